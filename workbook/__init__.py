@@ -1,0 +1,1 @@
+"""Exam workbooks for piano students: exercises, engraving, pages, answer keys."""

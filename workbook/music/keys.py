@@ -1,0 +1,164 @@
+"""Keys: the 15 major and 15 minor ones, how a teacher writes them, what they signify.
+
+In: a teacher's text. Out: ``Key`` values, in circle-of-fifths order.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+
+from workbook.music.pitch import (Pitch, above, alteration, letter, note_name, pitch,
+                                  scientific, semitone)
+
+_FIFTHS_LETTERS = "FCGDAEB"
+
+
+@dataclass(frozen=True)
+class Key:
+    """A musical key: ``tonic`` in ASCII ("Bb", "F#") and ``mode`` ("major", "minor")."""
+
+    tonic: str
+    mode: str
+
+    @property
+    def fifths(self) -> int:
+        """Sharps (positive) or flats (negative) in the signature, -7 to 7.
+
+        The number that the MIDI key-signature event and MusicXML's ``fifths`` use.
+        """
+        signs = self.tonic.count("#") - self.tonic.count("b")
+        place = _FIFTHS_LETTERS.index(self.tonic[0]) - 1 + 7 * signs
+        return place - (3 if self.mode == "minor" else 0)
+
+    @property
+    def minor(self) -> bool:
+        return self.mode == "minor"
+
+    @property
+    def ascii(self) -> str:
+        """``"Eb minor"``: for files."""
+        return f"{self.tonic} {self.mode}"
+
+    @property
+    def text(self) -> str:
+        """``"E♭ minor"``: for pages."""
+        return f"{note_name(self.tonic_in(4))} {self.mode}"
+
+    def tonic_in(self, octave: int) -> Pitch:
+        """The tonic in an octave of scientific notation."""
+        return pitch(f"{self.tonic}{octave}")
+
+    def __str__(self) -> str:
+        return self.ascii
+
+
+def _chain(first: str, count: int) -> list[str]:
+    names, here = [], pitch(first + "4")
+    for _ in range(count):
+        names.append(scientific(here)[:-1])
+        here = above(here, "P5")
+        if scientific(here)[-1] != "4":
+            here = above(here, "-P8")
+    return names
+
+
+ALL_MAJOR = tuple(Key(name, "major") for name in _chain("Cb", 15))
+ALL_MINOR = tuple(Key(name, "minor") for name in _chain("Ab", 15))
+ALL_KEYS = ALL_MAJOR + ALL_MINOR
+"""All 30 key signatures, seven flats to seven sharps, major then minor."""
+
+_TWELVE_MAJOR = "C G D A E B F# Db Ab Eb Bb F".split()
+_TWELVE_MINOR = "A E B F# C# G# Eb Bb F C G D".split()
+TWELVE_MAJOR = tuple(Key(name, "major") for name in _TWELVE_MAJOR)
+TWELVE_MINOR = tuple(Key(name, "minor") for name in _TWELVE_MINOR)
+"""One spelling for each key of the keyboard, round the circle of fifths."""
+
+_WORDS = re.compile(
+    r"([A-Ga-g])[\s-]*(##|bb|#|b|♯|♭|sharp|flat)?[\s-]*(major|minor|maj|min)\.?\Z",
+    re.IGNORECASE)
+_SIGN = {"#": "#", "♯": "#", "sharp": "#", "b": "b", "♭": "b", "flat": "b", "": "",
+         "##": "##", "bb": "bb"}
+
+
+@lru_cache(maxsize=None)
+def parse_key(text: str) -> Key:
+    """The key a teacher wrote: ``f# minor``, ``Bb major``, ``E-flat minor``, ``c♯ minor``.
+
+    Raises ValueError with a sentence that says what would be right.
+    """
+    words = " ".join(text.split())
+    match = _WORDS.match(words)
+    if not match:
+        raise ValueError(f'"{words}" is not a key; {_suggest(words)}')
+    name = match[1].upper() + _SIGN[(match[2] or "").lower()]
+    mode = "major" if match[3].lower().startswith("maj") else "minor"
+    key = Key(name, mode)
+    if key not in ALL_KEYS:
+        raise ValueError(f'"{words}" has no key signature; did you mean '
+                         f'"{_same_sound(key).ascii}"?')
+    return key
+
+
+def parse_keys(text: str) -> tuple[Key, ...]:
+    """Keys separated by ``;`` (or ``,``), with ``all major``, ``all minor``, ``all``.
+
+    Repeated keys are kept once. Raises ValueError whose text has one line for
+    each part that is wrong.
+    """
+    groups = {"all major": TWELVE_MAJOR, "all minor": TWELVE_MINOR,
+              "all": TWELVE_MAJOR + TWELVE_MINOR}
+    found, wrong = {}, []
+    for part in re.split(r"[;,]", text):
+        words = " ".join(part.split())
+        if not words:
+            continue
+        try:
+            keys = groups.get(words.lower()) or (parse_key(words),)
+        except ValueError as error:
+            wrong.append(str(error))
+        else:
+            found.update(dict.fromkeys(keys))
+    if wrong:
+        raise ValueError("\n".join(wrong))
+    if not found:
+        raise ValueError('no key is given; write for example "C major; A minor" or "all"')
+    return tuple(found)
+
+
+def _suggest(words: str) -> str:
+    german = re.match(r"h[\s-]*(major|minor|maj|min)\b", words, re.IGNORECASE)
+    if german:
+        mode = "major" if german[1].lower().startswith("maj") else "minor"
+        return f'did you mean "B {mode}"?'
+    short = re.match(r"([A-Ga-g])\s*([#♯b♭]?)\s*(m|M)?\Z", words)
+    if short:
+        mode = "minor" if short[3] == "m" or (short[1].islower() and not short[3]) else "major"
+        return f'did you mean "{short[1].upper()}{_SIGN[short[2]]} {mode}"?'
+    names = {key.ascii.lower(): key.ascii for key in ALL_KEYS}
+    names.update({name: name for name in ("all", "all major", "all minor")})
+    close = difflib.get_close_matches(words.lower(), list(names), n=1, cutoff=0.5)
+    if close:
+        return f'did you mean "{names[close[0]]}"?'
+    return 'write a letter, an accidental and major or minor, as in "Bb major"'
+
+
+def _same_sound(key: Key) -> Key:
+    twelve = TWELVE_MINOR if key.minor else TWELVE_MAJOR
+    number = semitone(key.tonic_in(4)) % 12
+    return next(k for k in twelve if semitone(k.tonic_in(4)) % 12 == number)
+
+
+@lru_cache(maxsize=None)
+def signature(key: Key) -> dict[str, int]:
+    """The alteration, in semitones, that the signature gives each letter it touches."""
+    count = key.fifths
+    order = _FIFTHS_LETTERS if count > 0 else _FIFTHS_LETTERS[::-1]
+    return {name: (1 if count > 0 else -1) for name in order[:abs(count)]}
+
+
+def in_signature(key: Key, p: Pitch) -> bool:
+    """Whether ``p`` needs no accidental under the key's signature."""
+    return alteration(p) == signature(key).get(letter(p), 0)
