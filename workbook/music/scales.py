@@ -1,0 +1,51 @@
+"""Scales: seven degrees above a tonic, and the run up and down.
+
+Forms of the minor scale: ``natural`` follows the signature, ``harmonic`` raises
+the seventh degree, ``melodic`` raises the sixth and seventh going up and is the
+natural form going down.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from workbook.music.keys import Key
+from workbook.music.pitch import Pitch, above
+
+MINOR_FORMS = ("natural", "harmonic", "melodic")
+
+_STEPS = {
+    "major": ("P1", "M2", "M3", "P4", "P5", "M6", "M7"),
+    "natural": ("P1", "M2", "m3", "P4", "P5", "m6", "m7"),
+    "harmonic": ("P1", "M2", "m3", "P4", "P5", "m6", "M7"),
+    "melodic": ("P1", "M2", "m3", "P4", "P5", "M6", "M7"),
+}
+
+
+def forms(key: Key) -> tuple[str, ...]:
+    """The forms of scale a key has: ``("major",)`` or the three minor ones."""
+    return MINOR_FORMS if key.minor else ("major",)
+
+
+@lru_cache(maxsize=None)
+def ascending(key: Key, form: str, octave: int, octaves: int = 1) -> tuple[Pitch, ...]:
+    """``7 * octaves + 1`` pitches from the tonic in ``octave`` upwards.
+
+    Raises ValueError if the key has no such form.
+    """
+    if form not in forms(key):
+        raise ValueError(f"{key} has no {form} scale")
+    return tuple(above(key.tonic_in(octave + turn), step)
+                 for turn in range(octaves) for step in _STEPS[form]
+                 ) + (key.tonic_in(octave + octaves),)
+
+
+def descending(key: Key, form: str, octave: int, octaves: int = 1) -> tuple[Pitch, ...]:
+    """The same run from the top tonic down to the tonic in ``octave``."""
+    down = "natural" if form == "melodic" else form
+    return ascending(key, down, octave, octaves)[::-1]
+
+
+def degree(key: Key, number: int, octave: int) -> Pitch:
+    """Degree 1 to 7 for chords: the seventh is raised in minor (harmonic form)."""
+    return ascending(key, "harmonic" if key.minor else "major", octave)[number - 1]
