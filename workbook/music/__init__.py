@@ -1,0 +1,1 @@
+"""What is true of notes: keys, scales, chords, progressions, registers."""

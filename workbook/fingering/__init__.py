@@ -1,0 +1,1 @@
+"""Which finger: the conventions as data, and how they are read."""

@@ -1,0 +1,12 @@
+"""Where the shipped templates lie, in a checkout and in an installed wheel alike."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+
+def shipped() -> Path:
+    """The folder with ``workbooks``, ``fingering`` and ``demo``."""
+    package = Path(__file__).parent
+    inside = package / "templates"
+    return inside if inside.is_dir() else package.parent / "templates"
