@@ -1,0 +1,95 @@
+"""What the families share: staves in a fitting register, rows of finger blanks, words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from random import Random
+
+from workbook.exercises.model import SIDES, Blank, Event, Request, Staff
+from workbook.fingering.conventions import Finger
+from workbook.music.pitch import Pitch, pitch, staff_degree
+from workbook.music.register import CLEFS, ledger_lines, octaves
+
+Columns = list[tuple[Pitch, ...]]
+
+HAND_WORDS = {"right": "right hand", "left": "left hand", "both": "hands together"}
+_MIDDLE_C = staff_degree(pitch("C4"))
+
+
+def place(request: Request, music: Callable[[int], Columns], rng: Random
+          ) -> dict[str, Columns]:
+    """The music of each side in a register that keeps within the ledger lines.
+
+    With both hands, the left one stays at least an octave below the right.
+    """
+    def flat(at: int) -> Iterable[Pitch]:
+        return (p for column in music(at) for p in column)
+
+    found: dict[str, Columns] = {}
+    top = None
+    for side in SIDES[request.hand]:
+        fits = octaves(side, flat, request.ledger_lines)
+        if top is not None:
+            fits = [at for at in fits if at < top] or fits[:1]
+        top = rng.choice(list(fits))
+        found[side] = music(top)
+    return found
+
+
+def staves(sides: dict[str, Columns], value: str, bars: dict[int, str],
+           most: int = 2) -> tuple[Staff, ...]:
+    """A staff for each side; ``bars`` says what follows a column.
+
+    Where a run is too wide for ``most`` ledger lines, notes beyond middle C
+    change into the other hand's clef, as piano music does.
+    """
+    built = []
+    for side, columns in sides.items():
+        wide = any(ledger_lines(p, side) > max(most, 2) for c in columns for p in c)
+        events = []
+        for index, column in enumerate(columns):
+            clef = CLEFS[side]
+            if wide:
+                clef = "bass" if staff_degree(column[0]) < _MIDDLE_C else "treble"
+            events.append(Event(column, clef, value, bars.get(index, "")))
+        built.append(Staff(side, tuple(events)))
+    return tuple(built)
+
+
+def finger_blanks(side: str, columns: Columns,
+                  fingers: Iterable[tuple[Finger, ...]]) -> tuple[Blank, ...]:
+    """A blank for the finger on each note of each column, low to high."""
+    return tuple(Blank("finger", side, column, note if len(notes) > 1 else None,
+                       (notes[note],), finger.finger, finger.also)
+                 for column, (notes, chord) in enumerate(zip(columns, fingers))
+                 for note, finger in enumerate(chord))
+
+
+def chord_blanks(asks: str, sides: dict[str, Columns],
+                 answers: Iterable[tuple[str, tuple[str, ...]]]) -> tuple[Blank, ...]:
+    """One blank a column about the whole chord, asked once for both hands."""
+    side = next(iter(sides))
+    return tuple(Blank(asks, side, column, None, notes, answer, also)
+                 for column, (notes, (answer, also)) in enumerate(zip(sides[side], answers)))
+
+
+def in_order(blanks: Iterable[Blank], ask: tuple[str, ...]) -> tuple[Blank, ...]:
+    """The asked blanks, row by row in the order of reading: the order of ``ask``."""
+    return tuple(sorted((b for b in blanks if b.asks in ask),
+                        key=lambda b: (ask.index(b.asks), b.hand == "left", b.column,
+                                       b.note or 0)))
+
+
+def label(request: Request, *details: str) -> str:
+    """``"E♭ minor, harmonic, left hand"``: names the music of one exercise."""
+    return ", ".join([request.key.text, *filter(None, details), HAND_WORDS[request.hand]])
+
+
+def task(ask: tuple[str, ...]) -> str:
+    """What to do, in the fewest words that say it."""
+    things = {"finger": "finger numbers", "chord": "chord names", "numeral": "Roman numerals",
+              "position": "positions (root, 1st, 2nd)", "interval": "interval numbers",
+              "quality": "interval names (such as M3, P5, m6)"}
+    words = [things[a] for a in ask]
+    listed = words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
+    return f"Write the {listed} in the boxes."

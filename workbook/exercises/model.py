@@ -1,0 +1,124 @@
+"""What an exercise is: notes on staves, and blanks that ask about them. Pure data.
+
+An exercise is a row of columns read from left to right. Every staff has one
+event in each column; a blank belongs to a column, and to one note of it or to
+the whole chord.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from random import Random
+
+from workbook.music.keys import Key
+from workbook.music.pitch import Pitch
+
+HANDS = ("right", "left", "both")
+SIDES = {"right": ("right",), "left": ("left",), "both": ("right", "left")}
+
+
+@dataclass(frozen=True)
+class Event:
+    """One column of a staff: pitches low to high, its clef, what follows it.
+
+    ``value`` is the note value ("4", "1"); ``after`` is "" or a bar line ("|",
+    "|."), with "break" for a bar line at which the line of music ends.
+    """
+
+    pitches: tuple[Pitch, ...]
+    clef: str
+    value: str = "4"
+    after: str = ""
+
+
+@dataclass(frozen=True)
+class Staff:
+    """The music of one hand: ``hand`` is "right" or "left"."""
+
+    hand: str
+    events: tuple[Event, ...]
+
+
+@dataclass(frozen=True)
+class Blank:
+    """One place for one answer.
+
+    ``asks`` is finger, chord, numeral, position or interval; ``hand`` the staff
+    it stands at; ``note`` counts from the lowest note of the column, None for
+    the whole chord; ``of`` are the pitches it is about. A ``given`` blank is
+    printed with its answer in the workbook and asks nothing.
+    """
+
+    asks: str
+    hand: str
+    column: int
+    note: int | None
+    of: tuple[Pitch, ...]
+    answer: str
+    also: tuple[str, ...] = ()
+    given: bool = False
+
+    @property
+    def slot(self) -> str:
+        """The blank's place within its exercise: ``"finger.right.3.0"``."""
+        return f"{self.asks}.{self.hand}.{self.column}.{self.note or 0}"
+
+
+@dataclass(frozen=True)
+class Exercise:
+    """One numbered item: a task, a label that names the music, staves and blanks."""
+
+    family: str
+    key: Key
+    hand: str
+    task: str
+    label: str
+    staves: tuple[Staff, ...]
+    blanks: tuple[Blank, ...]
+
+    @property
+    def prompt(self) -> str:
+        return f"{self.label}. {self.task}"
+
+
+@dataclass(frozen=True)
+class Request:
+    """What a template asks of a family for one exercise.
+
+    ``ask`` are the kinds of blank; ``given`` how many blanks of each row are
+    filled in as help; ``settings`` the family's own choices, one value each;
+    ``ledger_lines`` the most that a note may need.
+    """
+
+    key: Key
+    hand: str
+    ask: tuple[str, ...]
+    given: int = 0
+    ledger_lines: int = 2
+    settings: dict = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Family:
+    """A kind of exercise: its name in templates, what can be asked, how one is made."""
+
+    name: str
+    title: str
+    asks: tuple[str, ...]
+    settings: dict[str, tuple]
+    make: Callable[[Request, Random], Exercise]
+
+
+def give(blanks: tuple[Blank, ...], count: int, rng: Random) -> tuple[Blank, ...]:
+    """``blanks`` with ``count`` columns of every row given, at least one left to ask."""
+    if not count:
+        return blanks
+    rows: dict[tuple[str, str], list[int]] = {}
+    for blank in blanks:
+        columns = rows.setdefault((blank.asks, blank.hand), [])
+        if blank.column not in columns:
+            columns.append(blank.column)
+    chosen = {row: set(rng.sample(columns, min(count, len(columns) - 1)))
+              for row, columns in rows.items()}
+    return tuple(replace(b, given=b.column in chosen[b.asks, b.hand]) for b in blanks)
