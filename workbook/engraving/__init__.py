@@ -1,0 +1,1 @@
+"""How it is drawn: an exercise as an abjad score, through LilyPond, to a snippet."""

@@ -1,0 +1,33 @@
+"""Exercises to snippets: one LilyPond run for all of them, each distinct one once.
+
+In: exercises. Out: a snippet for each, in order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from workbook.engraving import lilypond, score, snippet
+from workbook.engraving.snippet import Snippet
+from workbook.exercises.model import Exercise
+
+
+def source(scores: Iterable[str]) -> str:
+    """A whole LilyPond file: one book part, so one page, for each score."""
+    parts = "\n".join(f"\\bookpart {{ {text} }}" for text in scores)
+    return ('\\version "2.24.0"\n\\language "english"\n' + snippet.PAPER + score.BOX_ROW
+            + "\\layout {" + score.LAYOUT + "}\n\\book {\n" + parts + "\n}\n")
+
+
+def engrave(exercises: Iterable[Exercise]) -> list[Snippet]:
+    """A snippet for each exercise; exercises with the same music share one.
+
+    The order within the run is that of the sources' text, so that the same set
+    of exercises gives the same bytes. Raises EngraverMissing, EngravingError.
+    """
+    texts = [score.score_source(exercise) for exercise in exercises]
+    distinct = sorted(set(texts))
+    if not distinct:
+        return []
+    drawn = dict(zip(distinct, snippet.read(lilypond.run(source(distinct)), len(distinct))))
+    return [drawn[text] for text in texts]

@@ -1,0 +1,106 @@
+"""LilyPond, the program: where it is, which version, how it is run. Nothing else knows.
+
+In: source text. Out: the PDF's bytes and what the run printed.
+See the LilyPond usage manual, "Command-line usage".
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+from workbook.errors import EngraverMissing, EngravingError
+
+SETTING = "WORKBOOK_LILYPOND"
+"""The environment variable that names a LilyPond program to use."""
+OLDEST = (2, 24, 0)
+_INSTALL = {"darwin": "brew install lilypond", "linux": "sudo apt install lilypond",
+            "win32": "winget install LilyPond.LilyPond"}
+
+
+@dataclass(frozen=True)
+class Run:
+    """What one run made: the PDF and the lines it printed on standard output."""
+
+    pdf: bytes
+    lines: tuple[str, ...]
+
+
+def find() -> Path:
+    """The program: the one that the setting names, the wheel's, or one on PATH.
+
+    Raises EngraverMissing with the command that installs it.
+    """
+    named = os.environ.get(SETTING)
+    if named:
+        found = shutil.which(named)
+        if not found:
+            raise EngraverMissing(f"{SETTING} names {named}, which is not a program that can "
+                                  "be run; give the path of the lilypond program")
+        return Path(found)
+    try:
+        import lilypond
+    except ImportError:
+        pass
+    else:
+        wheel = Path(lilypond.executable())
+        if wheel.is_file():
+            return wheel
+    found = shutil.which("lilypond")
+    if found:
+        return Path(found)
+    command = _INSTALL.get(sys.platform, "see your system's package manager")
+    raise EngraverMissing("LilyPond, which draws the music, is not on this computer.\n"
+                          f"Install it with: {command}\n"
+                          f"or set {SETTING} to the path of the lilypond program.")
+
+
+@lru_cache(maxsize=None)
+def version(program: Path) -> str:
+    """The program's version, such as ``"2.25.12"``.
+
+    Raises EngraverMissing when it does not run or is older than ``OLDEST``.
+    """
+    try:
+        told = subprocess.run([program, "--version"], capture_output=True, text=True,
+                              timeout=60).stdout
+    except (OSError, subprocess.TimeoutExpired) as error:
+        raise EngraverMissing(f"{program} does not run: {error}") from None
+    match = re.search(r"\b(\d+)\.(\d+)\.(\d+)\b", told)
+    if not match or tuple(map(int, match.groups())) < OLDEST:
+        wanted = ".".join(map(str, OLDEST))
+        raise EngraverMissing(f"{program} is {told.splitlines()[0] if told else 'no LilyPond'}; "
+                              f"version {wanted} or newer is needed")
+    return match[0]
+
+
+def run(source: str, seconds: float = 600) -> Run:
+    """Engrave ``source`` in a folder of its own, which is gone afterwards.
+
+    Raises EngraverMissing, or EngravingError with LilyPond's own message, also
+    when the run takes longer than ``seconds``.
+    """
+    program = find()
+    version(program)
+    with tempfile.TemporaryDirectory(prefix="workbook-") as folder:
+        Path(folder, "music.ly").write_text(source, encoding="utf-8")
+        try:
+            done = subprocess.run(
+                [program, "--loglevel=ERROR", "-dbackend=cairo", "--pdf",
+                 "-dno-point-and-click", "-o", "music", "music.ly"],
+                cwd=folder, capture_output=True, text=True, encoding="utf-8",
+                errors="replace", timeout=seconds, stdin=subprocess.DEVNULL)
+        except subprocess.TimeoutExpired:
+            raise EngravingError(f"LilyPond did not finish within {seconds:g} seconds") from None
+        pdf = Path(folder, "music.pdf")
+        if done.returncode or not pdf.is_file():
+            raise EngravingError("LilyPond could not draw the music:\n"
+                                 + done.stderr.strip()[-2000:])
+        return Run(pdf.read_bytes(), tuple(done.stdout.splitlines()))

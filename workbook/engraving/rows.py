@@ -1,0 +1,71 @@
+"""The rows of blanks round the staves: which there are, in what order, how large a box is.
+
+In: an exercise. Out: rows from top to bottom. All sizes in staff spaces (one
+staff space is 1.76 mm at normal size), so 3.2 is 5.6 mm.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from workbook.exercises.model import Blank, Exercise
+
+BOX_SIZE = {"finger": (3.2, 3.2), "interval": (5.2, 4.0), "chord": (8.6, 4.0),
+            "numeral": (6.4, 4.0), "position": (6.8, 4.0)}
+"""Width and height of a box by what it asks, in staff spaces."""
+STACK_GAP = 0.4
+"""Between boxes of one stack, in staff spaces."""
+
+_ABOVE = {"chord": 0, "interval": 1, "finger": 1}
+
+
+@dataclass(frozen=True)
+class Row:
+    """Boxes on one line: ``above`` or below the staff of ``hand``.
+
+    ``stacks`` maps a column to the number of boxes there; ``nearness`` orders
+    the rows on one side of a staff, 0 farthest from it.
+    """
+
+    asks: str
+    hand: str
+    above: bool
+    stacks: dict[int, int]
+
+    @property
+    def name(self) -> str:
+        return f"{self.asks}.{self.hand}"
+
+    def height(self) -> float:
+        """The height of the tallest stack, in staff spaces."""
+        most = max(self.stacks.values())
+        return most * BOX_SIZE[self.asks][1] + (most - 1) * STACK_GAP
+
+
+def rows(exercise: Exercise) -> tuple[Row, ...]:
+    """The rows of an exercise from the top of the page down."""
+    found: dict[tuple[str, str], dict[int, int]] = {}
+    for blank in exercise.blanks:
+        stacks = found.setdefault((blank.asks, blank.hand), {})
+        stacks[blank.column] = max(stacks.get(blank.column, 0), (blank.note or 0) + 1)
+    built = [Row(asks, hand, _is_above(asks, hand), stacks)
+             for (asks, hand), stacks in found.items()]
+    above = sorted((row for row in built if row.above), key=lambda row: _ABOVE[row.asks])
+    below = sorted((row for row in built if not row.above), key=lambda row: row.asks != "finger")
+    return (*above, *below)
+
+
+def _is_above(asks: str, hand: str) -> bool:
+    return asks == "chord" or (asks in ("finger", "interval") and hand == "right")
+
+
+def box(blank: Blank, cell: tuple[float, float, float, float]) -> tuple[float, ...]:
+    """The blank's rectangle within the rectangle of its stack, in the units of ``cell``.
+
+    ``cell`` is (x0, y0, x1, y1) with y upwards; the lowest note has the lowest box.
+    """
+    x0, y0, x1, _ = cell
+    width, height = BOX_SIZE[blank.asks]
+    scale = (x1 - x0) / width
+    low = y0 + (blank.note or 0) * (height + STACK_GAP) * scale
+    return (x0, low, x1, low + height * scale)

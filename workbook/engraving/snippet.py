@@ -1,0 +1,133 @@
+"""Snippets: what LilyPond drew, cut to its ink, with the rooms it kept for boxes.
+
+In: LilyPond's PDF and the report that our ``page-post-process`` printed.
+Out: one ``Snippet`` per score. All measures in points (1/72 inch), with the
+origin at the lower left corner of the snippet.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pypdf import PdfReader
+from pypdf.generic import DictionaryObject
+
+from workbook.engraving.lilypond import Run
+from workbook.errors import EngravingError
+
+Rect = tuple[float, float, float, float]
+
+STAFF_SIZE = 20
+STAFF_SPACE = STAFF_SIZE / 4 * 72 / 72.27
+"""Points; LilyPond's own point is 1/72.27 inch."""
+LINE_WIDTH = 160
+PAGE_WIDTH, PAGE_HEIGHT, MARGIN = 190, 270, 10
+"""Millimetres: the paper that LilyPond draws a snippet on, before it is cut."""
+_MM = 72 / 25.4
+
+PAPER = rf"""
+#(define (report-page layout pages)
+  (define (numbers . values)
+    (for-each (lambda (v) (format #t " ~,4f" v)) values)
+    (newline))
+  (for-each
+    (lambda (page)
+      (display "@PAGE") (newline)
+      (for-each
+        (lambda (line)
+          (let* ((stencil (ly:prob-property line 'stencil))
+                 (system (ly:prob-property line 'system-grob))
+                 (x (ly:stencil-extent stencil X))
+                 (y (ly:stencil-extent stencil Y)))
+            (display "@LINE")
+            (numbers (ly:prob-property line 'Y-offset) (car x) (car y) (cdr x) (cdr y))
+            (if (ly:grob? system)
+              (for-each
+                (lambda (grob)
+                  (let ((text (ly:grob-property grob 'text #f)))
+                    (if (and (pair? text) (eq? (car text) slot-markup))
+                      (let ((gx (ly:grob-extent grob system X))
+                            (gy (ly:grob-extent grob system Y)))
+                        (format #t "@SLOT ~a" (cadr text))
+                        (numbers (car gx) (car gy) (cdr gx) (cdr gy))))))
+                (ly:grob-array->list (ly:grob-object system 'all-elements))))))
+        (ly:prob-property page 'lines)))
+    pages))
+#(define-markup-command (slot layout props name width height) (string? number? number?)
+  (ly:make-stencil "" (cons 0 width) (cons 0 height)))
+#(set-global-staff-size {STAFF_SIZE})
+\paper {{
+  indent = 0  ragged-right = ##t  ragged-bottom = ##t  ragged-last-bottom = ##t
+  paper-width = {PAGE_WIDTH}\mm  paper-height = {PAGE_HEIGHT}\mm  line-width = {LINE_WIDTH}\mm
+  left-margin = {MARGIN}\mm  top-margin = {MARGIN}\mm  bottom-margin = {MARGIN}\mm
+  tagline = ##f  print-page-number = ##f
+  oddHeaderMarkup = ##f  evenHeaderMarkup = ##f  oddFooterMarkup = ##f  evenFooterMarkup = ##f
+  top-system-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 0))
+  system-system-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 2.2))
+  page-post-process = #report-page
+}}
+"""
+
+
+@dataclass(frozen=True)
+class Snippet:
+    """One engraved exercise, without numbers, boxes or answers.
+
+    ``content`` is the page's drawing operators, to be moved by ``-x, -y`` so that
+    the cut comes to the origin; ``slots`` maps ``"finger.right.3"`` to the room
+    of that column's stack, relative to the snippet.
+    """
+
+    width: float
+    height: float
+    x: float
+    y: float
+    content: bytes
+    resources: DictionaryObject
+    slots: dict[str, Rect]
+
+
+def read(run: Run, count: int) -> list[Snippet]:
+    """The ``count`` snippets of a run, in its order.
+
+    Raises EngravingError when the report or the PDF has another number of pages.
+    """
+    reports = _reports(run.lines)
+    pages = PdfReader(io.BytesIO(run.pdf)).pages
+    if not len(reports) == len(pages) == count:
+        raise EngravingError(f"LilyPond drew {len(pages)} pages for {count} exercises; "
+                             "one of them is too tall for its page")
+    return [_snippet(report, page) for report, page in zip(reports, pages)]
+
+
+def _reports(lines: Sequence[str]) -> list[list[list[str]]]:
+    found: list[list[list[str]]] = []
+    for line in lines:
+        words = line.split()
+        if words and words[0] == "@PAGE":
+            found.append([])
+        elif words and words[0] in ("@LINE", "@SLOT") and found:
+            found[-1].append(words)
+    return found
+
+
+def _snippet(report: list[list[str]], page) -> Snippet:
+    left = MARGIN * _MM
+    top = float(page.mediabox.height)
+    origin, inks, slots = top, [], {}
+    for words in report:
+        *numbers, = map(float, words[-4:])
+        if words[0] == "@LINE":
+            origin = top - MARGIN * _MM - float(words[1]) * STAFF_SPACE
+        x0, y0, x1, y1 = (n * STAFF_SPACE for n in numbers)
+        rect = (left + x0, origin + y0, left + x1, origin + y1)
+        inks.append(rect)
+        if words[0] == "@SLOT":
+            slots[words[1]] = rect
+    pad = 1.0  # strokes are drawn half outside their extent
+    x, y = min(r[0] for r in inks) - pad, min(r[1] for r in inks) - pad
+    width, height = max(r[2] for r in inks) + pad - x, max(r[3] for r in inks) + pad - y
+    moved = {name: (r[0] - x, r[1] - y, r[2] - x, r[3] - y) for name, r in slots.items()}
+    return Snippet(width, height, x, y, page.get_contents().get_data(), page["/Resources"], moved)
