@@ -1,0 +1,150 @@
+"""The plan: which exercises a roster row gets, in which keys, from which seed.
+
+In: a roster row and the build's seed. Out: a numbered list of items by section.
+The same row and seed give the same plan whatever stands in the other rows.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from random import Random
+
+from workbook.exercises import FAMILIES, Exercise, Request
+from workbook.music.keys import Key
+from workbook.music.scales import forms
+from workbook.studio.roster import Row
+from workbook.studio.templates import Section
+
+_TRIES = 24
+_CODE_LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
+
+
+@dataclass(frozen=True)
+class Item:
+    """One numbered exercise and its points."""
+
+    number: int
+    exercise: Exercise
+    points: int
+
+
+@dataclass(frozen=True)
+class PlannedSection:
+    """A section of the workbook: letter, title, items."""
+
+    letter: str
+    title: str
+    items: tuple[Item, ...]
+
+    @property
+    def points(self) -> int:
+        return sum(item.points for item in self.items)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A workbook before it is engraved. ``code`` is the key code of its pages."""
+
+    row: Row
+    seed: str
+    sections: tuple[PlannedSection, ...]
+    code: str
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        return tuple(item for section in self.sections for item in section.items)
+
+    @property
+    def points(self) -> int:
+        return sum(section.points for section in self.sections)
+
+
+def row_seed(row: Row, seed: str, copy: int = 0) -> str:
+    """The seed of a row: its own if it has one, else from the student and the build's.
+
+    ``copy`` tells identical rows of one student apart.
+    """
+    if row.seed:
+        return row.seed if not copy else f"{row.seed}/{copy}"
+    keys = ";".join(key.ascii for key in row.keys)
+    return _digest(seed, row.student, row.template.name, keys, row.title, str(copy))[:12]
+
+
+def plan(row: Row, seed: str, copy: int = 0) -> Plan:
+    """The exercises of one row. Within it none repeats while another can be found."""
+    own = row_seed(row, seed, copy)
+    number, seen, sections = 0, set(), []
+    for index, section in enumerate(row.template.sections):
+        rng = Random(_digest(own, row.template.name, str(index)))
+        items = []
+        for request in _requests(section, row.keys, rng):
+            number += 1
+            items.append(Item(number, _fresh(section, request, rng, seen), section.points))
+        sections.append(PlannedSection("ABCDEFGHIJKLMNOPQRSTUVWXYZ"[index % 26],
+                                       section.title, tuple(items)))
+    code = _code(row, own, tuple(sections))
+    return Plan(row, own, tuple(sections), code)
+
+
+def _requests(section: Section, keys: tuple[Key, ...], rng: Random) -> list[Request]:
+    """``section.count`` requests, spread evenly over keys, hands and settings."""
+    turns = _Turns(rng)
+    settings = dict(section.settings)
+    found = []
+    for _ in range(section.count):
+        key = turns.take("key", keys)
+        chosen = {}
+        for name, values in sorted(settings.items()):
+            usable = [v for v in values if v in forms(key)] if name == "forms" else list(values)
+            if usable:
+                chosen[name] = turns.take((name, key.mode if name == "forms" else ""), usable)
+        found.append(Request(key, turns.take("hand", section.hands), section.ask,
+                             section.given, section.ledger_lines, chosen))
+    return found
+
+
+class _Turns:
+    """Deals values so that each comes once before any comes again."""
+
+    def __init__(self, rng: Random):
+        self._rng, self._left = rng, {}
+
+    def take(self, what, values):
+        left = self._left.get(what)
+        if not left:
+            left = self._left[what] = self._rng.sample(list(values), len(values))
+        return left.pop()
+
+
+def _fresh(section: Section, request: Request, rng: Random, seen: set) -> Exercise:
+    family = FAMILIES[section.family]
+    exercise = family.make(request, rng)
+    for _ in range(_TRIES):
+        if _same(exercise) not in seen:
+            break
+        exercise = family.make(request, rng)
+    seen.add(_same(exercise))
+    return exercise
+
+
+def _same(exercise: Exercise) -> tuple:
+    """What makes two exercises the same to a student."""
+    asked = tuple(blank.slot for blank in exercise.blanks if not blank.given)
+    return (exercise.family, exercise.key, exercise.staves, asked)
+
+
+def _digest(*parts: str) -> str:
+    return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()
+
+
+def _code(row: Row, seed: str, sections: tuple[PlannedSection, ...]) -> str:
+    """Six letters and digits that no other workbook of a studio is likely to have."""
+    answers = "|".join(f"{blank.slot}={blank.answer}{blank.given}" for section in sections
+                       for item in section.items for blank in item.exercise.blanks)
+    number = int(_digest(row.student, row.template.name, row.title, seed, answers), 16)
+    text = ""
+    for _ in range(6):
+        number, digit = divmod(number, 32)
+        text += _CODE_LETTERS[digit]
+    return f"{text[:3]}-{text[3:]}"
