@@ -5,7 +5,7 @@ In: exercises. Out: a snippet for each, in order.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from workbook.engraving import lilypond, score, snippet
 from workbook.engraving.snippet import Snippet
@@ -19,8 +19,11 @@ def source(scores: Iterable[str]) -> str:
             + "\\layout {" + score.LAYOUT + "}\n\\book {\n" + parts + "\n}\n")
 
 
-def engrave(exercises: Iterable[Exercise]) -> list[Snippet]:
+def engrave(exercises: Iterable[Exercise],
+            progress: Callable[[int, int], None] = lambda done, of: None) -> list[Snippet]:
     """A snippet for each exercise; exercises with the same music share one.
+
+    ``progress`` is called with how many distinct ones are drawn, and how many there are.
 
     The order within the run is that of the sources' text, so that the same set
     of exercises gives the same bytes. Raises EngraverMissing, EngravingError.
@@ -29,5 +32,14 @@ def engrave(exercises: Iterable[Exercise]) -> list[Snippet]:
     distinct = sorted(set(texts))
     if not distinct:
         return []
-    drawn = dict(zip(distinct, snippet.read(lilypond.run(source(distinct)), len(distinct))))
+    pages = 0
+
+    def each_line(line: str) -> None:
+        nonlocal pages
+        if line.startswith("@PAGE"):
+            pages += 1
+            progress(pages, len(distinct))
+
+    done = lilypond.run(source(distinct), each_line=each_line)
+    drawn = dict(zip(distinct, snippet.read(done, len(distinct))))
     return [drawn[text] for text in texts]

@@ -12,6 +12,8 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import threading
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -81,26 +83,45 @@ def version(program: Path) -> str:
     return match[0]
 
 
-def run(source: str, seconds: float = 600) -> Run:
+def run(source: str, seconds: float = 600,
+        each_line: Callable[[str], None] = lambda line: None) -> Run:
     """Engrave ``source`` in a folder of its own, which is gone afterwards.
 
+    ``each_line`` is called with every line of the report as it is printed.
     Raises EngraverMissing, or EngravingError with LilyPond's own message, also
     when the run takes longer than ``seconds``.
     """
     program = find()
     version(program)
-    with tempfile.TemporaryDirectory(prefix="workbook-") as folder:
-        Path(folder, "music.ly").write_text(source, encoding="utf-8")
-        try:
-            done = subprocess.run(
+    with tempfile.TemporaryDirectory(prefix="workbook-") as name:
+        folder = Path(name)
+        (folder / "music.ly").write_text(source, encoding="utf-8")
+        with (folder / "errors.txt").open("wb") as errors:
+            process = subprocess.Popen(
                 [program, "--loglevel=ERROR", "-dbackend=cairo", "--pdf",
                  "-dno-point-and-click", "-o", "music", "music.ly"],
-                cwd=folder, capture_output=True, text=True, encoding="utf-8",
-                errors="replace", timeout=seconds, stdin=subprocess.DEVNULL)
-        except subprocess.TimeoutExpired:
-            raise EngravingError(f"LilyPond did not finish within {seconds:g} seconds") from None
-        pdf = Path(folder, "music.pdf")
-        if done.returncode or not pdf.is_file():
-            raise EngravingError("LilyPond could not draw the music:\n"
-                                 + done.stderr.strip()[-2000:])
-        return Run(pdf.read_bytes(), tuple(done.stdout.splitlines()))
+                cwd=folder, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=errors,
+                text=True, encoding="utf-8", errors="replace")
+        late = threading.Timer(seconds, process.kill)
+        late.start()
+        lines = []
+        try:
+            for line in process.stdout:
+                lines.append(line.rstrip("\n"))
+                each_line(lines[-1])
+            process.wait()
+        except BaseException:
+            process.kill()
+            process.wait()
+            raise
+        finally:
+            timed_out = late.finished.is_set()
+            late.cancel()
+            process.stdout.close()
+        if timed_out:
+            raise EngravingError(f"LilyPond did not finish within {seconds:g} seconds")
+        pdf = folder / "music.pdf"
+        if process.returncode or not pdf.is_file():
+            said = (folder / "errors.txt").read_text("utf-8", "replace").strip()
+            raise EngravingError("LilyPond could not draw the music:\n" + said[-2000:])
+        return Run(pdf.read_bytes(), tuple(lines))

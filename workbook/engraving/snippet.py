@@ -34,7 +34,7 @@ PAPER = rf"""
     (newline))
   (for-each
     (lambda (page)
-      (display "@PAGE") (newline)
+      (display "@PAGE") (newline) (force-output)
       (for-each
         (lambda (line)
           (let* ((stencil (ly:prob-property line 'stencil))

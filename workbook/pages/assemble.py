@@ -16,7 +16,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from workbook.engraving.snippet import Snippet
 from workbook.pages import text
-from workbook.pages.layout import PAPERS, Box, Picture, Rule, Sheet, Text
+from workbook.pages.layout import Box, Picture, Rule, Sheet, Text
 
 WORKBOOK, ANSWER_KEY = "workbook", "answer key"
 
@@ -27,10 +27,10 @@ _FADE = 0.58
 _ANSWER_SIZE = {"finger": 12.0, "interval": 12.0}
 
 
-def render(sheets: list[Sheet], face: str, paper: str, title: str, author: str) -> bytes:
-    """The PDF of ``sheets``, for the student or for the marker."""
+def render(sheets: list[Sheet], face: str, size: tuple[float, float], title: str, author: str) -> bytes:
+    """The PDF of ``sheets`` of ``size`` (width, height in points), for student or marker."""
     buffer = io.BytesIO()
-    canvas = Canvas(buffer, pagesize=PAPERS[paper], invariant=1, lang="en",
+    canvas = Canvas(buffer, pagesize=size, invariant=1, lang="en",
                     initialFontName="Helvetica")
     canvas.setTitle(title)
     canvas.setAuthor(author)
@@ -128,11 +128,11 @@ def _form(writer: PdfWriter, snippet: Snippet):
     return writer._add_object(form)
 
 
-def join(files: list[bytes], title: str, author: str) -> bytes:
-    """One PDF of several, each beginning on a front side (an odd page)."""
+def join(files: list[bytes], title: str, author: str, fronts: bool = True) -> bytes:
+    """One PDF of several; with ``fronts`` each begins on a front side (an odd page)."""
     writer = PdfWriter()
     for file in files:
-        if len(writer.pages) % 2:
+        if fronts and len(writer.pages) % 2:
             writer.add_blank_page()
         writer.append(io.BytesIO(file))
     writer.add_metadata({"/Title": title, "/Author": author, "/Creator": "workbook"})

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from workbook.engraving.rows import box
 from workbook.engraving.snippet import Rect, Snippet
-from workbook.exercises.model import Blank
+from workbook.exercises.model import Blank, Exercise
 from workbook.pages import text
 from workbook.studio.plan import Item, Plan, PlannedSection
 
@@ -108,6 +108,17 @@ def lay_out(plan: Plan, snippets: dict[int, Snippet], paper: str) -> list[Sheet]
     return flow.sheets
 
 
+def lay_out_slip(exercise: Exercise, snippet: Snippet) -> tuple[Sheet, tuple[float, float]]:
+    """One exercise alone on a sheet just large enough, and that sheet's size in points."""
+    item = Item(1, exercise, sum(not blank.given for blank in exercise.blanks))
+    height = _height(item, {1: snippet}, "")
+    size = (PAPERS["letter"][0], height + TOP)
+    flow = _Flow(size)
+    flow.y = height + TOP / 2
+    _item(flow, item, snippet, "", height)
+    return flow.sheet, size
+
+
 def _paragraph(flow: _Flow, words: str, face: str, size: float, lead: float,
                indent: float = 0) -> None:
     for line in text.wrap(words, face, size, flow.right - MARGIN - indent):
@@ -177,6 +188,7 @@ def _section(flow: _Flow, section: PlannedSection, snippets: dict[int, Snippet])
         flow.y -= 15
         flow.add(Text(MARGIN, flow.y, line, "italic", 11))
     for item in section.items:
+        flow.room(_height(item, snippets, shared))
         _item(flow, item, snippets[item.number], shared, _height(item, snippets, shared))
     flow.y -= 10
 
@@ -187,7 +199,6 @@ def _height(item: Item, snippets: dict[int, Snippet], shared: str) -> float:
 
 
 def _item(flow: _Flow, item: Item, snippet: Snippet, shared: str, height: float) -> None:
-    flow.room(height)
     bottom = flow.y - height
     flow.y -= 8 + 16
     x = MARGIN + GUTTER

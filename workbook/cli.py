@@ -1,0 +1,270 @@
+"""The command line: options in the teacher's words, one clear message when something is wrong.
+
+Everything heavy is imported inside the commands, so that ``--help`` is quick.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from workbook import __version__
+from workbook.errors import InputError, WorkbookError
+
+FAMILY_NAMES = ("scale-fingering", "primary-chords", "inversions", "progression", "arpeggio",
+                "intervals")
+TONICS = {"major": "Cb Gb Db Ab Eb Bb F C G D A E B F# C#",
+          "minor": "Ab Eb Bb F C G D A E B F# C# G# D# A#"}
+
+
+class _Group(click.Group):
+    """A group that turns our errors into one message and their exit code."""
+
+    def invoke(self, context: click.Context):
+        try:
+            return super().invoke(context)
+        except WorkbookError as error:
+            if isinstance(error, InputError):
+                count = len(error.problems)
+                click.echo(f"{count} problem{'s' * (count != 1)}, nothing was written:", err=True)
+            click.echo(str(error), err=True)
+            context.exit(error.exit_code)
+
+
+class _KeyName(click.ParamType):
+    """A musical key as a teacher writes it."""
+
+    name = "key"
+
+    def convert(self, value, param, context):
+        from workbook.music.keys import Key, parse_key
+        if isinstance(value, Key):
+            return value
+        try:
+            return parse_key(value)
+        except ValueError as error:
+            self.fail(str(error), param, context)
+
+    def shell_complete(self, context, param, incomplete):
+        from click.shell_completion import CompletionItem
+        names = [f"{tonic} {mode}" for mode, tonics in TONICS.items() for tonic in tonics.split()]
+        return [CompletionItem(n) for n in names if n.lower().startswith(incomplete.lower())]
+
+
+@click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__)
+def main():
+    """Printed piano workbooks, one for each student, with answer keys.
+
+    \b
+    Try it on an invented studio:   workbook demo
+    Then on your own:               workbook build roster.csv --out march
+    """
+
+
+_paper = click.option("--paper", type=click.Choice(("letter", "a4")), default="letter",
+                      show_default=True, help="Paper size.")
+
+
+@main.command()
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path),
+              default=Path("workbook-demo"), show_default=True, help="Folder to write into.")
+@_paper
+def demo(out: Path, paper: str):
+    """Build the workbooks of an invented studio.
+
+    \b
+    Example:  workbook demo
+    """
+    from workbook.resources import shipped
+    roster = shipped() / "demo" / "roster.csv"
+    built = _build(roster, out, seed="", students=(), template_dir=None, paper=paper)
+    click.echo(f"\nOpen first: {built[0].folder / 'workbook.pdf'}\n"
+               f"and beside it {built[0].folder / 'answer-key.pdf'}.\n"
+               f"The roster it was built from: {roster}")
+
+
+@main.command()
+@click.argument("roster", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--out", required=True, type=click.Path(file_okay=False, path_type=Path),
+              help="Folder to write into; other files there are left alone.")
+@click.option("--seed", default="", help="Any word; another word gives other exercises.")
+@click.option("--student", "students", multiple=True,
+              help="Build only this student; may be given several times.")
+@click.option("--template-dir", type=click.Path(exists=True, file_okay=False, path_type=Path),
+              help="Folder with your own templates, looked at before the ones that come along.")
+@_paper
+def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
+          template_dir: Path | None, paper: str):
+    """Build a workbook and an answer key for each row of ROSTER, a CSV file.
+
+    \b
+    Example:  workbook build roster.csv --out march --seed march
+    """
+    _build(roster, out, seed=seed, students=students, template_dir=template_dir, paper=paper)
+
+
+def _build(roster: Path, out: Path, **options):
+    from workbook.build import build as run
+    with _Bar() as bar:
+        built = run(roster, out, progress=bar.tell, **options)
+    for one in built:
+        click.echo(f"{one.student}: {one.title}, {one.items} exercises, {one.points} points, "
+                   f"{one.pages} pages, key code {one.code} -> {one.folder}")
+    return built
+
+
+class _Bar:
+    """A progress bar a step, on the terminal only."""
+
+    def __init__(self):
+        self._step, self._bar = "", None
+        self._shown = sys.stderr.isatty()
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *error):
+        self._close()
+
+    def _close(self):
+        if self._bar is not None:
+            self._bar.__exit__(None, None, None)
+            self._bar = None
+
+    def tell(self, step: str, done: int, of: int) -> None:
+        if not self._shown:
+            return
+        if step != self._step:
+            self._close()
+            self._step = step
+            self._bar = click.progressbar(length=of, label=step, file=sys.stderr)
+            self._bar.__enter__()
+        self._bar.update(done - self._bar.pos)
+
+
+@main.group()
+def templates():
+    """List, show and copy the templates that workbooks are made from.
+
+    \b
+    Example:  workbook templates list
+    """
+
+
+_dir = click.option("--template-dir",
+                    type=click.Path(exists=True, file_okay=False, path_type=Path),
+                    help="Folder with your own templates.")
+
+
+@templates.command("list")
+@_dir
+def list_templates(template_dir: Path | None):
+    """List the templates with their titles.
+
+    \b
+    Example:  workbook templates list
+    """
+    from workbook.studio.templates import available, read_template
+    for name, path in available(template_dir).items():
+        template = read_template(path)
+        count = sum(section.count for section in template.sections)
+        level = f"{template.level}; " if template.level else ""
+        click.echo(f"{name}: {template.title} ({level}{count} exercises)")
+
+
+@templates.command()
+@click.argument("name")
+@_dir
+def show(name: str, template_dir: Path | None):
+    """Print the template NAME.
+
+    \b
+    Example:  workbook templates show all-skills
+    """
+    click.echo(_template_path(name, template_dir).read_text("utf-8-sig"), nl=False)
+
+
+@templates.command()
+@click.argument("name")
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@_dir
+def copy(name: str, file: Path, template_dir: Path | None):
+    """Copy the template NAME to FILE, to edit it.
+
+    \b
+    Example:  workbook templates copy all-skills my-templates/spring.toml
+    """
+    text = _template_path(name, template_dir).read_bytes()
+    if file.exists():
+        raise click.ClickException(f"{file} is there already; name another file")
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_bytes(text)
+    click.echo(f"{file} is yours to edit. In the roster call it {file.stem}, and build with "
+               f"--template-dir {file.parent}")
+
+
+def _template_path(name: str, folder: Path | None) -> Path:
+    import difflib
+
+    from workbook.errors import Problem
+    from workbook.studio.templates import available
+    found = available(folder)
+    if name not in found:
+        close = difflib.get_close_matches(name, found, n=1)
+        hint = f'did you mean "{close[0]}"?' if close else f"there are: {', '.join(found)}"
+        raise InputError([Problem("templates", "", f'there is no template "{name}";', hint)])
+    return found[name]
+
+
+@main.command()
+@click.argument("family", type=click.Choice(FAMILY_NAMES))
+@click.option("--key", type=_KeyName(), required=True, help='For example "E major".')
+@click.option("--hand", type=click.Choice(("right", "left", "both")), default="right",
+              show_default=True)
+@click.option("--set", "choices", multiple=True, metavar="NAME=VALUE",
+              help="A setting of the family as in a template, such as octaves=2.")
+@click.option("--given", type=click.IntRange(0), default=0, help="Boxes filled in, in each row.")
+@click.option("--seed", default="1", show_default=True)
+@click.option("--out", type=click.Path(dir_okay=False, path_type=Path),
+              help="A .pdf or .png file.  [default: FAMILY.pdf]")
+def preview(family: str, key, hand: str, choices: tuple[str, ...], given: int, seed: str,
+            out: Path | None):
+    """Draw one exercise of FAMILY, blank and answered.
+
+    \b
+    Example:  workbook preview intervals --key "E major" --set quality=true --out try.png
+    """
+    from random import Random
+
+    from workbook.exercises import FAMILIES, Request
+    from workbook.pages import preview as slips
+    out = out or Path(f"{family}.pdf")
+    if out.suffix.lower() not in (".pdf", ".png"):
+        raise click.BadParameter(f"{out} must end in .pdf or .png", param_hint="--out")
+    kind = FAMILIES[family]
+    settings = dict(_setting(kind, choice) for choice in choices)
+    exercise = kind.make(Request(key, hand, kind.asks, given, 2, settings), Random(seed))
+    data = slips.png(exercise) if out.suffix.lower() == ".png" else slips.pdf(exercise)
+    try:
+        out.write_bytes(data)
+    except OSError as error:
+        from workbook.errors import OutputError
+        raise OutputError(f"cannot write {out}: {error.strerror}") from None
+    click.echo(f"{out}: {exercise.prompt}")
+
+
+def _setting(family, choice: str):
+    name, _, value = choice.partition("=")
+    allowed = family.settings.get(name)
+    if allowed is None:
+        known = ", ".join(family.settings) or "none"
+        raise click.BadParameter(f"{family.name} has no setting {name!r}; it has: {known}",
+                                 param_hint="--set")
+    for one in allowed:
+        if str(one).lower() == value.lower():
+            return name, one
+    listed = ", ".join(str(one).lower() for one in allowed)
+    raise click.BadParameter(f"{name} can be {listed}, not {value!r}", param_hint="--set")

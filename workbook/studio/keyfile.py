@@ -1,0 +1,65 @@
+"""The machine's answer key: ``key.json``, item for item what the pages hold.
+
+In: a plan and its laid-out sheets. Out: JSON text. README describes the fields.
+"""
+
+from __future__ import annotations
+
+import json
+
+from workbook.exercises.model import Blank, Exercise
+from workbook.music.pitch import scientific
+from workbook.pages.layout import Box, Sheet
+from workbook.studio.plan import Plan
+
+
+def key_data(plan: Plan, sheets: list[Sheet], paper: str) -> dict:
+    """The answer key of a workbook as plain data.
+
+    Pitches are in scientific notation as printed, chords low to high;
+    rectangles in points from the page's lower left corner; pages count from 1.
+    """
+    placed: dict[tuple[int, str], tuple[int, Box]] = {}
+    for page, sheet in enumerate(sheets, 1):
+        for box in sheet.boxes:
+            placed[box.number, box.blank.slot] = (page, box)
+    return {
+        "student": plan.row.student, "template": plan.row.template.name,
+        "title": plan.row.title, "seed": plan.seed, "code": plan.code, "paper": paper,
+        "points": plan.points,
+        "items": [_item(item.number, item.exercise, item.points, placed) for item in plan.items]}
+
+
+def _item(number: int, exercise: Exercise, points: int, placed) -> dict:
+    asked = [blank for blank in exercise.blanks if not blank.given]
+    first = exercise.blanks[0]
+    return {
+        "number": number, "family": exercise.family, "key": exercise.key.ascii,
+        "hand": exercise.hand, "page": placed[number, first.slot][0], "points": points,
+        "prompt": exercise.prompt,
+        "notes": {staff.hand: [[scientific(p) for p in event.pitches] for event in staff.events]
+                  for staff in exercise.staves},
+        "blanks": [_blank(f"{number}.{index}", blank, *placed[number, blank.slot])
+                   for index, blank in enumerate(asked, 1)]}
+
+
+def _blank(name: str, blank: Blank, page: int, box: Box) -> dict:
+    return {"id": name, "asks": blank.asks, "hand": blank.hand,
+            "of": [scientific(p) for p in blank.of], "answer": blank.answer,
+            "also": list(blank.also), "page": page,
+            "rect": [round(value, 2) for value in box.rect]}
+
+
+def key_text(plan: Plan, sheets: list[Sheet], paper: str) -> str:
+    """``key_data`` as JSON, one blank a line, the same bytes each time."""
+    data = key_data(plan, sheets, paper)
+    items = data.pop("items")
+    head = json.dumps(data, ensure_ascii=False, indent=1)[:-2]
+    return head + ',\n "items": [\n' + ",\n".join(_lines(item) for item in items) + "\n ]\n}\n"
+
+
+def _lines(item: dict) -> str:
+    blanks = item.pop("blanks")
+    head = json.dumps(item, ensure_ascii=False)[:-1]
+    rows = ",\n   ".join(json.dumps(blank, ensure_ascii=False) for blank in blanks)
+    return f'  {head}, "blanks": [\n   {rows}]}}'
