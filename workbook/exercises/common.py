@@ -29,6 +29,9 @@ def place(request: Request, music: Callable[[int], Columns], rng: Random
     top = None
     for side in SIDES[request.hand]:
         fits = octaves(side, flat, request.ledger_lines)
+        if max(ledger_lines(p, side) for p in flat(fits[0])) > request.ledger_lines:
+            # too wide for one clef: towards middle C, where the other clef takes over
+            fits = fits[:1] if side == "right" else fits[-1:]
         if top is not None:
             fits = [at for at in fits if at < top] or fits[:1]
         top = rng.choice(list(fits))
