@@ -7,7 +7,7 @@ The same row and seed give the same plan whatever stands in the other rows.
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 
 from workbook.exercises import FAMILIES, Exercise, Request
@@ -44,7 +44,10 @@ class PlannedSection:
 
 @dataclass(frozen=True)
 class Plan:
-    """A workbook before it is engraved. ``code`` is the key code of its pages."""
+    """A workbook before it is engraved; its row's title is never empty.
+
+    ``code`` is the key code of its pages.
+    """
 
     row: Row
     seed: str
@@ -74,6 +77,7 @@ def row_seed(row: Row, seed: str, copy: int = 0) -> str:
 def plan(row: Row, seed: str, copy: int = 0) -> Plan:
     """The exercises of one row. Within it none repeats while another can be found."""
     own = row_seed(row, seed, copy)
+    row = replace(row, title=row.title or row.template.title)
     number, seen, sections = 0, set(), []
     for index, section in enumerate(row.template.sections):
         rng = Random(_digest(own, row.template.name, str(index)))

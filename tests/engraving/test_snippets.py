@@ -1,0 +1,125 @@
+"""A sample of exercises really engraved: boxes in rows, inside the snippet, clear of the ink."""
+
+from random import Random
+
+import pypdfium2
+import pytest
+
+from workbook.engraving import lilypond
+from workbook.engraving.engrave import engrave, source
+from workbook.engraving.rows import BOX_SIZE, box, rows
+from workbook.engraving.score import score_source
+from workbook.engraving.snippet import STAFF_SPACE
+from workbook.errors import EngraverMissing, EngravingError
+from workbook.exercises import FAMILIES, Request
+from workbook.music.keys import parse_key
+
+FIVE_MILLIMETRES = 5 * 72 / 25.4
+KEYS = ("C major", "Cb major", "C# major", "A minor", "G# minor", "Ab minor", "E major")
+
+
+def sample():
+    for key in map(parse_key, KEYS):
+        for family in FAMILIES.values():
+            for hand in ("right", "left", "both"):
+                settings = {"octaves": 2, "forms": "melodic"} if key.fifths in (5, 4) else {}
+                yield family.make(Request(key, hand, family.asks, 0, 2, settings), Random(hand))
+
+
+@pytest.fixture(scope="module")
+def engraved():
+    exercises = list(sample())
+    return list(zip(exercises, engrave(exercises)))
+
+
+def rects(exercise, snippet):
+    return [(blank, box(blank, snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]))
+            for blank in exercise.blanks]
+
+
+def test_each_blank_has_room_for_a_thick_pencil(engraved):
+    for exercise, snippet in engraved:
+        for _, (x0, y0, x1, y1) in rects(exercise, snippet):
+            assert min(x1 - x0, y1 - y0) >= FIVE_MILLIMETRES
+            assert 0 <= x0 < x1 <= snippet.width and 0 <= y0 < y1 <= snippet.height
+
+
+def test_boxes_do_not_touch(engraved):
+    for exercise, snippet in engraved:
+        found = [rect for _, rect in rects(exercise, snippet)]
+        for i, a in enumerate(found):
+            for b in found[i + 1:]:
+                assert (a[2] + 1 < b[0] or b[2] + 1 < a[0] or a[3] + 1 < b[1]
+                        or b[3] + 1 < a[1]), exercise.prompt
+
+
+def test_boxes_of_one_row_stand_on_one_line(engraved):
+    for exercise, snippet in engraved:
+        lines = sum(event.after == "break" for event in exercise.staves[0].events) + 1
+        for row in rows(exercise):
+            bottoms = {round(snippet.slots[f"{row.name}.{column}"][1], 2)
+                       for column in row.stacks}
+            assert len(bottoms) == lines, (exercise.prompt, row.name, bottoms)
+
+
+def test_a_stack_is_in_the_order_of_its_notes(engraved):
+    for exercise, snippet in engraved:
+        stacks = {}
+        for blank, rect in rects(exercise, snippet):
+            stacks.setdefault((blank.asks, blank.hand, blank.column), []).append(
+                (blank.note or 0, rect[1]))
+        for stack in stacks.values():
+            assert sorted(stack) == sorted(stack, key=lambda pair: pair[1])
+
+
+def test_boxes_are_clear_of_the_ink(engraved):
+    """LilyPond's page is drawn without boxes: their area must be white."""
+    texts = [score_source(exercise) for exercise, _ in engraved]
+    distinct = sorted(set(texts))
+    run = lilypond.run(source(distinct))
+    scale = 2.0
+    with pypdfium2.PdfDocument(run.pdf) as document:
+        for text, (exercise, snippet) in zip(texts, engraved):
+            page = document[distinct.index(text)]
+            picture = page.render(scale=scale).to_pil().convert("L")
+            for _, (x0, y0, x1, y1) in rects(exercise, snippet):
+                area = picture.crop((int((snippet.x + x0 - 0.5) * scale),
+                                     int(picture.height - (snippet.y + y1 + 0.5) * scale),
+                                     int((snippet.x + x1 + 0.5) * scale),
+                                     int(picture.height - (snippet.y + y0 - 0.5) * scale)))
+                assert area.getextrema()[0] > 200, exercise.prompt
+
+
+def test_identical_music_is_engraved_once():
+    kind = FAMILIES["arpeggio"]
+    request = Request(parse_key("C major"), "right", kind.asks)
+    first, second = engrave([kind.make(request, Random(1)), kind.make(request, Random(1))])
+    assert first is second
+
+
+def test_box_sizes_are_in_staff_spaces():
+    assert BOX_SIZE["finger"][0] * STAFF_SPACE >= FIVE_MILLIMETRES
+
+
+def test_a_missing_program_says_what_to_do(monkeypatch):
+    monkeypatch.setenv(lilypond.SETTING, "no-such-lilypond")
+    with pytest.raises(EngraverMissing, match="no-such-lilypond"):
+        lilypond.find()
+
+
+def test_nothing_installed_names_the_install_command(monkeypatch):
+    monkeypatch.delenv(lilypond.SETTING, raising=False)
+    monkeypatch.setitem(__import__("sys").modules, "lilypond", None)
+    monkeypatch.setattr(lilypond.shutil, "which", lambda name: None)
+    with pytest.raises(EngraverMissing, match="Install it with"):
+        lilypond.find()
+
+
+def test_a_failing_run_tells_lilyponds_message():
+    with pytest.raises(EngravingError, match="error"):
+        lilypond.run('\\version "2.24.0" { c4 \\nonsense }')
+
+
+def test_a_run_that_hangs_is_ended():
+    with pytest.raises(EngravingError, match="did not finish"):
+        lilypond.run('\\version "2.24.0" #(sleep 60) { c4 }', seconds=1.5)

@@ -1,0 +1,217 @@
+"""Reading templates: what is understood, and that everything wrong is said at once."""
+
+import random
+
+import pytest
+
+from workbook.errors import InputError
+from workbook.exercises import FAMILIES, Family
+from workbook.resources import shipped
+from workbook.studio.tables import key_lines
+from workbook.studio.templates import available, find, match, read_template
+
+GOOD = """\
+title = "Spring"
+
+[[section]]
+family = "scale-fingering"
+hands = "right"
+count = 2
+points = 5
+"""
+
+
+def write(folder, text, name="own.toml"):
+    path = folder / name
+    path.write_bytes(text if isinstance(text, bytes) else text.encode())
+    return path
+
+
+def problems(path, **more):
+    with pytest.raises(InputError) as caught:
+        read_template(path, **more)
+    assert caught.value.exit_code == 2
+    return [(p.place, p.what, p.instead) for p in caught.value.problems]
+
+
+def said(path, **more):
+    return [" ".join(p) for p in problems(path, **more)]
+
+
+def test_defaults(tmp_path):
+    template = read_template(write(tmp_path, GOOD))
+    section, = template.sections
+    assert (template.name, template.title, template.level, template.instructions) == (
+        "own", "Spring", "", "")
+    assert section.title == FAMILIES["scale-fingering"].title
+    assert (section.hands, section.ask, section.given) == (("right",), ("finger",), 0)
+    assert (section.settings, section.ledger_lines) == ((), 2)
+
+
+def test_values_and_lists(tmp_path):
+    text = GOOD.replace('"right"', '["left", "both"]') + (
+        'octaves = 2\nforms = ["natural", "melodic"]\nledger_lines = 0\ngiven = 3\n')
+    section, = read_template(write(tmp_path, text)).sections
+    assert section.hands == ("left", "both")
+    assert dict(section.settings) == {"octaves": (2,), "forms": ("natural", "melodic")}
+    assert (section.ledger_lines, section.given) == (0, 3)
+
+
+def test_other_families_can_be_passed(tmp_path):
+    families = {"echo": Family("echo", "Echo", ("note",), {"loud": (True, False)}, None)}
+    path = write(tmp_path, GOOD.replace("scale-fingering", "echo") + "loud = true\n")
+    section, = read_template(path, families=families).sections
+    assert (section.title, section.ask, section.settings) == ("Echo", ("note",),
+                                                              (("loud", (True,)),))
+
+
+def test_paragraphs_and_white_space_are_folded(tmp_path):
+    text = 'instructions = """\nPlay\n  first.\n\nThen write.\n"""\n' + GOOD
+    assert read_template(write(tmp_path, text)).instructions == "Play first.\nThen write."
+
+
+@pytest.mark.parametrize("raw", [b"\xef\xbb\xbf" + GOOD.encode(),
+                                 GOOD.replace("\n", "\r\n").encode()])
+def test_byte_order_mark_and_crlf(tmp_path, raw):
+    assert read_template(write(tmp_path, raw)).title == "Spring"
+
+
+BAD = '''\
+titel = "Spring"
+level = 3
+instructions = """
+[[section]]
+family = "not a key"
+"""
+
+[[section]]            # [[section]]
+family = "scale-fingering"
+hands = ["right", "lefft"]
+cuont = 2
+given = -1
+octaves = true
+quality = true
+
+[[section]]
+family = "arpegio"
+hands = "both"
+count = 2.0
+points = 1000
+ledger_lines = 3
+
+[[section]]
+"family" = "intervals"
+hands = []
+count = 2
+points = 2
+ask = ["interval", "interval"]
+quality = "yes"
+title = "  "
+'''
+
+
+def test_everything_wrong_is_said_at_once(tmp_path):
+    found = problems(write(tmp_path, BAD))
+    expected = [
+        ("", '"title" is missing', "write title"),
+        ("line 1", 'unknown key "titel"', 'did you mean "title"?'),
+        ("line 2", "level is 3", "quotes"),
+        ("line 8", '"count" is missing', "from 1 to 200"),
+        ("line 8", '"points" is missing', "from 0 to 100"),
+        ("line 10", 'hands cannot be "lefft"', 'did you mean "left"?'),
+        ("line 11", 'unknown key "cuont"', 'did you mean "count"?'),
+        ("line 12", "given is -1", "from 0 to 30"),
+        ("line 13", "octaves cannot be true", "one of 1, 2"),
+        ("line 14", "quality is no setting of scale-fingering", "intervals"),
+        ("line 17", 'family cannot be "arpegio"', 'did you mean "arpeggio"?'),
+        ("line 19", "count is 2.0", "from 1 to 200"),
+        ("line 20", "points is 1000", "from 0 to 100"),
+        ("line 21", "ledger_lines is 3", "from 0 to 2"),
+        ("line 25", "hands is an empty list", "right"),
+        ("line 28", 'ask says "interval" twice', "once"),
+        ("line 29", 'quality cannot be "yes"', "one of false, true"),
+    ]
+    assert len(found) == len(expected)
+    for (place, what, instead), (at, part, right) in zip(found, expected):
+        assert place == at and part in what and right in instead
+
+
+@pytest.mark.parametrize("text, place, words", [
+    ("", "", "empty"),
+    ("  \n\n", "", "empty"),
+    (b"\xef\xbb\xbf", "", "empty"),
+    (GOOD + "given = \n", "line 8", "not TOML"),
+    (GOOD + "given = [1,\n", "line 8", "not TOML"),
+    (GOOD + "count = 3\n", "line 8", "not TOML"),
+    (GOOD + "given = " + "9" * 5000 + "\n", "line", ""),
+    ("a = " + "[" * 9000, "", ""),
+    (b'title = "x"\nlevel = "caf\xe9"\n', "line 2", "not UTF-8"),
+    ("\ufeff".encode("utf-16"), "line 1", "not UTF-8"),
+    ('title = "x"\n', "", "no section"),
+    ('title = "x"\nsection = 3\n', "line 2", "[[section]]"),
+    ('title = "x"\n[section]\nfamily = "intervals"\n', "line 2", "[[section]]"),
+    ('title = "x"\nsection = [{family = "intervals", hands = "right", count = 0, points = 1}]\n',
+     "line 2", "count is 0"),
+    (GOOD.replace("Spring", ""), "line 1", "title is empty"),
+    (GOOD.replace("Spring", "S\\u0000"), "line 1", "control character"),
+    (GOOD.replace('"scale-fingering"', '["intervals"]'), "line 4", "family cannot be"),
+    (GOOD.replace('family = "scale-fingering"\n', ""), "line 3", '"family" is missing'),
+])
+def test_one_thing_wrong(tmp_path, text, place, words):
+    found, = said(write(tmp_path, text))
+    assert found.startswith(place) and words in found
+
+
+def test_missing_file_and_folder(tmp_path):
+    assert "cannot be read" in said(tmp_path / "none.toml")[0]
+    assert "cannot be read" in said(tmp_path)[0]
+    with pytest.raises(InputError):
+        available(tmp_path / "none")
+
+
+def test_any_bytes_give_a_template_or_problems(tmp_path):
+    rng = random.Random(5)
+    for _ in range(300):
+        raw = bytearray(BAD.encode())
+        for _ in range(rng.randrange(1, 6)):
+            raw[rng.randrange(len(raw))] = rng.choice(b'"[]=#\n\x00\xff\\{}\'1')
+        assert problems(write(tmp_path, bytes(raw)))
+
+
+def test_key_lines():
+    text = 'a = 1\n[[section]]\nb = [\n  "c = 1",\n]\n\'d\' = """\nx = 1\n"""\ne.f = 2\n'
+    assert key_lines(text) == {(-1, "a"): 1, (0, ""): 2, (0, "b"): 3, (0, "d"): 6, (0, "e"): 9}
+
+
+def test_own_templates_come_first(tmp_path):
+    own = write(tmp_path, GOOD, "first-steps.toml")
+    write(tmp_path, GOOD, "Été.toml")
+    write(tmp_path, GOOD, "._first-steps.toml")
+    write(tmp_path, GOOD, "notes.txt")
+    names = available(tmp_path)
+    assert list(names)[:2] == ["first-steps", "Été"] and names["first-steps"] == own
+    assert set(available()) <= set(names)
+    assert find("FIRST-Steps.toml", tmp_path) == own
+    assert find("first-steps") == shipped() / "workbooks" / "first-steps.toml"
+
+
+def test_unknown_name_is_helped():
+    with pytest.raises(ValueError, match='did you mean "all-skills"'):
+        match("all skils", ["first-steps", "all-skills"])
+    with pytest.raises(ValueError, match="there is first-steps, all-skills"):
+        match("../../etc/passwd", ["first-steps", "all-skills"])
+
+
+@pytest.mark.parametrize("name, points", [("first-steps", 50), ("all-skills", 100),
+                                          ("advanced", 100)])
+def test_shipped_templates(name, points):
+    template = read_template(find(name))
+    assert template.title and template.level and template.instructions
+    assert sum(s.count * s.points for s in template.sections) == points
+
+
+def test_shipped_templates_cover_what_they_promise():
+    every = {s.family for s in read_template(find("all-skills")).sections}
+    assert every == set(FAMILIES)
+    advanced = read_template(find("advanced"))
+    assert not any(section.given for section in advanced.sections)

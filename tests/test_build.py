@@ -1,0 +1,268 @@
+"""The whole way: the demo studio read back from its PDFs, and what a bad build leaves."""
+
+import hashlib
+import io
+import json
+import unicodedata
+
+import pytest
+from conftest import DEMO
+from pypdf import PdfReader
+
+from workbook import build as building
+from workbook.build import build
+from workbook.errors import EngravingError, InputError
+from workbook.exercises.model import SIDES
+
+FILES = ("workbook.pdf", "answer-key.pdf", "key.json")
+
+
+def digests(folder):
+    return {path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+            for path in folder.rglob("*") if path.is_file()}
+
+
+def text_of(path):
+    return [page.extract_text() for page in PdfReader(path).pages]
+
+
+def test_each_student_has_the_three_files(demo, keys):
+    for folder in keys:
+        assert all((folder / name).stat().st_size for name in FILES)
+    assert (demo / "all-workbooks.pdf").is_file() and (demo / "all-answer-keys.pdf").is_file()
+    assert len({data["student"] for data in keys.values()}) >= 3
+
+
+def test_numbers_run_without_gaps_and_points_add_up(keys):
+    for data in keys.values():
+        assert [item["number"] for item in data["items"]] == list(range(1, len(data["items"]) + 1))
+        assert sum(item["points"] for item in data["items"]) == data["points"]
+
+
+def test_blanks_lie_on_the_page_and_do_not_touch(keys):
+    for folder, data in keys.items():
+        reader = PdfReader(folder / "workbook.pdf")
+        pages = {}
+        for item in data["items"]:
+            for blank in item["blanks"]:
+                pages.setdefault(blank["page"], []).append(blank["rect"])
+                assert blank["page"] == item["page"]
+        for number, rects in pages.items():
+            width, height = reader.pages[number - 1].mediabox[2:]
+            for i, (x0, y0, x1, y1) in enumerate(rects):
+                assert 18 < x0 < x1 < width - 18 and 18 < y0 < y1 < height - 18
+                assert all(x1 < a0 or a1 < x0 or y1 < b0 or b1 < y0
+                           for a0, b0, a1, b1 in rects[i + 1:])
+
+
+def boxes_drawn(page):
+    """Rectangles that the page strokes (reportlab writes them as ``re S``)."""
+    count, last = 0, None
+    for operands, operator in page_operations(page):
+        if operator == b"S" and last == b"re":
+            count += 1
+        last = operator
+    return count
+
+
+def page_operations(page):
+    from pypdf.generic import ContentStream
+    return ContentStream(page["/Contents"], page.pdf).operations
+
+
+def test_as_many_boxes_are_drawn_as_the_key_has_blanks(keys):
+    for folder, data in keys.items():
+        blanks = sum(len(item["blanks"]) for item in data["items"])
+        for name in FILES[:2]:
+            reader = PdfReader(folder / name)
+            assert sum(map(boxes_drawn, reader.pages)) == blanks
+
+
+def test_answers_are_in_the_answer_key_and_not_in_the_workbook(keys):
+    for folder, data in keys.items():
+        answered, blank = text_of(folder / "answer-key.pdf"), text_of(folder / "workbook.pdf")
+        for item in data["items"]:
+            for kind in ("chord", "numeral", "position"):
+                for one in item["blanks"]:
+                    if one["asks"] == kind:
+                        assert one["answer"] in answered[one["page"] - 1]
+        wanted = sum(len(item["blanks"]) for item in data["items"])
+        assert len(" ".join(answered).split()) >= len(" ".join(blank).split()) + wanted / 2
+
+
+def test_answers_stand_in_their_boxes(keys):
+    """Text drawn at each rectangle of the answer key is the answer, read back from the PDF."""
+    import pypdfium2
+    for folder, data in keys.items():
+        with pypdfium2.PdfDocument(folder / "answer-key.pdf") as document:
+            pages = [page.get_textpage() for page in document]
+            for item in data["items"]:
+                for blank in item["blanks"]:
+                    x0, y0, x1, y1 = blank["rect"]
+                    found = pages[blank["page"] - 1].get_text_bounded(x0, y0, x1, y1)
+                    assert "".join(found.split()) == blank["answer"], (blank, found)
+
+
+def test_workbook_is_empty_at_every_blank(keys):
+    import pypdfium2
+    for folder, data in keys.items():
+        with pypdfium2.PdfDocument(folder / "workbook.pdf") as document:
+            pages = [page.get_textpage() for page in document]
+            for item in data["items"]:
+                for blank in item["blanks"]:
+                    assert not pages[blank["page"] - 1].get_text_bounded(*blank["rect"]).strip()
+
+
+def test_both_faces_have_everything_at_the_same_place(keys):
+    def placed(path):
+        return [[(operands, operator) for operands, operator in page_operations(page)
+                 if operator in (b"Do", b"cm", b"re", b"l")] for page in PdfReader(path).pages]
+    for folder in keys:
+        blank, answered = (placed(folder / name) for name in FILES[:2])
+        assert blank == answered and any(blank)
+
+
+def test_every_page_has_key_code_name_and_page_number(keys):
+    for folder, data in keys.items():
+        for name in FILES[:2]:
+            pages = text_of(folder / name)
+            for number, words in enumerate(pages, 1):
+                assert data["code"] in words and f"page {number} of {len(pages)}" in words
+
+
+def test_pdf_has_title_author_language_outline_and_embedded_fonts(keys):
+    for folder, data in keys.items():
+        reader = PdfReader(folder / "workbook.pdf", strict=True)
+        assert data["title"] in reader.metadata.title and reader.metadata.author
+        assert reader.trailer["/Root"]["/Lang"] == "en"
+        assert len(reader.outline) > 1
+        assert all(not page.get("/Annots") for page in reader.pages)
+        for page in reader.pages:
+            for font in fonts(page["/Resources"]):
+                assert font_file(font), font
+
+
+def fonts(resources):
+    for font in resources.get("/Font", {}).values():
+        yield font.get_object()
+    for form in resources.get("/XObject", {}).values():
+        yield from fonts(form.get_object().get("/Resources", {}))
+
+
+def font_file(font):
+    if "/DescendantFonts" in font:
+        font = font["/DescendantFonts"][0].get_object()
+    described = font.get("/FontDescriptor", {})
+    return any(name in described for name in ("/FontFile", "/FontFile2", "/FontFile3"))
+
+
+def test_in_the_print_job_each_student_starts_on_a_front_side(demo, keys):
+    pages = text_of(demo / "all-workbooks.pdf")
+    starts = [number for number, words in enumerate(pages) if "page 1 of" in words]
+    assert len(starts) == len(keys) and all(number % 2 == 0 for number in starts)
+
+
+def test_hands_and_notes_agree(keys):
+    for data in keys.values():
+        for item in data["items"]:
+            assert set(item["notes"]) == set(SIDES[item["hand"]])
+            heard = [name for side in item["notes"].values() for chord in side for name in chord]
+            assert all(name in heard for blank in item["blanks"] for name in blank["of"])
+
+
+def test_same_bytes_again_in_any_order_of_rows(demo, tmp_path):
+    head, *lines = DEMO.read_text("utf-8-sig").splitlines()
+    roster = tmp_path / "roster.csv"
+    roster.write_text("\n".join([head, *reversed([line for line in lines if line.strip()])]),
+                      "utf-8")
+    build(roster, tmp_path / "out")
+    assert digests(tmp_path / "out") == digests(demo)
+
+
+def write(tmp_path, *rows, head="student,template,keys,seed"):
+    path = tmp_path / "roster.csv"
+    path.write_text("\n".join([head, *rows]), encoding="utf-8")
+    return path
+
+
+def items(folder):
+    return json.loads((folder / "key.json").read_text("utf-8"))["items"]
+
+
+def test_same_row_gives_different_exercises_unless_seed_says_otherwise(tmp_path):
+    build(write(tmp_path, "Ada,first-steps,C major; G major,", "Ben,first-steps,C major; G major,",
+                "Cy,first-steps,C major; G major,x", "Di,first-steps,C major; G major,x"),
+          tmp_path / "out")
+    ada, ben, cy, di = (items(tmp_path / "out" / n) for n in ("Ada", "Ben", "Cy", "Di"))
+    assert ada != ben
+    assert cy == di
+
+
+def test_hostile_names_are_printed_as_written_and_kept_apart(tmp_path):
+    names = ["../../etc/x", "<b>Ann</b>", '"#(system ""id"")"', "Ann " + "x" * 296, "a/b", "a:b"]
+    build(write(tmp_path, *[f"{name},first-steps,C major," for name in names]), tmp_path / "out")
+    folders = [path.parent for path in (tmp_path / "out").rglob("key.json")]
+    assert len(folders) == len(names)
+    assert all(folder.parent == tmp_path / "out" for folder in folders)
+    printed = {json.loads((f / "key.json").read_text("utf-8"))["student"]:
+               "".join(" ".join(text_of(f / "workbook.pdf")).split()) for f in folders}
+    for name in ("../../etc/x", "<b>Ann</b>", '#(system "id")', "Ann " + "x" * 296):
+        assert unicodedata.normalize("NFC", name).replace(" ", "") in printed[name]
+
+
+def test_a_failing_build_leaves_the_last_good_one(tmp_path, monkeypatch):
+    roster = write(tmp_path, "Ada,first-steps,C major,")
+    out = tmp_path / "out"
+    build(roster, out)
+    before = digests(out)
+
+    def fail(*args):
+        raise KeyboardInterrupt
+    for where, name in ((building, "engrave"), (building, "key_text"), (building.assemble, "join")):
+        with monkeypatch.context() as patch:
+            patch.setattr(where, name, fail)
+            with pytest.raises(KeyboardInterrupt):
+                build(roster, out, seed="other")
+        assert digests(out) == before
+    with pytest.raises(EngravingError):
+        monkeypatch.setattr(building, "engrave",
+                            lambda *a: (_ for _ in ()).throw(EngravingError("no")))
+        build(roster, tmp_path / "never")
+    assert not (tmp_path / "never").exists()
+
+
+def test_an_interrupted_move_is_rolled_back(tmp_path, monkeypatch):
+    from workbook import publish
+    roster, out = write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out"
+    build(roster, out)
+    before, real, calls = digests(out), publish.os.replace, []
+
+    def stumble(source, target):
+        calls.append(source)
+        if len(calls) == 6:
+            raise KeyboardInterrupt
+        return real(source, target)
+    monkeypatch.setattr(publish.os, "replace", stumble)
+    with pytest.raises(KeyboardInterrupt):
+        build(roster, out, seed="other")
+    monkeypatch.undo()
+    assert digests(out) == before
+
+
+def test_only_some_students_leaves_the_rest_alone(tmp_path):
+    roster = write(tmp_path, "Ada,first-steps,C major,", "Ben,first-steps,C major,")
+    out = tmp_path / "out"
+    build(roster, out)
+    before = digests(out)
+    build(roster, out, seed="other", students=["Ben"])
+    after = digests(out)
+    assert {name for name in before if before[name] != after[name]} == {
+        f"Ben/{name}" for name in FILES}
+    with pytest.raises(InputError, match="did you mean \"Ben\""):
+        build(roster, out, students=["Bem"])
+
+
+def test_a4(tmp_path):
+    build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", paper="a4")
+    box = PdfReader(io.BytesIO((tmp_path / "out" / "Ada" / "workbook.pdf").read_bytes()))
+    assert [round(float(v)) for v in box.pages[0].mediabox[2:]] == [595, 842]

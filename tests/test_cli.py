@@ -1,0 +1,103 @@
+"""Each command through click's own runner."""
+
+import os
+import subprocess
+import sys
+import time
+
+import pytest
+from click.testing import CliRunner
+
+from workbook import cli
+
+
+def run(*words):
+    return CliRunner().invoke(cli.main, list(words))
+
+
+@pytest.mark.parametrize("words", [(), ("demo",), ("build",), ("templates",), ("preview",),
+                                   ("templates", "copy"), ("templates", "show"),
+                                   ("templates", "list")])
+def test_help_has_an_example(words):
+    result = run(*words, "--help")
+    assert result.exit_code == 0 and "workbook " in result.output
+    if words:
+        assert "Example:" in result.output
+
+
+def test_help_is_quick():
+    code = "from workbook.cli import main; main(['--help'], prog_name='workbook')"
+    best = 9.0
+    for _ in range(5):
+        start = time.perf_counter()
+        subprocess.run([sys.executable, "-c", code], check=True, capture_output=True)
+        best = min(best, time.perf_counter() - start)
+    assert best < 0.2
+
+
+def test_demo_says_what_it_wrote_and_what_to_open(tmp_path):
+    result = run("demo", "--out", str(tmp_path / "d"))
+    assert result.exit_code == 0, result.output
+    assert "Open first:" in result.output
+    assert result.output.count("key code") >= 3
+
+
+def test_bad_rows_are_all_told_and_nothing_is_written(tmp_path):
+    roster = tmp_path / "roster.csv"
+    roster.write_text("student,template,keys\nAda,first-step,C major\nBen,first-steps,H major\n"
+                      ",first-steps,C major\n", "utf-8")
+    result = run("build", str(roster), "--out", str(tmp_path / "out"))
+    assert result.exit_code == 2 and not (tmp_path / "out").exists()
+    for words in ("row 2", 'did you mean "first-steps"', "row 3", 'did you mean "B major"',
+                  "row 4", "nothing was written"):
+        assert words in result.output, result.output
+
+
+def test_templates_list_show_copy(tmp_path):
+    listed = run("templates", "list").output
+    assert "first-steps" in listed and "all-skills" in listed
+    assert "[[section]]" in run("templates", "show", "first-steps").output
+    mine = tmp_path / "mine" / "spring.toml"
+    assert run("templates", "copy", "first-steps", str(mine)).exit_code == 0
+    assert "spring" in run("templates", "list", "--template-dir", str(mine.parent)).output
+    assert run("templates", "copy", "first-steps", str(mine)).exit_code != 0
+    wrong = run("templates", "show", "first-stps")
+    assert wrong.exit_code == 2 and 'did you mean "first-steps"' in wrong.output
+
+
+@pytest.mark.parametrize("family", cli.FAMILY_NAMES)
+def test_preview(family, tmp_path):
+    out = tmp_path / "one.pdf"
+    result = run("preview", family, "--key", "e-flat minor", "--hand", "both", "--out", str(out))
+    assert result.exit_code == 0, result.output
+    assert out.read_bytes().startswith(b"%PDF")
+
+
+def test_preview_png_and_settings(tmp_path):
+    out = tmp_path / "one.png"
+    result = run("preview", "intervals", "--key", "E major", "--set", "quality=true",
+                 "--out", str(out))
+    assert result.exit_code == 0 and out.read_bytes().startswith(b"\x89PNG")
+    assert run("preview", "intervals", "--key", "H major").exit_code == 2
+    assert run("preview", "intervals", "--key", "E major", "--set", "x=1").exit_code == 2
+    assert run("preview", "intervals", "--key", "E major", "--out", "x.doc").exit_code == 2
+
+
+def test_family_names_are_the_families():
+    from workbook.exercises import FAMILIES
+    assert cli.FAMILY_NAMES == tuple(FAMILIES)
+
+
+def test_keys_to_complete_are_the_keys():
+    from workbook.music.keys import ALL_KEYS
+    names = {f"{t} {m}" for m, tonics in cli.TONICS.items() for t in tonics.split()}
+    assert names == {key.ascii for key in ALL_KEYS}
+
+
+def test_shell_completion():
+    code = "from workbook.cli import main; main(prog_name='workbook')"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True,
+                          env=os.environ | {"_WORKBOOK_COMPLETE": "bash_complete",
+                                            "COMP_WORDS": "workbook preview inter",
+                                            "COMP_CWORD": "2"})
+    assert "intervals" in done.stdout

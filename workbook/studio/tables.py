@@ -1,0 +1,133 @@
+"""TOML tables read with care: where each key stands, and what is wrong with its value.
+
+In: TOML text and its parsed tables. Out: values of the right type and range,
+and a note for each that is not, with its line.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from workbook.studio.wording import fold, has_control, said, seen, suggestion
+
+Note = Callable[[int | None, str, str], None]
+"""Takes a problem: the line or None, what is wrong, what would be right or ""."""
+
+_STRING_OR_COMMENT = re.compile(
+    r'''("""(?:\\.|[^\\])*?"""+|\'\'\'.*?\'\'\'+|"(?:\\.|[^"\\\n])*"|'[^'\n]*')|\#[^\n]*''',
+    re.DOTALL)
+_SECTION_HEADER = re.compile(r'''\s*\[\[\s*(["']?)section\1\s*\]\]''')
+_KEY = re.compile(r'''\s*(\[\s*)?(?:"([^"]*)"|'([^']*)'|([\w-]+))\s*(?(1)[.\]]|[=.])''')
+
+
+def key_lines(text: str) -> dict[tuple[int, str], int]:
+    """The line of each key of a valid TOML text, by (section, key).
+
+    Sections count from 0 and the top of the file is -1; the key "" stands for
+    the ``[[section]]`` header itself.
+    """
+    def blank_out(match: re.Match) -> str:
+        # What looks like a key inside a long text or a comment is none.
+        string = match[1] or ""
+        return "\n" * string.count("\n") if "\n" in string else string
+
+    found: dict[tuple[int, str], int] = {}
+    sections, here = 0, -1
+    for line, content in enumerate(_STRING_OR_COMMENT.sub(blank_out, text).split("\n"), 1):
+        if _SECTION_HEADER.match(content):
+            here, sections = sections, sections + 1
+            found[here, ""] = line
+            continue
+        if content.lstrip().startswith("["):
+            here = -1  # another table, which hangs on the top of the file
+        if key := _KEY.match(content):
+            found.setdefault((here, key[2] or key[3] or key[4] or ""), line)
+    return found
+
+
+class Table:
+    """One TOML table under reading: gives values by key and notes what is wrong.
+
+    ``line`` tells where a key stands, and for "" where the table begins. A
+    wrong value comes back as something harmless, so that reading goes on.
+    """
+
+    def __init__(self, values: dict, note: Note, line: Callable[[str], int | None]):
+        self.values, self._note, self._line = values, note, line
+
+    def wrong(self, key: str, what: str, instead: str = "") -> None:
+        self._note(self._line(key), what, instead)
+
+    def _missing(self, key: str, instead: str) -> None:
+        self._note(self._line(""), f'"{key}" is missing', instead)
+
+    def text(self, key: str, default: str | None = None) -> str:
+        """A text, each paragraph folded to one line; without a default it must be there."""
+        if key not in self.values:
+            if default is None:
+                self._missing(key, f'write {key} = "…"')
+            return default or ""
+        value = self.values[key]
+        if not isinstance(value, str):
+            self.wrong(key, f"{key} is {said(value)}", 'write a text in "quotes"')
+            return ""
+        if has_control(value):
+            self.wrong(key, f"{key} holds a control character", "remove it")
+        folded = "\n".join(filter(None, map(fold, re.split(r"\n[ \t\r]*\n", value))))
+        if not seen(folded):
+            if default is None:
+                self.wrong(key, f"{key} is empty", "write a text")
+            return default or ""
+        return folded
+
+    def whole(self, key: str, low: int, high: int, default: int | None = None) -> int:
+        """A whole number from ``low`` to ``high``; without a default it must be there."""
+        right = f"write a whole number from {low} to {high}"
+        if key not in self.values:
+            if default is None:
+                self._missing(key, right)
+            return default or 0
+        value = self.values[key]
+        if type(value) is not int or not low <= value <= high:
+            self.wrong(key, f"{key} is {said(value)}", right)
+            return low
+        return value
+
+    def one(self, key: str, allowed: tuple):
+        """One of ``allowed``, or None when it is missing or wrong."""
+        if key not in self.values:
+            self._missing(key, _right(allowed))
+            return None
+        return self.values[key] if self._allowed(key, self.values[key], allowed) else None
+
+    def some(self, key: str, allowed: tuple, default: tuple | None = None) -> tuple:
+        """One of ``allowed`` or a list of them; without a default it must be there."""
+        if key not in self.values:
+            if default is None:
+                self._missing(key, _right(allowed))
+            return default or ()
+        value = self.values[key]
+        items = value if isinstance(value, list) else [value]
+        if not items:
+            self.wrong(key, f"{key} is an empty list", _right(allowed))
+        chosen: list = []
+        for item in items:
+            if not self._allowed(key, item, allowed):
+                continue
+            if item in chosen:
+                self.wrong(key, f"{key} says {said(item)} twice", "say it once")
+            chosen.append(item)
+        return tuple(chosen)
+
+    def _allowed(self, key: str, item: object, allowed: tuple) -> bool:
+        # Types too, since Python holds true and 1 for equal.
+        if any(type(item) is type(a) and item == a for a in allowed):
+            return True
+        hint = suggestion(item, allowed) if isinstance(item, str) else ""
+        self.wrong(key, f"{key} cannot be {said(item)}", hint or _right(allowed))
+        return False
+
+
+def _right(allowed: tuple) -> str:
+    return "write " + ("one of " if len(allowed) > 1 else "") + ", ".join(map(said, allowed))

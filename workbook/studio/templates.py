@@ -1,0 +1,221 @@
+"""Templates: the teacher's recipe for a workbook, read from TOML and checked whole.
+
+In: a TOML file. Out: a ``Template``, or an ``InputError`` that names everything
+wrong in the file at once, each problem with its line.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+import unicodedata
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from workbook.errors import InputError, Problem
+from workbook.exercises import FAMILIES, Family
+from workbook.exercises.model import HANDS
+from workbook.resources import shipped
+from workbook.studio.tables import Note, Table, key_lines
+from workbook.studio.wording import fold, short, suggestion
+
+MOST_EXERCISES = 200
+MOST_POINTS = 100
+MOST_GIVEN = 30
+MOST_LEDGER_LINES = 2
+
+_TOP = ("title", "level", "instructions", "section")
+_SECTION = ("title", "family", "hands", "count", "ask", "given", "points", "ledger_lines")
+
+
+@dataclass(frozen=True)
+class Section:
+    """A part of a workbook: ``count`` exercises of one family.
+
+    ``hands`` and ``ask`` stand in the order of the template; ``given`` is how
+    many blanks of each row are printed as help; ``points`` what one exercise is
+    worth; ``settings`` pairs a setting of the family with the values allowed
+    here, for those settings only that the template names; ``ledger_lines`` is
+    the most that a note may need.
+    """
+
+    title: str
+    family: str
+    hands: tuple[str, ...]
+    count: int
+    ask: tuple[str, ...]
+    given: int
+    points: int
+    settings: tuple[tuple[str, tuple], ...] = ()
+    ledger_lines: int = MOST_LEDGER_LINES
+
+
+@dataclass(frozen=True)
+class Template:
+    """A workbook's recipe; ``name`` is the file's, without ``.toml``.
+
+    ``instructions`` has one line for each paragraph; it and ``level`` may be "".
+    """
+
+    name: str
+    title: str
+    instructions: str
+    level: str
+    sections: tuple[Section, ...]
+
+
+def available(folder: Path | str | None = None) -> dict[str, Path]:
+    """The templates by name: the teacher's own folder first, then the shipped ones.
+
+    A template of the teacher's hides a shipped one of the same name. Raises
+    InputError if the teacher's folder cannot be listed.
+    """
+    found: dict[str, Path] = {}
+    for place in ([Path(folder)] if folder is not None else []) + [shipped() / "workbooks"]:
+        try:
+            files = sorted(place.iterdir())
+        except OSError as error:
+            raise InputError([Problem(
+                place.name or str(place), "",
+                f"the folder of templates cannot be read: {error.strerror or error}")]) from error
+        for file in files:
+            # A leading dot marks what the system put there, not the teacher.
+            if file.suffix.lower() == ".toml" and not file.name.startswith("."):
+                found.setdefault(unicodedata.normalize("NFC", file.stem), file)
+    return found
+
+
+def match(name: str, names: Iterable[str]) -> str:
+    """The one of ``names`` that is meant; case and a final ``.toml`` do not matter.
+
+    Raises ValueError with a sentence that lists what there is.
+    """
+    names = list(names)
+    plain = re.sub(r"\.toml\Z", "", fold(name), flags=re.IGNORECASE)
+    for same in (lambda n: n == plain, lambda n: n.casefold() == plain.casefold()):
+        for known in filter(same, names):
+            return known
+    if not plain:
+        raise ValueError(f"no template is named; write one of {', '.join(names)}")
+    there = f"there is {', '.join(names)}" if names else "there are no templates"
+    hint = suggestion(plain, names)
+    raise ValueError(f'no template is named "{short(plain)}"; '
+                     + (f"{hint} ({there})" if hint else there))
+
+
+def find(name: str, folder: Path | str | None = None) -> Path:
+    """The file of the template called ``name``. Raises ValueError as ``match`` does."""
+    files = available(folder)
+    return files[match(name, files)]
+
+
+def read_template(path: Path | str, families: Mapping[str, Family] = FAMILIES) -> Template:
+    """The template in a file. Raises InputError with every problem of the file."""
+    path = Path(path)
+    problems: list[Problem] = []
+
+    def note(line: int | None, what: str, instead: str = "") -> None:
+        problems.append(Problem(path.name, f"line {line}" if line else "",
+                                what + (";" if instead else ""), instead))
+
+    text = _text(path, note)
+    data = _parse(text, note) if text is not None else None
+    template = (_template(path, data, key_lines(text), note, families)
+                if data is not None else None)
+    if problems:
+        # In the order of the file, for a teacher who goes through it once.
+        raise InputError(sorted(problems, key=lambda p: int(p.place[5:] or 0)))
+    return template
+
+
+def _text(path: Path, note: Note) -> str | None:
+    try:
+        raw = path.read_bytes()
+    except OSError as error:
+        note(None, f"cannot be read: {error.strerror or error}")
+        return None
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        note(raw.count(b"\n", 0, error.start) + 1, "is not UTF-8",
+             "save the file as UTF-8 in your editor")
+        return None
+    if not text.strip():
+        note(None, "is empty", "start from a copy of a shipped template")
+        return None
+    return text
+
+
+def _parse(text: str, note: Note) -> dict | None:
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        note(None, "is not TOML", "too many brackets stand inside each other")
+    except ValueError as error:
+        # The module gives the place only at the end of its message.
+        what, _, place = str(error).rpartition(" (at ")
+        line = re.match(r"line (\d+)", place)
+        last = text.rstrip("\n").count("\n") + 1
+        note(int(line[1]) if line else last, f"is not TOML: {what or error}",
+             'write key = value, each text in "quotes"')
+    return None
+
+
+def _template(path: Path, data: dict, lines: dict[tuple[int, str], int], note: Note,
+              families: Mapping[str, Family]) -> Template:
+    top = Table(data, note, lambda key: lines.get((-1, key)))
+    for key in data:
+        if key not in _TOP:
+            top.wrong(key, f'unknown key "{short(key)}"', suggestion(key, _TOP)
+                      or f"the top of a template has {', '.join(_TOP[:3])}")
+    title, level = top.text("title"), top.text("level", "")
+    instructions = top.text("instructions", "")
+    tables = data.get("section", [])
+    if not isinstance(tables, list) or not all(isinstance(t, dict) for t in tables):
+        top.wrong("section", "section is not a list of tables",
+                  "write [[section]], with two brackets, above each section")
+        tables = []
+    elif not tables:
+        note(None, "has no section", "write at least one [[section]] with its family")
+    sections = []
+    for index, values in enumerate(tables):
+        def line(key: str, index: int = index) -> int | None:
+            places = ((index, key), (index, ""), (-1, "section"))
+            return next((lines[place] for place in places if place in lines), None)
+        sections.append(_section(Table(values, note, line), families))
+    return Template(unicodedata.normalize("NFC", path.stem), title, instructions, level,
+                    tuple(sections))
+
+
+def _section(table: Table, families: Mapping[str, Family]) -> Section:
+    family = families.get(table.one("family", tuple(families)))
+    _unknown_keys(table, family, families)
+    # What only a family can judge waits until the family is right.
+    settings = family.settings if family else {}
+    return Section(
+        title=table.text("title", family.title if family else ""),
+        family=family.name if family else "",
+        hands=table.some("hands", HANDS),
+        count=table.whole("count", 1, MOST_EXERCISES),
+        ask=table.some("ask", family.asks, family.asks) if family else (),
+        given=table.whole("given", 0, MOST_GIVEN, 0),
+        points=table.whole("points", 0, MOST_POINTS),
+        settings=tuple((key, table.some(key, allowed)) for key, allowed in settings.items()
+                       if key in table.values),
+        ledger_lines=table.whole("ledger_lines", 0, MOST_LEDGER_LINES, MOST_LEDGER_LINES))
+
+
+def _unknown_keys(table: Table, family: Family | None,
+                  families: Mapping[str, Family]) -> None:
+    owners = {key: other.name for other in families.values() for key in other.settings}
+    known = [*_SECTION, *(family.settings if family else owners)]
+    for key in table.values:
+        if key in known:
+            continue
+        if key in owners:
+            table.wrong(key, f"{key} is no setting of {family.name}",
+                        f"it belongs to {owners[key]}")
+        else:
+            table.wrong(key, f'unknown key "{short(key)}"', suggestion(key, known)
+                        or f"a section has {', '.join(known)}")
