@@ -31,7 +31,7 @@ def render(sheets: list[Sheet], face: str, size: tuple[float, float], title: str
     """The PDF of ``sheets`` of ``size`` (width, height in points), for student or marker."""
     buffer = io.BytesIO()
     canvas = Canvas(buffer, pagesize=size, invariant=1, lang="en",
-                    initialFontName="Helvetica")
+                    initialFontName=text.runs("a")[0][0])  # else Helvetica, not embedded
     canvas.setTitle(title)
     canvas.setAuthor(author)
     canvas.setCreator("workbook")
