@@ -140,7 +140,8 @@ def _title(flow: _Flow, plan: Plan) -> None:
     _paragraph(flow, "Keys: " + ", ".join(key.text for key in row.keys), "regular", 10.5, 14)
     if row.template.instructions:
         flow.y -= 2
-        _paragraph(flow, row.template.instructions, "italic", 10.5, 14)
+        for words in row.template.instructions.split("\n"):
+            _paragraph(flow, words, "italic", 10.5, 14)
     if any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks):
         _paragraph(flow, CAUTION, "italic", 9, 13)
     flow.y -= 24
