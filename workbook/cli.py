@@ -171,7 +171,7 @@ def list_templates(template_dir: Path | None):
     for name, path in available(template_dir).items():
         template = read_template(path)
         count = sum(section.count for section in template.sections)
-        level = f"{template.level}; " if template.level else ""
+        level = f"level {template.level}; " if template.level else ""
         click.echo(f"{name}: {template.title} ({level}{count} exercises)")
 
 

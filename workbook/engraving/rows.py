@@ -1,7 +1,7 @@
 """The rows of blanks round the staves: which there are, in what order, how large a box is.
 
 In: an exercise. Out: rows from top to bottom. All sizes in staff spaces (one
-staff space is 1.76 mm at normal size), so 3.2 is 5.6 mm.
+staff space is 1.76 mm at normal size), so 3.2 is 5.6 mm and 3.7 is 6.5 mm.
 """
 
 from __future__ import annotations
@@ -10,10 +10,10 @@ from dataclasses import dataclass
 
 from workbook.exercises.model import Blank, Exercise
 
-BOX_SIZE = {"finger": (3.2, 3.2), "interval": (5.2, 4.0), "chord": (8.6, 4.0),
+BOX_SIZE = {"finger": (3.7, 3.7), "stacked finger": (3.2, 3.2), "interval": (5.2, 4.0), "chord": (8.6, 4.0),
             "numeral": (6.4, 4.0), "position": (6.8, 4.0)}
 """Width and height of a box by what it asks, in staff spaces."""
-STACK_GAP = 0.4
+STACK_GAP = 0.55
 """Between boxes of one stack, in staff spaces."""
 
 _ABOVE = {"chord": 0, "interval": 1, "finger": 1}
@@ -36,10 +36,15 @@ class Row:
     def name(self) -> str:
         return f"{self.asks}.{self.hand}"
 
-    def height(self) -> float:
-        """The height of the tallest stack, in staff spaces."""
-        most = max(self.stacks.values())
-        return most * BOX_SIZE[self.asks][1] + (most - 1) * STACK_GAP
+    @property
+    def box(self) -> tuple[float, float]:
+        """Width and height of one of its boxes."""
+        return BOX_SIZE["stacked finger" if max(self.stacks.values()) > 1 else self.asks]
+
+    def height(self, column: int) -> float:
+        """The height of the stack in ``column``, in staff spaces."""
+        count = self.stacks[column]
+        return count * self.box[1] + (count - 1) * STACK_GAP
 
 
 def rows(exercise: Exercise) -> tuple[Row, ...]:
@@ -64,8 +69,10 @@ def box(blank: Blank, cell: tuple[float, float, float, float]) -> tuple[float, .
 
     ``cell`` is (x0, y0, x1, y1) with y upwards; the lowest note has the lowest box.
     """
+    if blank.note is None:
+        return cell
     x0, y0, x1, _ = cell
-    width, height = BOX_SIZE[blank.asks]
+    width, height = BOX_SIZE["stacked finger"]
     scale = (x1 - x0) / width
-    low = y0 + (blank.note or 0) * (height + STACK_GAP) * scale
+    low = y0 + blank.note * (height + STACK_GAP) * scale
     return (x0, low, x1, low + height * scale)

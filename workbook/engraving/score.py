@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import abjad
 
-from workbook.engraving.rows import BOX_SIZE, STACK_GAP, Row, rows
+from workbook.engraving.rows import Row, rows
 from workbook.exercises.model import Exercise, Staff
 
 BOX_ROW = r"""
@@ -22,16 +22,17 @@ boxRow = \with {
     \override TextScript.parent-alignment-X = #CENTER
     \override TextScript.X-align-on-main-noteheads = ##t
     \override TextScript.Y-offset = #0
-    \override TextScript.extra-spacing-width = #'(-0.25 . 0.25)
+    \override TextScript.extra-spacing-width = #'(-0.35 . 0.35)
     \override TextScript.extra-spacing-height = #'(-inf.0 . +inf.0)
-    \override VerticalAxisGroup.nonstaff-relatedstaff-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 0.9) (stretchability . 0))
-    \override VerticalAxisGroup.nonstaff-nonstaff-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 0.6) (stretchability . 0))
+    \override VerticalAxisGroup.nonstaff-relatedstaff-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 1.3) (stretchability . 0))
+    \override VerticalAxisGroup.nonstaff-nonstaff-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 1.2) (stretchability . 0))
     \override VerticalAxisGroup.nonstaff-unrelatedstaff-spacing.padding = #1
 }
 """
 """The settings that both kinds of row share; goes before the layout block."""
 
 LAYOUT = r"""
+  \override Score.AccidentalPlacement.right-padding = #0.3
   \override Score.SpacingSpanner.base-shortest-duration = #(ly:make-moment 1/4)
   \context { \name "BoxRowAbove" \type "Engraver_group" \boxRow
     \override VerticalAxisGroup.staff-affinity = #DOWN }
@@ -98,15 +99,12 @@ def _staff(staff: Staff, exercise: Exercise) -> abjad.Staff:
 
 
 def _row(row: Row, exercise: Exercise) -> abjad.Context:
-    width, height = BOX_SIZE[row.asks]
     skips = []
     for column, event in enumerate(exercise.staves[0].events):
         skip = _skip(event.value)
         if column in row.stacks:
-            count = row.stacks[column]
-            tall = count * height + (count - 1) * STACK_GAP
             abjad.attach(abjad.Markup(
-                rf'\markup \slot #"{row.name}.{column}" #{width} #{tall:.2f}'), skip,
+                rf'\markup \slot #"{row.name}.{column}" #{row.box[0]} #{row.height(column):.2f}'), skip,
                 direction=abjad.UP)
         skips.append(skip)
     kind = "BoxRowAbove" if row.above else "BoxRowBelow"

@@ -65,7 +65,7 @@ PAPER = rf"""
   tagline = ##f  print-page-number = ##f
   oddHeaderMarkup = ##f  evenHeaderMarkup = ##f  oddFooterMarkup = ##f  evenFooterMarkup = ##f
   top-system-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 0))
-  system-system-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 2.2))
+  system-system-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 5.5))
   page-post-process = #report-page
 }}
 """

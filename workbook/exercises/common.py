@@ -90,9 +90,9 @@ def label(request: Request, *details: str) -> str:
 
 def task(ask: tuple[str, ...]) -> str:
     """What to do, in the fewest words that say it."""
-    things = {"finger": "finger numbers", "chord": "chord names", "numeral": "Roman numerals",
+    things = {"chord": "chord names", "numeral": "Roman numerals",
               "position": "positions (root, 1st, 2nd)", "interval": "interval numbers",
-              "quality": "interval names (such as M3, P5, m6)"}
-    words = [things[a] for a in ask]
+              "quality": "interval names (such as M3, P5, m6)", "finger": "finger numbers"}
+    words = [words for asks, words in things.items() if asks in ask]
     listed = words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
     return f"Write the {listed} in the boxes."

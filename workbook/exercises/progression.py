@@ -44,5 +44,5 @@ def make(request: Request, rng: Random) -> Exercise:
         give(common.in_order(blanks, request.ask), request.given, rng))
 
 
-FAMILY = Family("progression", "Chord progression", ("numeral", "chord", "finger"),
+FAMILY = Family("progression", "Chord progression", ("chord", "numeral", "finger"),
                 {"numerals": ("full", "short")}, make)

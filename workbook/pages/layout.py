@@ -21,6 +21,8 @@ GUTTER = 30.0
 """Room for the item number, left of the label and the music."""
 CAUTION = ("Stop if your hand hurts. What your teacher says about your own hand comes first.")
 
+MARKING = "A way to mark: one point off an exercise for each wrong box, never below 0."
+
 
 @dataclass(frozen=True)
 class Text:
@@ -144,7 +146,9 @@ def _title(flow: _Flow, plan: Plan) -> None:
             _paragraph(flow, words, "italic", 10.5, 14)
     if any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks):
         _paragraph(flow, CAUTION, "italic", 9, 13)
-    flow.y -= 24
+    flow.y -= 13
+    flow.add(Text(MARGIN, flow.y, MARKING, "italic", 9, only="answer key"))
+    flow.y -= 22
     flow.add(Text(MARGIN, flow.y, "Date"), Rule(MARGIN + 30, flow.y - 2, MARGIN + 190, flow.y - 2))
     flow.y -= 14
     _score_table(flow, plan)
@@ -160,16 +164,25 @@ def _score_table(flow: _Flow, plan: Plan) -> None:
         numbers = [item.number for item in section.items]
         span = f"{numbers[0]}–{numbers[-1]}" if len(numbers) > 1 else f"{numbers[0]}"
         lines.append((f"{section.letter}   {section.title}", span,
-                      f"______ / {section.points}", "regular"))
-    lines.append(("Total", "", f"______ / {plan.points}", "bold"))
+                      str(section.points), "regular"))
+    lines.append(("Total", "", str(plan.points), "bold"))
     flow.add(Rule(x0, flow.y, x1, flow.y, 0.9))
     for first, middle, last, face in lines:
         flow.y -= lead
         name = text.shorten(first, face, 10.5, columns[1] - columns[0] - 10)
         flow.add(Text(columns[0], flow.y + 5.5, name, face),
                  Text(columns[1], flow.y + 5.5, middle, face),
-                 Text(columns[2], flow.y + 5.5, last, face, align="right"),
+                 *_score(columns[2], flow.y + 5.5, last, face),
                  Rule(x0, flow.y, x1, flow.y, 0.4))
+
+
+def _score(x: float, y: float, points: str, face: str = "regular", before: str = ""
+           ) -> list[Text]:
+    """A line for the score and the points to reach, slashes under one another."""
+    if not points.isdigit():
+        return [Text(x, y, points, face, align="right")]
+    return [Text(x - 22, y, f"{before}______ /", face, align="right"),
+            Text(x, y, points, face, align="right")]
 
 
 def _section(flow: _Flow, section: PlannedSection, snippets: dict[int, Snippet]) -> None:
@@ -182,7 +195,7 @@ def _section(flow: _Flow, section: PlannedSection, snippets: dict[int, Snippet])
     heading = text.shorten(f"{section.letter}   {section.title}", "bold", 14,
                            flow.right - MARGIN - 110)
     flow.add(Text(MARGIN, flow.y, heading, "bold", 14),
-             Text(flow.right, flow.y, f"Score  ______ / {section.points}", align="right"),
+             *_score(flow.right, flow.y, str(section.points), before="Score  "),
              Rule(MARGIN, flow.y - 5, flow.right, flow.y - 5, 0.9))
     flow.y -= 8
     for line in task:
@@ -196,7 +209,7 @@ def _section(flow: _Flow, section: PlannedSection, snippets: dict[int, Snippet])
 
 def _height(item: Item, snippets: dict[int, Snippet], shared: str) -> float:
     extra = 14 if item.exercise.task != shared else 0
-    return 8 + 18 + extra + 7 + snippets[item.number].height + 12
+    return 8 + 18 + extra + 7 + snippets[item.number].height + 14
 
 
 def _item(flow: _Flow, item: Item, snippet: Snippet, shared: str, height: float) -> None:
@@ -205,18 +218,34 @@ def _item(flow: _Flow, item: Item, snippet: Snippet, shared: str, height: float)
     x = MARGIN + GUTTER
     flow.add(Text(MARGIN, flow.y, f"{item.number}", "bold", 14),
              Text(x, flow.y, item.exercise.label, "regular", 11),
-             Text(flow.right, flow.y, f"____ / {item.points}", align="right"))
+             *_score(flow.right, flow.y, str(item.points)))
     if item.exercise.task != shared:
         flow.y -= 14
         flow.add(Text(x, flow.y, item.exercise.task, "italic", 10.5))
-    y = bottom + 12
+    y = bottom + 14
     flow.add(Picture(x, y, snippet))
+    accepted = _also(item.exercise)
+    if accepted:
+        flow.add(Text(x, bottom + 4, text.shorten(accepted, "italic", 8.5, flow.right - x),
+                      "italic", 8.5, only="answer key"))
     _row_labels(flow, item, snippet, x, y)
     for blank in item.exercise.blanks:
         cell = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
         x0, y0, x1, y1 = box(blank, cell)
         flow.add(Box((x + x0, y + y0, x + x1, y + y1), blank, item.number))
     flow.y = bottom
+
+
+def _also(exercise: Exercise) -> str:
+    """Other fingers to accept, by hand and place: ``"right hand also note 1: 2"``."""
+    parts = []
+    for hand, word in (("right", "right hand"), ("left", "left hand")):
+        notes = [f"note {b.column + 1}: {' or '.join(b.also)}" for b in exercise.blanks
+                 if b.asks == "finger" and b.hand == hand and b.note is None
+                 and b.also and not b.given]
+        if notes:
+            parts.append(f"{word} also " + ", ".join(notes))
+    return "; ".join(parts)
 
 
 def _row_labels(flow: _Flow, item: Item, snippet: Snippet, x: float, y: float) -> None:
@@ -226,13 +255,14 @@ def _row_labels(flow: _Flow, item: Item, snippet: Snippet, x: float, y: float) -
         return
     first = min(blank.column for blank in item.exercise.blanks)
     for asks, hand in sorted(kinds):
-        x0, y0, _, y1 = snippet.slots[f"{asks}.{hand}.{first}"]
-        flow.add(Text(x + x0 - 5, y + (y0 + y1) / 2 - 2.5, asks, "italic", 8.5, "right"))
+        _, y0, _, y1 = snippet.slots[f"{asks}.{hand}.{first}"]
+        flow.add(Text(x - 2, y + (y0 + y1) / 2 - 2.5, asks, "italic", 8.5, "right"))
 
 
 def _foot(flow: _Flow, sheet: Sheet, plan: Plan, page: int, pages: int) -> None:
     middle = flow.width / 2
-    name = text.shorten(plan.row.student, "regular", 9, middle - MARGIN - 50)
+    name = text.shorten(f"{plan.row.student}  ·  {plan.row.title}", "regular", 9,
+                        middle - MARGIN - 50)
     sheet.marks += [
         Rule(MARGIN, FOOT + 13, flow.right, FOOT + 13, 0.4),
         Text(MARGIN, FOOT, name, "regular", 9),

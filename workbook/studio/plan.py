@@ -16,7 +16,7 @@ from workbook.music.scales import forms
 from workbook.studio.roster import Row
 from workbook.studio.templates import Section
 
-_TRIES = 24
+_TRIES = 12
 _CODE_LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 
@@ -122,20 +122,27 @@ class _Turns:
 
 
 def _fresh(section: Section, request: Request, rng: Random, seen: set) -> Exercise:
+    """An exercise whose music is new in this workbook; failing that, whose blanks are."""
     family = FAMILIES[section.family]
-    exercise = family.make(request, rng)
+    second = None
     for _ in range(_TRIES):
-        if _same(exercise) not in seen:
-            break
         exercise = family.make(request, rng)
-    seen.add(_same(exercise))
+        if _music(exercise) not in seen:
+            break
+        if _task(exercise) not in seen:
+            second = second or exercise
+    else:
+        exercise = second or exercise
+    seen.update((_music(exercise), _task(exercise)))
     return exercise
 
 
-def _same(exercise: Exercise) -> tuple:
-    """What makes two exercises the same to a student."""
-    asked = tuple(blank.slot for blank in exercise.blanks if not blank.given)
-    return (exercise.family, exercise.key, exercise.staves, asked)
+def _music(exercise: Exercise) -> tuple:
+    return exercise.family, exercise.key, exercise.staves
+
+
+def _task(exercise: Exercise) -> tuple:
+    return (*_music(exercise), tuple(b.slot for b in exercise.blanks if not b.given))
 
 
 def _digest(*parts: str) -> str:
