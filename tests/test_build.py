@@ -262,6 +262,32 @@ def test_only_some_students_leaves_the_rest_alone(tmp_path):
         build(roster, out, students=["Bem"])
 
 
+def test_a_build_that_is_told_to_end_leaves_nothing_behind(tmp_path):
+    import signal
+    import subprocess
+    import sys
+    import time
+    roster, out = write(tmp_path, *[f"S{n},advanced,all," for n in range(12)]), tmp_path / "out"
+    out.mkdir()
+    code = "from workbook.cli import main; main(prog_name='workbook')"
+    process = subprocess.Popen([sys.executable, "-c", code, "build", str(roster),
+                                "--out", str(out)], stdout=subprocess.DEVNULL)
+    deadline = time.monotonic() + 120
+    while not any(out.iterdir()) and time.monotonic() < deadline:
+        time.sleep(0.05)
+    process.send_signal(signal.SIGTERM)
+    assert process.wait(60) == 143
+    assert not any(out.iterdir())
+
+
+def test_answers_are_darker_than_the_rest_on_a_grey_printer():
+    from workbook.pages import assemble
+
+    def grey(colour):  # luma of ITU-R BT.601, from memory
+        return 0.299 * colour.red + 0.587 * colour.green + 0.114 * colour.blue
+    assert grey(assemble._ANSWER) < min(grey(assemble._GREY), 1 - assemble._FADE) - 0.2
+
+
 def test_a4(tmp_path):
     build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", paper="a4")
     box = PdfReader(io.BytesIO((tmp_path / "out" / "Ada" / "workbook.pdf").read_bytes()))

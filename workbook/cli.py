@@ -5,6 +5,7 @@ Everything heavy is imported inside the commands, so that ``--help`` is quick.
 
 from __future__ import annotations
 
+import signal
 import sys
 from pathlib import Path
 
@@ -108,6 +109,8 @@ def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
 
 def _build(roster: Path, out: Path, **options):
     from workbook.build import build as run
+    # so that being told to end, too, removes what is half done
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
     with _Bar() as bar:
         built = run(roster, out, progress=bar.tell, **options)
     for one in built:

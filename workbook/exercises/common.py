@@ -88,11 +88,15 @@ def label(request: Request, *details: str) -> str:
     return ", ".join([request.key.text, *filter(None, details), HAND_WORDS[request.hand]])
 
 
-def task(ask: tuple[str, ...]) -> str:
-    """What to do, in the fewest words that say it."""
-    things = {"chord": "chord names", "numeral": "Roman numerals",
+def task(ask: tuple[str, ...], stacked: bool = False) -> str:
+    """What to do, in the fewest words that say it.
+
+    ``stacked`` tells that a chord's finger boxes stand one above the other.
+    """
+    things = {"chord": "chord names", "numeral": "Roman numerals (small for minor chords)",
               "position": "positions (root, 1st, 2nd)", "interval": "interval numbers",
               "quality": "interval names (such as M3, P5, m6)", "finger": "finger numbers"}
     words = [words for asks, words in things.items() if asks in ask]
     listed = words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
-    return f"Write the {listed} in the boxes."
+    where = " Bottom box, lowest note." if stacked and "finger" in ask else ""
+    return f"Write the {listed} in the boxes.{where}"

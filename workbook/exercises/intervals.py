@@ -41,9 +41,9 @@ def make(request: Request, rng: Random) -> Exercise:
         for column, notes in enumerate(sides[side]):
             answer, also = answers(interval_name(*notes), quality)
             blanks.append(Blank("interval", side, column, None, notes, answer, also))
+    task = common.task(("quality" if quality else "interval",))
     return Exercise(
-        "intervals", request.key, request.hand,
-        common.task(("quality" if quality else "interval",)),
+        "intervals", request.key, request.hand, task,
         common.label(request),
         common.staves(sides, "1", {**{i: "|" for i in range(6)}, 6: "|."}),
         give(tuple(blanks), request.given, rng))

@@ -28,7 +28,7 @@ def make(request: Request, rng: Random) -> Exercise:
         *(b for side, columns in sides.items() for b in common.finger_blanks(
             side, columns, [conventions.chord(p, side) for p in places]))]
     return Exercise(
-        "inversions", request.key, request.hand, common.task(request.ask),
+        "inversions", request.key, request.hand, common.task(request.ask, stacked=True),
         common.label(request),
         common.staves(sides, "1", {**{i: "|" for i in range(6)}, 6: "|."}),
         give(common.in_order(blanks, request.ask), request.given, rng))

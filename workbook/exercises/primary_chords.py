@@ -19,7 +19,7 @@ def make(request: Request, rng: Random) -> Exercise:
         *(b for side, columns in sides.items() for b in common.finger_blanks(
             side, columns, [conventions.chord("root", side)] * 3))]
     return Exercise(
-        "primary-chords", request.key, request.hand, common.task(request.ask),
+        "primary-chords", request.key, request.hand, common.task(request.ask, stacked=True),
         common.label(request),
         common.staves(sides, "1", {0: "|", 1: "|", 2: "|."}),
         give(common.in_order(blanks, request.ask), request.given, rng))

@@ -38,7 +38,7 @@ def make(request: Request, rng: Random) -> Exercise:
         *(b for side, columns in sides.items() for b in common.finger_blanks(
             side, columns, [conventions.chord(s, side) for s in shapes]))]
     return Exercise(
-        "progression", request.key, request.hand, common.task(request.ask),
+        "progression", request.key, request.hand, common.task(request.ask, stacked=True),
         common.label(request),
         common.staves(sides, "1", {**{i: "|" for i in range(last)}, last: "|."}),
         give(common.in_order(blanks, request.ask), request.given, rng))

@@ -21,7 +21,8 @@ GUTTER = 30.0
 """Room for the item number, left of the label and the music."""
 CAUTION = ("Stop if your hand hurts. What your teacher says about your own hand comes first.")
 
-MARKING = "A way to mark: one point off an exercise for each wrong box, never below 0."
+MARKING = ("A way to mark: one point off an exercise for each wrong box, never below 0. "
+           "Accept other fingerings that are sound.")
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ The same row and seed give the same plan whatever stands in the other rows.
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 from dataclasses import dataclass, replace
 from random import Random
 
@@ -103,8 +104,9 @@ def _requests(section: Section, keys: tuple[Key, ...], rng: Random) -> list[Requ
             usable = [v for v in values if v in forms(key)] if name == "forms" else list(values)
             if usable:
                 chosen[name] = turns.take((name, key.mode if name == "forms" else ""), usable)
-        found.append(Request(key, turns.take("hand", section.hands), section.ask,
-                             section.given, section.ledger_lines, chosen))
+        hand = turns.least(("hand", key), "hand", section.hands)
+        found.append(Request(key, hand, section.ask, section.given, section.ledger_lines,
+                             chosen))
     return found
 
 
@@ -112,13 +114,20 @@ class _Turns:
     """Deals values so that each comes once before any comes again."""
 
     def __init__(self, rng: Random):
-        self._rng, self._left = rng, {}
+        self._rng, self._left, self._used = rng, {}, Counter()
 
     def take(self, what, values):
         left = self._left.get(what)
         if not left:
             left = self._left[what] = self._rng.sample(list(values), len(values))
         return left.pop()
+
+    def least(self, here, overall, values):
+        """The value least used ``here``, then least used ``overall``."""
+        value = min(values, key=lambda v: (self._used[here, v], self._used[overall, v],
+                                           self._rng.random()))
+        self._used.update([(here, value), (overall, value)])
+        return value
 
 
 def _fresh(section: Section, request: Request, rng: Random, seen: set) -> Exercise:

@@ -1,0 +1,54 @@
+"""The plan: even over keys and hands, no repeats, its own seed for every row."""
+
+from collections import Counter
+from dataclasses import replace
+
+from workbook.music.keys import parse_keys
+from workbook.studio.plan import plan
+from workbook.studio.roster import Row
+from workbook.studio.templates import available, read_template
+
+TEMPLATES = {name: read_template(path) for name, path in available().items()}
+
+
+def row(name="all-skills", keys="C major; G major; A minor; E minor", **more):
+    return Row(**{"student": "Ada", "template": TEMPLATES[name], "keys": parse_keys(keys),
+                  "title": "", "seed": None, "row": 2, **more})
+
+
+def test_a_section_spreads_over_keys_and_hands():
+    for name in TEMPLATES:
+        for section, recipe in zip(plan(row(name), "").sections, TEMPLATES[name].sections):
+            keys = Counter(item.exercise.key for item in section.items)
+            assert max(keys.values()) - min(keys.values() if len(keys) == 4 else [0]) <= 1
+            hands = Counter(item.exercise.hand for item in section.items)
+            if len(section.items) >= len(recipe.hands):
+                assert set(hands) == set(recipe.hands)
+
+
+def test_nothing_repeats_while_another_is_possible():
+    for name in TEMPLATES:
+        for seed in "abcdef":
+            items = plan(row(name, "C major; G major; A minor; E minor; D major"), seed).items
+            music = [(i.exercise.key, i.exercise.staves) for i in items]
+            assert len(set(music)) == len(music)
+
+
+def test_minor_forms_are_only_asked_of_minor_keys():
+    for item in plan(row("advanced"), "").items:
+        if item.exercise.family == "scale-fingering":
+            form = any(word in item.exercise.label for word in ("natural", "harmonic", "melodic"))
+            assert form == item.exercise.key.minor
+
+
+def test_seed_and_code():
+    first = plan(row(), "x")
+    assert plan(row(row=9), "x").items == first.items
+    assert plan(row(row=9), "x").code == first.code
+    assert plan(row(), "y").code != first.code
+    assert plan(row(student="Ben"), "x").items != first.items
+    fixed = replace(row(), seed="same")
+    other = replace(row(student="Ben"), seed="same")
+    assert plan(fixed, "x").items == plan(other, "y").items
+    assert plan(fixed, "x").code != plan(other, "x").code
+    assert plan(row(), "x", copy=1).items != first.items
