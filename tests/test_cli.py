@@ -61,6 +61,8 @@ def test_templates_list_show_copy(tmp_path):
     assert run("templates", "copy", "first-steps", str(mine)).exit_code == 0
     assert "spring" in run("templates", "list", "--template-dir", str(mine.parent)).output
     assert run("templates", "copy", "first-steps", str(mine)).exit_code != 0
+    assert "cannot write" in run("templates", "copy", "first-steps", f"{mine}/x.toml").output
+    assert "must end in .toml" in run("templates", "copy", "first-steps", f"{mine}2").output
     wrong = run("templates", "show", "first-stps")
     assert wrong.exit_code == 2 and 'did you mean "first-steps"' in wrong.output
 
@@ -78,7 +80,8 @@ def test_preview_png_and_settings(tmp_path):
     result = run("preview", "intervals", "--key", "E major", "--set", "quality=true",
                  "--out", str(out))
     assert result.exit_code == 0 and out.read_bytes().startswith(b"\x89PNG")
-    assert run("preview", "intervals", "--key", "H major").exit_code == 2
+    for key in ("H major", "all major"):
+        assert run("preview", "intervals", "--key", key).exit_code == 2
     assert run("preview", "intervals", "--key", "E major", "--set", "x=1").exit_code == 2
     assert run("preview", "intervals", "--key", "E major", "--out", "x.doc").exit_code == 2
 

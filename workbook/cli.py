@@ -12,7 +12,7 @@ from pathlib import Path
 import click
 
 from workbook import __version__
-from workbook.errors import InputError, WorkbookError
+from workbook.errors import InputError, OutputError, WorkbookError
 
 FAMILY_NAMES = ("scale-fingering", "primary-chords", "inversions", "progression", "arpeggio",
                 "intervals")
@@ -65,7 +65,8 @@ def main():
     """
 
 
-_paper = click.option("--paper", type=click.Choice(("letter", "a4")), default="letter",
+_paper = click.option("--paper", type=click.Choice(("letter", "a4"), case_sensitive=False),
+                      default="letter",
                       show_default=True, help="Paper size.")
 
 
@@ -203,8 +204,13 @@ def copy(name: str, file: Path, template_dir: Path | None):
     text = _template_path(name, template_dir).read_bytes()
     if file.exists():
         raise click.ClickException(f"{file} is there already; name another file")
-    file.parent.mkdir(parents=True, exist_ok=True)
-    file.write_bytes(text)
+    if file.suffix != ".toml":
+        raise click.ClickException(f"{file} must end in .toml, as {file.stem}.toml")
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_bytes(text)
+    except OSError as error:
+        raise OutputError(f"cannot write {file}: {error.strerror}") from None
     click.echo(f"{file} is yours to edit. In the roster call it {file.stem}, and build with "
                f"--template-dir {file.parent}")
 
@@ -229,7 +235,7 @@ def _template_path(name: str, folder: Path | None) -> Path:
               show_default=True)
 @click.option("--set", "choices", multiple=True, metavar="NAME=VALUE",
               help="A setting of the family as in a template, such as octaves=2.")
-@click.option("--given", type=click.IntRange(0), default=0, help="Boxes filled in, in each row.")
+@click.option("--given", type=click.IntRange(0, 30), default=0, help="Boxes filled in, in each row.")
 @click.option("--seed", default="1", show_default=True)
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path),
               help="A .pdf or .png file.  [default: FAMILY.pdf]")
@@ -254,13 +260,14 @@ def preview(family: str, key, hand: str, choices: tuple[str, ...], given: int, s
     try:
         out.write_bytes(data)
     except OSError as error:
-        from workbook.errors import OutputError
         raise OutputError(f"cannot write {out}: {error.strerror}") from None
     click.echo(f"{out}: {exercise.prompt}")
 
 
 def _setting(family, choice: str):
-    name, _, value = choice.partition("=")
+    name, equals, value = choice.partition("=")
+    if not equals:
+        raise click.BadParameter(f"write {choice}=VALUE", param_hint="--set")
     allowed = family.settings.get(name)
     if allowed is None:
         known = ", ".join(family.settings) or "none"

@@ -35,7 +35,8 @@ def staging(target: Path) -> Iterator[Path]:
         yield new
         _move(new, target, folder / "old")
     except OSError as error:
-        raise OutputError(f"cannot write into {target}: {error.strerror or error}; "
+        which = Path(error.filename).name if error.filename else target
+        raise OutputError(f"cannot write {which} in {target}: {error.strerror or error}; "
                           "the files there are as they were") from None
     finally:
         shutil.rmtree(folder, ignore_errors=True)

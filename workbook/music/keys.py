@@ -129,6 +129,8 @@ def parse_keys(text: str) -> tuple[Key, ...]:
 
 
 def _suggest(words: str) -> str:
+    if words.lower() in ("all", "all major", "all minor"):
+        return 'write one key, such as "C major"'
     german = re.match(r"h[\s-]*(major|minor|maj|min)\b", words, re.IGNORECASE)
     if german:
         mode = "major" if german[1].lower().startswith("maj") else "minor"

@@ -209,8 +209,15 @@ def _section(flow: _Flow, section: PlannedSection, snippets: dict[int, Snippet])
 
 
 def _height(item: Item, snippets: dict[int, Snippet], shared: str) -> float:
-    extra = 14 if item.exercise.task != shared else 0
+    extra = 14 * len(_own_task(item, shared))
     return 8 + 18 + extra + 7 + snippets[item.number].height + 14
+
+
+def _own_task(item: Item, shared: str) -> list[str]:
+    """The lines of the item's task where it is not the one under the heading."""
+    if item.exercise.task == shared:
+        return []
+    return text.wrap(item.exercise.task, "italic", 10.5, PAPERS["a4"][0] - 2 * MARGIN - GUTTER)
 
 
 def _item(flow: _Flow, item: Item, snippet: Snippet, shared: str, height: float) -> None:
@@ -220,9 +227,9 @@ def _item(flow: _Flow, item: Item, snippet: Snippet, shared: str, height: float)
     flow.add(Text(MARGIN, flow.y, f"{item.number}", "bold", 14),
              Text(x, flow.y, item.exercise.label, "regular", 11),
              *_score(flow.right, flow.y, str(item.points)))
-    if item.exercise.task != shared:
+    for line in _own_task(item, shared):
         flow.y -= 14
-        flow.add(Text(x, flow.y, item.exercise.task, "italic", 10.5))
+        flow.add(Text(x, flow.y, line, "italic", 10.5))
     y = bottom + 14
     flow.add(Picture(x, y, snippet))
     accepted = _also(item.exercise)

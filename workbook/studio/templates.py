@@ -156,6 +156,8 @@ def _parse(text: str, note: Note) -> dict | None:
         # The module gives the place only at the end of its message.
         what, _, place = str(error).rpartition(" (at ")
         line = re.match(r"line (\d+)", place)
+        if what == r"Illegal character '\n'":  # tomllib's words for a text that does not end
+            what = "a closing quotation mark is missing"
         last = text.rstrip("\n").count("\n") + 1
         note(int(line[1]) if line else last, f"is not TOML: {what or error}",
              'write key = value, each text in "quotes"')
