@@ -8,7 +8,7 @@ import pypdfium2
 from workbook.build import build
 from workbook.resources import shipped
 
-STUDENT, PAGE, SCALE = "Zoë Lindqvist-Okafor", 3, 1.1
+STUDENT, PAGE, SCALE = "Zoë Lindqvist-Okafor", 2, 1.1
 
 
 def main() -> None:

@@ -14,7 +14,8 @@ from pathlib import Path
 from workbook.engraving.engrave import engrave
 from workbook.errors import InputError, Problem
 from workbook.pages import assemble
-from workbook.pages.layout import PAPERS, lay_out
+from workbook.pages.flow import PAPERS
+from workbook.pages.layout import lay_out
 from workbook.pages.text import unprintable
 from workbook.publish import staging
 from workbook.studio import plan as planning

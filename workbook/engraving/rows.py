@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from workbook.exercises.model import Blank, Exercise
 
-BOX_SIZE = {"finger": (3.7, 3.7), "stacked finger": (3.2, 3.2), "interval": (5.2, 4.0), "chord": (8.6, 4.0),
+BOX_SIZE = {"finger": (3.7, 3.7), "stacked finger": (3.2, 3.2), "interval": (5.2, 4.0), "chord": (7.6, 4.0),
             "numeral": (6.4, 4.0), "position": (6.8, 4.0)}
 """Width and height of a box by what it asks, in staff spaces."""
 STACK_GAP = 0.55

@@ -16,7 +16,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from workbook.engraving.snippet import Snippet
 from workbook.pages import text
-from workbook.pages.layout import Box, Picture, Rule, Sheet, Text
+from workbook.pages.marks import Box, Entry, Picture, Rule, Sheet, Text
 
 WORKBOOK, ANSWER_KEY = "workbook", "answer key"
 
@@ -36,10 +36,11 @@ def render(sheets: list[Sheet], face: str, size: tuple[float, float], title: str
     canvas.setAuthor(author)
     canvas.setCreator("workbook")
     for number, sheet in enumerate(sheets):
-        for entry, (words, y) in enumerate(sheet.outline):
-            name = f"s{number}-{entry}"
-            canvas.bookmarkHorizontal(name, 0, y)
-            canvas.addOutlineEntry(text.clean(words), name, 0)
+        entries = [mark for mark in sheet.marks if isinstance(mark, Entry)]
+        for index, entry in enumerate(entries):
+            name = f"s{number}-{index}"
+            canvas.bookmarkHorizontal(name, 0, entry.y)
+            canvas.addOutlineEntry(text.clean(entry.text), name, 0)
         for mark in sheet.marks:
             _draw(canvas, mark, face)
         canvas.showPage()

@@ -9,7 +9,7 @@ import json
 
 from workbook.exercises.model import Blank, Exercise
 from workbook.music.pitch import scientific
-from workbook.pages.layout import Box, Sheet
+from workbook.pages.marks import Box, Sheet
 from workbook.studio.plan import Plan
 
 
