@@ -96,9 +96,14 @@ def _draw(wanted: dict[str, Exercise], progress: Progress, cache: Cache,
             if not own:
                 done += len(names)
                 progress(done, len(wanted))
+    except BaseException:
+        if own:
+            pool.shutdown(wait=False, cancel_futures=True)
+            lilypond.end_runs()
+        raise
     finally:
         if own:
-            pool.shutdown(cancel_futures=True)
+            pool.shutdown()
     cache.trim()
     if failed:
         raise EngravingError("\n".join(
@@ -117,7 +122,8 @@ def draw_share(texts: Sequence[str], page: Callable[[], None] = lambda: None
                ) -> list[Snippet | str]:
     """The snippets of one LilyPond run; for a score that fails, what LilyPond said.
 
-    A run that fails or hangs is made again in halves. Raises EngraverMissing.
+    A run that fails or hangs is made again in halves. Raises EngraverMissing, and
+    ``lilypond.Ended`` when the build was broken off.
     """
     def each_line(line: str) -> None:
         if line.startswith("@PAGE"):
