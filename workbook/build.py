@@ -13,6 +13,8 @@ from pathlib import Path
 
 from workbook.engraving.engrave import engrave
 from workbook.errors import InputError, Problem
+from workbook.fingering import conventions
+from workbook.fingering.conventions import Conventions
 from workbook.pages import assemble
 from workbook.pages.flow import PAPERS
 from workbook.pages.layout import lay_out
@@ -44,20 +46,21 @@ class Built:
 
 
 def build(roster: Path, out: Path, *, seed: str = "", students: Iterable[str] = (),
-          template_dir: Path | None = None, paper: str = "letter",
+          template_dir: Path | None = None, fingering: Path | None = None,
+          paper: str = "letter",
           progress: Progress | None = None) -> list[Built]:
     """Build a workbook, an answer key and ``key.json`` for every row of ``roster``.
 
     With ``students``, only theirs, and the files for the whole studio are left
-    as they are. Raises InputError before anything is written, EngraverMissing,
+    as they are. ``fingering`` is a file of the teacher's own fingerings. Raises InputError before anything is written, EngraverMissing,
     EngravingError or OutputError with the old files untouched.
     """
     tell = progress or (lambda step, done, of: None)
-    rows = read_roster(roster, template_dir)
+    rows, table = _read(roster, template_dir, fingering)
     _check_names(rows, roster)
     where = folders(rows)
     wanted = _wanted(rows, set(students), roster)
-    plans = _plans(rows, seed)
+    plans = _plans(rows, seed, table)
     exercises = [item.exercise for index in wanted for item in plans[index].items]
     snippets = dict(zip(map(id, exercises), engrave(
         exercises, lambda done, of: tell("Engraving", done, of))))
@@ -85,6 +88,22 @@ def build(roster: Path, out: Path, *, seed: str = "", students: Iterable[str] = 
     return built
 
 
+def _read(roster: Path, template_dir: Path | None, fingering: Path | None
+          ) -> tuple[tuple[Row, ...], Conventions]:
+    """Roster and fingerings, with the problems of both in one InputError."""
+    found, problems = [], []
+    for read in (lambda: read_roster(roster, template_dir),
+                 lambda: conventions.load(fingering) if fingering else conventions.traditional()):
+        try:
+            found.append(read())
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(problems)
+    rows, table = found
+    return rows, table
+
+
 def _files(plan: Plan, snippets: dict[int, object], paper: str) -> tuple[int, bytes, bytes, str]:
     """Pages, workbook, answer key and key text of one plan."""
     sheets = lay_out(plan, {item.number: snippets[id(item.exercise)] for item in plan.items},
@@ -97,13 +116,13 @@ def _files(plan: Plan, snippets: dict[int, object], paper: str) -> tuple[int, by
     return len(sheets), blank, answered, key_text(plan, sheets, paper)
 
 
-def _plans(rows: tuple[Row, ...], seed: str) -> list[Plan]:
+def _plans(rows: tuple[Row, ...], seed: str, fingering: Conventions) -> list[Plan]:
     """A plan for each row; identical rows of one student are told apart by count."""
     seen: Counter = Counter()
     plans = []
     for row in rows:
         same = (row.student, row.template.name, row.keys, row.title, row.seed)
-        plans.append(planning.plan(row, seed, seen[same]))
+        plans.append(planning.plan(row, seed, seen[same], fingering))
         seen[same] += 1
     return plans
 

@@ -65,6 +65,9 @@ def main():
     """
 
 
+_fingering = click.option("--fingering",
+                          type=click.Path(exists=True, dir_okay=False, path_type=Path),
+                          help="A file of your own fingerings, over the ones that come along.")
 _paper = click.option("--paper", type=click.Choice(("letter", "a4"), case_sensitive=False),
                       default="letter",
                       show_default=True, help="Paper size.")
@@ -97,15 +100,17 @@ def demo(out: Path, paper: str):
               help="Build only this student; may be given several times.")
 @click.option("--template-dir", type=click.Path(exists=True, file_okay=False, path_type=Path),
               help="Folder with your own templates, looked at before the ones that come along.")
+@_fingering
 @_paper
 def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
-          template_dir: Path | None, paper: str):
+          template_dir: Path | None, fingering: Path | None, paper: str):
     """Build a workbook and an answer key for each row of ROSTER, a CSV file.
 
     \b
     Example:  workbook build roster.csv --out march --seed march
     """
-    _build(roster, out, seed=seed, students=students, template_dir=template_dir, paper=paper)
+    _build(roster, out, seed=seed, students=students, template_dir=template_dir,
+           fingering=fingering, paper=paper)
 
 
 def _build(roster: Path, out: Path, **options):
@@ -237,10 +242,11 @@ def _template_path(name: str, folder: Path | None) -> Path:
               help="A setting of the family as in a template, such as octaves=2.")
 @click.option("--given", type=click.IntRange(0, 30), default=0, help="Boxes filled in, in each row.")
 @click.option("--seed", default="1", show_default=True)
+@_fingering
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path),
               help="A .pdf or .png file.  [default: FAMILY.pdf]")
 def preview(family: str, key, hand: str, choices: tuple[str, ...], given: int, seed: str,
-            out: Path | None):
+            fingering: Path | None, out: Path | None):
     """Draw one exercise of FAMILY, blank and answered.
 
     \b
@@ -249,13 +255,15 @@ def preview(family: str, key, hand: str, choices: tuple[str, ...], given: int, s
     from random import Random
 
     from workbook.exercises import FAMILIES, Request
+    from workbook.fingering.conventions import load, traditional
     from workbook.pages import preview as slips
     out = out or Path(f"{family}.pdf")
     if out.suffix.lower() not in (".pdf", ".png"):
         raise click.BadParameter(f"{out} must end in .pdf or .png", param_hint="--out")
     kind = FAMILIES[family]
     settings = dict(_setting(kind, choice) for choice in choices)
-    exercise = kind.make(Request(key, hand, kind.asks, given, 2, settings), Random(seed))
+    table = load(fingering) if fingering else traditional()
+    exercise = kind.make(Request(key, hand, kind.asks, given, 2, settings, table), Random(seed))
     data = slips.png(exercise) if out.suffix.lower() == ".png" else slips.pdf(exercise)
     try:
         out.write_bytes(data)

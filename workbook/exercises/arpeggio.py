@@ -6,7 +6,6 @@ from random import Random
 
 from workbook.exercises import common
 from workbook.exercises.model import Exercise, Family, Request, give
-from workbook.fingering import conventions
 from workbook.music.chords import harmony
 from workbook.music.pitch import above
 
@@ -20,7 +19,7 @@ def make(request: Request, rng: Random) -> Exercise:
     sides = common.place(request, music, rng)
     blanks = [blank for side, columns in sides.items()
               for blank in common.finger_blanks(
-                  side, columns, ((f,) for f in conventions.arpeggio(request.key, side)))]
+                  side, columns, ((f,) for f in request.fingering.arpeggio(request.key, side)))]
     return Exercise(
         "arpeggio", request.key, request.hand, common.task(("finger",)),
         common.label(request), common.staves(sides, "4", {3: "|", 6: "|."}),

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from random import Random
 
+from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch
 
@@ -88,7 +89,8 @@ class Request:
 
     ``ask`` are the kinds of blank; ``given`` how many blanks of each row are
     filled in as help; ``settings`` the family's own choices, one value each;
-    ``ledger_lines`` the most that a note may need.
+    ``ledger_lines`` the most that a note may need; ``fingering`` the table that the
+    answers come from.
     """
 
     key: Key
@@ -97,6 +99,7 @@ class Request:
     given: int = 0
     ledger_lines: int = 2
     settings: dict = field(default_factory=dict)
+    fingering: Conventions = field(default_factory=traditional)
 
 
 @dataclass(frozen=True)

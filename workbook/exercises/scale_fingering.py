@@ -6,7 +6,6 @@ from random import Random
 
 from workbook.exercises import common
 from workbook.exercises.model import Exercise, Family, Request, give
-from workbook.fingering import conventions
 from workbook.music import scales
 
 
@@ -25,7 +24,7 @@ def make(request: Request, rng: Random) -> Exercise:
     bars = {top: "break" if count > 1 else "|", 2 * top: "|."}
     blanks = [blank for side, columns in sides.items()
               for blank in common.finger_blanks(
-                  side, columns, ((f,) for f in conventions.scale(key, form, side, count)))]
+                  side, columns, ((f,) for f in request.fingering.scale(key, form, side, count)))]
     return Exercise(
         "scale-fingering", key, request.hand, common.task(("finger",)),
         common.label(request, "" if form == "major" else form,
