@@ -52,7 +52,8 @@ def test_every_key_builds_within_two_ledger_lines(family, settings, hand):
             for staff in exercise.staves:
                 for event in staff.events:
                     low, high = (staff_degree(pitch(p)) for p in LIMITS[event.clef])
-                    assert all(low <= staff_degree(p) <= high for p in event.pitches), (
+                    assert all(low <= staff_degree(p) - 7 * event.ottava <= high
+                               for p in event.pitches), (
                         key, [scientific(p) for p in event.pitches])
                     assert list(event.pitches) == sorted(event.pitches, key=staff_degree)
             if hand == "both":

@@ -63,7 +63,8 @@ class Blank:
     lists them), or one of DRAWN; ``hand`` the staff it stands at ("right" in a
     figure); ``note`` counts from the lowest note of the column, None for the
     whole chord; ``of`` are the pitches it is about. A ``given`` blank is printed
-    with its answer in the workbook and asks nothing.
+    with its answer in the workbook and asks nothing. ``why`` is a few words on the
+    answer for whoever marks it, or "".
     """
 
     asks: str
@@ -74,6 +75,7 @@ class Blank:
     answer: str
     also: tuple[str, ...] = ()
     given: bool = False
+    why: str = ""
 
     @property
     def slot(self) -> str:

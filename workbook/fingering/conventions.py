@@ -54,6 +54,14 @@ class Conventions:
         up = self._run(("scale", key, form), hand, octaves, 7)
         return up + self._run(("scale", key, down_form), hand, octaves, 7)[-2::-1]
 
+    def scale_versions(self, key: Key, form: str, hand: str) -> list[str]:
+        """Each accepted fingering of one octave up and down as a string of 15 digits, the
+        first choice first. Melodic minor comes down as the natural form's first choice."""
+        up, down = ([stretch(version, hand, 1, 7) for version in self.versions(
+            ("scale", key, one), hand)] for one in (form, "natural"
+                                                    if form == "melodic" else form))
+        return [there + (down[0] if form == "melodic" else there)[-2::-1] for there in up]
+
     def contrary(self, key: Key, form: str, hand: str, octaves: int = 1) -> Fingers:
         """Fingers in contrary motion from one tonic: the right hand up and back, the left
         hand down and back. Not for the melodic form, which has no one way down."""

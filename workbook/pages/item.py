@@ -46,10 +46,9 @@ def item_marks(item: Item, snippet: Snippet, shared: str, left: float, right: fl
         marks.append(Text(x, y, line, "italic", 10.5))
     y = top - item_height(item, snippet, shared, right - left) + _BELOW
     marks.append(Picture(x, y, snippet))
-    accepted = _also(item.exercise)
-    if accepted:
-        marks.append(Text(x, y - 10, text.shorten(accepted, "italic", 8.5, right - x),
-                          "italic", 8.5, only="answer key"))
+    told = _told(item.exercise, right - x)
+    if told:
+        marks.append(Text(x, y - 10, told, "italic", 8.5, only="answer key"))
     marks += _row_labels(item.exercise, snippet, x, y)
     for blank in item.exercise.blanks:
         cell = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
@@ -74,6 +73,20 @@ def _own_task(item: Item, shared: str, width: float) -> list[str]:
     if item.exercise.task == shared:
         return []
     return text.wrap(item.exercise.task, "italic", 10.5, width - GUTTER)
+
+
+def _told(exercise: Exercise, room: float) -> str:
+    """The line under the music for whoever marks it: other fingers to accept, then,
+    as far as there is room for them, the reasons of some answers."""
+    line = text.shorten(_also(exercise), "italic", 8.5, room)
+    hands = len({blank.hand for blank in exercise.blanks}) > 1
+    for blank in exercise.blanks:
+        if blank.why and not blank.given:
+            place = f"{blank.hand} hand note" if hands else "note"
+            longer = f"{line}; {place} {blank.column + 1}: {blank.why}".lstrip("; ")
+            if text.width(longer, "italic", 8.5) <= room:
+                line = longer
+    return line
 
 
 def _also(exercise: Exercise) -> str:
