@@ -44,11 +44,16 @@ def why(notes: Sequence[Pitch], fingers: Sequence[str], hand: str,
 
 
 def chief(places: Iterable[tuple[int, str]], most: int) -> list[tuple[int, str]]:
-    """At most ``most`` of the places: one of each kind first, then others of new words."""
-    places, chosen = list(places), []
-    for same in (lambda words: words.split()[1], lambda words: words):
-        for place in places:
-            told = {same(words) for _, words in chosen}
-            if len(chosen) < most and same(place[1]) not in told:
-                chosen.append(place)
-    return sorted(chosen)
+    """At most ``most`` of the places: the fourth finger's, the first pass under, the first
+    pass over, then others that are told in other words."""
+    def kind(place: tuple[int, str]) -> int:
+        return ("on", "under", "over").index(place[1].split()[1])
+
+    by_words: dict[str, tuple[int, str]] = {}
+    for place in places:
+        by_words.setdefault(place[1], place)
+    firsts: dict[int, tuple[int, str]] = {}
+    for place in by_words.values():
+        firsts.setdefault(kind(place), place)
+    rest = [place for place in by_words.values() if place not in firsts.values()]
+    return sorted([*(firsts[one] for one in sorted(firsts)), *rest][:most])

@@ -93,9 +93,10 @@ def _also(exercise: Exercise) -> str:
     """Other fingers to accept, by hand and place: ``"right hand also note 1: 2"``."""
     parts = []
     for hand, word in (("right", "right hand"), ("left", "left hand")):
-        notes = [f"note {b.column + 1}: {' or '.join(b.also)}" for b in exercise.blanks
-                 if b.asks == "finger" and b.hand == hand and b.note is None
-                 and b.also and not b.given]
+        notes = [f"note {b.column + 1}: {' or '.join(filter(None, b.also))}"
+                 for b in exercise.blanks
+                 if b.asks in ("finger", "cross") and b.hand == hand and b.note is None
+                 and any(b.also) and not b.given]
         if notes:
             parts.append(f"{word} also " + ", ".join(notes))
     return "; ".join(parts)
