@@ -10,8 +10,6 @@ from __future__ import annotations
 import io
 from contextlib import contextmanager
 
-from pypdf import PdfWriter
-from pypdf.generic import NameObject, TextStringObject
 from reportlab import rl_config
 from reportlab.lib.colors import Color
 from reportlab.pdfbase import pdfdoc
@@ -156,17 +154,3 @@ class _Forms:
             "Type": pdfdoc.PDFName("XObject"), "Subtype": pdfdoc.PDFName("Form"),
             "BBox": pdfdoc.PDFArray([round(v, 3) for v in box]),
             "Filter": pdfdoc.PDFName("FlateDecode")}), content)
-
-
-def join(files: list[bytes], title: str, author: str, fronts: bool = True) -> bytes:
-    """One PDF of several; with ``fronts`` each begins on a front side (an odd page)."""
-    writer = PdfWriter()
-    for file in files:
-        if fronts and len(writer.pages) % 2:
-            writer.add_blank_page()
-        writer.append(io.BytesIO(file))
-    writer.add_metadata({"/Title": title, "/Author": author, "/Creator": "workbook"})
-    writer.root_object[NameObject("/Lang")] = TextStringObject("en")
-    out = io.BytesIO()
-    writer.write(out)
-    return out.getvalue()
