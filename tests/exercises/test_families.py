@@ -131,7 +131,7 @@ def test_contrary_motion():
     assert "contrary" not in make("scale-fingering", "C major", motion="contrary").label
 
 
-@pytest.mark.parametrize("octaves, lines", [(1, 1), (2, 2), (3, 4), (4, 4)])
+@pytest.mark.parametrize("octaves, lines", [(1, 1), (2, 2), (3, 3), (4, 4)])
 def test_long_scales_break_into_lines_that_fit(octaves, lines):
     events = make("scale-fingering", "D major", octaves=octaves).staves[0].events
     runs = [0]
@@ -140,6 +140,14 @@ def test_long_scales_break_into_lines_that_fit(octaves, lines):
         if event.after == "break":
             runs.append(0)
     assert len(runs) == lines and max(runs) <= 15 and sum(runs) == 14 * octaves + 1
+
+
+def test_four_octaves_for_hands_together_go_up_only():
+    exercise = make("scale-fingering", "A minor", "both", octaves=4, forms="melodic")
+    assert len(exercise.staves[0].events) == 29 and "going up" in exercise.label
+    assert "".join(answers(exercise, "finger", "right"))[-8:] == "12312345"
+    exercise = make("chromatic-scale", "C major", "both", octaves=2)
+    assert len(exercise.staves[0].events) == 25 and "going up" in exercise.label
 
 
 def test_chromatic_scale():

@@ -1,7 +1,8 @@
 """Scale fingering: a scale up and down, a box for the finger at each note.
 
 In contrary motion, for hands together and not in the melodic form, the left hand
-begins an octave below the right, and goes down as that goes up.
+begins an octave below the right, and goes down as that goes up, two octaves at most.
+Four octaves for hands together, too tall for a page, go up only.
 """
 
 from __future__ import annotations
@@ -23,13 +24,13 @@ def form_of(request: Request) -> str:
     return form if form in allowed else allowed[0]
 
 
-def breaks(up: int, octaves: int) -> dict[int, str]:
-    """What follows each column of a run of ``up`` steps up and as many down: short runs
-    stand on one line, runs of two octaves on two, longer ones on four."""
-    if octaves == 1:
-        return {up: "|", 2 * up: "|."}
-    halves = {} if octaves == 2 else {up // 2: "break", up + up // 2: "break"}
-    return {**halves, up: "break", 2 * up: "|."}
+def breaks(columns: int, line: int = 15) -> dict[int, str]:
+    """What follows each column of a run up and down: one octave stands on one line with a
+    bar line at the top, more of them on lines of ``line`` notes, the first one longer."""
+    if columns <= line:
+        return {columns // 2: "|", columns - 1: "|."}
+    turns = range(line - 1, columns - 1, line - 1)
+    return {**{turn: "break" for turn in turns}, columns - 1: "|."}
 
 
 def run(request: Request, form: str, octaves: int, at: int) -> common.Columns:
@@ -57,16 +58,21 @@ def make(request: Request, rng: Random) -> Exercise:
     contrary = (request.settings.get("motion") == "contrary" and request.hand == "both"
                 and form != "melodic")
     if contrary:
+        count = min(count, 2)
         sides = _contrary(request, form, count, rng)
     else:
         sides = common.place(request, lambda at: run(request, form, count, at), rng)
+    up_only = request.hand == "both" and count == 4
+    if up_only:
+        sides = {side: columns[:7 * count + 1] for side, columns in sides.items()}
     table = request.fingering.contrary if contrary else request.fingering.scale
     blanks = common.run_blanks(request, sides, lambda side: table(key, form, side, count))
     return Exercise(
         "scale-fingering", key, request.hand, common.task(("finger",)),
         common.label(request, "" if form == "major" else form, OCTAVES[count],
-                     "contrary motion" if contrary else ""),
-        common.staves(sides, "4", breaks(7 * count, count), request.ledger_lines),
+                     "contrary motion" if contrary else "going up" if up_only else ""),
+        common.staves(sides, "4", breaks(7 * count + 1 if up_only else 14 * count + 1),
+                      request.ledger_lines),
         give(blanks, request.given, rng))
 
 

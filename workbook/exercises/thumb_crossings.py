@@ -40,7 +40,7 @@ def make(request: Request, rng: Random) -> Exercise:
     return Exercise(
         "thumb-crossings", request.key, request.hand, _TASK,
         common.label(request, "" if form == "major" else form),
-        common.staves(sides, "4", breaks(7, 1), request.ledger_lines),
+        common.staves(sides, "4", breaks(15), request.ledger_lines),
         give(tuple(blanks), request.given, rng))
 
 
