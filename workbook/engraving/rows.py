@@ -25,7 +25,7 @@ NOTE_ROOM, NOTE_REACH = 7.0, 4.5
 """The room for a note to be written: its width, and how far above and below the
 staff's middle line it reaches (two ledger lines), in staff spaces."""
 
-_ABOVE = {"key": 0, "chord": 0, "figure": 1, "interval": 1, "finger": 2}
+_ABOVE = {"key": 0, "chord": 0, "figure": 1, "interval": 1, "finger": 2, "cross": 2}
 
 
 @dataclass(frozen=True)
