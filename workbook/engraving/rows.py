@@ -13,7 +13,7 @@ from workbook.exercises.model import DRAWN, Blank, Exercise
 BOX_SIZE = {
     "finger": (3.7, 3.7), "stacked finger": (3.2, 3.2), "interval": (5.2, 4.0),
     "chord": (7.6, 4.0), "numeral": (6.4, 4.0), "position": (6.8, 4.0),
-    "degree": (3.7, 3.7), "name": (11.0, 4.0), "note": (5.0, 4.0), "step": (3.7, 3.7),
+    "degree": (3.7, 3.7), "name": (15.0, 4.0), "note": (5.0, 4.0), "step": (5.4, 4.0),
     "quality": (7.6, 4.0), "figure": (5.2, 4.2), "cadence": (11.0, 4.0), "motion": (10.0, 4.0),
     "count": (4.4, 4.0), "key": (10.0, 4.0), "letter": (3.7, 3.7), "cross": (3.7, 3.7),
     "repair": (5.0, 4.0), "major": (7.6, 4.0), "minor": (7.6, 4.0)}

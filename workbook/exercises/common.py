@@ -7,6 +7,7 @@ from random import Random
 
 from workbook.exercises.model import SIDES, Blank, Event, Request, Staff
 from workbook.fingering.conventions import Finger
+from workbook.music import scales
 from workbook.music.naming import Naming
 from workbook.music.pitch import Pitch, pitch, staff_degree
 from workbook.music.register import CLEFS, ledger_lines, octaves
@@ -113,6 +114,25 @@ def texts(asks: str, side: str, answers: Iterable[str], of: Iterable[tuple[Pitch
     return tuple(Blank(asks, side, column, None, notes, answer, others, given)
                  for column, (answer, notes, others) in enumerate(
                      zip(answers, of, also or [()] * len(answers))))
+
+
+def form(request: Request) -> str:
+    """The form of scale asked for, or the first that the key has; minor unasked is harmonic."""
+    usable = scales.forms(request.key)
+    asked = request.settings.get("forms", "harmonic")
+    return asked if asked in usable else usable[0]
+
+
+def form_word(form: str) -> str:
+    """What a label says of a form: ``"harmonic"``, nothing for major."""
+    return "" if form == "major" else form
+
+
+def start_words(degree: int) -> str:
+    """``"from the 3rd degree"``, nothing for a scale that begins on its tonic."""
+    if degree == 1:
+        return ""
+    return f"from the {({2: '2nd', 3: '3rd'}).get(degree, f'{degree}th')} degree"
 
 
 def label(request: Request, *details: str, by: str = "hand") -> str:

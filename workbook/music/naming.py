@@ -64,6 +64,16 @@ class Naming:
         return "W" if self.steps == "half step" else "T"
 
     @property
+    def leading_tone(self) -> str:
+        """The seventh degree a half step below the tonic."""
+        return "leading tone" if self.steps == "half step" else "leading note"
+
+    @property
+    def parallel(self) -> str:
+        """The key of the other mode on the same tonic is its parallel or its tonic key."""
+        return "parallel" if self.steps == "half step" else "tonic"
+
+    @property
     def measure(self) -> str:
         return "measure" if self.steps == "half step" else "bar"
 
