@@ -60,9 +60,9 @@ def answers(exercise, asks: str, hand: str | None = None) -> list:
             if blank.asks == asks and hand in (None, blank.hand)]
 
 
-def sample(family: str, seeds: int = 1, keys=ALL_KEYS, **fixed):
+def sample(family: str, seeds: int = 1, keys=ALL_KEYS, ask=(), **fixed):
     """Exercises of a family: every key, hand and value of every setting (one setting at a
-    time beside the others' first values), each with ``seeds`` seeds."""
+    time, the others as they are), each with ``seeds`` seeds; ``fixed`` settings stay."""
     kind = FAMILIES[family]
     choices = [{name: value} for name, values in kind.settings.items()
                for value in values if name not in fixed] or [{}]
@@ -72,7 +72,7 @@ def sample(family: str, seeds: int = 1, keys=ALL_KEYS, **fixed):
                 if choice.get("forms") not in (None, *forms(which)):
                     continue
                 for seed in range(seeds):
-                    request = Request(which, hand, kind.asks, 0, 2, {**choice, **fixed})
+                    request = Request(which, hand, ask or kind.asks, 0, 2, {**choice, **fixed})
                     yield kind.make(request, Random(f"{which}{hand}{choice}{seed}"))
 
 
