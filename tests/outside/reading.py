@@ -55,6 +55,11 @@ def form(exercise) -> str:
     return next((name for name in SCALES if f", {name}" in exercise.label), "major")
 
 
+def start(exercise) -> int:
+    """The degree on which a label says that the scale begins, 1 to 7."""
+    return int((exercise.label.split("from the ") + ["1"])[1][0])
+
+
 def answers(exercise, asks: str, hand: str | None = None) -> list:
     return [blank for blank in exercise.blanks
             if blank.asks == asks and hand in (None, blank.hand)]

@@ -6,9 +6,7 @@ import reading
 def check(exercise):
     """The notes are the scale of the label, and each written one is a blank's answer."""
     tonic, form = reading.key(exercise.label), reading.form(exercise)
-    start = 1
-    if " degree" in exercise.label:
-        start = int(exercise.label.split("from the ")[1][0])
+    start = reading.start(exercise)
     wanted = [p.name for p in reading.scale(tonic.tonic.name, form)][start - 1:start + 7]
     for staff in exercise.staves:
         found = reading.notes(staff)

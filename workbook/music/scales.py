@@ -51,6 +51,12 @@ def descending(key: Key, form: str, octave: int, octaves: int = 1) -> tuple[Pitc
     return ascending(key, down, octave, octaves)[::-1]
 
 
+def from_degree_down(key: Key, form: str, start: int, octave: int) -> tuple[Pitch, ...]:
+    """The eight pitches of ``from_degree`` downwards, with the scale's form going down."""
+    down = "natural" if form == "melodic" else form
+    return from_degree(key, down, start, octave)[::-1]
+
+
 def degree(key: Key, number: int, octave: int) -> Pitch:
     """Degree 1 to 7 for chords: the seventh is raised in minor (harmonic form)."""
     return ascending(key, "harmonic" if key.minor else "major", octave)[number - 1]
