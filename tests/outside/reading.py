@@ -5,6 +5,7 @@ key signatures of its own. Of this project only the data of an exercise is used,
 ``scientific``, which writes a pitch down.
 """
 
+from functools import lru_cache
 from random import Random
 
 from music21 import key as m21key
@@ -42,6 +43,7 @@ def key(text: str) -> m21key.Key:
     return m21key.Key(read(tonic), mode)
 
 
+@lru_cache(maxsize=None)
 def scale(tonic: str, form: str, octaves: int = 2, down: bool = False) -> list[m21pitch.Pitch]:
     """A scale of music21 from the tonic in octave 3 upwards, or from its end downwards."""
     low, high = m21pitch.Pitch(tonic + "3"), m21pitch.Pitch(f"{tonic}{3 + octaves}")

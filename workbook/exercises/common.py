@@ -8,6 +8,7 @@ from random import Random
 from workbook.exercises.model import SIDES, Blank, Event, Request, Staff
 from workbook.fingering.conventions import Finger
 from workbook.music import scales
+from workbook.music.keys import Key, signature
 from workbook.music.naming import Naming
 from workbook.music.pitch import Pitch, pitch, staff_degree
 from workbook.music.register import CLEFS, ledger_lines, octaves
@@ -133,6 +134,12 @@ def start_words(degree: int) -> str:
     if degree == 1:
         return ""
     return f"from the {({2: '2nd', 3: '3rd'}).get(degree, f'{degree}th')} degree"
+
+
+def signs(key: Key, naming: Naming) -> str:
+    """A key signature in words: ``"B♭ E♭"``, ``"none"``."""
+    sign = "#" if key.fifths > 0 else "b"
+    return " ".join(naming.note(pitch(f"{name}{sign}4")) for name in signature(key)) or "none"
 
 
 def label(request: Request, *details: str, by: str = "hand") -> str:
