@@ -15,6 +15,7 @@ from music21 import scale as m21scale
 from workbook.exercises import FAMILIES, Request
 from workbook.exercises.model import HANDS
 from workbook.music.keys import ALL_KEYS
+from workbook.music.naming import ENGLISH
 from workbook.music.pitch import scientific
 
 SCALES = {"major": m21scale.MajorScale, "natural": m21scale.MinorScale,
@@ -67,7 +68,8 @@ def answers(exercise, asks: str, hand: str | None = None) -> list:
             if blank.asks == asks and hand in (None, blank.hand)]
 
 
-def sample(family: str, seeds: int = 1, keys=ALL_KEYS, ask=(), **fixed):
+def sample(family: str, seeds: int = 1, keys=ALL_KEYS, ask=(), naming=ENGLISH,
+           **fixed):
     """Exercises of a family: every key, hand and value of every setting (one setting at a
     time, the others as they are), each with ``seeds`` seeds; ``fixed`` settings stay."""
     kind = FAMILIES[family]
@@ -79,7 +81,8 @@ def sample(family: str, seeds: int = 1, keys=ALL_KEYS, ask=(), **fixed):
                 if choice.get("forms") not in (None, *forms(which)):
                     continue
                 for seed in range(seeds):
-                    request = Request(which, hand, ask or kind.asks, 0, 2, {**choice, **fixed})
+                    request = Request(which, hand, ask or kind.asks, 0, 2, {**choice, **fixed},
+                                      naming)
                     yield kind.make(request, Random(f"{which}{hand}{choice}{seed}"))
 
 

@@ -12,10 +12,9 @@ from workbook.exercises.model import Exercise, Family, Request
 from workbook.music import scales
 
 _TASKS = {
-    "accidentals": "Write the scale going up, in whole notes. Give each note the sharp or flat "
-                   "it needs.",
-    "printed": "Write the scale going up, in whole notes. Add the accidentals that the key "
-               "signature does not give."}
+    "accidentals": "Write the scale going up, in {0}. Give each note the sharp or flat it needs.",
+    "printed": "Write the scale going up, in {0}. Add the accidentals that the key signature "
+               "does not give."}
 
 
 def make(request: Request, rng: Random) -> Exercise:
@@ -27,7 +26,7 @@ def make(request: Request, rng: Random) -> Exercise:
     given = rng.sample(range(8), min(request.given, 7))
     staves = common.written(sides, {7: "|."}, given)
     return Exercise(
-        "scale-writing", key, request.hand, _TASKS[signature],
+        "scale-writing", key, request.hand, _TASKS[signature].format(request.naming.whole_notes),
         common.label(request, common.form_word(form), common.start_words(start), by="clef"),
         staves, common.note_blanks(staves, request.naming), signed=signature == "printed")
 
