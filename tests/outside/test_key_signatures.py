@@ -53,9 +53,9 @@ def check_named(exercise):
 def check_written(exercise):
     key = reading.key(exercise.label)
     assert key == theirs(exercise.key)
-    word = exercise.label.split("then its ")[1].split()[0]
+    word, mode = exercise.label.split(" and ")[1].split()
     keys = [key, key.relative if word == "relative" else key.parallel]
-    assert keys[1].mode == exercise.label.split("then its ")[1].split(",")[0].split()[1]
+    assert keys[1].mode == mode
     for staff in exercise.staves:
         signatures = [event.signature for event in staff.events]
         assert [theirs(one) for one in signatures] == keys

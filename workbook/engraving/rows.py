@@ -15,8 +15,8 @@ BOX_SIZE = {
     "chord": (7.6, 4.0), "numeral": (6.4, 4.0), "position": (6.8, 4.0),
     "degree": (3.7, 3.7), "name": (15.0, 4.0), "note": (5.0, 4.0), "step": (5.4, 4.0),
     "quality": (7.6, 4.0), "figure": (5.2, 4.2), "cadence": (11.0, 4.0), "motion": (10.0, 4.0),
-    "count": (4.4, 4.0), "key": (13.0, 4.0), "letter": (3.7, 3.7), "word": (17.0, 4.0), "cross": (3.7, 3.7),
-    "repair": (5.0, 4.0), "major": (7.6, 4.0), "minor": (7.6, 4.0)}
+    "count": (4.4, 4.0), "key": (13.0, 4.0), "letter": (3.7, 3.7), "word": (17.0, 4.0),
+    "cross": (3.7, 3.7), "repair": (5.0, 4.0), "major": (7.6, 4.0), "minor": (7.6, 4.0)}
 """Width and height of a box by what it asks, in staff spaces."""
 STACK_GAP = 0.55
 """Between boxes of one stack, in staff spaces."""

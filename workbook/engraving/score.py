@@ -202,9 +202,9 @@ def _row(row: Row, exercise: Exercise) -> abjad.Context:
         skip = _skip(event.value)
         if between and event.pitches:
             # boxes between the notes keep clear of the ledger lines, too
-            abjad.attach(abjad.Markup(
-                rf"\markup \with-dimensions #'(0 . {_HEAD}) #'(0 . {row.box[1]:.2f}) \null"), skip,
-                direction=abjad.UP)
+            room = rf"#'(0 . {_HEAD}) #'(0 . {row.box[1]:.2f})"
+            abjad.attach(abjad.Markup(rf"\markup \with-dimensions {room} \null"), skip,
+                         direction=abjad.UP)
         if column in row.stacks:
             abjad.attach(abjad.Markup(
                 rf'\markup \slot #"{row.name}.{column}" #{row.box[0]} #{row.height(column):.2f}'), skip,

@@ -77,16 +77,16 @@ def _write(request: Request, rng: Random) -> Exercise:
     word = rng.choice(usable)
     keys = (key, others[word])
     given = 1 if request.given else 0  # the first one is printed
+    bars = ("||", "|.")
     staves = tuple(Staff(side, tuple(
-        Event((), CLEFS[side], "1", bar, signature=one, signature_written=column >= given)
-        for column, (one, bar) in enumerate(zip(keys, ("||", "|."))))) for side in SIDES[request.hand])
+        Event((), CLEFS[side], "1", bars[column], signature=one, signature_written=column >= given)
+        for column, one in enumerate(keys))) for side in SIDES[request.hand])
     blanks = tuple(
         Blank("signature", staff.hand, column, None, (), common.signs(one, naming))
         for staff in staves for column, one in enumerate(keys) if column >= given)
     return Exercise(
         "key-signatures", key, request.hand, "Write the two key signatures.",
-        common.label(request, f"then its {word} {keys[1].mode}", by="clef"), staves, blanks,
-        signed=False)
+        f"{naming.key(key)} and {word} {keys[1].mode}", staves, blanks, signed=False)
 
 
 def _relatives(request: Request, rng: Random) -> Exercise:
