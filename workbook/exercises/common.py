@@ -10,6 +10,8 @@ from workbook.exercises.model import SIDES, Blank, Event, Request, Staff
 from workbook.fingering import search
 from workbook.fingering.conventions import Finger, Fingers
 from workbook.fingering.why import chief, why
+from workbook.music import scales
+from workbook.music.keys import Key, signature
 from workbook.music.naming import Naming
 from workbook.music.pitch import Pitch, pitch, staff_degree
 from workbook.music.register import CLEFS, ledger_lines, octaves
@@ -191,6 +193,31 @@ def texts(asks: str, side: str, answers: Iterable[str], of: Iterable[tuple[Pitch
     return tuple(Blank(asks, side, column, None, notes, answer, others, given)
                  for column, (answer, notes, others) in enumerate(
                      zip(answers, of, also or [()] * len(answers))))
+
+
+def form(request: Request) -> str:
+    """The form of scale asked for, or the first that the key has; minor unasked is harmonic."""
+    usable = scales.forms(request.key)
+    asked = request.settings.get("forms", "harmonic")
+    return asked if asked in usable else usable[0]
+
+
+def form_word(form: str) -> str:
+    """What a label says of a form: ``"harmonic"``, nothing for major."""
+    return "" if form == "major" else form
+
+
+def start_words(degree: int) -> str:
+    """``"from the 3rd degree"``, nothing for a scale that begins on its tonic."""
+    if degree == 1:
+        return ""
+    return f"from the {({2: '2nd', 3: '3rd'}).get(degree, f'{degree}th')} degree"
+
+
+def signs(key: Key, naming: Naming) -> str:
+    """A key signature in words: ``"B♭ E♭"``, ``"none"``."""
+    sign = "#" if key.fifths > 0 else "b"
+    return " ".join(naming.note(pitch(f"{name}{sign}4")) for name in signature(key)) or "none"
 
 
 def label(request: Request, *details: str, by: str = "hand") -> str:

@@ -40,10 +40,21 @@ def ascending(key: Key, form: str, octave: int, octaves: int = 1) -> tuple[Pitch
                  ) + (key.tonic_in(octave + octaves),)
 
 
+def from_degree(key: Key, form: str, start: int, octave: int) -> tuple[Pitch, ...]:
+    """Eight pitches up from degree ``start`` (1 to 7) of the scale whose tonic is in ``octave``."""
+    return ascending(key, form, octave, 2)[start - 1:start + 7]
+
+
 def descending(key: Key, form: str, octave: int, octaves: int = 1) -> tuple[Pitch, ...]:
     """The same run from the top tonic down to the tonic in ``octave``."""
     down = "natural" if form == "melodic" else form
     return ascending(key, down, octave, octaves)[::-1]
+
+
+def from_degree_down(key: Key, form: str, start: int, octave: int) -> tuple[Pitch, ...]:
+    """The eight pitches of ``from_degree`` downwards, with the scale's form going down."""
+    down = "natural" if form == "melodic" else form
+    return from_degree(key, down, start, octave)[::-1]
 
 
 def degree(key: Key, number: int, octave: int) -> Pitch:
