@@ -1,0 +1,159 @@
+"""Voicings: the ways to set one chord, as shapes.
+
+In: a chord and a style. Out: voicings, each a tuple of tones low to high, with
+what they cost. In "close" style one hand has the whole chord within an octave.
+In "keyboard" style the left hand has the bass and the right hand three voices
+within an octave (Open Music Theory, "Composing in basso-continuo style").
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
+
+from workbook.music.chords import Harmony
+from workbook.music.shapes import OCTAVE, Tone, chroma, plus, tones
+
+STYLES = ("close", "keyboard")
+INCOMPLETE, DOUBLED, DOUBLED_LEAST = 12, 4, 8
+"""What a chord without its fifth, another doubling than the usual one, and the
+doubling of degree 3, 6, 7 or an altered note cost, in semitones of motion.
+The figures are ours, chosen so that a smooth line outweighs a usual doubling
+only by a leap; which doublings are usual is from the same chapter."""
+
+
+@dataclass(frozen=True)
+class Voicing:
+    """Voices low to high, in keyboard style the bass first; ``cost`` in semitones."""
+
+    voices: tuple[Tone, ...]
+    cost: int = 0
+
+
+@lru_cache(maxsize=None)
+def leading_tone(chord: Harmony) -> tuple[Tone, Tone] | None:
+    """The leading tone that a dominant chord holds and the tonic it goes to, as chromas.
+
+    An applied dominant has those of its target. None for any other chord.
+    """
+    found = tones(chord)
+    if chord.degree == 5 and chord.kind.upper:
+        third = found[1]
+        return third, chroma((third[0] + 1, third[1] + 1))
+    if chord.degree == 7 and chord.kind.sign in ("°", "ø"):
+        return found[0], chroma((found[0][0] + 1, found[0][1] + 1))
+    return None
+
+
+@lru_cache(maxsize=None)
+def close(chord: Harmony, fifth: bool, low: int, high: int) -> tuple[Voicing, ...]:
+    """All close voicings whose lowest note is ``low`` to ``high`` semitones from the tonic.
+
+    Without ``fifth`` a dominant seventh has three notes, unless its figures put
+    the fifth in the bass. A chord with figures has its bass note lowest, one
+    without may have any of its notes there.
+    """
+    notes = sounding(chord, fifth)
+    found = []
+    for number, lowest in enumerate(notes):
+        if chord.inversion and lowest != tones(chord)[chord.inversion]:
+            continue
+        rest = notes[number + 1:] + notes[:number]
+        for octave in range(low // 12 - 1, high // 12 + 2):
+            bottom = plus(lowest, octave)
+            if low <= bottom[1] <= high:
+                found.append(Voicing((bottom, *(_above(bottom, note) for note in rest))))
+    return tuple(found)
+
+
+def sounding(chord: Harmony, fifth: bool) -> tuple[Tone, ...]:
+    """The notes that are there, root first: a dominant seventh may lack its fifth."""
+    notes = tones(chord)
+    if chord.quality == "dominant seventh" and not fifth and chord.inversion != 2:
+        return notes[:2] + notes[3:]
+    return notes
+
+
+def _above(low: Tone, note: Tone) -> Tone:
+    """``note`` in the octave above ``low``."""
+    octave = (low[0] - note[0]) // 7
+    found = plus(note, octave)
+    while found[0] <= low[0]:
+        found = plus(found, 1)
+    return found
+
+
+@lru_cache(maxsize=None)
+def keyboard(chord: Harmony, fifth: bool, low: int, high: int) -> tuple[Voicing, ...]:
+    """All keyboard voicings; ``low`` to ``high`` bounds the lowest note of the right hand.
+
+    The bass lies below the right hand, up to two octaves from it. Every note
+    of the chord is there, except that a triad in root position, and a dominant
+    seventh in root position without ``fifth``, may lack the fifth. Neither the
+    leading tone nor a seventh is doubled.
+    """
+    bass = tones(chord)[chord.inversion]
+    found = []
+    for upper, cost in _upper(chord, fifth):
+        for octave in range(low // 12 - 1, high // 12 + 2):
+            hand = tuple(plus(tone, octave) for tone in upper)
+            if low <= hand[0][1] <= high:
+                found += [Voicing((plus(bass, below), *hand), cost)
+                          for below in range(octave - 3, octave + 2)
+                          if 0 < hand[0][1] - plus(bass, below)[1] <= 24]
+    return tuple(found)
+
+
+def _upper(chord: Harmony, fifth: bool) -> list[tuple[tuple[Tone, ...], int]]:
+    """Right hands of three notes within an octave, from any chord tone up, with their cost."""
+    notes, bass = tones(chord), tones(chord)[chord.inversion]
+    single = {leading_tone(chord)[0]} if leading_tone(chord) else set()
+    if chord.kind.seventh:
+        single.add(notes[3])
+    found = []
+    for lowest in notes:
+        ladder = [_above(lowest, note) for note in notes if note != lowest]
+        for pair in combinations(sorted(ladder) + [plus(lowest, 1)], 2):
+            upper = (lowest, *pair)
+            all_four = [bass, *map(chroma, upper)]
+            if any(all_four.count(note) > 1 for note in single):
+                continue
+            missing = [note for note in notes if note not in all_four]
+            if missing and not _may_lack(chord, missing, fifth):
+                continue
+            if fifth is False and chord.quality == "dominant seventh" and not missing \
+                    and not chord.inversion:
+                continue
+            found.append((upper, _doubling(chord, all_four)
+                          + (INCOMPLETE if missing and not chord.kind.seventh else 0)))
+    return found
+
+
+def _may_lack(chord: Harmony, missing: list[Tone], fifth: bool) -> bool:
+    if chord.inversion or missing != [tones(chord)[2]]:
+        return False
+    return (not fifth and chord.quality == "dominant seventh"
+            or chord.quality in ("major", "minor"))
+
+
+def _doubling(chord: Harmony, voices: list[Tone]) -> int:
+    """What the doubling costs: none for the usual one, more for degree 3, 6, 7 or an
+    altered note. The bass is doubled, but in first inversion only if it is 1, 2, 4 or 5.
+    """
+    fixed = {(0, 0), (1, 2), (3, 5), (4, 7)}
+    bass, cost = voices[0], 0
+    usual = bass if chord.inversion != 1 or bass in fixed else None
+    for note in set(voices):
+        if voices.count(note) > 1 and note != usual:
+            cost += DOUBLED if note in fixed else DOUBLED_LEAST
+    return cost
+
+
+def span(voices: tuple[Tone, ...]) -> int:
+    """Semitones from the lowest to the highest of some voices."""
+    return voices[-1][1] - voices[0][1]
+
+
+def within_octave(voices: tuple[Tone, ...]) -> bool:
+    return span(voices) <= OCTAVE[1]
