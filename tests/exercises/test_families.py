@@ -55,10 +55,11 @@ def test_every_key_builds_within_two_ledger_lines(family, settings, hand):
                     assert all(low <= staff_degree(p) <= high for p in event.pitches), (
                         key, [scientific(p) for p in event.pitches])
                     assert list(event.pitches) == sorted(event.pitches, key=staff_degree)
-            if hand == "both":
+            if hand == "both" and exercise.staves:
                 right, left = exercise.staves
                 assert all(staff_degree(l.pitches[0]) < staff_degree(r.pitches[0])
-                           for r, l in zip(right.events, left.events))
+                           for r, l in zip(right.events, left.events)
+                           if r.pitches and l.pitches)
 
 
 def test_spelling():

@@ -64,9 +64,11 @@ def rows(exercise: Exercise) -> tuple[Row, ...]:
             continue
         stacks = found.setdefault((blank.asks, blank.hand), {})
         stacks[blank.column] = max(stacks.get(blank.column, 0), (blank.note or 0) + 1)
-    built = [Row(asks, hand, _is_above(asks, hand), stacks)
+    # a row that both staves have stands at its own staff: above the right hand's
+    built = [Row(asks, hand, _is_above(asks, hand) or (hand == "right"
+                                                       and (asks, "left") in found), stacks)
              for (asks, hand), stacks in found.items()]
-    above = sorted((row for row in built if row.above), key=lambda row: _ABOVE[row.asks])
+    above = sorted((row for row in built if row.above), key=lambda row: _ABOVE.get(row.asks, 1))
     below = sorted((row for row in built if not row.above), key=lambda row: row.asks != "finger")
     return (*above, *below)
 

@@ -86,13 +86,17 @@ def in_order(blanks: Iterable[Blank], ask: tuple[str, ...]) -> tuple[Blank, ...]
                                        b.note or 0)))
 
 
-def written(sides: dict[str, Columns], bars: dict[int, str],
-            given: Iterable[int] = ()) -> tuple[Staff, ...]:
-    """Staves of whole notes that the student writes, all but the ``given`` columns."""
+def written(sides: dict[str, Columns], bars: dict[int, str], given: Iterable[int] = (),
+            part: slice = slice(None)) -> tuple[Staff, ...]:
+    """Staves of whole notes that the student writes, all but the ``given`` columns.
+
+    ``part`` tells which notes of each column, low to high, are written; the others
+    are printed.
+    """
     shown = set(given)
     return tuple(
         Staff(side, tuple(Event(column, CLEFS[side], "1", bars.get(index, ""),
-                                () if index in shown else column)
+                                () if index in shown else column[part])
                           for index, column in enumerate(columns)))
         for side, columns in sides.items())
 

@@ -1,0 +1,54 @@
+"""Our pitches and the notes of our labels as music21 reads them, and exercises to check.
+
+music21 is a general-purpose music analysis library.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from random import Random
+
+from music21 import key as m21key
+from music21 import pitch as m21pitch
+
+from workbook.exercises import FAMILIES, Exercise, Request
+from workbook.exercises.model import HANDS
+from workbook.music.keys import ALL_KEYS
+
+
+def theirs(p) -> m21pitch.Pitch:
+    """An abjad pitch as music21's, by way of its LilyPond name."""
+    name = p.name() if callable(p.name) else p.name
+    letter, signs, marks = re.fullmatch(r"([a-g])(s*|f*)([',]*)", name).groups()
+    octave = 3 + marks.count("'") - marks.count(",")
+    return m21pitch.Pitch(letter.upper() + signs.replace("s", "#").replace("f", "-") + str(octave))
+
+
+def printed(note: str) -> m21pitch.Pitch:
+    """A note as English pages print it, ``F♯`` or ``B𝄫``, without octave."""
+    for sign, typed in (("𝄪", "##"), ("𝄫", "--"), ("♯", "#"), ("♭", "-")):
+        note = note.replace(sign, typed)
+    return m21pitch.Pitch(note)
+
+
+def spelled(p: m21pitch.Pitch) -> str:
+    """music21's pitch as English pages print it, without octave."""
+    return p.name.replace("##", "𝄪").replace("#", "♯").replace("--", "𝄫").replace("-", "♭")
+
+
+def tonality(exercise: Exercise) -> m21key.Key:
+    return m21key.Key(exercise.key.tonic.replace("b", "-"), exercise.key.mode)
+
+
+def sample(family: str, seeds: int = 1) -> Iterator[Exercise]:
+    """The family in every key, for every hand, with each value of each setting."""
+    kind = FAMILIES[family]
+    choices = [{name: value} for name, values in kind.settings.items() for value in values]
+    hands = HANDS if kind.by else ("right",)
+    for key in ALL_KEYS:
+        for hand in hands:
+            for settings in choices or [{}]:
+                for seed in range(seeds):
+                    yield kind.make(Request(key, hand, kind.asks, 0, 2, settings),
+                                    Random(f"{key.ascii} {seed}"))

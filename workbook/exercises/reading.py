@@ -1,0 +1,81 @@
+"""What families that are read from a clef share: registers, spellings, key signatures.
+
+In: music as functions of an octave. Out: columns, each in a register of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from random import Random
+from typing import TypeVar
+
+from workbook.exercises.common import Columns
+from workbook.exercises.model import Request
+from workbook.music.keys import Key
+from workbook.music.pitch import Pitch, above, alteration, letter, staff_degree
+from workbook.music.register import octaves
+from workbook.music.scales import ascending
+
+Music = Callable[[int], tuple[Pitch, ...]]
+"""The notes of a column, low to high, for an octave."""
+Choice = TypeVar("Choice")
+
+SIGNATURES = ("accidentals", "printed")
+"""Whether staves begin with the key signature, or each note bears its own sign."""
+
+
+def moved(p: Pitch, octaves_up: int) -> Pitch:
+    """The pitch so many octaves higher, or lower if negative."""
+    return above(p, f"{'-' if octaves_up < 0 else ''}P{7 * abs(octaves_up) + 1}")
+
+
+def settle(request: Request, music: dict[str, list[Music]], rng: Random) -> dict[str, Columns]:
+    """The columns of each side, each in an octave that keeps within the ledger lines.
+
+    On two staves the left column lies below the right one, and one ledger line is
+    the most, so that the staves keep clear of each other.
+    """
+    most = min(request.ledger_lines, 1) if len(music) > 1 else request.ledger_lines
+    found: dict[str, Columns] = {}
+    for side, columns in music.items():
+        found[side] = []
+        for index, column in enumerate(columns):
+            fits = octaves(side, column, most)
+            if side == "left" and "right" in found:
+                over = staff_degree(found["right"][index][0])
+                fits = [at for at in fits if staff_degree(column(at)[0]) < over] or fits[:1]
+            found[side].append(column(rng.choice(list(fits))))
+    return found
+
+
+def key_notes(key: Key, octave: int = 4) -> tuple[Pitch, ...]:
+    """The notes of a key from its tonic up, in minor with both seventh degrees."""
+    if not key.minor:
+        return ascending(key, "major", octave)[:7]
+    return ascending(key, "natural", octave)[:7] + (ascending(key, "harmonic", octave)[6],)
+
+
+def belongs(key: Key, notes: Iterable[Pitch]) -> bool:
+    """Whether all ``notes`` are notes of the key."""
+    own = {(letter(p), alteration(p)) for p in key_notes(key)}
+    return all((letter(p), alteration(p)) in own for p in notes)
+
+
+def doubles(notes: Iterable[Pitch]) -> int:
+    """How many notes bear a double sharp or double flat; 99 if one needs more than that."""
+    try:
+        return sum(abs(alteration(p)) == 2 for p in notes)
+    except ValueError:
+        return 99
+
+
+def best(choices: Iterable[Choice], rank: Callable[[Choice], tuple], rng: Random) -> Choice:
+    """One of the choices of lowest rank."""
+    ranked = [(rank(choice), choice) for choice in choices]
+    lowest = min(value for value, _ in ranked)
+    return rng.choice([choice for value, choice in ranked if value == lowest])
+
+
+def bars(count: int, measure: int = 1) -> dict[int, str]:
+    """A bar line after every ``measure`` columns of ``count``, a final one at the end."""
+    return {**{at: "|" for at in range(measure - 1, count - 1, measure)}, count - 1: "|."}
