@@ -16,7 +16,8 @@ BOX_SIZE = {
     "degree": (3.7, 3.7), "name": (11.0, 4.0), "note": (5.0, 4.0), "step": (3.7, 3.7),
     "quality": (7.6, 4.0), "figure": (5.2, 4.2), "cadence": (11.0, 4.0), "motion": (10.0, 4.0),
     "count": (4.4, 4.0), "key": (10.0, 4.0), "letter": (3.7, 3.7), "cross": (3.7, 3.7),
-    "repair": (5.0, 4.0), "major": (7.6, 4.0), "minor": (7.6, 4.0)}
+    "repair": (5.0, 4.0), "major": (7.6, 4.0), "minor": (7.6, 4.0),
+    "triad": (13.6, 4.0)}
 """Width and height of a box by what it asks, in staff spaces."""
 STACK_GAP = 0.55
 """Between boxes of one stack, in staff spaces."""
@@ -25,7 +26,7 @@ NOTE_ROOM, NOTE_REACH = 7.0, 4.5
 """The room for a note to be written: its width, and how far above and below the
 staff's middle line it reaches (two ledger lines), in staff spaces."""
 
-_ABOVE = {"key": 0, "chord": 0, "figure": 1, "interval": 1, "finger": 2}
+_ABOVE = {"key": 0, "chord": 0, "figure": 1, "interval": 1, "triad": 1, "finger": 2}
 
 
 @dataclass(frozen=True)

@@ -61,12 +61,10 @@ def belongs(key: Key, notes: Iterable[Pitch]) -> bool:
     return all((letter(p), alteration(p)) in own for p in notes)
 
 
-def doubles(notes: Iterable[Pitch]) -> int:
+def doubles(notes: tuple[Pitch, ...]) -> int:
     """How many notes bear a double sharp or double flat; 99 if one needs more than that."""
-    try:
-        return sum(abs(alteration(p)) == 2 for p in notes)
-    except ValueError:
-        return 99
+    signs = [abs(alteration(p)) for p in notes]
+    return signs.count(2) if max(signs) <= 2 else 99
 
 
 def best(choices: Iterable[Choice], rank: Callable[[Choice], tuple], rng: Random) -> Choice:
@@ -79,3 +77,10 @@ def best(choices: Iterable[Choice], rank: Callable[[Choice], tuple], rng: Random
 def bars(count: int, measure: int = 1) -> dict[int, str]:
     """A bar line after every ``measure`` columns of ``count``, a final one at the end."""
     return {**{at: "|" for at in range(measure - 1, count - 1, measure)}, count - 1: "|."}
+
+
+def signs_task(signature: str) -> str:
+    """What the task says of accidentals, by whether the key signature is printed."""
+    if signature == "printed":
+        return "Add the accidentals that the key signature does not give."
+    return "Give each note the sharp or flat it needs."

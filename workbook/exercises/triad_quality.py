@@ -40,9 +40,8 @@ def triads(key: Key, rng: Random) -> list[tuple[str, Pitch]]:
 
     def rank(root: Pitch, kind: str) -> tuple:
         notes = triad(root, kind)
-        signs = reading.doubles(notes)
-        own = kind in ("major", "minor") and signs < 99 and not reading.belongs(key, notes)
-        return signs, own
+        own = kind in ("minor", "major") and not reading.belongs(key, notes)
+        return reading.doubles(notes), own
 
     for kind in kinds:
         roots = [p for p in reading.key_notes(key) if letter(p) not in found]
