@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from random import Random
 
 from music21 import key as m21key
@@ -17,19 +18,13 @@ from workbook.exercises.model import HANDS
 from workbook.music.keys import ALL_KEYS
 
 
+@lru_cache(maxsize=None)
 def theirs(p) -> m21pitch.Pitch:
     """An abjad pitch as music21's, by way of its LilyPond name."""
     name = p.name() if callable(p.name) else p.name
     letter, signs, marks = re.fullmatch(r"([a-g])(s*|f*)([',]*)", name).groups()
     octave = 3 + marks.count("'") - marks.count(",")
     return m21pitch.Pitch(letter.upper() + signs.replace("s", "#").replace("f", "-") + str(octave))
-
-
-def printed(note: str) -> m21pitch.Pitch:
-    """A note as English pages print it, ``F♯`` or ``B𝄫``, without octave."""
-    for sign, typed in (("𝄪", "##"), ("𝄫", "--"), ("♯", "#"), ("♭", "-")):
-        note = note.replace(sign, typed)
-    return m21pitch.Pitch(note)
 
 
 def spelled(p: m21pitch.Pitch) -> str:

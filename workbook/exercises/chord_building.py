@@ -60,7 +60,8 @@ def chords(key: Key, kinds: tuple[str, ...], rng: Random) -> list[Chord]:
 
 def _rank(key: Key, chord: Chord) -> tuple:
     notes = chord.notes(4)
-    return reading.doubles(notes), not reading.belongs(key, notes)
+    return (reading.doubles(notes), not reading.belongs(key, notes),
+            reading.against(key, notes))
 
 
 def make(request: Request, rng: Random) -> Exercise:

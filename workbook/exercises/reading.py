@@ -6,6 +6,7 @@ In: music as functions of an octave. Out: columns, each in a register of its own
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from itertools import product
 from random import Random
 from typing import TypeVar
 
@@ -32,19 +33,19 @@ def moved(p: Pitch, octaves_up: int) -> Pitch:
 def settle(request: Request, music: dict[str, list[Music]], rng: Random) -> dict[str, Columns]:
     """The columns of each side, each in an octave that keeps within the ledger lines.
 
-    On two staves the left column lies below the right one, and one ledger line is
-    the most, so that the staves keep clear of each other.
+    On two staves the left column lies wholly below the right one where it can, and one
+    ledger line is the most, so that the staves keep clear of each other.
     """
     most = min(request.ledger_lines, 1) if len(music) > 1 else request.ledger_lines
-    found: dict[str, Columns] = {}
-    for side, columns in music.items():
-        found[side] = []
-        for index, column in enumerate(columns):
-            fits = octaves(side, column, most)
-            if side == "left" and "right" in found:
-                over = staff_degree(found["right"][index][0])
-                fits = [at for at in fits if staff_degree(column(at)[0]) < over] or fits[:1]
-            found[side].append(column(rng.choice(list(fits))))
+    found: dict[str, Columns] = {side: [] for side in music}
+    for columns in zip(*music.values()):
+        choices = list(product(*(
+            [column(at) for at in octaves(side, column, most)]
+            for side, column in zip(music, columns))))
+        apart = [choice for choice in choices if len(choice) == 1 or
+                 max(map(staff_degree, choice[1])) < min(map(staff_degree, choice[0]))]
+        for side, notes in zip(music, rng.choice(apart or choices)):
+            found[side].append(notes)
     return found
 
 
@@ -65,6 +66,13 @@ def doubles(notes: tuple[Pitch, ...]) -> int:
     """How many notes bear a double sharp or double flat; 99 if one needs more than that."""
     signs = [abs(alteration(p)) for p in notes]
     return signs.count(2) if max(signs) <= 2 else 99
+
+
+def against(key: Key, notes: tuple[Pitch, ...]) -> int:
+    """How many notes are foreign to a key of four signs or more and signed the other way."""
+    if abs(key.fifths) < 4:
+        return 0
+    return sum(alteration(p) * key.fifths < 0 and not belongs(key, (p,)) for p in notes)
 
 
 def best(choices: Iterable[Choice], rank: Callable[[Choice], tuple], rng: Random) -> Choice:

@@ -40,8 +40,8 @@ def triads(key: Key, rng: Random) -> list[tuple[str, Pitch]]:
 
     def rank(root: Pitch, kind: str) -> tuple:
         notes = triad(root, kind)
-        own = kind in ("minor", "major") and not reading.belongs(key, notes)
-        return reading.doubles(notes), own
+        foreign = kind in ("major", "minor") and not reading.belongs(key, notes)
+        return reading.doubles(notes), foreign, reading.against(key, notes)
 
     for kind in kinds:
         roots = [p for p in reading.key_notes(key) if letter(p) not in found]

@@ -1,0 +1,61 @@
+"""Two notes of a key at a chosen interval: what interval families ask about.
+
+In: a key, which intervals may come. Out: dyads as functions of the octave.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from random import Random
+
+from workbook.exercises import reading
+from workbook.exercises.interval_names import ALTERED, NATURAL
+from workbook.music.keys import Key
+from workbook.music.pitch import Pitch, above
+
+QUALITIES = ("natural", "all")
+"""Major, minor and perfect intervals; augmented and diminished ones with them."""
+
+
+@dataclass(frozen=True)
+class Dyad:
+    """The note ``base`` of a key and another at ``interval`` above it, or below."""
+
+    base: Pitch
+    interval: str
+    below: bool = False
+
+    def notes(self, octave: int) -> tuple[Pitch, ...]:
+        """Low to high, ``octave`` for a base of octave 4."""
+        base = reading.moved(self.base, octave - 4)
+        if self.below:
+            return above(base, f"-{self.interval}"), base
+        return base, above(base, self.interval)
+
+
+def dyads(key: Key, count: int, qualities: str, below: bool, rng: Random,
+          tonic: bool = False) -> list[Dyad]:
+    """``count`` dyads, each of another number from the second to the octave.
+
+    With the ``qualities`` "all", two are augmented or diminished. The others are of
+    the key, but for half of those on the ``tonic``, which otherwise would be few.
+    Double sharps and flats are avoided where others are to be had.
+    """
+    numbers = rng.sample("2345678", count)
+    changed = {name[1:] for name in ALTERED}.intersection(numbers)
+    altered = rng.sample(sorted(changed), 2) if qualities == "all" else []
+    bases = [key.tonic_in(4)] if tonic else reading.key_notes(key)
+    found = []
+    for number in numbers:
+        names = [name for name in (ALTERED if number in altered else NATURAL)
+                 if name[1:] == number]
+        choices = [Dyad(base, name, below) for base in bases for name in names]
+        free = number in altered or (tonic and rng.random() < 0.5)
+        found.append(reading.best(choices, lambda dyad: _rank(key, dyad, free), rng))
+    return found
+
+
+def _rank(key: Key, dyad: Dyad, free: bool) -> tuple:
+    notes = dyad.notes(4)
+    return (reading.doubles(notes), not free and not reading.belongs(key, notes),
+            reading.against(key, notes))
