@@ -64,8 +64,8 @@ def check_half_steps(exercise):
         answers = {b.column: b.answer for b in exercise.blanks if b.hand == staff.hand}
         assert len(staff.events) == 3 * len(answers)
         for column, answer in answers.items():
-            first, between, second = staff.events[column - 1:column + 2]
-            assert not between.pitches
+            first, empty, second = staff.events[column - 1:column + 2]
+            assert not empty.pitches
             pair = [theirs(p) for event in (first, second) for p in event.pitches]
             apart = between(*(p.nameWithOctave for p in pair)).semitones
             assert int(answer) == abs(apart) > 0
