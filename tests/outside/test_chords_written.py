@@ -7,7 +7,7 @@ from music21 import harmony as m21harmony
 from music21 import key as m21key
 from music21 import roman as m21roman
 
-from tests.outside.theirs import sample, spelled, theirs
+from tests.outside.theirs import sample, spelled, theirs, theirs_key
 
 DEGREES = {"major": ("I", "ii", "iii", "IV", "V", "vi", "viio"),
            "minor": ("i", "iio", "III", "iv", "V", "VI", "viio")}
@@ -23,7 +23,7 @@ def check(exercise):
 def check_spelling(exercise):
     labels = {b.column: b.answer for b in exercise.blanks if b.asks == "chord"}
     assert all(b.given for b in exercise.blanks if b.asks == "chord")
-    own = triads(exercise.key.tonic, exercise.key.mode)
+    own = triads(*theirs_key(exercise))
     for staff in exercise.staves:
         assert len(staff.events) == len(labels)
         for column, event in enumerate(staff.events):
@@ -77,7 +77,7 @@ def symbol(label: str) -> list[str]:
 
 @lru_cache(maxsize=None)
 def triads(tonic: str, mode: str) -> set[tuple[str, ...]]:
-    key = m21key.Key(tonic.replace("b", "-"), mode)
+    key = m21key.Key(tonic, mode)
     return {tuple(p.name for p in m21roman.RomanNumeral(numeral, key).pitches)
             for numeral in DEGREES[mode]}
 

@@ -7,7 +7,7 @@ from music21 import key as m21key
 from music21 import roman as m21roman
 from music21 import scale as m21scale
 
-from tests.outside.theirs import sample, spelled, theirs
+from tests.outside.theirs import sample, spelled, theirs, theirs_key
 
 SCALES = {"natural": m21scale.MinorScale, "harmonic": m21scale.HarmonicMinorScale,
           "melodic": m21scale.MelodicMinorScale}
@@ -23,7 +23,7 @@ def check(exercise):
     assert low.name == high.name == "C" and high.ps - low.ps == 24
     assert all(low.ps <= p.ps <= high.ps for p in notes)
     assert [p.ps for p in notes] == sorted({p.ps for p in notes})
-    expected = _expected(exercise.label, exercise.key.tonic.replace("b", "-"), exercise.key.mode)
+    expected = _expected(exercise.label, *theirs_key(exercise))
     names = [p.name for p in notes]
     if "notes of" in exercise.label:
         assert set(names) <= set(expected) and len(set(names)) == len(names)

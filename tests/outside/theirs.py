@@ -1,4 +1,4 @@
-"""Our pitches and the notes of our labels as music21 reads them, and exercises to check.
+"""Our pitches and keys as music21 reads them, and exercises to check.
 
 music21 is a general-purpose music analysis library.
 """
@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from functools import lru_cache
 from random import Random
 
-from music21 import key as m21key
 from music21 import pitch as m21pitch
 
 from workbook.exercises import FAMILIES, Exercise, Request
@@ -24,7 +23,8 @@ def theirs(p) -> m21pitch.Pitch:
     name = p.name() if callable(p.name) else p.name
     letter, signs, marks = re.fullmatch(r"([a-g])(s*|f*)([',]*)", name).groups()
     octave = 3 + marks.count("'") - marks.count(",")
-    return m21pitch.Pitch(letter.upper() + signs.replace("s", "#").replace("f", "-") + str(octave))
+    typed = signs.replace("s", "#").replace("f", "-")
+    return m21pitch.Pitch(f"{letter.upper()}{typed}{octave}")
 
 
 def spelled(p: m21pitch.Pitch) -> str:
@@ -32,12 +32,13 @@ def spelled(p: m21pitch.Pitch) -> str:
     return p.name.replace("##", "𝄪").replace("#", "♯").replace("--", "𝄫").replace("-", "♭")
 
 
-def tonality(exercise: Exercise) -> m21key.Key:
-    return m21key.Key(exercise.key.tonic.replace("b", "-"), exercise.key.mode)
+def theirs_key(exercise: Exercise) -> tuple[str, str]:
+    """Tonic and mode as music21 writes them."""
+    return exercise.key.tonic.replace("b", "-"), exercise.key.mode
 
 
 def sample(family: str, seeds: int = 1) -> Iterator[Exercise]:
-    """The family in every key, for every hand, with each value of each setting."""
+    """The family in every key and for every hand, each setting with each of its values."""
     kind = FAMILIES[family]
     choices = [{name: value} for name, values in kind.settings.items() for value in values]
     hands = HANDS if kind.by else ("right",)

@@ -7,6 +7,7 @@ or which inversion, in words or in figures.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from random import Random
 
 from workbook.exercises import common, reading
@@ -51,17 +52,21 @@ def chords(key: Key, kinds: tuple[str, ...], rng: Random) -> list[Chord]:
     turns = rng.sample((0, 1, 2) * 2, COLUMNS)
     found: dict[str, Chord] = {}
     for kind, turn in zip(sorted(wanted, key=lambda kind: kind in ("major", "minor")), turns):
-        choices = [Chord(bass, kind, turn) for bass in reading.key_notes(key)
-                   if letter(bass) not in found]
-        chord = reading.best(choices, lambda chord: _rank(key, chord), rng)
+        chord = rng.choice(reading.best(
+            ranked for ranked in _ranked(key, kind, turn) if letter(ranked[1].bass) not in found))
         found[letter(chord.bass)] = chord
     return rng.sample(list(found.values()), COLUMNS)
 
 
-def _rank(key: Key, chord: Chord) -> tuple:
-    notes = chord.notes(4)
-    return (reading.doubles(notes), not reading.belongs(key, notes),
-            reading.against(key, notes))
+@lru_cache(maxsize=None)
+def _ranked(key: Key, kind: str, turn: int) -> list[tuple[tuple, Chord]]:
+    """A chord over each note of the key, after its rank: low for one that suits the key."""
+    found = []
+    for chord in (Chord(bass, kind, turn) for bass in reading.key_notes(key)):
+        notes = chord.notes(4)
+        found.append(((reading.doubles(notes), not reading.belongs(key, notes),
+                       reading.against(key, notes)), chord))
+    return found
 
 
 def make(request: Request, rng: Random) -> Exercise:

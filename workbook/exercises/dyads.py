@@ -6,6 +6,7 @@ In: a key, which intervals may come. Out: dyads as functions of the octave.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from random import Random
 
 from workbook.exercises import reading
@@ -44,15 +45,22 @@ def dyads(key: Key, count: int, qualities: str, below: bool, rng: Random,
     numbers = rng.sample("2345678", count)
     changed = {name[1:] for name in ALTERED}.intersection(numbers)
     altered = rng.sample(sorted(changed), 2) if qualities == "all" else []
-    bases = [key.tonic_in(4)] if tonic else reading.key_notes(key)
     found = []
     for number in numbers:
-        names = [name for name in (ALTERED if number in altered else NATURAL)
-                 if name[1:] == number]
-        choices = [Dyad(base, name, below) for base in bases for name in names]
         free = number in altered or (tonic and rng.random() < 0.5)
-        found.append(reading.best(choices, lambda dyad: _rank(key, dyad, free), rng))
+        names = ALTERED if number in altered else NATURAL
+        found.append(rng.choice(_choices(key, tuple(n for n in names if n[1:] == number),
+                                         below, tonic, free)))
     return found
+
+
+@lru_cache(maxsize=4096)
+def _choices(key: Key, names: tuple[str, ...], below: bool, tonic: bool, free: bool
+             ) -> list[Dyad]:
+    """The dyads to choose from; ``free`` ones may have a note foreign to the key."""
+    bases = [key.tonic_in(4)] if tonic else reading.key_notes(key)
+    dyads = [Dyad(base, name, below) for base in bases for name in names]
+    return reading.best((_rank(key, dyad, free), dyad) for dyad in dyads)
 
 
 def _rank(key: Key, dyad: Dyad, free: bool) -> tuple:

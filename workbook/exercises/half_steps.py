@@ -5,6 +5,7 @@ With two staves each has notes of its own.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from random import Random
 
 from workbook.exercises import common, reading
@@ -22,16 +23,21 @@ def pairs(key: Key, most: int, rng: Random) -> list[tuple[Pitch, Pitch]]:
     Each count comes once before one comes again. The low note is near the tonic in
     octave 4.
     """
-    low = reading.key_notes(key)
-    high = low + tuple(reading.moved(p, 1) for p in low)
-    apart: dict[int, list[tuple[Pitch, Pitch]]] = {}
-    for a in low:
-        for b in high:
-            if staff_degree(a) < staff_degree(b):
-                apart.setdefault(semitone(b) - semitone(a), []).append((a, b))
     counts = range(1, most + 1)
     dealt = [count for _ in range(MEASURES // most + 1) for count in rng.sample(counts, most)]
-    return [rng.choice(apart[count]) for count in dealt[:MEASURES]]
+    return [rng.choice(_apart(key)[count]) for count in dealt[:MEASURES]]
+
+
+@lru_cache(maxsize=None)
+def _apart(key: Key) -> dict[int, list[tuple[Pitch, Pitch]]]:
+    """Two notes of the key, the second on a higher line or space, by their half steps."""
+    low = reading.key_notes(key)
+    found: dict[int, list[tuple[Pitch, Pitch]]] = {}
+    for a in low:
+        for b in (*low, *(reading.moved(p, 1) for p in low)):
+            if staff_degree(a) < staff_degree(b):
+                found.setdefault(semitone(b) - semitone(a), []).append((a, b))
+    return found
 
 
 def make(request: Request, rng: Random) -> Exercise:

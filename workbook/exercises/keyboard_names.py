@@ -45,4 +45,5 @@ def _some(scale: tuple[Pitch, ...], rng: Random) -> tuple[Pitch, ...]:
 
 
 FAMILY = Family("keyboard-names", "Names on the keyboard", ("note",),
-                {"shape": SHAPES, "forms": ("major", "natural", "harmonic", "melodic")}, make, by="")
+                {"shape": SHAPES, "forms": ("major", "natural", "harmonic", "melodic")}, make,
+                by="")

@@ -6,6 +6,7 @@ In: music as functions of an octave. Out: columns, each in a register of its own
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from functools import lru_cache
 from itertools import product
 from random import Random
 from typing import TypeVar
@@ -49,6 +50,7 @@ def settle(request: Request, music: dict[str, list[Music]], rng: Random) -> dict
     return found
 
 
+@lru_cache(maxsize=None)
 def key_notes(key: Key, octave: int = 4) -> tuple[Pitch, ...]:
     """The notes of a key from its tonic up, in minor with both seventh degrees."""
     if not key.minor:
@@ -56,10 +58,14 @@ def key_notes(key: Key, octave: int = 4) -> tuple[Pitch, ...]:
     return ascending(key, "natural", octave)[:7] + (ascending(key, "harmonic", octave)[6],)
 
 
+@lru_cache(maxsize=None)
+def _own(key: Key) -> frozenset[tuple[str, int]]:
+    return frozenset((letter(p), alteration(p)) for p in key_notes(key))
+
+
 def belongs(key: Key, notes: Iterable[Pitch]) -> bool:
     """Whether all ``notes`` are notes of the key."""
-    own = {(letter(p), alteration(p)) for p in key_notes(key)}
-    return all((letter(p), alteration(p)) in own for p in notes)
+    return all((letter(p), alteration(p)) in _own(key) for p in notes)
 
 
 def doubles(notes: tuple[Pitch, ...]) -> int:
@@ -75,11 +81,11 @@ def against(key: Key, notes: tuple[Pitch, ...]) -> int:
     return sum(alteration(p) * key.fifths < 0 and not belongs(key, (p,)) for p in notes)
 
 
-def best(choices: Iterable[Choice], rank: Callable[[Choice], tuple], rng: Random) -> Choice:
-    """One of the choices of lowest rank."""
-    ranked = [(rank(choice), choice) for choice in choices]
-    lowest = min(value for value, _ in ranked)
-    return rng.choice([choice for value, choice in ranked if value == lowest])
+def best(ranked: Iterable[tuple[tuple, Choice]]) -> list[Choice]:
+    """Those of the choices, each after its rank, whose rank is lowest."""
+    ranked = list(ranked)
+    lowest = min(rank for rank, _ in ranked)
+    return [choice for rank, choice in ranked if rank == lowest]
 
 
 def bars(count: int, measure: int = 1) -> dict[int, str]:

@@ -5,6 +5,7 @@ All four occur: where the key has no such triad on a degree, its notes are alter
 
 from __future__ import annotations
 
+from functools import lru_cache
 from random import Random
 
 from workbook.exercises import common, reading
@@ -37,17 +38,22 @@ def triads(key: Key, rng: Random) -> list[tuple[str, Pitch]]:
     # those that the key hardly has choose first
     kinds.sort(key=lambda kind: kind in ("major", "minor"))
     found: dict[str, tuple[str, Pitch]] = {}
-
-    def rank(root: Pitch, kind: str) -> tuple:
-        notes = triad(root, kind)
-        foreign = kind in ("major", "minor") and not reading.belongs(key, notes)
-        return reading.doubles(notes), foreign, reading.against(key, notes)
-
     for kind in kinds:
-        roots = [p for p in reading.key_notes(key) if letter(p) not in found]
-        root = reading.best(roots, lambda p: rank(p, kind), rng)
+        root = rng.choice(reading.best(
+            ranked for ranked in _ranked(key, kind) if letter(ranked[1]) not in found))
         found[letter(root)] = kind, root
     return rng.sample(list(found.values()), COLUMNS)
+
+
+@lru_cache(maxsize=None)
+def _ranked(key: Key, kind: str) -> list[tuple[tuple, Pitch]]:
+    """Each note of the key as a root, after its rank: low for a triad that suits the key."""
+    found = []
+    for root in reading.key_notes(key):
+        notes = triad(root, kind)
+        foreign = kind in ("major", "minor") and not reading.belongs(key, notes)
+        found.append(((reading.doubles(notes), foreign, reading.against(key, notes)), root))
+    return found
 
 
 def make(request: Request, rng: Random) -> Exercise:
