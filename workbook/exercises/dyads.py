@@ -43,24 +43,32 @@ def dyads(key: Key, count: int, qualities: str, below: bool, rng: Random,
     Double sharps and flats are avoided where others are to be had.
     """
     numbers = rng.sample("2345678", count)
-    changed = {name[1:] for name in ALTERED}.intersection(numbers)
-    altered = rng.sample(sorted(changed), 2) if qualities == "all" else []
+    changed = [n for n in numbers if _choices(key, _names(n, ALTERED), below, tonic, True)]
+    altered = rng.sample(changed, 2) if qualities == "all" else []
     found = []
     for number in numbers:
         free = number in altered or (tonic and rng.random() < 0.5)
-        names = ALTERED if number in altered else NATURAL
-        found.append(rng.choice(_choices(key, tuple(n for n in names if n[1:] == number),
-                                         below, tonic, free)))
+        names = _names(number, ALTERED if number in altered else NATURAL)
+        found.append(rng.choice(_choices(key, names, below, tonic, free)))
     return found
+
+
+def _names(number: str, names: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(name for name in names if name[1:] == number)
 
 
 @lru_cache(maxsize=4096)
 def _choices(key: Key, names: tuple[str, ...], below: bool, tonic: bool, free: bool
              ) -> list[Dyad]:
-    """The dyads to choose from; ``free`` ones may have a note foreign to the key."""
+    """The dyads to choose from; ``free`` ones may have a note foreign to the key.
+
+    None where all would need more than a double sharp or flat.
+    """
     bases = [key.tonic_in(4)] if tonic else reading.key_notes(key)
     dyads = [Dyad(base, name, below) for base in bases for name in names]
-    return reading.best((_rank(key, dyad, free), dyad) for dyad in dyads)
+    ranked = [(_rank(key, dyad, free), dyad) for dyad in dyads
+              if reading.doubles(dyad.notes(4)) <= 2]
+    return reading.best(ranked) if ranked else []
 
 
 def _rank(key: Key, dyad: Dyad, free: bool) -> tuple:
