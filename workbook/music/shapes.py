@@ -15,7 +15,6 @@ from workbook.music.keys import Key
 from workbook.music.pitch import LETTERS, Pitch, pitch, semitone, staff_degree
 
 Tone = tuple[int, int]
-OCTAVE = (7, 12)
 _NATURAL = (0, 2, 4, 5, 7, 9, 11)
 _C4 = pitch("C4")
 
