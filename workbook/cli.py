@@ -14,8 +14,6 @@ import click
 from workbook import __version__
 from workbook.errors import InputError, OutputError, WorkbookError
 
-FAMILY_NAMES = ("scale-fingering", "primary-chords", "inversions", "progression", "arpeggio",
-                "intervals")
 TONICS = {"major": "Cb Gb Db Ab Eb Bb F C G D A E B F# C#",
           "minor": "Ab Eb Bb F C G D A E B F# C# G# D# A#"}
 
@@ -32,6 +30,22 @@ class _Group(click.Group):
                 click.echo(f"{count} problem{'s' * (count != 1)}, nothing was written:", err=True)
             click.echo(str(error), err=True)
             context.exit(error.exit_code)
+
+
+class _FamilyName(click.ParamType):
+    """The name of a family of exercises; the families are loaded when one is named."""
+
+    name = "family"
+
+    def convert(self, value, param, context):
+        from workbook.exercises import FAMILIES
+        return click.Choice(tuple(FAMILIES)).convert(value, param, context)
+
+    def shell_complete(self, context, param, incomplete):
+        from click.shell_completion import CompletionItem
+
+        from workbook.exercises import FAMILIES
+        return [CompletionItem(name) for name in FAMILIES if name.startswith(incomplete)]
 
 
 class _KeyName(click.ParamType):
@@ -229,10 +243,10 @@ def _template_path(name: str, folder: Path | None) -> Path:
 
 
 @main.command()
-@click.argument("family", type=click.Choice(FAMILY_NAMES))
+@click.argument("family", type=_FamilyName())
 @click.option("--key", type=_KeyName(), required=True, help='For example "E major".')
 @click.option("--hand", type=click.Choice(("right", "left", "both")), default="right",
-              show_default=True)
+              show_default=True, help="For families that are read: treble, bass, both.")
 @click.option("--set", "choices", multiple=True, metavar="NAME=VALUE",
               help="A setting of the family as in a template, such as octaves=2.")
 @click.option("--given", type=click.IntRange(0, 30), default=0, help="Boxes filled in, in each row.")

@@ -4,15 +4,18 @@ from random import Random
 
 import pypdfium2
 import pytest
+from PIL import ImageChops
 
 from workbook.engraving import lilypond
-from workbook.engraving.engrave import engrave, source
+from workbook.engraving.engrave import engrave
 from workbook.engraving.rows import BOX_SIZE, box, rows
-from workbook.engraving.score import score_source
 from workbook.engraving.snippet import STAFF_SPACE
 from workbook.errors import EngraverMissing, EngravingError
 from workbook.exercises import FAMILIES, Request
+from workbook.exercises.model import DRAWN
 from workbook.music.keys import parse_key
+from workbook.pages.assemble import ANSWER_KEY, WORKBOOK, render
+from workbook.pages.marks import Picture, Sheet
 
 FIVE_MILLIMETRES = 5 * 72 / 25.4
 KEYS = ("C major", "Cb major", "C# major", "A minor", "G# minor", "Ab minor", "E major")
@@ -33,8 +36,11 @@ def engraved():
 
 
 def rects(exercise, snippet):
-    return [(blank, box(blank, snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]))
-            for blank in exercise.blanks]
+    found = []
+    for blank in exercise.blanks:
+        cell = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
+        found.append((blank, cell if blank.asks in DRAWN else box(blank, cell)))
+    return found
 
 
 def test_each_blank_has_room_for_a_thick_pencil(engraved):
@@ -55,6 +61,8 @@ def test_boxes_do_not_touch(engraved):
 
 def test_boxes_of_one_row_stand_on_one_line(engraved):
     for exercise, snippet in engraved:
+        if exercise.figure:
+            continue
         lines = sum(event.after == "break" for event in exercise.staves[0].events) + 1
         for row in rows(exercise):
             bottoms = {round(snippet.slots[f"{row.name}.{column}"][1], 2)
@@ -73,21 +81,47 @@ def test_a_stack_is_in_the_order_of_its_notes(engraved):
 
 
 def test_boxes_are_clear_of_the_ink(engraved):
-    """LilyPond's page is drawn without boxes: their area must be white."""
-    texts = [score_source(exercise) for exercise, _ in engraved]
-    distinct = sorted(set(texts))
-    run = lilypond.run(source(distinct))
-    scale = 2.0
-    with pypdfium2.PdfDocument(run.pdf) as document:
-        for text, (exercise, snippet) in zip(texts, engraved):
-            page = document[distinct.index(text)]
+    """The printed picture without boxes: their area must be white."""
+    scale, size = 2.0, (600.0, 750.0)
+    sheets = [Sheet([Picture(20, 20, snippet)]) for _, snippet in engraved]
+    with pypdfium2.PdfDocument(render(sheets, WORKBOOK, size, "", "")) as document:
+        for page, (exercise, snippet) in zip(document, engraved):
             picture = page.render(scale=scale).to_pil().convert("L")
-            for _, (x0, y0, x1, y1) in rects(exercise, snippet):
-                area = picture.crop((int((snippet.x + x0 - 0.5) * scale),
-                                     int(picture.height - (snippet.y + y1 + 0.5) * scale),
-                                     int((snippet.x + x1 + 0.5) * scale),
-                                     int(picture.height - (snippet.y + y0 - 0.5) * scale)))
-                assert area.getextrema()[0] > 200, exercise.prompt
+            for blank, (x0, y0, x1, y1) in rects(exercise, snippet):
+                if blank.asks in DRAWN:
+                    continue
+                area = picture.crop((int((19.5 + x0) * scale),
+                                     int(picture.height - (20.5 + y1) * scale),
+                                     int((20.5 + x1) * scale),
+                                     int(picture.height - (19.5 + y0) * scale)))
+                assert area.getextrema()[0] > 200, (exercise.prompt, blank)
+
+
+def test_what_the_student_writes_is_on_the_answer_key_alone(engraved):
+    """The workbook's picture of a written exercise has the pen's colour nowhere, the
+    answer key's has it in the room of every written blank."""
+    scale, size = 2.0, (600.0, 750.0)
+    written = [(exercise, snippet) for exercise, snippet in engraved
+               if any(blank.asks in DRAWN for blank in exercise.blanks)]
+    assert written
+    sheets = [Sheet([Picture(20, 20, snippet)]) for _, snippet in written]
+
+    def reds(face):
+        with pypdfium2.PdfDocument(render(sheets, face, size, "", "")) as document:
+            for page in document:
+                red, green, _ = page.render(scale=scale).to_pil().convert("RGB").split()
+                yield ImageChops.subtract(red, green).point(lambda v: 255 * (v > 60))
+
+    for picture in reds(WORKBOOK):
+        assert picture.getbbox() is None
+    for (exercise, snippet), picture in zip(written, reds(ANSWER_KEY)):
+        for blank, (x0, y0, x1, y1) in rects(exercise, snippet):
+            if blank.asks == "notes":
+                area = picture.crop((int((20 + x0) * scale), int(picture.height - (20 + y1) * scale),
+                                     int((20 + x1) * scale), int(picture.height - (20 + y0) * scale)))
+                assert area.getbbox(), (exercise.prompt, blank)
+            elif blank.asks in DRAWN:
+                assert picture.getbbox(), exercise.prompt
 
 
 def test_identical_music_is_engraved_once():

@@ -30,11 +30,15 @@ def answers(exercise, asks, hand=None):
     return ["-".join(column) for _, column in sorted(columns.items())]
 
 
-CASES = [(family, settings) for family, choices in {
-    "scale-fingering": [{"octaves": 1, "forms": f} for f in ("natural", "harmonic", "melodic")]
-    + [{"octaves": 2}], "primary-chords": [{}], "inversions": [{}],
-    "progression": [{"numerals": "full"}, {"numerals": "short"}], "arpeggio": [{}],
-    "intervals": [{"quality": True}, {"quality": False}]}.items() for settings in choices]
+def cases():
+    """Each family with every value of each of its settings, the others as they are."""
+    for family in FAMILIES.values():
+        choices = [{name: value} for name, values in family.settings.items() for value in values]
+        for settings in choices or [{}]:
+            yield family.name, settings
+
+
+CASES = list(cases())
 
 
 @pytest.mark.parametrize("family, settings", CASES)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from workbook.engraving import lilypond, score, snippet
+from workbook.engraving import figures, lilypond, score, snippet
 from workbook.engraving.snippet import Snippet
 from workbook.exercises.model import Exercise
 
@@ -28,10 +28,9 @@ def engrave(exercises: Iterable[Exercise],
     The order within the run is that of the sources' text, so that the same set
     of exercises gives the same bytes. Raises EngraverMissing, EngravingError.
     """
-    texts = [score.score_source(exercise) for exercise in exercises]
-    distinct = sorted(set(texts))
-    if not distinct:
-        return []
+    exercises = list(exercises)
+    texts = [None if exercise.figure else score.score_source(exercise) for exercise in exercises]
+    distinct = sorted(set(filter(None, texts)))
     pages = 0
 
     def each_line(line: str) -> None:
@@ -40,6 +39,9 @@ def engrave(exercises: Iterable[Exercise],
             pages += 1
             progress(pages, len(distinct))
 
-    done = lilypond.run(source(distinct), each_line=each_line)
-    drawn = dict(zip(distinct, snippet.read(done, len(distinct))))
-    return [drawn[text] for text in texts]
+    drawn: dict[str, Snippet] = {}
+    if distinct:
+        done = lilypond.run(source(distinct), each_line=each_line)
+        drawn = dict(zip(distinct, snippet.read(done, len(distinct))))
+    return [drawn[text] if text else figures.draw(exercise.figure)
+            for text, exercise in zip(texts, exercises)]

@@ -8,15 +8,24 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from workbook.exercises.model import Blank, Exercise
+from workbook.exercises.model import DRAWN, Blank, Exercise
 
-BOX_SIZE = {"finger": (3.7, 3.7), "stacked finger": (3.2, 3.2), "interval": (5.2, 4.0), "chord": (7.6, 4.0),
-            "numeral": (6.4, 4.0), "position": (6.8, 4.0)}
+BOX_SIZE = {
+    "finger": (3.7, 3.7), "stacked finger": (3.2, 3.2), "interval": (5.2, 4.0),
+    "chord": (7.6, 4.0), "numeral": (6.4, 4.0), "position": (6.8, 4.0),
+    "degree": (3.7, 3.7), "name": (11.0, 4.0), "note": (5.0, 4.0), "step": (3.7, 3.7),
+    "quality": (7.6, 4.0), "figure": (5.2, 4.2), "cadence": (11.0, 4.0), "motion": (10.0, 4.0),
+    "count": (4.4, 4.0), "key": (10.0, 4.0), "letter": (3.7, 3.7), "cross": (3.7, 3.7),
+    "repair": (5.0, 4.0), "major": (7.6, 4.0), "minor": (7.6, 4.0)}
 """Width and height of a box by what it asks, in staff spaces."""
 STACK_GAP = 0.55
 """Between boxes of one stack, in staff spaces."""
 
-_ABOVE = {"chord": 0, "interval": 1, "finger": 1}
+NOTE_ROOM, NOTE_REACH = 7.0, 4.5
+"""The room for a note to be written: its width, and how far above and below the
+staff's middle line it reaches (two ledger lines), in staff spaces."""
+
+_ABOVE = {"key": 0, "chord": 0, "figure": 1, "interval": 1, "finger": 2}
 
 
 @dataclass(frozen=True)
@@ -51,6 +60,8 @@ def rows(exercise: Exercise) -> tuple[Row, ...]:
     """The rows of an exercise from the top of the page down."""
     found: dict[tuple[str, str], dict[int, int]] = {}
     for blank in exercise.blanks:
+        if blank.asks in DRAWN:
+            continue
         stacks = found.setdefault((blank.asks, blank.hand), {})
         stacks[blank.column] = max(stacks.get(blank.column, 0), (blank.note or 0) + 1)
     built = [Row(asks, hand, _is_above(asks, hand), stacks)
@@ -61,7 +72,7 @@ def rows(exercise: Exercise) -> tuple[Row, ...]:
 
 
 def _is_above(asks: str, hand: str) -> bool:
-    return asks == "chord" or (asks in ("finger", "interval") and hand == "right")
+    return asks in ("chord", "key") or (asks in _ABOVE and hand == "right")
 
 
 def box(blank: Blank, cell: tuple[float, float, float, float]) -> tuple[float, ...]:

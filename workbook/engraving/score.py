@@ -3,17 +3,35 @@
 In: an ``Exercise``. Out: the text of one ``\\score`` block. Nothing in it comes
 from the teacher's files: only pitches, clefs, keys and the names of slots.
 A box is an empty markup of fixed size: LilyPond keeps the room, the page draws
-the box, so that workbook and answer key share one picture.
+the box, so that workbook and answer key share one picture. What the student
+writes on the staff is engraved in the colour PEN, by which ``ink`` takes it out
+of the workbook's picture.
 """
 
 from __future__ import annotations
 
 import abjad
 
-from workbook.engraving.rows import Row, rows
-from workbook.exercises.model import Exercise, Staff
+from workbook.engraving.ink import PEN
+from workbook.engraving.rows import NOTE_REACH, NOTE_ROOM, Row, rows
+from workbook.exercises.model import Event, Exercise, Staff
+from workbook.music.keys import Key
 
-BOX_ROW = r"""
+BOX_ROW = rf"""
+penColor = #(rgb-color {" ".join(map(str, PEN))})
+#(define (pen-head grob)
+  (let* ((head (ly:note-head::print grob))
+         (position (ly:grob-property grob 'staff-position))
+         (x (ly:stencil-extent head X))
+         (beyond (* 0.25 (- (cdr x) (car x))))
+         (away (if (< position 0) -1 1)))
+    (let add ((line 6) (drawn head))
+      (if (> line (abs position)) drawn
+        (add (+ line 2)
+          (ly:stencil-add drawn
+            (make-filled-box-stencil (cons (- (car x) beyond) (+ (cdr x) beyond))
+              (let ((y (* 0.5 (- (* away line) position)))) (cons (- y 0.1) (+ y 0.1))))))))))
+""" + r"""
 boxRow = \with {
     \consists "Text_engraver" \consists "Axis_group_engraver"
     \override TextScript.outside-staff-priority = ##f
@@ -31,6 +49,9 @@ boxRow = \with {
 """
 """The settings that both kinds of row share; goes before the layout block."""
 
+SIGNATURE_ROOM = 9.0
+"""Staff spaces that a key signature to be written has, whatever its size."""
+
 LAYOUT = r"""
   \override Score.AccidentalPlacement.right-padding = #0.3
   \override Score.SpacingSpanner.base-shortest-duration = #(ly:make-moment 1/4)
@@ -38,22 +59,51 @@ LAYOUT = r"""
     \override VerticalAxisGroup.staff-affinity = #DOWN }
   \context { \name "BoxRowBelow" \type "Engraver_group" \boxRow
     \override VerticalAxisGroup.staff-affinity = #UP }
-  \context { \Staff \remove "Time_signature_engraver" }
+  \context { \Staff \remove "Time_signature_engraver" printKeyCancellation = ##f
+    explicitKeySignatureVisibility = #end-of-line-invisible
+    \override TextScript.outside-staff-priority = ##f
+    \override TextScript.staff-padding = ##f
+    \override TextScript.self-alignment-X = #CENTER
+    \override TextScript.parent-alignment-X = #CENTER
+    \override TextScript.X-align-on-main-noteheads = ##t
+    \override TextScript.extra-spacing-width = #'(-0.1 . 0.1)
+    \override TextScript.extra-spacing-height = #'(-inf.0 . +inf.0) }
   \context { \Score \accepts "BoxRowAbove" \accepts "BoxRowBelow" \remove "Bar_number_engraver"
     \accidentalStyle Score.modern }
 """
 """Shared by all scores of a run; goes into one top-level layout block."""
 
 
-def _leaf(pitches, value: str):
-    duration = abjad.Duration(1, int(value))
-    if len(pitches) == 1:
-        if hasattr(abjad.Note, "from_duration_and_pitch"):
-            return abjad.Note.from_duration_and_pitch(duration, pitches[0])
-        return abjad.Note(pitches[0], duration)
-    if hasattr(abjad.Chord, "from_duration_and_pitches"):
-        return abjad.Chord.from_duration_and_pitches(duration, list(pitches))
-    return abjad.Chord(list(pitches), duration)
+def _leaf(event: Event):
+    duration, pitches = abjad.Duration(1, int(event.value)), event.pitches
+    if not pitches:
+        leaf = _skip(event.value)
+    elif len(pitches) == 1:
+        leaf = (abjad.Note.from_duration_and_pitch(duration, pitches[0])
+                if hasattr(abjad.Note, "from_duration_and_pitch")
+                else abjad.Note(pitches[0], duration))
+    else:
+        leaf = (abjad.Chord.from_duration_and_pitches(duration, list(pitches))
+                if hasattr(abjad.Chord, "from_duration_and_pitches")
+                else abjad.Chord(list(pitches), duration))
+    if event.written:
+        for pitch, head in zip(pitches, _heads(leaf)):
+            if pitch in event.written:
+                for tweak in _PEN_TWEAKS:
+                    abjad.tweak(head, tweak)
+    return leaf
+
+
+_PEN_TWEAKS = (r"\tweak color #penColor", r"\tweak stencil #pen-head", r"\tweak no-ledgers ##t",
+               r"\tweak Accidental.color #penColor")
+
+
+def _heads(leaf) -> list:
+    """A leaf's note heads, low to high: properties in older abjad, methods in newer."""
+    one = isinstance(leaf, abjad.Note)
+    heads = leaf.note_head if one else leaf.note_heads
+    heads = heads() if callable(heads) else heads
+    return [heads] if one else list(heads)
 
 
 def _skip(value: str):
@@ -74,28 +124,64 @@ def _measures(staff: Staff) -> list[int]:
     return counts + ([run] if run else [])
 
 
+def _key_signature(key: Key) -> abjad.KeySignature:
+    tonic = key.tonic.lower().replace("#", "s")
+    tonic = tonic[0] + tonic[1:].replace("b", "f")
+    return abjad.KeySignature(abjad.NamedPitchClass(tonic), abjad.Mode(key.mode))
+
+
+def _room(kind: str, hand: str, column: int, width: float) -> abjad.Markup:
+    """The room on the staff in which the student writes."""
+    return abjad.Markup(rf'\markup \slot #"{kind}.{hand}.{column}" #{width:.2f} #{2 * NOTE_REACH}')
+
+
+def _before(text: str) -> abjad.LilyPondLiteral:
+    return abjad.LilyPondLiteral(text, site="before")
+
+
 def _staff(staff: Staff, exercise: Exercise) -> abjad.Staff:
-    leaves = [_leaf(event.pitches, event.value) for event in staff.events]
-    clef = None
-    for leaf, event in zip(leaves, staff.events):
+    leaves = [_leaf(event) for event in staff.events]
+    clef, ottava = None, 0
+    wide = _writes(exercise)
+    for column, (leaf, event) in enumerate(zip(leaves, staff.events)):
         if event.clef != clef:
             abjad.attach(abjad.Clef(event.clef), leaf)
             clef = event.clef
+        if event.ottava != ottava:
+            abjad.attach(_before(rf"\ottava #{event.ottava}"), leaf)
+            ottava = event.ottava
+        if event.signature:
+            if event.signature_written:
+                abjad.attach(_before(r"\once \override Staff.KeySignature.color = #penColor"), leaf)
+            if column:
+                abjad.attach(_key_signature(event.signature), leaf)
+        if event.signature_written:
+            rest = SIGNATURE_ROOM - abs(event.signature.fifths)
+            _keep_room(leaf, _room("signature", staff.hand, column, rest))
+        elif wide:  # printed notes, too, stand as far apart as written ones
+            _keep_room(leaf, _room("notes", staff.hand, column, NOTE_ROOM))
         if event.after == "break":
             abjad.attach(abjad.LilyPondLiteral(r"\break", site="after"), leaf)
-        elif event.after == "|.":
-            abjad.attach(abjad.BarLine("|."), leaf)
-    key = exercise.key
-    tonic = key.tonic.lower().replace("#", "s")
-    tonic = tonic[0] + tonic[1:].replace("b", "f")
-    abjad.attach(abjad.KeySignature(abjad.NamedPitchClass(tonic), abjad.Mode(key.mode)),
-                 leaves[0])
+        elif event.after in ("|.", "||"):
+            abjad.attach(abjad.BarLine(event.after), leaf)
+    first = staff.events[0].signature or (exercise.key if exercise.signed else None)
+    if first:
+        abjad.attach(_key_signature(first), leaves[0])
     start = 0
     for count in _measures(staff):
         abjad.attach(abjad.TimeSignature((count * (4 // int(staff.events[0].value)), 4)),
                      leaves[start])
         start += count
     return abjad.Staff(leaves, name=staff.hand)
+
+
+def _writes(exercise: Exercise) -> bool:
+    return any(event.written for staff in exercise.staves for event in staff.events)
+
+
+def _keep_room(leaf, room: abjad.Markup) -> None:
+    abjad.attach(_before(rf"\once \override TextScript.Y-offset = #{-NOTE_REACH}"), leaf)
+    abjad.attach(room, leaf, direction=abjad.UP)
 
 
 def _row(row: Row, exercise: Exercise) -> abjad.Context:
@@ -118,4 +204,7 @@ def score_source(exercise: Exercise) -> str:
     above = [_row(row, exercise) for row in rows(exercise) if row.above]
     below = [_row(row, exercise) for row in rows(exercise) if not row.above]
     score = abjad.Score([*above, group, *below], simultaneous=True)
+    if _writes(exercise):
+        # each note shows its own accidental, whatever the student has written before it
+        abjad.attach(_before(r"\accidentalStyle Score.forget"), abjad.select.leaf(staves[0], 0))
     return "\\score {\n" + abjad.lilypond(score) + "\n}"

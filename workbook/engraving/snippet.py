@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pypdf import PdfReader
 from pypdf.generic import DictionaryObject
 
+from workbook.engraving.ink import split
 from workbook.engraving.lilypond import Run
 from workbook.errors import EngravingError
 
@@ -76,7 +77,8 @@ class Snippet:
     """One engraved exercise, without numbers, boxes or answers.
 
     ``content`` is the page's drawing operators, to be moved by ``-x, -y`` so that
-    the cut comes to the origin; ``slots`` maps ``"finger.right.3"`` to the room
+    the cut comes to the origin; ``written`` those of what the student writes on the
+    staff, for the answer key alone (b"" for nothing); ``slots`` maps ``"finger.right.3"`` to the room
     of that column's stack, relative to the snippet.
     """
 
@@ -87,6 +89,7 @@ class Snippet:
     content: bytes
     resources: DictionaryObject
     slots: dict[str, Rect]
+    written: bytes = b""
 
 
 def read(run: Run, count: int) -> list[Snippet]:
@@ -130,4 +133,5 @@ def _snippet(report: list[list[str]], page) -> Snippet:
     x, y = min(r[0] for r in inks) - pad, min(r[1] for r in inks) - pad
     width, height = max(r[2] for r in inks) + pad - x, max(r[3] for r in inks) + pad - y
     moved = {name: (r[0] - x, r[1] - y, r[2] - x, r[3] - y) for name, r in slots.items()}
-    return Snippet(width, height, x, y, page.get_contents().get_data(), page["/Resources"], moved)
+    content, written = split(page.get_contents().get_data())
+    return Snippet(width, height, x, y, content, page["/Resources"], moved, written)

@@ -7,12 +7,15 @@ from random import Random
 
 from workbook.exercises.model import SIDES, Blank, Event, Request, Staff
 from workbook.fingering.conventions import Finger
+from workbook.music.naming import Naming
 from workbook.music.pitch import Pitch, pitch, staff_degree
 from workbook.music.register import CLEFS, ledger_lines, octaves
 
 Columns = list[tuple[Pitch, ...]]
 
-HAND_WORDS = {"right": "right hand", "left": "left hand", "both": "hands together"}
+_WHERE = {"hand": {"right": "right hand", "left": "left hand", "both": "hands together"},
+          "clef": {"right": "treble clef", "left": "bass clef", "both": "treble and bass"},
+          "": {"right": "", "left": "", "both": ""}}
 _MIDDLE_C = staff_degree(pitch("C4"))
 
 
@@ -83,9 +86,44 @@ def in_order(blanks: Iterable[Blank], ask: tuple[str, ...]) -> tuple[Blank, ...]
                                        b.note or 0)))
 
 
-def label(request: Request, *details: str) -> str:
+def written(sides: dict[str, Columns], bars: dict[int, str],
+            given: Iterable[int] = ()) -> tuple[Staff, ...]:
+    """Staves of whole notes that the student writes, all but the ``given`` columns."""
+    shown = set(given)
+    return tuple(
+        Staff(side, tuple(Event(column, CLEFS[side], "1", bars.get(index, ""),
+                                () if index in shown else column)
+                          for index, column in enumerate(columns)))
+        for side, columns in sides.items())
+
+
+def note_blanks(built: Iterable[Staff], naming: Naming) -> tuple[Blank, ...]:
+    """A blank for every column in which the student writes notes."""
+    return tuple(Blank("notes", staff.hand, column, None, event.written,
+                       " ".join(naming.note(p) for p in event.written))
+                 for staff in built for column, event in enumerate(staff.events)
+                 if event.written)
+
+
+def texts(asks: str, side: str, answers: Iterable[str], of: Iterable[tuple[Pitch, ...]],
+          also: Iterable[tuple[str, ...]] | None = None, given: bool = False
+          ) -> tuple[Blank, ...]:
+    """A blank a column with the answers' text; with ``given``, a printed label each."""
+    answers = list(answers)
+    return tuple(Blank(asks, side, column, None, notes, answer, others, given)
+                 for column, (answer, notes, others) in enumerate(
+                     zip(answers, of, also or [()] * len(answers))))
+
+
+def label(request: Request, *details: str, by: str = "hand") -> str:
     """``"E♭ minor, harmonic, left hand"``: names the music of one exercise."""
-    return ", ".join([request.key.text, *filter(None, details), HAND_WORDS[request.hand]])
+    return heading(request, request.naming.key(request.key), *details, by=by)
+
+
+def heading(request: Request, *details: str, by: str = "hand") -> str:
+    """A label that does not tell the key: ``"harmonic, treble clef"``."""
+    words = ", ".join(filter(None, [*details, _WHERE[by][request.hand]]))
+    return words[:1].upper() + words[1:]
 
 
 def task(ask: tuple[str, ...], stacked: bool = False) -> str:

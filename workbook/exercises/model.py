@@ -2,7 +2,8 @@
 
 An exercise is a row of columns read from left to right. Every staff has one
 event in each column; a blank belongs to a column, and to one note of it or to
-the whole chord.
+the whole chord. Some exercises have a figure in place of staves: a drawn
+keyboard, the circle of fifths, a row of boxes.
 """
 
 from __future__ import annotations
@@ -11,25 +12,38 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from random import Random
 
+from workbook.exercises.figures import Figure
 from workbook.music.keys import Key
+from workbook.music.naming import ENGLISH, Naming
 from workbook.music.pitch import Pitch
 
 HANDS = ("right", "left", "both")
 SIDES = {"right": ("right",), "left": ("left",), "both": ("right", "left")}
+DRAWN = frozenset({"notes", "signature", "keys"})
+"""What is answered on the music itself, with notes, a signature or shading, in no box."""
 
 
 @dataclass(frozen=True)
 class Event:
     """One column of a staff: pitches low to high, its clef, what follows it.
 
-    ``value`` is the note value ("4", "1"); ``after`` is "" or a bar line ("|",
-    "|."), with "break" for a bar line at which the line of music ends.
+    No pitches is an empty column. ``value`` is the note value ("4", "1");
+    ``after`` is "" or a bar line ("|", "||", "|."), with "break" for a bar line at
+    which the line of music ends. ``written`` are those of the pitches that the
+    student writes (their ``value`` must be "1"): the workbook leaves their room
+    empty. ``signature`` prints a key signature before the column, which the
+    student writes if ``signature_written``; ``ottava`` is 1 under an 8va line,
+    2 under 15ma, -1 under 8vb: sounding octaves above what is printed.
     """
 
     pitches: tuple[Pitch, ...]
     clef: str
     value: str = "4"
     after: str = ""
+    written: tuple[Pitch, ...] = ()
+    signature: Key | None = None
+    signature_written: bool = False
+    ottava: int = 0
 
 
 @dataclass(frozen=True)
@@ -44,10 +58,11 @@ class Staff:
 class Blank:
     """One place for one answer.
 
-    ``asks`` is finger, chord, numeral, position or interval; ``hand`` the staff
-    it stands at; ``note`` counts from the lowest note of the column, None for
-    the whole chord; ``of`` are the pitches it is about. A ``given`` blank is
-    printed with its answer in the workbook and asks nothing.
+    ``asks`` is what is wanted (finger, chord, numeral, …, as ``engraving.rows``
+    lists them), or one of DRAWN; ``hand`` the staff it stands at ("right" in a
+    figure); ``note`` counts from the lowest note of the column, None for the
+    whole chord; ``of`` are the pitches it is about. A ``given`` blank is printed
+    with its answer in the workbook and asks nothing.
     """
 
     asks: str
@@ -67,7 +82,11 @@ class Blank:
 
 @dataclass(frozen=True)
 class Exercise:
-    """One numbered item: a task, a label that names the music, staves and blanks."""
+    """One numbered item: a task, a label that names the music, staves and blanks.
+
+    Without ``signed``, the staves begin with no key signature. ``figure`` stands
+    in place of the staves.
+    """
 
     family: str
     key: Key
@@ -76,6 +95,8 @@ class Exercise:
     label: str
     staves: tuple[Staff, ...]
     blanks: tuple[Blank, ...]
+    signed: bool = True
+    figure: Figure | None = None
 
     @property
     def prompt(self) -> str:
@@ -88,7 +109,7 @@ class Request:
 
     ``ask`` are the kinds of blank; ``given`` how many blanks of each row are
     filled in as help; ``settings`` the family's own choices, one value each;
-    ``ledger_lines`` the most that a note may need.
+    ``ledger_lines`` the most that a note may need; ``naming`` the page's words.
     """
 
     key: Key
@@ -97,17 +118,24 @@ class Request:
     given: int = 0
     ledger_lines: int = 2
     settings: dict = field(default_factory=dict)
+    naming: Naming = ENGLISH
 
 
 @dataclass(frozen=True)
 class Family:
-    """A kind of exercise: its name in templates, what can be asked, how one is made."""
+    """A kind of exercise: its name in templates, what can be asked, how one is made.
+
+    ``by`` says what a template chooses beside the key: the "hand" that plays, the
+    "clef" it is read in (treble, bass, both: a request's right, left, both), or ""
+    for nothing.
+    """
 
     name: str
     title: str
     asks: tuple[str, ...]
     settings: dict[str, tuple]
     make: Callable[[Request, Random], Exercise]
+    by: str = "hand"
 
 
 def give(blanks: tuple[Blank, ...], count: int, rng: Random) -> tuple[Blank, ...]:

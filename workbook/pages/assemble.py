@@ -14,15 +14,16 @@ from pypdf.generic import (ArrayObject, DictionaryObject, FloatObject, NameObjec
 from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
 
+from workbook.engraving.ink import PEN
 from workbook.engraving.snippet import Snippet
+from workbook.exercises.model import DRAWN
 from workbook.pages import text
 from workbook.pages.marks import Box, Entry, Picture, Rule, Sheet, Text
 
 WORKBOOK, ANSWER_KEY = "workbook", "answer key"
 
 _BLACK, _GREY = Color(0, 0, 0), Color(0.42, 0.42, 0.42)
-_ANSWER = Color(0.52, 0.0, 0.08)
-"""Dark red: on a grey printer about 16 % light, darker than the greyed rest."""
+_ANSWER = Color(*PEN)
 _FADE = 0.58
 _ANSWER_SIZE = {"finger": 12.0, "interval": 12.0}
 
@@ -46,7 +47,7 @@ def render(sheets: list[Sheet], face: str, size: tuple[float, float], title: str
         canvas.showPage()
     canvas.save()
     writer = PdfWriter(clone_from=PdfReader(buffer))
-    _place(writer, sheets, _FADE if face == ANSWER_KEY else None)
+    _place(writer, sheets, face == ANSWER_KEY)
     out = io.BytesIO()
     writer.write(out)
     return out.getvalue()
@@ -61,7 +62,7 @@ def _draw(canvas: Canvas, mark, face: str) -> None:
         canvas.setStrokeColor(quiet)
         canvas.setLineWidth(mark.width)
         canvas.line(mark.x0, mark.y0, mark.x1, mark.y1)
-    elif isinstance(mark, Box):
+    elif isinstance(mark, Box) and mark.blank.asks not in DRAWN:
         _box(canvas, mark, face, quiet)
 
 
@@ -81,32 +82,39 @@ def _box(canvas: Canvas, mark: Box, face: str, quiet: Color) -> None:
                   "center", quiet if blank.given else _ANSWER)
 
 
-def _place(writer: PdfWriter, sheets: list[Sheet], fade: float | None) -> None:
-    """Draw the snippets beneath what reportlab drew, at ``fade`` opacity."""
-    forms: dict[int, tuple[str, object]] = {}
+def _place(writer: PdfWriter, sheets: list[Sheet], answered: bool) -> None:
+    """Draw the snippets beneath what reportlab drew.
+
+    On the answer key they are faded, with what the student writes on top in full.
+    """
+    forms: dict[tuple[int, bool], tuple[str, object]] = {}
     state = None
-    if fade is not None:
+    if answered:
         state = writer._add_object(DictionaryObject({
             NameObject("/Type"): NameObject("/ExtGState"),
-            NameObject("/ca"): FloatObject(fade), NameObject("/CA"): FloatObject(fade)}))
+            NameObject("/ca"): FloatObject(_FADE), NameObject("/CA"): FloatObject(_FADE)}))
     for page, sheet in zip(writer.pages, sheets):
         pictures = [mark for mark in sheet.marks if isinstance(mark, Picture)]
         if not pictures:
             continue
-        named, operators = DictionaryObject(), ["q"]
-        if state is not None:
-            operators.append("/Fade gs")
-        for picture in pictures:
+        named, printed, written = DictionaryObject(), [], []
+
+        def draw(picture: Picture, content: bytes, pen: bool) -> str:
             snippet = picture.snippet
-            if id(snippet) not in forms:
-                forms[id(snippet)] = (f"/M{len(forms)}", _form(writer, snippet))
-            name, reference = forms[id(snippet)]
+            if (id(snippet), pen) not in forms:
+                forms[id(snippet), pen] = f"/M{len(forms)}", _form(writer, snippet, content)
+            name, reference = forms[id(snippet), pen]
             named[NameObject(name)] = reference
-            operators.append(f"q 1 0 0 1 {picture.x - snippet.x:.3f} {picture.y - snippet.y:.3f} cm"
-                             f" {name} Do Q")
-        operators.append("Q")
+            return (f"q 1 0 0 1 {picture.x - snippet.x:.3f} {picture.y - snippet.y:.3f} cm"
+                    f" {name} Do Q")
+
+        for picture in pictures:
+            printed.append(draw(picture, picture.snippet.content, False))
+            if answered and picture.snippet.written:
+                written.append(draw(picture, picture.snippet.written, True))
+        fade = ["/Fade gs"] if answered else []
         stream = StreamObject()
-        stream.set_data("\n".join(operators).encode())
+        stream.set_data("\n".join(["q", *fade, *printed, "Q", *written]).encode())
         resources = page["/Resources"].get_object()
         resources[NameObject("/XObject")] = named
         if state is not None:
@@ -115,9 +123,9 @@ def _place(writer: PdfWriter, sheets: list[Sheet], fade: float | None) -> None:
             [writer._add_object(stream.flate_encode()), page.raw_get("/Contents")])
 
 
-def _form(writer: PdfWriter, snippet: Snippet):
+def _form(writer: PdfWriter, snippet: Snippet, content: bytes):
     form = StreamObject()
-    form.set_data(snippet.content)
+    form.set_data(content)
     form = form.flate_encode()
     form.update({
         NameObject("/Type"): NameObject("/XObject"), NameObject("/Subtype"): NameObject("/Form"),

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from workbook.engraving.rows import box
 from workbook.engraving.snippet import Snippet
-from workbook.exercises.model import Exercise
+from workbook.exercises.model import DRAWN, Exercise
 from workbook.pages import text
 from workbook.pages.marks import Box, Mark, Picture, Text
 from workbook.studio.plan import Item
@@ -53,7 +53,7 @@ def item_marks(item: Item, snippet: Snippet, shared: str, left: float, right: fl
     marks += _row_labels(item.exercise, snippet, x, y)
     for blank in item.exercise.blanks:
         cell = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
-        x0, y0, x1, y1 = box(blank, cell)
+        x0, y0, x1, y1 = cell if blank.asks in DRAWN else box(blank, cell)
         marks.append(Box((x + x0, y + y0, x + x1, y + y1), blank, item.number))
     return marks
 
@@ -90,12 +90,17 @@ def _also(exercise: Exercise) -> str:
 
 def _row_labels(exercise: Exercise, snippet: Snippet, x: float, y: float) -> list[Text]:
     """Names the rows at their left where an exercise has more than one kind."""
-    kinds = {(blank.asks, blank.hand) for blank in exercise.blanks}
+    if exercise.figure:
+        return []
+    kinds: dict[tuple[str, str], int] = {}
+    for blank in exercise.blanks:
+        if blank.asks not in DRAWN:
+            row = blank.asks, blank.hand
+            kinds[row] = min(blank.column, kinds.get(row, blank.column))
     if len({asks for asks, _ in kinds}) < 2:
         return []
-    first = min(blank.column for blank in exercise.blanks)
     labels = []
-    for asks, hand in sorted(kinds):
+    for (asks, hand), first in sorted(kinds.items()):
         _, y0, _, y1 = snippet.slots[f"{asks}.{hand}.{first}"]
         labels.append(Text(x - 2, y + (y0 + y1) / 2 - 2.5, asks, "italic", 8.5, "right"))
     return labels

@@ -60,7 +60,7 @@ def _title(flow: Flow, plan: Plan) -> None:
     flow.y -= 6
     _paragraph(flow, row.student, "regular", 15, 20)
     flow.y -= 2
-    _paragraph(flow, "Keys: " + ", ".join(key.text for key in row.keys), "regular", 10.5, 14)
+    _paragraph(flow, "Keys: " + ", ".join(map(row.template.naming.key, row.keys)), "regular", 10.5, 14)
     if row.template.instructions:
         flow.y -= 2
         for words in row.template.instructions.split("\n"):

@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from random import Random
 
 from workbook.exercises import FAMILIES, Exercise, Request
-from workbook.music.keys import Key
 from workbook.music.scales import forms
 from workbook.studio.roster import Row
 from workbook.studio.templates import Section
@@ -83,7 +82,7 @@ def plan(row: Row, seed: str, copy: int = 0) -> Plan:
     for index, section in enumerate(row.template.sections):
         rng = Random(_digest(own, row.template.name, str(index)))
         items = []
-        for request in _requests(section, row.keys, rng):
+        for request in _requests(section, row, rng):
             number += 1
             items.append(Item(number, _fresh(section, request, rng, seen), section.points))
         sections.append(PlannedSection("ABCDEFGHIJKLMNOPQRSTUVWXYZ"[index % 26],
@@ -92,13 +91,13 @@ def plan(row: Row, seed: str, copy: int = 0) -> Plan:
     return Plan(row, own, tuple(sections), code)
 
 
-def _requests(section: Section, keys: tuple[Key, ...], rng: Random) -> list[Request]:
+def _requests(section: Section, row: Row, rng: Random) -> list[Request]:
     """``section.count`` requests, spread evenly over keys, hands and settings."""
     turns = _Turns(rng)
     settings = dict(section.settings)
     found = []
     for _ in range(section.count):
-        key = turns.take("key", keys)
+        key = turns.take("key", row.keys)
         chosen = {}
         for name, values in sorted(settings.items()):
             usable = [v for v in values if v in forms(key)] if name == "forms" else list(values)
@@ -106,7 +105,7 @@ def _requests(section: Section, keys: tuple[Key, ...], rng: Random) -> list[Requ
                 chosen[name] = turns.take((name, key.mode if name == "forms" else ""), usable)
         hand = turns.least(("hand", key), "hand", section.hands)
         found.append(Request(key, hand, section.ask, section.given, section.ledger_lines,
-                             chosen))
+                             chosen, row.template.naming))
     return found
 
 
@@ -147,11 +146,12 @@ def _fresh(section: Section, request: Request, rng: Random, seen: set) -> Exerci
 
 
 def _music(exercise: Exercise) -> tuple:
-    return exercise.family, exercise.key, exercise.staves
+    return exercise.family, exercise.key, exercise.staves, exercise.figure
 
 
 def _task(exercise: Exercise) -> tuple:
-    return (*_music(exercise), tuple(b.slot for b in exercise.blanks if not b.given))
+    return (*_music(exercise), exercise.label,
+            tuple((b.slot, b.given and b.answer) for b in exercise.blanks))
 
 
 def _digest(*parts: str) -> str:

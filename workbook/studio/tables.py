@@ -94,11 +94,12 @@ class Table:
             return low
         return value
 
-    def one(self, key: str, allowed: tuple):
-        """One of ``allowed``, or None when it is missing or wrong."""
+    def one(self, key: str, allowed: tuple, default=None):
+        """One of ``allowed``; None when it is wrong, or missing without a default."""
         if key not in self.values:
-            self._missing(key, _right(allowed))
-            return None
+            if default is None:
+                self._missing(key, _right(allowed))
+            return default
         return self.values[key] if self._allowed(key, self.values[key], allowed) else None
 
     def some(self, key: str, allowed: tuple, default: tuple | None = None) -> tuple:

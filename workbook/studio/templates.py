@@ -16,6 +16,7 @@ from pathlib import Path
 from workbook.errors import InputError, Problem
 from workbook.exercises import FAMILIES, Family
 from workbook.exercises.model import HANDS
+from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
 from workbook.resources import shipped
 from workbook.studio.tables import Note, Table, key_lines
 from workbook.studio.wording import fold, short, suggestion
@@ -25,15 +26,18 @@ MOST_POINTS = 100
 MOST_GIVEN = 30
 MOST_LEDGER_LINES = 2
 
-_TOP = ("title", "level", "instructions", "section")
-_SECTION = ("title", "family", "hands", "count", "ask", "given", "points", "ledger_lines")
+_TOP = ("title", "level", "instructions", "letters", "steps", "section")
+_SECTION = ("title", "family", "hands", "clefs", "count", "ask", "given", "points",
+            "ledger_lines")
+CLEFS = {"treble": "right", "bass": "left", "both": "both"}
+"""What a template calls the staves of families that are read and not played."""
 
 
 @dataclass(frozen=True)
 class Section:
     """A part of a workbook: ``count`` exercises of one family.
 
-    ``hands`` and ``ask`` stand in the order of the template; ``given`` is how
+    ``hands`` (right, left, both; for a clef the hand that reads it) and ``ask`` stand in the order of the template; ``given`` is how
     many blanks of each row are printed as help; ``points`` what one exercise is
     worth; ``settings`` pairs a setting of the family with the values allowed
     here, for those settings only that the template names; ``ledger_lines`` is
@@ -56,6 +60,7 @@ class Template:
     """A workbook's recipe; ``name`` is the file's, without ``.toml``.
 
     ``instructions`` has one line for each paragraph; it and ``level`` may be "".
+    ``naming`` has the words for notes and steps.
     """
 
     name: str
@@ -63,6 +68,7 @@ class Template:
     instructions: str
     level: str
     sections: tuple[Section, ...]
+    naming: Naming = ENGLISH
 
 
 def available(folder: Path | str | None = None) -> dict[str, Path]:
@@ -173,6 +179,8 @@ def _template(path: Path, data: dict, lines: dict[tuple[int, str], int], note: N
                       or f"the top of a template has {', '.join(_TOP[:3])}")
     title, level = top.text("title"), top.text("level", "")
     instructions = top.text("instructions", "")
+    naming = Naming(top.one("letters", LETTERS, ENGLISH.letters) or "",
+                    top.one("steps", STEPS, ENGLISH.steps) or "")
     tables = data.get("section", [])
     if not isinstance(tables, list) or not all(isinstance(t, dict) for t in tables):
         top.wrong("section", "section is not a list of tables",
@@ -187,7 +195,7 @@ def _template(path: Path, data: dict, lines: dict[tuple[int, str], int], note: N
             return next((lines[place] for place in places if place in lines), None)
         sections.append(_section(Table(values, note, line), families))
     return Template(unicodedata.normalize("NFC", path.stem), title, instructions, level,
-                    tuple(sections))
+                    tuple(sections), naming)
 
 
 def _section(table: Table, families: Mapping[str, Family]) -> Section:
@@ -198,7 +206,7 @@ def _section(table: Table, families: Mapping[str, Family]) -> Section:
     return Section(
         title=table.text("title", family.title if family else ""),
         family=family.name if family else "",
-        hands=table.some("hands", HANDS),
+        hands=_hands(table, family),
         count=table.whole("count", 1, MOST_EXERCISES),
         ask=table.some("ask", family.asks, family.asks) if family else (),
         given=table.whole("given", 0, MOST_GIVEN, 0),
@@ -206,6 +214,20 @@ def _section(table: Table, families: Mapping[str, Family]) -> Section:
         settings=tuple((key, table.some(key, allowed)) for key, allowed in settings.items()
                        if key in table.values),
         ledger_lines=table.whole("ledger_lines", 0, MOST_LEDGER_LINES, MOST_LEDGER_LINES))
+
+
+def _hands(table: Table, family: Family | None) -> tuple[str, ...]:
+    """The staves that a section uses: asked as hands or clefs, as the family is."""
+    by = family.by if family else "hand"
+    asked = {"hand": "hands", "clef": "clefs"}.get(by)
+    for key in ("hands", "clefs"):
+        if family and key in table.values and key != asked:
+            table.wrong(key, f"{family.name} has no {key}",
+                        f"write {asked}" if asked else "leave the line out")
+            return ("right",)
+    if by == "clef":
+        return tuple(CLEFS[clef] for clef in table.some("clefs", tuple(CLEFS)))
+    return table.some("hands", HANDS) if by == "hand" else ("right",)
 
 
 def _unknown_keys(table: Table, family: Family | None,

@@ -1,0 +1,78 @@
+"""What notes, keys and steps are called: the words that a teacher sets.
+
+In: pitches and keys. Out: text for pages. The letters are those of English
+(``B♭``, ``B``), German (``B``, ``H``; signs as syllables: ``Fis``, ``As``) or the
+fixed-do syllables of Italian, French and Spanish. Steps are called as in North
+America (half step, whole step, measure) or in Britain (semitone, tone, bar).
+Sources: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from workbook.music.keys import Key
+from workbook.music.pitch import Pitch, alteration, letter, note_name
+
+LETTERS = ("english", "german", "italian", "french", "spanish")
+STEPS = ("half step", "semitone")
+
+_SYLLABLES = {
+    "italian": dict(zip("CDEFGAB", ("Do", "Re", "Mi", "Fa", "Sol", "La", "Si"))),
+    "french": dict(zip("CDEFGAB", ("Do", "Ré", "Mi", "Fa", "Sol", "La", "Si"))),
+    "spanish": dict(zip("CDEFGAB", ("Do", "Re", "Mi", "Fa", "Sol", "La", "Si")))}
+_SIGNS = {-2: "𝄫", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
+_GERMAN_SHORT = {("E", -1): "Es", ("E", -2): "Eses", ("A", -1): "As", ("A", -2): "Ases",
+                 ("B", -1): "B", ("B", -2): "Heses"}
+
+
+@dataclass(frozen=True)
+class Naming:
+    """Which words a page uses: ``letters`` one of LETTERS, ``steps`` one of STEPS."""
+
+    letters: str = "english"
+    steps: str = "half step"
+
+    def note(self, p: Pitch) -> str:
+        """The note without its octave: ``F♯``, ``Fis``, ``Fa♯``."""
+        if self.letters == "english":
+            return note_name(p)
+        if self.letters == "german":
+            return _german(letter(p), alteration(p))
+        return _SYLLABLES[self.letters][letter(p)] + _SIGNS[alteration(p)]
+
+    def key(self, key: Key) -> str:
+        """The key: ``E♭ minor``, ``Es minor``, ``Mi♭ minor``."""
+        return f"{self.note(key.tonic_in(4))} {key.mode}"
+
+    @property
+    def half_step(self) -> str:
+        return "half step" if self.steps == "half step" else "semitone"
+
+    @property
+    def whole_step(self) -> str:
+        return "whole step" if self.steps == "half step" else "tone"
+
+    @property
+    def half_letter(self) -> str:
+        """One letter for a box: H or S."""
+        return "H" if self.steps == "half step" else "S"
+
+    @property
+    def whole_letter(self) -> str:
+        """One letter for a box: W or T."""
+        return "W" if self.steps == "half step" else "T"
+
+    @property
+    def measure(self) -> str:
+        return "measure" if self.steps == "half step" else "bar"
+
+
+def _german(name: str, signs: int) -> str:
+    """Letter and syllable: ``-is`` for each sharp, ``-es`` for each flat; B is H, B♭ is B."""
+    if (name, signs) in _GERMAN_SHORT:
+        return _GERMAN_SHORT[name, signs]
+    return ("H" if name == "B" else name) + "is" * max(signs, 0) + "es" * max(-signs, 0)
+
+
+ENGLISH = Naming()
