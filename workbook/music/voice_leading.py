@@ -22,8 +22,9 @@ from workbook.music.voicings import Voicing, leading_tone
 REACH = 12
 """Semitones that the lowest note of a hand may come away from where it began."""
 SEMITONE, MOVING, LEAP, COMMON, SIMILAR, BASS = 10, 3, 15, 30, 20, 1
-PARALLEL = 400
-"""Parallel fifths or octaves in close style, where three voices cannot always avoid them."""
+PARALLEL, FRUSTRATED = 400, 300
+"""Parallel fifths or octaves in close style, where three voices cannot always avoid
+them; a leading tone in an inner voice that falls to the fifth, in keyboard style."""
 
 Voices = tuple[Tone, ...]
 Pairs = tuple[tuple[Tone, Tone], ...]
@@ -146,6 +147,14 @@ def resolved(pairs: Pairs, moves: Moves) -> bool:
     return True
 
 
+def frustrated(pairs: Pairs, moves: Moves) -> tuple[Tone, Tone] | None:
+    """The leading tone of an inner voice that falls a third to the fifth of the tonic
+    (OMT: where it helps the other voices)."""
+    leading = {note for note, ways in moves if (1, 1) in ways}
+    return next(((a, b) for a, b in pairs if chroma(a) in leading
+                 and (b[0] - a[0], b[1] - a[1]) == (-2, -4)), None)
+
+
 def parallels(pairs: Pairs) -> bool:
     """Whether two voices move from a perfect fifth to another, or from octave to octave
     (OMT); by contrary motion too."""
@@ -176,13 +185,15 @@ def augmented(pairs: Pairs) -> bool:
 
 def _keyboard_step(a: Voices, b: Voices, moves: Moves, common: frozenset[Tone]) -> int | None:
     pairs = tuple(zip(a, b))
-    upper = pairs[1:]
-    if not resolved(upper, moves) or not _bass_resolves(pairs[0], moves):
+    upper, inner = pairs[1:], frustrated(pairs[1:3], moves)
+    if not resolved(tuple(pair for pair in upper if pair != inner), moves):
+        return None
+    if not _bass_resolves(pairs[0], moves):
         return None
     if parallels(pairs) or augmented(upper) or direct_octave(a, b):
         return None
     bass = b[0][1] - a[0][1]
-    cost = _motion(upper, common) + BASS * abs(bass)
+    cost = _motion(upper, common) + BASS * abs(bass) + FRUSTRATED * bool(inner)
     # OMT: the right hand moves against the bass or holds.
     if bass and all((y[1] - x[1]) * bass > 0 for x, y in upper):
         cost += SIMILAR

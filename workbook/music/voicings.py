@@ -50,29 +50,31 @@ def leading_tone(chord: Harmony) -> tuple[Tone, Tone] | None:
 def close(chord: Harmony, fifth: bool, low: int, high: int) -> tuple[Voicing, ...]:
     """All close voicings whose lowest note is ``low`` to ``high`` semitones from the tonic.
 
-    Without ``fifth`` a dominant seventh has three notes, unless its figures put
-    the fifth in the bass. A chord with figures has its bass note lowest, one
-    without may have any of its notes there.
+    A dominant seventh has three notes without ``fifth``, else four; the other
+    way costs more, and with the fifth in the bass it is not left out. A chord
+    with figures has its bass note lowest, one without may have any of its notes.
     """
-    notes = sounding(chord, fifth)
     found = []
-    for number, lowest in enumerate(notes):
-        if chord.inversion and lowest != tones(chord)[chord.inversion]:
-            continue
-        rest = notes[number + 1:] + notes[:number]
-        for octave in range(low // 12 - 1, high // 12 + 2):
-            bottom = plus(lowest, octave)
-            if low <= bottom[1] <= high:
-                found.append(Voicing((bottom, *(_above(bottom, note) for note in rest))))
+    for notes, cost in _sets(chord, fifth):
+        for number, lowest in enumerate(notes):
+            if chord.inversion and lowest != tones(chord)[chord.inversion]:
+                continue
+            rest = notes[number + 1:] + notes[:number]
+            for octave in range(low // 12 - 1, high // 12 + 2):
+                bottom = plus(lowest, octave)
+                if low <= bottom[1] <= high:
+                    found.append(Voicing((bottom, *(_above(bottom, note) for note in rest)),
+                                         cost))
     return tuple(found)
 
 
-def sounding(chord: Harmony, fifth: bool) -> tuple[Tone, ...]:
-    """The notes that are there, root first: a dominant seventh may lack its fifth."""
+def _sets(chord: Harmony, fifth: bool) -> list[tuple[tuple[Tone, ...], int]]:
+    """The notes that may be there, root first, and what they cost."""
     notes = tones(chord)
-    if chord.quality == "dominant seventh" and not fifth and chord.inversion != 2:
-        return notes[:2] + notes[3:]
-    return notes
+    if chord.quality != "dominant seventh":
+        return [(notes, 0)]
+    short = [(notes[:2] + notes[3:], UNASKED * fifth)] if chord.inversion != 2 else []
+    return [(notes, UNASKED * (not fifth and bool(short))), *short]
 
 
 def _above(low: Tone, note: Tone) -> Tone:
