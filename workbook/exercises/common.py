@@ -135,6 +135,10 @@ def task(ask: tuple[str, ...], stacked: bool = False) -> str:
               "position": "positions (root, 1st, 2nd)", "interval": "interval numbers",
               "quality": "interval names (such as M3, P5, m6)", "finger": "finger numbers"}
     words = [words for asks, words in things.items() if asks in ask]
-    listed = words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
     where = " Bottom box, lowest note." if stacked and "finger" in ask else ""
-    return f"Write the {listed} in the boxes.{where}"
+    return f"Write the {listed(words)} in the boxes.{where}"
+
+
+def listed(words: list[str]) -> str:
+    """``"a, b and c"``."""
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
