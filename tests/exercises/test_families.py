@@ -58,7 +58,7 @@ def test_every_key_builds_within_two_ledger_lines(family, settings, hand):
             if hand == "both":
                 right, left = exercise.staves
                 assert all(staff_degree(l.pitches[0]) < staff_degree(r.pitches[0])
-                           for r, l in zip(right.events, left.events))
+                           for r, l in zip(right.events, left.events) if r.pitches)
 
 
 def test_spelling():

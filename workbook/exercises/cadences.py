@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from random import Random
 
 from workbook.exercises import common, harmonies
 from workbook.exercises.model import Blank, Exercise, Family, Request, give
 from workbook.music.cadences import CADENCES, OTHER_NAMES, cadence
+from workbook.music.keys import Key
 from workbook.music.progressions import STARTS, Step, chords, lead
 
 PAIRS = {"authentic": ("V I", "V7 I"), "half": ("I V", "IV V", "ii6 V"),
@@ -15,25 +18,41 @@ PAIRS = {"authentic": ("V I", "V7 I"), "half": ("I V", "IV V", "ii6 V"),
 COUNT = 4
 
 
-def _choose(rng: Random) -> list[tuple[str, str]]:
-    """Four pairs and positions, three or four kinds: the last cannot be found by elimination."""
+Led = Callable[[int], tuple[Step, ...]]
+
+
+def _choose(request: Request, rng: Random) -> list[Led]:
+    """Four pairs, of three or four kinds, so that none is found by elimination."""
     kinds = rng.sample(CADENCES, len(CADENCES))
     kinds[rng.randrange(COUNT)] = rng.choice(CADENCES)
-    return [(rng.choice(PAIRS[kind]), rng.choice(STARTS)) for kind in kinds]
+    style = "keyboard" if request.hand == "both" else "close"
+    return [_lead(request.key, rng.choice(PAIRS[kind]), style, rng) for kind in kinds]
+
+
+def _lead(key: Key, pair: str, style: str, rng: Random) -> Led:
+    """A pair led from one of the positions from which the rules let it go on."""
+    for start in rng.sample(STARTS, len(STARTS)):
+        led = partial(lead, chords(key, pair), style=style, start=start)
+        try:
+            led(4)
+        except ValueError:
+            continue
+        return led
+    raise ValueError(f"{pair} cannot be led in {key}")
+
+
+def _place(request: Request, chosen: list[Led], rng: Random) -> dict[str, common.Columns]:
+    if request.hand != "both":
+        return common.place_each(request, [lambda at, led=led: [step.notes for step in led(at)]
+                                           for led in chosen], rng)
+    pairs = [harmonies.two_hands(request, rng, led) for led in chosen]
+    return {side: [column for pair in pairs for column in pair[side]] for side in pairs[0]}
 
 
 def make(request: Request, rng: Random) -> Exercise:
-    chosen, four = _choose(rng), request.hand == "both"
-
-    def led(at: int) -> tuple[Step, ...]:
-        return tuple(step for pair, start in chosen for step in lead(
-            chords(request.key, pair), at, "keyboard" if four else "close", start))
-
-    line = led(4)
-    if four:
-        sides = harmonies.two_hands(request, rng, led)
-    else:
-        sides = common.place(request, lambda at: [step.notes for step in led(at)], rng)
+    chosen = _choose(request, rng)
+    line = [step for led in chosen for step in led(4)]
+    sides = _place(request, chosen, rng)
     first = next(iter(sides))
     blanks = [Blank("numeral", first, column, None, harmonies.all_notes(sides, column),
                     *_numeral(step)) for column, step in enumerate(line)]
@@ -44,7 +63,7 @@ def make(request: Request, rng: Random) -> Exercise:
     listed = ", ".join(CADENCES[:-1]) + " or " + CADENCES[-1]
     numerals = "Write the Roman numerals. " if "numeral" in request.ask else ""
     name = f"Name each cadence: {listed}." if "cadence" in request.ask else ""
-    bars = {column: "||" if column % 2 else "|" for column in range(2 * COUNT - 1)}
+    bars = {column: "||" for column in range(1, 2 * COUNT - 1, 2)}
     return Exercise(
         "cadences", request.key, request.hand, (numerals + name).strip(),
         common.label(request, by="clef"),

@@ -42,6 +42,16 @@ def place(request: Request, music: Callable[[int], Columns], rng: Random
     return found
 
 
+def place_each(request: Request, musics: Iterable[Callable[[int], Columns]], rng: Random
+               ) -> dict[str, Columns]:
+    """Pieces of music one after the other, each placed by itself."""
+    found: dict[str, Columns] = {side: [] for side in SIDES[request.hand]}
+    for music in musics:
+        for side, columns in place(request, music, rng).items():
+            found[side] += columns
+    return found
+
+
 def staves(sides: dict[str, Columns], value: str, bars: dict[int, str],
            most: int = 2) -> tuple[Staff, ...]:
     """A staff for each side; ``bars`` says what follows a column.

@@ -32,7 +32,8 @@ def chords(request: Request, rng: Random) -> list[Harmony]:
 
 def make(request: Request, rng: Random) -> Exercise:
     line = chords(request, rng)
-    sides = common.place(request, lambda at: [chord.close(at) for chord in line], rng)
+    sides = common.place_each(request, [lambda at, chord=chord: [chord.close(at)]
+                                        for chord in line], rng)
     note = request.naming.note
     blanks = [
         *common.chord_blanks("chord", sides, [

@@ -38,7 +38,8 @@ def chords(request: Request, rng: Random) -> list[Harmony]:
 
 def make(request: Request, rng: Random) -> Exercise:
     line = chords(request, rng)
-    sides = common.place(request, lambda at: [chord.close(at) for chord in line], rng)
+    sides = common.place_each(request, [lambda at, chord=chord: [chord.close(at)]
+                                        for chord in line], rng)
     bars = {**{i: "|" for i in range(COUNT - 1)}, COUNT - 1: "|."}
     label = common.label(request, by="clef")
     if request.settings.get("task") == "write":

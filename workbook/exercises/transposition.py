@@ -5,12 +5,12 @@ from __future__ import annotations
 from random import Random
 
 from workbook.exercises import common, harmonies
-from workbook.exercises.model import Blank, Event, Exercise, Family, Request, Staff
+from workbook.exercises.model import SIDES, Blank, Event, Exercise, Family, Request, Staff
 from workbook.music.chords import Harmony
 from workbook.music.keys import ALL_KEYS, Key
 from workbook.music.pitch import semitone
 from workbook.music.progressions import STARTS
-from workbook.music.register import CLEFS
+from workbook.music.register import CLEFS, ledger_lines
 
 EASY = 3
 """Accidentals that the key printed has at most: what is hard is the key to be written."""
@@ -22,18 +22,32 @@ def sources(key: Key) -> list[Key]:
             and other.tonic[0] != key.tonic[0]]
 
 
-def make(request: Request, rng: Random) -> Exercise:
-    goal, source = request.key, rng.choice(sources(request.key))
-    up = rng.random() < 0.5
+def music(settings: dict, source: Key, goal: Key, up: bool, at: int) -> common.Columns:
+    """The chords in the key of ``source``, then in that of ``goal`` above or below."""
     # Within one octave number the new tonic lies on the one side or the other.
     higher = semitone(goal.tonic_in(4)) > semitone(source.tonic_in(4))
     shift = 0 if up == higher else 1 if up else -1
+    return [step.notes for key, octave in ((source, at), (goal, at + shift))
+            for step in harmonies.steps(settings, key, octave)]
 
-    def music(at: int) -> common.Columns:
-        return ([step.notes for step in harmonies.steps(request.settings, source, at)]
-                + [step.notes for step in harmonies.steps(request.settings, goal, at + shift)])
 
-    sides = common.place(request, music, rng)
+def choose(request: Request, rng: Random) -> tuple[Key, bool]:
+    """A key and whether the new one lies above it, such that both fit the staves."""
+    ways = [(source, up) for source in sources(request.key) for up in (True, False)]
+    rng.shuffle(ways)
+
+    def need(way: tuple[Key, bool]) -> int:
+        return max(min(max(ledger_lines(p, side) for notes in
+                           music(request.settings, way[0], request.key, way[1], at)
+                           for p in notes) for at in range(1, 6)) for side in SIDES[request.hand])
+
+    return next((way for way in ways if need(way) <= request.ledger_lines), min(ways, key=need))
+
+
+def make(request: Request, rng: Random) -> Exercise:
+    goal, (source, up) = request.key, choose(request, rng)
+    sides = common.place(
+        request, lambda at: music(request.settings, source, goal, up, at), rng)
     line = harmonies.steps(request.settings, goal, 4)
     count = len(line)
     staves = tuple(Staff(side, tuple(

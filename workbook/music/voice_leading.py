@@ -101,7 +101,8 @@ def _no_way(here: Harmony, there: Harmony, keyboard: bool) -> str:
                 "as in V4/2 I6")
     if keyboard:
         return (f"{pair} cannot be led without parallel fifths or octaves or an unresolved "
-                "leading tone or seventh; put another chord or inversion between them")
+                "leading tone or seventh; put another chord or inversion between them, or "
+                "choose another start")
     return (f"{pair} cannot be played in close position so that the leading tone and the "
             "seventh resolve; leave out the figures or choose keyboard style")
 
