@@ -16,6 +16,8 @@ PAIRS = {"authentic": ("V I", "V7 I"), "half": ("I V", "IV V", "ii6 V"),
          "plagal": ("IV I",), "deceptive": ("V vi", "V7 vi")}
 """What the last two chords may be; the name is derived from them all the same."""
 COUNT = 4
+WIDE = 3
+"""Accidentals of a signature beside which one line of music holds all the pairs."""
 
 
 Led = Callable[[int], tuple[Step, ...]]
@@ -64,6 +66,8 @@ def make(request: Request, rng: Random) -> Exercise:
     numerals = "Write the Roman numerals. " if "numeral" in request.ask else ""
     name = f"Name each cadence: {listed}." if "cadence" in request.ask else ""
     bars = {column: "||" for column in range(1, 2 * COUNT - 1, 2)}
+    if abs(request.key.fifths) > WIDE:
+        bars[COUNT - 1] = "break"
     return Exercise(
         "cadences", request.key, request.hand, (numerals + name).strip(),
         common.label(request, by="clef"),
