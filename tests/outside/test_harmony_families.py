@@ -41,18 +41,23 @@ def home(tonic: str, mode: str) -> m21key.Key:
 
 
 @lru_cache(maxsize=None)
-def roman(numeral: str, tonic: str, mode: str) -> tuple[frozenset[str], str]:
-    """The note names of a numeral, and its bass."""
+def roman(numeral: str, tonic: str, mode: str) -> tuple[tuple[str, ...], str]:
+    """The note names of a numeral from the root up in thirds, and its bass."""
     text = numeral.replace("°", "o")
     for figures in ("6/5", "6/4", "4/3", "4/2"):
         text = text.replace(figures, figures.replace("/", ""))
     found = m21roman.RomanNumeral(text, home(tonic, mode))
-    return frozenset(p.name for p in found.pitches), found.bass().name
+    return in_thirds(found), found.bass().name
+
+
+def in_thirds(sounded) -> tuple[str, ...]:
+    parts = (sounded.root(), sounded.third, sounded.fifth, sounded.seventh)
+    return tuple(p.name for p in parts if p)
 
 
 @lru_cache(maxsize=None)
-def symbol(name: str) -> tuple[frozenset[str], str]:
-    """The note names of a chord name, and its bass."""
+def symbol(name: str) -> tuple[tuple[str, ...], str]:
+    """The note names of a chord name from the root up in thirds, and its bass."""
     plain, _, bass = name.partition("/")
     for ours, other in (("♯", "#"), ("♭", "-"), ("𝄪", "##"), ("𝄫", "--"), ("°7", "dim7"),
                         ("°", "dim"), ("+", "aug")):
@@ -65,7 +70,7 @@ def symbol(name: str) -> tuple[frozenset[str], str]:
     tones = m21harmony.ChordSymbol(plain).pitches
     if shift:
         tones = [p.transpose(shift) for p in tones]
-    return frozenset(p.name for p in tones), bass or tones[0].name
+    return tuple(p.name for p in tones), bass or tones[0].name
 
 
 def columns(exercise):
@@ -85,9 +90,9 @@ def key_of(exercise):
 
 
 def complete(notes, full) -> bool:
-    """All of a chord's notes, or all but the one a fifth above its root."""
+    """All of a chord's notes, or all but the fifth."""
     names = {p.name for p in notes}
-    return names <= full and len(full) - len(names) <= 1
+    return names <= set(full) and set(full) - names <= {full[2]}
 
 
 def check(exercise):
@@ -99,10 +104,14 @@ def check(exercise):
 
 def check_chords(exercise):
     sounding = columns(exercise)
+    figured = any(mark in blank.answer for blank in exercise.blanks if blank.asks == "numeral"
+                  for mark in "642")
     for blank in exercise.blanks:
         notes = sounding[blank.column]
         if blank.asks == "numeral":
             assert_numeral(exercise, blank.answer, notes)
+            if figured:
+                assert_figures(exercise, blank.answer, notes)
             for other in blank.also:
                 if "°" in other or "o" not in other:
                     assert_numeral(exercise, dashed(other), notes)
@@ -131,6 +140,13 @@ def assert_numeral(exercise, numeral, notes):
     assert complete(notes, full), (exercise.prompt, numeral, notes)
     if any(figure in numeral for figure in "642"):
         assert bass == notes[0].name, (exercise.prompt, numeral, notes)
+
+
+def assert_figures(exercise, numeral, notes):
+    full, bass = roman(numeral, *key_of(exercise))
+    figures = FIGURES[len(full) == 4, full.index(notes[0].name)]
+    ours = numeral.split("/V")[0].split("/i")[0].lstrip("IVivøo°+")
+    assert (ours or "5/3") == figures and bass == notes[0].name
 
 
 def check_cadences(exercise):
@@ -170,7 +186,7 @@ def check_sevenths(exercise):
         elif blank.asks == "position":
             assert blank.answer == POSITIONS[sounded.inversion()]
         elif blank.asks == "chord":
-            assert {p.name for p in sounded.pitches} == symbol(blank.answer)[0]
+            assert {p.name for p in sounded.pitches} == set(symbol(blank.answer)[0])
             assert sounded.inversion() == 0
         else:
             assert blank.asks == "notes" and len(blank.of) == 4
