@@ -8,7 +8,7 @@ from random import Random
 import pytest
 
 from workbook.engraving import engrave as engraving
-from workbook.engraving import lilypond
+from workbook.engraving import lilypond, score
 from workbook.engraving.cache import Cache, address
 from workbook.engraving.engrave import draw_share, engrave
 from workbook.errors import EngravingError
@@ -133,12 +133,12 @@ def test_an_executor_of_the_caller_gives_the_same(cache, pool):
 
 def test_what_lilypond_rejects_is_named_and_the_rest_is_kept(cache, monkeypatch):
     bad = exercise("A major")
-    plain = engraving.score.score_source
+    plain = score.score_source
 
     def source(one):
         text = plain(one)
         return text.replace("\\score {", "\\score { \\nonsense") if one == bad else text
-    monkeypatch.setattr(engraving.score, "score_source", source)
+    monkeypatch.setattr(score, "score_source", source)
     exercises = [exercise(key) for key in ("C major", "G major", "D major", "A major", "E major")]
     with pytest.raises(EngravingError, match=r"arpeggio in A major \(A major, right hand\)") as no:
         engrave(exercises, cache=cache)

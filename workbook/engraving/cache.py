@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
-from workbook.engraving import glyphs, ink, rows, score, snippet
+from workbook.engraving import rows
 from workbook.engraving.glyphs import Glyph
 from workbook.engraving.snippet import Snippet
 from workbook.exercises.model import Exercise
@@ -44,8 +44,8 @@ def folder() -> Path:
 @lru_cache(maxsize=1)
 def engraving_version() -> str:
     """A digest of the modules that decide how music is drawn: a change to one is a new version."""
-    text = b"".join(Path(module.__file__).read_bytes()
-                    for module in (glyphs, ink, rows, score, snippet))
+    text = b"".join(Path(__file__).with_name(f"{module}.py").read_bytes()
+                    for module in ("glyphs", "ink", "rows", "score", "snippet"))
     return hashlib.sha256(text).hexdigest()[:16]
 
 

@@ -11,7 +11,7 @@ import os
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor, as_completed
 
-from workbook.engraving import figures, lilypond, score, snippet
+from workbook.engraving import figures, lilypond, snippet
 from workbook.engraving.cache import Cache, address, folder
 from workbook.engraving.snippet import Snippet
 from workbook.errors import EngravingError
@@ -28,6 +28,7 @@ Progress = Callable[[int, int], None]
 
 def source(scores: Iterable[str]) -> str:
     """A whole LilyPond file: one book part, so one page, for each score."""
+    from workbook.engraving import score
     parts = "\n".join(f"\\bookpart {{ {text} }}" for text in scores)
     return ('\\version "2.24.0"\n\\language "english"\n' + snippet.PAPER + score.BOX_ROW
             + "\\layout {" + score.LAYOUT + "}\n\\book {\n" + parts + "\n}\n")
@@ -70,6 +71,7 @@ def engrave(exercises: Iterable[Exercise], progress: Progress = lambda done, of:
 
 def _draw(wanted: dict[str, Exercise], progress: Progress, cache: Cache,
           executor: Executor | None) -> dict[str, Snippet]:
+    from workbook.engraving import score  # late: abjad takes a quarter of a second
     done, drawn, failed = 0, {}, []
     progress(0, len(wanted))
 

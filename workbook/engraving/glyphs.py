@@ -12,11 +12,6 @@ import io
 import zlib
 from dataclasses import dataclass
 
-from fontTools.agl import UV2AGL
-from fontTools.cffLib import CFFFontSet
-from fontTools.pens.basePen import BasePen
-from fontTools.pens.boundsPen import BoundsPen
-
 
 @dataclass(frozen=True)
 class Glyph:
@@ -47,6 +42,8 @@ class Fonts:
 
 class _Font:
     def __init__(self, font):
+        # late: a build that finds all its music in the cache reads no font
+        from fontTools.cffLib import CFFFontSet
         self._wide = font["/Subtype"] == "/Type0"
         descriptor = (font["/DescendantFonts"][0] if self._wide else font)["/FontDescriptor"]
         fonts = CFFFontSet()
@@ -60,6 +57,7 @@ class _Font:
             codes = [int.from_bytes(string[i:i + 2], "big") for i in range(0, len(string), 2)]
             names = [self._names[code] for code in codes]
         else:
+            from fontTools.agl import UV2AGL
             names = [UV2AGL[ord(letter)] for letter in string.decode("cp1252")]
         x, placed = 0.0, []
         for name in names:
@@ -71,37 +69,23 @@ class _Font:
     def _glyph(self, sign: str) -> tuple[float, Glyph | None]:
         if sign not in self._made:
             charstring = self._charstrings[sign]
-            pen, bounds = _PathPen(), BoundsPen(None)
-            charstring.draw(pen)
-            charstring.draw(bounds)
-            outline = "\n".join([*pen.parts, "f"]).encode() if pen.parts else b""
+            outline, bounds = _drawn(charstring)
             name = "G" + hashlib.sha256(outline).hexdigest()[:10]
-            x0, y0, x1, y1 = bounds.bounds or (0, 0, 0, 0)
+            x0, y0, x1, y1 = bounds or (0, 0, 0, 0)
             box = (int(x0) - 1, int(y0) - 1, int(x1) + 2, int(y1) + 2)
             glyph = Glyph(name, box, zlib.compress(outline, 9)) if outline else None
             self._made[sign] = charstring.width / 1000, glyph
         return self._made[sign]
 
 
-class _PathPen(BasePen):
-    """Path operators of ISO 32000-1, 8.5.2."""
-
-    def __init__(self):
-        super().__init__(None)
-        self.parts: list[str] = []
-
-    def _add(self, operator: str, *points) -> None:
-        numbers = " ".join(f"{value:g}" for point in points for value in point)
-        self.parts.append(f"{numbers} {operator}")
-
-    def _moveTo(self, point):
-        self._add("m", point)
-
-    def _lineTo(self, point):
-        self._add("l", point)
-
-    def _curveToOne(self, first, second, end):
-        self._add("c", first, second, end)
-
-    def _closePath(self):
-        self.parts.append("h")
+def _drawn(charstring) -> tuple[bytes, tuple[float, float, float, float] | None]:
+    """Path operators (ISO 32000-1, 8.5.2) that fill a glyph, b"" for none; its bounds."""
+    from fontTools.pens.boundsPen import BoundsPen
+    from fontTools.pens.recordingPen import RecordingPen
+    record, bounds = RecordingPen(), BoundsPen(None)
+    charstring.draw(record)
+    charstring.draw(bounds)
+    operators = {"moveTo": "m", "lineTo": "l", "curveTo": "c", "closePath": "h"}
+    lines = [" ".join([*(f"{value:g}" for point in points for value in point), operators[name]])
+             for name, points in record.value]
+    return ("\n".join([*lines, "f"]).encode() if lines else b""), bounds.bounds

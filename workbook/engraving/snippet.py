@@ -14,8 +14,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from pypdf import PdfReader
-
 from workbook.engraving import ink
 from workbook.engraving.glyphs import Fonts, Glyph
 from workbook.engraving.lilypond import Run
@@ -107,6 +105,7 @@ def read(run: Run, count: int) -> list[Snippet]:
 
     Raises EngravingError when the report or the PDF has another number of pages.
     """
+    from pypdf import PdfReader  # late: needed for what the cache lacks
     reports = _reports(run.lines)
     pages = PdfReader(io.BytesIO(run.pdf)).pages
     if not len(reports) == len(pages) == count:

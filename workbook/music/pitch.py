@@ -1,8 +1,7 @@
 """Pitches: scientific names in, ``Pitch`` values through, scientific names out.
 
-A pitch is a note as spelled: letter, signs, octave. Sums of pitches and intervals
-are abjad's; its accessors are properties up to 3.19 (the last for Python 3.11)
-and methods from 3.2x on, which only this module knows.
+A pitch is a note as spelled: letter, signs, octave. The tests compare the sums of
+pitches and intervals, and the names of intervals, with abjad's and music21's.
 """
 
 from __future__ import annotations
@@ -87,48 +86,55 @@ def is_black(p: Pitch) -> bool:
 
 @lru_cache(maxsize=None)
 def above(p: Pitch, interval: str) -> Pitch:
-    """The pitch that lies ``interval`` ("m3", "P5", "M7") above ``p``; "-P8" below.
+    """The pitch that lies ``interval`` ("m3", "P5", "A4", "M9") above ``p``; "-P8" below.
 
-    Raises ValueError if its spelling would need more than two signs.
+    Raises ValueError if its spelling would need more than two signs, or for a
+    text that names no interval.
     """
-    # the sum depends on the octave in nothing but the octave
-    found = _sum(p.step, p.signs, interval)
-    return found._replace(octave=found.octave + p.octave - 4)
+    match = _INTERVAL.match(interval)
+    if not match or int(match[3]) < 1:
+        raise ValueError(f"{interval!r} is no interval such as m3, P5 or -P8")
+    steps = int(match[3]) - 1
+    wide = 12 * (steps // 7) + _NATURAL[steps % 7] + _alteration(match[2], steps)
+    if match[1]:
+        steps, wide = -steps, -wide
+    octave, step = divmod(staff_degree(p) + steps, 7)
+    plain = Pitch(octave, step, 0)
+    signs = semitone(p) + wide - semitone(plain)
+    if abs(signs) > 2:
+        raise ValueError(f"{interval} from {p} has more than two signs")
+    return plain._replace(signs=signs)
 
 
-@lru_cache(maxsize=None)
-def _sum(step: int, signs: int, interval: str) -> Pitch:
-    import abjad  # late: it takes a quarter of a second
-    start = abjad.NamedPitch(scientific(Pitch(4, step, signs)))
-    sign = interval if interval.startswith("-") else "+" + interval
-    return _read(start + abjad.NamedInterval(sign))
+_INTERVAL = re.compile(r"(-?)(P|M|m|A+|d+)(\d+)\Z")
+_PERFECT = frozenset((0, 3, 4))
+"""Steps, without octaves, of the intervals that are perfect and not major or minor."""
 
 
-_LILYPOND = re.compile(r"([a-g])(s*|f*)('*|,*)\Z")
-
-
-def _value(attribute):
-    return attribute() if callable(attribute) else attribute
-
-
-def _read(p) -> Pitch:
-    match = _LILYPOND.match(_value(p.name))
-    if not match or len(match[2]) > 2:
-        raise ValueError(f"{p!r} has more than two signs or is no semitone pitch")
-    signs = match[2].count("s") - match[2].count("f")
-    octaves = match[3].count("'") - match[3].count(",")
-    return Pitch(3 + octaves, LETTERS.index(match[1].upper()), signs)
+def _alteration(quality: str, steps: int) -> int:
+    """Semitones by which a quality moves the major or perfect interval over ``steps``."""
+    perfect = steps % 7 in _PERFECT
+    if (quality == "P") != perfect and quality in "PMm":
+        raise ValueError(f"no interval over {steps} steps is called {quality}")
+    if quality[0] == "A":
+        return len(quality)
+    if quality[0] == "d":
+        return -len(quality) - (not perfect)
+    return -1 if quality == "m" else 0
 
 
 @lru_cache(maxsize=None)
 def interval_name(low: Pitch, high: Pitch) -> str:
-    """Quality and number from ``low`` up to ``high``: ``"m6"``, ``"A4"``, ``"P8"``."""
-    return _name(low._replace(octave=4), high._replace(octave=4 + high.octave - low.octave))
+    """Quality and number from ``low`` up to ``high``: ``"m6"``, ``"A4"``, ``"P8"``.
 
-
-@lru_cache(maxsize=None)
-def _name(low: Pitch, high: Pitch) -> str:
-    import abjad
-    found = _value(abjad.NamedInterval.from_pitch_carriers(
-        abjad.NamedPitch(scientific(low)), abjad.NamedPitch(scientific(high))).name)
-    return found.lstrip("+-")
+    Where ``high`` is written below ``low``, the interval down to it.
+    """
+    if (staff_degree(high), semitone(high)) < (staff_degree(low), semitone(low)):
+        low, high = high, low
+    steps = staff_degree(high) - staff_degree(low)
+    wide = semitone(high) - semitone(low) - 12 * (steps // 7) - _NATURAL[steps % 7]
+    if steps % 7 in _PERFECT:
+        quality = "A" * wide if wide > 0 else "d" * -wide or "P"
+    else:
+        quality = "A" * wide if wide > 0 else {0: "M", -1: "m"}.get(wide) or "d" * (-wide - 1)
+    return f"{quality}{steps + 1}"
