@@ -70,7 +70,8 @@ def test_boxes_of_one_row_stand_on_one_line(engraved):
         for row in rows(exercise):
             bottoms = {round(snippet.slots[f"{row.name}.{column}"][1], 2)
                        for column in row.stacks}
-            assert len(bottoms) == len({line_of[column] for column in row.stacks}), (exercise.prompt, row.name, bottoms)
+            lines = {line_of[column] for column in row.stacks}
+            assert len(bottoms) == len(lines), (exercise.prompt, row.name, bottoms)
 
 
 def test_a_stack_is_in_the_order_of_its_notes(engraved):

@@ -108,8 +108,8 @@ def test_close_style_keeps_the_rules(mode, text, start, fifth):
     try:
         steps = led(mode, text, "close", start, fifth)
     except ValueError as error:
-        assert "cannot be played in close position" in str(error) or "leaves the seventh" in str(error)
-        assert any(figure in text for figure in ("4/3", "4/2", "6/5")), "only figures may bar the way"
+        assert "cannot be played in close position" in str(error) or "the seventh" in str(error)
+        assert any(figure in text for figure in ("4/3", "4/2", "6/5")), "only figures bar the way"
         return
     for step in steps:
         numbers = [semitone(p) for p in step.notes]
@@ -148,7 +148,8 @@ def test_close_examples(text, key, expected):
     ("I vi ii6 V7 I", "C major", False, "C/CEG A/CEA F/DFA G/BFG C/CEG")])
 def test_keyboard_examples(text, key, fifth, expected):
     steps = lead(chords(parse_key(key), text), 4, "keyboard", "root", fifth)
-    assert [f"{name(s.bass)}/{''.join(name(p) for p in s.notes)}" for s in steps] == expected.split()
+    found = [f"{name(s.bass)}/{''.join(name(p) for p in s.notes)}" for s in steps]
+    assert found == expected.split()
 
 
 def test_common_tones_stay_where_that_is_nearest():

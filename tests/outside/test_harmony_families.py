@@ -260,7 +260,8 @@ def check_transposition(exercise):
     for staff in exercise.staves:
         half = len(staff.events) // 2
         signatures = [event.signature for event in staff.events if event.signature]
-        assert [s.tonic.replace("#", "♯").replace("b", "♭") for s in signatures] == [source, goal]
+        printed = [s.tonic.replace("#", "♯").replace("b", "♭") for s in signatures]
+        assert printed == [source, goal]
         found = {m21interval.Interval(theirs(p), theirs(q)).directedName
                  for a, b in zip(staff.events[:half], staff.events[half:])
                  for p, q in zip(a.pitches, b.pitches)}

@@ -22,8 +22,8 @@ from workbook.music.voicings import STYLES
 
 _NAMED = {"full": " ".join(FULL), "short": " ".join(SHORT)}
 _MODES = (Key("C", "major"), Key("C", "minor"))
-LINE = 8
-"""Chords on a line of music."""
+LINE, WIDE_LINE, WIDE = 7, 6, 3
+"""Chords on a line of music, and beside a signature of more than WIDE accidentals."""
 
 
 def numerals(settings: dict) -> str:
@@ -136,12 +136,12 @@ def name_answers(line: tuple[Step, ...], naming: Naming) -> list[tuple[str, tupl
     return found
 
 
-def bars(count: int) -> dict[int, str]:
-    """A bar line after each chord, a new line of music where there are many."""
-    found = {i: "|" for i in range(count - 1)} | {count - 1: "|."}
-    if count > LINE:
-        found[(count - 1) // 2] = "break"
-    return found
+def bars(count: int, key: Key) -> dict[int, str]:
+    """A bar line after each chord, and even lines of music where there are many."""
+    found = {i: "|" for i in range(count - 1)}
+    lines = -(-count // (WIDE_LINE if abs(key.fifths) > WIDE else LINE))
+    found |= {count * line // lines - 1: "break" for line in range(1, lines)}
+    return found | {count - 1: "|."}
 
 
 def all_notes(sides: dict[str, common.Columns], column: int) -> tuple[Pitch, ...]:

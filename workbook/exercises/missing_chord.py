@@ -44,7 +44,7 @@ def make(request: Request, rng: Random) -> Exercise:
         missing.update(rng.sample([c for c in can if all(abs(c - m) > 1 for m in missing)]
                                   or can, 1))
     shown = set(range(len(line))) - missing
-    staves = common.written(sides, harmonies.bars(len(line)), shown)
+    staves = common.written(sides, harmonies.bars(len(line), request.key), shown)
     first = next(iter(sides))
     labels = tuple(Blank("numeral", first, column, None, sides[first][column], answer, given=True)
                    for column, (answer, _) in enumerate(harmonies.numeral_answers(line)))

@@ -50,7 +50,7 @@ def make(request: Request, rng: Random) -> Exercise:
         common.task(tuple(kind for kind in ("chord", "numeral", "finger")
                           if any(blank.asks == kind for blank in asked)), stacked=True),
         common.label(request, "four voices" if keyboard else ""),
-        common.staves(sides, "1", harmonies.bars(len(line))),
+        common.staves(sides, "1", harmonies.bars(len(line), request.key)),
         give(asked, request.given, rng))
 
 

@@ -74,8 +74,8 @@ def _after(column: int, count: int) -> str:
 def _problem(settings: dict, key: Key, hand: str) -> str:
     if wrong := harmonies.problem(settings, key, hand):
         return wrong
-    if len(harmonies.steps(settings, key, 4)) > harmonies.LINE:
-        return f"a progression to be transposed has {harmonies.LINE} chords at most"
+    if len(harmonies.steps(settings, key, 4)) > harmonies.WIDE_LINE:
+        return f"a progression to be transposed has {harmonies.WIDE_LINE} chords at most"
     return ""
 
 

@@ -237,7 +237,8 @@ def _setting(table: Table, key: str, allowed: tuple | Typed) -> tuple:
         else:
             found.append(one)
     if not values:
-        table.wrong(key, f"{key} is an empty list", f"write for example {said(allowed.examples[0])}")
+        table.wrong(key, f"{key} is an empty list",
+                    f"write for example {said(allowed.examples[0])}")
     return tuple(dict.fromkeys(found))
 
 
