@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pypdfium2
 
-from workbook.build import build
+from workbook import build
 from workbook.resources import shipped
 
 STUDENT, PAGE, SCALE = "Zoë Lindqvist-Okafor", 2, 1.1

@@ -123,7 +123,7 @@ def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
 
 
 def _build(roster: Path, out: Path, **options):
-    from workbook.build import build as run
+    from workbook.building import build as run
     # so that being told to end, too, removes what is half done
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
     with _Bar() as bar:
@@ -269,6 +269,8 @@ def preview(family: str, key, hand: str, choices: tuple[str, ...], given: int, s
         raise click.BadParameter(f"{out} must end in .pdf or .png", param_hint="--out")
     kind = FAMILIES[family]
     settings = dict(_setting(kind, choice) for choice in choices)
+    if problem := kind.problem(settings, key, hand):
+        raise click.BadParameter(problem, param_hint="--set")
     exercise = kind.make(Request(key, hand, kind.asks, given, 2, settings), Random(seed))
     data = slips.png(exercise) if out.suffix.lower() == ".png" else slips.pdf(exercise)
     try:
@@ -290,5 +292,26 @@ def _setting(family, choice: str):
     for one in allowed:
         if str(one).lower() == value.lower():
             return name, one
+    if hasattr(allowed, "check"):
+        try:
+            allowed.check(value)
+        except ValueError as error:
+            raise click.BadParameter(f"{name}: {error}", param_hint="--set") from None
+        return name, value
     listed = ", ".join(str(one).lower() for one in allowed)
     raise click.BadParameter(f"{name} can be {listed}, not {value!r}", param_hint="--set")
+
+
+@main.command()
+@click.option("--clear", is_flag=True, help="Remove all of it; the next build engraves anew.")
+def cache(clear: bool):
+    """Show where engraved exercises are kept between builds, and how many there are.
+
+    \b
+    Example:  workbook cache --clear
+    """
+    from workbook.engraving.cache import Cache, folder
+    kept = Cache(folder())
+    size = kept.clear() if clear else kept.size()
+    click.echo(f"{kept.place}: {size.snippets} exercises, {size.bytes / 1e6:.1f} MB"
+               + (", removed" if clear else f" (at most {kept.most / 1e6:.0f} MB are kept)"))

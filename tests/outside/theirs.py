@@ -5,7 +5,6 @@ music21 is a general-purpose music analysis library.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 from random import Random
@@ -15,16 +14,14 @@ from music21 import pitch as m21pitch
 from workbook.exercises import FAMILIES, Exercise, Request
 from workbook.exercises.model import HANDS
 from workbook.music.keys import ALL_KEYS
+from workbook.music.pitch import scientific
 
 
 @lru_cache(maxsize=None)
 def theirs(p) -> m21pitch.Pitch:
-    """An abjad pitch as music21's, by way of its LilyPond name."""
-    name = p.name() if callable(p.name) else p.name
-    letter, signs, marks = re.fullmatch(r"([a-g])(s*|f*)([',]*)", name).groups()
-    octave = 3 + marks.count("'") - marks.count(",")
-    typed = signs.replace("s", "#").replace("f", "-")
-    return m21pitch.Pitch(f"{letter.upper()}{typed}{octave}")
+    """A pitch as music21's, by way of its scientific name."""
+    name = scientific(p)
+    return m21pitch.Pitch(name[0] + name[1:].replace("b", "-"))
 
 
 def spelled(p: m21pitch.Pitch) -> str:

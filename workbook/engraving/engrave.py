@@ -1,47 +1,141 @@
-"""Exercises to snippets: one LilyPond run for all of them, each distinct one once.
+"""Exercises to snippets: from the cache, or by as many LilyPond runs as there are cores.
 
-In: exercises. Out: a snippet for each, in order.
+In: exercises. Out: a snippet for each, in order. Exercises with the same music
+share one. What LilyPond rejects is found by halving its run, so that the rest is
+drawn and kept.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+import os
+from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import Executor, Future, ThreadPoolExecutor, as_completed
 
-from workbook.engraving import figures, lilypond, score, snippet
+from workbook.engraving import figures, lilypond, snippet
+from workbook.engraving.cache import Cache, address, folder
 from workbook.engraving.snippet import Snippet
+from workbook.errors import EngravingError
 from workbook.exercises.model import Exercise
+
+_LEAST_SHARE = 12
+"""Exercises below which another run costs more to start than it saves."""
+_MOST_SHARE = 250
+_SECONDS, _SECONDS_EACH = 30.0, 1.0
+"""The bound of a run: so much, and so much for each exercise in it."""
+
+Progress = Callable[[int, int], None]
 
 
 def source(scores: Iterable[str]) -> str:
     """A whole LilyPond file: one book part, so one page, for each score."""
+    from workbook.engraving import score
     parts = "\n".join(f"\\bookpart {{ {text} }}" for text in scores)
     return ('\\version "2.24.0"\n\\language "english"\n' + snippet.PAPER + score.BOX_ROW
             + "\\layout {" + score.LAYOUT + "}\n\\book {\n" + parts + "\n}\n")
 
 
-def engrave(exercises: Iterable[Exercise],
-            progress: Callable[[int, int], None] = lambda done, of: None) -> list[Snippet]:
-    """A snippet for each exercise; exercises with the same music share one.
+def cores() -> int:
+    """The processor cores that this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
 
-    ``progress`` is called with how many distinct ones are drawn, and how many there are.
 
-    The order within the run is that of the sources' text, so that the same set
-    of exercises gives the same bytes. Raises EngraverMissing, EngravingError.
+def engrave(exercises: Iterable[Exercise], progress: Progress = lambda done, of: None, *,
+            cache: Cache | None = None, executor: Executor | None = None) -> list[Snippet]:
+    """A snippet for each exercise.
+
+    ``progress`` is called with how many distinct ones are ready, and how many there
+    are. ``executor`` runs the LilyPond processes (a pool of threads if None).
+    Raises EngraverMissing, or EngravingError that names each exercise that could
+    not be drawn, after all others have gone into the cache.
     """
     exercises = list(exercises)
-    texts = [None if exercise.figure else score.score_source(exercise) for exercise in exercises]
-    distinct = sorted(set(filter(None, texts)))
-    pages = 0
-
-    def each_line(line: str) -> None:
-        nonlocal pages
-        if line.startswith("@PAGE"):
-            pages += 1
-            progress(pages, len(distinct))
-
+    cache = cache or Cache(folder())
+    version = lilypond.version(lilypond.find())
+    names = [None if e.figure else address(e, version) for e in exercises]
     drawn: dict[str, Snippet] = {}
-    if distinct:
-        done = lilypond.run(source(distinct), each_line=each_line)
-        drawn = dict(zip(distinct, snippet.read(done, len(distinct))))
-    return [drawn[text] if text else figures.draw(exercise.figure)
-            for text, exercise in zip(texts, exercises)]
+    wanted: dict[str, Exercise] = {}
+    for name, exercise in zip(names, exercises):
+        if name and name not in drawn and name not in wanted:
+            found = cache.get(name)
+            if found is None:
+                wanted[name] = exercise
+            else:
+                drawn[name] = found
+    if wanted:
+        drawn |= _draw(wanted, progress, cache, executor)
+    return [drawn[name] if name else figures.draw(exercise.figure)
+            for name, exercise in zip(names, exercises)]
+
+
+def _draw(wanted: dict[str, Exercise], progress: Progress, cache: Cache,
+          executor: Executor | None) -> dict[str, Snippet]:
+    from workbook.engraving import score  # late: abjad takes a quarter of a second
+    done, drawn, failed = 0, {}, []
+    progress(0, len(wanted))
+
+    def page() -> None:
+        nonlocal done
+        done += 1
+        progress(min(done, len(wanted)), len(wanted))
+
+    own = executor is None
+    pool = executor or ThreadPoolExecutor(cores())
+    try:
+        shares: dict[Future, list[str]] = {}
+        for names in _shares(sorted(wanted)):
+            texts = [score.score_source(wanted[name]) for name in names]
+            shares[pool.submit(draw_share, texts, *([page] if own else []))] = names
+        for future in as_completed(shares):
+            names = shares[future]
+            for name, made in zip(names, future.result()):
+                if isinstance(made, Snippet):
+                    drawn[name] = made
+                    cache.put(name, made)
+                else:
+                    failed.append((wanted[name], made))
+            if not own:
+                done += len(names)
+                progress(done, len(wanted))
+    except BaseException:
+        if own:
+            pool.shutdown(wait=False, cancel_futures=True)
+            lilypond.end_runs()
+        raise
+    finally:
+        if own:
+            pool.shutdown()
+    cache.trim()
+    if failed:
+        raise EngravingError("\n".join(
+            f"{exercise.family} in {exercise.key.ascii} ({exercise.label}) could not be drawn: "
+            f"{said}" for exercise, said in failed))
+    return drawn
+
+
+def _shares(names: Sequence[str]) -> list[Sequence[str]]:
+    """The names dealt to runs: one a core, fewer for a few, more for very many."""
+    count = max(1, min(cores(), len(names) // _LEAST_SHARE), -(-len(names) // _MOST_SHARE))
+    return [names[start::count] for start in range(count)]
+
+
+def draw_share(texts: Sequence[str], page: Callable[[], None] = lambda: None
+               ) -> list[Snippet | str]:
+    """The snippets of one LilyPond run; for a score that fails, what LilyPond said.
+
+    A run that fails or hangs is made again in halves. Raises EngraverMissing, and
+    ``lilypond.Ended`` when the build was broken off.
+    """
+    def each_line(line: str) -> None:
+        if line.startswith("@PAGE"):
+            page()
+
+    try:
+        run = lilypond.run(source(texts), _SECONDS + _SECONDS_EACH * len(texts), each_line)
+        return list(snippet.read(run, len(texts)))
+    except EngravingError as error:
+        if len(texts) == 1:
+            return [str(error)]
+        half = len(texts) // 2
+        return [*draw_share(texts[:half]), *draw_share(texts[half:])]

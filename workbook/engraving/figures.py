@@ -11,11 +11,9 @@ from __future__ import annotations
 from functools import singledispatch
 from math import cos, pi, sin
 
-from pypdf.generic import DictionaryObject
-
 from workbook.engraving.ink import PEN
 from workbook.engraving.rows import BOX_SIZE
-from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet
+from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet, pack
 from workbook.exercises.figures import Boxes, Circle, Figure, Keyboard
 from workbook.music.pitch import Pitch, is_black, semitone
 
@@ -45,8 +43,8 @@ def box_size(asks: str) -> tuple[float, float]:
 
 def _snippet(width: float, height: float, printed: list[str], slots: dict[str, Rect],
              written: list[str] = []) -> Snippet:
-    return Snippet(width, height, 0.0, 0.0, "\n".join(printed).encode(), DictionaryObject(),
-                   slots, "\n".join(written).encode())
+    return Snippet(width, height, 0.0, 0.0, pack([line.encode() for line in printed]),
+                   pack([line.encode() for line in written]) if written else b"", slots)
 
 
 def _rect(x: float, y: float, width: float, height: float, paint: str) -> str:

@@ -27,6 +27,21 @@ _INSTALL = {"darwin": "brew install lilypond", "linux": "sudo apt install lilypo
             "win32": "winget install LilyPond.LilyPond"}
 
 
+_RUNNING: set[subprocess.Popen] = set()
+_ENDED: set[int] = set()
+
+
+class Ended(Exception):
+    """The run was ended by ``end_runs``."""
+
+
+def end_runs() -> None:
+    """End every run under way in this process; each raises Ended where it was called."""
+    for process in tuple(_RUNNING):
+        _ENDED.add(process.pid)
+        process.kill()
+
+
 @dataclass(frozen=True)
 class Run:
     """What one run made: the PDF and the lines it printed on standard output."""
@@ -88,8 +103,8 @@ def run(source: str, seconds: float = 600,
     """Engrave ``source`` in a folder of its own, which is gone afterwards.
 
     ``each_line`` is called with every line of the report as it is printed.
-    Raises EngraverMissing, or EngravingError with LilyPond's own message, also
-    when the run takes longer than ``seconds``.
+    Raises EngraverMissing, Ended, or EngravingError with LilyPond's own message,
+    also when the run takes longer than ``seconds``.
     """
     program = find()
     version(program)
@@ -102,6 +117,7 @@ def run(source: str, seconds: float = 600,
                  "-dno-point-and-click", "-o", "music", "music.ly"],
                 cwd=folder, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=errors,
                 text=True, encoding="utf-8", errors="replace")
+        _RUNNING.add(process)
         late = threading.Timer(seconds, process.kill)
         late.start()
         lines = []
@@ -118,6 +134,10 @@ def run(source: str, seconds: float = 600,
             timed_out = late.finished.is_set()
             late.cancel()
             process.stdout.close()
+            _RUNNING.discard(process)
+        if process.pid in _ENDED:
+            _ENDED.discard(process.pid)
+            raise Ended
         if timed_out:
             raise EngravingError(f"LilyPond did not finish within {seconds:g} seconds")
         pdf = folder / "music.pdf"

@@ -16,6 +16,7 @@ from workbook.engraving.ink import PEN
 from workbook.engraving.rows import NOTE_REACH, NOTE_ROOM, Row, rows
 from workbook.exercises.model import Event, Exercise, Staff
 from workbook.music.keys import Key
+from workbook.music.pitch import scientific
 
 BOX_ROW = rf"""
 penColor = #(rgb-color {" ".join(map(str, PEN))})
@@ -75,7 +76,8 @@ LAYOUT = r"""
 
 
 def _leaf(event: Event):
-    duration, pitches = abjad.Duration(1, int(event.value)), event.pitches
+    duration = abjad.Duration(1, int(event.value))
+    pitches = [abjad.NamedPitch(scientific(p)) for p in event.pitches]
     if not pitches:
         leaf = _skip(event.value)
     elif len(pitches) == 1:
@@ -83,11 +85,11 @@ def _leaf(event: Event):
                 if hasattr(abjad.Note, "from_duration_and_pitch")
                 else abjad.Note(pitches[0], duration))
     else:
-        leaf = (abjad.Chord.from_duration_and_pitches(duration, list(pitches))
+        leaf = (abjad.Chord.from_duration_and_pitches(duration, pitches)
                 if hasattr(abjad.Chord, "from_duration_and_pitches")
-                else abjad.Chord(list(pitches), duration))
+                else abjad.Chord(pitches, duration))
     if event.written:
-        for pitch, head in zip(pitches, _heads(leaf)):
+        for pitch, head in zip(event.pitches, _heads(leaf)):
             if pitch in event.written:
                 for tweak in _PEN_TWEAKS:
                     abjad.tweak(head, tweak)

@@ -7,14 +7,15 @@ origin at the lower left corner of the snippet.
 
 from __future__ import annotations
 
+import hashlib
 import io
+import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
-from pypdf import PdfReader
-from pypdf.generic import DictionaryObject
-
-from workbook.engraving.ink import split
+from workbook.engraving import ink
+from workbook.engraving.glyphs import Fonts, Glyph
 from workbook.engraving.lilypond import Run
 from workbook.errors import EngravingError
 
@@ -76,20 +77,27 @@ PAPER = rf"""
 class Snippet:
     """One engraved exercise, without numbers, boxes or answers.
 
-    ``content`` is the page's drawing operators, to be moved by ``-x, -y`` so that
-    the cut comes to the origin; ``written`` those of what the student writes on the
-    staff, for the answer key alone (b"" for nothing); ``slots`` maps ``"finger.right.3"`` to the room
-    of that column's stack, relative to the snippet.
+    ``printed`` is the page's drawing operators, compressed (zlib), to be moved by
+    ``-x, -y`` so that the cut comes to the origin; it draws ``glyphs`` as forms.
+    ``written`` is what the student writes on the staff, for the answer key alone
+    (b"" for nothing); ``slots`` maps ``"finger.right.3"`` to the room of that
+    column's stack, relative to the snippet.
     """
 
     width: float
     height: float
     x: float
     y: float
-    content: bytes
-    resources: DictionaryObject
+    printed: bytes
+    written: bytes
     slots: dict[str, Rect]
-    written: bytes = b""
+    glyphs: tuple[Glyph, ...] = ()
+
+    @cached_property
+    def name(self) -> str:
+        """A name for its content: snippets that draw alike have one."""
+        cut = repr((self.x, self.y, self.width, self.height)).encode()
+        return hashlib.sha256(cut + self.printed + self.written).hexdigest()[:12]
 
 
 def read(run: Run, count: int) -> list[Snippet]:
@@ -97,12 +105,14 @@ def read(run: Run, count: int) -> list[Snippet]:
 
     Raises EngravingError when the report or the PDF has another number of pages.
     """
+    from pypdf import PdfReader  # late: needed for what the cache lacks
     reports = _reports(run.lines)
     pages = PdfReader(io.BytesIO(run.pdf)).pages
     if not len(reports) == len(pages) == count:
         raise EngravingError(f"LilyPond drew {len(pages)} pages for {count} exercises; "
                              "one of them is too tall for its page")
-    return [_snippet(report, page) for report, page in zip(reports, pages)]
+    fonts = Fonts()
+    return [_snippet(report, page, fonts) for report, page in zip(reports, pages)]
 
 
 def _reports(lines: Sequence[str]) -> list[list[list[str]]]:
@@ -116,7 +126,7 @@ def _reports(lines: Sequence[str]) -> list[list[list[str]]]:
     return found
 
 
-def _snippet(report: list[list[str]], page) -> Snippet:
+def _snippet(report: list[list[str]], page, fonts: Fonts) -> Snippet:
     left = MARGIN * _MM
     top = float(page.mediabox.height)
     origin, inks, slots = top, [], {}
@@ -133,5 +143,18 @@ def _snippet(report: list[list[str]], page) -> Snippet:
     x, y = min(r[0] for r in inks) - pad, min(r[1] for r in inks) - pad
     width, height = max(r[2] for r in inks) + pad - x, max(r[3] for r in inks) + pad - y
     moved = {name: (r[0] - x, r[1] - y, r[2] - x, r[3] - y) for name, r in slots.items()}
-    content, written = split(page.get_contents().get_data())
-    return Snippet(width, height, x, y, content, page["/Resources"], moved, written)
+    faces = ink.read(page.get_contents().get_data(), page["/Resources"].get("/Font", {}), fonts)
+    return Snippet(round(width, 3), round(height, 3), round(x, 3), round(y, 3),
+                   pack(faces.printed),
+                   pack(faces.written) if any(map(_paints, faces.written)) else b"",
+                   {name: tuple(round(v, 3) for v in rect) for name, rect in moved.items()},
+                   tuple(faces.glyphs[name] for name in sorted(faces.glyphs)))
+
+
+def pack(lines: Sequence[bytes]) -> bytes:
+    """Drawing operators as a snippet keeps them."""
+    return zlib.compress(b"\n".join(lines), 9)
+
+
+def _paints(line: bytes) -> bool:
+    return line.endswith((b" f", b" f*", b" S", b" Do Q"))

@@ -60,13 +60,9 @@ def chords(key: Key, kinds: tuple[str, ...], rng: Random) -> list[Chord]:
 
 @lru_cache(maxsize=None)
 def _ranked(key: Key, kind: str, turn: int) -> list[tuple[tuple, Chord]]:
-    """A chord over each note of the key, after its rank: low for one that suits the key."""
-    found = []
-    for chord in (Chord(bass, kind, turn) for bass in reading.key_notes(key)):
-        notes = chord.notes(4)
-        found.append(((reading.doubles(notes), not reading.belongs(key, notes),
-                       reading.against(key, notes)), chord))
-    return found
+    """A chord over each note of the key that bears one, after its rank, low for the better."""
+    chords = (Chord(bass, kind, turn) for bass in reading.key_notes(key))
+    return reading.ranked(key, chords, lambda chord: chord.notes(4), own=True)
 
 
 def make(request: Request, rng: Random) -> Exercise:

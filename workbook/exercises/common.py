@@ -42,6 +42,16 @@ def place(request: Request, music: Callable[[int], Columns], rng: Random
     return found
 
 
+def place_each(request: Request, musics: Iterable[Callable[[int], Columns]], rng: Random
+               ) -> dict[str, Columns]:
+    """Pieces of music one after the other, each placed by itself."""
+    found: dict[str, Columns] = {side: [] for side in SIDES[request.hand]}
+    for music in musics:
+        for side, columns in place(request, music, rng).items():
+            found[side] += columns
+    return found
+
+
 def staves(sides: dict[str, Columns], value: str, bars: dict[int, str],
            most: int = 2) -> tuple[Staff, ...]:
     """A staff for each side; ``bars`` says what follows a column.
@@ -139,6 +149,10 @@ def task(ask: tuple[str, ...], stacked: bool = False) -> str:
               "position": "positions (root, 1st, 2nd)", "interval": "interval numbers",
               "quality": "interval names (such as M3, P5, m6)", "finger": "finger numbers"}
     words = [words for asks, words in things.items() if asks in ask]
-    listed = words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
     where = " Bottom box, lowest note." if stacked and "finger" in ask else ""
-    return f"Write the {listed} in the boxes.{where}"
+    return f"Write the {listed(words)} in the boxes.{where}"
+
+
+def listed(words: list[str]) -> str:
+    """``"a, b and c"``."""
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]

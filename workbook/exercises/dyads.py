@@ -66,12 +66,5 @@ def _choices(key: Key, names: tuple[str, ...], below: bool, tonic: bool, free: b
     """
     bases = [key.tonic_in(4)] if tonic else reading.key_notes(key)
     dyads = [Dyad(base, name, below) for base in bases for name in names]
-    ranked = [(_rank(key, dyad, free), dyad) for dyad in dyads
-              if reading.doubles(dyad.notes(4)) <= 2]
+    ranked = reading.ranked(key, dyads, lambda dyad: dyad.notes(4), own=not free)
     return reading.best(ranked) if ranked else []
-
-
-def _rank(key: Key, dyad: Dyad, free: bool) -> tuple:
-    notes = dyad.notes(4)
-    return (reading.doubles(notes), not free and not reading.belongs(key, notes),
-            reading.against(key, notes))

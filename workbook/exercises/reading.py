@@ -68,17 +68,24 @@ def belongs(key: Key, notes: Iterable[Pitch]) -> bool:
     return all((letter(p), alteration(p)) in _own(key) for p in notes)
 
 
-def doubles(notes: tuple[Pitch, ...]) -> int:
-    """How many notes bear a double sharp or double flat; 99 if one needs more than that."""
-    signs = [abs(alteration(p)) for p in notes]
-    return signs.count(2) if max(signs) <= 2 else 99
+def ranked(key: Key, choices: Iterable[Choice], notes: Callable[[Choice], tuple[Pitch, ...]],
+           own: bool) -> list[tuple[tuple, Choice]]:
+    """Each of the choices whose ``notes`` can be written, after its rank, low for the better.
 
-
-def against(key: Key, notes: tuple[Pitch, ...]) -> int:
-    """How many notes are foreign to a key of four signs or more and signed the other way."""
-    if abs(key.fifths) < 4:
-        return 0
-    return sum(alteration(p) * key.fifths < 0 and not belongs(key, (p,)) for p in notes)
+    Double sharps and flats are worst; then, if the notes are to be the key's ``own``,
+    foreign ones; then foreign ones signed against a key of four sharps or flats and more.
+    """
+    found = []
+    for choice in choices:
+        try:
+            spelled = notes(choice)
+        except ValueError:  # more than a double sharp or flat
+            continue
+        foreign = [p for p in spelled if not belongs(key, (p,))]
+        against = abs(key.fifths) > 3 and sum(alteration(p) * key.fifths < 0 for p in foreign)
+        found.append(((sum(abs(alteration(p)) == 2 for p in spelled),
+                       own and bool(foreign), int(against)), choice))
+    return found
 
 
 def best(ranked: Iterable[tuple[tuple, Choice]]) -> list[Choice]:

@@ -23,7 +23,10 @@ COLUMNS = 6
 
 
 def triad(root: Pitch, quality: str) -> tuple[Pitch, ...]:
-    """Three pitches in root position; one may need more signs than can be written."""
+    """Three pitches in root position.
+
+    Raises ValueError if one needs more than a double sharp or flat.
+    """
     return tuple(above(root, tone) for tone in QUALITIES[quality].tones)
 
 
@@ -47,13 +50,9 @@ def triads(key: Key, rng: Random) -> list[tuple[str, Pitch]]:
 
 @lru_cache(maxsize=None)
 def _ranked(key: Key, kind: str) -> list[tuple[tuple, Pitch]]:
-    """Each note of the key as a root, after its rank: low for a triad that suits the key."""
-    found = []
-    for root in reading.key_notes(key):
-        notes = triad(root, kind)
-        foreign = kind in ("major", "minor") and not reading.belongs(key, notes)
-        found.append(((reading.doubles(notes), foreign, reading.against(key, notes)), root))
-    return found
+    """Each note of the key that can be a root, after its rank, low for the better."""
+    return reading.ranked(key, reading.key_notes(key), lambda root: triad(root, kind),
+                          own=kind in ("major", "minor"))
 
 
 def make(request: Request, rng: Random) -> Exercise:

@@ -13,8 +13,8 @@ from functools import lru_cache
 ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII")
 TRIAD_FIGURES = ("", "6", "6/4")
 SEVENTH_FIGURES = ("7", "6/5", "4/3", "4/2")
-MOST = 16
-"""Chords in a progression, at most: a line of music holds no more."""
+MOST = 12
+"""Chords in a progression, at most: two lines of music hold no more."""
 
 _FIGURES = {"": "", "5": "", "53": "", "6": "6", "63": "6", "64": "6/4", "7": "7", "65": "6/5",
             "43": "4/3", "42": "4/2", "2": "4/2"}

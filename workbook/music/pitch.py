@@ -1,26 +1,31 @@
-"""Pitches: scientific names in, abjad pitches through, scientific names out.
+"""Pitches: scientific names in, ``Pitch`` values through, scientific names out.
 
-abjad's accessors are properties up to 3.19 (the last for Python 3.11) and
-methods from 3.2x on; only this module knows that.
+A pitch is a note as spelled: letter, signs, octave. The tests compare the sums of
+pitches and intervals, and the names of intervals, with abjad's and music21's.
 """
 
 from __future__ import annotations
 
 import re
 from functools import lru_cache
-
-import abjad
-
-Pitch = abjad.NamedPitch
+from typing import NamedTuple
 
 LETTERS = "CDEFGAB"
 _SCIENTIFIC = re.compile(r"([A-Ga-g])(#{0,2}|b{0,2})(-?\d+)\Z")
-_LILYPOND = re.compile(r"([a-g])(s*|f*)('*|,*)\Z")
 _SIGNS = {-2: "𝄫", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
+_NATURAL = (0, 2, 4, 5, 7, 9, 11)
 
 
-def _value(attribute):
-    return attribute() if callable(attribute) else attribute
+class Pitch(NamedTuple):
+    """A spelled pitch: ``octave`` of scientific notation (B♯3 is in octave 3), ``step``
+    0 (C) to 6 (B), ``signs`` in semitones from -2 (𝄫) to 2 (𝄪). Sorts by staff degree."""
+
+    octave: int
+    step: int
+    signs: int
+
+    def __str__(self) -> str:
+        return scientific(self)
 
 
 @lru_cache(maxsize=None)
@@ -35,53 +40,43 @@ def pitch(name: str) -> Pitch:
     match = _SCIENTIFIC.match(name)
     if not match:
         raise ValueError(f"{name!r} is no pitch name such as C4, F##5 or Bb3")
-    return Pitch(name[0].upper() + name[1:])
-
-
-@lru_cache(maxsize=None)
-def _parts(p: Pitch) -> tuple[str, int, int]:
-    match = _LILYPOND.match(_value(p.name))
-    if not match:
-        raise ValueError(f"{p!r} has more than two signs or is no semitone pitch")
-    letter, signs, marks = match.groups()
-    alteration = signs.count("s") - signs.count("f")
-    return letter.upper(), alteration, 3 + marks.count("'") - marks.count(",")
+    signs = match[2].count("#") - match[2].count("b")
+    return Pitch(int(match[3]), LETTERS.index(match[1].upper()), signs)
 
 
 def letter(p: Pitch) -> str:
     """The note letter, ``"C"`` to ``"B"``."""
-    return _parts(p)[0]
+    return LETTERS[p.step]
 
 
 def alteration(p: Pitch) -> int:
     """Semitones by which the signs move the letter: -2 (𝄫) to 2 (𝄪)."""
-    return _parts(p)[1]
+    return p.signs
 
 
 def octave(p: Pitch) -> int:
     """The octave of scientific notation as spelled (B♯3 is in octave 3)."""
-    return _parts(p)[2]
+    return p.octave
 
 
 def semitone(p: Pitch) -> int:
     """Semitones above C4, so that equal numbers mean the same piano key."""
-    return int(_value(p.number))
+    return 12 * (p.octave - 4) + _NATURAL[p.step] + p.signs
 
 
 def staff_degree(p: Pitch) -> int:
     """Diatonic steps above C0: lines and spaces, whatever the signs."""
-    return 7 * octave(p) + LETTERS.index(letter(p))
+    return 7 * p.octave + p.step
 
 
 def scientific(p: Pitch) -> str:
     """ASCII scientific notation as printed: ``F##5``, ``Cb4``."""
-    name, signs, number = _parts(p)
-    return f"{name}{'#' * signs}{'b' * -signs}{number}"
+    return f"{LETTERS[p.step]}{'#' * p.signs}{'b' * -p.signs}{p.octave}"
 
 
 def note_name(p: Pitch) -> str:
     """The note as text on the page, without octave: ``F𝄪``, ``C♭``."""
-    return letter(p) + _SIGNS[alteration(p)]
+    return LETTERS[p.step] + _SIGNS[p.signs]
 
 
 def is_black(p: Pitch) -> bool:
@@ -91,13 +86,55 @@ def is_black(p: Pitch) -> bool:
 
 @lru_cache(maxsize=None)
 def above(p: Pitch, interval: str) -> Pitch:
-    """The pitch that lies ``interval`` ("m3", "P5", "M7") above ``p``; "-P8" below."""
-    sign = interval if interval.startswith("-") else "+" + interval
-    return p + abjad.NamedInterval(sign)
+    """The pitch that lies ``interval`` ("m3", "P5", "A4", "M9") above ``p``; "-P8" below.
+
+    Raises ValueError if its spelling would need more than two signs, or for a
+    text that names no interval.
+    """
+    match = _INTERVAL.match(interval)
+    if not match or int(match[3]) < 1:
+        raise ValueError(f"{interval!r} is no interval such as m3, P5 or -P8")
+    steps = int(match[3]) - 1
+    wide = 12 * (steps // 7) + _NATURAL[steps % 7] + _alteration(match[2], steps)
+    if match[1]:
+        steps, wide = -steps, -wide
+    octave, step = divmod(staff_degree(p) + steps, 7)
+    plain = Pitch(octave, step, 0)
+    signs = semitone(p) + wide - semitone(plain)
+    if abs(signs) > 2:
+        raise ValueError(f"{interval} from {p} has more than two signs")
+    return plain._replace(signs=signs)
+
+
+_INTERVAL = re.compile(r"(-?)(P|M|m|A+|d+)(\d+)\Z")
+_PERFECT = frozenset((0, 3, 4))
+"""Steps, without octaves, of the intervals that are perfect and not major or minor."""
+
+
+def _alteration(quality: str, steps: int) -> int:
+    """Semitones by which a quality moves the major or perfect interval over ``steps``."""
+    perfect = steps % 7 in _PERFECT
+    if (quality == "P") != perfect and quality in "PMm":
+        raise ValueError(f"no interval over {steps} steps is called {quality}")
+    if quality[0] == "A":
+        return len(quality)
+    if quality[0] == "d":
+        return -len(quality) - (not perfect)
+    return -1 if quality == "m" else 0
 
 
 @lru_cache(maxsize=None)
 def interval_name(low: Pitch, high: Pitch) -> str:
-    """Quality and number from ``low`` up to ``high``: ``"m6"``, ``"A4"``, ``"P8"``."""
-    found = _value(abjad.NamedInterval.from_pitch_carriers(low, high).name)
-    return found.lstrip("+-")
+    """Quality and number from ``low`` up to ``high``: ``"m6"``, ``"A4"``, ``"P8"``.
+
+    Where ``high`` is written below ``low``, the interval down to it.
+    """
+    if (staff_degree(high), semitone(high)) < (staff_degree(low), semitone(low)):
+        low, high = high, low
+    steps = staff_degree(high) - staff_degree(low)
+    wide = semitone(high) - semitone(low) - 12 * (steps // 7) - _NATURAL[steps % 7]
+    if steps % 7 in _PERFECT:
+        quality = "A" * wide if wide > 0 else "d" * -wide or "P"
+    else:
+        quality = "A" * wide if wide > 0 else {0: "M", -1: "m"}.get(wide) or "d" * (-wide - 1)
+    return f"{quality}{steps + 1}"

@@ -67,10 +67,3 @@ def _in_c(line: tuple[Harmony, ...]) -> tuple[Harmony, ...]:
     """The same chords in C, so that the search is done once for all keys of a mode."""
     return tuple(Harmony(Key("C", chord.key.mode), chord.degree, chord.quality,
                          chord.inversion, chord.target) for chord in line)
-
-
-def progression(key: Key, line: tuple[str, ...], at: int
-                ) -> tuple[tuple[Harmony, tuple[Pitch, ...]], ...]:
-    """Each chord of some numerals with its close voicing, from root position at ``at``."""
-    return tuple((step.harmony, step.notes)
-                 for step in lead(tuple(harmony(key, n) for n in line), at))

@@ -12,11 +12,9 @@ from functools import lru_cache
 
 from workbook.music.chords import Harmony
 from workbook.music.keys import Key
-from workbook.music.pitch import LETTERS, Pitch, pitch, semitone, staff_degree
+from workbook.music.pitch import Pitch, pitch, semitone, staff_degree
 
 Tone = tuple[int, int]
-OCTAVE = (7, 12)
-_NATURAL = (0, 2, 4, 5, 7, 9, 11)
 _C4 = pitch("C4")
 
 
@@ -45,7 +43,8 @@ def sound(key: Key, octave: int, tone: Tone) -> Pitch:
     Raises ValueError where it would need more than two signs.
     """
     tonic = key.tonic_in(octave)
-    number, step = divmod(staff_degree(tonic) + tone[0], 7)
-    natural = 12 * (number - 4) + _NATURAL[step]
-    signs = semitone(tonic) + tone[1] - natural
-    return pitch(f"{LETTERS[step]}{'#' * signs}{'b' * -signs}{number}")
+    natural = Pitch(*divmod(staff_degree(tonic) + tone[0], 7), 0)
+    signs = semitone(tonic) + tone[1] - semitone(natural)
+    if abs(signs) > 2:
+        raise ValueError(f"{tone} in {key} needs {abs(signs)} signs")
+    return natural._replace(signs=signs)

@@ -13,14 +13,14 @@ from functools import lru_cache
 from itertools import combinations
 
 from workbook.music.chords import Harmony
-from workbook.music.shapes import OCTAVE, Tone, chroma, plus, tones
+from workbook.music.shapes import Tone, chroma, plus, tones
 
 STYLES = ("close", "keyboard")
-INCOMPLETE, DOUBLED, DOUBLED_LEAST = 12, 4, 8
-"""What a chord without its fifth, another doubling than the usual one, and the
-doubling of degree 3, 6, 7 or an altered note cost, in semitones of motion.
-The figures are ours, chosen so that a smooth line outweighs a usual doubling
-only by a leap; which doublings are usual is from the same chapter."""
+INCOMPLETE, DOUBLED, DOUBLED_LEAST, UNASKED = 12, 4, 8, 60
+"""What a triad without its fifth, another doubling than the usual one, the doubling
+of degree 3, 6, 7 or an altered note, and a V7 with or without its fifth against
+the teacher's wish cost, in semitones of motion. The figures are
+ours; which doublings are usual is from the same chapter."""
 
 
 @dataclass(frozen=True)
@@ -50,29 +50,31 @@ def leading_tone(chord: Harmony) -> tuple[Tone, Tone] | None:
 def close(chord: Harmony, fifth: bool, low: int, high: int) -> tuple[Voicing, ...]:
     """All close voicings whose lowest note is ``low`` to ``high`` semitones from the tonic.
 
-    Without ``fifth`` a dominant seventh has three notes, unless its figures put
-    the fifth in the bass. A chord with figures has its bass note lowest, one
-    without may have any of its notes there.
+    A dominant seventh has three notes without ``fifth``, else four; the other
+    way costs more, and with the fifth in the bass it is not left out. A chord
+    with figures has its bass note lowest, one without may have any of its notes.
     """
-    notes = sounding(chord, fifth)
     found = []
-    for number, lowest in enumerate(notes):
-        if chord.inversion and lowest != tones(chord)[chord.inversion]:
-            continue
-        rest = notes[number + 1:] + notes[:number]
-        for octave in range(low // 12 - 1, high // 12 + 2):
-            bottom = plus(lowest, octave)
-            if low <= bottom[1] <= high:
-                found.append(Voicing((bottom, *(_above(bottom, note) for note in rest))))
+    for notes, cost in _sets(chord, fifth):
+        for number, lowest in enumerate(notes):
+            if chord.inversion and lowest != tones(chord)[chord.inversion]:
+                continue
+            rest = notes[number + 1:] + notes[:number]
+            for octave in range(low // 12 - 1, high // 12 + 2):
+                bottom = plus(lowest, octave)
+                if low <= bottom[1] <= high:
+                    found.append(Voicing((bottom, *(_above(bottom, note) for note in rest)),
+                                         cost))
     return tuple(found)
 
 
-def sounding(chord: Harmony, fifth: bool) -> tuple[Tone, ...]:
-    """The notes that are there, root first: a dominant seventh may lack its fifth."""
+def _sets(chord: Harmony, fifth: bool) -> list[tuple[tuple[Tone, ...], int]]:
+    """The notes that may be there, root first, and what they cost."""
     notes = tones(chord)
-    if chord.quality == "dominant seventh" and not fifth and chord.inversion != 2:
-        return notes[:2] + notes[3:]
-    return notes
+    if chord.quality != "dominant seventh":
+        return [(notes, 0)]
+    short = [(notes[:2] + notes[3:], UNASKED * fifth)] if chord.inversion != 2 else []
+    return [(notes, UNASKED * (not fifth and bool(short))), *short]
 
 
 def _above(low: Tone, note: Tone) -> Tone:
@@ -89,9 +91,8 @@ def keyboard(chord: Harmony, fifth: bool, low: int, high: int) -> tuple[Voicing,
     """All keyboard voicings; ``low`` to ``high`` bounds the lowest note of the right hand.
 
     The bass lies below the right hand, up to two octaves from it. Every note
-    of the chord is there, except that a triad in root position, and a dominant
-    seventh in root position without ``fifth``, may lack the fifth. Neither the
-    leading tone nor a seventh is doubled.
+    of the chord is there, except that a triad or dominant seventh in root
+    position may lack the fifth. Neither the leading tone nor a seventh is doubled.
     """
     bass = tones(chord)[chord.inversion]
     found = []
@@ -108,33 +109,33 @@ def keyboard(chord: Harmony, fifth: bool, low: int, high: int) -> tuple[Voicing,
 def _upper(chord: Harmony, fifth: bool) -> list[tuple[tuple[Tone, ...], int]]:
     """Right hands of three notes within an octave, from any chord tone up, with their cost."""
     notes, bass = tones(chord), tones(chord)[chord.inversion]
-    single = {leading_tone(chord)[0]} if leading_tone(chord) else set()
-    if chord.kind.seventh:
-        single.add(notes[3])
+    single = set(leading_tone(chord)[:1]) if leading_tone(chord) else set()
+    single.update(notes[3:])
     found = []
     for lowest in notes:
         ladder = [_above(lowest, note) for note in notes if note != lowest]
         for pair in combinations(sorted(ladder) + [plus(lowest, 1)], 2):
-            upper = (lowest, *pair)
-            all_four = [bass, *map(chroma, upper)]
-            if any(all_four.count(note) > 1 for note in single):
+            voices = [bass, *map(chroma, (lowest, *pair))]
+            missing = [note for note in notes if note not in voices]
+            if any(voices.count(note) > 1 for note in single):
                 continue
-            missing = [note for note in notes if note not in all_four]
-            if missing and not _may_lack(chord, missing, fifth):
+            if missing and (chord.inversion or missing != [notes[2]] or not _may_lack(chord)):
                 continue
-            if fifth is False and chord.quality == "dominant seventh" and not missing \
-                    and not chord.inversion:
-                continue
-            found.append((upper, _doubling(chord, all_four)
-                          + (INCOMPLETE if missing and not chord.kind.seventh else 0)))
+            found.append(((lowest, *pair), _doubling(chord, voices)
+                          + _lack(chord, bool(missing), fifth)))
     return found
 
 
-def _may_lack(chord: Harmony, missing: list[Tone], fifth: bool) -> bool:
-    if chord.inversion or missing != [tones(chord)[2]]:
-        return False
-    return (not fifth and chord.quality == "dominant seventh"
-            or chord.quality in ("major", "minor"))
+def _may_lack(chord: Harmony) -> bool:
+    return chord.quality in ("major", "minor", "dominant seventh")
+
+
+def _lack(chord: Harmony, lacks: bool, fifth: bool) -> int:
+    """What it costs that the fifth is or is not there."""
+    if chord.quality != "dominant seventh":
+        return INCOMPLETE * lacks
+    against = lacks == fifth and not chord.inversion
+    return against * (INCOMPLETE if chord.target else UNASKED)
 
 
 def _doubling(chord: Harmony, voices: list[Tone]) -> int:
@@ -148,12 +149,3 @@ def _doubling(chord: Harmony, voices: list[Tone]) -> int:
         if voices.count(note) > 1 and note != usual:
             cost += DOUBLED if note in fixed else DOUBLED_LEAST
     return cost
-
-
-def span(voices: tuple[Tone, ...]) -> int:
-    """Semitones from the lowest to the highest of some voices."""
-    return voices[-1][1] - voices[0][1]
-
-
-def within_octave(voices: tuple[Tone, ...]) -> bool:
-    return span(voices) <= OCTAVE[1]

@@ -1,19 +1,21 @@
-"""Sheets to PDF: text, rules and boxes by reportlab, snippets placed by pypdf.
+"""Sheets to PDF: text, rules and boxes by reportlab, snippets as Form XObjects.
 
-In: sheets and which face to print. Out: the bytes of a PDF. A snippet goes in
-once per file, as a Form XObject, and is drawn with one ``cm`` wherever it stands.
+In: sheets and which face to print. Out: the bytes of a PDF. A snippet, and a
+glyph of music, goes in once per file and is drawn with one ``cm`` wherever it
+stands (ISO 32000-1, 8.10).
 """
 
 from __future__ import annotations
 
 import io
+from contextlib import contextmanager
 
-from pypdf import PdfReader, PdfWriter
-from pypdf.generic import (ArrayObject, DictionaryObject, FloatObject, NameObject,
-                           BooleanObject, StreamObject, TextStringObject)
+from reportlab import rl_config
 from reportlab.lib.colors import Color
+from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen.canvas import Canvas
 
+from workbook.engraving.glyphs import Glyph
 from workbook.engraving.ink import PEN
 from workbook.engraving.snippet import Snippet
 from workbook.exercises.model import DRAWN
@@ -28,29 +30,41 @@ _FADE = 0.58
 _ANSWER_SIZE = {"finger": 12.0, "interval": 12.0}
 
 
-def render(sheets: list[Sheet], face: str, size: tuple[float, float], title: str, author: str) -> bytes:
+def render(sheets: list[Sheet], face: str, size: tuple[float, float], title: str, author: str
+           ) -> bytes:
     """The PDF of ``sheets`` of ``size`` (width, height in points), for student or marker."""
     buffer = io.BytesIO()
-    canvas = Canvas(buffer, pagesize=size, invariant=1, lang="en",
-                    initialFontName=text.runs("a")[0][0])  # else Helvetica, not embedded
-    canvas.setTitle(title)
-    canvas.setAuthor(author)
-    canvas.setCreator("workbook")
-    for number, sheet in enumerate(sheets):
-        entries = [mark for mark in sheet.marks if isinstance(mark, Entry)]
-        for index, entry in enumerate(entries):
-            name = f"s{number}-{index}"
-            canvas.bookmarkHorizontal(name, 0, entry.y)
-            canvas.addOutlineEntry(text.clean(entry.text), name, 0)
-        for mark in sheet.marks:
-            _draw(canvas, mark, face)
-        canvas.showPage()
-    canvas.save()
-    writer = PdfWriter(clone_from=PdfReader(buffer))
-    _place(writer, sheets, face == ANSWER_KEY)
-    out = io.BytesIO()
-    writer.write(out)
-    return out.getvalue()
+    with _plain_streams():
+        canvas = Canvas(buffer, pagesize=size, invariant=1, lang="en", pageCompression=1,
+                        initialFontName=text.runs("a")[0][0])  # else Helvetica, not embedded
+        canvas.setTitle(title)
+        canvas.setAuthor(author)
+        canvas.setCreator("workbook")
+        forms = _Forms(canvas)
+        for number, sheet in enumerate(sheets):
+            entries = [mark for mark in sheet.marks if isinstance(mark, Entry)]
+            for index, entry in enumerate(entries):
+                name = f"s{number}-{index}"
+                canvas.bookmarkHorizontal(name, 0, entry.y)
+                canvas.addOutlineEntry(text.clean(entry.text), name, 0)
+            _pictures(canvas, sheet, face, forms)
+            for mark in sheet.marks:
+                _draw(canvas, mark, face)
+            canvas.showPage()
+        forms.finish()
+        canvas.save()
+    return buffer.getvalue()
+
+
+@contextmanager
+def _plain_streams():
+    """Streams as bytes: reportlab else writes them as text, a quarter longer."""
+    before = rl_config.useA85
+    rl_config.useA85 = 0
+    try:
+        yield
+    finally:
+        rl_config.useA85 = before
 
 
 def _draw(canvas: Canvas, mark, face: str) -> None:
@@ -82,70 +96,61 @@ def _box(canvas: Canvas, mark: Box, face: str, quiet: Color) -> None:
                   "center", quiet if blank.given else _ANSWER)
 
 
-def _place(writer: PdfWriter, sheets: list[Sheet], answered: bool) -> None:
-    """Draw the snippets beneath what reportlab drew.
+def _pictures(canvas: Canvas, sheet: Sheet, face: str, forms: _Forms) -> None:
+    """Draw the snippets, beneath all else.
 
     On the answer key they are faded, with what the student writes on top in full.
     """
-    forms: dict[tuple[int, bool], tuple[str, object]] = {}
-    state = None
-    if answered:
-        state = writer._add_object(DictionaryObject({
-            NameObject("/Type"): NameObject("/ExtGState"),
-            NameObject("/ca"): FloatObject(_FADE), NameObject("/CA"): FloatObject(_FADE)}))
-    for page, sheet in zip(writer.pages, sheets):
-        pictures = [mark for mark in sheet.marks if isinstance(mark, Picture)]
-        if not pictures:
-            continue
-        named, printed, written = DictionaryObject(), [], []
-
-        def draw(picture: Picture, content: bytes, pen: bool) -> str:
-            snippet = picture.snippet
-            if (id(snippet), pen) not in forms:
-                forms[id(snippet), pen] = f"/M{len(forms)}", _form(writer, snippet, content)
-            name, reference = forms[id(snippet), pen]
-            named[NameObject(name)] = reference
-            return (f"q 1 0 0 1 {picture.x - snippet.x:.3f} {picture.y - snippet.y:.3f} cm"
-                    f" {name} Do Q")
-
+    pictures = [mark for mark in sheet.marks if isinstance(mark, Picture)]
+    canvas.saveState()
+    if face == ANSWER_KEY:
+        canvas.setFillAlpha(_FADE)
+        canvas.setStrokeAlpha(_FADE)
+    for picture in pictures:
+        forms.draw(picture, picture.snippet.printed, "")
+    canvas.restoreState()
+    if face == ANSWER_KEY:
         for picture in pictures:
-            printed.append(draw(picture, picture.snippet.content, False))
-            if answered and picture.snippet.written:
-                written.append(draw(picture, picture.snippet.written, True))
-        fade = ["/Fade gs"] if answered else []
-        stream = StreamObject()
-        stream.set_data("\n".join(["q", *fade, *printed, "Q", *written]).encode())
-        resources = page["/Resources"].get_object()
-        resources[NameObject("/XObject")] = named
-        if state is not None:
-            resources[NameObject("/ExtGState")] = DictionaryObject({NameObject("/Fade"): state})
-        page[NameObject("/Contents")] = ArrayObject(
-            [writer._add_object(stream.flate_encode()), page.raw_get("/Contents")])
+            if picture.snippet.written:
+                forms.draw(picture, picture.snippet.written, "-written")
 
 
-def _form(writer: PdfWriter, snippet: Snippet, content: bytes):
-    form = StreamObject()
-    form.set_data(content)
-    form = form.flate_encode()
-    form.update({
-        NameObject("/Type"): NameObject("/XObject"), NameObject("/Subtype"): NameObject("/Form"),
-        NameObject("/BBox"): ArrayObject([FloatObject(round(v, 3)) for v in (
-            snippet.x, snippet.y, snippet.x + snippet.width, snippet.y + snippet.height)]),
-        NameObject("/Group"): DictionaryObject({
-            NameObject("/S"): NameObject("/Transparency"), NameObject("/I"): BooleanObject(True)}),
-        NameObject("/Resources"): snippet.resources.clone(writer)})
-    return writer._add_object(form)
+class _Forms:
+    """The snippets and glyphs of one file; all snippets share one dictionary of glyphs."""
 
+    def __init__(self, canvas: Canvas):
+        self._canvas = canvas
+        self._glyphs: dict[str, Glyph] = {}
+        self._shared = pdfdoc.PDFDictionary()
 
-def join(files: list[bytes], title: str, author: str, fronts: bool = True) -> bytes:
-    """One PDF of several; with ``fronts`` each begins on a front side (an odd page)."""
-    writer = PdfWriter()
-    for file in files:
-        if fronts and len(writer.pages) % 2:
-            writer.add_blank_page()
-        writer.append(io.BytesIO(file))
-    writer.add_metadata({"/Title": title, "/Author": author, "/Creator": "workbook"})
-    writer.root_object[NameObject("/Lang")] = TextStringObject("en")
-    out = io.BytesIO()
-    writer.write(out)
-    return out.getvalue()
+    def draw(self, picture: Picture, content: bytes, ending: str) -> None:
+        snippet, canvas = picture.snippet, self._canvas
+        name = snippet.name + ending
+        if not canvas.hasForm(name):
+            self._glyphs.update((glyph.name, glyph) for glyph in snippet.glyphs)
+            form = self._form((snippet.x, snippet.y, snippet.x + snippet.width,
+                               snippet.y + snippet.height), content)
+            form.dictionary["Resources"] = canvas._doc.Reference(self._shared, "music")
+            form.dictionary["Group"] = pdfdoc.PDFDictionary({
+                "S": pdfdoc.PDFName("Transparency"), "I": "true"})
+            canvas._doc.addForm(name, form)
+        canvas.saveState()
+        canvas.translate(round(picture.x - snippet.x, 3), round(picture.y - snippet.y, 3))
+        canvas.doForm(name)
+        canvas.restoreState()
+
+    def finish(self) -> None:
+        """Put the glyphs in; call when all is drawn."""
+        named = {}
+        for name, glyph in sorted(self._glyphs.items()):
+            form = self._form(glyph.box, glyph.outline)
+            form.dictionary["Matrix"] = pdfdoc.PDFArray([0.001, 0, 0, 0.001, 0, 0])
+            named[name] = self._canvas._doc.Reference(form, name)
+        self._shared.dict["XObject"] = pdfdoc.PDFDictionary(named)
+
+    @staticmethod
+    def _form(box, content: bytes) -> pdfdoc.PDFStream:
+        return pdfdoc.PDFStream(pdfdoc.PDFDictionary({
+            "Type": pdfdoc.PDFName("XObject"), "Subtype": pdfdoc.PDFName("Form"),
+            "BBox": pdfdoc.PDFArray([round(v, 3) for v in box]),
+            "Filter": pdfdoc.PDFName("FlateDecode")}), content)

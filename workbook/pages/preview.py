@@ -11,6 +11,7 @@ from workbook.engraving.engrave import engrave
 from workbook.errors import WorkbookError
 from workbook.exercises import Exercise
 from workbook.pages import assemble
+from workbook.pages.join import Job
 from workbook.pages.layout import lay_out_slip
 
 PIXELS_PER_POINT = 2.0
@@ -21,9 +22,12 @@ def pdf(exercise: Exercise) -> bytes:
     snippet, = engrave([exercise])
     sheet, size = lay_out_slip(exercise, snippet)
     title = f"{exercise.label}"
-    return assemble.join([assemble.render([sheet], face, size, title, "workbook")
-                          for face in (assemble.WORKBOOK, assemble.ANSWER_KEY)],
-                         title, "workbook", fronts=False)
+    out = io.BytesIO()
+    job = Job(out, title, "workbook", fronts=False)
+    for face in (assemble.WORKBOOK, assemble.ANSWER_KEY):
+        job.add(assemble.render([sheet], face, size, title, "workbook"), face)
+    job.finish()
+    return out.getvalue()
 
 
 def png(exercise: Exercise) -> bytes:

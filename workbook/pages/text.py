@@ -68,7 +68,7 @@ def _as_utf16(code: re.Match) -> str:
 
 def _register(name: str, path: Path, index: int = 0) -> TTFont:
     """Load a font and make it known to reportlab; raises what a bad file makes it raise."""
-    font = _Font(name, str(path), subfontIndex=index, shapable=False)
+    font = _Font(name, str(path), subfontIndex=index, shapable=False, asciiReadable=False)
     pdfmetrics.registerFont(font)
     return font
 

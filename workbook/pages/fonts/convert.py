@@ -47,7 +47,7 @@ BEARING = 45    # room left and right of a sign, in thousandths of the size
 FLAT_FOOT = -18
 SIGN_ASCENT, SIGN_DESCENT = 900, -200
 
-ERROR = 0.5  # largest distance between old and new outline, in font units
+ERROR = 1.5  # largest distance between old and new outline, in font units
 EPOCH = 3_786_825_600  # 1 January 2024 in seconds since 1904: no clock in the files
 GUST = "GUST Font License, see fonts.md"
 OFL = "SIL Open Font License 1.1, or GNU GPL with font exception, see fonts.md"

@@ -9,8 +9,8 @@ import pytest
 from conftest import DEMO
 from pypdf import PdfReader
 
-from workbook import build as building
-from workbook.build import build
+from workbook import building
+from workbook import build
 from workbook.errors import EngravingError, InputError
 from workbook.exercises.model import SIDES
 
@@ -216,9 +216,9 @@ def test_a_failing_build_leaves_the_last_good_one(tmp_path, monkeypatch):
     build(roster, out)
     before = digests(out)
 
-    def fail(*args):
+    def fail(*args, **named):
         raise KeyboardInterrupt
-    for where, name in ((building, "engrave"), (building, "key_text"), (building.assemble, "join")):
+    for where, name in ((building, "engrave"), (building, "key_text"), (building.Job, "finish")):
         with monkeypatch.context() as patch:
             patch.setattr(where, name, fail)
             with pytest.raises(KeyboardInterrupt):
@@ -226,7 +226,7 @@ def test_a_failing_build_leaves_the_last_good_one(tmp_path, monkeypatch):
         assert digests(out) == before
     with pytest.raises(EngravingError):
         monkeypatch.setattr(building, "engrave",
-                            lambda *a: (_ for _ in ()).throw(EngravingError("no")))
+                            lambda *_, **__: (_ for _ in ()).throw(EngravingError("no")))
         build(roster, tmp_path / "never")
     assert not (tmp_path / "never").exists()
 

@@ -8,13 +8,18 @@ from __future__ import annotations
 import difflib
 from collections import Counter
 from collections.abc import Callable, Iterable
+from concurrent.futures import Executor
+from contextlib import ExitStack
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePath
 
+from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
+from workbook.engraving.snippet import Snippet
 from workbook.errors import InputError, Problem
 from workbook.pages import assemble
 from workbook.pages.flow import PAPERS
+from workbook.pages.join import Job
 from workbook.pages.layout import lay_out
 from workbook.pages.text import unprintable
 from workbook.publish import staging
@@ -25,6 +30,9 @@ from workbook.studio.plan import Plan
 from workbook.studio.roster import Row, read_roster
 
 ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
+
+_AT_ONCE = 12
+"""Rows that are planned and engraved together: enough to keep every core busy."""
 
 Progress = Callable[[str, int, int], None]
 """Called with a step's name, how much of it is done, and how much there is."""
@@ -43,69 +51,74 @@ class Built:
     code: str
 
 
-def build(roster: Path, out: Path, *, seed: str = "", students: Iterable[str] = (),
+def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iterable[str] = (),
           template_dir: Path | None = None, paper: str = "letter",
-          progress: Progress | None = None) -> list[Built]:
+          progress: Progress | None = None, executor: Executor | None = None) -> list[Built]:
     """Build a workbook, an answer key and ``key.json`` for every row of ``roster``.
 
     With ``students``, only theirs, and the files for the whole studio are left
-    as they are. Raises InputError before anything is written, EngraverMissing,
+    as they are. ``executor`` runs the LilyPond processes (threads of its own if
+    None). Rows are built a few at a time, so that memory does not grow with
+    their number. Raises InputError before anything is written, EngraverMissing,
     EngravingError or OutputError with the old files untouched.
     """
+    roster, out = Path(roster), Path(out)
     tell = progress or (lambda step, done, of: None)
     rows = read_roster(roster, template_dir)
     _check_names(rows, roster)
     where = folders(rows)
     wanted = _wanted(rows, set(students), roster)
-    plans = _plans(rows, seed)
-    exercises = [item.exercise for index in wanted for item in plans[index].items]
-    snippets = dict(zip(map(id, exercises), engrave(
-        exercises, lambda done, of: tell("Engraving", done, of))))
-    built, workbooks, answer_keys = [], [], []
-    with staging(out) as new:
-        for done, index in enumerate(wanted):
-            tell("Writing", done, len(wanted))
-            folder = new / where[index]
-            folder.mkdir(parents=True, exist_ok=True)
-            pages, blank, answered, key = _files(plans[index], snippets, paper)
-            (folder / "workbook.pdf").write_bytes(blank)
-            (folder / "answer-key.pdf").write_bytes(answered)
-            (folder / "key.json").write_text(key, encoding="utf-8", newline="\n")
-            workbooks.append(blank)
-            answer_keys.append(answered)
-            p = plans[index]
-            built.append(Built(p.row.student, p.row.title, out / where[index], len(p.items),
-                               p.points, pages, p.code))
+    copies = _copies(rows)
+    cache = Cache(folder())
+    built: list[Built] = []
+    with staging(out) as new, ExitStack() as stack:
+        jobs = []
         if len(wanted) == len(rows):
-            (new / ALL_WORKBOOKS).write_bytes(
-                assemble.join(workbooks, "All workbooks", "workbook"))
-            (new / ALL_KEYS).write_bytes(
-                assemble.join(answer_keys, "All answer keys", "workbook"))
+            for name, title in ((ALL_WORKBOOKS, "All workbooks"), (ALL_KEYS, "All answer keys")):
+                jobs.append(Job(stack.enter_context((new / name).open("wb")), title, "workbook"))
+        for start in range(0, len(wanted), _AT_ONCE):
+            some = wanted[start:start + _AT_ONCE]
+            plans = [planning.plan(rows[index], seed, copies[index]) for index in some]
+            exercises = [item.exercise for plan in plans for item in plan.items]
+            snippets = iter(engrave(exercises, lambda done, of: tell("Engraving", done, of),
+                                    cache=cache, executor=executor))
+            for index, plan in zip(some, plans):
+                tell("Writing", len(built), len(wanted))
+                drawn = {item.number: next(snippets) for item in plan.items}
+                built.append(_write(plan, drawn, paper, new, where[index], out, jobs))
+        for job in jobs:
+            job.finish()
         tell("Writing", len(wanted), len(wanted))
     return built
 
 
-def _files(plan: Plan, snippets: dict[int, object], paper: str) -> tuple[int, bytes, bytes, str]:
-    """Pages, workbook, answer key and key text of one plan."""
-    sheets = lay_out(plan, {item.number: snippets[id(item.exercise)] for item in plan.items},
-                     paper)
-    row = plan.row
-    blank = assemble.render(sheets, assemble.WORKBOOK, PAPERS[paper],
-                            f"{row.title}: {row.student}", row.student)
-    answered = assemble.render(sheets, assemble.ANSWER_KEY, PAPERS[paper],
-                               f"{row.title}: {row.student} (answer key)", row.student)
-    return len(sheets), blank, answered, key_text(plan, sheets, paper)
+def _write(plan: Plan, snippets: dict[int, Snippet], paper: str, new: Path, where: PurePath,
+           out: Path, jobs: list[Job]) -> Built:
+    """Write the three files of one plan below ``new``, and its pages into the print jobs."""
+    sheets = lay_out(plan, snippets, paper)
+    row, name = plan.row, f"{plan.row.title}: {plan.row.student}"
+    place = new / where
+    place.mkdir(parents=True, exist_ok=True)
+    for face, file, title in ((assemble.WORKBOOK, "workbook.pdf", name),
+                              (assemble.ANSWER_KEY, "answer-key.pdf", f"{name} (answer key)")):
+        data = assemble.render(sheets, face, PAPERS[paper], title, row.student)
+        (place / file).write_bytes(data)
+        if jobs:
+            jobs[face == assemble.ANSWER_KEY].add(data, f"{row.student}, {row.title}")
+    (place / "key.json").write_text(key_text(plan, sheets, paper), encoding="utf-8", newline="\n")
+    return Built(row.student, row.title, out / where, len(plan.items), plan.points, len(sheets),
+                 plan.code)
 
 
-def _plans(rows: tuple[Row, ...], seed: str) -> list[Plan]:
-    """A plan for each row; identical rows of one student are told apart by count."""
+def _copies(rows: tuple[Row, ...]) -> list[int]:
+    """For each row, how many before it are the same in all that a plan depends on."""
     seen: Counter = Counter()
-    plans = []
+    found = []
     for row in rows:
         same = (row.student, row.template.name, row.keys, row.title, row.seed)
-        plans.append(planning.plan(row, seed, seen[same]))
+        found.append(seen[same])
         seen[same] += 1
-    return plans
+    return found
 
 
 def _check_names(rows: tuple[Row, ...], roster: Path) -> None:

@@ -1,0 +1,159 @@
+"""The cache of snippets, and what is drawn when it lacks some."""
+
+import os
+import threading
+from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
+from random import Random
+
+import pytest
+
+from workbook.engraving import engrave as engraving
+from workbook.engraving import lilypond, score
+from workbook.engraving.cache import Cache, address
+from workbook.engraving.engrave import draw_share, engrave
+from workbook.errors import EngravingError
+from workbook.exercises import FAMILIES, Request
+from workbook.music.keys import ALL_KEYS, parse_key
+
+
+def exercise(key="E major", family="arpeggio", seed=1, hand="right", given=0):
+    kind = FAMILIES[family]
+    return kind.make(Request(parse_key(key), hand, kind.asks, given), Random(seed))
+
+
+@pytest.fixture()
+def cache(tmp_path):
+    return Cache(tmp_path / "snippets")
+
+
+@pytest.fixture(scope="module")
+def drawn():
+    return engrave([exercise()])[0]
+
+
+def no_run(monkeypatch):
+    def fail(*_, **__):
+        raise AssertionError("LilyPond was run")
+    monkeypatch.setattr(lilypond, "run", fail)
+
+
+def test_a_kept_snippet_is_the_same_snippet(cache, drawn, monkeypatch):
+    engrave([exercise()], cache=cache)
+    no_run(monkeypatch)
+    again, = engrave([exercise()], cache=Cache(cache.place))
+    assert again == drawn and again.name == drawn.name
+
+
+def test_the_address_is_the_music(drawn):
+    one = address(exercise(), "2.25.12")
+    assert one == address(exercise(), "2.25.12")
+    assert one != address(exercise(), "2.24.0")
+    assert one != address(exercise("F major"), "2.25.12")
+    assert one != address(exercise(hand="left"), "2.25.12")
+    # what is filled in as help does not change the picture
+    assert one == address(exercise(given=3), "2.25.12")
+
+
+def test_addresses_differ_where_sources_differ():
+    from workbook.engraving.score import score_source
+    seen = {}
+    for family in FAMILIES.values():
+        for key in ALL_KEYS[::4]:
+            for hand in ("right", "both"):
+                for seed in (1, 2):
+                    made = family.make(Request(key, hand, family.asks), Random(seed))
+                    if not made.figure:
+                        assert seen.setdefault(address(made, ""), score_source(made)
+                                               ) == score_source(made)
+    assert len(set(seen.values())) == len(seen)
+
+
+@pytest.mark.parametrize("damage", [b"", b"\0" * 40, None])
+def test_a_damaged_entry_is_engraved_anew(cache, drawn, damage):
+    engrave([exercise()], cache=cache)
+    file, = (f for f in cache.place.rglob("*") if f.is_file())
+    data = file.read_bytes()
+    file.write_bytes(data[:-1] + bytes([data[-1] ^ 1]) if damage is None else damage)
+    again, = engrave([exercise()], cache=Cache(cache.place))
+    assert again == drawn
+    assert file.read_bytes() == data
+
+
+def test_the_least_recently_used_goes_first(cache, drawn):
+    for number in range(20):
+        cache.put(f"{number:064d}", drawn)
+        os.utime(cache._file(f"{number:064d}"), (number, number))
+    each = cache.size().bytes // 20
+    small = Cache(cache.place, most=10 * each)
+    assert small.get(f"{0:064d}") == drawn  # a use, long after the last one, is noted
+    small.trim()
+    left = {number for number in range(20) if cache._file(f"{number:064d}").exists()}
+    assert 0 in left and 19 in left and 1 not in left
+    assert small.size().bytes <= small.most
+    assert small.clear().snippets == len(left) and small.size().snippets == 0
+
+
+def test_a_folder_that_cannot_be_written_is_no_error(tmp_path, drawn):
+    (tmp_path / "file").write_text("")
+    assert engrave([exercise()], cache=Cache(tmp_path / "file" / "x"))[0] == drawn
+
+
+def test_builds_may_share_the_folder(cache, drawn):
+    kept = [Cache(cache.place) for _ in range(4)]
+    names = [f"{n:064d}" for n in range(30)]
+    wrong = []
+
+    def work(mine):
+        for name in names * 3:
+            mine.put(name, drawn)
+            found = Cache(cache.place).get(name)
+            if found != drawn:
+                wrong.append(name)
+    threads = [threading.Thread(target=work, args=(mine,)) for mine in kept]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert not wrong and cache.size().snippets == 30
+
+
+def many():
+    return [exercise(key.ascii, hand=hand) for key in ALL_KEYS for hand in ("right", "left")]
+
+
+@pytest.mark.parametrize("pool", [ThreadPoolExecutor, ProcessPoolExecutor])
+def test_an_executor_of_the_caller_gives_the_same(cache, pool):
+    told = []
+    with pool(2) as executor:
+        theirs = engrave(many(), lambda done, of: told.append((done, of)), cache=cache,
+                         executor=executor)
+    assert told[-1] == (60, 60)
+    assert [s.name for s in theirs] == [s.name for s in engrave(many())]
+
+
+def test_what_lilypond_rejects_is_named_and_the_rest_is_kept(cache, monkeypatch):
+    bad = exercise("A major")
+    plain = score.score_source
+
+    def source(one):
+        text = plain(one)
+        return text.replace("\\score {", "\\score { \\nonsense") if one == bad else text
+    monkeypatch.setattr(score, "score_source", source)
+    exercises = [exercise(key) for key in ("C major", "G major", "D major", "A major", "E major")]
+    with pytest.raises(EngravingError, match=r"arpeggio in A major \(A major, right hand\)") as no:
+        engrave(exercises, cache=cache)
+    assert "nonsense" in str(no.value) and "G major" not in str(no.value)
+    no_run(monkeypatch)
+    engrave([e for e in exercises if e is not bad and e != bad], cache=Cache(cache.place))
+
+
+def test_a_run_that_hangs_is_ended_and_reported(tmp_path, monkeypatch):
+    program = tmp_path / "lilypond"
+    program.write_text("#!/bin/sh\n[ \"$1\" = --version ] && echo 'GNU LilyPond 2.25.12' "
+                       "&& exit\nexec sleep 60\n")
+    program.chmod(0o755)
+    monkeypatch.setenv(lilypond.SETTING, str(program))
+    monkeypatch.setattr(engraving, "_SECONDS", 0.2)
+    monkeypatch.setattr(engraving, "_SECONDS_EACH", 0.0)
+    said, = draw_share(["\\score { c'1 }"])
+    assert "did not finish" in said
