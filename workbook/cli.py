@@ -294,6 +294,8 @@ def preview(family: str, key, hand: str, choices: tuple[str, ...], given: int, s
         raise click.BadParameter(f"{out} must end in .pdf or .png", param_hint="--out")
     kind = FAMILIES[family]
     settings = dict(_setting(kind, choice) for choice in choices)
+    if problem := kind.problem(settings, key, hand):
+        raise click.BadParameter(problem, param_hint="--set")
     table = load(fingering) if fingering else traditional()
     exercise = kind.make(Request(key, hand, kind.asks, given, 2, settings, fingering=table),
                          Random(seed))
@@ -317,6 +319,12 @@ def _setting(family, choice: str):
     for one in allowed:
         if str(one).lower() == value.lower():
             return name, one
+    if hasattr(allowed, "check"):
+        try:
+            allowed.check(value)
+        except ValueError as error:
+            raise click.BadParameter(f"{name}: {error}", param_hint="--set") from None
+        return name, value
     listed = ", ".join(str(one).lower() for one in allowed)
     raise click.BadParameter(f"{name} can be {listed}, not {value!r}", param_hint="--set")
 

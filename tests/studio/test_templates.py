@@ -216,3 +216,39 @@ def test_shipped_templates_cover_what_they_promise():
                      "arpeggio", "intervals"}
     advanced = read_template(find("advanced"))
     assert not any(section.given for section in advanced.sections)
+
+
+PROGRESSION = """\
+title = "Spring"
+
+[[section]]
+family = "progression"
+hands = ["right", "both"]
+count = 2
+points = 5
+"""
+
+
+def test_a_progression_in_numerals(tmp_path):
+    text = PROGRESSION + 'numerals = ["short", "I vi ii6 V7 I", "I V7/ii ii V7 I"]\n'
+    section, = read_template(write(tmp_path, text)).sections
+    assert dict(section.settings) == {
+        "numerals": ("short", "I vi ii6 V7 I", "I V7/ii ii V7 I")}
+
+
+@pytest.mark.parametrize("lines, expected", [
+    ('numerals = "I H V9 I"', ['"H" is no Roman numeral', "has the figures 9"]),
+    ('numerals = ["short", "I", 5]', ["1 chord in a progression", 'write "full", "short"']),
+    ("numerals = []", ["numerals is an empty list"]),
+    ('numerals = "I V7/vii I"', ["has no dominant of its own"]),
+    ('numerals = "I V4/2 I6"\nstyle = "keyboard"', ["needs two hands"]),
+    ('hands = "both"\nnumerals = "I V4/2 I"\nstyle = "keyboard"', ["as in V4/2 I6"]),
+    ('numerals = "I ii6/5 V4/3 I"', ["cannot be played in close position"])])
+def test_a_progression_that_cannot_be(tmp_path, lines, expected):
+    text = PROGRESSION
+    if "hands" in lines:
+        text = text.replace('hands = ["right", "both"]\n', "")
+    found = said(write(tmp_path, text + lines + "\n"))
+    assert len(found) == len(expected)
+    for sentence, words in zip(found, expected):
+        assert sentence.startswith("line ") and words in sentence

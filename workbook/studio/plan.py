@@ -15,7 +15,7 @@ from workbook.exercises import FAMILIES, Exercise, Request
 from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.scales import forms
 from workbook.studio.roster import Row
-from workbook.studio.templates import Section
+from workbook.studio.templates import Section, combinations, suits
 
 _TRIES = 12
 _CODE_LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
@@ -98,17 +98,22 @@ def plan(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = Non
 def _requests(section: Section, row: Row, rng: Random, fingering: Conventions
               ) -> list[Request]:
     """``section.count`` requests, spread evenly over keys, hands and settings."""
-    turns = _Turns(rng)
+    turns, family = _Turns(rng), FAMILIES[section.family]
     settings = dict(section.settings)
+    keys = [key for key in row.keys if suits(section, family, key)]
     found = []
     for _ in range(section.count):
-        key = turns.take("key", row.keys)
+        key = turns.take("key", keys)
         chosen = {}
         for name, values in sorted(settings.items()):
             usable = [v for v in values if v in forms(key)] if name == "forms" else list(values)
             if usable:
                 chosen[name] = turns.take((name, key.mode if name == "forms" else ""), usable)
         hand = turns.least(("hand", key), "hand", section.hands)
+        if family.problem(chosen, key, hand):
+            chosen, hand = rng.choice([
+                (other, side) for other in combinations(section) for side in section.hands
+                if not family.problem(other, key, side)])
         found.append(Request(key, hand, section.ask, section.given, section.ledger_lines,
                              chosen, row.template.naming, fingering))
     return found
