@@ -93,7 +93,8 @@ def two_hands(request: Request, rng: Random, led: Callable[[int], tuple[Step, ..
     rights = octaves("right", lambda at: (p for step in led(at) for p in step.notes),
                      request.ledger_lines)
     pairs = [(at, low) for at in rights for low in (at, at - 1)]
-    least = max(min(need(*pair) for pair in pairs), request.ledger_lines)
+    # One ledger line is usual at either end; more only where there is no other way.
+    least = max(min(need(*pair) for pair in pairs), min(request.ledger_lines, 1))
     at, low = rng.choice([pair for pair in pairs if need(*pair) <= least])
     return {"right": [step.notes for step in led(at)],
             "left": [(step.bass,) for step in led(low)]}

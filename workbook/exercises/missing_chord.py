@@ -7,6 +7,7 @@ from random import Random
 from workbook.exercises import common, harmonies
 from workbook.exercises.model import Blank, Exercise, Family, Request
 from workbook.music import voicings
+from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, semitone
 from workbook.music.progressions import STARTS, Step
 from workbook.music.shapes import sound
@@ -37,12 +38,11 @@ def holes(line: tuple[Step, ...]) -> list[int]:
 
 def make(request: Request, rng: Random) -> Exercise:
     line, sides = harmonies.place(request, rng)
-    # At another octave the neighbours are as near.
-    can = holes(line) or list(range(1, len(line)))
+    can = holes(line)  # the same at every octave
     missing = {rng.choice(can)}
-    if request.settings.get("missing", 1) == 2:
-        missing.update(rng.sample([c for c in can if all(abs(c - m) > 1 for m in missing)]
-                                  or can, 1))
+    apart = [column for column in can if all(abs(column - other) > 1 for other in missing)]
+    if request.settings.get("missing", 1) == 2 and apart:
+        missing.add(rng.choice(apart))
     shown = set(range(len(line))) - missing
     staves = common.written(sides, harmonies.bars(len(line), request.key), shown)
     first = next(iter(sides))
@@ -55,6 +55,15 @@ def make(request: Request, rng: Random) -> Exercise:
         common.label(request), staves, labels + common.note_blanks(staves, request.naming))
 
 
+def _problem(settings: dict, key: Key, hand: str) -> str:
+    if wrong := harmonies.problem(settings, key, hand):
+        return wrong
+    if not holes(harmonies.steps(settings, key, 4)):
+        return ("no chord of this progression can be found by least motion alone; "
+                "write another progression or start")
+    return ""
+
+
 FAMILY = Family("missing-chord", "Missing chord", ("notes",),
                 {"numerals": harmonies.NUMERALS, "start": STARTS, "fifth": (False, True),
-                 "missing": (1, 2)}, make, problem=harmonies.problem)
+                 "missing": (1, 2)}, make, problem=_problem)
