@@ -186,8 +186,8 @@ def print_files(files: tuple[Path, ...], out: Path, copies: int, booklet: bool,
     """Make one print job of PDF files; send it to the printer yourself.
 
     \b
-    Examples:  workbook print march/*/workbook.pdf --out lesson.pdf --copies 2
-               workbook print march/*/workbook.pdf --booklet --onto tabloid --out booklets.pdf
+    Example:  workbook print march/*/workbook.pdf --out lesson.pdf --copies 2
+              workbook print march/*/workbook.pdf --booklet --onto tabloid --out booklets.pdf
     """
     if out.suffix.lower() != ".pdf":
         raise click.BadParameter(f"{out} must end in .pdf", param_hint="--out")
@@ -220,7 +220,8 @@ def _told(job, fronts: bool) -> list[str]:
     for title, pages in zip(job.titles, job.pages):
         last = first + (pages + 3) // 4 - 1
         lines.append(f"  {title}: {_count(pages, 'page')}, "
-                     + (f"sheet {first}" if first == last else f"sheets {first} to {last}"))
+                     + (f"sheet {first}" if first == last else f"sheets {first} to {last}")
+                     + " of each copy" * (job.copies > 1))
         first = last + 1
     return [*lines, "Print at actual size, landscape, on both sides, flip on short edge: so the "
             "backs stand upright.", "Fold each booklet's sheets together in the middle, the first "
