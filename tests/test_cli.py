@@ -16,8 +16,8 @@ def run(*words):
     return CliRunner().invoke(cli.main, list(words))
 
 
-@pytest.mark.parametrize("words", [(), ("demo",), ("build",), ("templates",), ("preview",), ("print",),
-                                   ("templates", "copy"), ("templates", "show"),
+@pytest.mark.parametrize("words", [(), ("demo",), ("build",), ("templates",), ("preview",),
+                                   ("print",), ("templates", "copy"), ("templates", "show"),
                                    ("templates", "list")])
 def test_help_has_an_example(words):
     result = run(*words, "--help")
