@@ -14,6 +14,7 @@ from workbook.exercises.scale_fingering import OCTAVES
 from workbook.fingering.conventions import Fingers
 from workbook.music.chords import TRIAD_POSITIONS, harmony, inversion
 from workbook.music.pitch import Pitch, above
+from workbook.music.qualities import QUALITIES
 from workbook.music.scales import degree
 
 TONIC, DOMINANT, DIMINISHED = CHORDS = ("tonic", "dominant seventh", "diminished seventh")
