@@ -23,8 +23,9 @@ SCALES = {"major": m21scale.MajorScale, "natural": m21scale.MinorScale,
 _PRINTED = {"♯": "#", "♭": "-", "𝄪": "##", "𝄫": "--"}
 
 
+@lru_cache(maxsize=None)
 def theirs(p) -> m21pitch.Pitch:
-    """A pitch of the exercise as music21's."""
+    """A pitch of the exercise as music21's, by way of its scientific name; not to be changed."""
     return m21pitch.Pitch(scientific(p).replace("b", "-"))
 
 
@@ -36,6 +37,16 @@ def notes(staff) -> list[m21pitch.Pitch]:
 def read(text: str) -> str:
     """A printed note name as music21 spells it: ``"B♭"`` is ``"B-"``."""
     return "".join(_PRINTED.get(char, char) for char in text)
+
+
+def spelled(p: m21pitch.Pitch) -> str:
+    """music21's pitch as English pages print it, without octave."""
+    return p.name.replace("##", "𝄪").replace("#", "♯").replace("--", "𝄫").replace("-", "♭")
+
+
+def theirs_key(exercise) -> tuple[str, str]:
+    """Tonic and mode of an exercise's key as music21 writes them."""
+    return exercise.key.tonic.replace("b", "-"), exercise.key.mode
 
 
 def key(text: str) -> m21key.Key:

@@ -6,8 +6,7 @@ from music21 import chord as m21chord
 from music21 import harmony as m21harmony
 from music21 import key as m21key
 from music21 import roman as m21roman
-
-from tests.outside.theirs import sample, spelled, theirs, theirs_key
+from reading import sample, spelled, theirs, theirs_key
 
 DEGREES = {"major": ("I", "ii", "iii", "IV", "V", "vi", "viio"),
            "minor": ("i", "iio", "III", "iv", "V", "VI", "viio")}

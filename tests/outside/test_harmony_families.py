@@ -16,6 +16,7 @@ from music21 import interval as m21interval
 from music21 import key as m21key
 from music21 import pitch as m21pitch
 from music21 import roman as m21roman
+from reading import theirs
 
 from workbook.exercises import FAMILIES, Request
 from workbook.exercises.model import HANDS
@@ -27,12 +28,6 @@ POSITIONS = ("root", "1st", "2nd", "3rd")
 SEVENTHS = {"major seventh chord": "maj7", "dominant seventh chord": "dom7",
             "minor seventh chord": "min7", "half-diminished seventh chord": "ø7",
             "diminished seventh chord": "°7"}
-
-
-@lru_cache(maxsize=None)
-def theirs(p) -> m21pitch.Pitch:
-    signs = "#" * p.signs + "-" * -p.signs
-    return m21pitch.Pitch(f"{'CDEFGAB'[p.step]}{signs}{p.octave}")
 
 
 @lru_cache(maxsize=None)

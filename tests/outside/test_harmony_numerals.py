@@ -10,24 +10,18 @@ import pytest
 from music21 import chord as m21chord
 from music21 import harmony as m21harmony
 from music21 import key as m21key
-from music21 import pitch as m21pitch
 from music21 import roman as m21roman
+from reading import theirs
 
 from workbook.music.chords import harmony, vocabulary
 from workbook.music.finder import candidates, find
 from workbook.music.keys import ALL_KEYS
-from workbook.music.pitch import scientific
 
 KINDS = {"major": "major triad", "minor": "minor triad", "diminished": "diminished triad",
          "augmented": "augmented triad", "dominant seventh": "dominant seventh chord",
          "major seventh": "major seventh chord", "minor seventh": "minor seventh chord",
          "half-diminished seventh": "half-diminished seventh chord",
          "diminished seventh": "diminished seventh chord"}
-
-
-def theirs(p) -> m21pitch.Pitch:
-    name = scientific(p)
-    return m21pitch.Pitch(name[0] + name[1:].replace("b", "-"))
 
 
 def tonality(key) -> m21key.Key:

@@ -5,9 +5,7 @@ from functools import lru_cache
 from music21 import interval as m21interval
 from music21 import key as m21key
 from music21 import pitch as m21pitch
-
-from tests.outside.theirs import sample, spelled, theirs, theirs_key
-
+from reading import sample, spelled, theirs, theirs_key
 
 
 @lru_cache(maxsize=None)

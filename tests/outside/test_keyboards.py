@@ -6,8 +6,7 @@ from music21 import chord as m21chord
 from music21 import key as m21key
 from music21 import roman as m21roman
 from music21 import scale as m21scale
-
-from tests.outside.theirs import sample, spelled, theirs, theirs_key
+from reading import sample, spelled, theirs, theirs_key
 
 SCALES = {"natural": m21scale.MinorScale, "harmonic": m21scale.HarmonicMinorScale,
           "melodic": m21scale.MelodicMinorScale}

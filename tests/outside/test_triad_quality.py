@@ -1,8 +1,7 @@
 """Triad qualities against music21's analysis of the notes on the staff."""
 
 from music21 import chord as m21chord
-
-from tests.outside.theirs import sample, theirs
+from reading import sample, theirs
 
 WORDS = {"major": "major", "minor": "minor", "diminished": "dim", "augmented": "aug"}
 
