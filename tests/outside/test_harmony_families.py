@@ -25,9 +25,9 @@ from workbook.music.keys import ALL_KEYS
 FIGURES = {(False, 0): "5/3", (False, 1): "6", (False, 2): "6/4", (True, 0): "7",
            (True, 1): "6/5", (True, 2): "4/3", (True, 3): "4/2"}
 POSITIONS = ("root", "1st", "2nd", "3rd")
-SEVENTHS = {"major seventh chord": "maj7", "dominant seventh chord": "dom7",
-            "minor seventh chord": "min7", "half-diminished seventh chord": "ø7",
-            "diminished seventh chord": "°7"}
+SEVENTHS = {(4, 7, 11): "maj7", (4, 7, 10): "dom7", (3, 7, 10): "min7", (3, 6, 10): "ø7",
+            (3, 6, 9): "°7"}
+"""Half steps from the root to third, fifth and seventh: common practice, no source."""
 
 
 @lru_cache(maxsize=None)
@@ -80,6 +80,14 @@ def columns(exercise):
     return found
 
 
+def together(exercise):
+    """Two staves have the same notes, but for the single notes of a bass."""
+    if len(exercise.staves) == 2 and len(exercise.staves[1].events[0].pitches) != 1:
+        right, left = ([[theirs(p).name for p in event.pitches] for event in staff.events]
+                       for staff in exercise.staves)
+        assert right == left
+
+
 def key_of(exercise):
     return exercise.key.tonic, exercise.key.mode
 
@@ -87,10 +95,11 @@ def key_of(exercise):
 def complete(notes, full) -> bool:
     """All of a chord's notes, or all but the fifth."""
     names = {p.name for p in notes}
-    return names <= set(full) and set(full) - names <= {full[2]}
+    return names <= set(full) and set(full) - names <= {full[2]} and len(notes) > 2
 
 
 def check(exercise):
+    together(exercise)
     {"progression": check_chords, "cadences": check_cadences,
      "inversion-figures": check_chords, "seventh-chords": check_sevenths,
      "common-tones": check_common_tones, "missing-chord": check_missing,
@@ -173,11 +182,12 @@ def assert_led(a, b):
 
 
 def check_sevenths(exercise):
-    sounding = columns(exercise)
+    sounding, own = columns(exercise), own_notes(*key_of(exercise))
+    assert all(p.name in own for notes in sounding for p in notes)
     for blank in exercise.blanks:
         sounded = m21chord.Chord(sounding[blank.column])
         if blank.asks == "quality":
-            assert blank.answer == SEVENTHS[kind(sounded)]
+            assert blank.answer == kind(sounded)
         elif blank.asks == "position":
             assert blank.answer == POSITIONS[sounded.inversion()]
         elif blank.asks == "chord":
@@ -187,19 +197,33 @@ def check_sevenths(exercise):
             assert blank.asks == "notes" and len(blank.of) == 4
 
 
+@lru_cache(maxsize=None)
+def own_notes(tonic, mode) -> set[str]:
+    """The names of a key's notes, in minor with the leading tone."""
+    tonality = home(tonic, mode)
+    leading = {tonality.getLeadingTone().name} if mode == "minor" else set()
+    return {p.name for p in tonality.pitches} | leading
+
+
 def kind(sounded) -> str:
-    """The common name of a seventh chord, whatever its inversion."""
-    for name, test in (("diminished seventh chord", sounded.isDiminishedSeventh),
-                       ("half-diminished seventh chord", sounded.isHalfDiminishedSeventh),
-                       ("dominant seventh chord", sounded.isDominantSeventh)):
-        if test():
-            return name
-    third = m21interval.Interval(sounded.root(), sounded.third).semitones % 12
-    return "major seventh chord" if third == 4 else "minor seventh chord"
+    """The kind of a seventh chord by its third, fifth and seventh, whatever its inversion."""
+    return SEVENTHS[tuple(m21interval.Interval(sounded.root(), p).semitones % 12 for p in (
+        sounded.third, sounded.fifth, sounded.seventh))]
+
+
+@lru_cache(maxsize=None)
+def own_chords(tonic, mode) -> list[tuple[str, ...]]:
+    """The note names of the triads of a key, in minor with the leading tone on 5 and 7, and
+    of its dominant seventh."""
+    numerals = ("i iio III iv V VI viio V7" if mode == "minor" else "I ii iii IV V vi viio V7")
+    return [roman(numeral, tonic, mode)[0] for numeral in numerals.split()]
 
 
 def check_common_tones(exercise):
     events = exercise.staves[0].events
+    for event in events[::2]:
+        notes = [theirs(p) for p in event.pitches]
+        assert any(complete(notes, full) for full in own_chords(*key_of(exercise)))
     for blank in exercise.blanks:
         a, b = (events[blank.column + away].pitches for away in (-1, 1))
         if blank.asks == "common":

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import product
 from pathlib import Path
 
 from workbook.fingering.table import Entries, Subject, read_entries
@@ -56,11 +57,14 @@ class Conventions:
 
     def scale_versions(self, key: Key, form: str, hand: str) -> list[str]:
         """Each accepted fingering of one octave up and down as a string of 15 digits, the
-        first choice first. Melodic minor comes down as the natural form's first choice."""
-        up, down = ([stretch(version, hand, 1, 7) for version in self.versions(
-            ("scale", key, one), hand)] for one in (form, "natural"
-                                                    if form == "melodic" else form))
-        return [there + (down[0] if form == "melodic" else there)[-2::-1] for there in up]
+        first choice first. Melodic minor comes down as any of the natural form's."""
+        def versions(one: str) -> list[str]:
+            return [stretch(digits, hand, 1, 7)
+                    for digits in self.versions(("scale", key, one), hand)]
+
+        up = versions(form)
+        pairs = product(up, versions("natural")) if form == "melodic" else zip(up, up)
+        return [there + back[-2::-1] for there, back in pairs]
 
     def contrary(self, key: Key, form: str, hand: str, octaves: int = 1) -> Fingers:
         """Fingers in contrary motion from one tonic: the right hand up and back, the left

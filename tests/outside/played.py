@@ -1,0 +1,388 @@
+"""Families that are played: notes and words against music21, fingers against print.
+
+``check`` takes one exercise and returns how many answers had which opinion: "music21",
+"published" (the finger is a published one), "accepted" (the published finger is among
+those that the answer key accepts), "no outside opinion" (a finger that no table has,
+which only meets the laws below). It raises AssertionError where an opinion differs.
+
+Laws of fingers: 1 to 5; no finger on two neighbouring notes of a run; in a run fingers
+follow the keys, but for the thumb that passes under or is passed over; in a chord they
+follow the keys. Common practice, no source.
+"""
+
+import re
+from collections import Counter
+from functools import lru_cache
+
+import reading
+from music21 import chord as m21chord
+from music21 import interval as m21interval
+from music21 import key as m21key
+from music21 import roman as m21roman
+from published import published, published_chromatic
+from reading import notes, theirs, theirs_key
+
+POSITIONS = ("root", "1st", "2nd", "3rd")
+OCTAVES = {"two": 2, "three": 3, "four": 4}
+NONE = "no outside opinion"
+WHERE = {"right": "right hand", "left": "left hand", "both": "hands together"}
+
+
+def check(exercise) -> Counter:
+    assert WHERE[exercise.hand] in exercise.label.lower()
+    return {"scale-fingering": check_scale, "chromatic-scale": check_chromatic,
+            "five-finger": check_five, "thumb-crossings": check_crossings,
+            "primary-chords": check_primary, "inversions": check_inversions,
+            "arpeggio": check_arpeggio, "broken-chord": check_broken,
+            "intervals": check_intervals}[exercise.family](exercise)
+
+
+def octaves(exercise) -> int:
+    return next((n for word, n in OCTAVES.items() if f"{word} octaves" in exercise.label), 1)
+
+
+def tonic_key(exercise) -> int:
+    """The tonic's key of the piano, 0 for C to 11."""
+    return m21key.Key(*theirs_key(exercise)).tonic.pitchClass
+
+
+@lru_cache(maxsize=None)
+def roman(numeral: str, tonic: str, mode: str) -> tuple[str, ...]:
+    """The note names of a numeral from the root up; upper case is read as the mode has it."""
+    return tuple(p.name for p in m21roman.RomanNumeral(numeral, m21key.Key(tonic, mode)).pitches)
+
+
+def stretches(items: list, numbers: list[float]) -> list[tuple[bool, list]]:
+    """``items`` cut where the ``numbers`` turn, each stretch with whether it rises; the
+    item at a turn is in both. Each stretch is given from its lowest number up."""
+    found, start = [], 0
+    for here in range(1, len(numbers)):
+        last = here == len(numbers) - 1
+        if last or (numbers[here + 1] > numbers[here]) != (numbers[here] > numbers[here - 1]):
+            rises = numbers[here] > numbers[here - 1]
+            found.append((rises, items[start:here + 1][::1 if rises else -1]))
+            start = here
+    return found
+
+
+def run(exercise, staff):
+    """The stretches of a staff of single notes, as pairs of note and finger blank."""
+    found = notes(staff)
+    blanks = reading.answers(exercise, "finger", staff.hand)
+    assert [b.column for b in blanks] == list(range(len(found)))
+    assert [(theirs(p),) for b in blanks for p in b.of] == [(p,) for p in found]
+    return stretches(list(zip(found, blanks)), [p.ps for p in found])
+
+
+def run_names(stretch) -> list[str]:
+    return [p.name for p, _ in stretch]
+
+
+def opinions(stretch, versions: list[str], hand: str) -> dict:
+    """The opinion on each finger of a stretch, low to high, by published digits and laws."""
+    blanks = [blank for _, blank in stretch]
+    meet_laws([blank.answer for blank in blanks], hand)
+    found = {}
+    for place, blank in enumerate(blanks):
+        theirs_here = {version[place] for version in versions} - {"?"}
+        accepted = {blank.answer, *blank.also}
+        assert accepted <= set("12345") and len(accepted) == len(blank.also) + 1
+        assert theirs_here <= accepted, (blank, versions)
+        found[blank] = opinion(blank, theirs_here)
+    return found
+
+
+def opinion(blank, said: set[str]) -> str:
+    return (NONE if not said else
+            "published" if blank.answer in said else "accepted")
+
+
+def meet_laws(digits: list[str], hand: str) -> None:
+    """The laws of a run, low to high."""
+    assert set(digits) <= set("12345")
+    for low, high in zip(*(digits[i:] if hand == "right" else digits[::-1][i:] for i in (0, 1))):
+        assert low != high and (low < high or high == "1"), digits
+
+
+def follow_keys(digits: list[str], hand: str) -> None:
+    """The laws of a chord, low to high."""
+    assert set(digits) <= set("12345") and len(set(digits)) == len(digits)
+    assert digits == sorted(digits, reverse=hand == "left"), digits
+
+
+def together(exercise) -> None:
+    """Hands together have the same notes, the left hand below."""
+    if exercise.hand == "both":
+        right, left = exercise.staves
+        for one, other in zip(right.events, left.events, strict=True):
+            assert [theirs(p).name for p in one.pitches] == [
+                theirs(p).name for p in other.pitches]
+            assert theirs(one.pitches[0]).ps > theirs(other.pitches[0]).ps
+
+
+def check_scale(exercise) -> Counter:
+    count, form, tonic = octaves(exercise), reading.form(exercise), tonic_key(exercise)
+    contrary = "contrary" in exercise.label
+    said = {}
+    if not contrary:
+        together(exercise)
+    for staff in exercise.staves:
+        found = run(exercise, staff)
+        up_only = [True] if "going up" in exercise.label else [True, False]
+        assert [rises for rises, _ in found] == (
+            [False, True] if contrary and staff.hand == "left" else up_only)
+        for rises, stretch in found:
+            check_scale_notes(exercise, stretch, form, count, rises)
+            own = "natural" if form == "melodic" and not rises else form
+            # the top note of melodic minor is fingered as it was reached
+            said |= opinions(stretch if own == form else stretch[:-1], published(
+                "scale", tonic, own, hand=staff.hand, octaves=count), staff.hand)
+    return Counter(said.values())
+
+
+def check_scale_notes(exercise, stretch, form, count, rises) -> None:
+    tonic, mode = theirs_key(exercise)
+    assert reading.key(exercise.label) == m21key.Key(tonic, mode)
+    wanted = reading.scale(tonic, form, count, down=not rises)
+    assert run_names(stretch) == [p.name for p in wanted][::1 if rises else -1]
+    numbers = [p.diatonicNoteNum for p, _ in stretch]
+    assert numbers == list(range(numbers[0], numbers[0] + 7 * count + 1))
+
+
+def check_chromatic(exercise) -> Counter:
+    """Half steps from the tonic; the scale's notes keep their names, the others are raised
+    going up, lowered going down (common practice, no source)."""
+    together(exercise)
+    tonic, mode = theirs_key(exercise)
+    own = [p.name for p in reading.scale(tonic, "natural" if mode == "minor" else "major", 1)]
+    said = {}
+    for staff in exercise.staves:
+        for rises, stretch in run(exercise, staff):
+            names = run_names(stretch)
+            assert [p.ps - stretch[0][0].ps for p, _ in stretch] == list(
+                range(12 * octaves(exercise) + 1)) and names[0] == names[-1] == tonic
+            for before, name, after in zip(names, names[1:], names[2:]):
+                assert name in own or name == moved(before if rises else after,
+                                                    "A1" if rises else "-A1")
+                assert name in own or (before in own and after in own)
+            # the left hand mirrors the right around D: a law, no outside opinion
+            fingers = "".join(published_chromatic(
+                p.pitchClass if staff.hand == "right" else (4 - p.pitchClass) % 12)
+                for p, _ in stretch)
+            found = opinions(stretch, [fingers], staff.hand)
+            said |= found if staff.hand == "right" else dict.fromkeys(found, NONE)
+    return Counter(said.values())
+
+
+@lru_cache(maxsize=None)
+def moved(name: str, interval: str) -> str:
+    return reading.m21pitch.Pitch(name + "4").transpose(interval).name
+
+
+def check_five(exercise) -> Counter:
+    """Five neighbouring notes, five neighbouring fingers."""
+    together(exercise)
+    tonic, mode = theirs_key(exercise)
+    own = [p.name for p in reading.scale(tonic, "natural" if mode == "minor" else "major", 1)][:5]
+    said = {}
+    for staff in exercise.staves:
+        found = run(exercise, staff)
+        assert [rises for rises, _ in found] == [True, False]
+        for _, stretch in found:
+            assert run_names(stretch) == own and stretch[-1][0].ps - stretch[0][0].ps == 7
+            digits = "12345" if staff.hand == "right" else "54321"
+            assert "".join(blank.answer for _, blank in stretch) == digits
+            said |= opinions(stretch, [], staff.hand)
+    return Counter(said.values())
+
+
+def check_crossings(exercise) -> Counter:
+    together(exercise)
+    form, tonic = reading.form(exercise), tonic_key(exercise)
+    back = "natural" if form == "melodic" else form
+    found = {}
+    for staff in exercise.staves:
+        run = notes(staff)
+        blanks = reading.answers(exercise, "cross", staff.hand)
+        assert [b.column for b in blanks] == list(range(1, 15))
+        pairs = list(zip(run, [None, *blanks]))
+        for rises, stretch in stretches(pairs, [p.ps for p in run]):
+            check_scale_notes(exercise, stretch, form, 1, rises)
+            versions = published("scale", tonic, form if rises else back, hand=staff.hand,
+                                 octaves=1)
+            crossed = [crossings(digits, staff.hand, rises) for digits in versions]
+            for place, (_, blank) in enumerate(stretch):
+                if blank is None or place == (0 if rises else len(stretch) - 1):
+                    continue  # the note that the stretch begins with
+                accepted = {blank.answer, *blank.also}
+                assert blank.answer in "134–" and accepted <= {*"1234–", ""}
+                said = {marks[place] for marks in crossed}
+                assert said <= accepted, (blank, versions)
+                found[blank] = opinion(blank, said)
+    return Counter(found.values())
+
+
+def crossings(digits: str, hand: str, rises: bool) -> list[str]:
+    """What crosses to reach each note, low to high, of a stretch played up or down.
+
+    The thumb passes under in the right hand going up and in the left going down; the
+    other way a finger passes over it.
+    """
+    played = digits if rises else digits[::-1]
+    marks = ["–"]
+    for old, new in zip(played, played[1:]):
+        under = rises == (hand == "right")
+        marks.append(new if (new == "1" if under else old == "1") and old != new else "–")
+    return marks if rises else marks[::-1]
+
+
+def check_primary(exercise) -> Counter:
+    together(exercise)
+    chords = {}
+    for staff in exercise.staves:
+        for column, event in enumerate(staff.events):
+            names = tuple(theirs(p).name for p in event.pitches)
+            assert is_close([theirs(p) for p in event.pitches])
+            chords.setdefault(column, names)
+    own = {numeral: roman(numeral, *theirs_key(exercise)) for numeral in ("I", "IV", "V")}
+    if exercise.key.minor:
+        own = {n: roman(n, *theirs_key(exercise)) for n in ("i", "iv", "V")}
+    assert sorted(chords.values()) == sorted(own.values())
+    counted = Counter()
+    for blank in exercise.blanks:
+        names = chords[blank.column]
+        assert blank.asks == "finger" or tuple(theirs(p).name for p in blank.of) == names
+        if blank.asks == "numeral":
+            assert own[blank.answer] == names and not blank.also
+        elif blank.asks == "chord":
+            for name in (blank.answer, *blank.also):
+                assert symbol(name) == names
+        counted["music21"] += blank.asks != "finger"
+    return counted + chord_fingers(exercise)
+
+
+SYMBOL = re.compile(r"([A-G])(##|bb|#|b|[♯♭𝄪𝄫]?)((?:| major| maj|M)|( minor| min|min|m|-))")
+
+
+def symbol(name: str) -> tuple[str, ...]:
+    """The notes of a major or minor chord's name, however it is written."""
+    letter, sign, _, minor = SYMBOL.fullmatch(name).groups()
+    tonic = letter + reading.read(sign.replace("b", "♭"))
+    return roman("i" if minor else "I", tonic, "minor" if minor else "major")
+
+
+def is_close(pitches) -> bool:
+    return all(a.ps < b.ps for a, b in zip(pitches, pitches[1:])) and (
+        pitches[-1].ps - pitches[0].ps < 12)
+
+
+def chord_fingers(exercise) -> Counter:
+    """The fingers of block chords, for which no table here has an entry: the laws."""
+    counted = Counter()
+    for staff in exercise.staves:
+        for column, event in enumerate(staff.events):
+            blanks = [b for b in reading.answers(exercise, "finger", staff.hand)
+                      if b.column == column]
+            if not blanks:
+                continue
+            assert [p for b in blanks for p in b.of] == list(event.pitches)
+            follow_keys([b.answer for b in blanks], staff.hand)
+            assert all(set(b.also) <= set("12345") - {b.answer} for b in blanks)
+            counted[NONE] += len(blanks)
+    return counted
+
+
+def check_inversions(exercise) -> Counter:
+    together(exercise)
+    tonic = roman("I" if not exercise.key.minor else "i", *theirs_key(exercise))
+    counted = Counter()
+    for staff in exercise.staves:
+        chords = [[theirs(p) for p in event.pitches] for event in staff.events]
+        assert all(is_close(chord) and {p.name for p in chord} == set(tonic) for chord in chords)
+        turns = [m21chord.Chord(chord).inversion() for chord in chords]
+        assert turns == [0, 1, 2, 0, 2, 1, 0]
+        lows = [chord[0].ps for chord in chords]
+        assert lows[:4] == sorted(set(lows)) and lows == lows[::-1]
+    for blank in reading.answers(exercise, "position"):
+        sounded = m21chord.Chord([theirs(p) for p in blank.of])
+        assert list(sounded.pitches) == [theirs(p) for p in
+                                         exercise.staves[0].events[blank.column].pitches]
+        for name in (blank.answer, *blank.also):
+            assert {"R": "root", "f": "1st", "s": "2nd"}.get(name[0], name)[0] == (
+                POSITIONS[sounded.inversion()][0])
+        assert blank.answer == POSITIONS[sounded.inversion()]
+        counted["music21"] += 1
+    return counted + chord_fingers(exercise)
+
+
+def check_arpeggio(exercise) -> Counter:
+    together(exercise)
+    key, label = theirs_key(exercise), exercise.label
+    tonic, minor = tonic_key(exercise), exercise.key.minor
+    position = next((p for p in POSITIONS if f"{p} inversion" in label), "root")
+    if "dominant seventh" in label:
+        tones, subject = roman("V7", *key), ("dominant", (tonic + 7) % 12)
+    elif "diminished seventh" in label:
+        tones, subject = roman("viio7", *key), ("diminished", (tonic + 11) % 12)
+    else:
+        tones = roman("i" if minor else "I", *key)
+        subject = ("arpeggio", tonic, exercise.key.mode, position)
+    turn = POSITIONS.index(position)
+    wanted = [*tones[turn:], *tones[:turn]] * octaves(exercise) + [tones[turn]]
+    said = {}
+    for staff in exercise.staves:
+        found = run(exercise, staff)
+        assert [rises for rises, _ in found] == [True, False]
+        for _, stretch in found:
+            assert run_names(stretch) == wanted
+            assert stretch[-1][0].ps - stretch[0][0].ps == 12 * octaves(exercise)
+            said |= opinions(stretch, published(
+                *subject, hand=staff.hand, octaves=octaves(exercise)), staff.hand)
+    return Counter(said.values())
+
+
+PATTERNS = {"broken chord": {3: "0121" * 2 + "0", 4: "012321" * 2 + "0"},
+            "Alberti pattern": {3: "0212" * 2 + "0", 4: "031323" * 2 + "0"}}
+"""Which tone of the chord, from the lowest: common practice, no source."""
+
+
+def check_broken(exercise) -> Counter:
+    together(exercise)
+    words, numeral = exercise.label.split(", ")[1].rsplit(" ", 1)
+    tones = roman(numeral, *theirs_key(exercise))
+    counted = Counter()
+    for staff in exercise.staves:
+        found = notes(staff)
+        held = sorted({p.nameWithOctave: p for p in found}.values(), key=lambda p: p.ps)
+        assert is_close(held) and sorted(p.name for p in held) == sorted(tones)
+        order = PATTERNS[words.lower().replace("alberti", "Alberti")][len(held)]
+        assert found == [held[int(place)] for place in order]
+        blanks = reading.answers(exercise, "finger", staff.hand)
+        assert [theirs(b.of[0]) for b in blanks] == found
+        fingers = {b.of[0]: b.answer for b in blanks}
+        assert all(fingers[b.of[0]] == b.answer and set(b.also) <= set("12345") for b in blanks)
+        follow_keys([finger for _, finger in sorted(fingers.items())], staff.hand)
+        counted[NONE] += len(blanks)
+    return counted
+
+
+def check_intervals(exercise) -> Counter:
+    counted = Counter()
+    tonic = theirs_key(exercise)[0]
+    for staff in exercise.staves:
+        blanks = reading.answers(exercise, "interval", staff.hand)
+        assert [b.column for b in blanks] == list(range(len(staff.events)))
+        numbers = set()
+        for blank, event in zip(blanks, staff.events):
+            low, high = map(theirs, event.pitches)
+            assert blank.of == event.pitches and low.name == tonic
+            name = m21interval.Interval(low, high).name
+            assert blank.answer in (name, name[1:])
+            assert all(name[1:] in other and (len(blank.answer) == 1 or other[0].lower() ==
+                                              name[0].lower()) for other in blank.also)
+            assert high.name in {p.name for p in reading.scale(
+                tonic, "harmonic" if exercise.key.minor else "major", 1)}
+            numbers.add(name[1:])
+            counted["music21"] += 1
+        assert numbers == set("2345678")
+    return counted
