@@ -7,21 +7,16 @@ other languages", for the seven names of each language. The Humdrum representati
 (humdrum.org/rep/Tonh) for German's exceptions. Both read as excerpts.
 """
 
-import re
-
 import pytest
 import reading
 from music21 import pitch as m21pitch
+from words import SIGNS, notes_in
 
 from workbook.music.keys import parse_key
 from workbook.music.naming import LETTERS, STEPS, Naming
 from workbook.music.pitch import pitch
 
 NAMES = [f"{letter}{sign}" for letter in "CDEFGAB" for sign in ("bb", "b", "", "#", "##")]
-WORDS = {"italian": {"♯": "diesis", "♭": "bemolle", "𝄪": "doppio diesis", "𝄫": "doppio bemolle"},
-         "french": {"♯": "dièse", "♭": "bémol", "𝄪": "double dièse", "𝄫": "double bémol"},
-         "spanish": {"♯": "sostenido", "♭": "bemol", "𝄪": "doble sostenido",
-                     "𝄫": "doble bemol"}}
 SEVEN = {"german": "c d e f g a h", "italian": "do re mi fa sol la si",
          "french": "do ré mi fa sol la si", "spanish": "do re mi fa sol la si"}
 TONH = {"Bb": "B", "B": "H", "Bbb": "Heses", "Ab": "As", "Eb": "Es", "C#": "Cis", "Gb": "Ges"}
@@ -29,8 +24,8 @@ TONH = {"Bb": "B", "B": "H", "Bbb": "Heses", "Ab": "As", "Eb": "Es", "C#": "Cis"
 
 def spelled_out(text: str, language: str) -> str:
     sign = text[-1]
-    if sign in WORDS.get(language, {}):
-        text = f"{text[:-1]} {WORDS[language][sign]}"
+    if sign in SIGNS.get(language, {}):
+        text = f"{text[:-1]} {SIGNS[language][sign]}"
     return text.lower()
 
 
@@ -78,13 +73,12 @@ def test_words_for_steps_are_of_one_side_of_the_ocean():
         ("semitone", "tone", "S", "T", "bar", "leading note", "tonic", "semibreves")]
 
 
-_NOTE = re.compile(r"(?<![A-Za-z])([A-G])([♯♭𝄪𝄫]?)(?![A-Za-z:]|\+)")
 FAMILIES_WITH_NAMES = ("scale-writing", "scale-repair", "note-names", "key-signatures",
                        "circle-of-fifths")
 
 
 def in_german(text: str) -> str:
-    return _NOTE.sub(lambda match: m21pitch.Pitch(reading.read(match[0])).german, text)
+    return notes_in(text, "german")
 
 
 @pytest.mark.parametrize("family", [*FAMILIES_WITH_NAMES, "scale-matching", "scale-degrees"])

@@ -49,7 +49,8 @@ def make(request: Request, rng: Random) -> Exercise:
         names = common.texts("chord", first, [c.symbol(request.naming.note) for c in line],
                              sides[first], given=True)
         return Exercise("seventh-chords", request.key, request.hand,
-                        "Write each chord in root position, in whole notes.", label, staves,
+                        "Write each chord in root position, in "
+                        f"{request.naming.whole_notes}.", label, staves,
                         names + common.note_blanks(staves, request.naming), signed=False)
     blanks = [
         *common.chord_blanks("quality", sides, [_QUALITY[c.quality] for c in line]),

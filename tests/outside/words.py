@@ -1,0 +1,81 @@
+"""A page in other words, as music21 and two lists of words have it.
+
+In: an exercise with English names and the same one with others. ``compare`` raises
+AssertionError where a label, a task, an answer or a reason is not the English one with its
+notes and words replaced. Notes: music21's ``Pitch.german``, ``italian``, ``french``,
+``spanish``; it spells signs out where the page prints them. Words: common practice, no source.
+"""
+
+import re
+from functools import lru_cache
+
+from music21 import pitch as m21pitch
+from reading import read
+
+SIGNS = {"italian": {"♯": "diesis", "♭": "bemolle", "𝄪": "doppio diesis", "𝄫": "doppio bemolle"},
+         "french": {"♯": "dièse", "♭": "bémol", "𝄪": "double dièse", "𝄫": "double bémol"},
+         "spanish": {"♯": "sostenido", "♭": "bemol", "𝄪": "doble sostenido",
+                     "𝄫": "doble bemol"}}
+"""How music21 spells out the signs that the page prints."""
+NOTE = re.compile(r"(?<![A-Za-z])([A-G])([♯♭𝄪𝄫]?)(?![A-Za-z:]|\+)")
+SYMBOL = re.compile(r"([A-G][♯♭𝄪𝄫]?)([^/]*)(?:/(.*))?")
+_BRITISH = {"half step": "semitone", "whole step": "tone", "leading tone": "leading note",
+            "measure": "bar", "whole notes": "semibreves", "parallel": "tonic"}
+_LETTERS = {"W": "T", "H": "S", "W+H": "T+S"}
+_OF_NOTES = {"note", "notes", "repair", "signature", "keys", "major", "minor", "key"}
+
+
+@lru_cache(maxsize=None)
+def name(note: str, language: str) -> str:
+    """A printed English note name in another language: ``"B♭"`` is ``"Sib"``'s ``"Si♭"``."""
+    if language == "english":
+        return note
+    found = getattr(m21pitch.Pitch(read(note)), language)
+    if language == "german":
+        return found
+    word, _, sign = found.partition(" ")
+    return word.capitalize() + {words: s for s, words in SIGNS[language].items()}.get(sign, "")
+
+
+def notes_in(text: str, language: str) -> str:
+    """A text with its English note names in another language."""
+    return NOTE.sub(lambda match: name(match[0], language), text)
+
+
+def steps_in(text: str, steps: str) -> str:
+    """A text with its words for steps as one side of the ocean has them."""
+    if steps == "half step":
+        return text
+    def british(match) -> str:
+        word = _BRITISH[match[0].lower()]
+        return word.capitalize() if match[0][0].isupper() else word
+
+    return re.sub("|".join(_BRITISH), british, text, flags=re.IGNORECASE)
+
+
+def answer(blank, naming) -> str:
+    """The answer that an English blank has on a page with other words."""
+    text = blank.answer
+    if blank.asks in _OF_NOTES:
+        return notes_in(text, naming.letters)
+    if blank.asks == "chord":
+        root, kind, bass = SYMBOL.fullmatch(text).groups()
+        return name(root, naming.letters) + kind + (
+            f"/{name(bass, naming.letters)}" if bass else "")
+    if blank.asks == "step":
+        return text if naming.steps == "half step" else _LETTERS[text]
+    return steps_in(text, naming.steps) if blank.asks in ("word", "name", "motion") else text
+
+
+def compare(english, other, naming) -> None:
+    assert other.label == steps_in(notes_in(english.label, naming.letters), naming.steps)
+    task = steps_in(english.task, naming.steps)
+    if english.family == "scale-steps" and naming.steps != "half step":
+        task = re.sub(r"\b(W\+H|W|H)\b", lambda match: _LETTERS[match[0]], english.task)
+        task = steps_in(task, naming.steps)
+    assert other.task == task
+    assert (other.staves, other.figure) == (english.staves, english.figure)
+    for one, two in zip(english.blanks, other.blanks, strict=True):
+        assert (one.slot, one.of, one.given) == (two.slot, two.of, two.given)
+        assert two.answer == answer(one, naming), (one, two.answer)
+        assert two.why == notes_in(one.why, naming.letters)
