@@ -1,0 +1,92 @@
+"""What stands on the paper is what ``key.json`` says: notes read back from finished PDFs.
+
+The PDFs are those of a build; drawn.py says how they are read and by what sources.
+"""
+
+import json
+from copy import deepcopy
+
+import drawn
+import pytest
+import reading
+
+from workbook import build
+from workbook.exercises import FAMILIES
+from workbook.music.keys import parse_key
+
+KEYS = "C major; C# major; Cb major; A minor; A# minor; Ab minor"
+UNREAD = {"key-signatures"}  # no notes
+FAMILIES_READ = [name for name in FAMILIES if name not in UNREAD and next(
+    reading.sample(name, keys=[parse_key("C major")])).staves]
+
+
+def template() -> str:
+    sections = ['title = "Everything on staves"']
+    for name in FAMILIES_READ:
+        word, all_of = ("hands", '["right", "left", "both"]') if FAMILIES[name].by == "hand" else (
+            "clefs", '["treble", "bass", "both"]')
+        sections.append(f'[[section]]\nfamily = "{name}"\n{word} = {all_of}\ncount = 6\npoints = 1')
+    return "\n".join(sections)
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory):
+    """The items of ``key.json``, the pictures of the workbook and of the answer key."""
+    folder = tmp_path_factory.mktemp("read")
+    (folder / "staves.toml").write_text(template(), "utf-8")
+    (folder / "roster.csv").write_text(f"student,template,keys\nPippa Marrowby,staves,{KEYS}\n",
+                                       "utf-8")
+    where = build(folder / "roster.csv", folder / "out", template_dir=folder)[0].folder
+    items = json.loads((where / "key.json").read_text("utf-8"))["items"]
+    workbook, key = (drawn.pictures(where / f"{name}.pdf") for name in ("workbook", "answer-key"))
+    return list(zip(items, workbook, key, strict=True))
+
+
+def compare(item, in_workbook, in_key) -> None:
+    """The answer key shows all notes, those to be written as written; the workbook the rest."""
+    sides = item["notes"].items()
+    wanted = [[column for column in columns if column] for _, columns in sides]
+    _, printed, written = in_key
+    found = drawn.notes(printed, written, len(wanted))
+    assert [[[name for name, _ in column] for column in staff] for staff in found] == wanted
+    of = [[name for blank in item["blanks"] if blank["asks"] == "notes" and blank["hand"] == side
+           for name in blank["of"]] for side, _ in sides]
+    assert [[name for column in staff for name, pen in column if pen] for staff in found] == of
+    _, printed, written = in_workbook
+    assert not written.signs and not written.lines
+    shown = [[name for column in staff for name, pen in column if not pen] for staff in found]
+    assert [[name for column in staff for name, _ in column]
+            for staff in drawn.notes(printed, written, len(wanted))] == shown
+
+
+def test_every_note_stands_where_the_answer_key_has_it(built):
+    assert {item["family"] for item, *_ in built} == set(FAMILIES_READ)
+    for item, in_workbook, in_key in built:
+        compare(item, in_workbook, in_key)
+
+
+def test_written_notes_are_read(built):
+    """Some hundred notes are on the answer key alone."""
+    assert sum(len(written.signs) for _, _, (_, _, written) in built) > 300
+
+
+def test_a_wrong_note_is_noticed(built):
+    for item, in_workbook, in_key in built[::7]:
+        spoiled = deepcopy(item)
+        column = next(c for c in next(iter(spoiled["notes"].values())) if c)
+        column[0] = column[0][:-1] + str(int(column[0][-1]) + 1)
+        with pytest.raises(AssertionError):
+            compare(spoiled, in_workbook, in_key)
+
+
+def test_a_moved_or_missing_sign_is_noticed(built):
+    for item, in_workbook, (name, printed, written) in built[::7]:
+        for kind in ("noteheads", "accidentals"):
+            spoiled = deepcopy(printed), deepcopy(written)
+            signs = max((one.signs for one in spoiled), key=lambda signs: sum(
+                sign[2].startswith(kind) for sign in signs))
+            at = [n for n, sign in enumerate(signs) if sign[2].startswith(kind)]
+            if at:
+                signs.pop(at[-1])
+                with pytest.raises((AssertionError, IndexError)):
+                    compare(item, in_workbook, (name, *spoiled))

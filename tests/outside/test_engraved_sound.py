@@ -1,0 +1,69 @@
+"""What is engraved sounds as the answer key says: LilyPond's MIDI of the same source."""
+
+from dataclasses import replace
+from random import Random
+
+import pytest
+import reading
+from midi import play
+
+from workbook.exercises import FAMILIES
+from workbook.music.keys import parse_key
+
+KEYS = tuple(map(parse_key, ("C major", "C# major", "Cb major", "A minor", "Ab minor")))
+STAVES = [name for name in FAMILIES if next(reading.sample(name, keys=KEYS)).staves]
+
+
+def sample():
+    """For every family with staves and every one of the keys and hands one exercise."""
+    for family in STAVES:
+        found = {}
+        for exercise in reading.sample(family, keys=KEYS):
+            found.setdefault((exercise.key, exercise.hand), []).append(exercise)
+        for place, some in found.items():
+            yield Random(f"{family}{place}").choice(some)
+
+
+def compare(exercise, played) -> None:
+    for staff in exercise.staves:
+        length = 4 // int(staff.events[0].value)
+        wanted = {float(column * length): sorted(int(reading.theirs(p).ps) for p in event.pitches)
+                  for column, event in enumerate(staff.events) if event.pitches}
+        found = played.get(staff.hand)
+        assert {at: sorted(keys) for at, keys in (found.notes if found else {}).items()} == wanted
+        signatures = [e.signature for e in staff.events if e.signature] or (
+            [exercise.key] if exercise.signed else [])
+        sharps = [reading.m21key.Key(key.tonic.replace("b", "-"), key.mode).sharps
+                  for key in signatures]
+        if found or sharps:
+            assert found.sharps == sharps, exercise.prompt
+
+
+@pytest.fixture(scope="module")
+def music(tmp_path_factory):
+    exercises = [exercise for exercise in sample() if exercise.staves]
+    return list(zip(exercises, play(exercises, tmp_path_factory.mktemp("midi"))))
+
+
+def test_every_note_sounds_as_the_answer_key_has_it(music):
+    assert {exercise.family for exercise, _ in music} == set(STAVES) and len(music) > 300
+    for exercise, played in music:
+        compare(exercise, played)
+
+
+def test_a_wrong_note_or_signature_is_noticed(music):
+    for exercise, played in music[::5]:
+        staff = exercise.staves[-1]
+        column = next((n for n, event in enumerate(staff.events) if event.pitches), None)
+        if column is not None:
+            event = staff.events[column]
+            low = event.pitches[0]
+            low = low._replace(signs=low.signs + (1 if low.signs < 1 else -1))
+            events = (*staff.events[:column], replace(event, pitches=(low, *event.pitches[1:])),
+                      *staff.events[column + 1:])
+            with pytest.raises(AssertionError):
+                compare(replace(exercise, staves=(*exercise.staves[:-1], replace(
+                    staff, events=events))), played)
+        if exercise.signed and not any(e.signature for e in staff.events):
+            with pytest.raises(AssertionError):
+                compare(replace(exercise, key=parse_key("D major")), played)
