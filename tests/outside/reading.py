@@ -41,7 +41,8 @@ def read(text: str) -> str:
 
 def spelled(p: m21pitch.Pitch) -> str:
     """music21's pitch as English pages print it, without octave."""
-    return p.name.replace("##", "𝄪").replace("#", "♯").replace("--", "𝄫").replace("-", "♭")
+    name = p.name.replace("##", "𝄪").replace("#", "♯")
+    return name.replace("--", "𝄫").replace("-", "♭")
 
 
 def theirs_key(exercise) -> tuple[str, str]:
