@@ -95,6 +95,18 @@ def _page_options(command):
     return command
 
 
+def _words(command):
+    """The options of what notes and steps are called."""
+    for option in (
+            click.option("--steps", type=click.Choice(("half step", "semitone")),
+                         help="Half step, whole step, measure; or semitone, tone, bar."),
+            click.option("--letters", type=click.Choice(
+                ("english", "german", "italian", "french", "spanish")),
+                         help="Note names; German has H and B, the last three do re mi.")):
+        command = option(command)
+    return command
+
+
 def _page(paper: str, size: str, punch: bool):
     from workbook.pages.flow import Page
     return Page(paper, size, punch)
@@ -132,17 +144,18 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool):
 @click.option("--template-dir", type=click.Path(exists=True, file_okay=False, path_type=Path),
               help="Folder with your own templates, looked at before the ones that come along.")
 @_fingering
+@_words
 @_page_options
 def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
-          template_dir: Path | None, fingering: Path | None, paper: str, size: str, punch: bool,
-          grey: bool):
+          template_dir: Path | None, fingering: Path | None, letters: str | None,
+          steps: str | None, paper: str, size: str, punch: bool, grey: bool):
     """Build a workbook and an answer key for each row of ROSTER, a CSV file.
 
     \b
     Example:  workbook build roster.csv --out march --seed march
     """
     _build(roster, out, seed=seed, students=students, template_dir=template_dir,
-           fingering=fingering, page=_page(paper, size, punch), grey=grey)
+           fingering=fingering, letters=letters, steps=steps, page=_page(paper, size, punch), grey=grey)
 
 
 def _build(roster: Path, out: Path, **options):

@@ -16,7 +16,7 @@ from pathlib import Path
 from workbook.errors import InputError, Problem
 from workbook.exercises import FAMILIES, Family
 from workbook.exercises.model import HANDS, Typed
-from workbook.music.keys import Key
+from workbook.music.keys import Key, parse_keys
 from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
 from workbook.resources import shipped
 from workbook.tables import Note, Table, in_order, key_lines, read_toml
@@ -27,7 +27,7 @@ MOST_POINTS = 100
 MOST_GIVEN = 30
 MOST_LEDGER_LINES = 2
 
-_TOP = ("title", "level", "instructions", "letters", "steps", "section")
+_TOP = ("title", "level", "instructions", "keys", "letters", "steps", "section")
 _SECTION = ("title", "family", "hands", "clefs", "count", "ask", "given", "points",
             "ledger_lines")
 CLEFS = {"treble": "right", "bass": "left", "both": "both"}
@@ -62,7 +62,8 @@ class Template:
     """A workbook's recipe; ``name`` is the file's, without ``.toml``.
 
     ``instructions`` has one line for each paragraph; it and ``level`` may be "".
-    ``naming`` has the words for notes and steps.
+    ``naming`` has the words for notes and steps; ``keys`` are those of rows whose
+    own cell is empty, () for none.
     """
 
     name: str
@@ -71,6 +72,7 @@ class Template:
     level: str
     sections: tuple[Section, ...]
     naming: Naming = ENGLISH
+    keys: tuple[Key, ...] = ()
 
 
 def available(folder: Path | str | None = None) -> dict[str, Path]:
@@ -159,7 +161,7 @@ def _template(path: Path, data: dict, lines: dict[tuple[int, str], int], note: N
             return next((lines[place] for place in places if place in lines), None)
         sections.append(_section(Table(values, note, line), families))
     return Template(unicodedata.normalize("NFC", path.stem), title, instructions, level,
-                    tuple(sections), naming)
+                    tuple(sections), naming, _keys(top))
 
 
 def _section(table: Table, families: Mapping[str, Family]) -> Section:
@@ -226,6 +228,16 @@ def _together(table: Table, section: Section, family: Family) -> None:
                 found.update(dict.fromkeys(wrong[:1]))
     for sentence in found:
         table.wrong(next((name for name, _ in section.settings), ""), sentence)
+
+
+def _keys(top: Table) -> tuple[Key, ...]:
+    text = top.text("keys", "")
+    try:
+        return parse_keys(text) if text else ()
+    except ValueError as error:
+        for line in str(error).split("\n"):
+            top.wrong("keys", line)
+        return ()
 
 
 def _hands(table: Table, family: Family | None) -> tuple[str, ...]:
