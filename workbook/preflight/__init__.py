@@ -1,0 +1,74 @@
+"""Preflight: what a build wrote is read again and checked.
+
+In: a folder. Out: findings, none when all is well. ``content``, ``record`` and
+``places`` take milliseconds and are part of every build; ``objects`` and ``seen``
+take their time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from workbook.errors import Finding
+from workbook.preflight.content import Page, Unreadable, read_pages
+from workbook.preflight.places import face_faults, register_faults
+from workbook.preflight.record import Record, faults, read_record
+
+WORKBOOK, ANSWER_KEY, RECORD = "workbook.pdf", "answer-key.pdf", "key.json"
+
+
+def folders(root: Path) -> list[Path]:
+    """Every folder with a ``key.json``: ``root`` or below it, none that is hidden."""
+    return sorted(path.parent for path in root.rglob(RECORD)
+                  if not any(part.startswith(".") for part in path.relative_to(root).parts))
+
+
+def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
+    """What is wrong in the folder of one workbook; ``name`` stands for it in the findings.
+
+    Without ``thorough``, what can be told without rendering: pages, key code,
+    numbers, boxes, answers, both faces in register.
+    """
+    name = name or folder.name
+    record = _record(folder)
+    if isinstance(record, str):
+        return [Finding(name, RECORD, 0, record)]
+    found = _found(name, RECORD, faults(record))
+    pages: dict[str, list[Page]] = {}
+    for file in (WORKBOOK, ANSWER_KEY):
+        try:
+            data = (folder / file).read_bytes()
+            pages[file] = read_pages(data)
+        except OSError as error:
+            found.append(Finding(name, file, 0, f"cannot be read: {error.strerror or error}"))
+            continue
+        except Unreadable as error:
+            found.append(Finding(name, file, 0, f"cannot be read: {error}"))
+            continue
+        answered = file == ANSWER_KEY
+        found += _found(name, file, face_faults(record, pages[file], answered))
+        if thorough:
+            found += _thorough(name, file, record, data, answered)
+    if len(pages) == 2:
+        found += _found(name, ANSWER_KEY, register_faults(pages[WORKBOOK], pages[ANSWER_KEY]))
+    return list(dict.fromkeys(found))
+
+
+def _record(folder: Path) -> Record | str:
+    try:
+        return read_record((folder / RECORD).read_text("utf-8"))
+    except (OSError, UnicodeDecodeError, Unreadable) as error:
+        return f"cannot be read: {error}"
+
+
+def _thorough(name: str, file: str, record: Record, data: bytes, answered: bool
+              ) -> list[Finding]:
+    from workbook.preflight.objects import object_faults
+    from workbook.preflight.seen import seen_faults
+    return [*_found(name, file, object_faults(data)),
+            *_found(name, file, seen_faults(record, data, answered))]
+
+
+def _found(name: str, file: str, faults: Iterable[tuple[int, str]]) -> list[Finding]:
+    return [Finding(name, file, page, what) for page, what in faults]
