@@ -9,10 +9,10 @@ import pytest
 from conftest import DEMO
 from pypdf import PdfReader
 
-from workbook import building
-from workbook import build
+from workbook import build, building
 from workbook.errors import EngravingError, InputError
 from workbook.exercises.model import SIDES
+from workbook.pages.flow import Page
 
 FILES = ("workbook.pdf", "answer-key.pdf", "key.json")
 
@@ -281,14 +281,17 @@ def test_a_build_that_is_told_to_end_leaves_nothing_behind(tmp_path):
 
 
 def test_answers_are_darker_than_the_rest_on_a_grey_printer():
+    from reportlab.lib.colors import Color
+
+    from workbook.engraving.ink import PEN
     from workbook.pages import assemble
 
     def grey(colour):  # luma of ITU-R BT.601, from memory
         return 0.299 * colour.red + 0.587 * colour.green + 0.114 * colour.blue
-    assert grey(assemble._ANSWER) < min(grey(assemble._GREY), 1 - assemble._FADE) - 0.2
+    assert grey(Color(*PEN)) < min(grey(assemble._GREY), 1 - assemble._FADE) - 0.2
 
 
 def test_a4(tmp_path):
-    build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", paper="a4")
+    build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", page=Page("a4"))
     box = PdfReader(io.BytesIO((tmp_path / "out" / "Ada" / "workbook.pdf").read_bytes()))
     assert [round(float(v)) for v in box.pages[0].mediabox[2:]] == [595, 842]

@@ -18,7 +18,7 @@ from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import Snippet
 from workbook.errors import InputError, Problem
 from workbook.pages import assemble
-from workbook.pages.flow import PAPERS
+from workbook.pages.flow import Page
 from workbook.pages.join import Job
 from workbook.pages.layout import lay_out
 from workbook.pages.text import unprintable
@@ -52,12 +52,13 @@ class Built:
 
 
 def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iterable[str] = (),
-          template_dir: Path | None = None, paper: str = "letter",
+          template_dir: Path | None = None, page: Page = Page("letter"), grey: bool = False,
           progress: Progress | None = None, executor: Executor | None = None) -> list[Built]:
     """Build a workbook, an answer key and ``key.json`` for every row of ``roster``.
 
     With ``students``, only theirs, and the files for the whole studio are left
-    as they are. ``executor`` runs the LilyPond processes (threads of its own if
+    as they are. ``page`` has paper, size and punching; with ``grey`` the answers
+    are printed black. ``executor`` runs the LilyPond processes (threads of its own if
     None). Rows are built a few at a time, so that memory does not grow with
     their number. Raises InputError before anything is written, EngraverMissing,
     EngravingError or OutputError with the old files untouched.
@@ -81,31 +82,31 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
             plans = [planning.plan(rows[index], seed, copies[index]) for index in some]
             exercises = [item.exercise for plan in plans for item in plan.items]
             snippets = iter(engrave(exercises, lambda done, of: tell("Engraving", done, of),
-                                    cache=cache, executor=executor))
+                                    line_width=page.line_width, cache=cache, executor=executor))
             for index, plan in zip(some, plans):
                 tell("Writing", len(built), len(wanted))
                 drawn = {item.number: next(snippets) for item in plan.items}
-                built.append(_write(plan, drawn, paper, new, where[index], out, jobs))
+                built.append(_write(plan, drawn, page, grey, new, where[index], out, jobs))
         for job in jobs:
             job.finish()
         tell("Writing", len(wanted), len(wanted))
     return built
 
 
-def _write(plan: Plan, snippets: dict[int, Snippet], paper: str, new: Path, where: PurePath,
-           out: Path, jobs: list[Job]) -> Built:
+def _write(plan: Plan, snippets: dict[int, Snippet], page: Page, grey: bool, new: Path,
+           where: PurePath, out: Path, jobs: list[Job]) -> Built:
     """Write the three files of one plan below ``new``, and its pages into the print jobs."""
-    sheets = lay_out(plan, snippets, paper)
+    sheets = lay_out(plan, snippets, page)
     row, name = plan.row, f"{plan.row.title}: {plan.row.student}"
     place = new / where
     place.mkdir(parents=True, exist_ok=True)
     for face, file, title in ((assemble.WORKBOOK, "workbook.pdf", name),
                               (assemble.ANSWER_KEY, "answer-key.pdf", f"{name} (answer key)")):
-        data = assemble.render(sheets, face, PAPERS[paper], title, row.student)
+        data = assemble.render(sheets, face, page.whole, title, row.student, grey)
         (place / file).write_bytes(data)
         if jobs:
             jobs[face == assemble.ANSWER_KEY].add(data, f"{row.student}, {row.title}")
-    (place / "key.json").write_text(key_text(plan, sheets, paper), encoding="utf-8", newline="\n")
+    (place / "key.json").write_text(key_text(plan, sheets, page), encoding="utf-8", newline="\n")
     return Built(row.student, row.title, out / where, len(plan.items), plan.points, len(sheets),
                  plan.code)
 

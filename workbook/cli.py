@@ -79,16 +79,32 @@ def main():
     """
 
 
-_paper = click.option("--paper", type=click.Choice(("letter", "a4"), case_sensitive=False),
-                      default="letter",
-                      show_default=True, help="Paper size.")
+def _page_options(command):
+    """The options of how pages look."""
+    for option in (
+            click.option("--grey", is_flag=True,
+                         help="Print answers black on grey, for a printer without colour."),
+            click.option("--punch", is_flag=True,
+                         help="Leave a wider margin at the binding, for a two-sided book."),
+            click.option("--size", type=click.Choice(("normal", "large", "extra-large")),
+                         default="normal", show_default=True,
+                         help="Size of staff, text and boxes; the larger ones for low vision."),
+            click.option("--paper", type=click.Choice(("letter", "a4"), case_sensitive=False),
+                         default="letter", show_default=True, help="Paper size.")):
+        command = option(command)
+    return command
+
+
+def _page(paper: str, size: str, punch: bool):
+    from workbook.pages.flow import Page
+    return Page(paper, size, punch)
 
 
 @main.command()
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path),
               default=Path("workbook-demo"), show_default=True, help="Folder to write into.")
-@_paper
-def demo(out: Path, paper: str):
+@_page_options
+def demo(out: Path, paper: str, size: str, punch: bool, grey: bool):
     """Build the workbooks of an invented studio.
 
     \b
@@ -96,7 +112,8 @@ def demo(out: Path, paper: str):
     """
     from workbook.resources import shipped
     roster = shipped() / "demo" / "roster.csv"
-    built = _build(roster, out, seed="", students=(), template_dir=None, paper=paper)
+    built = _build(roster, out, seed="", students=(), template_dir=None,
+                   page=_page(paper, size, punch), grey=grey)
     click.echo(f"\nOpen first: {built[0].folder / 'workbook.pdf'}\n"
                f"and beside it {built[0].folder / 'answer-key.pdf'}.\n"
                f"The roster it was built from: {roster}")
@@ -111,15 +128,16 @@ def demo(out: Path, paper: str):
               help="Build only this student; may be given several times.")
 @click.option("--template-dir", type=click.Path(exists=True, file_okay=False, path_type=Path),
               help="Folder with your own templates, looked at before the ones that come along.")
-@_paper
+@_page_options
 def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
-          template_dir: Path | None, paper: str):
+          template_dir: Path | None, paper: str, size: str, punch: bool, grey: bool):
     """Build a workbook and an answer key for each row of ROSTER, a CSV file.
 
     \b
     Example:  workbook build roster.csv --out march --seed march
     """
-    _build(roster, out, seed=seed, students=students, template_dir=template_dir, paper=paper)
+    _build(roster, out, seed=seed, students=students, template_dir=template_dir,
+           page=_page(paper, size, punch), grey=grey)
 
 
 def _build(roster: Path, out: Path, **options):

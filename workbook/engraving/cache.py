@@ -45,14 +45,14 @@ def folder() -> Path:
 def engraving_version() -> str:
     """A digest of the modules that decide how music is drawn: a change to one is a new version."""
     text = b"".join(Path(__file__).with_name(f"{module}.py").read_bytes()
-                    for module in ("glyphs", "ink", "rows", "score", "snippet"))
+                    for module in ("engrave", "glyphs", "ink", "rows", "score", "snippet"))
     return hashlib.sha256(text).hexdigest()[:16]
 
 
-def address(exercise: Exercise, lilypond: str) -> str:
-    """What tells one picture from another: the music and its rooms, the LilyPond version,
-    ours. Nothing of student, number, page or answer is in it."""
-    content = (engraving_version(), lilypond, exercise.staves,
+def address(exercise: Exercise, lilypond: str, line_width: int) -> str:
+    """What tells one picture from another: the music and its rooms, the length of its
+    lines, the LilyPond version, ours. Nothing of student, number, page or answer is in it."""
+    content = (engraving_version(), lilypond, line_width, exercise.staves,
                exercise.key.ascii if exercise.signed else "", rows.rows(exercise))
     return hashlib.sha256(repr(content).encode()).hexdigest()
 
@@ -153,7 +153,7 @@ class Cache:
 
 def _pack(made: Snippet) -> bytes:
     blobs = [made.printed, made.written, *(glyph.outline for glyph in made.glyphs)]
-    head = json.dumps([made.width, made.height, made.x, made.y, made.slots,
+    head = json.dumps([made.width, made.height, made.x, made.y, made.slots, made.lines,
                        [(glyph.name, glyph.box) for glyph in made.glyphs],
                        [len(blob) for blob in blobs]]).encode()
     body = len(head).to_bytes(4, "big") + head + b"".join(blobs)
@@ -165,7 +165,7 @@ def _unpack(data: bytes) -> Snippet | None:
     if hashlib.sha256(body).digest() != check:
         return None
     end = 4 + int.from_bytes(body[:4], "big")
-    width, height, x, y, slots, named, lengths = json.loads(body[4:end])
+    width, height, x, y, slots, lines, named, lengths = json.loads(body[4:end])
     blobs = []
     for length in lengths:
         blobs.append(body[end:end + length])
@@ -173,4 +173,5 @@ def _unpack(data: bytes) -> Snippet | None:
     return Snippet(width, height, x, y, blobs[0], blobs[1],
                    {slot: tuple(rect) for slot, rect in slots.items()},
                    tuple(Glyph(name, tuple(box), outline)
-                         for (name, box), outline in zip(named, blobs[2:])))
+                         for (name, box), outline in zip(named, blobs[2:])),
+                   tuple(map(tuple, lines)))

@@ -17,6 +17,8 @@ from workbook.engraving.snippet import Snippet
 from workbook.errors import EngravingError
 from workbook.exercises.model import Exercise
 
+LINE_WIDTH = 160
+"""Millimetres: the line of a book of normal size; larger ones have shorter lines."""
 _LEAST_SHARE = 12
 """Exercises below which another run costs more to start than it saves."""
 _MOST_SHARE = 250
@@ -26,11 +28,11 @@ _SECONDS, _SECONDS_EACH = 30.0, 1.0
 Progress = Callable[[int, int], None]
 
 
-def source(scores: Iterable[str]) -> str:
+def source(scores: Iterable[str], line_width: int = LINE_WIDTH) -> str:
     """A whole LilyPond file: one book part, so one page, for each score."""
     from workbook.engraving import score
     parts = "\n".join(f"\\bookpart {{ {text} }}" for text in scores)
-    return ('\\version "2.24.0"\n\\language "english"\n' + snippet.PAPER + score.BOX_ROW
+    return ('\\version "2.24.0"\n\\language "english"\n' + snippet.PAPER + f"\\paper {{ line-width = {line_width}\\mm }}\n" + score.BOX_ROW
             + "\\layout {" + score.LAYOUT + "}\n\\book {\n" + parts + "\n}\n")
 
 
@@ -42,8 +44,9 @@ def cores() -> int:
 
 
 def engrave(exercises: Iterable[Exercise], progress: Progress = lambda done, of: None, *,
-            cache: Cache | None = None, executor: Executor | None = None) -> list[Snippet]:
-    """A snippet for each exercise.
+            line_width: int = LINE_WIDTH, cache: Cache | None = None,
+            executor: Executor | None = None) -> list[Snippet]:
+    """A snippet for each exercise, its lines at most ``line_width`` millimetres long.
 
     ``progress`` is called with how many distinct ones are ready, and how many there
     are. ``executor`` runs the LilyPond processes (a pool of threads if None).
@@ -53,7 +56,7 @@ def engrave(exercises: Iterable[Exercise], progress: Progress = lambda done, of:
     exercises = list(exercises)
     cache = cache or Cache(folder())
     version = lilypond.version(lilypond.find())
-    names = [None if e.figure else address(e, version) for e in exercises]
+    names = [None if e.figure else address(e, version, line_width) for e in exercises]
     drawn: dict[str, Snippet] = {}
     wanted: dict[str, Exercise] = {}
     for name, exercise in zip(names, exercises):
@@ -64,12 +67,12 @@ def engrave(exercises: Iterable[Exercise], progress: Progress = lambda done, of:
             else:
                 drawn[name] = found
     if wanted:
-        drawn |= _draw(wanted, progress, cache, executor)
+        drawn |= _draw(wanted, line_width, progress, cache, executor)
     return [drawn[name] if name else figures.draw(exercise.figure)
             for name, exercise in zip(names, exercises)]
 
 
-def _draw(wanted: dict[str, Exercise], progress: Progress, cache: Cache,
+def _draw(wanted: dict[str, Exercise], line_width: int, progress: Progress, cache: Cache,
           executor: Executor | None) -> dict[str, Snippet]:
     from workbook.engraving import score  # late: abjad takes a quarter of a second
     done, drawn, failed = 0, {}, []
@@ -85,8 +88,8 @@ def _draw(wanted: dict[str, Exercise], progress: Progress, cache: Cache,
     try:
         shares: dict[Future, list[str]] = {}
         for names in _shares(sorted(wanted)):
-            texts = [score.score_source(wanted[name]) for name in names]
-            shares[pool.submit(draw_share, texts, *([page] if own else []))] = names
+            texts = [score.score_source(wanted[name], line_width < LINE_WIDTH) for name in names]
+            shares[pool.submit(draw_share, texts, line_width, *([page] if own else []))] = names
         for future in as_completed(shares):
             names = shares[future]
             for name, made in zip(names, future.result()):
@@ -120,8 +123,8 @@ def _shares(names: Sequence[str]) -> list[Sequence[str]]:
     return [names[start::count] for start in range(count)]
 
 
-def draw_share(texts: Sequence[str], page: Callable[[], None] = lambda: None
-               ) -> list[Snippet | str]:
+def draw_share(texts: Sequence[str], line_width: int = LINE_WIDTH,
+               page: Callable[[], None] = lambda: None) -> list[Snippet | str]:
     """The snippets of one LilyPond run; for a score that fails, what LilyPond said.
 
     A run that fails or hangs is made again in halves. Raises EngraverMissing, and
@@ -132,10 +135,10 @@ def draw_share(texts: Sequence[str], page: Callable[[], None] = lambda: None
             page()
 
     try:
-        run = lilypond.run(source(texts), _SECONDS + _SECONDS_EACH * len(texts), each_line)
+        run = lilypond.run(source(texts, line_width), _SECONDS + _SECONDS_EACH * len(texts), each_line)
         return list(snippet.read(run, len(texts)))
     except EngravingError as error:
         if len(texts) == 1:
             return [str(error)]
         half = len(texts) // 2
-        return [*draw_share(texts[:half]), *draw_share(texts[half:])]
+        return [*draw_share(texts[:half], line_width), *draw_share(texts[half:], line_width)]

@@ -11,7 +11,6 @@ from __future__ import annotations
 from functools import singledispatch
 from math import cos, pi, sin
 
-from workbook.engraving.ink import PEN
 from workbook.engraving.rows import BOX_SIZE
 from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet, pack
 from workbook.exercises.figures import Boxes, Circle, Figure, Keyboard
@@ -44,7 +43,8 @@ def box_size(asks: str) -> tuple[float, float]:
 def _snippet(width: float, height: float, printed: list[str], slots: dict[str, Rect],
              written: list[str] = []) -> Snippet:
     return Snippet(width, height, 0.0, 0.0, pack([line.encode() for line in printed]),
-                   pack([line.encode() for line in written]) if written else b"", slots)
+                   pack([line.encode() for line in written]) if written else b"", slots,
+                   (), ((0.0, height),))
 
 
 def _rect(x: float, y: float, width: float, height: float, paint: str) -> str:
@@ -131,8 +131,7 @@ def _(figure: Keyboard) -> Snippet:
         slots[f"note.right.{column}"] = (box, 0.5, box + box_width, 0.5 + box_height)
     whole = (left, base, left + wide, base + _WHITE_LENGTH)
     slots["keys.right.0"] = whole
-    pen = " ".join(f"{value:g}" for value in PEN)
-    written = [f"{pen} rg"]
+    written = []
     for p in figure.shaded:
         x, y, width, height = key(semitone(p), 2.0)
         if not is_black(p):

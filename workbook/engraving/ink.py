@@ -2,7 +2,8 @@
 
 In: the drawing operators of a page that LilyPond drew, in which what the student
 writes has the colour PEN. Out: the operators without it, those of it alone, and
-the glyphs that they draw in place of text. See ISO 32000-1, 8.2 (path and text
+the glyphs that they draw in place of text. What is written takes the colour that
+is set when it is drawn. See ISO 32000-1, 8.2 (path and text
 objects), 8.6.8 (colour operators) and 9.4 (text objects).
 """
 
@@ -60,7 +61,8 @@ def read(content: bytes, page_fonts, fonts: Fonts) -> Faces:
                 colour["fill" if word == b"rg" else "stroke"] = b" ".join(operands)
             line = b" ".join([*operands, word])
             faces.printed.append(line)
-            faces.written.append(line)
+            if word not in (b"rg", b"RG"):  # the answer key chooses the colour
+                faces.written.append(line)
         elif word in text.OPERATORS:
             text.take(word, operands, face("fill"))
         elif word not in _IGNORED:

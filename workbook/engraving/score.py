@@ -199,13 +199,19 @@ def _row(row: Row, exercise: Exercise) -> abjad.Context:
     return abjad.Context(skips, lilypond_type=kind, name=row.name.replace(".", "-"))
 
 
-def score_source(exercise: Exercise) -> str:
-    """The ``\\score`` block that draws the exercise's music and keeps room for its boxes."""
+def score_source(exercise: Exercise, breaks: bool = False) -> str:
+    """The ``\\score`` block that draws the exercise's music and keeps room for its boxes.
+
+    With ``breaks`` a line may end after any column, not only at bar lines.
+    """
     staves = [_staff(staff, exercise) for staff in exercise.staves]
     group = abjad.StaffGroup(staves, lilypond_type="PianoStaff") if len(staves) > 1 else staves[0]
     above = [_row(row, exercise) for row in rows(exercise) if row.above]
     below = [_row(row, exercise) for row in rows(exercise) if not row.above]
     score = abjad.Score([*above, group, *below], simultaneous=True)
+    if breaks:
+        abjad.attach(_before(r"\set Score.forbidBreakBetweenBarLines = ##f"),
+                     abjad.select.leaf(staves[0], 0))
     if _writes(exercise):
         # each note shows its own accidental, whatever the student has written before it
         abjad.attach(_before(r"\accidentalStyle Score.forget"), abjad.select.leaf(staves[0], 0))

@@ -24,8 +24,7 @@ Rect = tuple[float, float, float, float]
 STAFF_SIZE = 20
 STAFF_SPACE = STAFF_SIZE / 4 * 72 / 72.27
 """Points; LilyPond's own point is 1/72.27 inch."""
-LINE_WIDTH = 160
-PAGE_WIDTH, PAGE_HEIGHT, MARGIN = 190, 270, 10
+PAGE_WIDTH, PAGE_HEIGHT, MARGIN = 190, 900, 10
 """Millimetres: the paper that LilyPond draws a snippet on, before it is cut."""
 _MM = 72 / 25.4
 
@@ -62,7 +61,7 @@ PAPER = rf"""
 #(set-global-staff-size {STAFF_SIZE})
 \paper {{
   indent = 0  ragged-right = ##t  ragged-bottom = ##t  ragged-last-bottom = ##t
-  paper-width = {PAGE_WIDTH}\mm  paper-height = {PAGE_HEIGHT}\mm  line-width = {LINE_WIDTH}\mm
+  paper-width = {PAGE_WIDTH}\mm  paper-height = {PAGE_HEIGHT}\mm
   left-margin = {MARGIN}\mm  top-margin = {MARGIN}\mm  bottom-margin = {MARGIN}\mm
   tagline = ##f  print-page-number = ##f
   oddHeaderMarkup = ##f  evenHeaderMarkup = ##f  oddFooterMarkup = ##f  evenFooterMarkup = ##f
@@ -81,7 +80,8 @@ class Snippet:
     ``-x, -y`` so that the cut comes to the origin; it draws ``glyphs`` as forms.
     ``written`` is what the student writes on the staff, for the answer key alone
     (b"" for nothing); ``slots`` maps ``"finger.right.3"`` to the room of that
-    column's stack, relative to the snippet.
+    column's stack, relative to the snippet; ``lines`` has the foot and the top of
+    each line of music, from the top down.
     """
 
     width: float
@@ -92,6 +92,7 @@ class Snippet:
     written: bytes
     slots: dict[str, Rect]
     glyphs: tuple[Glyph, ...] = ()
+    lines: tuple[tuple[float, float], ...] = ()
 
     @cached_property
     def name(self) -> str:
@@ -129,7 +130,7 @@ def _reports(lines: Sequence[str]) -> list[list[list[str]]]:
 def _snippet(report: list[list[str]], page, fonts: Fonts) -> Snippet:
     left = MARGIN * _MM
     top = float(page.mediabox.height)
-    origin, inks, slots = top, [], {}
+    origin, inks, slots, lines = top, [], {}, []
     for words in report:
         *numbers, = map(float, words[-4:])
         if words[0] == "@LINE":
@@ -139,6 +140,9 @@ def _snippet(report: list[list[str]], page, fonts: Fonts) -> Snippet:
         inks.append(rect)
         if words[0] == "@SLOT":
             slots[words[1]] = rect
+            lines[-1] = (min(lines[-1][0], rect[1]), max(lines[-1][1], rect[3]))
+        else:
+            lines.append((rect[1], rect[3]))
     pad = 1.0  # strokes are drawn half outside their extent
     x, y = min(r[0] for r in inks) - pad, min(r[1] for r in inks) - pad
     width, height = max(r[2] for r in inks) + pad - x, max(r[3] for r in inks) + pad - y
@@ -148,7 +152,9 @@ def _snippet(report: list[list[str]], page, fonts: Fonts) -> Snippet:
                    pack(faces.printed),
                    pack(faces.written) if any(map(_paints, faces.written)) else b"",
                    {name: tuple(round(v, 3) for v in rect) for name, rect in moved.items()},
-                   tuple(faces.glyphs[name] for name in sorted(faces.glyphs)))
+                   tuple(faces.glyphs[name] for name in sorted(faces.glyphs)),
+                   tuple((round(low - pad - y, 3), round(high + pad - y, 3))
+                         for low, high in lines))
 
 
 def pack(lines: Sequence[bytes]) -> bytes:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import io
 from contextlib import contextmanager
+from dataclasses import dataclass
 
 from reportlab import rl_config
 from reportlab.lib.colors import Color
@@ -25,14 +26,27 @@ from workbook.pages.marks import Box, Entry, Picture, Rule, Sheet, Text
 WORKBOOK, ANSWER_KEY = "workbook", "answer key"
 
 _BLACK, _GREY = Color(0, 0, 0), Color(0.42, 0.42, 0.42)
-_ANSWER = Color(*PEN)
 _FADE = 0.58
 _ANSWER_SIZE = {"finger": 12.0, "interval": 12.0}
 
 
-def render(sheets: list[Sheet], face: str, size: tuple[float, float], title: str, author: str
-           ) -> bytes:
-    """The PDF of ``sheets`` of ``size`` (width, height in points), for student or marker."""
+@dataclass(frozen=True)
+class Inks:
+    """The colours of a face: of what is printed on both, of answers, and the pictures' opacity."""
+
+    quiet: Color
+    answer: Color
+    opacity: float
+
+
+def render(sheets: list[Sheet], face: str, size: tuple[float, float], title: str, author: str,
+           grey: bool = False) -> bytes:
+    """The PDF of ``sheets`` of ``size`` (width, height in points), for student or marker.
+
+    With ``grey`` the answers are black in place of dark red.
+    """
+    inks = Inks(_BLACK if face == WORKBOOK else _GREY, _BLACK if grey else Color(*PEN),
+                1.0 if face == WORKBOOK else _FADE)
     buffer = io.BytesIO()
     with _plain_streams():
         canvas = Canvas(buffer, pagesize=size, invariant=1, lang="en", pageCompression=1,
@@ -40,6 +54,8 @@ def render(sheets: list[Sheet], face: str, size: tuple[float, float], title: str
         canvas.setTitle(title)
         canvas.setAuthor(author)
         canvas.setCreator("workbook")
+        canvas.setViewerPreference("DisplayDocTitle", "true")
+        canvas.addPageLabel(0, "ARABIC", 1, "" if face == WORKBOOK else "Key ")
         forms = _Forms(canvas)
         for number, sheet in enumerate(sheets):
             entries = [mark for mark in sheet.marks if isinstance(mark, Entry)]
@@ -47,9 +63,9 @@ def render(sheets: list[Sheet], face: str, size: tuple[float, float], title: str
                 name = f"s{number}-{index}"
                 canvas.bookmarkHorizontal(name, 0, entry.y)
                 canvas.addOutlineEntry(text.clean(entry.text), name, 0)
-            _pictures(canvas, sheet, face, forms)
+            _pictures(canvas, sheet, face, forms, inks)
             for mark in sheet.marks:
-                _draw(canvas, mark, face)
+                _draw(canvas, mark, face, inks)
             canvas.showPage()
         forms.finish()
         canvas.save()
@@ -67,52 +83,55 @@ def _plain_streams():
         rl_config.useA85 = before
 
 
-def _draw(canvas: Canvas, mark, face: str) -> None:
-    quiet = _GREY if face == ANSWER_KEY else _BLACK
+def _draw(canvas: Canvas, mark, face: str, inks: Inks) -> None:
     if isinstance(mark, Text) and mark.only in ("", face):
         text.draw(canvas, mark.x, mark.y, mark.text, mark.face, mark.size, mark.align,
-                  _ANSWER if mark.only else quiet)
+                  inks.answer if mark.only else inks.quiet)
     elif isinstance(mark, Rule):
-        canvas.setStrokeColor(quiet)
+        canvas.setStrokeColor(inks.quiet)
         canvas.setLineWidth(mark.width)
         canvas.line(mark.x0, mark.y0, mark.x1, mark.y1)
     elif isinstance(mark, Box) and mark.blank.asks not in DRAWN:
-        _box(canvas, mark, face, quiet)
+        _box(canvas, mark, face, inks)
 
 
-def _box(canvas: Canvas, mark: Box, face: str, quiet: Color) -> None:
+def _box(canvas: Canvas, mark: Box, face: str, inks: Inks) -> None:
     x0, y0, x1, y1 = mark.rect
     blank = mark.blank
     if not blank.given:
-        canvas.setStrokeColor(quiet)
-        canvas.setLineWidth(0.7)
+        canvas.setStrokeColor(inks.quiet)
+        canvas.setLineWidth(0.7 * mark.scale)
         canvas.rect(x0, y0, x1 - x0, y1 - y0, stroke=1, fill=0)
     if blank.given or face == ANSWER_KEY:
-        size = _ANSWER_SIZE.get(blank.asks, 13.0)
+        size = _ANSWER_SIZE.get(blank.asks, 13.0) * mark.scale
         bold = "regular" if blank.given else "bold"
         wide = text.width(blank.answer, bold, size)
         size = min(size, size * (x1 - x0 - 3) / wide)
         text.draw(canvas, (x0 + x1) / 2, (y0 + y1) / 2 - 0.35 * size, blank.answer, bold, size,
-                  "center", quiet if blank.given else _ANSWER)
+                  "center", inks.quiet if blank.given else inks.answer)
 
 
-def _pictures(canvas: Canvas, sheet: Sheet, face: str, forms: _Forms) -> None:
+def _pictures(canvas: Canvas, sheet: Sheet, face: str, forms: _Forms, inks: Inks) -> None:
     """Draw the snippets, beneath all else.
 
     On the answer key they are faded, with what the student writes on top in full.
     """
     pictures = [mark for mark in sheet.marks if isinstance(mark, Picture)]
     canvas.saveState()
-    if face == ANSWER_KEY:
-        canvas.setFillAlpha(_FADE)
-        canvas.setStrokeAlpha(_FADE)
+    if inks.opacity < 1:
+        canvas.setFillAlpha(inks.opacity)
+        canvas.setStrokeAlpha(inks.opacity)
     for picture in pictures:
         forms.draw(picture, picture.snippet.printed, "")
     canvas.restoreState()
     if face == ANSWER_KEY:
+        canvas.saveState()
+        canvas.setFillColor(inks.answer)
+        canvas.setStrokeColor(inks.answer)
         for picture in pictures:
             if picture.snippet.written:
                 forms.draw(picture, picture.snippet.written, "-written")
+        canvas.restoreState()
 
 
 class _Forms:
@@ -135,7 +154,14 @@ class _Forms:
                 "S": pdfdoc.PDFName("Transparency"), "I": "true"})
             canvas._doc.addForm(name, form)
         canvas.saveState()
-        canvas.translate(round(picture.x - snippet.x, 3), round(picture.y - snippet.y, 3))
+        scale = picture.scale
+        canvas.transform(scale, 0, 0, scale, round(picture.x - scale * snippet.x, 3),
+                         round(picture.y - scale * snippet.y, 3))
+        if picture.band:
+            low, high = picture.band
+            clip = canvas.beginPath()
+            clip.rect(snippet.x, snippet.y + low, snippet.width, high - low)
+            canvas.clipPath(clip, stroke=0)
         canvas.doForm(name)
         canvas.restoreState()
 

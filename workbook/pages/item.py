@@ -9,11 +9,10 @@ from workbook.engraving.rows import box
 from workbook.engraving.snippet import Snippet
 from workbook.exercises.model import DRAWN, Exercise
 from workbook.pages import text
+from workbook.pages.flow import GUTTER
 from workbook.pages.marks import Box, Mark, Picture, Text
 from workbook.studio.plan import Item
 
-GUTTER = 30.0
-"""Points for the item number, left of the label and the music."""
 _ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW = 8.0, 18.0, 14.0, 7.0, 14.0
 _SCORE = 72.0
 """Points that the line for the score takes at the right."""
@@ -24,38 +23,94 @@ def item_height(item: Item, snippet: Snippet, shared: str, width: float) -> floa
 
     ``shared`` is the task under the section's heading; another one is printed here.
     """
-    own = _TASK * len(_own_task(item, shared, width))
-    return _ABOVE + _LABEL + own + _TO_MUSIC + snippet.height + _BELOW
+    music = snippet.height * _fit(snippet, width)
+    return _head_height(item, shared, width) + music + _BELOW
+
+
+def _head_height(item: Item, shared: str, width: float) -> float:
+    own = _TASK * (len(_own_task(item, shared, width)) + len(_label(item, width)) - 1)
+    return _ABOVE + _LABEL + own + _TO_MUSIC
+
+
+def _label(item: Item, width: float) -> list[str]:
+    return text.wrap(item.exercise.label, "regular", 11, width - GUTTER - _SCORE)
+
+
+def _fit(snippet: Snippet, width: float) -> float:
+    """How much a picture must shrink for a column: 1 for music, which is engraved to fit."""
+    return min(1.0, (width - GUTTER) / snippet.width)
 
 
 def may_share_a_row(item: Item, snippet: Snippet, shared: str, width: float) -> bool:
     """Whether the item fits a column ``width`` points wide with nothing broken."""
-    label = text.width(item.exercise.label, "regular", 11) + _SCORE
-    return (item.exercise.task == shared and max(snippet.width, label) <= width - GUTTER)
+    return (item.exercise.task == shared and snippet.width <= width - GUTTER
+            and len(_label(item, width)) == 1)
 
 
 def item_marks(item: Item, snippet: Snippet, shared: str, left: float, right: float,
                top: float) -> list[Mark]:
     """The marks of an item between ``left`` and ``right``, from ``top`` down."""
+    y = top - item_height(item, snippet, shared, right - left) + _BELOW
+    return [*_head(item, shared, left, right, top),
+            *_music(item, snippet, left, right, y), *_accepted(item, left, right, y)]
+
+
+def item_parts(item: Item, snippet: Snippet, shared: str, left: float, right: float
+               ) -> list[tuple[list[Mark], float]]:
+    """An item too tall for a page, a part for each line of its music: marks from height 0
+    down, and the part's height. The first has the number and the label."""
+    fit = _fit(snippet, right - left)
+    head = _head_height(item, shared, right - left)
+    parts = []
+    for index, (low, high) in enumerate(snippet.lines):
+        top = 0.0 if index else head
+        y = -top - fit * high
+        marks = [] if index else _head(item, shared, left, right, 0.0)
+        marks += _music(item, snippet, left, right, y, (low, high))
+        last = index == len(snippet.lines) - 1
+        if last:
+            marks += _accepted(item, left, right, y + fit * low)
+        parts.append((marks, top + fit * (high - low) + (_BELOW if last else 2 * _TO_MUSIC)))
+    return parts
+
+
+def _head(item: Item, shared: str, left: float, right: float, top: float) -> list[Mark]:
     x, y = left + GUTTER, top - _ABOVE - 16
     marks: list[Mark] = [Text(left, y, f"{item.number}", "bold", 14),
-                         Text(x, y, item.exercise.label, "regular", 11),
                          *score(right, y, str(item.points))]
+    for index, line in enumerate(_label(item, right - left)):
+        marks.append(Text(x, y - index * _TASK, line, "regular", 11))
+    y -= _TASK * (len(_label(item, right - left)) - 1)
     for line in _own_task(item, shared, right - left):
         y -= _TASK
         marks.append(Text(x, y, line, "italic", 10.5))
-    y = top - item_height(item, snippet, shared, right - left) + _BELOW
-    marks.append(Picture(x, y, snippet))
-    accepted = _also(item.exercise)
-    if accepted:
-        marks.append(Text(x, y - 10, text.shorten(accepted, "italic", 8.5, right - x),
-                          "italic", 8.5, only="answer key"))
-    marks += _row_labels(item.exercise, snippet, x, y)
+    return marks
+
+
+def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
+           band: tuple[float, float] | None = None) -> list[Mark]:
+    """The picture with its foot at ``y``, or a band of it, and the boxes that stand there."""
+    x, fit = left + GUTTER, _fit(snippet, right - left)
+    marks: list[Mark] = [Picture(x, y, snippet, fit, band)]
+    if band is None:
+        marks += _row_labels(item.exercise, snippet, x, y)
     for blank in item.exercise.blanks:
         cell = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
+        if band and not band[0] <= cell[1] <= band[1]:
+            continue
         x0, y0, x1, y1 = cell if blank.asks in DRAWN else box(blank, cell)
-        marks.append(Box((x + x0, y + y0, x + x1, y + y1), blank, item.number))
+        marks.append(Box((x + fit * x0, y + fit * y0, x + fit * x1, y + fit * y1), blank,
+                         item.number, fit))
     return marks
+
+
+def _accepted(item: Item, left: float, right: float, y: float) -> list[Mark]:
+    accepted = _also(item.exercise)
+    if not accepted:
+        return []
+    x = left + GUTTER
+    return [Text(x, y - 10, text.shorten(accepted, "italic", 8.5, right - x), "italic", 8.5,
+                 only="answer key")]
 
 
 def score(x: float, y: float, points: str, face: str = "regular", before: str = ""

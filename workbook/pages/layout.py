@@ -10,9 +10,9 @@ from __future__ import annotations
 from workbook.engraving.snippet import Snippet
 from workbook.exercises.model import Exercise
 from workbook.pages import text
-from workbook.pages.flow import FOOT, MARGIN, PAPERS, TOP, Flow
-from workbook.pages.item import item_height, item_marks, may_share_a_row, score
-from workbook.pages.marks import Entry, Rule, Sheet, Text
+from workbook.pages.flow import Block, Page, place
+from workbook.pages.item import item_height, item_marks, item_parts, may_share_a_row, score
+from workbook.pages.marks import Entry, Mark, Rule, Sheet, Text
 from workbook.studio.plan import Item, Plan, PlannedSection
 
 CAUTION = "Stop if your hand hurts. What your teacher says about your own hand comes first."
@@ -22,64 +22,60 @@ _BETWEEN = 18.0
 """Points between two exercises side by side."""
 
 
-def lay_out(plan: Plan, snippets: dict[int, Snippet], paper: str) -> list[Sheet]:
+def lay_out(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]:
     """The sheets of one workbook; ``snippets`` by item number."""
-    flow = Flow(PAPERS[paper])
-    _title(flow, plan)
+    blocks = _title(plan, page)
     for section in plan.sections:
-        _section(flow, section, snippets)
-    for index, sheet in enumerate(flow.sheets):
-        _foot(flow, sheet, plan, index + 1, len(flow.sheets))
-    return flow.sheets
+        blocks += _section(section, snippets, page)
+    sheets = place(blocks, page)
+    for index, sheet in enumerate(sheets):
+        sheet.marks += foot(page, plan, f"page {index + 1} of {len(sheets)}", "Answer key")
+    return [page.finished(sheet, index) for index, sheet in enumerate(sheets)]
 
 
 def lay_out_slip(exercise: Exercise, snippet: Snippet) -> tuple[Sheet, tuple[float, float]]:
     """One exercise alone on a sheet just large enough, and that sheet's size in points."""
+    page = Page("letter")
     item = Item(1, exercise, sum(not blank.given for blank in exercise.blanks))
-    width = PAPERS["letter"][0]
-    height = item_height(item, snippet, "", width - 2 * MARGIN)
-    marks = item_marks(item, snippet, "", MARGIN, width - MARGIN, height + TOP / 2)
-    return Sheet(marks), (width, height + TOP)
+    height = item_height(item, snippet, "", page.right - page.left)
+    marks = item_marks(item, snippet, "", page.left, page.right, height + 23)
+    return Sheet(marks), (page.whole[0], height + 46)
 
 
-def _paragraph(flow: Flow, words: str, face: str, size: float, lead: float,
-               indent: float = 0) -> None:
-    for line in text.wrap(words, face, size, flow.right - MARGIN - indent):
-        flow.room(lead)
-        flow.y -= lead
-        flow.add(Text(MARGIN + indent, flow.y, line, face, size))
+def paragraph(words: str, face: str, size: float, lead: float, page: Page) -> list[Block]:
+    """A block for each line."""
+    return [Block((Text(page.left, -lead, line, face, size),), lead)
+            for line in text.wrap(words, face, size, page.right - page.left)]
 
 
-def _title(flow: Flow, plan: Plan) -> None:
-    row = plan.row
-    flow.add(Entry(row.title, flow.height))
-    flow.add(Text(flow.right, flow.y - 12, "ANSWER KEY", "bold", 12, "right", "answer key"))
-    for line in text.wrap(row.title, "bold", 22, flow.right - MARGIN - 100):
-        flow.y -= 26
-        flow.add(Text(MARGIN, flow.y, line, "bold", 22))
-    flow.y -= 6
-    _paragraph(flow, row.student, "regular", 15, 20)
-    flow.y -= 2
-    _paragraph(flow, "Keys: " + ", ".join(map(row.template.naming.key, row.keys)), "regular", 10.5, 14)
+def _title(plan: Plan, page: Page) -> list[Block]:
+    row, blocks = plan.row, []
+    marks: list[Mark] = [Entry(row.title, 40.0),
+                         Text(page.right, -12, "ANSWER KEY", "bold", 12, "right", "answer key")]
+    for line in text.wrap(row.title, "bold", 22, page.right - page.left - 100):
+        blocks.append(Block((*marks, Text(page.left, -26, line, "bold", 22)), 26))
+        marks = []
+    blocks.append(Block((), 6))
+    blocks += paragraph(row.student, "regular", 15, 20, page)
+    blocks.append(Block((), 2))
+    keys = "Keys: " + ", ".join(map(row.template.naming.key, row.keys))
+    blocks += paragraph(keys, "regular", 10.5, 14, page)
     if row.template.instructions:
-        flow.y -= 2
+        blocks.append(Block((), 2))
         for words in row.template.instructions.split("\n"):
-            _paragraph(flow, words, "italic", 10.5, 14)
+            blocks += paragraph(words, "italic", 10.5, 14, page)
     if any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks):
-        _paragraph(flow, CAUTION, "italic", 9, 13)
-    flow.y -= 13
-    flow.add(Text(MARGIN, flow.y, MARKING, "italic", 9, only="answer key"))
-    flow.y -= 22
-    flow.add(Text(MARGIN, flow.y, "Date"), Rule(MARGIN + 30, flow.y - 2, MARGIN + 190, flow.y - 2))
-    flow.y -= 14
-    _score_table(flow, plan)
-    flow.y -= 16
+        blocks += paragraph(CAUTION, "italic", 9, 13, page)
+    for line in text.wrap(MARKING, "italic", 9, page.right - page.left):
+        blocks.append(Block((Text(page.left, -13, line, "italic", 9, only="answer key"),), 13))
+    date = (Text(page.left, -22, "Date"),
+            Rule(page.left + 30, -24, min(page.left + 190, page.right), -24))
+    return [*blocks, Block(date, 36), *_score_table(plan, page), Block((), 16)]
 
 
-def _score_table(flow: Flow, plan: Plan) -> None:
-    lead, x0, x1 = 18.0, MARGIN, flow.right
-    flow.room(lead * (len(plan.sections) + 2))
-    columns = (x0 + 6, x0 + 300, x1 - 6)
+def _score_table(plan: Plan, page: Page) -> list[Block]:
+    lead, x0, x1 = 18.0, page.left, page.right
+    columns = (x0 + 6, x0 + 0.59 * (x1 - x0), x1 - 6)
     lines = [("Section", "Items", "Score", "bold")]
     for section in plan.sections:
         numbers = [item.number for item in section.items]
@@ -87,56 +83,53 @@ def _score_table(flow: Flow, plan: Plan) -> None:
         lines.append((f"{section.letter}   {section.title}", span,
                       str(section.points), "regular"))
     lines.append(("Total", "", str(plan.points), "bold"))
-    flow.add(Rule(x0, flow.y, x1, flow.y, 0.9))
-    for first, middle, last, face in lines:
-        flow.y -= lead
+    blocks = []
+    for index, (first, middle, last, face) in enumerate(lines):
         name = text.shorten(first, face, 10.5, columns[1] - columns[0] - 10)
-        flow.add(Text(columns[0], flow.y + 5.5, name, face),
-                 Text(columns[1], flow.y + 5.5, middle, face),
-                 *score(columns[2], flow.y + 5.5, last, face),
-                 Rule(x0, flow.y, x1, flow.y, 0.4))
+        top = [] if index else [Rule(x0, 0, x1, 0, 0.9)]
+        blocks.append(Block((
+            *top, Text(columns[0], -12.5, name, face), Text(columns[1], -12.5, middle, face),
+            *score(columns[2], -12.5, last, face), Rule(x0, -lead, x1, -lead, 0.4)), lead,
+            keep=index == 0))
+    return blocks
 
 
-def _section(flow: Flow, section: PlannedSection, snippets: dict[int, Snippet]) -> None:
+def _section(section: PlannedSection, snippets: dict[int, Snippet], page: Page) -> list[Block]:
     shared = section.items[0].exercise.task
-    task = text.wrap(shared, "italic", 11, flow.right - MARGIN)
-    rows = _rows(flow, section, snippets, shared)
-    flow.room(30 + 15 * len(task) + _row_height(flow, rows[0], snippets, shared))
-    flow.begin()
-    flow.y -= 22
-    heading = text.shorten(f"{section.letter}   {section.title}", "bold", 14,
-                           flow.right - MARGIN - 110)
-    flow.add(Entry(f"{section.letter}  {section.title}", flow.y + 18),
-             Text(MARGIN, flow.y, heading, "bold", 14),
-             *score(flow.right, flow.y, str(section.points), before="Score  "),
-             Rule(MARGIN, flow.y - 5, flow.right, flow.y - 5, 0.9))
-    flow.y -= 8
-    for line in task:
-        flow.y -= 15
-        flow.add(Text(MARGIN, flow.y, line, "italic", 11))
-    for index, row in enumerate(rows):
-        height = _row_height(flow, row, snippets, shared)
-        flow.room(height)
-        if index:
-            flow.begin()
-        left, width = MARGIN, _column(flow, len(row))
+    name = f"{section.letter}   {section.title}"
+    heading = text.shorten(name, "bold", 14, page.right - page.left - 110)
+    blocks = [Block((
+        Entry(f"{section.letter}  {section.title}", -4), Text(page.left, -22, heading, "bold", 14),
+        *score(page.right, -22, str(section.points), before="Score  "),
+        Rule(page.left, -27, page.right, -27, 0.9)), 30, keep=True, moves=True, opens=True)]
+    blocks += [Block((Text(page.left, -15, line, "italic", 11),), 15, keep=True)
+               for line in text.wrap(shared, "italic", 11, page.right - page.left)]
+    room = page.top - page.bottom - sum(block.height for block in blocks)
+    for index, row in enumerate(_rows(section, snippets, shared, page)):
+        width, left, marks = _column(page, len(row)), page.left, []
         for item in row:
-            flow.add(*item_marks(item, snippets[item.number], shared, left, left + width, flow.y))
+            marks += item_marks(item, snippets[item.number], shared, left, left + width, 0.0)
             left += width + _BETWEEN
-        flow.y -= height
-    flow.y -= 10
+        height = max(item_height(item, snippets[item.number], shared, width) for item in row)
+        if height > room and len(row) == 1:
+            item = row[0]
+            blocks += [Block(tuple(part), high, moves=index > 0) for part, high in item_parts(
+                item, snippets[item.number], shared, page.left, page.right)]
+            continue
+        blocks.append(Block(tuple(marks), height, moves=index > 0))
+    return [*blocks, Block((), 10)]
 
 
-def _column(flow: Flow, columns: int) -> float:
-    return (flow.right - MARGIN - _BETWEEN * (columns - 1)) / columns
+def _column(page: Page, columns: int) -> float:
+    return (page.right - page.left - _BETWEEN * (columns - 1)) / columns
 
 
-def _rows(flow: Flow, section: PlannedSection, snippets: dict[int, Snippet], shared: str
+def _rows(section: PlannedSection, snippets: dict[int, Snippet], shared: str, page: Page
           ) -> list[tuple[Item, ...]]:
     """The items in reading order, two short ones side by side."""
     rows, waiting = [], None
     for item in section.items:
-        short = may_share_a_row(item, snippets[item.number], shared, _column(flow, 2))
+        short = may_share_a_row(item, snippets[item.number], shared, _column(page, 2))
         if waiting and short:
             rows[-1] += (item,)
             waiting = None
@@ -146,19 +139,20 @@ def _rows(flow: Flow, section: PlannedSection, snippets: dict[int, Snippet], sha
     return rows
 
 
-def _row_height(flow: Flow, row: tuple[Item, ...], snippets: dict[int, Snippet], shared: str
-                ) -> float:
-    return max(item_height(item, snippets[item.number], shared, _column(flow, len(row)))
-               for item in row)
-
-
-def _foot(flow: Flow, sheet: Sheet, plan: Plan, page: int, pages: int) -> None:
-    middle = flow.width / 2
-    name = text.shorten(f"{plan.row.student}  ·  {plan.row.title}", "regular", 9,
-                        middle - MARGIN - 50)
-    sheet.marks += [
-        Rule(MARGIN, FOOT + 13, flow.right, FOOT + 13, 0.4),
-        Text(MARGIN, FOOT, name, "regular", 9),
-        Text(middle, FOOT, f"page {page} of {pages}", "regular", 9, "center"),
-        Text(flow.right - 90, FOOT, "Answer key", "bold", 9, "right", "answer key"),
-        Text(flow.right, FOOT, plan.code, "regular", 9, "right")]
+def foot(page: Page, plan: Plan, number: str, kind: str) -> list[Mark]:
+    """The line at the foot of a page: whose, which page, of what kind on the answer key, the
+    key code."""
+    middle = (page.left + page.right) / 2
+    narrow = page.right - page.left < 400
+    marks = [
+        Rule(page.left, page.foot + 13, page.right, page.foot + 13, 0.4),
+        Text(middle, page.foot, number, "regular", 9, "center"),
+        Text(page.right, page.foot, plan.code, "regular", 9, "right")]
+    side = middle - page.left - 50
+    if narrow:  # the kind of page takes a line of its own, the title gives way
+        name = text.shorten(plan.row.student, "regular", 9, side + 15)
+        marks.append(Text(page.right, page.foot + 17, kind, "bold", 9, "right", "answer key"))
+    else:
+        name = text.shorten(f"{plan.row.student}  ·  {plan.row.title}", "regular", 9, side)
+        marks.append(Text(page.right - 60, page.foot, kind, "bold", 9, "right", "answer key"))
+    return [*marks, Text(page.left, page.foot, name, "regular", 9)]

@@ -23,6 +23,12 @@ class Text:
     align: str = "left"
     only: str = ""
 
+    def moved(self, x: float, y: float) -> Text:
+        return replace(self, x=self.x + x, y=self.y + y)
+
+    def enlarged(self, by: float) -> Text:
+        return replace(self, x=self.x * by, y=self.y * by, size=self.size * by)
+
 
 @dataclass(frozen=True)
 class Rule:
@@ -34,23 +40,48 @@ class Rule:
     y1: float
     width: float = 0.6
 
+    def moved(self, x: float, y: float) -> Rule:
+        return Rule(self.x0 + x, self.y0 + y, self.x1 + x, self.y1 + y, self.width)
+
+    def enlarged(self, by: float) -> Rule:
+        return Rule(self.x0 * by, self.y0 * by, self.x1 * by, self.y1 * by, self.width * by)
+
 
 @dataclass(frozen=True)
 class Picture:
-    """A snippet with its lower left corner at (x, y)."""
+    """A snippet with its lower left corner at (x, y), drawn ``scale`` times as large.
+
+    With ``band`` only what stands between these heights of the snippet is drawn.
+    """
 
     x: float
     y: float
     snippet: Snippet
+    scale: float = 1.0
+    band: tuple[float, float] | None = None
+
+    def moved(self, x: float, y: float) -> Picture:
+        return replace(self, x=self.x + x, y=self.y + y)
+
+    def enlarged(self, by: float) -> Picture:
+        return replace(self, x=self.x * by, y=self.y * by, scale=self.scale * by)
 
 
 @dataclass(frozen=True)
 class Box:
-    """A blank at its place; ``number`` is its item."""
+    """A blank at its place; ``number`` is its item; ``scale`` enlarges what is in it."""
 
     rect: Rect
     blank: Blank
     number: int
+    scale: float = 1.0
+
+    def moved(self, x: float, y: float) -> Box:
+        x0, y0, x1, y1 = self.rect
+        return replace(self, rect=(x0 + x, y0 + y, x1 + x, y1 + y))
+
+    def enlarged(self, by: float) -> Box:
+        return replace(self, rect=tuple(value * by for value in self.rect), scale=self.scale * by)
 
 
 @dataclass(frozen=True)
@@ -59,6 +90,12 @@ class Entry:
 
     text: str
     y: float
+
+    def moved(self, x: float, y: float) -> Entry:
+        return replace(self, y=self.y + y)
+
+    def enlarged(self, by: float) -> Entry:
+        return replace(self, y=self.y * by)
 
 
 Mark = Text | Rule | Picture | Box | Entry
@@ -75,11 +112,8 @@ class Sheet:
         return [mark for mark in self.marks if isinstance(mark, Box)]
 
 
-def lowered(mark: Mark, by: float) -> Mark:
-    """``mark`` moved down by so many points."""
-    if isinstance(mark, Rule):
-        return replace(mark, y0=mark.y0 - by, y1=mark.y1 - by)
-    if isinstance(mark, Box):
-        x0, y0, x1, y1 = mark.rect
-        return replace(mark, rect=(x0, y0 - by, x1, y1 - by))
-    return replace(mark, y=mark.y - by)
+def scaled(mark: Mark, by: float, shift: float) -> Mark:
+    """``mark`` enlarged from the lower left corner, then moved right by ``shift`` points."""
+    if by != 1.0:
+        mark = mark.enlarged(by)
+    return mark.moved(shift, 0.0) if shift else mark

@@ -9,23 +9,25 @@ import json
 
 from workbook.exercises.model import Blank, Exercise
 from workbook.music.pitch import scientific
+from workbook.pages.flow import Page
 from workbook.pages.marks import Box, Sheet
 from workbook.studio.plan import Plan
 
 
-def key_data(plan: Plan, sheets: list[Sheet], paper: str) -> dict:
+def key_data(plan: Plan, sheets: list[Sheet], page: Page) -> dict:
     """The answer key of a workbook as plain data.
 
     Pitches are in scientific notation as printed, chords low to high;
     rectangles in points from the page's lower left corner; pages count from 1.
     """
     placed: dict[tuple[int, str], tuple[int, Box]] = {}
-    for page, sheet in enumerate(sheets, 1):
+    for number, sheet in enumerate(sheets, 1):
         for box in sheet.boxes:
-            placed[box.number, box.blank.slot] = (page, box)
+            placed[box.number, box.blank.slot] = (number, box)
     return {
         "student": plan.row.student, "template": plan.row.template.name,
-        "title": plan.row.title, "seed": plan.seed, "code": plan.code, "paper": paper,
+        "title": plan.row.title, "seed": plan.seed, "code": plan.code, "paper": page.paper,
+        "size": page.size,
         "points": plan.points,
         "items": [_item(item.number, item.exercise, item.points, placed) for item in plan.items]}
 
@@ -50,9 +52,9 @@ def _blank(name: str, blank: Blank, page: int, box: Box) -> dict:
             "rect": [round(value, 2) for value in box.rect]}
 
 
-def key_text(plan: Plan, sheets: list[Sheet], paper: str) -> str:
+def key_text(plan: Plan, sheets: list[Sheet], page: Page) -> str:
     """``key_data`` as JSON, one blank a line, the same bytes each time."""
-    data = key_data(plan, sheets, paper)
+    data = key_data(plan, sheets, page)
     items = data.pop("items")
     head = json.dumps(data, ensure_ascii=False, indent=1)[:-2]
     return head + ',\n "items": [\n' + ",\n".join(_lines(item) for item in items) + "\n ]\n}\n"
