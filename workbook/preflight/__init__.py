@@ -35,23 +35,20 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
     if isinstance(record, str):
         return [Finding(name, RECORD, 0, record)]
     found = _found(name, RECORD, faults(record))
+    files: dict[str, bytes] = {}
     pages: dict[str, list[Page]] = {}
     for file in (WORKBOOK, ANSWER_KEY):
         try:
-            data = (folder / file).read_bytes()
-            pages[file] = read_pages(data)
-        except OSError as error:
-            found.append(Finding(name, file, 0, f"cannot be read: {error.strerror or error}"))
+            files[file] = (folder / file).read_bytes()
+            pages[file] = read_pages(files[file])
+        except (OSError, Unreadable) as error:
+            found.append(Finding(name, file, 0, f"cannot be read: {_why(error)}"))
             continue
-        except Unreadable as error:
-            found.append(Finding(name, file, 0, f"cannot be read: {error}"))
-            continue
-        answered = file == ANSWER_KEY
-        found += _found(name, file, face_faults(record, pages[file], answered))
-        if thorough:
-            found += _thorough(name, file, record, data, answered)
+        found += _found(name, file, face_faults(record, pages[file], file == ANSWER_KEY))
     if len(pages) == 2:
         found += _found(name, ANSWER_KEY, register_faults(pages[WORKBOOK], pages[ANSWER_KEY]))
+    if thorough:
+        found += _thorough(name, record, files)
     return list(dict.fromkeys(found))
 
 
@@ -59,15 +56,23 @@ def _record(folder: Path) -> Record | str:
     try:
         return read_record((folder / RECORD).read_text("utf-8"))
     except (OSError, UnicodeDecodeError, Unreadable) as error:
-        return f"cannot be read: {error}"
+        return f"cannot be read: {_why(error)}"
 
 
-def _thorough(name: str, file: str, record: Record, data: bytes, answered: bool
-              ) -> list[Finding]:
+def _why(error: Exception) -> str:
+    return getattr(error, "strerror", None) or str(error)
+
+
+def _thorough(name: str, record: Record, files: dict[str, bytes]) -> list[Finding]:
     from workbook.preflight.objects import object_faults
     from workbook.preflight.seen import seen_faults
-    return [*_found(name, file, object_faults(data)),
-            *_found(name, file, seen_faults(record, data, answered))]
+    found = []
+    for file, data in files.items():
+        found += _found(name, file, object_faults(data))
+    if len(files) == 2:
+        found += [Finding(name, ANSWER_KEY if answered else WORKBOOK, page, what)
+                  for answered, page, what in seen_faults(record, *files.values())]
+    return found
 
 
 def _found(name: str, file: str, faults: Iterable[tuple[int, str]]) -> list[Finding]:

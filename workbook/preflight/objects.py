@@ -28,11 +28,11 @@ _TYPED = ("/Title", "/Author", "/P")
 """Entries that hold words of the teacher's, which may look like anything."""
 
 
-def object_faults(data: bytes, labels: bool = False) -> Iterator[tuple[int, str]]:
-    """(page, what is wrong) in the objects of a PDF; with ``labels``, it must have page labels."""
+def object_faults(data: bytes) -> Iterator[tuple[int, str]]:
+    """(page, what is wrong) in the objects of a PDF."""
     try:
         reader = PdfReader(io.BytesIO(data), strict=True)
-        yield from _document(reader, labels)
+        yield from _document(reader)
         seen: set[int] = set()
         for number, page in enumerate(reader.pages, 1):
             yield from _page(number, page)
@@ -43,7 +43,7 @@ def object_faults(data: bytes, labels: bool = False) -> Iterator[tuple[int, str]
         yield 0, f"not a sound PDF: {type(error).__name__}: {error}"
 
 
-def _document(reader: PdfReader, labels: bool) -> Iterator[tuple[int, str]]:
+def _document(reader: PdfReader) -> Iterator[tuple[int, str]]:
     catalogue, info = reader.trailer["/Root"], reader.metadata or {}
     for name in ("/Title", "/Author"):
         if not info.get(name):
@@ -52,7 +52,7 @@ def _document(reader: PdfReader, labels: bool) -> Iterator[tuple[int, str]]:
         yield 0, "it does not say its language"
     if not reader.outline:
         yield 0, "it has no outline"
-    if labels and "/PageLabels" not in catalogue:
+    if "/PageLabels" not in catalogue:
         yield 0, "it has no page labels"
 
 

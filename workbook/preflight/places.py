@@ -6,9 +6,11 @@ Takes milliseconds, so every build does it.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 
+from workbook.pages.flow import GUTTER
 from workbook.preflight.content import Page, Rect, Words
 from workbook.preflight.record import Printed, Record, listed
 
@@ -27,15 +29,15 @@ def face_faults(record: Record, pages: list[Page], answered: bool) -> Faults:
     if len(pages) < wanted:
         yield 0, f"there are {len(pages)} pages; key.json has items on page {wanted}"
     for number, page in enumerate(pages, 1):
-        if any(abs(a - b) > _HAIR for a, b in zip(page.size, record.size)):
-            yield number, f"the page measures {page.size}, not {record.size} points"
+        if any(abs(a - b) > _HAIR for a, b in zip(page.size, record.page.whole)):
+            yield number, f"the page measures {page.size}, not {record.page.whole} points"
         texts = {words.text for words in page.words}
         if record.code not in texts:
             yield number, f"the key code {record.code} is not on this page"
         if f"page {number} of {len(pages)}" not in texts:
             yield number, f"\"page {number} of {len(pages)}\" is not on this page"
         items = [item for item in record.items if item.page == number]
-        yield from _numbers(number, page, items)
+        yield from _numbers(number, page, items, GUTTER * record.page.scale)
         yield from _boxes(number, page, record, answered)
 
 
@@ -64,15 +66,17 @@ def register_faults(workbook: list[Page], answer_key: list[Page]) -> Faults:
                            + listed(words.text for words in missing))
 
 
-def _numbers(page: int, drawn: Page, items: list[Printed]) -> Faults:
-    """The number that stands before each label of an item, in the order of drawing."""
+def _numbers(page: int, drawn: Page, items: list[Printed], gutter: float) -> Faults:
+    """The numbers that stand to the left of the items' labels, in the order of drawing."""
     prompts = [_plain(item.prompt) for item in items]
+    numbers = {words.at: words.text for words in drawn.words if words.text.isdigit()}
     found = []
-    for before, words in zip(drawn.words, drawn.words[1:]):
-        if before.at[1] == words.at[1] and words.text.strip():
-            label = _plain(words.text) + ". "
-            if any(prompt.startswith(label) for prompt in prompts):
-                found.append(before.text)
+    for words in drawn.words:
+        x, y = words.at
+        number = numbers.get((round(x - gutter, 3), y))
+        if number and any(re.match(re.escape(_plain(words.text)) + "[. ]", prompt)
+                          for prompt in prompts):
+            found.append(number)
     wanted = [str(item.number) for item in items]
     if found != wanted:
         yield page, (f"the exercises are numbered {listed(found)}; "
@@ -88,10 +92,12 @@ def _boxes(page: int, drawn: Page, record: Record, answered: bool) -> Faults:
     if len(drawn.boxes) != len(blanks):
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"
     rows: dict[tuple[float, float], list[Words]] = {}
-    for blank, box in zip(blanks, drawn.boxes):
+    places = {tuple(round(value, 2) for value in box[:2]): box for box in drawn.boxes}
+    for blank in blanks:
         x0, y0, x1, y1 = blank.rect
-        if not _same(blank.rect, box):
-            yield page, f"box {blank.name} is drawn at {box}; key.json has {blank.rect}"
+        box = places.get((x0, y0))
+        if not (box and _same(box, blank.rect) or any(_same(b, blank.rect) for b in drawn.boxes)):
+            yield page, f"no box is drawn where blank {blank.name} is: {blank.rect}"
         if (y0, y1) not in rows:
             rows[y0, y1] = [words for words in drawn.words if y0 <= words.at[1] <= y1]
         found = _close(words.text for words in rows[y0, y1] if x0 <= words.at[0] <= x1)
@@ -99,10 +105,9 @@ def _boxes(page: int, drawn: Page, record: Record, answered: bool) -> Faults:
         if found != wanted:
             yield page, in_box(blank.name, found, wanted)
     written = sum(name.endswith(WRITTEN) for name, _ in drawn.forms)
-    drawn_on = sum(item.page == page and any(blank.drawn for blank in item.blanks)
-                   for item in record.items)
-    if answered and written != drawn_on:
-        yield page, f"{written} exercises have written music; key.json has {drawn_on}"
+    wanted = len({blank.name.split(".")[0] for blank in record.on(page) if blank.drawn})
+    if answered and written < wanted:
+        yield page, f"{written} exercises have written music; key.json has {wanted}"
 
 
 def _close(texts) -> str:

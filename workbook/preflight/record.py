@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from workbook.exercises.model import DRAWN
-from workbook.pages.flow import BOTTOM, MARGIN, PAPERS, TOP
+from workbook.pages.flow import PAPERS, PUNCH, SIZES, Page
 from workbook.preflight.content import Rect, Unreadable
 
 _APART = 1.0
@@ -49,12 +49,12 @@ class Printed:
 
 @dataclass(frozen=True)
 class Record:
-    """What ``key.json`` says of a workbook; ``size`` is the page's, in points."""
+    """What ``key.json`` says of a workbook."""
 
     student: str
     title: str
     code: str
-    size: tuple[float, float]
+    page: Page
     points: int
     items: tuple[Printed, ...]
 
@@ -76,11 +76,17 @@ def read_record(text: str) -> Record:
                     str(item["prompt"]), tuple(map(_asked, item["blanks"])))
             for item in data["items"])
         return Record(str(data["student"]), str(data["title"]), str(data["code"]),
-                      PAPERS[data["paper"]], int(data["points"]), items)
+                      _page(data["paper"], data["size"]), int(data["points"]), items)
     except KeyError as error:
-        raise Unreadable(f"{error} is missing or unknown") from None
+        raise Unreadable(f"{error} is missing") from None
     except (ValueError, TypeError, RecursionError) as error:
         raise Unreadable(str(error)) from None
+
+
+def _page(paper: str, size: str) -> Page:
+    if paper not in PAPERS or size not in SIZES:
+        raise ValueError(f"paper {paper!r} of size {size!r} is unknown")
+    return Page(paper, size)
 
 
 def _asked(blank: dict) -> Asked:
@@ -102,22 +108,23 @@ def faults(record: Record) -> Iterator[tuple[int, str]]:
         if names != [f"{item.number}.{place}" for place in range(1, len(names) + 1)] or not names:
             yield item.page, (f"the blanks of item {item.number} are {listed(names)}; they must "
                               f"run from {item.number}.1 without a gap")
-        for blank in item.blanks:
-            if blank.page != item.page:
-                yield blank.page, f"blank {blank.name} is not on page {item.page}, as its item is"
+        on = {blank.page for blank in item.blanks}
+        if on and on != set(range(item.page, max(on) + 1)):
+            yield item.page, (f"item {item.number} begins on page {item.page}, and its blanks "
+                              f"are on {listed(sorted(on))}")
     yield from _places(record)
 
 
 def _places(record: Record) -> Iterator[tuple[int, str]]:
-    width, height = record.size
     pages: dict[int, list[Asked]] = defaultdict(list)
     for blank in record.blanks:
         pages[blank.page].append(blank)
-        x0, y0, x1, y1 = blank.rect
-        if not (MARGIN - _HAIR <= x0 < x1 <= width - MARGIN + _HAIR
-                and BOTTOM - _HAIR <= y0 < y1 <= height - TOP + _HAIR):
-            yield blank.page, f"blank {blank.name} is not inside the margins: {blank.rect}"
     for page, blanks in pages.items():
+        # pages to be punched are moved to one side or the other
+        outside = min((_outside(record.page, blanks, shift) for shift in (0, PUNCH, -PUNCH)),
+                      key=len)
+        for blank in outside:
+            yield page, f"blank {blank.name} is not inside the margins: {blank.rect}"
         blanks.sort(key=lambda blank: blank.rect[0])
         for index, one in enumerate(blanks):
             for other in blanks[index + 1:]:
@@ -126,6 +133,14 @@ def _places(record: Record) -> Iterator[tuple[int, str]]:
                     break
                 if (other.rect[1] < one.rect[3] + apart and one.rect[1] < other.rect[3] + apart):
                     yield page, f"blanks {one.name} and {other.name} touch"
+
+
+def _outside(page: Page, blanks: list[Asked], shift: float) -> list[Asked]:
+    left, right = (side * page.scale + shift for side in (page.left, page.right))
+    bottom, top = page.bottom * page.scale, page.top * page.scale
+    return [blank for blank in blanks
+            if not (left - _HAIR <= blank.rect[0] < blank.rect[2] <= right + _HAIR
+                    and bottom - _HAIR <= blank.rect[1] < blank.rect[3] <= top + _HAIR)]
 
 
 def listed(values) -> str:

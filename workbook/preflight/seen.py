@@ -1,12 +1,14 @@
 """What is to be seen on a page: words and ink where the blanks are, found by rendering it.
 
-In: a record, and the bytes of one of its PDFs. Out: findings. The reading is
+In: a record, and the bytes of its two PDFs. Out: findings. The reading is
 pdfium's, which had no part in the writing.
 """
 
 from __future__ import annotations
 
+import ctypes
 from collections.abc import Iterator
+from contextlib import ExitStack
 from math import ceil, floor
 
 import pypdfium2
@@ -18,27 +20,51 @@ from workbook.preflight.record import Asked, Record
 
 PIXELS_PER_POINT = 2.0
 _WHITE = 235
-"""Of 255: below it a pixel is ink. A line of 0.1 point is seen as 204."""
+"""Of 255: a darker pixel is ink. A line of 0.1 point is seen as 204."""
+_ANSWER, _PRINT = 80, 100
+"""Of 255: on the answer key, only answers are darker than the one, all else being greyed;
+in the workbook, print is darker than the other, and a key's light grey is not."""
 _REDDER = 40
 """Of 255: a pixel with so much more red than green is of the colour of the answers."""
-_NEAR = 1.0
-"""Points: a stroked rectangle so near a blank's is its box."""
+_HAIR = 0.05
+"""Points by which places may differ after rounding."""
+
+Seen = Iterator[tuple[bool, int, str]]
+"""(whether on the answer key, page, what is wrong)."""
 
 
-def seen_faults(record: Record, data: bytes, answered: bool) -> Iterator[tuple[int, str]]:
-    """(page, what is wrong) with the blanks of a workbook, or of its answer key."""
-    try:
-        document = pypdfium2.PdfDocument(data)
-    except pypdfium2.PdfiumError as error:
-        yield 0, f"it cannot be drawn: {error}"
-        return
-    with document:
-        for number in range(1, len(document) + 1):
-            blanks = record.on(number)
-            page = document[number - 1]
-            yield from ((number, what) for what in _text(page, blanks, answered))
-            ink = _answer_ink(page, blanks) if answered else _workbook_ink(page, blanks)
-            yield from ((number, what) for what in ink)
+def seen_faults(record: Record, workbook: bytes, answer_key: bytes) -> Seen:
+    """What is wrong with the blanks of a workbook and its answer key."""
+    with ExitStack() as stack:
+        faces = []
+        for answered, data in enumerate((workbook, answer_key)):
+            try:
+                faces.append(stack.enter_context(pypdfium2.PdfDocument(data)))
+            except pypdfium2.PdfiumError as error:
+                yield bool(answered), 0, f"it cannot be drawn: {error}"
+                return
+        for number in range(1, min(map(len, faces)) + 1):
+            yield from _page(number, record.on(number), *(face[number - 1] for face in faces))
+
+
+def _page(number: int, blanks: list[Asked], workbook, answer_key) -> Seen:
+    for answered, page in enumerate((workbook, answer_key)):
+        yield from ((bool(answered), number, what) for what in _text(page, blanks, answered))
+    boxes = [blank for blank in blanks if not blank.drawn]
+    _remove(workbook, [blank.rect for blank in boxes])
+    coloured = workbook.render(scale=PIXELS_PER_POINT).to_pil().convert("RGB")
+    if _red(coloured):
+        yield False, number, "there is ink in the colour of the answers"
+    blank_face = coloured.convert("L")
+    answered_face = answer_key.render(scale=PIXELS_PER_POINT, grayscale=True).to_pil()
+    for blank in blanks:
+        printed, answer = _cut(blank_face, blank.rect), _cut(answered_face, blank.rect)
+        if answer.getextrema()[0] >= _ANSWER:
+            yield True, number, f"no answer is to be seen in blank {blank.name}"
+        elif blank.drawn and _covered(printed, answer) > 0.5:
+            yield False, number, f"the answer is to be seen in blank {blank.name}"
+        if not blank.drawn and printed.getextrema()[0] < _WHITE:
+            yield False, number, f"there is ink in box {blank.name}"
 
 
 def _text(page, blanks: list[Asked], answered: bool) -> Iterator[str]:
@@ -50,24 +76,12 @@ def _text(page, blanks: list[Asked], answered: bool) -> Iterator[str]:
             yield in_box(blank.name, found, wanted)
 
 
-def _workbook_ink(page, blanks: list[Asked]) -> Iterator[str]:
-    """The page without its boxes must be white where they were, and nowhere red."""
-    boxes = [blank for blank in blanks if not blank.drawn]
-    _remove(page, [blank.rect for blank in boxes])
-    picture = page.render(scale=PIXELS_PER_POINT).to_pil().convert("RGB")
-    for blank in boxes:
-        if any(low < _WHITE for low, _ in _cut(picture, blank.rect).getextrema()):
-            yield f"there is ink in box {blank.name}"
-    if _red(picture):
-        yield "there is ink in the colour of the answers"
-
-
-def _answer_ink(page, blanks: list[Asked]) -> Iterator[str]:
-    """Where a blank is, ink in the colour of the answers must be."""
-    picture = page.render(scale=PIXELS_PER_POINT).to_pil().convert("RGB")
-    for blank in blanks:
-        if not _red(_cut(picture, blank.rect)):
-            yield f"no answer is to be seen in blank {blank.name}"
+def _covered(printed, answer) -> float:
+    """The share of the answer's ink where the workbook is printed, too."""
+    from PIL import ImageChops
+    ink = answer.point(lambda value: 255 * (value < _ANSWER))
+    both = ImageChops.darker(ink, printed.point(lambda value: 255 * (value < _PRINT)))
+    return both.histogram()[255] / ink.histogram()[255]
 
 
 def _red(picture) -> bool:
@@ -85,19 +99,21 @@ def _cut(picture, rect: Rect):
 
 def _remove(page, rects: list[Rect]) -> None:
     """Take the boxes at ``rects`` from a page in memory: paths that are stroked, not filled."""
-    import ctypes
     left = list(rects)
     for index in reversed(range(pdfium.FPDFPage_CountObjects(page))):
         path = pdfium.FPDFPage_GetObject(page, index)
         if pdfium.FPDFPageObj_GetType(path) != pdfium.FPDF_PAGEOBJ_PATH:
             continue
-        fill, stroke = ctypes.c_int(), ctypes.c_int()
-        pdfium.FPDFPath_GetDrawMode(path, fill, stroke)
+        fill, stroke, width = ctypes.c_int(), ctypes.c_int(), ctypes.c_float()
         found = [ctypes.c_float() for _ in range(4)]
+        pdfium.FPDFPath_GetDrawMode(path, fill, stroke)
+        pdfium.FPDFPageObj_GetStrokeWidth(path, width)
         pdfium.FPDFPageObj_GetBounds(path, *found)
+        if fill.value or not stroke.value:
+            continue
         for rect in left:
-            if not fill.value and stroke.value and all(
-                    abs(a.value - b) < _NEAR for a, b in zip(found, rect)):
+            # pdfium's bounds are as much wider as the line could be
+            if all(abs(a.value - b) <= width.value + _HAIR for a, b in zip(found, rect)):
                 left.remove(rect)
                 pdfium.FPDFPage_RemoveObject(page, path)
                 pdfium.FPDFPageObj_Destroy(path)
