@@ -1,8 +1,8 @@
 """Preflight: what a build wrote is read again and checked.
 
 In: a folder. Out: findings, none when all is well. ``content``, ``record`` and
-``places`` take milliseconds and are part of every build; ``objects`` and ``seen``
-take their time.
+``places`` take milliseconds and are part of every build; ``objects``, ``seen`` and
+``jobs`` take their time.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from workbook.preflight.places import face_faults, register_faults
 from workbook.preflight.record import Record, faults, read_record
 
 WORKBOOK, ANSWER_KEY, RECORD = "workbook.pdf", "answer-key.pdf", "key.json"
+ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
 
 
 def folders(root: Path) -> list[Path]:
@@ -30,7 +31,7 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
     Without ``thorough``, what can be told without rendering: pages, key code,
     numbers, boxes, answers, both faces in register.
     """
-    name = name or folder.name
+    name = name or folder.resolve().name
     record = _record(folder)
     if isinstance(record, str):
         return [Finding(name, RECORD, 0, record)]
@@ -50,6 +51,30 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
     if thorough:
         found += _thorough(name, record, files)
     return list(dict.fromkeys(found))
+
+
+def check_jobs(root: Path) -> list[Finding]:
+    """What is wrong in the print jobs of a build; none when there are no print jobs.
+
+    They are compared with each other alone: they may be older than the workbooks,
+    for a build of some students leaves them as they are.
+    """
+    from workbook.preflight.jobs import feet, job_faults, match_faults
+    from workbook.preflight.objects import object_faults
+    name, found, read = root.resolve().name, [], {}
+    for file in (ALL_WORKBOOKS, ALL_KEYS):
+        if not (root / file).exists():
+            continue
+        try:
+            data = (root / file).read_bytes()
+            read[file] = feet(data)
+        except (OSError, Unreadable) as error:
+            found.append(Finding(name, file, 0, f"cannot be read: {_why(error)}"))
+            continue
+        found += _found(name, file, [*object_faults(data), *job_faults(read[file])])
+    if len(read) == 2:
+        found += _found(name, ALL_KEYS, match_faults(read[ALL_WORKBOOKS], read[ALL_KEYS]))
+    return found
 
 
 def _record(folder: Path) -> Record | str:
