@@ -1,5 +1,6 @@
 """Each command through click's own runner."""
 
+import json
 import os
 import subprocess
 import sys
@@ -100,3 +101,34 @@ def test_shell_completion():
                                             "COMP_WORDS": "workbook preview inter",
                                             "COMP_CWORD": "2"})
     assert "intervals" in done.stdout
+
+
+def test_own_fingerings_are_in_the_answers(tmp_path):
+    mine = tmp_path / "mine.toml"
+    mine.write_text('[[scale]]\nkeys = ["Bb major"]\nright = "212312341231234"\n', "utf-8")
+    (tmp_path / "t.toml").write_text(
+        'title = "T"\n[[section]]\nfamily = "scale-fingering"\nhands = "right"\ncount = 1\n'
+        'points = 1\n', "utf-8")
+    roster = tmp_path / "roster.csv"
+    roster.write_text("student,template,keys\nAda,t,Bb major\n", "utf-8")
+    result = run("build", str(roster), "--out", str(tmp_path / "out"), "--template-dir",
+                 str(tmp_path), "--fingering", str(mine))
+    assert result.exit_code == 0, result.output
+    key, = (tmp_path / "out").rglob("key.json")
+    blanks = json.loads(key.read_text("utf-8"))["items"][0]["blanks"]
+    assert "".join(b["answer"] for b in blanks) == "212312343213212"
+    assert [b["why"] for b in blanks if "why" in b] == ["thumb under after 2", "4 on B♭",
+                                                        "3 over"]
+    drawn = run("preview", "scale-fingering", "--key", "Bb major", "--fingering", str(mine),
+                "--out", str(tmp_path / "x.pdf"))
+    assert drawn.exit_code == 0, drawn.output
+
+
+def test_bad_fingerings_and_bad_rows_are_told_together(tmp_path):
+    mine, roster = tmp_path / "mine.toml", tmp_path / "roster.csv"
+    mine.write_text('[[scale]]\nkeys = ["Bb major"]\nright = "2123"\n', "utf-8")
+    roster.write_text("student,template,keys\nAda,first-steps,H major\n", "utf-8")
+    result = run("build", str(roster), "--out", str(tmp_path / "out"), "--fingering", str(mine))
+    assert result.exit_code == 2 and "2 problems" in result.output
+    assert "mine.toml, line 3: right has 4 digits; write 15" in result.output
+    assert 'did you mean "B major"' in result.output

@@ -16,7 +16,13 @@ from pathlib import Path, PurePath
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import Snippet
-from workbook.errors import CheckFailed, Finding, InputError, Problem
+    as they are. ``fingering`` is a file of the teacher's own fingerings; ``page`` has
+    paper, size and punching; with ``grey`` the answers are printed black.
+    ``executor`` runs the LilyPond processes (threads of its own if None). Rows are
+    built a few at a time, so that memory does not grow with their number. What is
+    written is read again and checked, without rendering it. Raises InputError before
+    anything is written, EngraverMissing, EngravingError, OutputError or CheckFailed
+    with the old files untouched.
 from workbook.pages import assemble
 from workbook.pages.flow import Page
 from workbook.pages.join import Job
@@ -53,21 +59,31 @@ class Built:
 
 
 def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iterable[str] = (),
-          template_dir: Path | None = None, page: Page = Page("letter"), grey: bool = False,
+          template_dir: Path | None = None, fingering: Path | None = None,
+          page: Page = Page("letter"), grey: bool = False,
           progress: Progress | None = None, executor: Executor | None = None) -> list[Built]:
     """Build a workbook, an answer key and ``key.json`` for every row of ``roster``.
 
     With ``students``, only theirs, and the files for the whole studio are left
+<<<<<<< HEAD
     as they are. ``page`` has paper, size and punching; with ``grey`` the answers
     are printed black. ``executor`` runs the LilyPond processes (threads of its own if
     None). Rows are built a few at a time, so that memory does not grow with
     their number. What is written is read again and checked, without rendering.
     Raises InputError before anything is written, EngraverMissing, EngravingError,
     OutputError or CheckFailed with the old files untouched.
+=======
+    as they are. ``fingering`` is a file of the teacher's own fingerings; ``page`` has
+    paper, size and punching; with ``grey`` the answers are printed black.
+    ``executor`` runs the LilyPond processes (threads of its own if None). Rows are
+    built a few at a time, so that memory does not grow with their number.
+    Raises InputError before anything is written, EngraverMissing,
+    EngravingError or OutputError with the old files untouched.
+>>>>>>> main
     """
     roster, out = Path(roster), Path(out)
     tell = progress or (lambda step, done, of: None)
-    rows = read_roster(roster, template_dir)
+    rows, table = _read(roster, template_dir, fingering)
     _check_names(rows, roster)
     where = folders(rows)
     wanted = _wanted(rows, set(students), roster)
@@ -82,7 +98,7 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
                 jobs.append(Job(stack.enter_context((new / name).open("wb")), title, "workbook"))
         for start in range(0, len(wanted), _AT_ONCE):
             some = wanted[start:start + _AT_ONCE]
-            plans = [planning.plan(rows[index], seed, copies[index]) for index in some]
+            plans = [planning.plan(rows[index], seed, copies[index], table) for index in some]
             exercises = [item.exercise for plan in plans for item in plan.items]
             snippets = iter(engrave(exercises, lambda done, of: tell("Engraving", done, of),
                                     line_width=page.line_width, cache=cache, executor=executor))
@@ -99,6 +115,22 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
             job.finish()
         tell("Writing", len(wanted), len(wanted))
     return built
+
+
+def _read(roster: Path, template_dir: Path | None, fingering: Path | None
+          ) -> tuple[tuple[Row, ...], Conventions]:
+    """Roster and fingerings, with the problems of both in one InputError."""
+    found, problems = [], []
+    for read in (lambda: read_roster(roster, template_dir),
+                 lambda: conventions.load(fingering) if fingering else conventions.traditional()):
+        try:
+            found.append(read())
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(problems)
+    rows, table = found
+    return rows, table
 
 
 def _write(plan: Plan, snippets: dict[int, Snippet], page: Page, grey: bool, new: Path,

@@ -98,6 +98,9 @@ def _page_options(command):
 def _page(paper: str, size: str, punch: bool):
     from workbook.pages.flow import Page
     return Page(paper, size, punch)
+_fingering = click.option("--fingering",
+                          type=click.Path(exists=True, dir_okay=False, path_type=Path),
+                          help="A file of your own fingerings, over the ones that come along.")
 
 
 @main.command()
@@ -128,16 +131,18 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool):
               help="Build only this student; may be given several times.")
 @click.option("--template-dir", type=click.Path(exists=True, file_okay=False, path_type=Path),
               help="Folder with your own templates, looked at before the ones that come along.")
+@_fingering
 @_page_options
 def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
-          template_dir: Path | None, paper: str, size: str, punch: bool, grey: bool):
+          template_dir: Path | None, fingering: Path | None, paper: str, size: str, punch: bool,
+          grey: bool):
     """Build a workbook and an answer key for each row of ROSTER, a CSV file.
 
     \b
     Example:  workbook build roster.csv --out march --seed march
     """
     _build(roster, out, seed=seed, students=students, template_dir=template_dir,
-           page=_page(paper, size, punch), grey=grey)
+           fingering=fingering, page=_page(paper, size, punch), grey=grey)
 
 
 def _build(roster: Path, out: Path, **options):
@@ -269,10 +274,11 @@ def _template_path(name: str, folder: Path | None) -> Path:
               help="A setting of the family as in a template, such as octaves=2.")
 @click.option("--given", type=click.IntRange(0, 30), default=0, help="Boxes filled in, in each row.")
 @click.option("--seed", default="1", show_default=True)
+@_fingering
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path),
               help="A .pdf or .png file.  [default: FAMILY.pdf]")
 def preview(family: str, key, hand: str, choices: tuple[str, ...], given: int, seed: str,
-            out: Path | None):
+            fingering: Path | None, out: Path | None):
     """Draw one exercise of FAMILY, blank and answered.
 
     \b
@@ -281,13 +287,16 @@ def preview(family: str, key, hand: str, choices: tuple[str, ...], given: int, s
     from random import Random
 
     from workbook.exercises import FAMILIES, Request
+    from workbook.fingering.conventions import load, traditional
     from workbook.pages import preview as slips
     out = out or Path(f"{family}.pdf")
     if out.suffix.lower() not in (".pdf", ".png"):
         raise click.BadParameter(f"{out} must end in .pdf or .png", param_hint="--out")
     kind = FAMILIES[family]
     settings = dict(_setting(kind, choice) for choice in choices)
-    exercise = kind.make(Request(key, hand, kind.asks, given, 2, settings), Random(seed))
+    table = load(fingering) if fingering else traditional()
+    exercise = kind.make(Request(key, hand, kind.asks, given, 2, settings, fingering=table),
+                         Random(seed))
     data = slips.png(exercise) if out.suffix.lower() == ".png" else slips.pdf(exercise)
     try:
         out.write_bytes(data)

@@ -45,13 +45,13 @@ def test_a_kept_snippet_is_the_same_snippet(cache, drawn, monkeypatch):
 
 
 def test_the_address_is_the_music(drawn):
-    one = address(exercise(), "2.25.12")
-    assert one == address(exercise(), "2.25.12")
-    assert one != address(exercise(), "2.24.0")
-    assert one != address(exercise("F major"), "2.25.12")
-    assert one != address(exercise(hand="left"), "2.25.12")
+    one = address(exercise(), "2.25.12", 160)
+    assert one == address(exercise(), "2.25.12", 160)
+    assert one != address(exercise(), "2.24.0", 160)
+    assert one != address(exercise("F major"), "2.25.12", 160)
+    assert one != address(exercise(hand="left"), "2.25.12", 160)
     # what is filled in as help does not change the picture
-    assert one == address(exercise(given=3), "2.25.12")
+    assert one == address(exercise(given=3), "2.25.12", 160)
 
 
 def test_addresses_differ_where_sources_differ():
@@ -63,7 +63,7 @@ def test_addresses_differ_where_sources_differ():
                 for seed in (1, 2):
                     made = family.make(Request(key, hand, family.asks), Random(seed))
                     if not made.figure:
-                        assert seen.setdefault(address(made, ""), score_source(made)
+                        assert seen.setdefault(address(made, "", 160), score_source(made)
                                                ) == score_source(made)
     assert len(set(seen.values())) == len(seen)
 
@@ -135,7 +135,7 @@ def test_what_lilypond_rejects_is_named_and_the_rest_is_kept(cache, monkeypatch)
     bad = exercise("A major")
     plain = score.score_source
 
-    def source(one):
+    def source(one, breaks=False):
         text = plain(one)
         return text.replace("\\score {", "\\score { \\nonsense") if one == bad else text
     monkeypatch.setattr(score, "score_source", source)

@@ -157,3 +157,18 @@ def test_a_failing_run_tells_lilyponds_message():
 def test_a_run_that_hangs_is_ended():
     with pytest.raises(EngravingError, match="did not finish"):
         lilypond.run('\\version "2.24.0" #(sleep 60) { c4 }', seconds=1.5)
+
+
+def test_the_longest_runs_fit_a_page_with_their_heading():
+    """Letter paper, hands together: 46 + 58 points of margin, about 95 of heading."""
+    requests = [("scale-fingering", {"octaves": 3}), ("scale-fingering", {"octaves": 4}),
+                ("scale-fingering", {"octaves": 4, "motion": "contrary"}),
+                ("chromatic-scale", {"octaves": 2}),
+                ("arpeggio", {"octaves": 2, "chord": "dominant seventh"})]
+    exercises = [FAMILIES[family].make(Request(parse_key(key), hand, ("finger",), 0, 2, settings),
+                                       Random(1))
+                 for family, settings in requests for key in ("Cb major", "A# minor")
+                 for hand in ("both", "left")]
+    for exercise, snippet in zip(exercises, engrave(exercises)):
+        assert snippet.height <= 792 - 104 - 95, exercise.label
+        assert snippet.width <= 160 * 72 / 25.4 + 20, exercise.label

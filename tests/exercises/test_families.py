@@ -9,6 +9,7 @@ import pytest
 
 from workbook.exercises import FAMILIES, Request
 from workbook.exercises.model import HANDS
+from workbook.fingering.conventions import load
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.music.pitch import pitch, scientific, staff_degree
 
@@ -47,18 +48,20 @@ def test_every_key_builds_within_two_ledger_lines(family, settings, hand):
     for key in ALL_KEYS:
         for seed in range(3):
             exercise = make(family, key, hand, seed=seed, **settings)
-            assert len({len(staff.events) for staff in exercise.staves}) == 1
+            assert len({len(staff.events) for staff in exercise.staves}) == bool(exercise.staves)
             assert len({blank.slot for blank in exercise.blanks}) == len(exercise.blanks)
             for staff in exercise.staves:
                 for event in staff.events:
                     low, high = (staff_degree(pitch(p)) for p in LIMITS[event.clef])
-                    assert all(low <= staff_degree(p) <= high for p in event.pitches), (
+                    assert all(low <= staff_degree(p) - 7 * event.ottava <= high
+                               for p in event.pitches), (
                         key, [scientific(p) for p in event.pitches])
                     assert list(event.pitches) == sorted(event.pitches, key=staff_degree)
-            if hand == "both":
+            if len(exercise.staves) == 2:
                 right, left = exercise.staves
                 assert all(staff_degree(l.pitches[0]) < staff_degree(r.pitches[0])
-                           for r, l in zip(right.events, left.events))
+                           for r, l in zip(right.events, left.events)
+                           if r.pitches and l.pitches)
 
 
 def test_spelling():
@@ -116,3 +119,109 @@ def test_given_blanks_are_so_many_and_leave_something_to_do():
 def test_another_seed_gives_another_exercise():
     assert len({make("intervals", "C major", seed=s).blanks for s in range(10)}) > 5
     assert make("intervals", "C major", seed=3) == make("intervals", "C major", seed=3)
+
+
+def test_contrary_motion():
+    exercise = make("scale-fingering", "C major", "both", motion="contrary", octaves=1)
+    right, left = ([scientific(e.pitches[0]) for e in staff.events] for staff in exercise.staves)
+    assert right[:2] == ["C4", "D4"] or right[:2] == ["C5", "D5"]
+    assert left[1][0] == "B" and left[0][0] == left[7][0] == left[14][0] == "C"
+    assert answers(exercise, "finger", "left") == answers(exercise, "finger", "right")
+    melodic = make("scale-fingering", "A minor", "both", motion="contrary", forms="melodic")
+    assert "contrary" not in melodic.label
+    assert "contrary" not in make("scale-fingering", "C major", motion="contrary").label
+
+
+@pytest.mark.parametrize("octaves, lines", [(1, 1), (2, 2), (3, 3), (4, 4)])
+def test_long_scales_break_into_lines_that_fit(octaves, lines):
+    events = make("scale-fingering", "D major", octaves=octaves).staves[0].events
+    runs = [0]
+    for event in events:
+        runs[-1] += 1
+        if event.after == "break":
+            runs.append(0)
+    assert len(runs) == lines and max(runs) <= 15 and sum(runs) == 14 * octaves + 1
+
+
+def test_four_octaves_for_hands_together_go_up_only():
+    exercise = make("scale-fingering", "A minor", "both", octaves=4, forms="melodic")
+    assert len(exercise.staves[0].events) == 29 and "going up" in exercise.label
+    assert "".join(answers(exercise, "finger", "right"))[-8:] == "12312345"
+    exercise = make("chromatic-scale", "C major", "both", octaves=2)
+    assert len(exercise.staves[0].events) == 25 and "going up" in exercise.label
+
+
+def test_chromatic_scale():
+    exercise = make("chromatic-scale", "A minor")
+    names = [scientific(e.pitches[0])[:-1] for e in exercise.staves[0].events]
+    assert names[:13] == "A A# B C C# D D# E F F# G G# A".split()
+    assert names[12:] == "A Ab G Gb F E Eb D Db C B Bb A".split()
+    assert "".join(answers(exercise, "finger"))[:13] == "1312313123131"
+    left = make("chromatic-scale", "C major", "left", octaves=2)
+    assert "".join(answers(left, "finger")) == "1313213131321313213131321" + (
+        "1313213131321313213131321"[-2::-1])
+
+
+def test_five_finger():
+    exercise = make("five-finger", "Eb minor", "left")
+    names = [scientific(e.pitches[0])[:-1] for e in exercise.staves[0].events]
+    assert names == "Eb F Gb Ab Bb Ab Gb F Eb".split()
+    assert answers(exercise, "finger") == list("543212345")
+
+
+@pytest.mark.parametrize("key, settings, notes, right, left", [
+    ("D major", {"position": "1st"}, "F# A D F# D A F#", "2124212", "4212124"),
+    ("C minor", {"position": "2nd"}, "G C Eb G Eb C G", "1235321", "5321235"),
+    ("Bb major", {"chord": "dominant seventh"}, "F A C Eb F Eb C A F", "123454321", "543212345"),
+    ("E major", {"chord": "diminished seventh"}, "D# F# A C D# C A F# D#", "231232132",
+     "432121234")])
+def test_arpeggios(key, settings, notes, right, left):
+    for hand, fingers in (("right", right), ("left", left)):
+        exercise = make("arpeggio", key, hand, **settings)
+        names = [scientific(e.pitches[0])[:-1] for e in exercise.staves[0].events]
+        assert " ".join(names) == notes
+        assert "".join(answers(exercise, "finger")) == fingers
+
+
+def test_thumb_crossings():
+    exercise = make("thumb-crossings", "C major", "both")
+    # 1 2 3 1 2 3 4 5 4 3 2 1 3 2 1 and 5 4 3 2 1 3 2 1 2 3 1 2 3 4 5, a box from the second on
+    assert "".join(answers(exercise, "cross", "right")) == "––1––––––––3––"
+    assert "".join(answers(exercise, "cross", "left")) == "––––3––––1––––"
+    first = exercise.blanks[0]
+    assert first.column == 1 and first.also == ("",)
+    other = make("thumb-crossings", "B major", "left")  # 4 3 2 1 4 …, also 1 3 2 1 4 …
+    assert other.blanks[0].answer == "–" and "3" in other.blanks[0].also
+
+
+def test_broken_chords_have_the_fingers_of_the_block_chord():
+    seen = set()
+    for seed in range(12):
+        exercise = make("broken-chord", "C major", seed=seed, numeral="IV", pattern="alberti")
+        lowest, highest, middle = (scientific(e.pitches[0])[:-1]
+                                   for e in exercise.staves[0].events[:3])
+        seen.add(lowest)
+        fingers = "".join(answers(exercise, "finger"))
+        assert fingers == {"F": "153515351", "A": "152515251", "C": "153515351"}[lowest]
+    assert seen == {"F", "A", "C"}
+    seventh = make("broken-chord", "C major", "left", seed=1, numeral="V7")
+    assert len(seventh.blanks) == 13 and seventh.blanks[0].answer == "5"
+
+
+def test_reasons_are_few():
+    for family in FAMILIES:
+        for hand in HANDS:
+            exercise = make(family, "Eb major", hand)
+            assert sum(bool(blank.why) for blank in exercise.blanks) <= 3
+    right = make("scale-fingering", "Bb major")
+    assert {b.why for b in right.blanks} - {""} == {
+        "thumb under after 4", "4 on B♭", "3 over"}
+
+
+def test_a_teachers_own_fingering_is_the_answer(tmp_path):
+    path = tmp_path / "mine.toml"
+    path.write_text('[[scale]]\nkeys = ["Bb major"]\nright = "212312341231234"\n', "utf-8")
+    kind = FAMILIES["scale-fingering"]
+    exercise = kind.make(Request(parse_key("Bb major"), "right", kind.asks,
+                                 fingering=load(path)), Random(1))
+    assert "".join(answers(exercise, "finger")) == "212312343213212"

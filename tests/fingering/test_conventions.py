@@ -1,47 +1,21 @@
-"""The fingering table: complete, playable, and equal to the check values of the trade.
+"""The fingering table: complete, asked in every way, and a teacher's own file over it.
 
-Sources: scales and arpeggios against a University of Evansville faculty page,
-"Scale and Arpeggio Fingerings" (two-octave strings read there, listed below
-where it agrees to the digit); chord shapes and the V7 shape: common practice,
-no source; the rules (thumb off black keys, one fourth finger per octave, same
-finger on the same note): from memory.
+tests/outside/test_fingering_tables.py compares it with published tables.
 """
 
 import pytest
 
-from workbook.fingering import conventions
+from workbook.errors import InputError
+from workbook.fingering.conventions import load, stretch, traditional
 from workbook.music.keys import ALL_KEYS, parse_key
-from workbook.music.pitch import is_black
-from workbook.music.scales import ascending, descending, forms
+from workbook.music.pitch import pitch
+from workbook.music.scales import forms
 
-CASES = [(key, form, hand) for key in ALL_KEYS for form in forms(key)
-         for hand in ("right", "left")]
-
-EVANSVILLE = [  # key, right, left: two octaves up
-    ("C major", "123123412312345", "543213214321321"),
-    ("E major", "123123412312345", "543213214321321"),
-    ("Bb major", "412312341231234", "321432132143213"),
-    ("Eb major", "312341231234123", "321432132143213"),
-    ("Ab major", "341231234123123", "321432132143213"),
-    ("F# major", "234123123412312", "432132143213214"),
-    ("C# major", "231234123123412", "321432132143213"),
-    ("Eb minor", "312341231234123", "214321321432132"),
-    ("Bb minor", "412312341231234", "213214321321432"),
-    ("G# minor", "341231234123123", "321432132143213"),
-    ("C# minor", "341231234123123", "321432132143213"),
-    ("F# minor", "341231234123123", "432132143213214"),
-]
+TABLE = traditional()
 
 
 def up(key, form, hand, octaves):
-    return "".join(f.finger for f in conventions.scale(key, form, hand, octaves)[:7 * octaves + 1])
-
-
-@pytest.mark.parametrize("name, right, left", EVANSVILLE)
-def test_scales_against_a_published_page(name, right, left):
-    key = parse_key(name)
-    form = "harmonic" if key.minor else "major"
-    assert (up(key, form, "right", 2), up(key, form, "left", 2)) == (right, left)
+    return "".join(f.finger for f in TABLE.scale(key, form, hand, octaves)[:7 * octaves + 1])
 
 
 @pytest.mark.parametrize("name, form, right, left", [
@@ -53,22 +27,6 @@ def test_one_octave_check_values(name, form, right, left):  # common practice, n
     assert (up(key, form, "right", 1), up(key, form, "left", 1)) == (right, left)
 
 
-@pytest.mark.parametrize("key, form, hand", CASES)
-@pytest.mark.parametrize("octaves", [1, 2, 3, 4])
-def test_rules_hold(key, form, hand, octaves):
-    notes = ascending(key, form, 2, octaves) + descending(key, form, 2, octaves)[1:]
-    fingers = conventions.scale(key, form, hand, octaves)
-    assert len(fingers) == len(notes) == 14 * octaves + 1
-    digits = [int(f.finger) for f in fingers]
-    assert not [n for n, d in zip(notes, digits) if d == 1 and is_black(n)]
-    for a, b in zip(digits, digits[1:]):
-        assert a != b
-    if octaves > 1:  # away from the ends the same note has the same finger
-        middle = digits[1:7 * octaves]
-        assert all(a == b for a, b in zip(middle, middle[7:]))
-        assert middle[:7].count(4) == 1
-
-
 @pytest.mark.parametrize("name, right, left", [
     ("C major", "1235321", "5421245"), ("D major", "1235321", "5321235"),
     ("Db major", "4124214", "2142412"), ("Ab major", "4124214", "2142412"),
@@ -76,17 +34,145 @@ def test_rules_hold(key, form, hand, octaves):
 def test_arpeggios(name, right, left):
     """D, B minor, E flat minor: Beringer and Dunhill 1900, in the data set pydactyl."""
     key = parse_key(name)
-    assert "".join(f.finger for f in conventions.arpeggio(key, "right")) == right
-    assert "".join(f.finger for f in conventions.arpeggio(key, "left")) == left
+    assert "".join(f.finger for f in TABLE.arpeggio(key, "right")) == right
+    assert "".join(f.finger for f in TABLE.arpeggio(key, "left")) == left
 
 
 @pytest.mark.parametrize("key", ALL_KEYS, ids=str)
 def test_every_key_has_an_arpeggio(key):
-    assert all(len(conventions.arpeggio(key, hand)) == 7 for hand in ("right", "left"))
+    assert all(len(TABLE.arpeggio(key, hand)) == 7 for hand in ("right", "left"))
 
 
 def test_chord_shapes():  # common practice, no source
-    shapes = {s: tuple("".join(f.finger for f in conventions.chord(s, h)) for h in ("right", "left"))
+    shapes = {s: tuple("".join(f.finger for f in TABLE.chord(s, h)) for h in ("right", "left"))
               for s in ("root", "1st", "2nd", "v7-third")}
     assert shapes == {"root": ("135", "531"), "1st": ("125", "531"),
                       "2nd": ("135", "521"), "v7-third": ("145", "521")}
+
+
+def digits(fingers):
+    return "".join(f.finger for f in fingers)
+
+
+@pytest.mark.parametrize("key", ALL_KEYS, ids=str)
+@pytest.mark.parametrize("octaves", [1, 2, 3, 4])
+def test_lengths(key, octaves):
+    for hand in ("right", "left"):
+        for form in forms(key):
+            assert len(TABLE.scale(key, form, hand, octaves)) == 14 * octaves + 1
+        for position in ("root", "1st", "2nd"):
+            assert len(TABLE.arpeggio(key, hand, position, octaves)) == 6 * octaves + 1
+        for kind in ("dominant", "diminished"):
+            root = key.tonic_in(3)
+            assert len(TABLE.seventh_arpeggio(root, kind, hand, octaves)) == 8 * octaves + 1
+        assert len(TABLE.chromatic(key.tonic_in(3), hand, octaves)) == 24 * octaves + 1
+
+
+def test_stretch_keeps_the_outer_finger_outside():
+    assert stretch("123412345", "right", 1, 4) == "12345"
+    assert stretch("321432132", "left", 1, 4) == "32132"
+    assert stretch("321432132", "left", 3, 4) == "3214321432132"
+    assert stretch("123412312341234", "right", 3, 7) == "1234123123412312341234"
+
+
+def test_contrary_motion():  # common practice, no source: thumbs together in C
+    key = parse_key("C major")
+    assert digits(TABLE.contrary(key, "major", "right")) == "123123454321321"
+    assert digits(TABLE.contrary(key, "major", "left")) == "123123454321321"
+    key = parse_key("Bb major")
+    assert digits(TABLE.contrary(key, "major", "left"))[:8] == "31234123"
+
+
+@pytest.mark.parametrize("start, right, left", [  # common practice, no source
+    ("C4", "1313123131312", "1313213131321"), ("D4", "1312313131231", "1321313132131"),
+    ("E4", "1231313123131", "2131313213132"), ("F4", "1313131231312", "1313132131321"),
+    ("B3", "1231312313131", "2131321313132"), ("Ab3", "3131231312313", "3132131321313")])
+def test_chromatic(start, right, left):
+    assert digits(TABLE.chromatic(pitch(start), "right"))[:13] == right
+    assert digits(TABLE.chromatic(pitch(start), "left"))[:13] == left
+
+
+def test_five_fingers_and_sevenths():
+    assert digits(TABLE.five_finger("right")) == "123454321"
+    assert digits(TABLE.five_finger("left")) == "543212345"
+    assert digits(TABLE.seventh_arpeggio(pitch("G3"), "dominant", "right")) == "123454321"
+    assert digits(TABLE.seventh_arpeggio(pitch("Bb2"), "dominant", "left")) == "321323123"
+
+
+def own(tmp_path, text):
+    path = tmp_path / "mine.toml"
+    path.write_text(text, "utf-8")
+    return path
+
+
+def test_a_file_of_ones_own(tmp_path):
+    table = load(own(tmp_path, """
+[[scale]]
+keys = ["Bb major"]
+right = "212312341231234"
+
+[[arpeggio]]
+keys = "C major"
+left = "5321321"
+also_left = ["5421421"]
+"""))
+    bb, c = parse_key("Bb major"), parse_key("C major")
+    assert digits(table.scale(bb, "major", "right"))[:8] == "21231234"
+    assert table.scale(bb, "major", "right")[0].also == ()
+    assert table.scale(bb, "major", "left") == TABLE.scale(bb, "major", "left")
+    assert digits(table.arpeggio(c, "left")) == "5321235"
+    assert table.arpeggio(c, "left")[1].also == ("4",)
+    assert table.scale(c, "major", "right") == TABLE.scale(c, "major", "right")
+
+
+def test_every_problem_of_a_file_is_told_with_its_line(tmp_path):
+    path = own(tmp_path, """\
+scales = 1
+[[scale]]
+keys = ["H major", "A minor"]
+forms = ["harmonc"]
+right = "12312341231234"
+[[scale]]
+keys = ["C major"]
+[[scale]]
+keys = ["D major"]
+right = "123123412312346"
+also_right = "123123412312345"
+[[scale]]
+keys = ["E major"]
+left = "543213214321321"
+[[scale]]
+keys = ["E major"]
+left = "544213214321321"
+fingers = 3
+[[arpeggio]]
+keys = ["E minor"]
+position = "3rd"
+right = "1231235"
+[[seventh]]
+kind = "dominant"
+roots = ["X"]
+right = "123412345"
+[[chord]]
+right = "135"
+[chromatic]
+right = "131313131313"
+""")
+    with pytest.raises(InputError) as caught:
+        load(path)
+    told = [(p.place, p.what) for p in caught.value.problems]
+    for line, words in [(1, "scales"), (3, "H major"), (4, "harmonc"), (5, "14 digits"),
+                        (6, "neither right nor left"), (10, "123123412312346"),
+                        (11, "also_right"), (17, "same finger"), (18, "fingers"),
+                        (21, "3rd"), (25, '"X"'), (27, '"shape" is missing'),
+                        (29, "not a list of tables")]:
+        assert any(place == f"line {line}" and words in what for place, what in told), (
+            line, words, told)
+    assert all(p.file == "mine.toml" and p.instead for p in caught.value.problems
+               if "H major" not in p.what)
+
+
+def test_an_entry_given_twice(tmp_path):
+    entry = '[[chord]]\nshape = "root"\nright = "135"\n'
+    with pytest.raises(InputError, match="line 6: root, right hand, is there twice"):
+        load(own(tmp_path, entry + entry))

@@ -19,7 +19,7 @@ from workbook.exercises.model import HANDS
 from workbook.music.chords import harmony
 from workbook.music.keys import ALL_KEYS
 from workbook.music.pitch import scientific
-from workbook.music.scales import ascending, descending, forms
+from workbook.music.scales import ascending, chromatic, descending, forms
 
 SCALES = {"major": m21scale.MajorScale, "natural": m21scale.MinorScale,
           "harmonic": m21scale.HarmonicMinorScale, "melodic": m21scale.MelodicMinorScale}
@@ -111,10 +111,27 @@ def test_chord_blanks_are_named_right():
 
 def test_parallel_hands_play_the_same_notes():
     for family in FAMILIES:
-        if family == "intervals":
+        if family == "intervals" or FAMILIES[family].by != "hand":
             continue
         for exercise in exercises(family):
             if exercise.hand == "both":
                 right, left = ([[theirs(p).name for p in e.pitches] for e in staff.events]
                                for staff in exercise.staves)
                 assert right == left
+
+
+@pytest.mark.parametrize("key", ALL_KEYS, ids=str)
+def test_chromatic_scales_sound_as_they_should(key):
+    run = [theirs(p).ps for p in chromatic(key, 3, 2)]
+    assert run == [run[0] + step for step in (*range(25), *range(23, -1, -1))]
+
+
+@pytest.mark.parametrize("key", ALL_KEYS, ids=str)
+@pytest.mark.parametrize("chord, figure", [("dominant seventh", "V7"),
+                                           ("diminished seventh", "viio7")])
+def test_seventh_arpeggios_are_the_chords_they_are_called(key, chord, figure):
+    exercise = FAMILIES["arpeggio"].make(
+        Request(key, "right", ("finger",), 0, 2, {"chord": chord}), Random(1))
+    names = [theirs(event.pitches[0]).name for event in exercise.staves[0].events[:4]]
+    other = m21roman.RomanNumeral(figure, m21key.Key(key.tonic.replace("b", "-"), key.mode))
+    assert names == [p.name for p in other.pitches]

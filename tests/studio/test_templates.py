@@ -7,7 +7,7 @@ import pytest
 from workbook.errors import InputError
 from workbook.exercises import FAMILIES, Family
 from workbook.resources import shipped
-from workbook.studio.tables import key_lines
+from workbook.tables import key_lines
 from workbook.studio.templates import available, find, match, read_template
 
 GOOD = """\

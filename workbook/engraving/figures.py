@@ -13,7 +13,7 @@ from math import cos, pi, sin
 
 from workbook.engraving.rows import BOX_SIZE
 from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet, pack
-from workbook.exercises.figures import Boxes, Circle, Figure, Keyboard
+from workbook.exercises.figures import Boxes, Circle, Figure, Grid, Keyboard
 from workbook.music.pitch import Pitch, is_black, semitone
 
 _WHITE_WIDTH, _WHITE_LENGTH = 21.0, 92.0
@@ -169,3 +169,16 @@ def _(figure: Boxes) -> Snippet:
              (1 + column * (width + _BOX_GAP), 1.0, 1 + column * (width + _BOX_GAP) + width,
               1.0 + height) for column in range(figure.count)}
     return _snippet(figure.count * (width + _BOX_GAP) - _BOX_GAP + 2, height + 2, [], slots)
+
+
+@_draw.register
+def _(figure: Grid) -> Snippet:
+    sizes = [box_size(asks) for asks in figure.kinds]
+    lead = max(height for _, height in sizes) + _BOX_GAP
+    slots, x = {}, 1.0
+    for asks, (width, height) in zip(figure.kinds, sizes):
+        for row in range(figure.rows):
+            y = 1 + (figure.rows - 1 - row) * lead
+            slots[f"{asks}.right.{row}"] = (x, y, x + width, y + height)
+        x += width + _BOX_GAP
+    return _snippet(x - _BOX_GAP + 1, figure.rows * lead - _BOX_GAP + 2, [], slots)

@@ -13,10 +13,10 @@ from workbook.exercises.model import DRAWN, Blank, Exercise
 BOX_SIZE = {
     "finger": (3.7, 3.7), "stacked finger": (3.2, 3.2), "interval": (5.2, 4.0),
     "chord": (7.6, 4.0), "numeral": (6.4, 4.0), "position": (6.8, 4.0),
-    "degree": (3.7, 3.7), "name": (11.0, 4.0), "note": (5.0, 4.0), "step": (3.7, 3.7),
+    "degree": (3.7, 3.7), "name": (15.0, 4.0), "note": (5.0, 4.0), "step": (5.4, 4.0),
     "quality": (7.6, 4.0), "figure": (5.2, 4.2), "cadence": (11.0, 4.0), "motion": (10.0, 4.0),
-    "count": (4.4, 4.0), "key": (10.0, 4.0), "letter": (3.7, 3.7), "cross": (3.7, 3.7),
-    "repair": (5.0, 4.0), "major": (7.6, 4.0), "minor": (7.6, 4.0)}
+    "count": (4.4, 4.0), "key": (13.0, 4.0), "letter": (3.7, 3.7), "word": (17.0, 4.0),
+    "cross": (3.7, 3.7), "repair": (5.0, 4.0), "major": (7.6, 4.0), "minor": (7.6, 4.0)}
 """Width and height of a box by what it asks, in staff spaces."""
 STACK_GAP = 0.55
 """Between boxes of one stack, in staff spaces."""
@@ -25,7 +25,7 @@ NOTE_ROOM, NOTE_REACH = 7.0, 4.5
 """The room for a note to be written: its width, and how far above and below the
 staff's middle line it reaches (two ledger lines), in staff spaces."""
 
-_ABOVE = {"key": 0, "chord": 0, "figure": 1, "interval": 1, "finger": 2}
+_ABOVE = {"key": 0, "chord": 0, "figure": 1, "interval": 1, "finger": 2, "cross": 2}
 
 
 @dataclass(frozen=True)
@@ -64,9 +64,11 @@ def rows(exercise: Exercise) -> tuple[Row, ...]:
             continue
         stacks = found.setdefault((blank.asks, blank.hand), {})
         stacks[blank.column] = max(stacks.get(blank.column, 0), (blank.note or 0) + 1)
-    built = [Row(asks, hand, _is_above(asks, hand), stacks)
-             for (asks, hand), stacks in found.items()]
-    above = sorted((row for row in built if row.above), key=lambda row: _ABOVE[row.asks])
+    # where both staves have a row of a kind, the upper staff's stands above it
+    built = [Row(asks, hand, _is_above(asks, hand) or (hand == "right" and (asks, "left") in found),
+                 stacks) for (asks, hand), stacks in found.items()]
+    above = sorted((row for row in reversed(built) if row.above),
+                   key=lambda row: _ABOVE.get(row.asks, 1))
     below = sorted((row for row in built if not row.above), key=lambda row: row.asks != "finger")
     return (*above, *below)
 

@@ -50,7 +50,7 @@ boxRow = \with {
 """
 """The settings that both kinds of row share; goes before the layout block."""
 
-SIGNATURE_ROOM = 9.0
+SIGNATURE_ROOM = 10.0
 """Staff spaces that a key signature to be written has, whatever its size."""
 
 LAYOUT = r"""
@@ -62,6 +62,7 @@ LAYOUT = r"""
     \override VerticalAxisGroup.staff-affinity = #UP }
   \context { \Staff \remove "Time_signature_engraver" printKeyCancellation = ##f
     explicitKeySignatureVisibility = #end-of-line-invisible
+    \override KeyCancellation.break-visibility = #all-invisible
     \override TextScript.outside-staff-priority = ##f
     \override TextScript.staff-padding = ##f
     \override TextScript.self-alignment-X = #CENTER
@@ -181,15 +182,31 @@ def _writes(exercise: Exercise) -> bool:
     return any(event.written for staff in exercise.staves for event in staff.events)
 
 
+def _lines_apart(exercise: Exercise) -> bool:
+    """Whether each line is a piece of its own: lines that no signature holds together."""
+    return not exercise.signed and any(event.after == "break"
+                                       for event in exercise.staves[0].events)
+
+
 def _keep_room(leaf, room: abjad.Markup) -> None:
     abjad.attach(_before(rf"\once \override TextScript.Y-offset = #{-NOTE_REACH}"), leaf)
     abjad.attach(room, leaf, direction=abjad.UP)
 
 
+_HEAD = 2.6
+"""Width of a whole note's ledger line, in staff spaces."""
+
+
 def _row(row: Row, exercise: Exercise) -> abjad.Context:
     skips = []
+    between = any(not exercise.staves[0].events[column].pitches for column in row.stacks)
     for column, event in enumerate(exercise.staves[0].events):
         skip = _skip(event.value)
+        if between and event.pitches:
+            # boxes between the notes keep clear of the ledger lines, too
+            room = rf"#'(0 . {_HEAD}) #'(0 . {row.box[1]:.2f})"
+            abjad.attach(abjad.Markup(rf"\markup \with-dimensions {room} \null"), skip,
+                         direction=abjad.UP)
         if column in row.stacks:
             abjad.attach(abjad.Markup(
                 rf'\markup \slot #"{row.name}.{column}" #{row.box[0]} #{row.height(column):.2f}'), skip,
@@ -212,7 +229,7 @@ def score_source(exercise: Exercise, breaks: bool = False) -> str:
     if breaks:
         abjad.attach(_before(r"\set Score.forbidBreakBetweenBarLines = ##f"),
                      abjad.select.leaf(staves[0], 0))
-    if _writes(exercise):
-        # each note shows its own accidental, whatever the student has written before it
+    if _writes(exercise) or _lines_apart(exercise):
+        # each note shows its own accidental, whatever was written or printed before it
         abjad.attach(_before(r"\accidentalStyle Score.forget"), abjad.select.leaf(staves[0], 0))
     return "\\score {\n" + abjad.lilypond(score) + "\n}"

@@ -1,4 +1,8 @@
-"""Arpeggio: the tonic triad over one octave, up and down, a box at each note."""
+"""Arpeggio: a chord note by note over one or two octaves, up and down, a box at each note.
+
+The tonic triad begins on its root, third or fifth; the dominant seventh and the
+diminished seventh on the leading note begin on their roots.
+"""
 
 from __future__ import annotations
 
@@ -6,25 +10,53 @@ from random import Random
 
 from workbook.exercises import common
 from workbook.exercises.model import Exercise, Family, Request, give
-from workbook.fingering import conventions
-from workbook.music.chords import harmony
-from workbook.music.pitch import above
+from workbook.exercises.scale_fingering import OCTAVES
+from workbook.fingering.conventions import Fingers
+from workbook.music.chords import POSITIONS, harmony, inversion
+from workbook.music.pitch import Pitch, above
+from workbook.music.scales import degree
+
+TONIC, DOMINANT, DIMINISHED = CHORDS = ("tonic", "dominant seventh", "diminished seventh")
+_DIMINISHED_SEVENTH = ("P1", "m3", "d5", "d7")
+_POSITION_WORDS = {"root": "", "1st": "1st inversion", "2nd": "2nd inversion"}
+
+
+def tones(request: Request, chord: str, position: str, at: int) -> tuple[Pitch, ...]:
+    """The chord's tones low to high, from the first note of the arpeggio."""
+    if chord == TONIC:
+        return inversion(harmony(request.key, "I").tones(at), POSITIONS.index(position))
+    if chord == DOMINANT:
+        return harmony(request.key, "V7").tones(at)
+    root = degree(request.key, 7, at)
+    return tuple(above(root, step) for step in _DIMINISHED_SEVENTH)
 
 
 def make(request: Request, rng: Random) -> Exercise:
+    chord = request.settings.get("chord", TONIC)
+    position = request.settings.get("position", "root") if chord == TONIC else "root"
+    count = request.settings.get("octaves", 1)
+
     def music(at: int) -> common.Columns:
-        triad = harmony(request.key, "I").tones(at)
-        up = triad + (above(triad[0], "P8"),)
+        once = tones(request, chord, position, at)
+        again = (*once, *(above(p, "P8") for p in once)) if count == 2 else once
+        up = (*again, above(again[-len(once)], "P8"))
         return [(p,) for p in up + up[-2::-1]]
 
+    def fingers(side: str) -> Fingers:
+        if chord == TONIC:
+            return request.fingering.arpeggio(request.key, side, position, count)
+        root, = sides[side][0]
+        return request.fingering.seventh_arpeggio(root, chord.split()[0], side, count)
+
     sides = common.place(request, music, rng)
-    blanks = [blank for side, columns in sides.items()
-              for blank in common.finger_blanks(
-                  side, columns, ((f,) for f in conventions.arpeggio(request.key, side)))]
+    top = len(next(iter(sides.values()))) // 2
     return Exercise(
         "arpeggio", request.key, request.hand, common.task(("finger",)),
-        common.label(request), common.staves(sides, "4", {3: "|", 6: "|."}),
-        give(tuple(blanks), request.given, rng))
+        common.label(request, chord if chord != TONIC else "", _POSITION_WORDS[position],
+                     OCTAVES[count]),
+        common.staves(sides, "4", {top: "|", 2 * top: "|."}, request.ledger_lines),
+        give(common.run_blanks(request, sides, fingers), request.given, rng))
 
 
-FAMILY = Family("arpeggio", "Arpeggios", ("finger",), {}, make)
+FAMILY = Family("arpeggio", "Arpeggios", ("finger",),
+                {"chord": CHORDS, "position": POSITIONS, "octaves": (1, 2)}, make)

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from random import Random
 
 from workbook.exercises.model import SIDES, Blank, Event, Request, Staff
-from workbook.fingering.conventions import Finger
+from workbook.fingering import search
+from workbook.fingering.conventions import Finger, Fingers
+from workbook.fingering.why import chief, why
+from workbook.music import scales
+from workbook.music.keys import Key, signature
 from workbook.music.naming import Naming
 from workbook.music.pitch import Pitch, pitch, staff_degree
 from workbook.music.register import CLEFS, ledger_lines, octaves
@@ -17,13 +22,18 @@ _WHERE = {"hand": {"right": "right hand", "left": "left hand", "both": "hands to
           "clef": {"right": "treble clef", "left": "bass clef", "both": "treble and bass"},
           "": {"right": "", "left": "", "both": ""}}
 _MIDDLE_C = staff_degree(pitch("C4"))
+_HIGH, _LOW = staff_degree(pitch("C6")), staff_degree(pitch("E2"))
+"""From here on, an octave line is drawn where a run goes on too far for ledger lines."""
+_WHYS = 3
+"""The most reasons that one exercise gives on the answer key."""
 
 
 def place(request: Request, music: Callable[[int], Columns], rng: Random
           ) -> dict[str, Columns]:
     """The music of each side in a register that keeps within the ledger lines.
 
-    With both hands, the left one stays at least an octave below the right.
+    With both hands, the left one stays at least an octave below the right, and just
+    one where the music is too wide for its clef.
     """
     def flat(at: int) -> Iterable[Pitch]:
         return (p for column in music(at) for p in column)
@@ -32,14 +42,27 @@ def place(request: Request, music: Callable[[int], Columns], rng: Random
     top = None
     for side in SIDES[request.hand]:
         fits = octaves(side, flat, request.ledger_lines)
-        if max(ledger_lines(p, side) for p in flat(fits[0])) > request.ledger_lines:
-            # too wide for one clef: towards middle C, where the other clef takes over
-            fits = fits[:1] if side == "right" else fits[-1:]
+        wide = max(ledger_lines(p, side) for p in flat(fits[0])) > request.ledger_lines
+        if wide:
+            fits = (_across(side, flat),)
         if top is not None:
-            fits = [at for at in fits if at < top] or fits[:1]
+            fits = [top - 1] if wide else [at for at in fits if at < top] or fits[:1]
         top = rng.choice(list(fits))
         found[side] = music(top)
     return found
+
+
+def _across(side: str, flat: Callable[[int], Iterable[Pitch]]) -> int:
+    """The octave for music too wide for one clef: where the two clefs together need the
+    fewest ledger lines beyond two, rather outside than inside its own hand's half."""
+    def beyond(at: int) -> int:
+        notes = sorted(flat(at), key=staff_degree)
+        low, high = (max(ledger_lines(p, clef) - 2, 0)
+                     for p, clef in ((notes[0], "left"), (notes[-1], "right")))
+        return 2 * low + high if side == "right" else low + 2 * high
+
+    order = range(6, -1, -1) if side == "right" else range(7)
+    return min(order, key=beyond)
 
 
 def staves(sides: dict[str, Columns], value: str, bars: dict[int, str],
@@ -47,19 +70,39 @@ def staves(sides: dict[str, Columns], value: str, bars: dict[int, str],
     """A staff for each side; ``bars`` says what follows a column.
 
     Where a run is too wide for ``most`` ledger lines, notes beyond middle C
-    change into the other hand's clef, as piano music does.
+    change into the other hand's clef, as piano music does, and what is still too
+    high or too low stands under an octave line.
     """
     built = []
     for side, columns in sides.items():
         wide = any(ledger_lines(p, side) > max(most, 2) for c in columns for p in c)
-        events = []
-        for index, column in enumerate(columns):
-            clef = CLEFS[side]
-            if wide:
-                clef = "bass" if staff_degree(column[0]) < _MIDDLE_C else "treble"
-            events.append(Event(column, clef, value, bars.get(index, "")))
-        built.append(Staff(side, tuple(events)))
+        clefs = [CLEFS[side]] * len(columns)
+        if wide:
+            clefs = ["bass" if staff_degree(column[0]) < _MIDDLE_C else "treble"
+                     for column in columns]
+        lines = _octave_lines(columns, clefs)
+        built.append(Staff(side, tuple(
+            Event(column, clef, value, bars.get(index, ""), ottava=line)
+            for index, (column, clef, line) in enumerate(zip(columns, clefs, lines)))))
     return tuple(built)
+
+
+def _octave_lines(columns: Columns, clefs: list[str]) -> list[int]:
+    """1 for the columns under an 8va line, -1 over an 8vb line, else 0."""
+    def beyond(column: tuple[Pitch, ...], clef: str) -> bool:
+        side = "right" if clef == "treble" else "left"
+        return any(ledger_lines(p, side) > 2 for p in column)
+
+    need = {clef for column, clef in zip(columns, clefs) if beyond(column, clef)}
+    lines = []
+    for column, clef in zip(columns, clefs):
+        line = 0
+        if "treble" in need and clef == "treble" and staff_degree(column[0]) >= _HIGH:
+            line = 1
+        elif "bass" in need and clef == "bass" and staff_degree(column[-1]) <= _LOW:
+            line = -1
+        lines.append(line)
+    return lines
 
 
 def finger_blanks(side: str, columns: Columns,
@@ -69,6 +112,43 @@ def finger_blanks(side: str, columns: Columns,
                        (notes[note],), finger.finger, finger.also)
                  for column, (notes, chord) in enumerate(zip(columns, fingers))
                  for note, finger in enumerate(chord))
+
+
+def run_blanks(request: Request, sides: dict[str, Columns],
+               fingers: Callable[[str], Fingers]) -> tuple[Blank, ...]:
+    """Finger blanks of a run of single notes, ``fingers`` by side, with a few reasons."""
+    blanks: list[Blank] = []
+    for side, columns in sides.items():
+        answers = fingers(side)
+        row = list(finger_blanks(side, columns, ((f,) for f in answers)))
+        places = why([p for p, in columns], [f.finger for f in answers], side,
+                     request.naming.note)
+        most = _WHYS // len(sides) + (side == "right" and len(sides) > 1)
+        for index, words in chief(places, most):
+            row[index] = replace(row[index], why=words)
+        blanks += row
+    return tuple(blanks)
+
+
+def chord_fingers(request: Request, side: str, columns: Columns,
+                  shapes: Sequence[str | None]) -> list[Fingers]:
+    """Fingers of chords in a row: by convention, by search where ``shapes`` has None.
+
+    What the search finds nearly as easy as its first choice is accepted too.
+    """
+    if None not in shapes:
+        return [request.fingering.chord(shape, side) for shape in shapes]
+    first, *others = search.best_chords(columns, side)
+    close = [choice for choice in others if choice.points <= first.points + _CLOSE]
+    return [request.fingering.chord(shape, side) if shape else tuple(
+                Finger(digit, tuple(dict.fromkeys(
+                    c.fingers[index][note] for c in close if c.fingers[index][note] != digit)))
+                for note, digit in enumerate(first.fingers[index]))
+            for index, shape in enumerate(shapes)]
+
+
+_CLOSE = 1.0
+"""Points of difficulty by which another fingering may be harder and still be accepted."""
 
 
 def chord_blanks(asks: str, sides: dict[str, Columns],
@@ -113,6 +193,31 @@ def texts(asks: str, side: str, answers: Iterable[str], of: Iterable[tuple[Pitch
     return tuple(Blank(asks, side, column, None, notes, answer, others, given)
                  for column, (answer, notes, others) in enumerate(
                      zip(answers, of, also or [()] * len(answers))))
+
+
+def form(request: Request) -> str:
+    """The form of scale asked for, or the first that the key has; minor unasked is harmonic."""
+    usable = scales.forms(request.key)
+    asked = request.settings.get("forms", "harmonic")
+    return asked if asked in usable else usable[0]
+
+
+def form_word(form: str) -> str:
+    """What a label says of a form: ``"harmonic"``, nothing for major."""
+    return "" if form == "major" else form
+
+
+def start_words(degree: int) -> str:
+    """``"from the 3rd degree"``, nothing for a scale that begins on its tonic."""
+    if degree == 1:
+        return ""
+    return f"from the {({2: '2nd', 3: '3rd'}).get(degree, f'{degree}th')} degree"
+
+
+def signs(key: Key, naming: Naming) -> str:
+    """A key signature in words: ``"B♭ E♭"``, ``"none"``."""
+    sign = "#" if key.fifths > 0 else "b"
+    return " ".join(naming.note(pitch(f"{name}{sign}4")) for name in signature(key)) or "none"
 
 
 def label(request: Request, *details: str, by: str = "hand") -> str:

@@ -41,4 +41,15 @@ class Boxes:
     count: int
 
 
-Figure = Keyboard | Circle | Boxes
+@dataclass(frozen=True)
+class Grid:
+    """Rows of boxes, in each one box of every kind from left to right.
+
+    A box's column in its blank is the row, from 0 at the top.
+    """
+
+    kinds: tuple[str, ...]
+    rows: int
+
+
+Figure = Keyboard | Circle | Boxes | Grid

@@ -6,7 +6,6 @@ from random import Random
 
 from workbook.exercises import common
 from workbook.exercises.model import Exercise, Family, Request, give
-from workbook.fingering import conventions
 from workbook.music.chords import harmony, inversion, position
 
 _ALSO = {"root": ("root position", "R"), "1st": ("1st inversion", "first", "1"),
@@ -26,7 +25,7 @@ def make(request: Request, rng: Random) -> Exercise:
     blanks = [
         *common.chord_blanks("position", sides, [(p, _ALSO[p]) for p in places]),
         *(b for side, columns in sides.items() for b in common.finger_blanks(
-            side, columns, [conventions.chord(p, side) for p in places]))]
+            side, columns, [request.fingering.chord(p, side) for p in places]))]
     return Exercise(
         "inversions", request.key, request.hand, common.task(request.ask, stacked=True),
         common.label(request),

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from random import Random
 
 from workbook.exercises.figures import Figure
+from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.keys import Key
 from workbook.music.naming import ENGLISH, Naming
 from workbook.music.pitch import Pitch
@@ -62,7 +63,8 @@ class Blank:
     lists them), or one of DRAWN; ``hand`` the staff it stands at ("right" in a
     figure); ``note`` counts from the lowest note of the column, None for the
     whole chord; ``of`` are the pitches it is about. A ``given`` blank is printed
-    with its answer in the workbook and asks nothing.
+    with its answer in the workbook and asks nothing. ``why`` is a few words on the
+    answer for whoever marks it, or "".
     """
 
     asks: str
@@ -73,6 +75,7 @@ class Blank:
     answer: str
     also: tuple[str, ...] = ()
     given: bool = False
+    why: str = ""
 
     @property
     def slot(self) -> str:
@@ -109,7 +112,8 @@ class Request:
 
     ``ask`` are the kinds of blank; ``given`` how many blanks of each row are
     filled in as help; ``settings`` the family's own choices, one value each;
-    ``ledger_lines`` the most that a note may need; ``naming`` the page's words.
+    ``ledger_lines`` the most that a note may need; ``naming`` the page's words;
+    ``fingering`` the table that the answers come from.
     """
 
     key: Key
@@ -119,6 +123,7 @@ class Request:
     ledger_lines: int = 2
     settings: dict = field(default_factory=dict)
     naming: Naming = ENGLISH
+    fingering: Conventions = field(default_factory=traditional)
 
 
 @dataclass(frozen=True)

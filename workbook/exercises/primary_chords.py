@@ -6,7 +6,6 @@ from random import Random
 
 from workbook.exercises import common
 from workbook.exercises.model import Exercise, Family, Request, give
-from workbook.fingering import conventions
 from workbook.music.chords import harmony
 
 
@@ -17,7 +16,7 @@ def make(request: Request, rng: Random) -> Exercise:
         *common.chord_blanks("chord", sides, [(c.name, c.other_names) for c in chords]),
         *common.chord_blanks("numeral", sides, [(c.numeral, ()) for c in chords]),
         *(b for side, columns in sides.items() for b in common.finger_blanks(
-            side, columns, [conventions.chord("root", side)] * 3))]
+            side, columns, [request.fingering.chord("root", side)] * 3))]
     return Exercise(
         "primary-chords", request.key, request.hand, common.task(request.ask, stacked=True),
         common.label(request),

@@ -1,4 +1,9 @@
-"""Scale fingering: a scale up and down, a box for the finger at each note."""
+"""Scale fingering: a scale up and down, a box for the finger at each note.
+
+In contrary motion, for hands together and not in the melodic form, the left hand
+begins an octave below the right, and goes down as that goes up, two octaves at most.
+Four octaves for hands together, too tall for a page, go up only.
+"""
 
 from __future__ import annotations
 
@@ -6,33 +11,71 @@ from random import Random
 
 from workbook.exercises import common
 from workbook.exercises.model import Exercise, Family, Request, give
-from workbook.fingering import conventions
 from workbook.music import scales
+from workbook.music.register import ledger_lines
+
+OCTAVES = ("", "", "two octaves", "three octaves", "four octaves")
+
+
+def form_of(request: Request) -> str:
+    """The scale's form that a request asks for, or the key's first."""
+    allowed = scales.forms(request.key)
+    form = request.settings.get("forms", allowed[0])
+    return form if form in allowed else allowed[0]
+
+
+def breaks(columns: int, line: int = 15) -> dict[int, str]:
+    """What follows each column of a run up and down: one octave stands on one line with a
+    bar line at the top, more of them on lines of ``line`` notes, the first one longer."""
+    if columns <= line:
+        return {columns // 2: "|", columns - 1: "|."}
+    turns = range(line - 1, columns - 1, line - 1)
+    return {**{turn: "break" for turn in turns}, columns - 1: "|."}
+
+
+def run(request: Request, form: str, octaves: int, at: int) -> common.Columns:
+    """The scale up and down from the tonic of octave ``at``."""
+    up = scales.ascending(request.key, form, at, octaves)
+    return [(p,) for p in up + scales.descending(request.key, form, at, octaves)[1:]]
+
+
+def _contrary(request: Request, form: str, octaves: int, rng: Random) -> dict[str, common.Columns]:
+    def sides(at: int) -> dict[str, common.Columns]:
+        down = scales.descending(request.key, form, at - 1 - octaves, octaves)
+        return {"right": run(request, form, octaves, at),
+                "left": [(p,) for p in down + down[-2::-1]]}
+
+    def need(at: int) -> int:
+        return max(ledger_lines(p, side) for side, columns in sides(at).items()
+                   for p, in columns)
+
+    least = max(request.ledger_lines, min(map(need, range(3, 6))))
+    return sides(rng.choice([at for at in range(3, 6) if need(at) <= least]))
 
 
 def make(request: Request, rng: Random) -> Exercise:
-    key, count = request.key, request.settings.get("octaves", 1)
-    form = request.settings.get("forms", scales.forms(key)[0])
-    if form not in scales.forms(key):
-        form = scales.forms(key)[0]
-
-    def music(at: int) -> common.Columns:
-        run = scales.ascending(key, form, at, count) + scales.descending(key, form, at, count)[1:]
-        return [(p,) for p in run]
-
-    sides = common.place(request, music, rng)
-    top = 7 * count
-    bars = {top: "break" if count > 1 else "|", 2 * top: "|."}
-    blanks = [blank for side, columns in sides.items()
-              for blank in common.finger_blanks(
-                  side, columns, ((f,) for f in conventions.scale(key, form, side, count)))]
+    key, count, form = request.key, request.settings.get("octaves", 1), form_of(request)
+    contrary = (request.settings.get("motion") == "contrary" and request.hand == "both"
+                and form != "melodic")
+    if contrary:
+        count = min(count, 2)
+        sides = _contrary(request, form, count, rng)
+    else:
+        sides = common.place(request, lambda at: run(request, form, count, at), rng)
+    up_only = request.hand == "both" and count == 4
+    if up_only:
+        sides = {side: columns[:7 * count + 1] for side, columns in sides.items()}
+    table = request.fingering.contrary if contrary else request.fingering.scale
+    blanks = common.run_blanks(request, sides, lambda side: table(key, form, side, count))
     return Exercise(
         "scale-fingering", key, request.hand, common.task(("finger",)),
-        common.label(request, "" if form == "major" else form,
-                     "two octaves" if count == 2 else ""),
-        common.staves(sides, "4", bars, request.ledger_lines),
-        give(tuple(blanks), request.given, rng))
+        common.label(request, "" if form == "major" else form, OCTAVES[count],
+                     "contrary motion" if contrary else "going up" if up_only else ""),
+        common.staves(sides, "4", breaks(7 * count + 1 if up_only else 14 * count + 1),
+                      request.ledger_lines),
+        give(blanks, request.given, rng))
 
 
 FAMILY = Family("scale-fingering", "Scale fingering", ("finger",),
-                {"octaves": (1, 2), "forms": ("major", *scales.MINOR_FORMS)}, make)
+                {"octaves": (1, 2, 3, 4), "forms": ("major", *scales.MINOR_FORMS),
+                 "motion": ("parallel", "contrary")}, make)

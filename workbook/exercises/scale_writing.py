@@ -10,36 +10,24 @@ from random import Random
 from workbook.exercises import common
 from workbook.exercises.model import Exercise, Family, Request
 from workbook.music import scales
-from workbook.music.pitch import Pitch
 
 _TASKS = {
-    "accidentals": "Write the scale going up, in whole notes. Give each note the sharp or flat "
-                   "it needs.",
-    "printed": "Write the scale going up, in whole notes. Add the accidentals that the key "
-               "signature does not give."}
-
-
-def notes(request: Request, form: str, start: int, at: int) -> tuple[Pitch, ...]:
-    """Eight notes up from degree ``start``, of the scale whose tonic is in octave ``at``."""
-    two = scales.ascending(request.key, form, at, 2)
-    return two[start - 1:start + 7]
+    "accidentals": "Write the scale going up, in {0}. Give each note the sharp or flat it needs.",
+    "printed": "Write the scale going up, in {0}. Add the accidentals that the key signature "
+               "does not give."}
 
 
 def make(request: Request, rng: Random) -> Exercise:
     key, settings = request.key, request.settings
-    form = settings.get("forms", "harmonic" if key.minor else "major")
-    if form not in scales.forms(key):
-        form = scales.forms(key)[0]
+    form = common.form(request)
     signature, start = settings.get("signature", "accidentals"), settings.get("start", 1)
     sides = common.place(
-        request, lambda at: [(p,) for p in notes(request, form, start, at)], rng)
+        request, lambda at: [(p,) for p in scales.from_degree(key, form, start, at)], rng)
     given = rng.sample(range(8), min(request.given, 7))
     staves = common.written(sides, {7: "|."}, given)
-    degree = {2: "2nd", 3: "3rd"}.get(start, f"{start}th")
     return Exercise(
-        "scale-writing", key, request.hand, _TASKS[signature],
-        common.label(request, "" if form == "major" else form,
-                     f"from the {degree} degree" if start > 1 else "", by="clef"),
+        "scale-writing", key, request.hand, _TASKS[signature].format(request.naming.whole_notes),
+        common.label(request, common.form_word(form), common.start_words(start), by="clef"),
         staves, common.note_blanks(staves, request.naming), signed=signature == "printed")
 
 

@@ -1,18 +1,22 @@
-"""Fingering conventions: the table in ``templates/fingering``, asked by key and hand.
+"""Fingering conventions: the tables in ``templates/fingering``, asked by key and hand.
 
-In: a key, a hand, how many octaves. Out: one ``Finger`` per note, with the
-fingers of the accepted alternatives.
+In: a key or chord, a hand, how many octaves. Out: one ``Finger`` per note, with
+the fingers of the accepted alternatives.
 """
 
 from __future__ import annotations
 
-import tomllib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
+from pathlib import Path
 
-from workbook.music.keys import Key, parse_key
-from workbook.music.scales import forms
+from workbook.fingering.table import Entries, Subject, read_entries
+from workbook.music.keys import Key
+from workbook.music.pitch import Pitch, is_black, semitone
 from workbook.resources import shipped
+
+_SHIPPED = ("traditional.toml", "arpeggios.toml")
 
 
 @dataclass(frozen=True)
@@ -23,54 +27,117 @@ class Finger:
     also: tuple[str, ...] = ()
 
 
-@lru_cache(maxsize=1)
-def _table() -> dict:
-    data = tomllib.loads((shipped() / "fingering" / "traditional.toml").read_text("utf-8"))
-    table: dict = {"chord": data["chord"]}
-    for entry in data["scale"]:
-        for key in map(parse_key, entry["keys"]):
-            for form in entry.get("forms", forms(key)):
-                table["scale", key, form] = entry
-    for entry in data["arpeggio"]:
-        for key in map(parse_key, entry["keys"]):
-            table["arpeggio", key] = entry
-    return table
+Fingers = tuple[Finger, ...]
 
 
-def _versions(entry: dict, hand: str) -> list[str]:
-    return [entry[hand], *entry.get(f"also_{hand}", ())]
+@dataclass(frozen=True, eq=False)
+class Conventions:
+    """A table of fingerings; two are the same only if they are one object.
+
+    Runs are fingered up and down again with the top note once, where nothing
+    else is said. Every method raises KeyError for what the table does not have.
+    """
+
+    entries: Entries
+
+    def versions(self, subject: Subject, hand: str) -> tuple[str, ...]:
+        """The digits as the table has them, the first choice first."""
+        return self.entries[subject, hand]
+
+    def scale(self, key: Key, form: str, hand: str, octaves: int = 1) -> Fingers:
+        """``14 * octaves + 1`` fingers.
+
+        Melodic minor comes down with the natural form's fingers, so a top note that
+        both share is fingered as it was reached.
+        """
+        down_form = "natural" if form == "melodic" else form
+        up = self._run(("scale", key, form), hand, octaves, 7)
+        return up + self._run(("scale", key, down_form), hand, octaves, 7)[-2::-1]
+
+    def scale_versions(self, key: Key, form: str, hand: str) -> list[str]:
+        """Each accepted fingering of one octave up and down as a string of 15 digits, the
+        first choice first. Melodic minor comes down as the natural form's first choice."""
+        up, down = ([stretch(version, hand, 1, 7) for version in self.versions(
+            ("scale", key, one), hand)] for one in (form, "natural"
+                                                    if form == "melodic" else form))
+        return [there + (down[0] if form == "melodic" else there)[-2::-1] for there in up]
+
+    def contrary(self, key: Key, form: str, hand: str, octaves: int = 1) -> Fingers:
+        """Fingers in contrary motion from one tonic: the right hand up and back, the left
+        hand down and back. Not for the melodic form, which has no one way down."""
+        up = self._run(("scale", key, form), hand, octaves, 7)
+        return up + up[-2::-1] if hand == "right" else up[::-1] + up[1:]
+
+    def arpeggio(self, key: Key, hand: str, position: str = "root", octaves: int = 1) -> Fingers:
+        """``6 * octaves + 1`` fingers of the tonic arpeggio from its lowest note."""
+        up = self._run(("arpeggio", key, position), hand, octaves, 3)
+        return up + up[-2::-1]
+
+    def seventh_arpeggio(self, root: Pitch, kind: str, hand: str, octaves: int = 1) -> Fingers:
+        """``8 * octaves + 1`` fingers; ``kind`` is "dominant" or "diminished"."""
+        up = self._run(("seventh", kind, semitone(root) % 12), hand, octaves, 4)
+        return up + up[-2::-1]
+
+    def chromatic(self, start: Pitch, hand: str, octaves: int = 1) -> Fingers:
+        """``24 * octaves + 1`` fingers from ``start``, which may be any key of the piano.
+
+        Where the second finger's place comes first, the run may begin with the
+        thumb, if the next note does not need it.
+        """
+        digits = [self.versions(("chromatic",), hand)[0][(semitone(start) + step) % 12]
+                  for step in range(12 * octaves + 1)]
+        first = Finger(digits[0])
+        if not is_black(start) and "1" not in digits[:2]:
+            first = Finger("1", (digits[0],))
+        up = (first, *map(Finger, digits[1:]))
+        return up + up[-2:0:-1] + (first,)
+
+    def five_finger(self, hand: str) -> Fingers:
+        """Nine fingers: five neighbouring degrees up and down."""
+        up = _merge(self.versions(("five-finger",), hand))
+        return up + up[-2::-1]
+
+    def chord(self, shape: str, hand: str) -> Fingers:
+        """Fingers of a close chord, low to high; ``shape`` is a position or "v7-third"."""
+        return _merge(self.versions(("chord", shape), hand))
+
+    def _run(self, subject: Subject, hand: str, octaves: int, degrees: int) -> Fingers:
+        return _merge(stretch(version, hand, octaves, degrees)
+                      for version in self.versions(subject, hand))
 
 
-def _merge(versions: list[str]) -> tuple[Finger, ...]:
+def stretch(two: str, hand: str, octaves: int, degrees: int) -> str:
+    """A two-octave fingering of ``2 * degrees + 1`` notes over any number of octaves.
+
+    The end that the hand plays with its outer fingers (the right hand's top, the
+    left hand's bottom) is one note; the rest is repeated from the inside.
+
+    >>> stretch("1231235", "right", 3, 3), stretch("5421421", "left", 1, 3)
+    ('1231231235', '5421')
+    """
+    if hand == "right":
+        return two[:degrees] + two[degrees:-1] * (octaves - 1) + two[-1]
+    return two[0] + two[1:degrees + 1] * (octaves - 1) + two[degrees + 1:]
+
+
+def _merge(versions: Iterable[str]) -> Fingers:
     """One ``Finger`` a note: the first version, the others' digits as alternatives."""
     return tuple(Finger(main, tuple(dict.fromkeys(d for d in others if d != main)))
                  for main, *others in zip(*versions))
 
 
-def _stretch(two: str, octaves: int) -> str:
-    """A two-octave string over any number of octaves: ends kept, middle repeated."""
-    return two[:7] + two[7:14] * (octaves - 1) + two[14]
+@lru_cache(maxsize=1)
+def traditional() -> Conventions:
+    """The conventions that come along."""
+    entries: Entries = {}
+    for name in _SHIPPED:
+        entries |= read_entries(shipped() / "fingering" / name)
+    return Conventions(entries)
 
 
-def scale(key: Key, form: str, hand: str, octaves: int = 1) -> tuple[Finger, ...]:
-    """Fingers up and down again: ``14 * octaves + 1`` of them, the top note once.
+def load(path: Path | str) -> Conventions:
+    """The conventions that come along with the entries of a teacher's file over them.
 
-    Melodic minor comes down with the natural form's fingers, so a top note that
-    both share is fingered as it was reached.
+    Raises InputError with everything that is wrong in the file.
     """
-    up = [_stretch(v, octaves) for v in _versions(_table()["scale", key, form], hand)]
-    down_form = "natural" if form == "melodic" else form
-    down = [_stretch(v, octaves)[::-1]
-            for v in _versions(_table()["scale", key, down_form], hand)]
-    return _merge(up) + _merge(down)[1:]
-
-
-def arpeggio(key: Key, hand: str) -> tuple[Finger, ...]:
-    """Fingers of the tonic arpeggio over one octave, up and down: seven of them."""
-    up = _merge(_versions(_table()["arpeggio", key], hand))
-    return up + up[-2::-1]
-
-
-def chord(shape: str, hand: str) -> tuple[Finger, ...]:
-    """Fingers of a close chord, low to high; ``shape`` is a position or ``"v7-third"``."""
-    return _merge(_versions(_table()["chord"][shape], hand))
+    return Conventions(traditional().entries | read_entries(Path(path)))

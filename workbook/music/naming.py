@@ -4,7 +4,9 @@ In: pitches and keys. Out: text for pages. The letters are those of English
 (``B♭``, ``B``), German (``B``, ``H``; signs as syllables: ``Fis``, ``As``) or the
 fixed-do syllables of Italian, French and Spanish. Steps are called as in North
 America (half step, whole step, measure) or in Britain (semitone, tone, bar).
-Sources: common practice, no source.
+Sources of the note names: LilyPond's Notation Reference, "Note names in other languages";
+for German's exceptions the Humdrum representation "Tonh". The words for steps are common
+practice, no source.
 """
 
 from __future__ import annotations
@@ -62,6 +64,21 @@ class Naming:
     def whole_letter(self) -> str:
         """One letter for a box: W or T."""
         return "W" if self.steps == "half step" else "T"
+
+    @property
+    def leading_tone(self) -> str:
+        """The seventh degree a half step below the tonic."""
+        return "leading tone" if self.steps == "half step" else "leading note"
+
+    @property
+    def parallel(self) -> str:
+        """The key of the other mode on the same tonic is its parallel or its tonic key."""
+        return "parallel" if self.steps == "half step" else "tonic"
+
+    @property
+    def whole_notes(self) -> str:
+        """Notes of four beats."""
+        return "whole notes" if self.steps == "half step" else "semibreves"
 
     @property
     def measure(self) -> str:

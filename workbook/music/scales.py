@@ -10,7 +10,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from workbook.music.keys import Key
-from workbook.music.pitch import Pitch, above
+from workbook.music.pitch import Pitch, above, semitone
 
 MINOR_FORMS = ("natural", "harmonic", "melodic")
 
@@ -40,12 +40,44 @@ def ascending(key: Key, form: str, octave: int, octaves: int = 1) -> tuple[Pitch
                  ) + (key.tonic_in(octave + octaves),)
 
 
+def from_degree(key: Key, form: str, start: int, octave: int) -> tuple[Pitch, ...]:
+    """Eight pitches up from degree ``start`` (1 to 7) of the scale whose tonic is in ``octave``."""
+    return ascending(key, form, octave, 2)[start - 1:start + 7]
+
+
 def descending(key: Key, form: str, octave: int, octaves: int = 1) -> tuple[Pitch, ...]:
     """The same run from the top tonic down to the tonic in ``octave``."""
     down = "natural" if form == "melodic" else form
     return ascending(key, down, octave, octaves)[::-1]
 
 
+def from_degree_down(key: Key, form: str, start: int, octave: int) -> tuple[Pitch, ...]:
+    """The eight pitches of ``from_degree`` downwards, with the scale's form going down."""
+    down = "natural" if form == "melodic" else form
+    return from_degree(key, down, start, octave)[::-1]
+
+
 def degree(key: Key, number: int, octave: int) -> Pitch:
     """Degree 1 to 7 for chords: the seventh is raised in minor (harmonic form)."""
     return ascending(key, "harmonic" if key.minor else "major", octave)[number - 1]
+
+
+def chromatic(key: Key, octave: int, octaves: int = 1) -> tuple[Pitch, ...]:
+    """The chromatic scale from the tonic up and down again, ``24 * octaves + 1`` pitches.
+
+    Between two degrees a whole step apart (major scale, natural minor) the lower one is
+    raised going up and the upper one lowered going down. Common practice, no source.
+    """
+    form = "natural" if key.minor else "major"
+    up = _filled(ascending(key, form, octave, octaves), "A1")
+    down = _filled(descending(key, form, octave, octaves), "-A1")
+    return up + down[1:]
+
+
+def _filled(degrees: tuple[Pitch, ...], half_step: str) -> tuple[Pitch, ...]:
+    found = [degrees[0]]
+    for before, after in zip(degrees, degrees[1:]):
+        if abs(semitone(after) - semitone(before)) == 2:
+            found.append(above(before, half_step))
+        found.append(after)
+    return tuple(found)

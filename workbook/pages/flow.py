@@ -18,7 +18,7 @@ from workbook.pages.marks import Mark, Sheet, scaled
 
 PAPERS = {"letter": (612.0, 792.0), "a4": (595.276, 841.89)}
 """Width and height in points."""
-SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 2.0}
+SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
 """How much larger everything is drawn: large has 16-point labels and a staff 1.46 times."""
 _MARGIN, _TOP, _BOTTOM, _FOOT = 52.0, 46.0, 58.0, 34.0
 GUTTER = 30.0

@@ -105,12 +105,9 @@ def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
 
 
 def _accepted(item: Item, left: float, right: float, y: float) -> list[Mark]:
-    accepted = _also(item.exercise)
-    if not accepted:
-        return []
     x = left + GUTTER
-    return [Text(x, y - 10, text.shorten(accepted, "italic", 8.5, right - x), "italic", 8.5,
-                 only="answer key")]
+    told = _told(item.exercise, right - x)
+    return [Text(x, y - 10, told, "italic", 8.5, only="answer key")] if told else []
 
 
 def score(x: float, y: float, points: str, face: str = "regular", before: str = ""
@@ -131,13 +128,28 @@ def _own_task(item: Item, shared: str, width: float) -> list[str]:
     return text.wrap(item.exercise.task, "italic", 10.5, width - GUTTER)
 
 
+def _told(exercise: Exercise, room: float) -> str:
+    """The line under the music for whoever marks it: other fingers to accept, then,
+    as far as there is room for them, the reasons of some answers."""
+    line = text.shorten(_also(exercise), "italic", 8.5, room)
+    hands = len({blank.hand for blank in exercise.blanks}) > 1
+    for blank in exercise.blanks:
+        if blank.why and not blank.given:
+            place = f"{blank.hand} hand note" if hands else "note"
+            longer = f"{line}; {place} {blank.column + 1}: {blank.why}".lstrip("; ")
+            if text.width(longer, "italic", 8.5) <= room:
+                line = longer
+    return line
+
+
 def _also(exercise: Exercise) -> str:
     """Other fingers to accept, by hand and place: ``"right hand also note 1: 2"``."""
     parts = []
     for hand, word in (("right", "right hand"), ("left", "left hand")):
-        notes = [f"note {b.column + 1}: {' or '.join(b.also)}" for b in exercise.blanks
-                 if b.asks == "finger" and b.hand == hand and b.note is None
-                 and b.also and not b.given]
+        notes = [f"note {b.column + 1}: {' or '.join(filter(None, b.also))}"
+                 for b in exercise.blanks
+                 if b.asks in ("finger", "cross") and b.hand == hand and b.note is None
+                 and any(b.also) and not b.given]
         if notes:
             parts.append(f"{word} also " + ", ".join(notes))
     return "; ".join(parts)

@@ -46,9 +46,10 @@ def _item(number: int, exercise: Exercise, points: int, placed) -> dict:
 
 
 def _blank(name: str, blank: Blank, page: int, box: Box) -> dict:
+    told = {"why": blank.why} if blank.why else {}
     return {"id": name, "asks": blank.asks, "hand": blank.hand,
             "of": [scientific(p) for p in blank.of], "answer": blank.answer,
-            "also": list(blank.also), "page": page,
+            "also": list(blank.also), **told, "page": page,
             "rect": [round(value, 2) for value in box.rect]}
 
 

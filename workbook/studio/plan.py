@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from random import Random
 
 from workbook.exercises import FAMILIES, Exercise, Request
+from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.scales import forms
 from workbook.studio.roster import Row
 from workbook.studio.templates import Section
@@ -74,15 +75,18 @@ def row_seed(row: Row, seed: str, copy: int = 0) -> str:
     return _digest(seed, row.student, row.template.name, keys, row.title, str(copy))[:12]
 
 
-def plan(row: Row, seed: str, copy: int = 0) -> Plan:
-    """The exercises of one row. Within it none repeats while another can be found."""
+def plan(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = None) -> Plan:
+    """The exercises of one row. Within it none repeats while another can be found.
+
+    ``fingering`` is the table of the answers, the traditional one if left out.
+    """
     own = row_seed(row, seed, copy)
     row = replace(row, title=row.title or row.template.title)
     number, seen, sections = 0, set(), []
     for index, section in enumerate(row.template.sections):
         rng = Random(_digest(own, row.template.name, str(index)))
         items = []
-        for request in _requests(section, row, rng):
+        for request in _requests(section, row, rng, fingering or traditional()):
             number += 1
             items.append(Item(number, _fresh(section, request, rng, seen), section.points))
         sections.append(PlannedSection("ABCDEFGHIJKLMNOPQRSTUVWXYZ"[index % 26],
@@ -91,7 +95,8 @@ def plan(row: Row, seed: str, copy: int = 0) -> Plan:
     return Plan(row, own, tuple(sections), code)
 
 
-def _requests(section: Section, row: Row, rng: Random) -> list[Request]:
+def _requests(section: Section, row: Row, rng: Random, fingering: Conventions
+              ) -> list[Request]:
     """``section.count`` requests, spread evenly over keys, hands and settings."""
     turns = _Turns(rng)
     settings = dict(section.settings)
@@ -105,7 +110,7 @@ def _requests(section: Section, row: Row, rng: Random) -> list[Request]:
                 chosen[name] = turns.take((name, key.mode if name == "forms" else ""), usable)
         hand = turns.least(("hand", key), "hand", section.hands)
         found.append(Request(key, hand, section.ask, section.given, section.ledger_lines,
-                             chosen, row.template.naming))
+                             chosen, row.template.naming, fingering))
     return found
 
 

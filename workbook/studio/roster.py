@@ -18,7 +18,7 @@ from workbook.errors import InputError, Problem
 from workbook.exercises import FAMILIES, Family
 from workbook.music.keys import Key, parse_keys
 from workbook.studio.templates import Template, available, match, read_template
-from workbook.studio.wording import fold, has_control, seen, short, suggestion
+from workbook.wording import fold, has_control, seen, short, suggestion
 
 REQUIRED = ("student", "template", "keys")
 COLUMNS = (*REQUIRED, "title", "seed")

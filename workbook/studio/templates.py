@@ -7,7 +7,6 @@ wrong in the file at once, each problem with its line.
 from __future__ import annotations
 
 import re
-import tomllib
 import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -18,8 +17,8 @@ from workbook.exercises import FAMILIES, Family
 from workbook.exercises.model import HANDS
 from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
 from workbook.resources import shipped
-from workbook.studio.tables import Note, Table, key_lines
-from workbook.studio.wording import fold, short, suggestion
+from workbook.tables import Note, Table, in_order, key_lines, read_toml
+from workbook.wording import fold, short, suggestion
 
 MOST_EXERCISES = 200
 MOST_POINTS = 100
@@ -125,49 +124,11 @@ def read_template(path: Path | str, families: Mapping[str, Family] = FAMILIES) -
         problems.append(Problem(path.name, f"line {line}" if line else "",
                                 what + (";" if instead else ""), instead))
 
-    text = _text(path, note)
-    data = _parse(text, note) if text is not None else None
-    template = (_template(path, data, key_lines(text), note, families)
-                if data is not None else None)
+    found = read_toml(path, note, "start from a copy of a shipped template")
+    template = found and _template(path, found[1], key_lines(found[0]), note, families)
     if problems:
-        # In the order of the file, for a teacher who goes through it once.
-        raise InputError(sorted(problems, key=lambda p: int(p.place[5:] or 0)))
+        raise InputError(in_order(problems))
     return template
-
-
-def _text(path: Path, note: Note) -> str | None:
-    try:
-        raw = path.read_bytes()
-    except OSError as error:
-        note(None, f"cannot be read: {error.strerror or error}")
-        return None
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        note(raw.count(b"\n", 0, error.start) + 1, "is not UTF-8",
-             "save the file as UTF-8 in your editor")
-        return None
-    if not text.strip():
-        note(None, "is empty", "start from a copy of a shipped template")
-        return None
-    return text
-
-
-def _parse(text: str, note: Note) -> dict | None:
-    try:
-        return tomllib.loads(text)
-    except RecursionError:
-        note(None, "is not TOML", "too many brackets stand inside each other")
-    except ValueError as error:
-        # The module gives the place only at the end of its message.
-        what, _, place = str(error).rpartition(" (at ")
-        line = re.match(r"line (\d+)", place)
-        if what == r"Illegal character '\n'":  # tomllib's words for a text that does not end
-            what = "a closing quotation mark is missing"
-        last = text.rstrip("\n").count("\n") + 1
-        note(int(line[1]) if line else last, f"is not TOML: {what or error}",
-             'write key = value, each text in "quotes"')
-    return None
 
 
 def _template(path: Path, data: dict, lines: dict[tuple[int, str], int], note: Note,

@@ -7,9 +7,12 @@ and a note for each that is not, with its line.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+import tomllib
+from collections.abc import Callable, Iterable
+from pathlib import Path
 
-from workbook.studio.wording import fold, has_control, said, seen, suggestion
+from workbook.errors import Problem
+from workbook.wording import fold, has_control, said, seen, suggestion
 
 Note = Callable[[int | None, str, str], None]
 """Takes a problem: the line or None, what is wrong, what would be right or ""."""
@@ -17,26 +20,77 @@ Note = Callable[[int | None, str, str], None]
 _STRING_OR_COMMENT = re.compile(
     r'''("""(?:\\.|[^\\])*?"""+|\'\'\'.*?\'\'\'+|"(?:\\.|[^"\\\n])*"|'[^'\n]*')|\#[^\n]*''',
     re.DOTALL)
-_SECTION_HEADER = re.compile(r'''\s*\[\[\s*(["']?)section\1\s*\]\]''')
 _KEY = re.compile(r'''\s*(\[\s*)?(?:"([^"]*)"|'([^']*)'|([\w-]+))\s*(?(1)[.\]]|[=.])''')
 
 
-def key_lines(text: str) -> dict[tuple[int, str], int]:
-    """The line of each key of a valid TOML text, by (section, key).
+def read_toml(path: Path, note: Note, instead: str) -> tuple[str, dict] | None:
+    """The text of a TOML file and its data; None, with a note, if it cannot be had.
 
-    Sections count from 0 and the top of the file is -1; the key "" stands for
-    the ``[[section]]`` header itself.
+    ``instead`` says what to do about an empty file.
     """
+    text = _text(path, note, instead)
+    data = _parse(text, note) if text is not None else None
+    return None if data is None else (text, data)
+
+
+def in_order(problems: Iterable[Problem]) -> list[Problem]:
+    """Problems as a teacher meets them who goes through the file once."""
+    return sorted(problems, key=lambda p: int(p.place[5:] or 0))
+
+
+def _text(path: Path, note: Note, instead: str) -> str | None:
+    try:
+        raw = path.read_bytes()
+    except OSError as error:
+        note(None, f"cannot be read: {error.strerror or error}", "")
+        return None
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        note(raw.count(b"\n", 0, error.start) + 1, "is not UTF-8",
+             "save the file as UTF-8 in your editor")
+        return None
+    if not text.strip():
+        note(None, "is empty", instead)
+        return None
+    return text
+
+
+def _parse(text: str, note: Note) -> dict | None:
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        note(None, "is not TOML", "too many brackets stand inside each other")
+    except ValueError as error:
+        # The module gives the place only at the end of its message.
+        what, _, place = str(error).rpartition(" (at ")
+        line = re.match(r"line (\d+)", place)
+        if what == r"Illegal character '\n'":  # tomllib's words for a text that does not end
+            what = "a closing quotation mark is missing"
+        last = text.rstrip("\n").count("\n") + 1
+        note(int(line[1]) if line else last, f"is not TOML: {what or error}",
+             'write key = value, each text in "quotes"')
+    return None
+
+
+def key_lines(text: str, name: str = "section") -> dict[tuple[int, str], int]:
+    """The line of each key of a valid TOML text, by (table, key).
+
+    Tables ``[[name]]`` count from 0 and all else is -1, the top of the file; the
+    key "" stands for the ``[[name]]`` header itself.
+    """
+    header = re.compile(rf"""\s*\[\[\s*(["']?){re.escape(name)}\1\s*\]\]""")
+
     def blank_out(match: re.Match) -> str:
         # What looks like a key inside a long text or a comment is none.
         string = match[1] or ""
         return "\n" * string.count("\n") if "\n" in string else string
 
     found: dict[tuple[int, str], int] = {}
-    sections, here = 0, -1
+    tables, here = 0, -1
     for line, content in enumerate(_STRING_OR_COMMENT.sub(blank_out, text).split("\n"), 1):
-        if _SECTION_HEADER.match(content):
-            here, sections = sections, sections + 1
+        if header.match(content):
+            here, tables = tables, tables + 1
             found[here, ""] = line
             continue
         if content.lstrip().startswith("["):

@@ -1,0 +1,90 @@
+"""An exercise as music21 reads it: notes, printed names, scales.
+
+Source: music21, a general-purpose music analysis library, which has scales, keys and
+key signatures of its own. Of this project only the data of an exercise is used, and
+``scientific``, which writes a pitch down.
+"""
+
+from functools import lru_cache
+from random import Random
+
+from music21 import key as m21key
+from music21 import pitch as m21pitch
+from music21 import scale as m21scale
+
+from workbook.exercises import FAMILIES, Request
+from workbook.exercises.model import HANDS
+from workbook.music.keys import ALL_KEYS
+from workbook.music.naming import ENGLISH
+from workbook.music.pitch import scientific
+
+SCALES = {"major": m21scale.MajorScale, "natural": m21scale.MinorScale,
+          "harmonic": m21scale.HarmonicMinorScale, "melodic": m21scale.MelodicMinorScale}
+_PRINTED = {"♯": "#", "♭": "-", "𝄪": "##", "𝄫": "--"}
+
+
+def theirs(p) -> m21pitch.Pitch:
+    """A pitch of the exercise as music21's."""
+    return m21pitch.Pitch(scientific(p).replace("b", "-"))
+
+
+def notes(staff) -> list[m21pitch.Pitch]:
+    """The notes of a staff that has one in a column, empty columns left out."""
+    return [theirs(p) for event in staff.events for p in event.pitches]
+
+
+def read(text: str) -> str:
+    """A printed note name as music21 spells it: ``"B♭"`` is ``"B-"``."""
+    return "".join(_PRINTED.get(char, char) for char in text)
+
+
+def key(text: str) -> m21key.Key:
+    """The key that a label begins with: ``"E♭ minor, harmonic"``."""
+    tonic, mode = text.split(",")[0].split(" ")[:2]
+    return m21key.Key(read(tonic), mode)
+
+
+@lru_cache(maxsize=None)
+def scale(tonic: str, form: str, octaves: int = 2, down: bool = False) -> list[m21pitch.Pitch]:
+    """A scale of music21 from the tonic in octave 3 upwards, or from its end downwards."""
+    low, high = m21pitch.Pitch(tonic + "3"), m21pitch.Pitch(f"{tonic}{3 + octaves}")
+    way = m21scale.Direction.DESCENDING if down else m21scale.Direction.ASCENDING
+    found = SCALES[form](low).getPitches(low, high, direction=way)
+    return sorted(found, key=lambda p: p.diatonicNoteNum * (-1 if down else 1))
+
+
+def form(exercise) -> str:
+    """The form of scale that a label names."""
+    return next((name for name in SCALES if f", {name}" in exercise.label), "major")
+
+
+def start(exercise) -> int:
+    """The degree on which a label says that the scale begins, 1 to 7."""
+    return int((exercise.label.split("from the ") + ["1"])[1][0])
+
+
+def answers(exercise, asks: str, hand: str | None = None) -> list:
+    return [blank for blank in exercise.blanks
+            if blank.asks == asks and hand in (None, blank.hand)]
+
+
+def sample(family: str, seeds: int = 1, keys=ALL_KEYS, ask=(), naming=ENGLISH,
+           **fixed):
+    """Exercises of a family: every key, hand and value of every setting (one setting at a
+    time, the others as they are), each with ``seeds`` seeds; ``fixed`` settings stay."""
+    kind = FAMILIES[family]
+    choices = [{name: value} for name, values in kind.settings.items()
+               for value in values if name not in fixed] or [{}]
+    for which in keys:
+        for hand in HANDS if kind.by else HANDS[:1]:
+            for choice in choices:
+                if choice.get("forms") not in (None, *forms(which)):
+                    continue
+                for seed in range(seeds):
+                    request = Request(which, hand, ask or kind.asks, 0, 2, {**choice, **fixed},
+                                      naming)
+                    yield kind.make(request, Random(f"{which}{hand}{choice}{seed}"))
+
+
+def forms(which) -> tuple[str, ...]:
+    return tuple(SCALES)[1:] if which.minor else ("major",)

@@ -1,0 +1,197 @@
+"""Key signatures, the circle of fifths and scales to match, against music21 (reading.py)."""
+
+from dataclasses import replace
+from random import Random
+
+import pytest
+import reading
+from music21 import key as m21key
+
+from workbook.exercises import FAMILIES, Request
+from workbook.exercises.key_signatures import _ASKS
+from workbook.music.keys import parse_key
+
+ORDER = {1: [p.name for p in m21key.KeySignature(7).alteredPitches],
+         -1: [p.name for p in m21key.KeySignature(-7).alteredPitches]}
+"""F♯ to B♯, B♭ to F♭: the order in which music21 alters notes."""
+
+
+def theirs(key) -> m21key.Key:
+    return m21key.Key(key.tonic.replace("b", "-"), key.mode)
+
+
+def said(count: int) -> str:
+    return f"{abs(count)}{'♯' if count > 0 else '♭'}" if count else "0"
+
+
+def check(exercise):
+    {"circle-of-fifths": check_circle, "scale-matching": check_matching}.get(
+        exercise.family, check_signatures)(exercise)
+
+
+def check_signatures(exercise):
+    {frozenset({"signature"}): check_written, frozenset({"note"}): check_order,
+     frozenset({"major", "minor"}): check_named}.get(
+        frozenset(blank.asks for blank in exercise.blanks), check_relatives)(exercise)
+
+
+def check_named(exercise):
+    key = theirs(exercise.key)
+    assert exercise.signed
+    assert exercise.label in ("Treble clef", "Bass clef", "Treble and bass")
+    keys = {one.mode: one for one in (key, key.relative)}
+    assert len(exercise.blanks) == 2
+    for blank in exercise.blanks:
+        names = [blank.answer, *blank.also]
+        tonic = keys[blank.asks].tonic.name
+        assert reading.read(blank.answer) == tonic
+        for name in names:
+            assert reading.read(name.split()[0].rstrip("m")).upper() == tonic
+        assert len(names) == (4 if blank.asks == "minor" else 2)
+
+
+def check_written(exercise):
+    key = reading.key(exercise.label)
+    assert key == theirs(exercise.key)
+    word, mode = exercise.label.split(" and ")[1].split()
+    keys = [key, key.relative if word == "relative" else key.parallel]
+    assert keys[1].mode == mode
+    for staff in exercise.staves:
+        signatures = [event.signature for event in staff.events]
+        assert [theirs(one) for one in signatures] == keys
+        for blank, one in zip(reading.answers(exercise, "signature", staff.hand), keys):
+            names = [p.name for p in one.alteredPitches] or ["none"]
+            assert [reading.read(name) for name in blank.answer.split()] == names
+    assert any(one.sharps for one in keys)
+
+
+def check_relatives(exercise):
+    key = reading.key(exercise.label)
+    words = {blank.column: blank.answer for blank in reading.answers(exercise, "word")}
+    keys = {0: key}
+    for row, word in words.items():
+        kind, mode = word.split()
+        keys[row] = key.relative if kind == "relative" else key.parallel
+        assert keys[row].mode == mode
+    assert len(words) == 1 + (abs(key.parallel.sharps) <= 7)
+    assert [b.column for b in reading.answers(exercise, "key")] == sorted(keys)
+    for blank in reading.answers(exercise, "key"):
+        assert reading.key(blank.answer) == keys[blank.column]
+        assert blank.given == (blank.column == 0)
+    assert len(reading.answers(exercise, "count")) == len(keys)
+    for blank in reading.answers(exercise, "count"):
+        assert blank.answer == said(keys[blank.column].sharps)
+
+
+def check_order(exercise):
+    key = theirs(exercise.key)
+    answers = [reading.read(blank.answer) for blank in exercise.blanks]
+    if key.sharps:
+        assert answers == [p.name for p in key.alteredPitches]
+        assert reading.key(exercise.label.split(" of ")[1]) == key
+    assert answers == ORDER[-1 if "flat" in exercise.label else 1][:len(answers)]
+
+
+def check_circle(exercise):
+    """Each ring rises by a fifth; every other answer accepted is the same key respelled."""
+    for asks in {blank.asks for blank in exercise.blanks}:
+        ring = reading.answers(exercise, asks)
+        assert [blank.column for blank in ring] == list(range(12))
+        for blank in ring:
+            key = m21key.Key(reading.read(blank.answer), asks)
+            assert key.sharps % 12 == blank.column and abs(key.sharps) <= 7
+            spellings = {reading.read(name.rstrip("m")).capitalize() for name in blank.also}
+            for name in spellings:
+                other = m21key.Key(name, asks)
+                assert abs(other.sharps) <= 7 and other.sharps % 12 == blank.column
+            others = {name for name in (key.tonic.getEnharmonic().name,)
+                      if abs(m21key.Key(name, asks).sharps) <= 7}
+            assert others - {key.tonic.name} <= spellings
+        given = {blank.column: blank.answer for blank in ring if blank.given}
+        if asks == exercise.key.mode:
+            place = theirs(exercise.key).sharps % 12
+            assert reading.read(given[place]) == theirs(exercise.key).tonic.name
+        assert given
+
+
+def check_matching(exercise):
+    """The scale of each line is that of the key with the answer's letter, and of no other."""
+    listed, _, form = exercise.label.rstrip(")").partition(" (minor: ")
+    keys = {part[0]: reading.key(part[3:]) for part in listed.split(", ")}
+    assert len(set(keys.values())) == len(keys) == len(exercise.blanks)
+    assert theirs(exercise.key) in keys.values()
+    scales = {letter: [p.name for p in reading.scale(
+        key.tonic.name, form if key.mode == "minor" else "major")] for letter, key in keys.items()}
+    lines = []
+    for staff in exercise.staves:
+        lines.append([])
+        run = []
+        for event in staff.events:
+            run += [reading.theirs(p).name for p in event.pitches]
+            if event.after:
+                lines[-1].append(run)
+                run = []
+        assert not run
+    assert all(one == lines[0] for one in lines)
+    for blank, run in zip(exercise.blanks, lines[0], strict=True):
+        assert [reading.theirs(p).name for p in blank.of] == run and len(run) == 8
+        assert [blank.answer] == [letter for letter, scale in scales.items()
+                                  if set(run) == set(scale)], exercise.label
+        assert run in [scales[blank.answer][i:i + 8] for i in range(7)]
+
+
+@pytest.mark.parametrize("task", ["name", "write", "relatives", "order"])
+def test_key_signatures(task):
+    for exercise in reading.sample("key-signatures", seeds=2, task=task):
+        assert {blank.asks for blank in exercise.blanks} - {"word"} == set(_ASKS[task])
+        check(exercise)
+
+
+def test_both_orders_come_for_the_key_without_signs():
+    keys = [key for key in reading.ALL_KEYS if not key.fifths]
+    found = {e.blanks[0].answer for e in reading.sample("key-signatures", 8, keys, task="order")}
+    assert found == {"F♯", "B♭"}
+
+
+def test_circle_of_fifths():
+    for exercise in reading.sample("circle-of-fifths"):
+        assert len(exercise.blanks) == 24
+        check(exercise)
+
+
+def test_one_ring_has_the_keys_own_place_given():
+    for exercise in reading.sample("circle-of-fifths", ask=("minor",)):
+        asked = [blank for blank in exercise.blanks if not blank.given]
+        assert {blank.asks for blank in asked} == {"minor"} and len(asked) == 11
+        own, = [b for b in exercise.blanks if b.asks == exercise.key.mode and b.given]
+        assert reading.read(own.answer) == theirs(exercise.key).tonic.name
+
+
+def test_scales_match_one_key_each():
+    for exercise in reading.sample("scale-matching"):
+        check(exercise)
+
+
+def test_a_scale_may_begin_on_any_degree():
+    firsts = set()
+    for minor in ("natural", "harmonic", "melodic"):
+        for exercise in reading.sample("scale-matching", start="any", minor=minor):
+            check(exercise)
+            listed = exercise.label.rstrip(")").partition(" (minor: ")[0].split(", ")
+            keys = {part[0]: reading.key(part[3:]).tonic.name for part in listed}
+            firsts |= {keys[b.answer] == reading.theirs(b.of[0]).name for b in exercise.blanks}
+    assert firsts == {True, False}
+
+
+def test_what_is_given_is_printed_and_not_asked():
+    kind = FAMILIES["key-signatures"]
+    request = Request(parse_key("E major"), "both", kind.asks, 1, 2, {"task": "write"})
+    exercise = kind.make(request, Random(1))
+    for staff in exercise.staves:
+        assert [event.signature_written for event in staff.events] == [False, True]
+        assert [b.column for b in exercise.blanks if b.hand == staff.hand] == [1]
+    exercise = kind.make(replace(request, settings={"task": "relatives"}), Random(1))
+    check_relatives(replace(exercise, blanks=tuple(
+        replace(b, given=False) if b.column else b for b in exercise.blanks)))
+    assert [sum(b.given for b in reading.answers(exercise, asks))
+            for asks in ("word", "key", "count")] == [2, 2, 1]

@@ -1,0 +1,101 @@
+"""Note names in other languages, against music21 and two tables.
+
+Sources: music21's ``Pitch.german``, ``italian``, ``french``, ``spanish``, which spell the
+signs out (``do diesis``) where the page prints them (``Do♯``): that is the only difference,
+and the tests put the signs into words. LilyPond's Notation Reference 2.25, "Note names in
+other languages", for the seven names of each language. The Humdrum representation "Tonh"
+(humdrum.org/rep/Tonh) for German's exceptions. Both read as excerpts.
+"""
+
+import re
+
+import pytest
+import reading
+from music21 import pitch as m21pitch
+
+from workbook.music.keys import parse_key
+from workbook.music.naming import LETTERS, STEPS, Naming
+from workbook.music.pitch import pitch
+
+NAMES = [f"{letter}{sign}" for letter in "CDEFGAB" for sign in ("bb", "b", "", "#", "##")]
+WORDS = {"italian": {"♯": "diesis", "♭": "bemolle", "𝄪": "doppio diesis", "𝄫": "doppio bemolle"},
+         "french": {"♯": "dièse", "♭": "bémol", "𝄪": "double dièse", "𝄫": "double bémol"},
+         "spanish": {"♯": "sostenido", "♭": "bemol", "𝄪": "doble sostenido",
+                     "𝄫": "doble bemol"}}
+SEVEN = {"german": "c d e f g a h", "italian": "do re mi fa sol la si",
+         "french": "do ré mi fa sol la si", "spanish": "do re mi fa sol la si"}
+TONH = {"Bb": "B", "B": "H", "Bbb": "Heses", "Ab": "As", "Eb": "Es", "C#": "Cis", "Gb": "Ges"}
+
+
+def spelled_out(text: str, language: str) -> str:
+    sign = text[-1]
+    if sign in WORDS.get(language, {}):
+        text = f"{text[:-1]} {WORDS[language][sign]}"
+    return text.lower()
+
+
+@pytest.mark.parametrize("language", ["german", "italian", "french", "spanish"])
+def test_all_notes_are_called_as_music21_calls_them(language):
+    for name in NAMES:
+        theirs = getattr(m21pitch.Pitch(name.replace("b", "-")), language)
+        ours = Naming(language).note(pitch(f"{name}4"))
+        assert spelled_out(ours, language) == theirs.lower(), name
+        assert ours[0].isupper()
+
+
+@pytest.mark.parametrize("language", SEVEN)
+def test_the_seven_names_are_those_of_the_notation_reference(language):
+    found = [Naming(language).note(pitch(f"{letter}4")).lower() for letter in "CDEFGAB"]
+    assert found == SEVEN[language].split()
+
+
+def test_german_exceptions():
+    german = Naming("german")
+    assert {name: german.note(pitch(f"{name}4")) for name in TONH} == TONH
+
+
+@pytest.mark.parametrize("language", LETTERS)
+def test_no_two_notes_share_a_name(language):
+    assert len({Naming(language).note(pitch(f"{name}4")) for name in NAMES}) == len(NAMES)
+
+
+def test_keys():
+    for language, wanted in (("english", "B♭ major"), ("german", "B major"),
+                             ("french", "Si♭ major")):
+        assert Naming(language).key(parse_key("Bb major")) == wanted
+    assert Naming("german").key(parse_key("B minor")) == "H minor"
+    assert Naming("german").key(parse_key("F# minor")) == "Fis minor"
+
+
+def test_words_for_steps_are_of_one_side_of_the_ocean():
+    """Common practice, no source."""
+    words = [(n.half_step, n.whole_step, n.half_letter, n.whole_letter, n.measure,
+              n.leading_tone, n.parallel, n.whole_notes)
+             for n in (Naming(steps=steps) for steps in STEPS)]
+    assert words == [
+        ("half step", "whole step", "H", "W", "measure", "leading tone", "parallel",
+         "whole notes"),
+        ("semitone", "tone", "S", "T", "bar", "leading note", "tonic", "semibreves")]
+
+
+_NOTE = re.compile(r"(?<![A-Za-z])([A-G])([♯♭𝄪𝄫]?)(?![A-Za-z:]|\+)")
+FAMILIES_WITH_NAMES = ("scale-writing", "scale-repair", "note-names", "key-signatures",
+                       "circle-of-fifths")
+
+
+def in_german(text: str) -> str:
+    return _NOTE.sub(lambda match: m21pitch.Pitch(reading.read(match[0])).german, text)
+
+
+@pytest.mark.parametrize("family", [*FAMILIES_WITH_NAMES, "scale-matching", "scale-degrees"])
+def test_a_german_page_has_the_english_one_in_german(family):
+    """Answers and labels, note by note; the letters of scale-matching are no notes."""
+    german = reading.sample(family, naming=Naming("german"))
+    changed = 0
+    for one, other in zip(reading.sample(family), german, strict=True):
+        assert other.label == in_german(one.label)
+        for english, blank in zip(one.blanks, other.blanks, strict=True):
+            named = family in FAMILIES_WITH_NAMES
+            assert blank.answer == (in_german(english.answer) if named else english.answer)
+            changed += blank.answer != english.answer
+    assert bool(changed) == (family in FAMILIES_WITH_NAMES)

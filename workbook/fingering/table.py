@@ -1,0 +1,183 @@
+"""The TOML of fingerings: entries read and checked, one by one and all together.
+
+In: a file such as ``templates/fingering/traditional.toml``, which describes the
+format at its head. Out: a table from what an entry is about to its fingerings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from workbook.errors import InputError, Problem
+from workbook.music.chords import POSITIONS
+from workbook.music.keys import parse_key
+from workbook.music.pitch import pitch, semitone
+from workbook.music.scales import MINOR_FORMS, forms
+from workbook.tables import Note, Table, in_order, key_lines, read_toml
+from workbook.wording import said, short, suggestion
+
+HANDS = ("right", "left")
+SHAPES = ("root", "1st", "2nd", "v7-third")
+SEVENTHS = ("dominant", "diminished")
+
+Subject = tuple
+"""What an entry is about: ``("scale", key, form)``, ``("arpeggio", key, position)``,
+``("seventh", kind, semitone)`` with the root's semitone above C (0 to 11),
+``("chord", shape)``, ``("chromatic",)``, ``("five-finger",)``."""
+
+Entries = dict[tuple[Subject, str], tuple[str, ...]]
+"""Subject and hand to fingerings, the first choice first; a digit a note, low to high."""
+
+
+def read_entries(path: Path) -> Entries:
+    """The entries of a file. Raises InputError with every problem of the file."""
+    problems: list[Problem] = []
+
+    def note(line: int | None, what: str, instead: str = "") -> None:
+        problems.append(Problem(path.name, f"line {line}" if line else "",
+                                what + (";" if instead else ""), instead))
+
+    found = read_toml(path, note, "write for example a [[scale]] with keys and right")
+    entries = _entries(*found, note) if found else {}
+    if problems:
+        raise InputError(in_order(problems))
+    return entries
+
+
+def _entries(text: str, data: dict, note: Note) -> Entries:
+    entries: Entries = {}
+    top = key_lines(text)
+    for name, tables in data.items():
+        line = top.get((-1, name))
+        if name not in _KINDS:
+            note(line, f'unknown key "{short(name)}"',
+                 suggestion(name, _KINDS) or f"a fingering file has {', '.join(_KINDS)}")
+        elif not isinstance(tables, list) or not all(isinstance(t, dict) for t in tables):
+            note(line, f"{name} is not a list of tables",
+                 f"write [[{name}]], with two brackets, above each entry")
+        else:
+            lines = key_lines(text, name)
+            for index, values in enumerate(tables):
+                _entry(name, Table(values, note, _line(lines, index)), entries)
+    return entries
+
+
+def _line(lines: dict[tuple[int, str], int], index: int) -> Callable[[str], int | None]:
+    return lambda key: lines.get((index, key), lines.get((index, "")))
+
+
+def _entry(kind: str, table: Table, entries: Entries) -> None:
+    subjects_of, own, length = _KINDS[kind]
+    known = [*own, *HANDS, *(f"also_{hand}" for hand in HANDS)]
+    for key in table.values:
+        if key not in known:
+            table.wrong(key, f'unknown key "{short(key)}"', suggestion(key, known)
+                        or f"this entry has {', '.join(known)}")
+    subjects = subjects_of(table)
+    if not any(hand in table.values for hand in HANDS):
+        table.wrong("", "neither right nor left is given", 'write for example right = "12345"')
+    for hand in HANDS:
+        fingerings = _fingerings(table, hand, length)
+        for subject in subjects if fingerings else ():
+            if (subject, hand) in entries:
+                table.wrong(hand, f"{_said(subject)}, {hand} hand, is there twice",
+                            "keep one of the two")
+            entries[subject, hand] = fingerings
+
+
+def _fingerings(table: Table, hand: str, length: int) -> tuple[str, ...]:
+    also = table.values.get(f"also_{hand}", [])
+    if not isinstance(also, list):
+        table.wrong(f"also_{hand}", f"also_{hand} is {said(also)}", 'write a list: ["12345"]')
+        also = []
+    if hand not in table.values:
+        if also:
+            table.wrong(f"also_{hand}", f"also_{hand} stands without {hand}",
+                        f"write {hand} as well")
+        return ()
+    found = [(hand, table.values[hand]), *((f"also_{hand}", value) for value in also)]
+    return tuple(value for key, value in found if _sound(table, key, value, length))
+
+
+def _sound(table: Table, key: str, value: object, length: int) -> bool:
+    if not isinstance(value, str) or not value or set(value) - set("12345"):
+        table.wrong(key, f"{key} has {said(value)}",
+                    f'write {length} digits from 1 to 5 in "quotes"')
+    elif len(value) != length:
+        table.wrong(key, f"{key} has {len(value)} digits",
+                    f"write {length}, from the lowest note up")
+    elif any(a == b for a, b in zip(value, value[1:])):
+        table.wrong(key, f"{key} has the same finger on two neighbouring notes",
+                    "give each its own")
+    else:
+        return True
+    return False
+
+
+def _keys(table: Table) -> list:
+    if "keys" not in table.values:
+        table.wrong("", '"keys" is missing', 'write for example keys = ["C major", "A minor"]')
+        return []
+    values = table.values["keys"]
+    found = []
+    for value in values if isinstance(values, list) else [values]:
+        try:
+            found.append(parse_key(value if isinstance(value, str) else said(value)))
+        except ValueError as error:
+            table.wrong("keys", str(error))
+    return found
+
+
+def _scales(table: Table) -> list[Subject]:
+    asked = table.some("forms", ("major", *MINOR_FORMS), ())
+    found = []
+    for key in _keys(table):
+        usable = [form for form in forms(key) if not asked or form in asked]
+        if not usable:
+            table.wrong("forms", f"{key} has no {' or '.join(asked)} form",
+                        f"write {' or '.join(forms(key))}")
+        found += [("scale", key, form) for form in usable]
+    return found
+
+
+def _arpeggios(table: Table) -> list[Subject]:
+    position = table.one("position", POSITIONS) if "position" in table.values else "root"
+    return [("arpeggio", key, position) for key in _keys(table)]
+
+
+def _sevenths(table: Table) -> list[Subject]:
+    kind = table.one("kind", SEVENTHS)
+    roots = table.values.get("roots")
+    found = []
+    if roots is None:
+        table.wrong("", '"roots" is missing', 'write for example roots = ["G", "Bb"]')
+    for value in roots if isinstance(roots, list) else [roots] if roots is not None else ():
+        try:
+            found.append(("seventh", kind, semitone(pitch(f"{value}4")) % 12))
+        except ValueError:
+            table.wrong("roots", f"{said(value)} is no note", 'write a note such as "F#" or "Bb"')
+    return found
+
+
+def _chords(table: Table) -> list[Subject]:
+    shape = table.one("shape", SHAPES)
+    return [("chord", shape)] if shape else []
+
+
+_KINDS: dict[str, tuple] = {
+    "scale": (_scales, ("keys", "forms"), 15),
+    "arpeggio": (_arpeggios, ("keys", "position"), 7),
+    "seventh": (_sevenths, ("kind", "roots"), 9),
+    "chord": (_chords, ("shape",), 3),
+    "chromatic": (lambda table: [("chromatic",)], (), 12),
+    "five-finger": (lambda table: [("five-finger",)], (), 5)}
+"""By kind of entry: what finds its subjects, its own keys, how many digits it has."""
+
+
+def _said(subject: Subject) -> str:
+    """``"C major"``, ``"A minor, harmonic"``, ``"v7-third"``: which entry is meant."""
+    name, *parts = subject
+    if name == "seventh":
+        return f"a {parts[0]} seventh of this root"
+    return ", ".join(str(part) for part in parts if part != "major") or f"the {name} pattern"
