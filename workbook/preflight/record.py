@@ -35,6 +35,11 @@ class Asked:
         """Answered on the music, so that no box is drawn."""
         return self.asks in DRAWN
 
+    @property
+    def visible(self) -> bool:
+        """Whether the answer is something to see: no sign at all is one, too."""
+        return self.answer.strip() not in (("", "none") if self.drawn else ("",))
+
 
 @dataclass(frozen=True)
 class Printed:

@@ -59,9 +59,10 @@ def _page(number: int, blanks: list[Asked], workbook, answer_key) -> Seen:
     answered_face = answer_key.render(scale=PIXELS_PER_POINT, grayscale=True).to_pil()
     for blank in blanks:
         printed, answer = _cut(blank_face, blank.rect), _cut(answered_face, blank.rect)
-        if answer.getextrema()[0] >= _ANSWER:
-            yield True, number, f"no answer is to be seen in blank {blank.name}"
-        elif blank.drawn and _covered(printed, answer) > 0.5:
+        if (answer.getextrema()[0] < _ANSWER) != blank.visible:
+            seen = "no answer" if blank.visible else "an answer"
+            yield True, number, f"{seen} is to be seen in blank {blank.name}"
+        elif blank.drawn and blank.visible and _covered(printed, answer) > 0.5:
             yield False, number, f"the answer is to be seen in blank {blank.name}"
         if not blank.drawn and printed.getextrema()[0] < _WHITE:
             yield False, number, f"there is ink in box {blank.name}"
