@@ -16,13 +16,9 @@ from pathlib import Path, PurePath
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import Snippet
-    as they are. ``fingering`` is a file of the teacher's own fingerings; ``page`` has
-    paper, size and punching; with ``grey`` the answers are printed black.
-    ``executor`` runs the LilyPond processes (threads of its own if None). Rows are
-    built a few at a time, so that memory does not grow with their number. What is
-    written is read again and checked, without rendering it. Raises InputError before
-    anything is written, EngraverMissing, EngravingError, OutputError or CheckFailed
-    with the old files untouched.
+from workbook.errors import CheckFailed, Finding, InputError, Problem
+from workbook.fingering import conventions
+from workbook.fingering.conventions import Conventions
 from workbook.pages import assemble
 from workbook.pages.flow import Page
 from workbook.pages.join import Job
@@ -65,21 +61,13 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
     """Build a workbook, an answer key and ``key.json`` for every row of ``roster``.
 
     With ``students``, only theirs, and the files for the whole studio are left
-<<<<<<< HEAD
-    as they are. ``page`` has paper, size and punching; with ``grey`` the answers
-    are printed black. ``executor`` runs the LilyPond processes (threads of its own if
-    None). Rows are built a few at a time, so that memory does not grow with
-    their number. What is written is read again and checked, without rendering.
-    Raises InputError before anything is written, EngraverMissing, EngravingError,
-    OutputError or CheckFailed with the old files untouched.
-=======
     as they are. ``fingering`` is a file of the teacher's own fingerings; ``page`` has
     paper, size and punching; with ``grey`` the answers are printed black.
     ``executor`` runs the LilyPond processes (threads of its own if None). Rows are
-    built a few at a time, so that memory does not grow with their number.
-    Raises InputError before anything is written, EngraverMissing,
-    EngravingError or OutputError with the old files untouched.
->>>>>>> main
+    built a few at a time, so that memory does not grow with their number. What is
+    written is read again and checked, without rendering it. Raises InputError before
+    anything is written, EngraverMissing, EngravingError, OutputError or CheckFailed
+    with the old files untouched.
     """
     roster, out = Path(roster), Path(out)
     tell = progress or (lambda step, done, of: None)
