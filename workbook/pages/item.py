@@ -91,7 +91,7 @@ def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
            band: tuple[float, float] | None = None) -> list[Mark]:
     """The picture with its foot at ``y``, or a band of it, and the boxes that stand there."""
     x, fit = left + GUTTER, _fit(snippet, right - left)
-    marks: list[Mark] = [Picture(x, y, snippet, fit, band)]
+    marks: list[Mark] = [Picture(x, y, snippet, fit, band, item.number)]
     if band is None:
         marks += _row_labels(item.exercise, snippet, x, y)
     for blank in item.exercise.blanks:

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 from workbook.pages.flow import GUTTER
 from workbook.preflight.content import Page, Rect, Words
-from workbook.preflight.record import Printed, Record, listed
+from workbook.preflight.record import Record, listed
 
 _HAIR = 0.02
 """Points: key.json rounds to 0.01, the PDF to 0.001."""
@@ -25,9 +25,9 @@ Faults = Iterator[tuple[int, str]]
 
 def face_faults(record: Record, pages: list[Page], answered: bool) -> Faults:
     """What is wrong in one PDF: the workbook, or the answer key if ``answered``."""
-    wanted = max((item.page for item in record.items), default=0)
-    if len(pages) < wanted:
-        yield 0, f"there are {len(pages)} pages; key.json has items on page {wanted}"
+    last = max((blank.page for blank in record.blanks), default=0)
+    if len(pages) < last:
+        yield 0, f"there are {len(pages)} pages; key.json has blanks on page {last}"
     for number, page in enumerate(pages, 1):
         if any(abs(a - b) > _HAIR for a, b in zip(page.size, record.page.whole)):
             yield number, f"the page measures {page.size}, not {record.page.whole} points"
@@ -36,8 +36,7 @@ def face_faults(record: Record, pages: list[Page], answered: bool) -> Faults:
             yield number, f"the key code {record.code} is not on this page"
         if f"page {number} of {len(pages)}" not in texts:
             yield number, f"\"page {number} of {len(pages)}\" is not on this page"
-        items = [item for item in record.items if item.page == number]
-        yield from _numbers(number, page, items, GUTTER * record.page.scale)
+        yield from _numbers(number, page, record)
         yield from _boxes(number, page, record, answered)
 
 
@@ -66,18 +65,18 @@ def register_faults(workbook: list[Page], answer_key: list[Page]) -> Faults:
                            + listed(words.text for words in missing))
 
 
-def _numbers(page: int, drawn: Page, items: list[Printed], gutter: float) -> Faults:
+def _numbers(page: int, drawn: Page, record: Record) -> Faults:
     """The numbers that stand to the left of the items' labels, in the order of drawing."""
-    prompts = [_plain(item.prompt) for item in items]
+    gutter = GUTTER * record.page.scale
     numbers = {words.at: words.text for words in drawn.words if words.text.isdigit()}
     found = []
     for words in drawn.words:
         x, y = words.at
         number = numbers.get((round(x - gutter, 3), y))
-        if number and any(re.match(re.escape(_plain(words.text)) + "[. ]", prompt)
-                          for prompt in prompts):
+        if number and any(re.match(re.escape(_plain(words.text)) + "[. ]", _plain(item.prompt))
+                          for item in record.items):
             found.append(number)
-    wanted = [str(item.number) for item in items]
+    wanted = [str(item.number) for item in record.items if item.page == page]
     if found != wanted:
         yield page, (f"the exercises are numbered {listed(found)}; "
                      f"key.json has {listed(wanted)}")

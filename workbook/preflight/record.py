@@ -108,15 +108,16 @@ def faults(record: Record) -> Iterator[tuple[int, str]]:
     total = sum(item.points for item in record.items)
     if total != record.points:
         yield 0, f"the items' points add up to {total}, not to {record.points}"
-    for item in record.items:
+    for item, after in zip(record.items, [*record.items[1:], None]):
         names = [blank.name for blank in item.blanks]
         if names != [f"{item.number}.{place}" for place in range(1, len(names) + 1)] or not names:
             yield item.page, (f"the blanks of item {item.number} are {listed(names)}; they must "
                               f"run from {item.number}.1 without a gap")
-        on = {blank.page for blank in item.blanks}
-        if on and on != set(range(item.page, max(on) + 1)):
-            yield item.page, (f"item {item.number} begins on page {item.page}, and its blanks "
-                              f"are on {listed(sorted(on))}")
+        last = after.page if after else max((blank.page for blank in item.blanks), default=0)
+        for blank in item.blanks:
+            if not item.page <= blank.page <= last:
+                yield blank.page, (f"blank {blank.name} is on page {blank.page}; its item begins "
+                                   f"on page {item.page}, the next one on page {last}")
     yield from _places(record)
 
 

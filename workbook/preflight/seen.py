@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import ctypes
 from collections.abc import Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, closing
 from math import ceil, floor
 
 import pypdfium2
@@ -39,7 +39,7 @@ def seen_faults(record: Record, workbook: bytes, answer_key: bytes) -> Seen:
         faces = []
         for answered, data in enumerate((workbook, answer_key)):
             try:
-                faces.append(stack.enter_context(pypdfium2.PdfDocument(data)))
+                faces.append(stack.enter_context(closing(pypdfium2.PdfDocument(data))))
             except pypdfium2.PdfiumError as error:
                 yield bool(answered), 0, f"it cannot be drawn: {error}"
                 return
