@@ -4,7 +4,7 @@ In: the bytes of a PDF that ``pages.assemble`` wrote. Out: for each page its siz
 and where forms, boxes, lines and words stand, in points from the lower left
 corner. Reads one operation a line, as reportlab writes them, which takes a tenth
 of the time that reading any PDF would. See ISO 32000-1, 8.3 (coordinates),
-9.4 (text), 9.10.3 (the characters of a font's codes).
+9.4 (text), 9.10.3 (the characters of a font's codes); the numbers are from memory.
 """
 
 from __future__ import annotations
@@ -70,7 +70,8 @@ def _read_page(page, codes: _Codes) -> Page:
     stream = page.get_contents()
     if stream is None:
         return found
-    fonts = page["/Resources"].get("/Font", {}).get_object()
+    resources = page["/Resources"]
+    fonts = resources["/Font"] if "/Font" in resources else {}
     matrix, kept = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0), []
     for line in stream.get_data().split(b"\n"):
         line = line.rstrip()
