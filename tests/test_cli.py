@@ -18,7 +18,7 @@ def run(*words):
 
 
 @pytest.mark.parametrize("words", [(), ("demo",), ("build",), ("templates",), ("preview",),
-                                   ("templates", "copy"), ("templates", "show"),
+                                   ("print",), ("templates", "copy"), ("templates", "show"),
                                    ("templates", "list")])
 def test_help_has_an_example(words):
     result = run(*words, "--help")

@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from concurrent.futures import Executor
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path, PurePath
 
 from workbook.engraving.cache import Cache, folder
@@ -19,6 +19,7 @@ from workbook.engraving.snippet import Snippet
 from workbook.errors import CheckFailed, Finding, InputError, Problem
 from workbook.fingering import conventions
 from workbook.fingering.conventions import Conventions
+from workbook.music.naming import Naming
 from workbook.pages import assemble
 from workbook.pages.flow import Page
 from workbook.pages.join import Job
@@ -31,6 +32,7 @@ from workbook.studio.folders import folders
 from workbook.studio.keyfile import key_text
 from workbook.studio.plan import Plan
 from workbook.studio.roster import Row, read_roster
+from workbook.studio.templates import Template
 
 ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
 
@@ -56,12 +58,14 @@ class Built:
 
 def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iterable[str] = (),
           template_dir: Path | None = None, fingering: Path | None = None,
+          letters: str | None = None, steps: str | None = None,
           page: Page = Page("letter"), grey: bool = False,
           progress: Progress | None = None, executor: Executor | None = None) -> list[Built]:
     """Build a workbook, an answer key and ``key.json`` for every row of ``roster``.
 
     With ``students``, only theirs, and the files for the whole studio are left
-    as they are. ``fingering`` is a file of the teacher's own fingerings; ``page`` has
+    as they are. ``fingering`` is a file of the teacher's own fingerings; ``letters``
+    and ``steps`` (see ``music.naming``) stand over the templates' words; ``page`` has
     paper, size and punching; with ``grey`` the answers are printed black.
     ``executor`` runs the LilyPond processes (threads of its own if None). Rows are
     built a few at a time, so that memory does not grow with their number. What is
@@ -75,6 +79,7 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
     _check_names(rows, roster)
     where = folders(rows)
     wanted = _wanted(rows, set(students), roster)
+    rows = tuple(replace(row, template=_worded(row.template, letters, steps)) for row in rows)
     copies = _copies(rows)
     cache = Cache(folder())
     built: list[Built] = []
@@ -103,6 +108,11 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
             job.finish()
         tell("Writing", len(wanted), len(wanted))
     return built
+
+
+def _worded(template: Template, letters: str | None, steps: str | None) -> Template:
+    naming = template.naming
+    return replace(template, naming=Naming(letters or naming.letters, steps or naming.steps))
 
 
 def _read(roster: Path, template_dir: Path | None, fingering: Path | None

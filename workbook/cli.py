@@ -95,6 +95,18 @@ def _page_options(command):
     return command
 
 
+def _words(command):
+    """The options of what notes and steps are called."""
+    for option in (
+            click.option("--steps", type=click.Choice(("half step", "semitone")),
+                         help="Half step, whole step, measure; or semitone, tone, bar."),
+            click.option("--letters", type=click.Choice(
+                ("english", "german", "italian", "french", "spanish")),
+                         help="Note names; German has H and B, the last three do re mi.")):
+        command = option(command)
+    return command
+
+
 def _page(paper: str, size: str, punch: bool):
     from workbook.pages.flow import Page
     return Page(paper, size, punch)
@@ -132,29 +144,34 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool):
 @click.option("--template-dir", type=click.Path(exists=True, file_okay=False, path_type=Path),
               help="Folder with your own templates, looked at before the ones that come along.")
 @_fingering
+@_words
 @_page_options
 def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
-          template_dir: Path | None, fingering: Path | None, paper: str, size: str, punch: bool,
-          grey: bool):
+          template_dir: Path | None, fingering: Path | None, letters: str | None,
+          steps: str | None, paper: str, size: str, punch: bool, grey: bool):
     """Build a workbook and an answer key for each row of ROSTER, a CSV file.
 
     \b
     Example:  workbook build roster.csv --out march --seed march
     """
     _build(roster, out, seed=seed, students=students, template_dir=template_dir,
-           fingering=fingering, page=_page(paper, size, punch), grey=grey)
+           fingering=fingering, letters=letters, steps=steps, page=_page(paper, size, punch), grey=grey)
 
 
 def _build(roster: Path, out: Path, **options):
     from workbook.building import build as run
-    # so that being told to end, too, removes what is half done
-    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
+    _tidy_end()
     with _Bar() as bar:
         built = run(roster, out, progress=bar.tell, **options)
     for one in built:
         click.echo(f"{one.student}: {one.title}, {one.items} exercises, {one.points} points, "
                    f"{one.pages} pages, key code {one.code} -> {one.folder}")
     return built
+
+
+def _tidy_end() -> None:
+    """Being told to end, too, removes what is half done."""
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
 
 
 class _Bar:
@@ -184,6 +201,71 @@ class _Bar:
             self._bar = click.progressbar(length=of, label=step, file=sys.stderr)
             self._bar.__enter__()
         self._bar.update(done - self._bar.pos)
+
+
+@main.command("print")
+@click.argument("files", nargs=-1, required=True, metavar="FILE...",
+                type=click.Path(path_type=Path))
+@click.option("--out", required=True, type=click.Path(dir_okay=False, path_type=Path),
+              help="The print job, a .pdf file.")
+@click.option("--copies", type=click.IntRange(1, 999), default=1, show_default=True,
+              help="How often to print the whole, copy after copy.")
+@click.option("--booklet", is_flag=True,
+              help="Two pages to a side, to fold in the middle and stitch; each FILE a booklet.")
+@click.option("--onto", type=click.Choice(("letter", "a4", "tabloid", "a3"), case_sensitive=False),
+              help="Paper for booklets. On tabloid or A3, Letter or A4 pages keep their size.  "
+                   "[default: the paper of the pages, which are made smaller]")
+@click.option("--fronts/--no-fronts", default=None,
+              help="Begin each FILE on a front side.  [default: fronts]")
+def print_files(files: tuple[Path, ...], out: Path, copies: int, booklet: bool,
+                onto: str | None, fronts: bool | None):
+    """Make one print job of PDF files; send it to the printer yourself.
+
+    \b
+    Example:  workbook print march/*/workbook.pdf --out lesson.pdf --copies 2
+              workbook print march/*/workbook.pdf --booklet --onto tabloid --out booklets.pdf
+    """
+    if out.suffix.lower() != ".pdf":
+        raise click.BadParameter(f"{out} must end in .pdf", param_hint="--out")
+    if onto and not booklet:
+        raise click.UsageError("--onto is the paper for booklets; add --booklet")
+    if booklet and fronts is False:
+        raise click.UsageError("a booklet always begins on a front side; leave out --no-fronts")
+    from workbook.printing import booklets, print_job
+    _tidy_end()
+    if booklet:
+        job = booklets(files, out, copies=copies, onto=onto)
+    else:
+        job = print_job(files, out, copies=copies, fronts=fronts is not False)
+    for file, notes in zip(files, job.left_out):
+        if notes:
+            click.echo(f"{file}: {_count(notes, 'note')} or form fields on its pages left out")
+    click.echo("\n".join(_told(job, fronts is not False)))
+
+
+def _told(job, fronts: bool) -> list[str]:
+    """What is in the print job and how to print it, in lines."""
+    files = _count(len(job.pages), 'booklet' if job.sheet else 'file')
+    size = f"{job.out}: {files}, {_count(job.copies, 'copy', 'copies')}, "
+    if not job.sheet:
+        sides = f"{size}{_count(job.sides, 'side')}"
+        return [sides, "Print on both sides, flip on long edge."] if fronts else [sides]
+    lines = [f"{size}{_count(job.sides // 2, 'sheet')} of {job.sheet}, pages at "
+             f"{round(100 * job.scale, 1):g} % of their size"]
+    first = 1
+    for title, pages in zip(job.titles, job.pages):
+        last = first + (pages + 3) // 4 - 1
+        lines.append(f"  {title}: {_count(pages, 'page')}, "
+                     + (f"sheet {first}" if first == last else f"sheets {first} to {last}")
+                     + " of each copy" * (job.copies > 1))
+        first = last + 1
+    return [*lines, "Print at actual size, landscape, on both sides, flip on short edge: so the "
+            "backs stand upright.", "Fold each booklet's sheets together in the middle, the first "
+            "sheet outermost, and stitch them in the fold."]
+
+
+def _count(number: int, one: str, many: str = "") -> str:
+    return f"{number} {one if number == 1 else many or one + 's'}"
 
 
 @main.group()
@@ -294,6 +376,8 @@ def preview(family: str, key, hand: str, choices: tuple[str, ...], given: int, s
         raise click.BadParameter(f"{out} must end in .pdf or .png", param_hint="--out")
     kind = FAMILIES[family]
     settings = dict(_setting(kind, choice) for choice in choices)
+    if problem := kind.problem(settings, key, hand):
+        raise click.BadParameter(problem, param_hint="--set")
     table = load(fingering) if fingering else traditional()
     exercise = kind.make(Request(key, hand, kind.asks, given, 2, settings, fingering=table),
                          Random(seed))
@@ -317,6 +401,12 @@ def _setting(family, choice: str):
     for one in allowed:
         if str(one).lower() == value.lower():
             return name, one
+    if hasattr(allowed, "check"):
+        try:
+            allowed.check(value)
+        except ValueError as error:
+            raise click.BadParameter(f"{name}: {error}", param_hint="--set") from None
+        return name, value
     listed = ", ".join(str(one).lower() for one in allowed)
     raise click.BadParameter(f"{name} can be {listed}, not {value!r}", param_hint="--set")
 

@@ -1,7 +1,7 @@
 """Finished files into place: all of them, or none.
 
-In: a folder that holds the new files. Out: the same files in the teacher's
-folder. Other files there are left alone.
+In: a folder that holds the new files, or one file under writing. Out: the same
+files in the teacher's folder. Other files there are left alone.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
 
 from workbook.errors import OutputError
 
@@ -42,6 +43,31 @@ def staging(target: Path) -> Iterator[Path]:
         shutil.rmtree(folder, ignore_errors=True)
         if not existed:
             _remove_if_empty(target)
+
+
+@contextmanager
+def whole_file(target: Path) -> Iterator[BinaryIO]:
+    """An open file that becomes ``target`` at the end.
+
+    If the block raises, ``target`` is as it was. Raises OutputError when it
+    cannot be written.
+    """
+    half = target.with_name(f".{target.name}.{os.getpid()}.part")
+    made = [folder for folder in target.parents if not folder.exists()]
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with half.open("wb") as file:
+            yield file
+        os.replace(half, target)
+    except OSError as error:
+        raise OutputError(f"cannot write {target}: {error.strerror or error}") from None
+    finally:
+        try:
+            half.unlink(missing_ok=True)
+        except OSError:
+            pass
+        for folder in made:
+            _remove_if_empty(folder)
 
 
 def _move(new: Path, target: Path, old: Path) -> None:

@@ -49,6 +49,7 @@ def test_every_key_builds_within_two_ledger_lines(family, settings, hand):
         for seed in range(3):
             exercise = make(family, key, hand, seed=seed, **settings)
             assert len({len(staff.events) for staff in exercise.staves}) == bool(exercise.staves)
+            assert bool(exercise.staves) != bool(exercise.figure)
             assert len({blank.slot for blank in exercise.blanks}) == len(exercise.blanks)
             for staff in exercise.staves:
                 for event in staff.events:

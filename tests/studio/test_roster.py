@@ -160,3 +160,35 @@ def test_the_demo_roster():
     assert {abs(key.fifths) for key in keys} == set(range(7))
     assert {key.mode for key in keys} == {"major", "minor"}
     assert any(not row.student.isascii() for row in rows)
+
+
+MAJOR_ONLY = """\
+title = "Spring"
+[[section]]
+family = "progression"
+title = "Applied"
+hands = "right"
+count = 3
+points = 5
+numerals = "I V7/ii ii V7 I"
+"""
+
+
+def test_a_section_that_no_key_of_the_row_suits(tmp_path):
+    from workbook.studio.plan import plan
+    write(tmp_path, MAJOR_ONLY, "applied.toml")
+    roster = write(tmp_path, HEADER + "Bo,applied,C minor; A minor,,\n")
+    problem, = problems(roster, tmp_path)
+    assert "row 2" in problem and '"Applied"' in problem and "in minor keys ii° has no" in problem
+    row, = read_roster(write(tmp_path, HEADER + "Bo,applied,C minor; D major,,\n"), tmp_path)
+    assert {item.exercise.key.ascii for item in plan(row, "").items} == {"D major"}
+
+
+def test_settings_that_do_not_suit_a_key_give_way_to_others(tmp_path):
+    from workbook.studio.plan import plan
+    text = MAJOR_ONLY.replace('"I V7/ii ii V7 I"', '["I V7/ii ii V7 I", "short"]')
+    write(tmp_path, text.replace("count = 3", "count = 8"), "applied.toml")
+    row, = read_roster(write(tmp_path, HEADER + "Bo,applied,C minor; D major,,\n"), tmp_path)
+    exercises = [item.exercise for item in plan(row, "").items]
+    assert {len(e.staves[0].events) for e in exercises if e.key.minor} == {3}
+    assert {len(e.staves[0].events) for e in exercises if not e.key.minor} == {3, 5}

@@ -123,7 +123,7 @@ def _(figure: Keyboard) -> Snippet:
         middle, height = x + width / 2, (y + 9 if is_black(p) else y + 12)
         box = left + place - box_width / 2
         printed.append(f"0.6 w {middle:.2f} {base:.2f} m {box + box_width / 2:.2f} "
-                       f"{box_height + 1:.2f} l S")
+                       f"{box_height + 2.5:.2f} l S")
         if is_black(p):
             printed.append("1 g " + _dot(middle, height, 3.6, "f") + " 0 g")
         else:

@@ -16,8 +16,12 @@ BOX_SIZE = {
     "degree": (3.7, 3.7), "name": (15.0, 4.0), "note": (5.0, 4.0), "step": (5.4, 4.0),
     "quality": (7.6, 4.0), "figure": (5.2, 4.2), "cadence": (11.0, 4.0), "motion": (10.0, 4.0),
     "count": (4.4, 4.0), "key": (13.0, 4.0), "letter": (3.7, 3.7), "word": (17.0, 4.0),
-    "cross": (3.7, 3.7), "repair": (5.0, 4.0), "major": (7.6, 4.0), "minor": (7.6, 4.0)}
+    "cross": (3.7, 3.7), "repair": (5.0, 4.0), "long numeral": (9.4, 4.0),
+    "stacked motion": (9.4, 3.2), "common": (4.4, 4.0), "major": (7.6, 4.0),
+    "minor": (7.6, 4.0), "triad": (13.6, 4.0)}
 """Width and height of a box by what it asks, in staff spaces."""
+LONG = 6
+"""Characters of an answer that a common box holds; a row with a longer one has wide boxes."""
 STACK_GAP = 0.55
 """Between boxes of one stack, in staff spaces."""
 
@@ -30,21 +34,22 @@ _SIGN, _SIGN_GAP = 1.32, 1.2
 """Staff spaces that a sign of a signature takes at most, and between the last and the
 room that is left (measured on what LilyPond draws)."""
 
-_ABOVE = {"key": 0, "chord": 0, "figure": 1, "interval": 1, "finger": 2, "cross": 2}
+_ABOVE = {"key": 0, "chord": 0, "figure": 1, "interval": 1, "triad": 1, "finger": 2, "cross": 2}
 
 
 @dataclass(frozen=True)
 class Row:
     """Boxes on one line: ``above`` or below the staff of ``hand``.
 
-    ``stacks`` maps a column to the number of boxes there; ``nearness`` orders
-    the rows on one side of a staff, 0 farthest from it.
+    ``stacks`` maps a column to the number of boxes there; ``long`` tells that an
+    answer needs a wide box.
     """
 
     asks: str
     hand: str
     above: bool
     stacks: dict[int, int]
+    long: bool = False
 
     @property
     def name(self) -> str:
@@ -53,12 +58,18 @@ class Row:
     @property
     def box(self) -> tuple[float, float]:
         """Width and height of one of its boxes."""
-        return BOX_SIZE["stacked finger" if max(self.stacks.values()) > 1 else self.asks]
+        if max(self.stacks.values()) > 1:
+            return _stacked(self.asks)
+        return BOX_SIZE.get(f"long {self.asks}" if self.long else "", BOX_SIZE[self.asks])
 
     def height(self, column: int) -> float:
         """The height of the stack in ``column``, in staff spaces."""
         count = self.stacks[column]
         return count * self.box[1] + (count - 1) * STACK_GAP
+
+
+def _stacked(asks: str) -> tuple[float, float]:
+    return BOX_SIZE.get(f"stacked {asks}", BOX_SIZE["stacked finger"])
 
 
 def rows(exercise: Exercise) -> tuple[Row, ...]:
@@ -69,9 +80,12 @@ def rows(exercise: Exercise) -> tuple[Row, ...]:
             continue
         stacks = found.setdefault((blank.asks, blank.hand), {})
         stacks[blank.column] = max(stacks.get(blank.column, 0), (blank.note or 0) + 1)
-    # where both staves have a row of a kind, the upper staff's stands above it
-    built = [Row(asks, hand, _is_above(asks, hand) or (hand == "right" and (asks, "left") in found),
-                 stacks) for (asks, hand), stacks in found.items()]
+    long = {(blank.asks, blank.hand) for blank in exercise.blanks if len(blank.answer) > LONG}
+    # a row that both staves have stands at its own staff: above the right hand's
+    built = [Row(asks, hand, _is_above(asks, hand) or (hand == "right"
+                                                       and (asks, "left") in found),
+                 stacks, (asks, hand) in long)
+             for (asks, hand), stacks in found.items()]
     above = sorted((row for row in reversed(built) if row.above),
                    key=lambda row: _ABOVE.get(row.asks, 1))
     below = sorted((row for row in built if not row.above), key=lambda row: row.asks != "finger")
@@ -90,7 +104,7 @@ def box(blank: Blank, cell: tuple[float, float, float, float]) -> tuple[float, .
     if blank.note is None:
         return cell
     x0, y0, x1, _ = cell
-    width, height = BOX_SIZE["stacked finger"]
+    width, height = _stacked(blank.asks)
     scale = (x1 - x0) / width
     low = y0 + blank.note * (height + STACK_GAP) * scale
     return (x0, low, x1, low + height * scale)

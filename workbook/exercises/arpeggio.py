@@ -12,23 +12,23 @@ from workbook.exercises import common
 from workbook.exercises.model import Exercise, Family, Request, give
 from workbook.exercises.scale_fingering import OCTAVES
 from workbook.fingering.conventions import Fingers
-from workbook.music.chords import POSITIONS, harmony, inversion
+from workbook.music.chords import TRIAD_POSITIONS, harmony, inversion
 from workbook.music.pitch import Pitch, above
+from workbook.music.qualities import QUALITIES
 from workbook.music.scales import degree
 
 TONIC, DOMINANT, DIMINISHED = CHORDS = ("tonic", "dominant seventh", "diminished seventh")
-_DIMINISHED_SEVENTH = ("P1", "m3", "d5", "d7")
 _POSITION_WORDS = {"root": "", "1st": "1st inversion", "2nd": "2nd inversion"}
 
 
 def tones(request: Request, chord: str, position: str, at: int) -> tuple[Pitch, ...]:
     """The chord's tones low to high, from the first note of the arpeggio."""
     if chord == TONIC:
-        return inversion(harmony(request.key, "I").tones(at), POSITIONS.index(position))
+        return inversion(harmony(request.key, "I").tones(at), TRIAD_POSITIONS.index(position))
     if chord == DOMINANT:
         return harmony(request.key, "V7").tones(at)
     root = degree(request.key, 7, at)
-    return tuple(above(root, step) for step in _DIMINISHED_SEVENTH)
+    return tuple(above(root, step) for step in QUALITIES["diminished seventh"].tones)
 
 
 def make(request: Request, rng: Random) -> Exercise:
@@ -59,4 +59,4 @@ def make(request: Request, rng: Random) -> Exercise:
 
 
 FAMILY = Family("arpeggio", "Arpeggios", ("finger",),
-                {"chord": CHORDS, "position": POSITIONS, "octaves": (1, 2)}, make)
+                {"chord": CHORDS, "position": TRIAD_POSITIONS, "octaves": (1, 2)}, make)

@@ -65,6 +65,16 @@ def _across(side: str, flat: Callable[[int], Iterable[Pitch]]) -> int:
     return min(order, key=beyond)
 
 
+def place_each(request: Request, musics: Iterable[Callable[[int], Columns]], rng: Random
+               ) -> dict[str, Columns]:
+    """Pieces of music one after the other, each placed by itself."""
+    found: dict[str, Columns] = {side: [] for side in SIDES[request.hand]}
+    for music in musics:
+        for side, columns in place(request, music, rng).items():
+            found[side] += columns
+    return found
+
+
 def staves(sides: dict[str, Columns], value: str, bars: dict[int, str],
            most: int = 2) -> tuple[Staff, ...]:
     """A staff for each side; ``bars`` says what follows a column.
@@ -166,13 +176,17 @@ def in_order(blanks: Iterable[Blank], ask: tuple[str, ...]) -> tuple[Blank, ...]
                                        b.note or 0)))
 
 
-def written(sides: dict[str, Columns], bars: dict[int, str],
-            given: Iterable[int] = ()) -> tuple[Staff, ...]:
-    """Staves of whole notes that the student writes, all but the ``given`` columns."""
+def written(sides: dict[str, Columns], bars: dict[int, str], given: Iterable[int] = (),
+            part: slice = slice(None)) -> tuple[Staff, ...]:
+    """Staves of whole notes that the student writes, all but the ``given`` columns.
+
+    ``part`` tells which notes of each column, low to high, are written; the others
+    are printed.
+    """
     shown = set(given)
     return tuple(
         Staff(side, tuple(Event(column, CLEFS[side], "1", bars.get(index, ""),
-                                () if index in shown else column)
+                                () if index in shown else column[part])
                           for index, column in enumerate(columns)))
         for side, columns in sides.items())
 
@@ -240,6 +254,10 @@ def task(ask: tuple[str, ...], stacked: bool = False) -> str:
               "position": "positions (root, 1st, 2nd)", "interval": "interval numbers",
               "quality": "interval names (such as M3, P5, m6)", "finger": "finger numbers"}
     words = [words for asks, words in things.items() if asks in ask]
-    listed = words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
     where = " Bottom box, lowest note." if stacked and "finger" in ask else ""
-    return f"Write the {listed} in the boxes.{where}"
+    return f"Write the {listed(words)} in the boxes.{where}"
+
+
+def listed(words: list[str]) -> str:
+    """``"a, b and c"``."""
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]

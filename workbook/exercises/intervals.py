@@ -9,20 +9,10 @@ from __future__ import annotations
 from random import Random
 
 from workbook.exercises import common
+from workbook.exercises.interval_names import answers
 from workbook.exercises.model import SIDES, Blank, Exercise, Family, Request, give
 from workbook.music.pitch import interval_name
 from workbook.music.scales import ascending
-
-_ORDINAL = {"2": "2nd", "3": "3rd", "4": "4th", "5": "5th", "6": "6th", "7": "7th", "8": "8ve"}
-_QUALITY = {"M": ("maj ", "major "), "m": ("min ", "minor "), "P": ("perf ", "perfect ")}
-
-
-def answers(name: str, quality: bool) -> tuple[str, tuple[str, ...]]:
-    """The answer to an interval such as ``"m6"``, and what else is accepted."""
-    number, ordinal = name[1:], _ORDINAL[name[1:]]
-    if not quality:
-        return number, (ordinal,)
-    return name, tuple(word + end for word in _QUALITY[name[0]] for end in (number, ordinal))
 
 
 def make(request: Request, rng: Random) -> Exercise:

@@ -8,7 +8,7 @@ keyboard, the circle of fifths, a row of boxes.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from random import Random
 
@@ -127,20 +127,40 @@ class Request:
 
 
 @dataclass(frozen=True)
+class Typed:
+    """A setting that the teacher words freely; iterating gives ``examples``.
+
+    ``check`` raises ValueError with a line for each thing that is wrong in a value.
+    """
+
+    examples: tuple
+    check: Callable[[object], None]
+
+    def __iter__(self) -> Iterator:
+        return iter(self.examples)
+
+
+def _no_problem(settings: dict, key: Key, hand: str) -> str:
+    return ""
+
+
+@dataclass(frozen=True)
 class Family:
     """A kind of exercise: its name in templates, what can be asked, how one is made.
 
     ``by`` says what a template chooses beside the key: the "hand" that plays, the
     "clef" it is read in (treble, bass, both: a request's right, left, both), or ""
-    for nothing.
+    for nothing. ``problem`` says in a sentence why settings, one value each, do not
+    go with a key and a hand; "" if they do.
     """
 
     name: str
     title: str
     asks: tuple[str, ...]
-    settings: dict[str, tuple]
+    settings: dict[str, tuple | Typed]
     make: Callable[[Request, Random], Exercise]
     by: str = "hand"
+    problem: Callable[[dict, Key, str], str] = _no_problem
 
 
 def give(blanks: tuple[Blank, ...], count: int, rng: Random) -> tuple[Blank, ...]:

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 
 from workbook.fingering.difficulty import is_black, mirrored
 from workbook.fingering.table import Entries, Subject
-from workbook.music.chords import POSITIONS, harmony, inversion
+from workbook.music.chords import TRIAD_POSITIONS, harmony, inversion
 from workbook.music.keys import ALL_MAJOR, Key
 from workbook.music.pitch import Pitch, above, pitch, semitone
 from workbook.music.scales import ascending
@@ -101,7 +101,7 @@ def run(subject: Subject) -> tuple[Pitch, ...]:
     if kind == "scale":
         return ascending(of, more, 3, 2)
     if kind == "arpeggio":
-        tones = inversion(harmony(of, "I").tones(3), POSITIONS.index(more))
+        tones = inversion(harmony(of, "I").tones(3), TRIAD_POSITIONS.index(more))
     else:
         root = pitch("C3") if more == 0 else above(pitch("C3"), _ROOTS[more])
         tones = tuple(above(root, step) for step in _SEVENTHS[of])

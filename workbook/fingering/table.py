@@ -10,7 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from workbook.errors import InputError, Problem
-from workbook.music.chords import POSITIONS
+from workbook.music.chords import TRIAD_POSITIONS
 from workbook.music.keys import parse_key
 from workbook.music.pitch import pitch, semitone
 from workbook.music.scales import MINOR_FORMS, forms
@@ -142,7 +142,7 @@ def _scales(table: Table) -> list[Subject]:
 
 
 def _arpeggios(table: Table) -> list[Subject]:
-    position = table.one("position", POSITIONS) if "position" in table.values else "root"
+    position = table.one("position", TRIAD_POSITIONS) if "position" in table.values else "root"
     return [("arpeggio", key, position) for key in _keys(table)]
 
 

@@ -1,72 +1,255 @@
-"""Chords on a degree of a key: their notes, names, Roman numerals and inversions.
+"""Chords in a key: their notes, names, Roman numerals and inversions.
 
-Triads on 1 and 4 follow the mode; the chord on 5 is major in both modes (the
-leading tone is raised in minor), and V7 adds the minor seventh.
+A degree bears the triad or seventh chord that the mode gives it; in minor the
+chords on 5 and the diminished one on 7 have the leading tone raised, III has
+not (Open Music Theory, "Triads and seventh chords"; its entry for the seventh
+chord on 7 in minor lists the notes of a diminished seventh). Applied dominants
+are chords on 5 or 7 of the key of another triad ("Applied chords", same book).
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from workbook.music import numerals
 from workbook.music.keys import Key
-from workbook.music.pitch import Pitch, above, letter, note_name
-from workbook.music.scales import degree
+from workbook.music.pitch import Pitch, above, letter, note_name, semitone
+from workbook.music.qualities import QUALITIES, Quality
+from workbook.music.scales import ascending
 
-POSITIONS = ("root", "1st", "2nd")
-_TONES = {"major": ("P1", "M3", "P5"), "minor": ("P1", "m3", "P5"),
-          "dominant seventh": ("P1", "M3", "P5", "m7")}
-_DEGREES = {"i": 1, "iv": 4, "v": 5}
+POSITIONS = ("root", "1st", "2nd", "3rd")
+TRIAD_POSITIONS = POSITIONS[:3]
+
+# For each degree the mode's own chord first, then others that the forms of the
+# scale give: natural (v, VII), harmonic (III+), melodic (ii, IV, vi°), and the
+# major tonic that ends a piece in minor.
+_TRIADS = {
+    "major": {1: "major", 2: "minor", 3: "minor", 4: "major", 5: "major", 6: "minor",
+              7: "diminished"},
+    "minor": {1: "minor major", 2: "diminished minor", 3: "major augmented", 4: "minor major",
+              5: "major minor", 6: "major diminished", 7: "diminished major"}}
+_SEVENTHS = {
+    "major": {1: "major", 2: "minor", 3: "minor", 4: "major", 5: "dominant", 6: "minor",
+              7: "half-diminished diminished"},
+    "minor": {1: "minor", 2: "half-diminished minor", 3: "major", 4: "minor dominant",
+              5: "dominant minor", 6: "major half-diminished", 7: "diminished dominant"}}
+_RAISED = {"diminished", "half-diminished seventh", "diminished seventh"}
+_APPLIED = {5: ("major", "dominant seventh"),
+            7: ("diminished", "half-diminished seventh", "diminished seventh")}
+
+
+def qualities(mode: str, degree: int, seventh: bool) -> tuple[str, ...]:
+    """Names of the qualities that stand on a degree, the mode's own one first."""
+    words = (_SEVENTHS if seventh else _TRIADS)[mode][degree].split()
+    return tuple(f"{word} seventh" if seventh else word for word in words)
 
 
 @dataclass(frozen=True)
 class Harmony:
-    """A chord in a key. ``numeral`` is as printed: I, i, IV, iv, V, V7."""
+    """A chord in a key.
+
+    ``degree`` is 1 to 7; ``quality`` a name of ``QUALITIES``; ``inversion`` 0 to
+    2, or 3 for a seventh chord. ``target`` is the numeral of the triad to which
+    an applied dominant belongs ("V" in V7/V), then ``degree`` counts in that
+    triad's key; else "".
+    """
 
     key: Key
-    numeral: str
+    degree: int
+    quality: str
+    inversion: int = 0
+    target: str = ""
 
     @property
-    def quality(self) -> str:
-        if self.numeral.endswith("7"):
-            return "dominant seventh"
-        return "major" if self.numeral.isupper() else "minor"
+    def kind(self) -> Quality:
+        return QUALITIES[self.quality]
 
     def root(self, octave: int) -> Pitch:
         """The root above (or on) the tonic of ``octave``."""
-        return degree(self.key, _DEGREES[self.numeral.rstrip("7").lower()], octave)
+        return self.tones(octave)[0]
 
     def tones(self, octave: int) -> tuple[Pitch, ...]:
         """Root position, low to high: three pitches, four for a seventh chord."""
-        return tuple(above(self.root(octave), tone) for tone in _TONES[self.quality])
+        return _tones(self, octave)
+
+    def close(self, octave: int) -> tuple[Pitch, ...]:
+        """Close position with the note of the inversion lowest."""
+        return inversion(self.tones(octave), self.inversion)
+
+    @property
+    def figures(self) -> str:
+        """The figures of the inversion: "", "6", "6/4", "7", "6/5", "4/3" or "4/2"."""
+        row = numerals.SEVENTH_FIGURES if self.kind.seventh else numerals.TRIAD_FIGURES
+        return row[self.inversion]
+
+    @property
+    def numeral(self) -> str:
+        """The Roman numeral as printed: ``I``, ``ii6``, ``vii°7``, ``V6/5/V``."""
+        roman = numerals.ROMAN[self.degree - 1]
+        applied = f"/{self.target}" if self.target else ""
+        return ((roman if self.kind.upper else roman.lower()) + self.kind.sign + self.figures
+                + applied)
+
+    @property
+    def other_numerals(self) -> tuple[str, ...]:
+        """Other ways to write the numeral: ``V65``, ``viio6``, ``V2``."""
+        stem, figures = self.root_position.numeral.split("/")[0].removesuffix("7"), self.figures
+        end = f"/{self.target}" if self.target else ""
+        found = [stem + figures.replace("/", "") + end]
+        if figures == "4/2":
+            found.append(stem + "2" + end)
+        found += [name.replace("°", "o") for name in (self.numeral, *found)]
+        return tuple(name for name in dict.fromkeys(found) if name != self.numeral)
+
+    @property
+    def root_position(self) -> Harmony:
+        return replace(self, inversion=0)
+
+    def symbol(self, note_name: Callable[[Pitch], str] = note_name, bass: bool = False) -> str:
+        """The chord name as printed, ``F♯m``, ``G7``; with ``bass`` ``G7/B`` if inverted.
+
+        ``note_name`` writes a note.
+        """
+        return (note_name(self.root(4)) + self.kind.suffix
+                + (self._slash(note_name) if bass else ""))
+
+    def other_symbols(self, note_name: Callable[[Pitch], str] = note_name, bass: bool = False
+                      ) -> tuple[str, ...]:
+        """Other spellings of the name that a marker accepts."""
+        slash = self._slash(note_name) if bass else ""
+        root, main = note_name(self.root(4)), self.symbol(note_name, bass)
+        return tuple(name for name in dict.fromkeys(
+            [_plain(main), *(other.format(root) + slash for other in self.kind.others)])
+            if name != main)
+
+    def _slash(self, note_name: Callable[[Pitch], str]) -> str:
+        return f"/{note_name(self.tones(4)[self.inversion])}" if self.inversion else ""
 
     @property
     def name(self) -> str:
-        """The chord name as printed: ``F♯m``, ``E♭``, ``G7``."""
-        suffix = {"major": "", "minor": "m", "dominant seventh": "7"}[self.quality]
-        return note_name(self.root(4)) + suffix
+        """The chord name without its bass note: ``F♯m``, ``E♭``, ``G7``."""
+        return self.symbol()
 
     @property
     def other_names(self) -> tuple[str, ...]:
-        """Other spellings of the name that a marker accepts."""
-        root, words = note_name(self.root(4)), {
-            "major": ("{} major", "{} maj", "{}M"), "minor": ("{} minor", "{} min", "{}min", "{}-"),
-            "dominant seventh": ("{} dominant seventh", "{}dom7", "{} 7")}[self.quality]
-        plain = root.replace("♯", "#").replace("♭", "b").replace("𝄪", "##").replace("𝄫", "bb")
-        short = {"major": "", "minor": "m", "dominant seventh": "7"}[self.quality]
-        names = [plain + short] if plain != root else []
-        return tuple(names + [word.format(root) for word in words])
+        return self.other_symbols()
+
+    @property
+    def slash_name(self) -> str:
+        """The chord name with the bass note of an inversion: ``C/E``."""
+        return self.symbol(bass=True)
+
+
+def _plain(name: str) -> str:
+    for sign, typed in (("♯", "#"), ("♭", "b"), ("𝄪", "##"), ("𝄫", "bb")):
+        name = name.replace(sign, typed)
+    return name
 
 
 @lru_cache(maxsize=None)
-def harmony(key: Key, degree_numeral: str) -> Harmony:
+def _tones(chord: Harmony, octave: int) -> tuple[Pitch, ...]:
+    if chord.target:
+        goal = harmony(chord.key, chord.target).root(octave)
+        root = above(goal, "P5" if chord.degree == 5 else "-m2")
+        tonic = semitone(chord.key.tonic_in(octave))
+        while semitone(root) >= tonic + 12:
+            root = above(root, "-P8")
+        while semitone(root) < tonic:
+            root = above(root, "P8")
+    else:
+        root = ascending(chord.key, _form(chord), octave)[chord.degree - 1]
+    return tuple(above(root, tone) for tone in chord.kind.tones)
+
+
+def _form(chord: Harmony) -> str:
+    """The form of the scale in which the root stands."""
+    if not chord.key.minor:
+        return "major"
+    return "melodic" if chord.degree in (6, 7) and chord.quality in _RAISED else "natural"
+
+
+@lru_cache(maxsize=None)
+def harmony(key: Key, numeral: str) -> Harmony:
     """The chord a numeral asks for, in the case that the key's mode gives it.
 
-    ``"I"`` in a minor key is ``i``, ``"IV"`` is ``iv``; ``"V"`` stays major.
+    ``"I"`` in a minor key is ``i``, ``"ii6"`` is ``ii°6``, ``"V"`` stays major;
+    ``"v"``, ``"VII"`` and ``"III+"`` are read as written in minor and are V,
+    vii° and iii in major. Raises ValueError with a sentence for the teacher.
     """
-    upper = degree_numeral.upper()
-    lowered = key.minor and upper in {"I", "IV"}
-    return Harmony(key, upper.lower() if lowered else upper)
+    written = numerals.parse(numeral)
+    if written.target:
+        return _applied(key, written)
+    own = qualities(key.mode, written.degree, written.seventh)
+    other = qualities("major" if key.minor else "minor", written.degree, written.seventh)
+    if any(_fits(written, name) for name in (own[0], other[0])):
+        name = own[0]
+    elif any(_fits(written, name) for name in own[1:] + other[1:]):
+        name = next((name for name in own[1:] if _fits(written, name)), own[0])
+    elif written.degree == 7 and not written.upper and not written.sign:
+        name = own[0]  # the sign is often left out: vii for vii°
+    else:
+        raise ValueError(f'"{numeral}" is no chord of a major or minor key; write '
+                         f"{_instead(key, written)}")
+    return Harmony(key, written.degree, name, written.inversion)
+
+
+def _fits(written: numerals.Written, quality: str) -> bool:
+    kind = QUALITIES[quality]
+    return kind.upper == written.upper and kind.sign == written.sign
+
+
+def _instead(key: Key, written: numerals.Written) -> str:
+    found = []
+    for mode in ("major", "minor"):
+        name = qualities(mode, written.degree, written.seventh)[0]
+        found.append(Harmony(Key("C", mode), written.degree, name, written.inversion).numeral)
+    return " or ".join(dict.fromkeys(found))
+
+
+def _applied(key: Key, written: numerals.Written) -> Harmony:
+    goal = harmony(key, written.target.text)
+    if goal.degree == 1 or goal.quality not in ("major", "minor"):
+        raise ValueError(f'"{written.text}": in {key.mode} keys {goal.numeral} has no dominant of '
+                         f"its own; write {_targets(key)} after the slash")
+    name = {5: "dominant seventh" if written.seventh else "major",
+            7: "diminished"}.get(written.degree, "")
+    if written.degree == 7 and written.seventh:
+        half = goal.quality == "major" and written.sign != "°"
+        name = "half-diminished seventh" if half else "diminished seventh"
+    loose = written.degree == 7 and not written.upper and written.sign != "+"
+    if not name or not (loose or _fits(written, name)):
+        raise ValueError(f'"{written.text}" is no dominant; write V, V7, vii° or vii°7 '
+                         "before the slash")
+    return Harmony(key, written.degree, name, written.inversion, goal.numeral)
+
+
+def _targets(key: Key) -> str:
+    own = [Harmony(key, n, qualities(key.mode, n, False)[0]) for n in range(2, 8)]
+    names = [chord.numeral for chord in own if chord.quality in ("major", "minor")]
+    return ", ".join(names[:-1]) + " or " + names[-1]
+
+
+def vocabulary(key: Key) -> tuple[Harmony, ...]:
+    """Every chord of a key in root position, the mode's own first, then the applied.
+
+    Dominants of a minor v are those of V.
+    """
+    own, less = [], []
+    for degree in range(1, 8):
+        for seventh in (False, True):
+            first, *others = (Harmony(key, degree, name)
+                              for name in qualities(key.mode, degree, seventh))
+            own.append(first)
+            less += others
+    goals = [chord for chord in (*own, *less)
+             if chord.degree > 1 and chord.quality in ("major", "minor")]
+    applied = [Harmony(key, degree, name, 0, goal.numeral) for goal in goals
+               if goal.numeral != "v" and harmony(key, goal.numeral) == goal
+               for degree, names in _APPLIED.items() for name in names
+               if goal.quality == "major" or name != "half-diminished seventh"]
+    return (*own, *less, *applied)
 
 
 def inversion(chord: tuple[Pitch, ...], number: int) -> tuple[Pitch, ...]:
@@ -75,11 +258,11 @@ def inversion(chord: tuple[Pitch, ...], number: int) -> tuple[Pitch, ...]:
 
 
 def position(voicing: tuple[Pitch, ...], root: Pitch) -> str:
-    """``"root"``, ``"1st"`` or ``"2nd"``: which chord tone a triad has lowest.
+    """``"root"``, ``"1st"``, ``"2nd"`` or ``"3rd"``: which chord tone is lowest.
 
-    Raises ValueError for a note that is no tone of a triad on ``root``.
+    Raises ValueError for a note that is no tone of a chord on ``root``.
     """
     steps = ("CDEFGAB".index(letter(voicing[0])) - "CDEFGAB".index(letter(root))) % 7
-    if steps not in (0, 2, 4):
-        raise ValueError(f"{voicing[0]} is not in the triad on {root}")
+    if steps not in (0, 2, 4, 6):
+        raise ValueError(f"{voicing[0]} is not in the chord on {root}")
     return POSITIONS[steps // 2]

@@ -1,64 +1,69 @@
-"""Cadential progressions in close position, found by voice leading.
+"""Progressions: chords named by numerals, set for one hand or for two.
 
-Common tones stay, every other voice takes the nearest chord tone: of all close
-voicings of the next chord, the one with the least motion. V7 is the three-note
-keyboard form without the fifth.
+In: a key and numerals. Out: each chord with its notes, led by ``voice_leading``.
 """
 
 from __future__ import annotations
 
-from itertools import permutations
+from dataclasses import dataclass
+from functools import lru_cache
 
-from workbook.music.chords import Harmony, harmony
+from workbook.music import numerals, voice_leading
+from workbook.music.chords import TRIAD_POSITIONS, Harmony, harmony
 from workbook.music.keys import Key
-from workbook.music.pitch import Pitch, above, octave, semitone
+from workbook.music.pitch import Pitch
+from workbook.music.shapes import sound
 
 FULL = ("I", "IV", "I", "V7", "I")
 SHORT = ("I", "V7", "I")
+STARTS = TRIAD_POSITIONS
 
 
-def voicings(chord: Harmony, around: int) -> list[tuple[Pitch, ...]]:
-    """All close three-note voicings whose notes lie in octaves near ``around``.
+@dataclass(frozen=True)
+class Step:
+    """A chord of a progression: its notes low to high, and in keyboard style its bass."""
 
-    Each is low to high within one octave, with every tone of the chord once
-    (V7: root, third and seventh).
+    harmony: Harmony
+    notes: tuple[Pitch, ...]
+    bass: Pitch | None = None
+
+
+@lru_cache(maxsize=1024)
+def chords(key: Key, text: str) -> tuple[Harmony, ...]:
+    """The chords of ``"I vi ii6 V7 I"`` in a key.
+
+    Raises ValueError with a line for each numeral that is none there.
     """
+    found, wrong = [], []
+    for numeral in numerals.split(text):
+        try:
+            found.append(harmony(key, numeral))
+        except ValueError as error:
+            wrong.append(str(error))
+    if wrong:
+        raise ValueError("\n".join(dict.fromkeys(wrong)))
+    return tuple(found)
+
+
+def lead(line: tuple[Harmony, ...], at: int, style: str = "close", start: str = "root",
+         fifth: bool = False) -> tuple[Step, ...]:
+    """A progression with the tonic of octave ``at`` at or below the first chord's root.
+
+    In keyboard style ``at`` is the octave of the right hand; the bass is an octave
+    or less below it at first. Raises ValueError as ``voice_leading.lead`` does.
+    """
+    key = line[0].key
+    led = voice_leading.lead(_in_c(line), style, STARTS.index(start), fifth)
+    keyboard = style == "keyboard"
     found = []
-    for at in (around - 2, around - 1, around, around + 1):
-        tones = chord.tones(at)
-        if len(tones) == 4:
-            tones = tones[:2] + tones[3:]
-        for order in permutations(tones):
-            voicing = [order[0]]
-            for tone in order[1:]:
-                while semitone(tone) < semitone(voicing[-1]):
-                    tone = above(tone, "P8")
-                while semitone(tone) - 12 > semitone(voicing[-1]):
-                    tone = above(tone, "-P8")
-                voicing.append(tone)
-            if semitone(voicing[-1]) - semitone(voicing[0]) < 12 and tuple(voicing) not in found:
-                found.append(tuple(voicing))
-    return found
+    for chord, voices in zip(line, led):
+        notes = tuple(sound(key, at, tone) for tone in voices)
+        found.append(Step(chord, notes[1:], notes[0]) if keyboard else Step(chord, notes))
+    return tuple(found)
 
 
-def motion(a: tuple[Pitch, ...], b: tuple[Pitch, ...]) -> tuple[int, int, int]:
-    """How far the voices move, least first: semitones in all, moving voices, widest."""
-    steps = [abs(semitone(y) - semitone(x)) for x, y in zip(a, b)]
-    return sum(steps), sum(step > 0 for step in steps), max(steps)
-
-
-def lead(start: tuple[Pitch, ...], chords: tuple[Harmony, ...]) -> tuple[tuple[Pitch, ...], ...]:
-    """``start`` and then, for each chord, its voicing nearest to the one before."""
-    line = [start]
-    for chord in chords:
-        here = line[-1]
-        line.append(min(voicings(chord, octave(here[0])),
-                        key=lambda v: (motion(here, v), [semitone(p) for p in v])))
-    return tuple(line)
-
-
-def progression(key: Key, numerals: tuple[str, ...], at: int
-                ) -> tuple[tuple[Harmony, tuple[Pitch, ...]], ...]:
-    """Each chord of ``numerals`` with its voicing, from root position in octave ``at``."""
-    chords = tuple(harmony(key, numeral) for numeral in numerals)
-    return tuple(zip(chords, lead(chords[0].tones(at), chords[1:])))
+@lru_cache(maxsize=4096)
+def _in_c(line: tuple[Harmony, ...]) -> tuple[Harmony, ...]:
+    """The same chords in C, so that the search is done once for all keys of a mode."""
+    return tuple(Harmony(Key("C", chord.key.mode), chord.degree, chord.quality,
+                         chord.inversion, chord.target) for chord in line)

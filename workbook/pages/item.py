@@ -13,7 +13,7 @@ from workbook.pages.flow import GUTTER
 from workbook.pages.marks import Box, Mark, Picture, Text
 from workbook.studio.plan import Item
 
-_ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW = 8.0, 18.0, 14.0, 7.0, 14.0
+ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW = 8.0, 18.0, 14.0, 7.0, 14.0
 _SCORE = 72.0
 """Points that the line for the score takes at the right."""
 
@@ -29,7 +29,7 @@ def item_height(item: Item, snippet: Snippet, shared: str, width: float) -> floa
 
 def _head_height(item: Item, shared: str, width: float) -> float:
     own = _TASK * (len(_own_task(item, shared, width)) + len(_label(item, width)) - 1)
-    return _ABOVE + _LABEL + own + _TO_MUSIC
+    return ABOVE + _LABEL + own + _TO_MUSIC
 
 
 def _label(item: Item, width: float) -> list[str]:
@@ -75,7 +75,7 @@ def item_parts(item: Item, snippet: Snippet, shared: str, left: float, right: fl
 
 
 def _head(item: Item, shared: str, left: float, right: float, top: float) -> list[Mark]:
-    x, y = left + GUTTER, top - _ABOVE - 16
+    x, y = left + GUTTER, top - ABOVE - 16
     marks: list[Mark] = [Text(left, y, f"{item.number}", "bold", 14),
                          *score(right, y, str(item.points))]
     for index, line in enumerate(_label(item, right - left)):

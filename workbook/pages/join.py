@@ -1,153 +1,147 @@
 """Many PDFs to one print job, written as they come: memory holds one file at a time.
 
-In: the bytes of PDFs, one after the other. Out: one PDF in an open file. What is
-the same in several files (a glyph, a font) goes in once. See ISO 32000-1, 7.5.
+In: PDFs, one after the other. Out: one PDF in an open file, with an outline and
+page labels, and with nothing of the files but what prints.
 """
 
 from __future__ import annotations
 
-import hashlib
 import io
 from typing import BinaryIO
 
 from pypdf import PdfReader
-from pypdf.generic import (ArrayObject, DictionaryObject, FloatObject, IndirectObject,
-                           NameObject, NumberObject, StreamObject, TextStringObject)
+from pypdf.generic import (ArrayObject, DictionaryObject, FloatObject, NameObject, NumberObject,
+                           TextStringObject)
+
+from workbook.pages.objects import Objects
+
+_PRINTED = ("/MediaBox", "/CropBox", "/Rotate", "/UserUnit", "/Resources", "/Contents", "/Group")
+"""The keys of a page that print; notes, links, scripts and thumbnails stay behind."""
 
 
 class Job:
-    """One PDF under writing to ``out``; call ``add`` for each file, then ``finish``."""
+    """One print job under writing to ``out``: call ``add`` for each file, then ``finish``.
 
-    def __init__(self, out: BinaryIO, title: str, author: str, fronts: bool = True):
-        self._out, self._title, self._author, self._fronts = out, title, author, fronts
-        self._offsets: list[int] = []
-        self._same: dict[bytes, int] = {}
-        self._tree = self._reserve()
-        self._pages: list[int] = []
+    ``fronts``: each file begins on a front side, an odd page. ``copies`` of the
+    whole are made, one after the other. ``language`` is a language tag (ISO
+    32000-1, 14.9.2) or empty.
+    """
+
+    _unit = ""
+    _duplex = "/DuplexFlipLongEdge"
+
+    def __init__(self, out: BinaryIO, title: str, author: str, fronts: bool = True,
+                 copies: int = 1, language: str = "en"):
+        self._objects = Objects(out)
+        self._title, self._author, self._language = title, author, language
+        self._fronts, self._copies = fronts, copies
+        self._tree = self._objects.reserve()
+        self._sides: list[int] = []
+        self._kept: list[DictionaryObject] = []
         self._parts: list[tuple[str, int]] = []
         self._size = (612.0, 792.0)
-        out.write(b"%PDF-1.4\n%\xe2\xe3\xcf\xd3\n")
 
     @property
     def pages(self) -> int:
-        return len(self._pages)
+        return len(self._sides)
 
-    def add(self, file: bytes, name: str) -> None:
+    def add(self, file: bytes | PdfReader, name: str) -> None:
         """The pages of a PDF; ``name`` goes into the outline and the page labels.
 
-        With ``fronts`` they begin on a front side, an odd page.
+        Raises ValueError or an error of pypdf's when the file is damaged.
         """
-        if self._fronts and len(self._pages) % 2:
-            self._blank()
-        self._parts.append((name, len(self._pages)))
-        copied: dict[int, int] = {}
-        for page in PdfReader(io.BytesIO(file)).pages:
+        self._begin(name)
+        seen: dict[int, int] = {}
+        for page in (PdfReader(io.BytesIO(file)) if isinstance(file, bytes) else file).pages:
             self._size = float(page.mediabox.width), float(page.mediabox.height)
-            copy = DictionaryObject({key: value for key, value in page.items()
-                                     if key not in ("/Parent", "/Trans")})
-            for key in ("/Contents", "/Resources", "/Annots"):
-                if key in page:
-                    copy[NameObject(key)] = self._moved(page.raw_get(key), copied)
-            copy[NameObject("/Parent")] = self._reference(self._tree)
-            self._pages.append(self._write(copy))
+            self._side(DictionaryObject({
+                NameObject(key): self._objects.copied(page.raw_get(key), seen)
+                for key in _PRINTED if key in page}))
 
     def finish(self) -> None:
-        """Write what ties the pages together."""
-        tree = DictionaryObject({
+        """Write the other copies, and what ties the pages together."""
+        self._repeat()
+        write, reference = self._objects.write, self._objects.reference
+        write(DictionaryObject({
             NameObject("/Type"): NameObject("/Pages"), NameObject("/Count"):
-            NumberObject(len(self._pages)), NameObject("/Kids"):
-            ArrayObject(map(self._reference, self._pages))})
-        self._write(tree, self._tree)
+            NumberObject(len(self._sides)), NameObject("/Kids"):
+            ArrayObject(map(reference, self._sides))}), self._tree)
         catalog = DictionaryObject({
             NameObject("/Type"): NameObject("/Catalog"),
-            NameObject("/Pages"): self._reference(self._tree),
-            NameObject("/Lang"): TextStringObject("en"),
+            NameObject("/Pages"): reference(self._tree),
             NameObject("/PageMode"): NameObject("/UseOutlines"),
-            NameObject("/Outlines"): self._reference(self._outline()),
+            NameObject("/Outlines"): reference(self._outline()),
             NameObject("/PageLabels"): self._labels()})
-        root = self._write(catalog)
-        info = self._write(DictionaryObject({
+        if self._language:
+            catalog[NameObject("/Lang")] = TextStringObject(self._language)
+        wishes = self._wishes()
+        if wishes:
+            catalog[NameObject("/ViewerPreferences")] = wishes
+        info = DictionaryObject({
             NameObject("/Title"): TextStringObject(self._title),
             NameObject("/Author"): TextStringObject(self._author),
-            NameObject("/Creator"): TextStringObject("workbook")}))
-        start = self._out.tell()
-        rows = "".join(f"{offset:010d} 00000 n \n" for offset in self._offsets)
-        self._out.write(f"xref\n0 {len(self._offsets) + 1}\n0000000000 65535 f \n{rows}"
-                        f"trailer\n<< /Size {len(self._offsets) + 1} /Root {root} 0 R "
-                        f"/Info {info} 0 R >>\nstartxref\n{start}\n%%EOF\n".encode())
+            NameObject("/Creator"): TextStringObject("workbook")})
+        self._objects.close(write(catalog), write(info))
 
-    def _blank(self) -> None:
-        self._pages.append(self._write(DictionaryObject({
-            NameObject("/Type"): NameObject("/Page"),
-            NameObject("/Parent"): self._reference(self._tree),
-            NameObject("/Resources"): DictionaryObject(),
-            NameObject("/MediaBox"): ArrayObject(map(FloatObject, (0, 0, *self._size)))})))
+    def _begin(self, name: str) -> None:
+        """A new part of the outline, on a front side if need be."""
+        self._to_front()
+        self._parts.append((name, len(self._sides)))
+
+    def _side(self, page: DictionaryObject) -> None:
+        """Write one page of the job, a printed side; ``page`` has all but type and parent."""
+        page[NameObject("/Type")] = NameObject("/Page")
+        page[NameObject("/Parent")] = self._objects.reference(self._tree)
+        if self._copies > 1:
+            self._kept.append(page)
+        self._sides.append(self._objects.write(page))
+
+    def _to_front(self) -> None:
+        if self._fronts and len(self._sides) % 2:
+            self._side(DictionaryObject({
+                NameObject("/Resources"): DictionaryObject(),
+                NameObject("/MediaBox"): ArrayObject(map(FloatObject, (0, 0, *self._size)))}))
+
+    def _repeat(self) -> None:
+        sides, parts = tuple(self._kept), tuple(self._parts)
+        for copy in range(2, self._copies + 1):
+            self._to_front()
+            start = len(self._sides)
+            self._parts += [(f"{name}, copy {copy}", start + at) for name, at in parts]
+            self._sides += map(self._objects.write, sides)
+
+    def _wishes(self) -> DictionaryObject:
+        """What the print dialog is to propose (ISO 32000-1, table 150)."""
+        if not self._fronts:
+            return DictionaryObject()
+        return DictionaryObject({NameObject("/Duplex"): NameObject(self._duplex)})
 
     def _outline(self) -> int:
-        root = self._reserve()
-        items = [self._reserve() for _ in self._parts]
-        for index, (item, (name, page)) in enumerate(zip(items, self._parts)):
+        write, reference = self._objects.write, self._objects.reference
+        root = self._objects.reserve()
+        items = [self._objects.reserve() for _ in self._parts]
+        for index, (item, (name, side)) in enumerate(zip(items, self._parts)):
             entry = DictionaryObject({
                 NameObject("/Title"): TextStringObject(name),
-                NameObject("/Parent"): self._reference(root),
-                NameObject("/Dest"): ArrayObject([self._reference(self._pages[page]),
+                NameObject("/Parent"): reference(root),
+                NameObject("/Dest"): ArrayObject([reference(self._sides[side]),
                                                   NameObject("/Fit")])})
             if index:
-                entry[NameObject("/Prev")] = self._reference(items[index - 1])
+                entry[NameObject("/Prev")] = reference(items[index - 1])
             if index + 1 < len(items):
-                entry[NameObject("/Next")] = self._reference(items[index + 1])
-            self._write(entry, item)
+                entry[NameObject("/Next")] = reference(items[index + 1])
+            write(entry, item)
         whole = DictionaryObject({NameObject("/Type"): NameObject("/Outlines"),
                                   NameObject("/Count"): NumberObject(len(items))})
         if items:
-            whole[NameObject("/First")] = self._reference(items[0])
-            whole[NameObject("/Last")] = self._reference(items[-1])
-        self._write(whole, root)
-        return root
+            whole[NameObject("/First")] = reference(items[0])
+            whole[NameObject("/Last")] = reference(items[-1])
+        return write(whole, root)
 
     def _labels(self) -> DictionaryObject:
         numbers = ArrayObject()
-        for name, page in self._parts:
-            numbers += [NumberObject(page), DictionaryObject({
+        for name, side in self._parts:
+            numbers += [NumberObject(side), DictionaryObject({
                 NameObject("/S"): NameObject("/D"),
-                NameObject("/P"): TextStringObject(f"{name} ")})]
+                NameObject("/P"): TextStringObject(f"{name}{self._unit} ")})]
         return DictionaryObject({NameObject("/Nums"): numbers})
-
-    def _moved(self, value, copied: dict[int, int]):
-        """``value`` with everything it refers to written here."""
-        if isinstance(value, IndirectObject):
-            if value.idnum not in copied:
-                copied[value.idnum] = self._copy(value.get_object(), copied)
-            return self._reference(copied[value.idnum])
-        if isinstance(value, StreamObject | DictionaryObject):
-            for key in list(value):
-                value[NameObject(key)] = self._moved(value.raw_get(key), copied)
-        elif isinstance(value, ArrayObject):
-            return ArrayObject(self._moved(one, copied) for one in value)
-        return value
-
-    def _copy(self, value, copied: dict[int, int]) -> int:
-        moved = self._moved(value, copied)
-        if not isinstance(moved, StreamObject):
-            return self._write(moved)
-        text = io.BytesIO()
-        moved.write_to_stream(text)
-        digest = hashlib.sha256(text.getvalue()).digest()
-        if digest not in self._same:
-            self._same[digest] = self._write(moved)
-        return self._same[digest]
-
-    def _reference(self, number: int) -> IndirectObject:
-        return IndirectObject(number, 0, self)
-
-    def _reserve(self) -> int:
-        self._offsets.append(0)
-        return len(self._offsets)
-
-    def _write(self, value, number: int | None = None) -> int:
-        number = number or self._reserve()
-        self._offsets[number - 1] = self._out.tell()
-        self._out.write(b"%d 0 obj\n" % number)
-        value.write_to_stream(self._out)
-        self._out.write(b"\nendobj\n")
-        return number

@@ -30,7 +30,7 @@ def key_data(plan: Plan, sheets: list[Sheet], page: Page) -> dict:
             placed[box.number, box.blank.slot] = (number, box)
     return {
         "student": plan.row.student, "template": plan.row.template.name,
-        "title": plan.row.title, "seed": plan.seed, "code": plan.code, "paper": page.paper,
+        "title": plan.row.title, "form": plan.form, "seed": plan.seed, "code": plan.code, "paper": page.paper,
         "size": page.size,
         "points": plan.points,
         "items": [_item(item, begins[item.number], placed) for item in plan.items]}

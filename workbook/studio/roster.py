@@ -17,7 +17,8 @@ from pathlib import Path
 from workbook.errors import InputError, Problem
 from workbook.exercises import FAMILIES, Family
 from workbook.music.keys import Key, parse_keys
-from workbook.studio.templates import Template, available, match, read_template
+from workbook.studio.templates import (Template, available, combinations, match, read_template,
+                                       suits)
 from workbook.wording import fold, has_control, seen, short, suggestion
 
 REQUIRED = ("student", "template", "keys")
@@ -73,7 +74,7 @@ class _Shelf:
 
     def __init__(self, folder: Path | str | None, families: Mapping[str, Family]):
         self.problems: list[Problem] = []
-        self._families = families
+        self.families = families
         self._read: dict[str, Template | None] = {}
         try:
             self._files = available(folder)
@@ -88,7 +89,7 @@ class _Shelf:
         name = match(name, self._files)
         if name not in self._read:
             try:
-                self._read[name] = read_template(self._files[name], self._families)
+                self._read[name] = read_template(self._files[name], self.families)
             except InputError as error:
                 self.problems += error.problems
                 self._read[name] = None
@@ -220,7 +221,9 @@ def _row(number: int, cells: list[str], columns: dict[str, int], width: int, sep
             template = shelf.template(wanted)
         except ValueError as error:
             note(number, str(error))
-    if "keys" in columns:
+    if "keys" in columns and not keys_text and template and template.keys:
+        keys = template.keys
+    elif "keys" in columns:
         try:
             keys = parse_keys(keys_text)
         except ValueError as error:
@@ -228,4 +231,10 @@ def _row(number: int, cells: list[str], columns: dict[str, int], width: int, sep
                 note(number, line)
     if not (student and template and keys):
         return None
+    for section in template.sections:
+        # A key that a section cannot use is passed over; one at least must do.
+        if not any(suits(section, shelf.families[section.family], key) for key in keys):
+            chosen = next(combinations(section))
+            why = shelf.families[section.family].problem(chosen, keys[0], section.hands[0])
+            note(number, f'no key of this row suits "{section.title}" of {template.name}', why)
     return Row(student, template, keys, title, seed or None, number)

@@ -8,28 +8,31 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import product
 from pathlib import Path
 
 from workbook.errors import InputError, Problem
 from workbook.exercises import FAMILIES, Family
-from workbook.exercises.model import HANDS
+from workbook.exercises.model import HANDS, Typed
+from workbook.music.keys import Key, parse_keys
 from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
 from workbook.resources import shipped
 from workbook.tables import Note, Table, in_order, key_lines, read_toml
-from workbook.wording import fold, short, suggestion
+from workbook.wording import fold, said, short, suggestion
 
 MOST_EXERCISES = 200
 MOST_POINTS = 100
 MOST_GIVEN = 30
 MOST_LEDGER_LINES = 2
 
-_TOP = ("title", "level", "instructions", "letters", "steps", "section")
+_TOP = ("title", "level", "instructions", "keys", "letters", "steps", "section")
 _SECTION = ("title", "family", "hands", "clefs", "count", "ask", "given", "points",
             "ledger_lines")
 CLEFS = {"treble": "right", "bass": "left", "both": "both"}
 """What a template calls the staves of families that are read and not played."""
+_EITHER_MODE = (Key("C", "major"), Key("A", "minor"))
 
 
 @dataclass(frozen=True)
@@ -59,7 +62,8 @@ class Template:
     """A workbook's recipe; ``name`` is the file's, without ``.toml``.
 
     ``instructions`` has one line for each paragraph; it and ``level`` may be "".
-    ``naming`` has the words for notes and steps.
+    ``naming`` has the words for notes and steps; ``keys`` are those of rows whose
+    own cell is empty, () for none.
     """
 
     name: str
@@ -68,6 +72,7 @@ class Template:
     level: str
     sections: tuple[Section, ...]
     naming: Naming = ENGLISH
+    keys: tuple[Key, ...] = ()
 
 
 def available(folder: Path | str | None = None) -> dict[str, Path]:
@@ -156,7 +161,7 @@ def _template(path: Path, data: dict, lines: dict[tuple[int, str], int], note: N
             return next((lines[place] for place in places if place in lines), None)
         sections.append(_section(Table(values, note, line), families))
     return Template(unicodedata.normalize("NFC", path.stem), title, instructions, level,
-                    tuple(sections), naming)
+                    tuple(sections), naming, _keys(top))
 
 
 def _section(table: Table, families: Mapping[str, Family]) -> Section:
@@ -164,7 +169,7 @@ def _section(table: Table, families: Mapping[str, Family]) -> Section:
     _unknown_keys(table, family, families)
     # What only a family can judge waits until the family is right.
     settings = family.settings if family else {}
-    return Section(
+    section = Section(
         title=table.text("title", family.title if family else ""),
         family=family.name if family else "",
         hands=_hands(table, family),
@@ -172,9 +177,67 @@ def _section(table: Table, families: Mapping[str, Family]) -> Section:
         ask=table.some("ask", family.asks, family.asks) if family else (),
         given=table.whole("given", 0, MOST_GIVEN, 0),
         points=table.whole("points", 0, MOST_POINTS),
-        settings=tuple((key, table.some(key, allowed)) for key, allowed in settings.items()
+        settings=tuple((key, _setting(table, key, allowed)) for key, allowed in settings.items()
                        if key in table.values),
         ledger_lines=table.whole("ledger_lines", 0, MOST_LEDGER_LINES, MOST_LEDGER_LINES))
+    if family and all(values for _, values in section.settings):
+        _together(table, section, family)
+    return section
+
+
+def _setting(table: Table, key: str, allowed: tuple | Typed) -> tuple:
+    """The values of a setting; those that are wrong are noted and left out."""
+    if not isinstance(allowed, Typed):
+        return table.some(key, allowed)
+    value, found = table.values[key], []
+    values = value if isinstance(value, list) else [value]
+    for one in values:
+        try:
+            allowed.check(one)
+        except ValueError as error:
+            for line in str(error).split("\n"):
+                table.wrong(key, f"{key}: {line}")
+        else:
+            found.append(one)
+    if not values:
+        table.wrong(key, f"{key} is an empty list",
+                    f"write for example {said(allowed.examples[0])}")
+    return tuple(dict.fromkeys(found))
+
+
+def combinations(section: Section) -> Iterator[dict]:
+    """Every choice of one value for each setting that a section names."""
+    names = [name for name, _ in section.settings]
+    for values in product(*(values for _, values in section.settings)):
+        yield dict(zip(names, values))
+
+
+def suits(section: Section, family: Family, key: Key) -> bool:
+    """Whether some choice of the section's settings and hands can be made in a key."""
+    return any(not family.problem(chosen, key, hand)
+               for chosen in combinations(section) for hand in section.hands)
+
+
+def _together(table: Table, section: Section, family: Family) -> None:
+    """Notes settings and hands that go together in keys of neither mode."""
+    found = {}
+    for chosen in combinations(section):
+        for hand in section.hands:
+            wrong = [family.problem(chosen, key, hand) for key in _EITHER_MODE]
+            if all(wrong):
+                found.update(dict.fromkeys(wrong[:1]))
+    for sentence in found:
+        table.wrong(next((name for name, _ in section.settings), ""), sentence)
+
+
+def _keys(top: Table) -> tuple[Key, ...]:
+    text = top.text("keys", "")
+    try:
+        return parse_keys(text) if text else ()
+    except ValueError as error:
+        for line in str(error).split("\n"):
+            top.wrong("keys", line)
+        return ()
 
 
 def _hands(table: Table, family: Family | None) -> tuple[str, ...]:

@@ -1,0 +1,91 @@
+"""Families of chords, intervals and the keyboard: a page's words, help, single line, hand values.
+
+The values were worked out by hand.
+"""
+
+from random import Random
+
+import pytest
+
+from workbook.engraving.engrave import engrave
+from workbook.engraving.snippet import STAFF_SPACE
+from workbook.exercises import FAMILIES, Request
+from workbook.exercises.dyads import Dyad
+from workbook.exercises.chord_building import Chord
+from workbook.exercises.interval_names import answers
+from workbook.music.keys import parse_key
+from workbook.music.naming import Naming
+from workbook.music.pitch import pitch, scientific
+
+STAVES = ("triad-quality", "triad-spelling", "chord-building", "interval-quality",
+          "interval-building", "half-steps")
+
+
+def make(family, key, hand="right", given=0, seed=0, naming=Naming(), **settings):
+    kind = FAMILIES[family]
+    request = Request(parse_key(key), hand, kind.asks, given, 2, settings, naming)
+    return kind.make(request, Random(seed))
+
+
+def names(notes):
+    return [scientific(p) for p in notes]
+
+
+def test_chords_on_a_given_bass():
+    assert names(Chord(pitch("E4"), "major", 1).notes(4)) == ["E4", "G4", "C5"]
+    assert names(Chord(pitch("Eb4"), "minor", 2).notes(3)) == ["Eb3", "Ab3", "Cb4"]
+    assert names(Chord(pitch("B4"), "diminished", 0).notes(4)) == ["B4", "D5", "F5"]
+    assert names(Chord(pitch("G#4"), "augmented", 1).notes(4)) == ["G#4", "B#4", "E5"]
+
+
+def test_notes_at_an_interval():
+    assert names(Dyad(pitch("F4"), "A4").notes(4)) == ["F4", "B4"]
+    assert names(Dyad(pitch("Ab4"), "d7").notes(4)) == ["Ab4", "Gbb5"]
+    assert names(Dyad(pitch("C4"), "m6", below=True).notes(4)) == ["E3", "C4"]
+    assert names(Dyad(pitch("F#4"), "A2", below=True).notes(5)) == ["Eb5", "F#5"]
+
+
+def test_what_else_is_accepted():
+    assert answers("m6", True) == ("m6", ("min 6", "min 6th", "minor 6", "minor 6th"))
+    assert "+4" in answers("A4", True)[1] and "°5" in answers("d5", True)[1]
+    assert answers("P8", False) == ("8", ("8ve",))
+
+
+def test_a_page_in_other_words():
+    german, fixed_do = Naming("german", "semitone"), Naming("italian")
+    spelling = make("triad-spelling", "F# minor", naming=german, chords="primary")
+    assert {b.answer for b in spelling.blanks if b.asks == "chord"} == {"Fism", "Hm", "Cis"}
+    assert {b.answer for b in spelling.blanks if b.asks == "notes"} == {
+        "Fis A Cis", "H D Fis", "Cis Eis Gis"}
+    keyboard = make("keyboard-names", "G major", naming=fixed_do)
+    assert [b.answer for b in keyboard.blanks] == "Sol La Si Do Re Mi Fa♯ Sol".split()
+    assert "semitones" in make("half-steps", "G major", naming=german).prompt
+    assert "half steps" in make("half-steps", "G major").prompt
+
+
+@pytest.mark.parametrize("family", ("triad-spelling", "chord-building", "interval-building"))
+def test_columns_filled_in_as_help(family):
+    whole, helped = make(family, "D major"), make(family, "D major", given=2)
+    count = {e: sum(b.asks == "notes" for b in e.blanks) for e in (whole, helped)}
+    assert count[helped] == count[whole] - 2
+    assert sum(b.asks == "notes" for b in make(family, "D major", given=30).blanks) == 1
+
+
+@pytest.mark.parametrize("family", ["triad-quality", "interval-quality"])
+def test_a_label_tells_no_key_where_no_signature_is_printed(family):
+    assert "A♭" not in make(family, "Ab major").label
+    assert "A♭ major" in make(family, "Ab major", signature="printed").label
+
+
+def test_the_fullest_exercises_keep_to_one_line():
+    exercises = [make(family, key, "both", seed=seed, signature="printed", **others)
+                 for family in STAVES for key in ("C# major", "Cb major", "A# minor")
+                 for others in ({}, {"qualities": "all", "label": "figure", "inversions": True})
+                 for seed in range(2)]
+    for exercise, snippet in zip(exercises, engrave(exercises)):
+        rows = {}
+        for blank in exercise.blanks:
+            slot = f"{blank.asks}.{blank.hand}"
+            rows.setdefault(slot, set()).add(round(snippet.slots[f"{slot}.{blank.column}"][1], 1))
+        assert all(len(bottoms) == 1 for bottoms in rows.values()), exercise.prompt
+        assert snippet.width < 92 * STAFF_SPACE

@@ -1,0 +1,74 @@
+"""Common tones: how each voice goes from chord to chord, and how many stay."""
+
+from __future__ import annotations
+
+from random import Random
+
+from workbook.exercises import common, harmonies
+from workbook.exercises.model import Blank, Exercise, Family, Request, Typed, give
+from workbook.music.keys import Key
+from workbook.music.naming import Naming
+from workbook.music.pitch import Pitch, semitone, staff_degree
+from workbook.music.progressions import STARTS
+
+MOST = 5
+"""Chords that fit one line with boxes between them."""
+
+
+def _check(value: object) -> None:
+    harmonies.check_numerals(value)
+    if len(harmonies.numerals({"numerals": value}).replace("-", " ").split()) > MOST:
+        raise ValueError(f"a line with boxes between the chords holds {MOST} of them at most")
+
+
+NUMERALS = Typed(("full", "short", "I vi IV V I", "I IV ii V I"), _check)
+
+
+def motion(a: Pitch, b: Pitch, naming: Naming) -> tuple[str, tuple[str, ...]]:
+    """How a voice goes from ``a`` to ``b``: stays, half step, whole step or skip."""
+    away, steps = abs(semitone(b) - semitone(a)), abs(staff_degree(b) - staff_degree(a))
+    if not away and not steps:
+        return "stays", ("same", "common tone", "0")
+    if steps <= 1 and away == 1:
+        return naming.half_step, (naming.half_letter,)
+    if steps == 1 and away == 2:
+        return naming.whole_step, (naming.whole_letter,)
+    return "skip", ("leap",)
+
+
+def _problem(settings: dict, key: Key, hand: str) -> str:
+    if wrong := harmonies.problem(settings, key, hand):
+        return wrong
+    if any(len(step.notes) != 3 for step in harmonies.steps(settings, key, 4)):
+        return "common tones are asked of chords of three notes; leave out the sevenths but V7"
+    return ""
+
+
+def make(request: Request, rng: Random) -> Exercise:
+    line, chord_columns = harmonies.place(request, rng)
+    # Between two chords stands an empty column with the boxes.
+    sides = {side: [column for chord in columns for column in (chord, ())][:-1]
+             for side, columns in chord_columns.items()}
+    first = next(iter(sides))
+    columns, blanks = chord_columns[first], []
+    for number, (a, b) in enumerate(zip(columns, columns[1:])):
+        moves = [motion(p, q, request.naming) for p, q in zip(a, b)]
+        blanks += [Blank("motion", first, 2 * number + 1, voice, (a[voice], b[voice]), *move)
+                   for voice, move in enumerate(moves)]
+        kept = str(len(set(a) & set(b)))
+        blanks.append(Blank("common", first, 2 * number + 1, None, a + b, kept))
+    naming, tasks = request.naming, []
+    if "motion" in request.ask:
+        tasks.append("Write how each voice moves to the next chord: stays, "
+                     f"{naming.half_step}, {naming.whole_step} or skip. Bottom box, lowest voice.")
+    if "common" in request.ask:
+        tasks.append("Write how many notes two neighbours have in common.")
+    bars = {2 * n + 1: "|" for n in range(len(line) - 1)} | {2 * len(line) - 2: "|."}
+    return Exercise(
+        "common-tones", request.key, request.hand, " ".join(tasks), common.label(request),
+        common.staves(sides, "1", bars),
+        give(common.in_order(blanks, request.ask), request.given, rng))
+
+
+FAMILY = Family("common-tones", "Common tones", ("motion", "common"),
+                {"numerals": NUMERALS, "start": STARTS}, make, problem=_problem)

@@ -1,0 +1,50 @@
+"""What the keyboard families share: which keys of a drawn keyboard, and how far it reaches.
+
+In: a request's key and settings. Out: pitches, and two octaves from a C.
+"""
+
+from __future__ import annotations
+
+from workbook.exercises.figures import Keyboard
+from workbook.exercises.model import Request
+from workbook.music import scales
+from workbook.music.chords import Harmony, inversion, qualities
+from workbook.music.pitch import Pitch, pitch, semitone
+
+TRIADS = {"tonic triad": 1, "subdominant triad": 4, "dominant triad": 5}
+"""Degree of the root; in minor the dominant has the leading tone."""
+
+
+def form(request: Request) -> str:
+    """The form of scale asked for; harmonic where a minor key is given none."""
+    asked = request.settings.get("forms", "")
+    own = scales.forms(request.key)
+    return asked if asked in own else "harmonic" if request.key.minor else "major"
+
+
+def scale(request: Request) -> tuple[Pitch, ...]:
+    """Eight notes going up."""
+    return scales.ascending(request.key, form(request), 4)
+
+
+def scale_words(request: Request) -> str:
+    """``"harmonic scale"``, in a major key ``"scale"``."""
+    return f"{form(request)} scale" if request.key.minor else "scale"
+
+
+def triad(request: Request, name: str, turn: int = 0) -> tuple[Pitch, ...]:
+    """A triad of ``TRIADS``, ``turn`` 0 for root position, 1 or 2 for an inversion."""
+    degree = TRIADS[name]
+    chord = Harmony(request.key, degree, qualities(request.key.mode, degree, False)[0])
+    return inversion(chord.tones(4), turn)
+
+
+def lowest_c(notes: tuple[Pitch, ...]) -> int:
+    """The octave of the C at or below the lowest key of ``notes``."""
+    return 4 + min(map(semitone, notes)) // 12
+
+
+def two_octaves(octave: int, marked: tuple[Pitch, ...] = (),
+                shaded: tuple[Pitch, ...] = ()) -> Keyboard:
+    """Two octaves up from the C of ``octave``."""
+    return Keyboard(pitch(f"C{octave}"), pitch(f"C{octave + 2}"), marked, shaded)

@@ -1,0 +1,69 @@
+"""Missing chord: a progression with numerals in which the student writes a chord."""
+
+from __future__ import annotations
+
+from random import Random
+
+from workbook.exercises import common, harmonies
+from workbook.exercises.model import Blank, Exercise, Family, Request
+from workbook.music import voicings
+from workbook.music.keys import Key
+from workbook.music.pitch import Pitch, semitone
+from workbook.music.progressions import STARTS, Step
+from workbook.music.shapes import sound
+
+
+def nearest(line: tuple[Step, ...], column: int) -> tuple[tuple[Pitch, ...], ...]:
+    """Every close position of a chord by the motion from its neighbours, least first:
+    those that share the least motion of all."""
+    chord, notes = line[column].harmony, line[column].notes
+    key, beside = chord.key, [line[n].notes for n in (column - 1, column + 1)
+                              if 0 <= n < len(line)]
+    found = []
+    for at in (3, 4, 5):
+        for voicing in voicings.close(chord, len(notes) == len(chord.tones(4)), -12, 12):
+            pitches = tuple(sound(key, at, tone) for tone in voicing.voices)
+            if all(len(pitches) == len(other) for other in beside) and len(pitches) == len(notes):
+                found.append((sum(abs(semitone(p) - semitone(q)) for other in beside
+                                  for p, q in zip(other, pitches)), pitches))
+    least = min((motion for motion, _ in found), default=0)
+    return tuple(dict.fromkeys(pitches for motion, pitches in found if motion == least))
+
+
+def holes(line: tuple[Step, ...]) -> list[int]:
+    """The columns, not the first, whose chord is the one nearest to its neighbours."""
+    return [column for column in range(1, len(line))
+            if nearest(line, column) == (line[column].notes,)]
+
+
+def make(request: Request, rng: Random) -> Exercise:
+    line, sides = harmonies.place(request, rng)
+    can = holes(line)  # the same at every octave
+    missing = {rng.choice(can)}
+    apart = [column for column in can if all(abs(column - other) > 1 for other in missing)]
+    if request.settings.get("missing", 1) == 2 and apart:
+        missing.add(rng.choice(apart))
+    shown = set(range(len(line))) - missing
+    staves = common.written(sides, harmonies.bars(len(line), request.key), shown)
+    first = next(iter(sides))
+    labels = tuple(Blank("numeral", first, column, None, sides[first][column], answer, given=True)
+                   for column, (answer, _) in enumerate(harmonies.numeral_answers(line)))
+    count = "chord" if len(missing) == 1 else "chords"
+    return Exercise(
+        "missing-chord", request.key, request.hand,
+        f"Write the missing {count}. Move each note as little as you can.",
+        common.label(request), staves, labels + common.note_blanks(staves, request.naming))
+
+
+def _problem(settings: dict, key: Key, hand: str) -> str:
+    if wrong := harmonies.problem(settings, key, hand):
+        return wrong
+    if not holes(harmonies.steps(settings, key, 4)):
+        return ("no chord of this progression can be found by least motion alone; "
+                "write another progression or start")
+    return ""
+
+
+FAMILY = Family("missing-chord", "Missing chord", ("notes",),
+                {"numerals": harmonies.NUMERALS, "start": STARTS, "fifth": (False, True),
+                 "missing": (1, 2)}, make, problem=_problem)

@@ -1,0 +1,50 @@
+"""Shapes: music measured from the tonic, so that one answer serves every key.
+
+A tone is (steps, semitones) above the tonic: in C, E is (2, 4) and B♭ below is
+(-1, -2). What is right for one key is right for all of its mode, so the search
+for voice leading works on shapes and is done once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import lru_cache
+
+from workbook.music.chords import Harmony
+from workbook.music.keys import Key
+from workbook.music.pitch import Pitch, pitch, semitone, staff_degree
+
+Tone = tuple[int, int]
+_C4 = pitch("C4")
+
+
+def plus(tone: Tone, octaves: int) -> Tone:
+    """The tone ``octaves`` higher."""
+    return tone[0] + 7 * octaves, tone[1] + 12 * octaves
+
+
+def chroma(tone: Tone) -> Tone:
+    """The tone in the octave above the tonic: which note it is, wherever it sounds."""
+    return plus(tone, -(tone[0] // 7))
+
+
+@lru_cache(maxsize=None)
+def tones(chord: Harmony) -> tuple[Tone, ...]:
+    """The chord's notes in root position from the root up, as chromas."""
+    in_c = replace(chord, key=Key("C", chord.key.mode))
+    return tuple(chroma((staff_degree(p) - staff_degree(_C4), semitone(p) - semitone(_C4)))
+                 for p in in_c.tones(4))
+
+
+@lru_cache(maxsize=None)
+def sound(key: Key, octave: int, tone: Tone) -> Pitch:
+    """The pitch of a tone over the tonic in ``octave``.
+
+    Raises ValueError where it would need more than two signs.
+    """
+    tonic = key.tonic_in(octave)
+    natural = Pitch(*divmod(staff_degree(tonic) + tone[0], 7), 0)
+    signs = semitone(tonic) + tone[1] - semitone(natural)
+    if abs(signs) > 2:
+        raise ValueError(f"{tone} in {key} needs {abs(signs)} signs")
+    return natural._replace(signs=signs)

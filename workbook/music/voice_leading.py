@@ -1,0 +1,240 @@
+"""Voice leading: the smoothest way through a progression, found by search.
+
+In: chords and a style. Out: a voicing of each, as shapes. Dynamic programming
+over all voicings: the hard rules cut a step out, the costs add up, and the
+cheapest whole path wins. Costs are in tenths of a semitone of motion.
+
+Rules named OMT follow Open Music Theory, chapters "Composing in basso-continuo
+style" and "Tendency tones and functional harmonic dissonances"; the weights are
+our own.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from itertools import combinations
+
+from workbook.music import voicings
+from workbook.music.chords import Harmony
+from workbook.music.shapes import Tone, chroma, tones
+from workbook.music.voicings import Voicing, leading_tone
+
+REACH = 12
+"""Semitones that the lowest note of a hand may come away from where it began."""
+SEMITONE, MOVING, LEAP, COMMON, SIMILAR, BASS = 10, 3, 15, 30, 20, 1
+PARALLEL, FRUSTRATED = 400, 300
+"""Parallel fifths or octaves in close style, where three voices cannot always avoid
+them; a leading tone in an inner voice that falls to the fifth, in keyboard style."""
+
+Voices = tuple[Tone, ...]
+Pairs = tuple[tuple[Tone, Tone], ...]
+"""Which note of a chord goes to which of the next; where the numbers of notes
+differ, two go to one or one to two."""
+Moves = tuple[tuple[Tone, frozenset[Tone]], ...]
+"""Chord tones that have to move in one of some ways, each (steps, semitones): the
+seventh, if there is one, before the leading tone."""
+
+
+@lru_cache(maxsize=4096)
+def lead(chords: tuple[Harmony, ...], style: str = "close", start: int = 0,
+         fifth: bool = False) -> tuple[Voices, ...]:
+    """The voices of each chord, low to high; in keyboard style the bass comes first.
+
+    ``style`` is "close" or "keyboard"; ``start`` 0, 1 or 2 puts root, third or
+    fifth of the first chord lowest in the right hand (in close style the
+    figures of the first chord outweigh it); ``fifth`` tells whether dominant
+    sevenths have theirs. Raises ValueError, with a sentence for the teacher,
+    when the rules leave no way.
+    """
+    keyboard = style == "keyboard"
+    make = voicings.keyboard if keyboard else voicings.close
+    first = _first(chords[0], keyboard, start, fifth)
+    home = first[0].voices[keyboard][1]
+    best: dict[Voicing, tuple[int, tuple[Voices, ...]]] = {
+        v: (10 * v.cost, (v.voices,)) for v in first}
+    step = _keyboard_step if keyboard else _close_step
+    for here, there in zip(chords, chords[1:]):
+        moves, common = _moves(here, there), frozenset(tones(here)) & frozenset(tones(there))
+        after = {}
+        for voicing in make(there, fifth, home - REACH, home + REACH):
+            own = 10 * voicing.cost + (_low_or_high(voicing.voices[0], home) if keyboard else 0)
+            ways = []
+            for before, (cost, path) in best.items():
+                price = step(before.voices, voicing.voices, moves, common)
+                if price is not None:
+                    ways.append((cost + price + own, path + (voicing.voices,)))
+            if ways:
+                after[voicing] = min(ways)
+        if not after:
+            raise ValueError(_no_way(here, there, keyboard))
+        best = after
+    return min(best.values())[1]
+
+
+def _first(chord: Harmony, keyboard: bool, start: int, fifth: bool) -> list[Voicing]:
+    """The voicings that begin: the right hand, or the one hand, in position ``start``,
+    the bass an octave or less below, and every note there."""
+    make = voicings.keyboard if keyboard else voicings.close
+    notes = tones(chord)
+    lowest = notes[start if keyboard else chord.inversion or start]
+    home = lowest[1] + (12 if lowest[0] < notes[0][0] else 0)
+    found = [v for v in make(chord, fifth, home, home)
+             if chroma(v.voices[keyboard]) == lowest
+             and (not keyboard or v.voices[1][1] - v.voices[0][1] <= 12)]
+    if not found:
+        raise ValueError(f"{chord.numeral} cannot begin with "
+                         f"{('its root', 'its third', 'its fifth')[start]} lowest; "
+                         "choose another start")
+    full = [v for v in found if set(map(chroma, v.voices)) == set(notes)]
+    return full or found
+
+
+def _low_or_high(bass: Tone, home: int) -> int:
+    """What a bass costs that is far from an octave below the right hand's beginning."""
+    return BASS * 2 * max(0, abs(bass[1] - (home - 10)) - 9)
+
+
+def _no_way(here: Harmony, there: Harmony, keyboard: bool) -> str:
+    pair = f'"{here.numeral} {there.numeral}"'
+    if here.kind.seventh and here.inversion == 3:
+        return (f"{pair} leaves the seventh in the bass unresolved; it falls by a step, "
+                "as in V4/2 I6")
+    if keyboard:
+        return (f"{pair} cannot be led without parallel fifths or octaves or an unresolved "
+                "leading tone or seventh; put another chord or inversion between them, or "
+                "choose another start")
+    return (f"{pair} cannot be played in close position so that the leading tone and the "
+            "seventh resolve; leave out the figures or choose keyboard style")
+
+
+# Hard rules
+
+@lru_cache(maxsize=None)
+def _moves(here: Harmony, there: Harmony) -> Moves:
+    """The notes of ``here`` that must move so or so when ``there`` follows.
+
+    The seventh falls by a step, or stays where it may not fall. The leading
+    tone rises to the tonic, or falls a chromatic half step to the seventh of a
+    dominant that follows; where neither comes it is free. While one dominant
+    follows another of the same tonic, both may pass to another voice. (OMT; the
+    chromatic fall: common practice, no source.)
+    """
+    coming, found = tones(there), []
+    goal = leading_tone(here)
+    prolonged = goal and goal == leading_tone(there)
+    if here.kind.seventh and tones(here)[0] != coming[0]:
+        seventh = tones(here)[3]
+        ways = {(-1, fall) for fall in (-1, -2)
+                if chroma((seventh[0] - 1, seventh[1] + fall)) in coming}
+        if not ways and seventh in coming and not prolonged:
+            ways.add((0, 0))
+        if ways:
+            found.append((seventh, frozenset(ways)))
+    if goal and not prolonged:
+        ways = {(1, 1)} if goal[1] in coming else set()
+        if there.quality == "dominant seventh" and coming[3] == (goal[0][0], goal[0][1] - 1):
+            ways.add((0, -1))
+        if ways:
+            found.append((goal[0], frozenset(ways)))
+    return tuple(found)
+
+
+def resolved(pairs: Pairs, moves: Moves) -> bool:
+    """Whether the leading tone and the seventh go where they must."""
+    for note, ways in moves:
+        for a, b in pairs:
+            if chroma(a) == note and (b[0] - a[0], b[1] - a[1]) not in ways:
+                return False
+    return True
+
+
+def frustrated(pairs: Pairs, moves: Moves) -> tuple[Tone, Tone] | None:
+    """The leading tone of an inner voice that falls a third to the fifth of the tonic
+    (OMT: where it helps the other voices)."""
+    leading = {note for note, ways in moves if (1, 1) in ways}
+    return next(((a, b) for a, b in pairs if chroma(a) in leading
+                 and (b[0] - a[0], b[1] - a[1]) == (-2, -4)), None)
+
+
+def parallels(pairs: Pairs) -> bool:
+    """Whether two voices move from a perfect fifth to another, or from octave to octave
+    (OMT); by contrary motion too."""
+    for (a, c), (b, d) in combinations(pairs, 2):
+        if a != c and b != d:
+            apart = (b[0] - a[0]) % 7, (b[1] - a[1]) % 12
+            if apart in ((0, 0), (4, 7)) and apart == ((d[0] - c[0]) % 7, (d[1] - c[1]) % 12):
+                return True
+    return False
+
+
+def direct_octave(a: Voices, b: Voices) -> bool:
+    """Whether the outer voices come to an octave in the same direction, the melody by
+    a leap (OMT)."""
+    low, high = b[0][1] - a[0][1], b[-1][1] - a[-1][1]
+    return (low * high > 0 and (b[-1][1] - b[0][1]) % 12 == 0
+            and abs(b[-1][0] - a[-1][0]) > 1)
+
+
+def augmented(pairs: Pairs) -> bool:
+    """Whether a voice moves by an augmented second, fourth or fifth: common practice,
+    no source."""
+    return any((abs(b[0] - a[0]), abs(b[1] - a[1])) in ((1, 3), (3, 6), (4, 8))
+               for a, b in pairs)
+
+
+# Steps: what it costs to go from one voicing to the next, None if a rule forbids it
+
+def _keyboard_step(a: Voices, b: Voices, moves: Moves, common: frozenset[Tone]) -> int | None:
+    pairs = tuple(zip(a, b))
+    upper, inner = pairs[1:], frustrated(pairs[1:3], moves)
+    if not resolved(tuple(pair for pair in upper if pair != inner), moves):
+        return None
+    if not _bass_resolves(pairs[0], moves):
+        return None
+    if parallels(pairs) or augmented(upper) or direct_octave(a, b):
+        return None
+    bass = b[0][1] - a[0][1]
+    cost = _motion(upper, common) + BASS * abs(bass) + FRUSTRATED * bool(inner)
+    # OMT: the right hand moves against the bass or holds.
+    if bass and all((y[1] - x[1]) * bass > 0 for x, y in upper):
+        cost += SIMILAR
+    # A voice that passes where its neighbour was: common practice, no source.
+    return cost + SIMILAR * sum(b[n][1] > a[n + 1][1] or b[n + 1][1] < a[n][1]
+                                for n in range(3))
+
+
+def _bass_resolves(pair: tuple[Tone, Tone], moves: Moves) -> bool:
+    """A seventh in the bass falls; a leading tone there goes where the figures say."""
+    return resolved((pair,), tuple(move for move in moves if (1, 1) not in move[1]))
+
+
+def _close_step(a: Voices, b: Voices, moves: Moves, common: frozenset[Tone]) -> int | None:
+    return min((_motion(pairs, common) + PARALLEL * (parallels(pairs) + augmented(pairs))
+                for pairs in _matchings(a, b) if resolved(pairs, moves)), default=None)
+
+
+def _motion(pairs: Pairs, common: frozenset[Tone]) -> int:
+    """Least motion (OMT, "the law of the shortest way"): stay rather than step, step
+    rather than leap, one leap rather than several; a common tone that is left costs more."""
+    away = [abs(b[1] - a[1]) for a, b in pairs]
+    kept = {chroma(a) for a, b in pairs if a == b}
+    return (SEMITONE * sum(away) + MOVING * sum(step > 0 for step in away) + max(away)
+            + LEAP * sum(step > 4 for step in away) + COMMON * len(common - kept))
+
+
+@lru_cache(maxsize=None)
+def _splits(more: int, fewer: int) -> tuple[tuple[int, ...], ...]:
+    """How ``more`` voices go to ``fewer`` without crossing, as the place of each."""
+    found = []
+    for joints in combinations(range(1, more), fewer - 1):
+        found.append(tuple(sum(joint <= n for joint in joints) for n in range(more)))
+    return tuple(found)
+
+
+def _matchings(a: Voices, b: Voices):
+    if len(a) >= len(b):
+        for places in _splits(len(a), len(b)):
+            yield tuple((a[n], b[place]) for n, place in enumerate(places))
+    else:
+        for places in _splits(len(b), len(a)):
+            yield tuple((a[place], b[n]) for n, place in enumerate(places))
