@@ -16,7 +16,7 @@ from pathlib import Path, PurePath
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import Snippet
-from workbook.errors import InputError, Problem
+from workbook.errors import CheckFailed, Finding, InputError, Problem
 from workbook.fingering import conventions
 from workbook.fingering.conventions import Conventions
 from workbook.music.naming import Naming
@@ -25,6 +25,7 @@ from workbook.pages.flow import Page
 from workbook.pages.join import Job
 from workbook.pages.layout import lay_out
 from workbook.pages.text import unprintable
+from workbook.preflight import check_folder
 from workbook.publish import staging
 from workbook.studio import plan as planning
 from workbook.studio.folders import folders
@@ -67,9 +68,10 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
     and ``steps`` (see ``music.naming``) stand over the templates' words; ``page`` has
     paper, size and punching; with ``grey`` the answers are printed black.
     ``executor`` runs the LilyPond processes (threads of its own if None). Rows are
-    built a few at a time, so that memory does not grow with their number.
-    Raises InputError before anything is written, EngraverMissing,
-    EngravingError or OutputError with the old files untouched.
+    built a few at a time, so that memory does not grow with their number. What is
+    written is read again and checked, without rendering it. Raises InputError before
+    anything is written, EngraverMissing, EngravingError, OutputError or CheckFailed
+    with the old files untouched.
     """
     roster, out = Path(roster), Path(out)
     tell = progress or (lambda step, done, of: None)
@@ -81,6 +83,7 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
     copies = _copies(rows)
     cache = Cache(folder())
     built: list[Built] = []
+    findings: list[Finding] = []
     with staging(out) as new, ExitStack() as stack:
         jobs = []
         if len(wanted) == len(rows):
@@ -96,6 +99,11 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
                 tell("Writing", len(built), len(wanted))
                 drawn = {item.number: next(snippets) for item in plan.items}
                 built.append(_write(plan, drawn, page, grey, new, where[index], out, jobs))
+                findings += check_folder(new / where[index], False, where[index].as_posix())
+        if findings:
+            raise CheckFailed(findings, f"Nothing was written into {out}: what was made is not "
+                              "as it should be. This is a fault of the program; please report "
+                              "it with these lines.")
         for job in jobs:
             job.finish()
         tell("Writing", len(wanted), len(wanted))

@@ -12,7 +12,7 @@ from pathlib import Path
 import click
 
 from workbook import __version__
-from workbook.errors import InputError, OutputError, WorkbookError
+from workbook.errors import CheckFailed, InputError, OutputError, WorkbookError
 
 TONICS = {"major": "Cb Gb Db Ab Eb Bb F C G D A E B F# C#",
           "minor": "Ab Eb Bb F C G D A E B F# C# G# D# A#"}
@@ -409,6 +409,40 @@ def _setting(family, choice: str):
         return name, value
     listed = ", ".join(str(one).lower() for one in allowed)
     raise click.BadParameter(f"{name} can be {listed}, not {value!r}", param_hint="--set")
+
+
+@main.command()
+@click.argument("folder", metavar="DIR",
+                type=click.Path(exists=True, file_okay=False, path_type=Path))
+def check(folder: Path):
+    """Read again what a build wrote into DIR, and check it, page for page.
+
+    DIR is a whole build or the folder of one student. Sizes, fonts, numbers and key
+    codes; answers in every box of the answer key, and none in the workbook; boxes
+    clear of each other and of the music; workbook and answer key in register.
+
+    \b
+    Example:  workbook check march
+    """
+    from workbook.preflight import check_folder, check_jobs, folders
+    found = folders(folder)
+    if not found:
+        raise click.BadParameter(f"there is no key.json in or below {folder}; name a folder "
+                                 "that workbook build wrote into", param_hint="DIR")
+    findings, lines = [], []
+    with _Bar() as bar:
+        for done, place in enumerate(found):
+            bar.tell("Checking", done, len(found))
+            name = place.relative_to(folder).as_posix() if place != folder else folder.resolve().name
+            wrong = check_folder(place, True, name)
+            findings += wrong
+            lines += [] if wrong else [f"{name}: all is well"]
+        findings += check_jobs(folder)
+        bar.tell("Checking", len(found), len(found))
+    for line in lines:
+        click.echo(line)
+    if findings:
+        raise CheckFailed(findings)
 
 
 @main.command()

@@ -23,7 +23,7 @@ SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
 _MARGIN, _TOP, _FOOT = 52.0, 42.0, 30.0
 GUTTER = 30.0
 """Points for the item number, left of the label and the music."""
-_PUNCH = 18.0
+PUNCH = 18.0
 """Points by which pages that are to be punched move away from the binding."""
 _MOST_SPREAD = 56.0
 """Points: the most that is added before a block that may move down."""
@@ -80,7 +80,7 @@ class Page:
 
     def finished(self, sheet: Sheet, index: int) -> Sheet:
         """The sheet in points of the paper; odd pages (``index`` 0) are bound at the left."""
-        shift = (_PUNCH if index % 2 == 0 else -_PUNCH) if self.punched else 0.0
+        shift = (PUNCH if index % 2 == 0 else -PUNCH) if self.punched else 0.0
         return Sheet([scaled(mark, self.scale, shift) for mark in sheet.marks])
 
 

@@ -5,8 +5,8 @@ In: a planned item, its snippet, a column of the page. Out: marks, and their hei
 
 from __future__ import annotations
 
-from workbook.engraving.rows import box
-from workbook.engraving.snippet import Snippet
+from workbook.engraving.rows import box, signature_place
+from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.model import DRAWN, Exercise
 from workbook.pages import text
 from workbook.pages.flow import GUTTER
@@ -91,13 +91,15 @@ def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
            band: tuple[float, float] | None = None) -> list[Mark]:
     """The picture with its foot at ``y``, or a band of it, and the boxes that stand there."""
     x, fit = left + GUTTER, _fit(snippet, right - left)
-    marks: list[Mark] = [Picture(x, y, snippet, fit, band)]
+    marks: list[Mark] = [Picture(x, y, snippet, fit, band, item.number)]
     if band is None:
         marks += _row_labels(item.exercise, snippet, x, y)
     for blank in item.exercise.blanks:
         cell = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
         if band and not band[0] <= cell[1] <= band[1]:
             continue
+        if blank.asks == "signature":
+            cell = signature_place(cell, STAFF_SPACE)
         x0, y0, x1, y1 = cell if blank.asks in DRAWN else box(blank, cell)
         marks.append(Box((x + fit * x0, y + fit * y0, x + fit * x1, y + fit * y1), blank,
                          item.number, fit))
