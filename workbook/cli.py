@@ -12,7 +12,7 @@ from pathlib import Path
 import click
 
 from workbook import __version__
-from workbook.errors import InputError, OutputError, WorkbookError
+from workbook.errors import CheckFailed, InputError, OutputError, WorkbookError
 
 TONICS = {"major": "Cb Gb Db Ab Eb Bb F C G D A E B F# C#",
           "minor": "Ab Eb Bb F C G D A E B F# C# G# D# A#"}
@@ -95,6 +95,18 @@ def _page_options(command):
     return command
 
 
+def _words(command):
+    """The options of what notes and steps are called."""
+    for option in (
+            click.option("--steps", type=click.Choice(("half step", "semitone")),
+                         help="Half step, whole step, measure; or semitone, tone, bar."),
+            click.option("--letters", type=click.Choice(
+                ("english", "german", "italian", "french", "spanish")),
+                         help="Note names; German has H and B, the last three do re mi.")):
+        command = option(command)
+    return command
+
+
 def _page(paper: str, size: str, punch: bool):
     from workbook.pages.flow import Page
     return Page(paper, size, punch)
@@ -131,18 +143,22 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool):
               help="Build only this student; may be given several times.")
 @click.option("--template-dir", type=click.Path(exists=True, file_okay=False, path_type=Path),
               help="Folder with your own templates, looked at before the ones that come along.")
+@click.option("--forms", type=click.IntRange(1, 26), default=1, show_default=True,
+              help="So many workbooks a row, A, B and so on: alike, with other exercises.")
 @_fingering
+@_words
 @_page_options
 def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
-          template_dir: Path | None, fingering: Path | None, paper: str, size: str, punch: bool,
-          grey: bool):
+          template_dir: Path | None, forms: int, fingering: Path | None, letters: str | None,
+          steps: str | None, paper: str, size: str, punch: bool, grey: bool):
     """Build a workbook and an answer key for each row of ROSTER, a CSV file.
 
     \b
     Example:  workbook build roster.csv --out march --seed march
     """
     _build(roster, out, seed=seed, students=students, template_dir=template_dir,
-           fingering=fingering, page=_page(paper, size, punch), grey=grey)
+           forms=forms, fingering=fingering, letters=letters, steps=steps,
+           page=_page(paper, size, punch), grey=grey)
 
 
 def _build(roster: Path, out: Path, **options):
@@ -334,6 +350,65 @@ def _template_path(name: str, folder: Path | None) -> Path:
     return found[name]
 
 
+class _Shares(click.ParamType):
+    """Percents of answers to take out: 0, 25, 50, 75 or 100, several with commas."""
+
+    name = "percent"
+
+    def convert(self, value, param, context):
+        if isinstance(value, tuple):
+            return value
+        from workbook.studio.study import SHARES
+        shares = [part.strip().rstrip("%").strip() for part in value.split(",")]
+        known = {str(share): share for share in SHARES}
+        wrong = [part for part in shares if part not in known]
+        if wrong:
+            self.fail(f"{wrong[0]!r} is none of {', '.join(known)}", param, context)
+        return tuple(dict.fromkeys(known[part] for part in shares))
+
+
+@main.command()
+@click.argument("keys", nargs=-1, required=True)
+@click.option("--level", type=click.IntRange(1, 10), help="The skills of this level, 1 to 10.")
+@click.option("--template", "name", help="The skills of this template, in place of a level.")
+@click.option("--faded", type=_Shares(), default="0", show_default=True,
+              help="Percent of the answers to take out: 0, 25, 50, 75, 100, or several: 0,50.")
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path), default=Path("study"),
+              show_default=True, help="Folder to write into.")
+@_dir
+@_fingering
+@_words
+@_page_options
+def study(keys: tuple[str, ...], level: int | None, name: str | None, faded: tuple[int, ...],
+          out: Path, template_dir: Path | None, fingering: Path | None, letters: str | None,
+          steps: str | None, paper: str, size: str, punch: bool, grey: bool):
+    """Write study pages: every skill of a level in each of KEYS, fully worked.
+
+    KEYS are such as "E major", "all minor" or all. With --faded a share of the
+    answers is left for the student to fill in.
+
+    \b
+    Example:  workbook study "E major" --level 5 --faded 0,50,100
+    """
+    from workbook.fingering.conventions import load, traditional
+    from workbook.music.keys import parse_keys
+    from workbook.studio.templates import read_template, worded
+    from workbook.studying import study_pages
+    if (level is None) == (name is None):
+        raise click.UsageError("give either --level or --template")
+    try:
+        found = parse_keys(";".join(keys))
+    except ValueError as error:
+        raise click.BadParameter(str(error), param_hint="KEYS") from None
+    template = read_template(_template_path(name or f"level-{level:02d}", template_dir))
+    with _Bar() as bar:
+        written = study_pages(found, worded(template, letters, steps), out, faded=faded,
+                              fingering=load(fingering) if fingering else traditional(),
+                              page=_page(paper, size, punch), progress=bar.tell)
+    for path in written:
+        click.echo(path)
+
+
 @main.command()
 @click.argument("family", type=_FamilyName())
 @click.option("--key", type=_KeyName(), required=True, help='For example "E major".')
@@ -396,6 +471,40 @@ def _setting(family, choice: str):
         return name, value
     listed = ", ".join(str(one).lower() for one in allowed)
     raise click.BadParameter(f"{name} can be {listed}, not {value!r}", param_hint="--set")
+
+
+@main.command()
+@click.argument("folder", metavar="DIR",
+                type=click.Path(exists=True, file_okay=False, path_type=Path))
+def check(folder: Path):
+    """Read again what a build wrote into DIR, and check it, page for page.
+
+    DIR is a whole build or the folder of one student. Sizes, fonts, numbers and key
+    codes; answers in every box of the answer key, and none in the workbook; boxes
+    clear of each other and of the music; workbook and answer key in register.
+
+    \b
+    Example:  workbook check march
+    """
+    from workbook.preflight import check_folder, check_jobs, folders
+    found = folders(folder)
+    if not found:
+        raise click.BadParameter(f"there is no key.json in or below {folder}; name a folder "
+                                 "that workbook build wrote into", param_hint="DIR")
+    findings, lines = [], []
+    with _Bar() as bar:
+        for done, place in enumerate(found):
+            bar.tell("Checking", done, len(found))
+            name = place.relative_to(folder).as_posix() if place != folder else folder.resolve().name
+            wrong = check_folder(place, True, name)
+            findings += wrong
+            lines += [] if wrong else [f"{name}: all is well"]
+        findings += check_jobs(folder)
+        bar.tell("Checking", len(found), len(found))
+    for line in lines:
+        click.echo(line)
+    if findings:
+        raise CheckFailed(findings)
 
 
 @main.command()

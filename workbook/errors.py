@@ -59,3 +59,30 @@ class OutputError(WorkbookError):
     """The finished files could not be put in place; the old ones are untouched."""
 
     exit_code = 5
+
+
+@dataclass(frozen=True, order=True)
+class Finding:
+    """One thing wrong in a workbook that was built.
+
+    ``folder`` and ``file`` say where; ``page`` counts from 1, 0 for the whole file.
+    """
+
+    folder: str
+    file: str
+    page: int
+    what: str
+
+    def __str__(self) -> str:
+        place = f", page {self.page}" if self.page else ""
+        return f"{self.folder}/{self.file}{place}: {self.what}"
+
+
+class CheckFailed(WorkbookError):
+    """Files that were built are not as they must be; the text lists every finding."""
+
+    exit_code = 6
+
+    def __init__(self, findings: Iterable[Finding], head: str = ""):
+        self.findings = tuple(findings)
+        super().__init__("\n".join([*filter(None, [head]), *map(str, self.findings)]))

@@ -132,4 +132,4 @@ def test_room_to_spare_goes_before_what_may_move():
     sheet, = place([Block((Rule(0, 0, 9, 0),), 300.0)] + [
         Block((Rule(0, 0, 9, 0),), 100.0, moves=True) for _ in range(2)], page)
     heights = [mark.y0 for mark in sheet.marks]
-    assert heights[0] == page.top and heights[0] - heights[1] == 344 == 300 + 44
+    assert heights[0] == page.top and heights[0] - heights[1] == 300 + 56

@@ -4,7 +4,7 @@ from collections import Counter
 from dataclasses import replace
 
 from workbook.music.keys import parse_keys
-from workbook.studio.plan import plan
+from workbook.studio.plan import plan, plans
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 
@@ -30,8 +30,9 @@ def test_nothing_repeats_while_another_is_possible():
     for name in TEMPLATES:
         for seed in "abcdef":
             items = plan(row(name, "C major; G major; A minor; E minor; D major"), seed).items
-            music = [(i.exercise.key, i.exercise.staves) for i in items]
-            assert len(set(music)) == len(music)
+            asked = [(i.exercise.label, i.exercise.key.fifths, i.exercise.staves, i.exercise.figure,
+                      tuple((b.slot, b.given) for b in i.exercise.blanks)) for i in items]
+            assert len(set(asked)) == len(asked)
 
 
 def test_minor_forms_are_only_asked_of_minor_keys():
@@ -52,3 +53,29 @@ def test_seed_and_code():
     assert plan(fixed, "x").items == plan(other, "y").items
     assert plan(fixed, "x").code != plan(other, "x").code
     assert plan(row(), "x", copy=1).items != first.items
+
+
+def test_where_one_hand_has_nothing_new_the_other_is_asked():
+    """Thumb crossings of one key have few registers; six of one key still differ."""
+    section = replace(TEMPLATES["level-05"].sections[2], count=6)
+    template = replace(TEMPLATES["level-05"], sections=(section,))
+    items = plan(row("level-05", "B major", template=template), "").items
+    assert len({(i.exercise.label, i.exercise.staves) for i in items}) == 6
+
+
+def test_forms_are_alike_in_all_but_their_exercises():
+    for name in ("level-04", "level-08", "all-skills"):
+        mine = row(name, "C major; G major; A minor; E minor; D major")
+        a, b = plans(mine, "", forms=2)
+        assert (a.form, b.form) == ("A", "B") and a.code != b.code and a.title != b.title
+        assert a.points == b.points and len(a.items) == len(b.items)
+        for one, other in zip(a.items, b.items):
+            first, second = one.exercise, other.exercise
+            assert (one.number, one.points) == (other.number, other.points)
+            assert (first.family, first.key, first.hand) == (second.family, second.key,
+                                                             second.hand)
+            assert sorted(x.asks for x in first.blanks) == sorted(
+                x.asks for x in second.blanks) or first.family in ("scale-repair", "note-names")
+        differ = [x.exercise != y.exercise for x, y in zip(a.items, b.items)]
+        assert sum(differ) >= 0.75 * len(differ), name
+        assert plan(mine, "").items == a.items

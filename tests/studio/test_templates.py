@@ -252,3 +252,64 @@ def test_a_progression_that_cannot_be(tmp_path, lines, expected):
     assert len(found) == len(expected)
     for sentence, words in zip(found, expected):
         assert sentence.startswith("line ") and words in sentence
+
+
+LEVELS = [f"level-{number:02d}" for number in range(1, 11)]
+
+
+@pytest.mark.parametrize("name, points", [
+    *((name, 60) for name in LEVELS[:3]), *((name, 100) for name in LEVELS[3:]), ("review", 100)])
+def test_the_ladder_of_levels(name, points):
+    template = read_template(find(name))
+    assert sum(s.count * s.points for s in template.sections) == points
+    assert template.keys or name == "review"
+    assert template.level == (str(int(name[-2:])) if name != "review" else "")
+
+
+def test_difficulty_rises_from_level_to_level():
+    templates = [read_template(find(name)) for name in LEVELS]
+    keys = [len(template.keys) for template in templates]
+    assert keys == sorted(keys) and keys[0] == 3 and keys[-1] == 24
+    given = [sum(s.given * s.count for s in t.sections if s.family != "circle-of-fifths")
+             for t in templates]
+    assert given[0] > 0 and given[6:] == [0] * 4
+    ledgers = [max(s.ledger_lines for s in template.sections) for template in templates]
+    assert ledgers == sorted(ledgers)
+    octaves = [max((max(dict(s.settings).get("octaves", (1,))) for s in t.sections
+                    if s.family == "scale-fingering"), default=0) for t in templates]
+    assert octaves == sorted(octaves) and octaves[-1] == 4
+
+
+def test_every_family_is_asked_somewhere_on_the_ladder():
+    asked = {s.family for name in (*LEVELS, "review") for s in read_template(find(name)).sections}
+    assert asked == set(FAMILIES)
+
+
+@pytest.mark.parametrize("name", (*LEVELS, "review"))
+def test_every_level_plans_for_any_key(name):
+    from workbook.music.keys import ALL_KEYS
+    from workbook.studio.plan import plan
+    from workbook.studio.roster import Row
+    template = read_template(find(name))
+    for key in ALL_KEYS:
+        planned = plan(Row("Ann", template, (key,), "", None, 2), "")
+        assert len(planned.items) == sum(s.count for s in template.sections)
+
+
+def test_a_row_without_keys_has_the_keys_of_its_template(tmp_path):
+    from workbook.studio.roster import read_roster
+    roster = tmp_path / "r.csv"
+    roster.write_text("student,template,keys\nAnn,level-01,\nBo,review,\n")
+    with pytest.raises(InputError, match="row 3.*no key is given"):
+        read_roster(roster)
+    roster.write_text("student,template,keys\nAnn,level-01,\nBo,level-01,E major\n")
+    assert [[key.ascii for key in row.keys] for row in read_roster(roster)] == [
+        ["C major", "G major", "F major"], ["E major"]]
+
+
+def test_keys_of_a_template_are_checked(tmp_path):
+    path = tmp_path / "mine.toml"
+    path.write_text('title = "x"\nkeys = "C major; H major"\n[[section]]\nfamily = "five-finger"\n'
+                    'hands = "right"\ncount = 1\npoints = 1\n')
+    with pytest.raises(InputError, match='line 2: "H major" is not a key'):
+        read_template(path)

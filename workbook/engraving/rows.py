@@ -28,6 +28,11 @@ STACK_GAP = 0.55
 NOTE_ROOM, NOTE_REACH = 7.0, 4.5
 """The room for a note to be written: its width, and how far above and below the
 staff's middle line it reaches (two ledger lines), in staff spaces."""
+SIGNATURE_ROOM = 10.0
+"""Staff spaces that a key signature to be written has, whatever its size."""
+_SIGN, _SIGN_GAP = 1.32, 1.2
+"""Staff spaces that a sign of a signature takes at most, and between the last and the
+room that is left (measured on what LilyPond draws)."""
 
 _ABOVE = {"key": 0, "chord": 0, "figure": 1, "interval": 1, "triad": 1, "finger": 2, "cross": 2}
 
@@ -103,3 +108,10 @@ def box(blank: Blank, cell: tuple[float, float, float, float]) -> tuple[float, .
     scale = (x1 - x0) / width
     low = y0 + blank.note * (height + STACK_GAP) * scale
     return (x0, low, x1, low + height * scale)
+
+
+def signature_place(cell: tuple[float, float, float, float], space: float) -> tuple[float, ...]:
+    """Where a signature is written: ``cell`` is the room to its right, ``space`` a staff space."""
+    signs = round(SIGNATURE_ROOM - (cell[2] - cell[0]) / space)
+    reach = _SIGN * signs + _SIGN_GAP if signs else 0.0
+    return (cell[0] - reach * space, *cell[1:])

@@ -13,7 +13,7 @@ from __future__ import annotations
 import abjad
 
 from workbook.engraving.ink import PEN
-from workbook.engraving.rows import NOTE_REACH, NOTE_ROOM, Row, rows
+from workbook.engraving.rows import NOTE_REACH, NOTE_ROOM, SIGNATURE_ROOM, Row, rows
 from workbook.exercises.model import Event, Exercise, Staff
 from workbook.music.keys import Key
 from workbook.music.pitch import scientific
@@ -49,9 +49,6 @@ boxRow = \with {
 }
 """
 """The settings that both kinds of row share; goes before the layout block."""
-
-SIGNATURE_ROOM = 10.0
-"""Staff spaces that a key signature to be written has, whatever its size."""
 
 LAYOUT = r"""
   \override Score.AccidentalPlacement.right-padding = #0.3
@@ -179,7 +176,8 @@ def _staff(staff: Staff, exercise: Exercise) -> abjad.Staff:
 
 
 def _writes(exercise: Exercise) -> bool:
-    return any(event.written for staff in exercise.staves for event in staff.events)
+    return exercise.roomy or any(event.written for staff in exercise.staves
+                                 for event in staff.events)
 
 
 def _lines_apart(exercise: Exercise) -> bool:

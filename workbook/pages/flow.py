@@ -20,12 +20,12 @@ PAPERS = {"letter": (612.0, 792.0), "a4": (595.276, 841.89)}
 """Width and height in points."""
 SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
 """How much larger everything is drawn: large has 16-point labels and a staff 1.46 times."""
-_MARGIN, _TOP, _BOTTOM, _FOOT = 52.0, 46.0, 58.0, 34.0
+_MARGIN, _TOP, _FOOT = 52.0, 42.0, 30.0
 GUTTER = 30.0
 """Points for the item number, left of the label and the music."""
-_PUNCH = 18.0
+PUNCH = 18.0
 """Points by which pages that are to be punched move away from the binding."""
-_MOST_SPREAD = 44.0
+_MOST_SPREAD = 56.0
 """Points: the most that is added before a block that may move down."""
 _SECTION_WORTH = 90.0
 """A page may end so many points higher for a section to begin on the next."""
@@ -80,7 +80,7 @@ class Page:
 
     def finished(self, sheet: Sheet, index: int) -> Sheet:
         """The sheet in points of the paper; odd pages (``index`` 0) are bound at the left."""
-        shift = (_PUNCH if index % 2 == 0 else -_PUNCH) if self.punched else 0.0
+        shift = (PUNCH if index % 2 == 0 else -PUNCH) if self.punched else 0.0
         return Sheet([scaled(mark, self.scale, shift) for mark in sheet.marks])
 
 
@@ -88,12 +88,14 @@ class Page:
 class Block:
     """Marks that stay together, their top at height 0; ``height`` in points.
 
+    ``blank`` is how much of its top is empty, and lost at the top of a page;
     ``keep`` ties a block to the next one; ``moves`` lets it move down when a page
     has room to spare; ``opens`` says that a section begins here.
     """
 
     marks: tuple[Mark, ...]
     height: float
+    blank: float = 0.0
     keep: bool = False
     moves: bool = False
     opens: bool = False
@@ -105,7 +107,7 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
     # best[i]: pages, penalty and end of the first page for the blocks from i on
     best: list[tuple[int, float, int]] = [(0, 0.0, count)] * (count + 1)
     for start in range(count - 1, -1, -1):
-        height, found = 0.0, None
+        height, found = -blocks[start].blank, None
         for end in range(start + 1, count + 1):
             height += blocks[end - 1].height
             if height > room and end > start + 1:
@@ -133,10 +135,10 @@ def place(blocks: Sequence[Block], page: Page) -> list[Sheet]:
     """Sheets with the blocks from the top down, spare room shared out before those that move."""
     sheets = []
     for some in fill(blocks, page.top - page.bottom):
-        spare = page.top - page.bottom - sum(block.height for block in some)
+        spare = page.top - page.bottom - sum(block.height for block in some) + some[0].blank
         moving = sum(block.moves for block in some[1:])
         step = min(max(spare, 0.0) / moving, _MOST_SPREAD) if moving else 0.0
-        y, sheet = page.top, Sheet()
+        y, sheet = page.top + some[0].blank, Sheet()
         for index, block in enumerate(some):
             y -= step * (block.moves and index > 0)
             sheet.marks += [mark.moved(0.0, y) for mark in block.marks]

@@ -5,15 +5,15 @@ In: a planned item, its snippet, a column of the page. Out: marks, and their hei
 
 from __future__ import annotations
 
-from workbook.engraving.rows import box
-from workbook.engraving.snippet import Snippet
+from workbook.engraving.rows import box, signature_place
+from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.model import DRAWN, Exercise
 from workbook.pages import text
 from workbook.pages.flow import GUTTER
 from workbook.pages.marks import Box, Mark, Picture, Text
 from workbook.studio.plan import Item
 
-_ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW = 8.0, 18.0, 14.0, 7.0, 14.0
+ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW = 8.0, 18.0, 14.0, 7.0, 14.0
 _SCORE = 72.0
 """Points that the line for the score takes at the right."""
 
@@ -29,7 +29,7 @@ def item_height(item: Item, snippet: Snippet, shared: str, width: float) -> floa
 
 def _head_height(item: Item, shared: str, width: float) -> float:
     own = _TASK * (len(_own_task(item, shared, width)) + len(_label(item, width)) - 1)
-    return _ABOVE + _LABEL + own + _TO_MUSIC
+    return ABOVE + _LABEL + own + _TO_MUSIC
 
 
 def _label(item: Item, width: float) -> list[str]:
@@ -75,9 +75,9 @@ def item_parts(item: Item, snippet: Snippet, shared: str, left: float, right: fl
 
 
 def _head(item: Item, shared: str, left: float, right: float, top: float) -> list[Mark]:
-    x, y = left + GUTTER, top - _ABOVE - 16
+    x, y = left + GUTTER, top - ABOVE - 16
     marks: list[Mark] = [Text(left, y, f"{item.number}", "bold", 14),
-                         *score(right, y, str(item.points))]
+                         *(score(right, y, str(item.points)) if item.points else [])]
     for index, line in enumerate(_label(item, right - left)):
         marks.append(Text(x, y - index * _TASK, line, "regular", 11))
     y -= _TASK * (len(_label(item, right - left)) - 1)
@@ -91,13 +91,15 @@ def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
            band: tuple[float, float] | None = None) -> list[Mark]:
     """The picture with its foot at ``y``, or a band of it, and the boxes that stand there."""
     x, fit = left + GUTTER, _fit(snippet, right - left)
-    marks: list[Mark] = [Picture(x, y, snippet, fit, band)]
+    marks: list[Mark] = [Picture(x, y, snippet, fit, band, item.number)]
     if band is None:
         marks += _row_labels(item.exercise, snippet, x, y)
     for blank in item.exercise.blanks:
         cell = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
         if band and not band[0] <= cell[1] <= band[1]:
             continue
+        if blank.asks == "signature":
+            cell = signature_place(cell, STAFF_SPACE)
         x0, y0, x1, y1 = cell if blank.asks in DRAWN else box(blank, cell)
         marks.append(Box((x + fit * x0, y + fit * y0, x + fit * x1, y + fit * y1), blank,
                          item.number, fit))
@@ -123,7 +125,7 @@ def score(x: float, y: float, points: str, face: str = "regular", before: str = 
 
 
 def _own_task(item: Item, shared: str, width: float) -> list[str]:
-    if item.exercise.task == shared:
+    if item.exercise.task == shared or not item.exercise.asked:
         return []
     return text.wrap(item.exercise.task, "italic", 10.5, width - GUTTER)
 

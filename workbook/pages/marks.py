@@ -51,7 +51,8 @@ class Rule:
 class Picture:
     """A snippet with its lower left corner at (x, y), drawn ``scale`` times as large.
 
-    With ``band`` only what stands between these heights of the snippet is drawn.
+    With ``band`` only what stands between these heights of the snippet is drawn;
+    ``number`` is its item.
     """
 
     x: float
@@ -59,6 +60,7 @@ class Picture:
     snippet: Snippet
     scale: float = 1.0
     band: tuple[float, float] | None = None
+    number: int = 0
 
     def moved(self, x: float, y: float) -> Picture:
         return replace(self, x=self.x + x, y=self.y + y)

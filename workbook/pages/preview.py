@@ -6,6 +6,7 @@ In: an exercise. Out: the bytes of a two-page PDF, or of one picture with both.
 from __future__ import annotations
 
 import io
+from contextlib import closing
 
 from workbook.engraving.engrave import engrave
 from workbook.errors import WorkbookError
@@ -41,7 +42,7 @@ def png(exercise: Exercise) -> bytes:
     except ImportError:
         raise WorkbookError("a PNG needs the pypdfium2 package (pip install pypdfium2); "
                             "a PDF does not: name a file that ends in .pdf") from None
-    with pypdfium2.PdfDocument(pdf(exercise)) as document:
+    with closing(pypdfium2.PdfDocument(pdf(exercise))) as document:
         pages = [page.render(scale=PIXELS_PER_POINT).to_pil() for page in document]
     picture = Image.new("RGB", (pages[0].width, sum(page.height for page in pages)), "white")
     top = 0

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import json
 
-from workbook.exercises.model import Blank, Exercise
+from workbook.exercises.model import Blank
 from workbook.music.pitch import scientific
 from workbook.pages.flow import Page
-from workbook.pages.marks import Box, Sheet
-from workbook.studio.plan import Plan
+from workbook.pages.marks import Box, Picture, Sheet
+from workbook.studio.plan import Item, Plan
 
 
 def key_data(plan: Plan, sheets: list[Sheet], page: Page) -> dict:
@@ -21,23 +21,27 @@ def key_data(plan: Plan, sheets: list[Sheet], page: Page) -> dict:
     rectangles in points from the page's lower left corner; pages count from 1.
     """
     placed: dict[tuple[int, str], tuple[int, Box]] = {}
+    begins: dict[int, int] = {}
     for number, sheet in enumerate(sheets, 1):
+        for mark in sheet.marks:
+            if isinstance(mark, Picture):
+                begins.setdefault(mark.number, number)
         for box in sheet.boxes:
             placed[box.number, box.blank.slot] = (number, box)
     return {
         "student": plan.row.student, "template": plan.row.template.name,
-        "title": plan.row.title, "seed": plan.seed, "code": plan.code, "paper": page.paper,
+        "title": plan.row.title, "form": plan.form, "seed": plan.seed, "code": plan.code, "paper": page.paper,
         "size": page.size,
         "points": plan.points,
-        "items": [_item(item.number, item.exercise, item.points, placed) for item in plan.items]}
+        "items": [_item(item, begins[item.number], placed) for item in plan.items]}
 
 
-def _item(number: int, exercise: Exercise, points: int, placed) -> dict:
+def _item(item: Item, page: int, placed) -> dict:
+    number, exercise = item.number, item.exercise
     asked = [blank for blank in exercise.blanks if not blank.given]
-    first = exercise.blanks[0]
     return {
         "number": number, "family": exercise.family, "key": exercise.key.ascii,
-        "hand": exercise.hand, "page": placed[number, first.slot][0], "points": points,
+        "hand": exercise.hand, "page": page, "points": item.points,
         "prompt": exercise.prompt,
         "notes": {staff.hand: [[scientific(p) for p in event.pitches] for event in staff.events]
                   for staff in exercise.staves},

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from random import Random
 
@@ -17,7 +18,10 @@ from workbook.music.scales import forms
 from workbook.studio.roster import Row
 from workbook.studio.templates import Section, combinations, suits
 
-_TRIES = 12
+_TRIES, _OTHERS = 12, 8
+"""How often another exercise is tried for one request; how many other requests then."""
+MOST_FORMS = 26
+_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _CODE_LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 
@@ -47,13 +51,19 @@ class PlannedSection:
 class Plan:
     """A workbook before it is engraved; its row's title is never empty.
 
-    ``code`` is the key code of its pages.
+    ``code`` is the key code of its pages; ``form`` a letter where there are several.
     """
 
     row: Row
     seed: str
     sections: tuple[PlannedSection, ...]
     code: str
+    form: str = ""
+
+    @property
+    def title(self) -> str:
+        """The row's title, with the form's letter if it has one."""
+        return f"{self.row.title}, form {self.form}" if self.form else self.row.title
 
     @property
     def items(self) -> tuple[Item, ...]:
@@ -80,19 +90,42 @@ def plan(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = Non
 
     ``fingering`` is the table of the answers, the traditional one if left out.
     """
+    return plans(row, seed, copy, fingering)[0]
+
+
+def plans(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = None,
+          forms: int = 1) -> list[Plan]:
+    """``forms`` plans of one row with the same families, keys, hands, settings and points,
+    and with other exercises wherever there are others. More than one are lettered."""
     own = row_seed(row, seed, copy)
     row = replace(row, title=row.title or row.template.title)
-    number, seen, sections = 0, set(), []
+    table = fingering or traditional()
+    seen: set = set()
+    made: list[list[list[Exercise]]] = [[] for _ in range(forms)]
     for index, section in enumerate(row.template.sections):
-        rng = Random(_digest(own, row.template.name, str(index)))
-        items = []
-        for request in _requests(section, row, rng, fingering or traditional()):
-            number += 1
-            items.append(Item(number, _fresh(section, request, rng, seen), section.points))
-        sections.append(PlannedSection("ABCDEFGHIJKLMNOPQRSTUVWXYZ"[index % 26],
-                                       section.title, tuple(items)))
-    code = _code(row, own, tuple(sections))
-    return Plan(row, own, tuple(sections), code)
+        name = _digest(own, row.template.name, str(index))
+        rng = Random(name)
+        first, requests = [], []
+        for request in _requests(section, row, rng, table):
+            exercise, request = _fresh(section, request, rng, seen)
+            first.append(exercise)
+            requests.append(request)
+        made[0].append(first)
+        for form in range(1, forms):
+            rng = Random(_digest(name, str(form)))
+            made[form].append([_new(section, request, rng, seen)[0] for request in requests])
+    return [_numbered(row, own, sections, _LETTERS[form] if forms > 1 else "")
+            for form, sections in enumerate(made)]
+
+
+def _numbered(row: Row, own: str, made: list[list[Exercise]], form: str) -> Plan:
+    number, sections = 0, []
+    for index, (section, exercises) in enumerate(zip(row.template.sections, made)):
+        items = tuple(Item(number + place, exercise, section.points)
+                      for place, exercise in enumerate(exercises, 1))
+        number += len(items)
+        sections.append(PlannedSection(_LETTERS[index % 26], section.title, items))
+    return Plan(row, own, tuple(sections), _code(row, own + form, tuple(sections)), form)
 
 
 def _requests(section: Section, row: Row, rng: Random, fingering: Conventions
@@ -139,8 +172,32 @@ class _Turns:
         return value
 
 
-def _fresh(section: Section, request: Request, rng: Random, seen: set) -> Exercise:
-    """An exercise whose music is new in this workbook; failing that, whose blanks are."""
+def _fresh(section: Section, request: Request, rng: Random, seen: set
+           ) -> tuple[Exercise, Request]:
+    """An exercise whose music is new here and the request it answers: another hand or
+    other settings in the same key where the wanted ones have nothing new left."""
+    exercise, new = _new(section, request, rng, seen)
+    if new:
+        return exercise, request
+    others = list(_others(section, request))
+    for other in rng.sample(others, min(len(others), _OTHERS)):
+        found, new = _new(section, other, rng, seen)
+        if new:
+            return found, other
+    return exercise, request
+
+
+def _others(section: Section, request: Request) -> Iterator[Request]:
+    family = FAMILIES[section.family]
+    for chosen in combinations(section):
+        if chosen.get("forms", forms(request.key)[0]) in forms(request.key):
+            for hand in section.hands:
+                if not family.problem(chosen, request.key, hand):
+                    yield replace(request, hand=hand, settings=chosen)
+
+
+def _new(section: Section, request: Request, rng: Random, seen: set) -> tuple[Exercise, bool]:
+    """An exercise whose music is new, or failing that its blanks; and whether either is."""
     family = FAMILIES[section.family]
     second = None
     for _ in range(_TRIES):
@@ -151,16 +208,19 @@ def _fresh(section: Section, request: Request, rng: Random, seen: set) -> Exerci
             second = second or exercise
     else:
         exercise = second or exercise
+    new = _task(exercise) not in seen
     seen.update((_music(exercise), _task(exercise)))
-    return exercise
+    return exercise, new
 
 
 def _music(exercise: Exercise) -> tuple:
-    return exercise.family, exercise.key, exercise.staves, exercise.figure
+    """What is seen of an exercise before anything is asked."""
+    signs = exercise.key.fifths if exercise.signed else 0
+    return exercise.family, exercise.label, signs, exercise.staves, exercise.figure
 
 
 def _task(exercise: Exercise) -> tuple:
-    return (*_music(exercise), exercise.label,
+    return (*_music(exercise),
             tuple((b.slot, b.given and b.answer) for b in exercise.blanks))
 
 

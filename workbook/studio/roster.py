@@ -221,7 +221,9 @@ def _row(number: int, cells: list[str], columns: dict[str, int], width: int, sep
             template = shelf.template(wanted)
         except ValueError as error:
             note(number, str(error))
-    if "keys" in columns:
+    if "keys" in columns and not keys_text and template and template.keys:
+        keys = template.keys
+    elif "keys" in columns:
         try:
             keys = parse_keys(keys_text)
         except ValueError as error:

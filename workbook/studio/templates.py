@@ -9,14 +9,14 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
 
 from workbook.errors import InputError, Problem
 from workbook.exercises import FAMILIES, Family
 from workbook.exercises.model import HANDS, Typed
-from workbook.music.keys import Key
+from workbook.music.keys import Key, parse_keys
 from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
 from workbook.resources import shipped
 from workbook.tables import Note, Table, in_order, key_lines, read_toml
@@ -27,7 +27,7 @@ MOST_POINTS = 100
 MOST_GIVEN = 30
 MOST_LEDGER_LINES = 2
 
-_TOP = ("title", "level", "instructions", "letters", "steps", "section")
+_TOP = ("title", "level", "instructions", "keys", "letters", "steps", "section")
 _SECTION = ("title", "family", "hands", "clefs", "count", "ask", "given", "points",
             "ledger_lines")
 CLEFS = {"treble": "right", "bass": "left", "both": "both"}
@@ -62,7 +62,8 @@ class Template:
     """A workbook's recipe; ``name`` is the file's, without ``.toml``.
 
     ``instructions`` has one line for each paragraph; it and ``level`` may be "".
-    ``naming`` has the words for notes and steps.
+    ``naming`` has the words for notes and steps; ``keys`` are those of rows whose
+    own cell is empty, () for none.
     """
 
     name: str
@@ -71,6 +72,7 @@ class Template:
     level: str
     sections: tuple[Section, ...]
     naming: Naming = ENGLISH
+    keys: tuple[Key, ...] = ()
 
 
 def available(folder: Path | str | None = None) -> dict[str, Path]:
@@ -159,7 +161,7 @@ def _template(path: Path, data: dict, lines: dict[tuple[int, str], int], note: N
             return next((lines[place] for place in places if place in lines), None)
         sections.append(_section(Table(values, note, line), families))
     return Template(unicodedata.normalize("NFC", path.stem), title, instructions, level,
-                    tuple(sections), naming)
+                    tuple(sections), naming, _keys(top))
 
 
 def _section(table: Table, families: Mapping[str, Family]) -> Section:
@@ -203,6 +205,12 @@ def _setting(table: Table, key: str, allowed: tuple | Typed) -> tuple:
     return tuple(dict.fromkeys(found))
 
 
+def worded(template: Template, letters: str | None, steps: str | None) -> Template:
+    """The template with other words for notes or steps (see ``music.naming``), None for its own."""
+    naming = template.naming
+    return replace(template, naming=Naming(letters or naming.letters, steps or naming.steps))
+
+
 def combinations(section: Section) -> Iterator[dict]:
     """Every choice of one value for each setting that a section names."""
     names = [name for name, _ in section.settings]
@@ -226,6 +234,16 @@ def _together(table: Table, section: Section, family: Family) -> None:
                 found.update(dict.fromkeys(wrong[:1]))
     for sentence in found:
         table.wrong(next((name for name, _ in section.settings), ""), sentence)
+
+
+def _keys(top: Table) -> tuple[Key, ...]:
+    text = top.text("keys", "")
+    try:
+        return parse_keys(text) if text else ()
+    except ValueError as error:
+        for line in str(error).split("\n"):
+            top.wrong("keys", line)
+        return ()
 
 
 def _hands(table: Table, family: Family | None) -> tuple[str, ...]:

@@ -1,0 +1,50 @@
+"""Workbooks of chosen exercises, made the way a build makes them."""
+
+from itertools import cycle, product
+from random import Random
+
+from workbook.engraving.engrave import engrave
+from workbook.exercises import FAMILIES, Request
+from workbook.exercises.model import HANDS
+from workbook.pages import assemble
+from workbook.pages.flow import Page
+from workbook.pages.layout import lay_out
+from workbook.studio.keyfile import key_text
+from workbook.studio.plan import Item, Plan, PlannedSection
+from workbook.studio.roster import Row
+from workbook.studio.templates import Template
+
+
+def exercises(name, keys, given=0):
+    """Of a family: every key by every hand, its settings dealt in turn."""
+    family, made = FAMILIES[name], []
+    choices = cycle([dict(zip(family.settings, values))
+                     for values in product(*map(tuple, family.settings.values()))])
+    for key in keys:
+        for hand in HANDS if family.by else ("right",):
+            rng = Random(f"{name} {key.ascii} {hand}")
+            made.append(family.make(
+                Request(key, hand, family.asks, given, 2, next(choices)), rng))
+    return made
+
+
+def book(folder, sections, page=Page("letter"), grey=False):
+    """The three files of a workbook with a section for each list of exercises."""
+    number, planned = 0, []
+    for letter, some in zip("ABCDEFGHIJKLMNOPQRSTUVWXYZ", sections):
+        items = []
+        for exercise in some:
+            number += 1
+            items.append(Item(number, exercise, 3))
+        planned.append(PlannedSection(letter, FAMILIES[some[0].family].title, tuple(items)))
+    template = Template("all", "Every Family", "", "", ())
+    row = Row("Odile Wren", template, (), "Every Family", None, 2)
+    plan = Plan(row, "seed", tuple(planned), "TST-2K7")
+    snippets = engrave([item.exercise for item in plan.items], line_width=page.line_width)
+    sheets = lay_out(plan, dict(enumerate(snippets, 1)), page)
+    folder.mkdir(parents=True, exist_ok=True)
+    for face, file in ((assemble.WORKBOOK, "workbook.pdf"),
+                       (assemble.ANSWER_KEY, "answer-key.pdf")):
+        (folder / file).write_bytes(assemble.render(
+            sheets, face, page.whole, "Every Family: Odile Wren", "Odile Wren", grey))
+    (folder / "key.json").write_text(key_text(plan, sheets, page), "utf-8")

@@ -1,0 +1,455 @@
+"""What a build wrote is sound, and every kind of damage to it is found."""
+
+import json
+import shutil
+import tempfile
+
+import damage
+import pytest
+from books import book, exercises
+from click.testing import CliRunner
+from pypdf import PdfReader, PdfWriter
+from pypdf.generic import (ArrayObject, DictionaryObject, FloatObject, NameObject, NumberObject,
+                           TextStringObject)
+
+from workbook import build, cli
+from workbook.errors import CheckFailed
+from workbook.exercises import FAMILIES
+from workbook.music.keys import ALL_KEYS, parse_key
+from workbook.pages.flow import Page
+from workbook.preflight import check_folder, check_jobs, folders
+
+KEYS = [parse_key(name) for name in ("D major", "E-flat minor")]
+SAMPLE = ("scale-fingering", "inversions", "intervals", "scale-writing")
+
+
+@pytest.fixture(scope="module")
+def sound(tmp_path_factory):
+    """A workbook of three pages or more, boxes and music to be written in it."""
+    folder = tmp_path_factory.mktemp("sound") / "Odile"
+    book(folder, [exercises(name, KEYS[:1], given=1) for name in SAMPLE])
+    return folder
+
+
+@pytest.fixture
+def copy(sound, tmp_path):
+    return shutil.copytree(sound, tmp_path / "Odile")
+
+
+def blanks(folder):
+    data = json.loads((folder / "key.json").read_text("utf-8"))
+    return [blank for item in data["items"] for blank in item["blanks"]]
+
+
+def first(folder, drawn=False):
+    """The first blank with a box, or the first to be written on the staff."""
+    return next(b for b in blanks(folder) if (b["asks"] == "notes") == drawn)
+
+
+def rectangle(blank, operators):
+    """Operators that paint the middle of a blank."""
+    x0, y0, x1, y1 = blank["rect"]
+    return b"q %s %.2f %.2f %.2f %.2f re f Q" % (
+        operators, x0 + 2, y0 + 2, x1 - x0 - 4, y1 - y0 - 4)
+
+
+def test_the_demo_is_sound(demo):
+    places = folders(demo)
+    assert len(places) >= 4
+    assert [f for place in places for f in check_folder(place, True)] == []
+    assert check_jobs(demo) == []
+
+
+@pytest.mark.parametrize("page, grey", [(Page("a4", "extra-large"), True),
+                                        (Page("letter", "large", punched=True), False)])
+def test_larger_grey_and_punched_pages_are_sound(tmp_path, page, grey):
+    book(tmp_path, [exercises(name, KEYS) for name in SAMPLE], page, grey)
+    assert check_folder(tmp_path, True) == []
+
+
+@pytest.mark.parametrize("start", range(3))
+def test_a_sample_of_every_family_is_sound(tmp_path, start):
+    book(tmp_path, [exercises(name, KEYS[n % 2:][:1], n % 2)
+                    for n, name in enumerate(FAMILIES) if n % 3 == start])
+    assert check_folder(tmp_path, True) == []
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("page", [Page("letter"), Page("a4", "large", punched=True),
+                                  Page("letter", "extra-large")],
+                         ids=lambda page: page.size)
+@pytest.mark.parametrize("name", FAMILIES)
+def test_every_family_in_every_key_is_sound(tmp_path, name, page):
+    book(tmp_path, [exercises(name, ALL_KEYS)], page, grey=page.punched)
+    assert check_folder(tmp_path, True) == []
+
+
+def test_files_that_are_only_written_anew_are_sound(copy):
+    for name in ("workbook.pdf", "answer-key.pdf"):
+        damage.page(copy / name, 1, lambda lines: None)
+    damage.record(copy, lambda data: None)
+    assert check_folder(copy, True) == []
+
+
+# key.json
+
+def put(name, value, item=0, blank=None):
+    def change(data):
+        one = data["items"][item]
+        (one if blank is None else one["blanks"][blank])[name] = value
+    return change
+
+
+def shifted(by, blank=0):
+    def change(data):
+        one = data["items"][0]["blanks"][blank]
+        one["rect"] = [value + by for value in one["rect"]]
+    return change
+
+
+RECORDS = {
+    "a number skipped": (put("number", 7, 1), "must run from 1 without a gap"),
+    "no items": (lambda data: data.update(items=[], points=0), "numbered none"),
+    "points": (put("points", 4, 2), "add up to 37, not to 36"),
+    "a blank skipped": (put("id", "1.9", 0, 0), "must run from 1.1 without a gap"),
+    "a blank on another page": (put("page", 3, 0, 0), "blank 1.1 is on page 3"),
+    "an item on another page": (put("page", 2, 1), "are numbered"),
+    "items out of order": (put("page", 3, 0), "its item begins on page 3"),
+    "a blank on a page that is not there": (put("page", 30, -1, 0), "has blanks on page 30"),
+    "in the margin": (shifted(400), "is not inside the margins"),
+    "boxes that touch": (shifted(8, 1), "touch"),
+    "a rectangle beside its box": (shifted(0.5), "no box is drawn where blank"),
+    "another answer": (put("answer", "17", 0, 0), 'the answer is "17"'),
+    "a field left out": (lambda data: data["items"][0].pop("prompt"), "'prompt' is missing"),
+    "a size unknown": (lambda data: data.update(size="huge"), "'huge' is unknown"),
+    "no number": (put("page", "one", 0), "cannot be read"),
+    "another key code": (lambda data: data.update(code="ABC-DEF"), "key code ABC-DEF is not on"),
+    "another paper": (lambda data: data.update(paper="a4"), "the page measures (612.0, 792.0)"),
+    "a blank too many": (lambda data: data["items"][0]["blanks"].append(
+        dict(data["items"][0]["blanks"][0], id="1.99")), "boxes are drawn; key.json has"),
+}
+
+
+@pytest.mark.parametrize("name", RECORDS)
+def test_damage_to_the_record_is_found(copy, name):
+    change, words = RECORDS[name]
+    damage.record(copy, change)
+    assert_found(check_folder(copy, False), words)
+
+
+def assert_found(findings, words, file=""):
+    told = [str(one) for one in findings]
+    assert any(words in one and file in one for one in told), told
+
+
+@pytest.mark.parametrize("name", ["key.json", "workbook.pdf", "answer-key.pdf"])
+@pytest.mark.parametrize("content", [None, b"", b"%PDF-1.4 nothing more", b"\xff{"])
+def test_files_that_are_missing_or_broken_are_told(copy, name, content):
+    (copy / name).unlink()
+    if content is not None:
+        (copy / name).write_bytes(content)
+    for thorough in (False, True):
+        assert_found(check_folder(copy, thorough), f"{name}: cannot be read")
+
+
+# places: what a build itself finds
+
+W, A = "workbook.pdf", "answer-key.pdf"
+CODE, GONE = "TST-2K7", lambda drawn: b""
+BOX, RULE, FORM = b" re S", b" l S", b" Do"
+
+
+def printed_answer(folder):
+    """The number of the first item drawn a second time, in the first box."""
+    x0, y0, x1, y1 = first(folder)["rect"]
+
+    def change(lines):
+        drawn = next(one for one in lines if one.startswith(b"BT 1 0 0 1 52 ") and b"14 Tf" in one)
+        words = drawn.split(b" ", 7)
+        words[5:7] = b"%.2f" % ((x0 + x1) / 2), b"%.2f" % ((y0 + y1) / 2)
+        lines += [b"q", b" ".join(words), b"Q"]
+    damage.page(folder / W, first(folder)["page"], change)
+
+
+def last_page_gone(writer):
+    writer.remove_page(len(writer.pages) - 1)
+
+
+def wider(writer):
+    writer.pages[0].mediabox.right = 600
+
+
+def drawn_page(folder):
+    return first(folder, drawn=True)["page"]
+
+
+PLACES = {
+    "another key code": (W, lambda f: damage.text(f / W, 2, CODE, damage.backwards),
+                         "key code TST-2K7 is not on this page"),
+    "no key code": (A, lambda f: damage.text(f / A, 2, CODE, GONE),
+                    "key code TST-2K7 is not on this page"),
+    "no page number": (W, lambda f: damage.text(f / W, 1, "page 1 of %d" % pages(f), GONE),
+                       "\" is not on this page"),
+    "a number gone": (W, lambda f: damage.text(f / W, 1, "1", GONE), "are numbered"),
+    "a number elsewhere": (W, lambda f: damage.text(f / W, 1, "1", damage.moved(5, 3)),
+                           "are numbered"),
+    "a label gone": (A, lambda f: damage.text(f / A, 1, label(f), GONE), "are numbered"),
+    "a box moved": (W, lambda f: damage.line(f / W, 1, BOX, damage.moved(1, 3)),
+                    "no box is drawn where blank 1.1 is"),
+    "a box moved in the answer key": (
+        A, lambda f: damage.line(f / A, 1, BOX, damage.moved(1, 0.05)),
+        "boxes are not at the same places"),
+    "a box gone": (A, lambda f: damage.line(f / A, 1, BOX, GONE), "boxes are drawn"),
+    "a line moved": (A, lambda f: damage.line(f / A, 1, RULE, damage.moved(2, 1)),
+                     "lines are not at the same places"),
+    "music moved": (A, lambda f: damage.line(f / A, 1, b" cm", damage.moved(5, 1)),
+                    "music is not the same, at the same places"),
+    "music gone": (W, lambda f: damage.line(f / W, 1, FORM, GONE),
+                   "music is not the same, at the same places"),
+    "words moved": (A, lambda f: damage.text(f / A, 1, label(f), damage.moved(5, 0.5)),
+                    "words of the workbook are missing or stand elsewhere: "),
+    "an answer printed in the workbook": (W, printed_answer, "it must be empty"),
+    "an answer gone": (A, lambda f: damage.text(f / A, 1, first(f)["answer"], GONE), "is empty"),
+    "a page gone": (W, lambda f: damage.pdf(f / W, last_page_gone), "has blanks on page"),
+    "fewer pages in one": (A, lambda f: damage.pdf(f / A, last_page_gone), "in the workbook"),
+    "a page of another size": (A, lambda f: damage.pdf(f / A, wider), "another size"),
+    "written music gone": (A, lambda f: damage.line(f / A, drawn_page(f), b"-written Do", GONE),
+                           "exercises have written music"),
+    "written music beside its staff": (
+        A, lambda f: damage.page(f / A, drawn_page(f), lambda lines: lines.extend(
+            [b"q", b"1 0 0 1 9 9 cm", next(one for one in lines if one.endswith(b"written Do")),
+             b"Q"])), "does not stand over its staff"),
+    "the answer key in place of the workbook": (
+        W, lambda f: shutil.copy(f / A, f / W), "that the student is to write is in"),
+}
+
+
+def pages(folder):
+    return len(PdfReader(folder / W).pages)
+
+
+def label(folder):
+    data = json.loads((folder / "key.json").read_text("utf-8"))
+    return data["items"][0]["prompt"].partition(". ")[0]
+
+
+@pytest.mark.parametrize("name", PLACES)
+def test_damage_to_places_is_found_without_rendering(copy, name):
+    file, change, words = PLACES[name]
+    change(copy)
+    # what differs between the two is told of the answer key
+    assert_found(check_folder(copy, False), words)
+
+
+# what only a look at the page can tell
+
+SEEN = {
+    "ink in a box": (W, 1, lambda f: rectangle(first(f), b"0.5 g"), "there is ink in box 1.1"),
+    "a hairline through a box": (
+        W, 1, lambda f: b"q 0 G 0.1 w %.2f %.2f m %.2f %.2f l\nS Q" % (
+            *first(f)["rect"][:2], *first(f)["rect"][2:]), "there is ink in box 1.1"),
+    "red ink at the edge": (W, 1, lambda f: b"q .52 0 .08 rg 5 5 3 3 re f Q",
+                            "ink in the colour of the answers"),
+    "an answer covered": (A, 1, lambda f: rectangle(first(f), b"1 g"),
+                          "no answer is to be seen in blank 1.1"),
+}
+
+
+@pytest.mark.parametrize("name", SEEN)
+def test_ink_is_found(copy, name):
+    file, number, operators, words = SEEN[name]
+    damage.page(copy / file, number, damage.added(operators(copy)))
+    assert check_folder(copy, False) == []
+    assert_found(check_folder(copy, True), words, file)
+
+
+def test_music_written_in_the_workbook_is_seen(copy):
+    blank = first(copy, drawn=True)
+    damage.page(copy / W, blank["page"], damage.added(rectangle(blank, b"0 g")))
+    assert_found(check_folder(copy, True), f"the answer is to be seen in blank {blank['id']}", W)
+
+
+def test_an_answer_to_nothing_is_seen(copy):
+    number = first(copy)["id"]
+    damage.record(copy, put("answer", "", 0, 0))
+    assert_found(check_folder(copy, True), f"an answer is to be seen in blank {number}", A)
+
+
+def test_words_that_the_quick_reading_misses_are_seen(copy):
+    printed_answer(copy)
+    damage.page(copy / W, 1, lambda lines: lines.__setitem__(
+        -2, lines[-2].replace(b" ET", b"\nET")))
+    assert_found(check_folder(copy, True), "it must be empty", W)
+
+
+# what a PDF is made of
+
+def font(page, change):
+    """Change the first font of a page."""
+    change(next(iter(page["/Resources"]["/Font"].values())).get_object())
+
+
+def annotated(writer):
+    link = DictionaryObject({NameObject("/Type"): NameObject("/Annot"),
+                             NameObject("/Subtype"): NameObject("/Link"),
+                             NameObject("/Rect"): ArrayObject(map(NumberObject, (0, 0, 9, 9)))})
+    writer.pages[0][NameObject("/Annots")] = ArrayObject([writer._add_object(link)])
+
+
+def scripted(writer):
+    script = DictionaryObject({NameObject("/S"): NameObject("/JavaScript"),
+                               NameObject("/JS"): TextStringObject("app.alert(1)")})
+    writer._root_object[NameObject("/Extra")] = writer._add_object(script)
+
+
+def described(name, value):
+    return lambda writer: writer.add_metadata({name: value})
+
+
+def without(name):
+    return lambda writer: writer._root_object.pop(NameObject(name))
+
+
+def boxed(name, *values):
+    return lambda writer: writer.pages[0].__setitem__(
+        NameObject(name), ArrayObject(map(FloatObject, values)))
+
+
+OBJECTS = {
+    "a font left out": (lambda w: font(w.pages[0], lambda f: f["/FontDescriptor"].pop(
+        "/FontFile2")), "is not embedded"),
+    "a whole font": (lambda w: font(w.pages[0], lambda f: f.__setitem__(
+        NameObject("/BaseFont"), NameObject("/Schola"))), "/Schola is embedded whole"),
+    "a drawn font": (lambda w: font(w.pages[0], lambda f: f.__setitem__(
+        NameObject("/Subtype"), NameObject("/Type3"))), "is of Type 3"),
+    "a link": (annotated, "it has Annots"),
+    "a script": (scripted, "it has JS: a link, form, action or file"),
+    "a file": (lambda w: w.add_attachment("a.txt", b"a"), "it has EmbeddedFiles"),
+    "an action": (lambda w: w._root_object.__setitem__(NameObject("/OpenAction"), ArrayObject(
+        [w.pages[0].indirect_reference, NameObject("/Fit")])), "it has OpenAction"),
+    "a path": (described("/Keywords", f"{tempfile.gettempdir()}/score.ly"),
+               "a file or folder of this computer"),
+    "a path in a stream": (None, "a file or folder of this computer"),
+    "no title": (described("/Title", ""), "it has no title"),
+    "no author": (described("/Author", ""), "it has no author"),
+    "no language": (without("/Lang"), "does not say its language"),
+    "no outline": (without("/Outlines"), "has no outline"),
+    "no page labels": (without("/PageLabels"), "has no page labels"),
+    "a page cut": (boxed("/CropBox", 0, 0, 300, 300), "the page's CropBox is not the whole page"),
+    "a page moved": (boxed("/MediaBox", -10, 0, 602, 792), "does not begin at its lower left"),
+    "a page turned": (lambda w: w.pages[0].rotate(90), "turned or scaled"),
+}
+
+
+@pytest.mark.parametrize("name", OBJECTS)
+def test_damage_to_objects_is_found(copy, name):
+    change, words = OBJECTS[name]
+    if change:
+        damage.pdf(copy / W, change)
+    else:
+        damage.page(copy / W, 1, damage.added(f"% {tempfile.gettempdir()}/score.ly".encode()))
+    assert_found(check_folder(copy, True), words, W)
+
+
+def test_a_strict_reading_finds_what_a_kind_one_mends(copy):
+    data = (copy / W).read_bytes()
+    place = data.rindex(b"startxref")
+    (copy / W).write_bytes(data[:place] + b"startxref\n7\n%%EOF\n")
+    assert check_folder(copy, False) == []
+    assert_found(check_folder(copy, True), "not a sound PDF", W)
+
+
+def test_what_cannot_be_drawn_is_told(copy):
+    (copy / A).write_bytes((copy / A).read_bytes().replace(b"%PDF-", b"%FDP-", 1))
+    assert check_folder(copy, False) == []
+    assert_found(check_folder(copy, True), "it cannot be drawn", A)
+
+
+# print jobs
+
+@pytest.fixture
+def jobs(demo, tmp_path):
+    for name in ("all-workbooks.pdf", "all-answer-keys.pdf"):
+        shutil.copy(demo / name, tmp_path / name)
+    return tmp_path
+
+
+def in_order(path, order):
+    reader, writer = PdfReader(path), PdfWriter()
+    for index in order(len(reader.pages)):
+        writer.add_page(reader.pages[index])
+    writer.write(path)
+
+
+JOBS = {
+    "a page gone": (lambda n: [0, *range(2, n)], "page 2 of the"),
+    "the last page gone": (lambda n: range(n - 1), "should be here"),
+    "the first page gone": (lambda n: range(1, n), "page 1 of the pages"),
+    "pages changed about": (lambda n: [1, 0, *range(2, n)], "should be here"),
+    "a page twice": (lambda n: [0, 1, 1, *range(2, n)], "should be here"),
+    "an empty page too few": (None, "do not begin on a front side"),
+    "on another page": (lambda n: [1, 0, *range(2, n)], "does not belong to the same page"),
+    "fewer pages": (lambda n: range(n - 1), "in the workbooks' job"),
+    "no page labels": (lambda n: range(n), "has no page labels"),
+}
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_damage_to_print_jobs_is_found(jobs, name):
+    order, words = JOBS[name]
+    path = jobs / "all-answer-keys.pdf"
+    if order is None:
+        empty = [n for n, page in enumerate(PdfReader(path).pages) if page.get_contents() is None]
+        assert empty, "the demo has a book with an odd number of pages"
+        in_order(path, lambda n: [i for i in range(n) if i != empty[0]])
+    else:
+        in_order(path, order)
+    assert_found(check_jobs(jobs), words, "all-answer-keys.pdf")
+
+
+def test_a_print_job_that_is_no_pdf_is_told(jobs):
+    (jobs / "all-workbooks.pdf").write_bytes(b"paper")
+    assert_found(check_jobs(jobs), "cannot be read", "all-workbooks.pdf")
+
+
+# the command, and the build
+
+def run(*words):
+    return CliRunner().invoke(cli.main, list(map(str, words)))
+
+
+def test_the_command_has_a_line_for_each_workbook(demo, sound):
+    result = run("check", demo)
+    assert result.exit_code == 0, result.output
+    assert len(result.output.splitlines()) == len(folders(demo))
+    assert run("check", sound).output == "Odile: all is well\n"
+
+
+def test_the_command_tells_every_finding(copy):
+    damage.text(copy / W, 1, CODE, damage.backwards)
+    damage.text(copy / A, 2, CODE, damage.backwards)
+    result = run("check", copy.parent)
+    assert result.exit_code == CheckFailed.exit_code == 6
+    assert "Odile/workbook.pdf, page 1: the key code" in result.output
+    assert "Odile/answer-key.pdf, page 2: the key code" in result.output
+
+
+def test_a_folder_without_workbooks_is_told(tmp_path):
+    (tmp_path / ".building-x").mkdir()
+    (tmp_path / ".building-x" / "key.json").write_text("{}")
+    result = run("check", tmp_path)
+    assert result.exit_code == 2 and "no key.json" in result.output
+
+
+def test_a_build_that_writes_something_wrong_leaves_the_old_files(tmp_path, monkeypatch):
+    from workbook import building
+    roster = tmp_path / "roster.csv"
+    roster.write_text("student,template,keys\nAda,first-steps,C major\n", "utf-8")
+    build(roster, tmp_path / "out")
+    before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
+    real = building.key_text
+    monkeypatch.setattr(building, "key_text",
+                        lambda *args: real(*args).replace('"answer": "1"', '"answer": "2"', 1))
+    with pytest.raises(CheckFailed, match="Nothing was written.*\nAda/answer-key.pdf, page 1: "):
+        build(roster, tmp_path / "out", seed="other")
+    assert before == {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}

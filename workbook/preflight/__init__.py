@@ -1,0 +1,104 @@
+"""Preflight: what a build wrote is read again and checked.
+
+In: a folder. Out: findings, none when all is well. ``content``, ``record`` and
+``places`` take milliseconds and are part of every build; ``objects``, ``seen`` and
+``jobs`` take their time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from workbook.errors import Finding
+from workbook.preflight.content import Page, Unreadable, read_pages
+from workbook.preflight.places import face_faults, register_faults
+from workbook.preflight.record import Record, faults, read_record
+
+WORKBOOK, ANSWER_KEY, RECORD = "workbook.pdf", "answer-key.pdf", "key.json"
+ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
+
+
+def folders(root: Path) -> list[Path]:
+    """Every folder with a ``key.json``: ``root`` or below it, none that is hidden."""
+    return sorted(path.parent for path in root.rglob(RECORD)
+                  if not any(part.startswith(".") for part in path.relative_to(root).parts))
+
+
+def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
+    """What is wrong in the folder of one workbook; ``name`` stands for it in the findings.
+
+    Without ``thorough``, what can be told without rendering: pages, key code,
+    numbers, boxes, answers, both faces in register.
+    """
+    name = name or folder.resolve().name
+    record = _record(folder)
+    if isinstance(record, str):
+        return [Finding(name, RECORD, 0, record)]
+    found = _found(name, RECORD, faults(record))
+    files: dict[str, bytes] = {}
+    pages: dict[str, list[Page]] = {}
+    for file in (WORKBOOK, ANSWER_KEY):
+        try:
+            files[file] = (folder / file).read_bytes()
+            pages[file] = read_pages(files[file])
+        except (OSError, Unreadable) as error:
+            found.append(Finding(name, file, 0, f"cannot be read: {_why(error)}"))
+            continue
+        found += _found(name, file, face_faults(record, pages[file], file == ANSWER_KEY))
+    if len(pages) == 2:
+        found += _found(name, ANSWER_KEY, register_faults(pages[WORKBOOK], pages[ANSWER_KEY]))
+    if thorough:
+        found += _thorough(name, record, files)
+    return list(dict.fromkeys(found))
+
+
+def check_jobs(root: Path) -> list[Finding]:
+    """What is wrong in the print jobs of a build; none when there are no print jobs.
+
+    They are compared with each other alone: they may be older than the workbooks,
+    for a build of some students leaves them as they are.
+    """
+    from workbook.preflight.jobs import feet, job_faults, match_faults
+    from workbook.preflight.objects import object_faults
+    name, found, read = root.resolve().name, [], {}
+    for file in (ALL_WORKBOOKS, ALL_KEYS):
+        if not (root / file).exists():
+            continue
+        try:
+            data = (root / file).read_bytes()
+            read[file] = feet(data)
+        except (OSError, Unreadable) as error:
+            found.append(Finding(name, file, 0, f"cannot be read: {_why(error)}"))
+            continue
+        found += _found(name, file, [*object_faults(data), *job_faults(read[file])])
+    if len(read) == 2:
+        found += _found(name, ALL_KEYS, match_faults(read[ALL_WORKBOOKS], read[ALL_KEYS]))
+    return found
+
+
+def _record(folder: Path) -> Record | str:
+    try:
+        return read_record((folder / RECORD).read_text("utf-8"))
+    except (OSError, UnicodeDecodeError, Unreadable) as error:
+        return f"cannot be read: {_why(error)}"
+
+
+def _why(error: Exception) -> str:
+    return getattr(error, "strerror", None) or str(error)
+
+
+def _thorough(name: str, record: Record, files: dict[str, bytes]) -> list[Finding]:
+    from workbook.preflight.objects import object_faults
+    from workbook.preflight.seen import seen_faults
+    found = []
+    for file, data in files.items():
+        found += _found(name, file, object_faults(data))
+    if len(files) == 2:
+        found += [Finding(name, ANSWER_KEY if answered else WORKBOOK, page, what)
+                  for answered, page, what in seen_faults(record, *files.values())]
+    return found
+
+
+def _found(name: str, file: str, faults: Iterable[tuple[int, str]]) -> list[Finding]:
+    return [Finding(name, file, page, what) for page, what in faults]

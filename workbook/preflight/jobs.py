@@ -1,0 +1,56 @@
+"""The print jobs of a whole studio: every book whole, on a front side, key after workbook alike.
+
+In: the bytes of ``all-workbooks.pdf`` and ``all-answer-keys.pdf``. Out: findings.
+"""
+
+from __future__ import annotations
+
+import re
+
+from workbook.preflight.content import Page, read_pages
+from workbook.preflight.places import Faults
+
+_FOOT = re.compile(r"page (\d+) of (\d+)")
+_CODE = re.compile(r"[2-9A-Z]{3}-[2-9A-Z]{3}")
+
+Foot = tuple[int, int, str] | None
+"""Page, pages and key code at the foot of a page; None for a page without."""
+
+
+def feet(data: bytes) -> list[Foot]:
+    """What stands at the foot of each page. Raises ``content.Unreadable``."""
+    return [_foot(page) for page in read_pages(data)]
+
+
+def _foot(page: Page) -> Foot:
+    # the foot is drawn last, in one line
+    for place in reversed(page.words):
+        found = _FOOT.fullmatch(place.text)
+        if found:
+            codes = [words.text for words in page.words
+                     if words.at[1] == place.at[1] and _CODE.fullmatch(words.text)]
+            return int(found[1]), int(found[2]), codes[-1] if codes else ""
+    return None
+
+
+def job_faults(feet: list[Foot]) -> Faults:
+    """(page, what is wrong) in one print job: books that are cut, mixed or on a back side."""
+    before: Foot = None
+    for number, foot in enumerate([*feet, None], 1):
+        if before and before[0] < before[1] and foot != (before[0] + 1, *before[1:]):
+            yield number, (f"page {before[0] + 1} of the {before[1]} pages with the key code "
+                           f"{before[2]} should be here")
+        elif foot and foot[0] == 1 and number % 2 == 0:
+            yield number, f"the pages with the key code {foot[2]} do not begin on a front side"
+        elif foot and foot[0] > 1 and (before is None or before[0] >= before[1]):
+            yield number, f"page 1 of the pages with the key code {foot[2]} should be here"
+        before = foot
+
+
+def match_faults(workbooks: list[Foot], answer_keys: list[Foot]) -> Faults:
+    """Pages of the job of answer keys that belong to another page of a workbook."""
+    if len(workbooks) != len(answer_keys):
+        yield 0, f"there are {len(answer_keys)} pages, in the workbooks' job {len(workbooks)}"
+    for number, (one, other) in enumerate(zip(workbooks, answer_keys), 1):
+        if one != other:
+            yield number, "the page does not belong to the same page of the workbooks' job"
