@@ -7,6 +7,7 @@ of their families and in played.py, each with its source.
 from collections import Counter
 from collections.abc import Callable
 
+import fingers
 import played
 import test_chords_written
 import test_harmony_families
@@ -24,7 +25,7 @@ from reading import spelled, theirs
 def _progression(exercise) -> Counter:
     """Chords and numerals by music21; fingers, which no table has, by the laws."""
     test_harmony_families.check(exercise)
-    return played.chord_fingers(exercise)
+    return fingers.chord_fingers(exercise)
 
 
 _MODULES = {
@@ -64,7 +65,7 @@ def check_written(exercise) -> None:
 def check(exercise) -> Counter:
     """Raise AssertionError where an answer of the exercise differs from its source's.
 
-    Returns how many answers had which opinion (see played.py); those of families whose
+    Returns how many answers had which opinion (see fingers.py); those of families whose
     answers are no fingers are all "music21".
     """
     check_written(exercise)

@@ -1,13 +1,7 @@
 """Families that are played: notes and words against music21, fingers against print.
 
-``check`` takes one exercise and returns how many answers had which opinion: "music21",
-"published" (the finger is a published one), "accepted" (the published finger is among
-those that the answer key accepts), "no outside opinion" (a finger that no table has,
-which only meets the laws below). It raises AssertionError where an opinion differs.
-
-Laws of fingers: 1 to 5; no finger on two neighbouring notes of a run; in a run fingers
-follow the keys, but for the thumb that passes under or is passed over; in a chord they
-follow the keys. Common practice, no source.
+``check`` takes one exercise and returns how many answers had which opinion: "music21", or
+for a finger what fingers.py says. It raises AssertionError where an opinion differs.
 """
 
 import re
@@ -15,6 +9,8 @@ from collections import Counter
 from functools import lru_cache
 
 import reading
+from fingers import (NONE, chord_fingers, crossings, follow_keys, opinion, opinions, run,
+                     run_names, stretches)
 from music21 import chord as m21chord
 from music21 import interval as m21interval
 from music21 import key as m21key
@@ -24,7 +20,6 @@ from reading import notes, theirs, theirs_key
 
 POSITIONS = ("root", "1st", "2nd", "3rd")
 OCTAVES = {"two": 2, "three": 3, "four": 4}
-NONE = "no outside opinion"
 WHERE = {"right": "right hand", "left": "left hand", "both": "hands together"}
 
 
@@ -50,64 +45,6 @@ def tonic_key(exercise) -> int:
 def roman(numeral: str, tonic: str, mode: str) -> tuple[str, ...]:
     """The note names of a numeral from the root up; upper case is read as the mode has it."""
     return tuple(p.name for p in m21roman.RomanNumeral(numeral, m21key.Key(tonic, mode)).pitches)
-
-
-def stretches(items: list, numbers: list[float]) -> list[tuple[bool, list]]:
-    """``items`` cut where the ``numbers`` turn, each stretch with whether it rises; the
-    item at a turn is in both. Each stretch is given from its lowest number up."""
-    found, start = [], 0
-    for here in range(1, len(numbers)):
-        last = here == len(numbers) - 1
-        if last or (numbers[here + 1] > numbers[here]) != (numbers[here] > numbers[here - 1]):
-            rises = numbers[here] > numbers[here - 1]
-            found.append((rises, items[start:here + 1][::1 if rises else -1]))
-            start = here
-    return found
-
-
-def run(exercise, staff):
-    """The stretches of a staff of single notes, as pairs of note and finger blank."""
-    found = notes(staff)
-    blanks = reading.answers(exercise, "finger", staff.hand)
-    assert [b.column for b in blanks] == list(range(len(found)))
-    assert [(theirs(p),) for b in blanks for p in b.of] == [(p,) for p in found]
-    return stretches(list(zip(found, blanks)), [p.ps for p in found])
-
-
-def run_names(stretch) -> list[str]:
-    return [p.name for p, _ in stretch]
-
-
-def opinions(stretch, versions: list[str], hand: str) -> dict:
-    """The opinion on each finger of a stretch, low to high, by published digits and laws."""
-    blanks = [blank for _, blank in stretch]
-    meet_laws([blank.answer for blank in blanks], hand)
-    found = {}
-    for place, blank in enumerate(blanks):
-        theirs_here = {version[place] for version in versions} - {"?"}
-        accepted = {blank.answer, *blank.also}
-        assert accepted <= set("12345") and len(accepted) == len(blank.also) + 1
-        assert theirs_here <= accepted, (blank, versions)
-        found[blank] = opinion(blank, theirs_here)
-    return found
-
-
-def opinion(blank, said: set[str]) -> str:
-    return (NONE if not said else
-            "published" if blank.answer in said else "accepted")
-
-
-def meet_laws(digits: list[str], hand: str) -> None:
-    """The laws of a run, low to high."""
-    assert set(digits) <= set("12345")
-    for low, high in zip(*(digits[i:] if hand == "right" else digits[::-1][i:] for i in (0, 1))):
-        assert low != high and (low < high or high == "1"), digits
-
-
-def follow_keys(digits: list[str], hand: str) -> None:
-    """The laws of a chord, low to high."""
-    assert set(digits) <= set("12345") and len(set(digits)) == len(digits)
-    assert digits == sorted(digits, reverse=hand == "left"), digits
 
 
 def together(exercise) -> None:
@@ -202,11 +139,11 @@ def check_crossings(exercise) -> Counter:
     back = "natural" if form == "melodic" else form
     found = {}
     for staff in exercise.staves:
-        run = notes(staff)
+        line = notes(staff)
         blanks = reading.answers(exercise, "cross", staff.hand)
         assert [b.column for b in blanks] == list(range(1, 15))
-        pairs = list(zip(run, [None, *blanks]))
-        for rises, stretch in stretches(pairs, [p.ps for p in run]):
+        pairs = list(zip(line, [None, *blanks]))
+        for rises, stretch in stretches(pairs, [p.ps for p in line]):
             check_scale_notes(exercise, stretch, form, 1, rises)
             versions = published("scale", tonic, form if rises else back, hand=staff.hand,
                                  octaves=1)
@@ -220,20 +157,6 @@ def check_crossings(exercise) -> Counter:
                 assert said <= accepted, (blank, versions)
                 found[blank] = opinion(blank, said)
     return Counter(found.values())
-
-
-def crossings(digits: str, hand: str, rises: bool) -> list[str]:
-    """What crosses to reach each note, low to high, of a stretch played up or down.
-
-    The thumb passes under in the right hand going up and in the left going down; the
-    other way a finger passes over it.
-    """
-    played = digits if rises else digits[::-1]
-    marks = ["–"]
-    for old, new in zip(played, played[1:]):
-        under = rises == (hand == "right")
-        marks.append(new if (new == "1" if under else old == "1") and old != new else "–")
-    return marks if rises else marks[::-1]
 
 
 def check_primary(exercise) -> Counter:
@@ -274,22 +197,6 @@ def symbol(name: str) -> tuple[str, ...]:
 def is_close(pitches) -> bool:
     return all(a.ps < b.ps for a, b in zip(pitches, pitches[1:])) and (
         pitches[-1].ps - pitches[0].ps < 12)
-
-
-def chord_fingers(exercise) -> Counter:
-    """The fingers of block chords, for which no table here has an entry: the laws."""
-    counted = Counter()
-    for staff in exercise.staves:
-        for column, event in enumerate(staff.events):
-            blanks = [b for b in reading.answers(exercise, "finger", staff.hand)
-                      if b.column == column]
-            if not blanks:
-                continue
-            assert [p for b in blanks for p in b.of] == list(event.pitches)
-            follow_keys([b.answer for b in blanks], staff.hand)
-            assert all(set(b.also) <= set("12345") - {b.answer} for b in blanks)
-            counted[NONE] += len(blanks)
-    return counted
 
 
 def check_inversions(exercise) -> Counter:

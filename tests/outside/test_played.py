@@ -1,9 +1,10 @@
 """The families that are played, in every key, hand and setting (see played.py)."""
 
-import played
 import pytest
 import reading
 from checks import check
+from fingers import crossings
+
 from workbook.music.keys import parse_key
 
 
@@ -19,10 +20,10 @@ def test_every_answer(family):
 
 def test_crossings_of_known_fingerings():
     """C major over one octave: the thumb under after 3, the third finger over (hand values)."""
-    assert "".join(played.crossings("12312345", "right", True)) == "–––1––––"
-    assert "".join(played.crossings("12312345", "right", False)) == "––3–––––"
-    assert "".join(played.crossings("54321321", "left", True)) == "–––––3––"
-    assert "".join(played.crossings("54321321", "left", False)) == "––––1–––"
+    assert "".join(crossings("12312345", "right", True)) == "–––1––––"
+    assert "".join(crossings("12312345", "right", False)) == "––3–––––"
+    assert "".join(crossings("54321321", "left", True)) == "–––––3––"
+    assert "".join(crossings("54321321", "left", False)) == "––––1–––"
 
 
 def test_a_melodic_scale_comes_down_as_any_of_the_natural_forms_fingerings():

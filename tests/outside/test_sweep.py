@@ -1,7 +1,7 @@
 """The sweep: exercises of every family against music21 and published tables.
 
 A sample runs with the other tests; ``pytest -m sweep -s`` runs all of it and prints what
-was counted. Where the sources have no say, and how that is counted, stands in played.py.
+was counted. Where the sources have no say, and how that is counted, stands in fingers.py.
 """
 
 import os
