@@ -1,6 +1,6 @@
 """Workbooks of chosen exercises, made the way a build makes them."""
 
-from itertools import cycle, product
+from itertools import cycle, islice, product
 from random import Random
 
 from workbook.engraving.engrave import engrave
@@ -16,15 +16,19 @@ from workbook.studio.templates import Template
 
 
 def exercises(name, keys, given=0):
-    """Of a family: every key by every hand, its settings dealt in turn."""
+    """Of a family: every key by every hand, the settings that go with it dealt in turn."""
     family, made = FAMILIES[name], []
-    choices = cycle([dict(zip(family.settings, values))
-                     for values in product(*map(tuple, family.settings.values()))])
+    choices = [dict(zip(family.settings, values))
+               for values in product(*map(tuple, family.settings.values()))]
+    turns = cycle(choices)
     for key in keys:
         for hand in HANDS if family.by else ("right",):
             rng = Random(f"{name} {key.ascii} {hand}")
-            made.append(family.make(
-                Request(key, hand, family.asks, given, 2, next(choices)), rng))
+            for settings in islice(turns, len(choices)):
+                if not family.problem(settings, key, hand):
+                    made.append(family.make(
+                        Request(key, hand, family.asks, given, 2, settings), rng))
+                    break
     return made
 
 
