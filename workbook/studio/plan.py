@@ -215,7 +215,8 @@ def _new(section: Section, request: Request, rng: Random, seen: set) -> tuple[Ex
 
 def _music(exercise: Exercise) -> tuple:
     """What is seen of an exercise before anything is asked."""
-    return exercise.family, exercise.label, exercise.staves, exercise.figure
+    signs = exercise.key.fifths if exercise.signed else 0
+    return exercise.family, exercise.label, signs, exercise.staves, exercise.figure
 
 
 def _task(exercise: Exercise) -> tuple:
