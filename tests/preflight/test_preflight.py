@@ -407,6 +407,15 @@ def test_damage_to_print_jobs_is_found(jobs, name):
     assert_found(check_jobs(jobs), words, "all-answer-keys.pdf")
 
 
+def test_a_student_may_be_called_like_a_foot(tmp_path):
+    roster = tmp_path / "roster.csv"
+    roster.write_text("student,template,keys,title\npage 1 of 9,first-steps,C major,ABC-DEF\n"
+                      "ABC-DEF,first-steps,C major,page 1 of 2\n", "utf-8")
+    build(roster, tmp_path / "out", page=Page("letter", "extra-large"))
+    assert check_jobs(tmp_path / "out") == []
+    assert [f for p in folders(tmp_path / "out") for f in check_folder(p, True)] == []
+
+
 def test_a_print_job_that_is_no_pdf_is_told(jobs):
     (jobs / "all-workbooks.pdf").write_bytes(b"paper")
     assert_found(check_jobs(jobs), "cannot be read", "all-workbooks.pdf")

@@ -6,7 +6,6 @@ Takes milliseconds, so every build does it.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterator
 
@@ -73,7 +72,8 @@ def _numbers(page: int, drawn: Page, record: Record) -> Faults:
     for words in drawn.words:
         x, y = words.at
         number = numbers.get((round(x - gutter, 3), y))
-        if number and any(re.match(re.escape(_plain(words.text)) + "[. ]", _plain(item.prompt))
+        # a long label goes on in another line
+        if number and any(_plain(item.prompt).startswith(_plain(words.text))
                           for item in record.items):
             found.append(number)
     wanted = [str(item.number) for item in record.items if item.page == page]
