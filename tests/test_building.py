@@ -17,7 +17,7 @@ from workbook.errors import EngravingError, InputError
 from workbook.exercises.model import SIDES
 from workbook.pages.flow import Page
 
-FILES = ("workbook.pdf", "answer-key.pdf", "key.json")
+FILES = ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json")
 
 
 def digests(folder):

@@ -132,3 +132,29 @@ def test_bad_fingerings_and_bad_rows_are_told_together(tmp_path):
     assert result.exit_code == 2 and "2 problems" in result.output
     assert "mine.toml, line 3: right has 4 digits; write 15" in result.output
     assert 'did you mean "B major"' in result.output
+
+
+def test_study(tmp_path):
+    out = tmp_path / "study"
+    result = run("study", "E major", "a minor", "--level", "2", "--faded", "0,50", "--out", str(out))
+    assert result.exit_code == 0, result.output
+    assert sorted(path.name for path in out.iterdir()) == [
+        "A-minor-level-02-50-out.pdf", "A-minor-level-02.pdf", "E-major-level-02-50-out.pdf",
+        "E-major-level-02.pdf", "level-02-all.pdf"]
+    for wrong in (("--level", "2", "--template", "review"), (), ("--level", "2", "--faded", "30"),
+                  ("--level", "11")):
+        assert run("study", "E major", *wrong, "--out", str(out)).exit_code == 2
+    result = run("study", "E", "--level", "2")
+    assert result.exit_code == 2 and 'did you mean "E major"' in result.output
+
+
+def test_forms(tmp_path):
+    roster = tmp_path / "r.csv"
+    roster.write_text("student,template,keys\nAda,level-02,\n")
+    result = run("build", str(roster), "--out", str(tmp_path / "o"), "--forms", "2", "--grey",
+                 "--letters", "german", "--steps", "semitone")
+    assert result.exit_code == 0, result.output
+    assert sorted(p.name for p in (tmp_path / "o" / "Ada").iterdir()) == ["form-A", "form-B"]
+    a, b = ((tmp_path / "o" / "Ada" / f / "key.json").read_text("utf-8")
+            for f in ("form-A", "form-B"))
+    assert a != b and '"form": "A"' in a and '"T"' in a

@@ -19,22 +19,27 @@ from workbook.engraving.snippet import Snippet
 from workbook.errors import CheckFailed, Finding, InputError, Problem
 from workbook.fingering import conventions
 from workbook.fingering.conventions import Conventions
-from workbook.music.naming import Naming
 from workbook.pages import assemble
+from workbook.pages.answers import lay_out_answers
 from workbook.pages.flow import Page
 from workbook.pages.join import Job
 from workbook.pages.layout import lay_out
+from workbook.pages.marksheet import lay_out_marks
+from workbook.pages.marksheet import size as marks_size
 from workbook.pages.text import unprintable
 from workbook.preflight import check_folder
 from workbook.publish import staging
 from workbook.studio import plan as planning
 from workbook.studio.folders import folders
 from workbook.studio.keyfile import key_text
+from workbook.studio.marksheet import Marked, mark_sheet
 from workbook.studio.plan import Plan
 from workbook.studio.roster import Row, read_roster
-from workbook.studio.templates import Template
+from workbook.studio.templates import worded
 
 ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
+MARKS = "mark-sheet"
+"""The studio's mark sheet, as ``.csv`` and ``.pdf``."""
 
 _AT_ONCE = 12
 """Rows that are planned and engraved together: enough to keep every core busy."""
@@ -54,19 +59,22 @@ class Built:
     points: int
     pages: int
     code: str
+    form: str
+    marked: Marked
 
 
 def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iterable[str] = (),
           template_dir: Path | None = None, fingering: Path | None = None,
-          letters: str | None = None, steps: str | None = None,
+          letters: str | None = None, steps: str | None = None, forms: int = 1,
           page: Page = Page("letter"), grey: bool = False,
           progress: Progress | None = None, executor: Executor | None = None) -> list[Built]:
     """Build a workbook, an answer key and ``key.json`` for every row of ``roster``.
 
     With ``students``, only theirs, and the files for the whole studio are left
     as they are. ``fingering`` is a file of the teacher's own fingerings; ``letters``
-    and ``steps`` (see ``music.naming``) stand over the templates' words; ``page`` has
-    paper, size and punching; with ``grey`` the answers are printed black.
+    and ``steps`` (see ``music.naming``) stand over the templates' words; with more
+    than one of ``forms`` each row has so many workbooks, alike in all but their
+    exercises, in folders of their own; ``page`` has paper, size and punching; with ``grey`` the answers are printed black.
     ``executor`` runs the LilyPond processes (threads of its own if None). Rows are
     built a few at a time, so that memory does not grow with their number. What is
     written is read again and checked, without rendering it. Raises InputError before
@@ -79,7 +87,7 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
     _check_names(rows, roster)
     where = folders(rows)
     wanted = _wanted(rows, set(students), roster)
-    rows = tuple(replace(row, template=_worded(row.template, letters, steps)) for row in rows)
+    rows = tuple(replace(row, template=worded(row.template, letters, steps)) for row in rows)
     copies = _copies(rows)
     cache = Cache(folder())
     built: list[Built] = []
@@ -91,28 +99,27 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
                 jobs.append(Job(stack.enter_context((new / name).open("wb")), title, "workbook"))
         for start in range(0, len(wanted), _AT_ONCE):
             some = wanted[start:start + _AT_ONCE]
-            plans = [planning.plan(rows[index], seed, copies[index], table) for index in some]
-            exercises = [item.exercise for plan in plans for item in plan.items]
+            plans = [(where[index] / (f"form-{plan.form}" if plan.form else ""), plan)
+                     for index in some
+                     for plan in planning.plans(rows[index], seed, copies[index], table, forms)]
+            exercises = [item.exercise for _, plan in plans for item in plan.items]
             snippets = iter(engrave(exercises, lambda done, of: tell("Engraving", done, of),
                                     line_width=page.line_width, cache=cache, executor=executor))
-            for index, plan in zip(some, plans):
-                tell("Writing", len(built), len(wanted))
+            for place, plan in plans:
+                tell("Writing", len(built), len(wanted) * forms)
                 drawn = {item.number: next(snippets) for item in plan.items}
-                built.append(_write(plan, drawn, page, grey, new, where[index], out, jobs))
-                findings += check_folder(new / where[index], False, where[index].as_posix())
+                built.append(_write(plan, drawn, page, grey, new, place, out, jobs))
+                findings += check_folder(new / place, False, place.as_posix())
         if findings:
             raise CheckFailed(findings, f"Nothing was written into {out}: what was made is not "
                               "as it should be. This is a fault of the program; please report "
                               "it with these lines.")
         for job in jobs:
             job.finish()
-        tell("Writing", len(wanted), len(wanted))
+        if jobs:
+            _write_marks([one.marked for one in built], page.paper, new)
+        tell("Writing", len(built), len(built))
     return built
-
-
-def _worded(template: Template, letters: str | None, steps: str | None) -> Template:
-    naming = template.naming
-    return replace(template, naming=Naming(letters or naming.letters, steps or naming.steps))
 
 
 def _read(roster: Path, template_dir: Path | None, fingering: Path | None
@@ -133,9 +140,9 @@ def _read(roster: Path, template_dir: Path | None, fingering: Path | None
 
 def _write(plan: Plan, snippets: dict[int, Snippet], page: Page, grey: bool, new: Path,
            where: PurePath, out: Path, jobs: list[Job]) -> Built:
-    """Write the three files of one plan below ``new``, and its pages into the print jobs."""
+    """Write the files of one plan below ``new``, and its pages into the print jobs."""
     sheets = lay_out(plan, snippets, page)
-    row, name = plan.row, f"{plan.row.title}: {plan.row.student}"
+    row, name = plan.row, f"{plan.title}: {plan.row.student}"
     place = new / where
     place.mkdir(parents=True, exist_ok=True)
     for face, file, title in ((assemble.WORKBOOK, "workbook.pdf", name),
@@ -143,10 +150,22 @@ def _write(plan: Plan, snippets: dict[int, Snippet], page: Page, grey: bool, new
         data = assemble.render(sheets, face, page.whole, title, row.student, grey)
         (place / file).write_bytes(data)
         if jobs:
-            jobs[face == assemble.ANSWER_KEY].add(data, f"{row.student}, {row.title}")
+            jobs[face == assemble.ANSWER_KEY].add(data, f"{row.student}, {plan.title}")
+    (place / "answers.pdf").write_bytes(assemble.render(
+        lay_out_answers(plan, page), assemble.WORKBOOK, page.whole, f"{name} (answers)",
+        row.student))
     (place / "key.json").write_text(key_text(plan, sheets, page), encoding="utf-8", newline="\n")
-    return Built(row.student, row.title, out / where, len(plan.items), plan.points, len(sheets),
-                 plan.code)
+    marked = Marked(row.student, plan.title, plan.code, tuple(
+        (section.letter, section.title, section.points) for section in plan.sections))
+    return Built(row.student, plan.title, out / where, len(plan.items), plan.points, len(sheets),
+                 plan.code, plan.form, marked)
+
+
+def _write_marks(books: list[Marked], paper: str, new: Path) -> None:
+    (new / f"{MARKS}.csv").write_text(mark_sheet(books), encoding="utf-8-sig", newline="")
+    (new / f"{MARKS}.pdf").write_bytes(assemble.render(
+        lay_out_marks(books, paper), assemble.WORKBOOK, marks_size(paper), "Mark sheet",
+        "workbook"))
 
 
 def _copies(rows: tuple[Row, ...]) -> list[int]:

@@ -143,11 +143,13 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool):
               help="Build only this student; may be given several times.")
 @click.option("--template-dir", type=click.Path(exists=True, file_okay=False, path_type=Path),
               help="Folder with your own templates, looked at before the ones that come along.")
+@click.option("--forms", type=click.IntRange(1, 26), default=1, show_default=True,
+              help="So many workbooks a row, A, B and so on: alike, with other exercises.")
 @_fingering
 @_words
 @_page_options
 def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
-          template_dir: Path | None, fingering: Path | None, letters: str | None,
+          template_dir: Path | None, forms: int, fingering: Path | None, letters: str | None,
           steps: str | None, paper: str, size: str, punch: bool, grey: bool):
     """Build a workbook and an answer key for each row of ROSTER, a CSV file.
 
@@ -155,7 +157,8 @@ def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
     Example:  workbook build roster.csv --out march --seed march
     """
     _build(roster, out, seed=seed, students=students, template_dir=template_dir,
-           fingering=fingering, letters=letters, steps=steps, page=_page(paper, size, punch), grey=grey)
+           forms=forms, fingering=fingering, letters=letters, steps=steps,
+           page=_page(paper, size, punch), grey=grey)
 
 
 def _build(roster: Path, out: Path, **options):
@@ -345,6 +348,65 @@ def _template_path(name: str, folder: Path | None) -> Path:
         hint = f'did you mean "{close[0]}"?' if close else f"there are: {', '.join(found)}"
         raise InputError([Problem("templates", "", f'there is no template "{name}";', hint)])
     return found[name]
+
+
+class _Shares(click.ParamType):
+    """Percents of answers to take out: 0, 25, 50, 75 or 100, several with commas."""
+
+    name = "percent"
+
+    def convert(self, value, param, context):
+        if isinstance(value, tuple):
+            return value
+        from workbook.studio.study import SHARES
+        shares = [part.strip().rstrip("%").strip() for part in value.split(",")]
+        known = {str(share): share for share in SHARES}
+        wrong = [part for part in shares if part not in known]
+        if wrong:
+            self.fail(f"{wrong[0]!r} is none of {', '.join(known)}", param, context)
+        return tuple(dict.fromkeys(known[part] for part in shares))
+
+
+@main.command()
+@click.argument("keys", nargs=-1, required=True)
+@click.option("--level", type=click.IntRange(1, 10), help="The skills of this level, 1 to 10.")
+@click.option("--template", "name", help="The skills of this template, in place of a level.")
+@click.option("--faded", type=_Shares(), default="0", show_default=True,
+              help="Percent of the answers to take out: 0, 25, 50, 75, 100, or several: 0,50.")
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path), default=Path("study"),
+              show_default=True, help="Folder to write into.")
+@_dir
+@_fingering
+@_words
+@_page_options
+def study(keys: tuple[str, ...], level: int | None, name: str | None, faded: tuple[int, ...],
+          out: Path, template_dir: Path | None, fingering: Path | None, letters: str | None,
+          steps: str | None, paper: str, size: str, punch: bool, grey: bool):
+    """Write study pages: every skill of a level in each of KEYS, fully worked.
+
+    KEYS are such as "E major", "all minor" or all. With --faded a share of the
+    answers is left for the student to fill in.
+
+    \b
+    Example:  workbook study "E major" --level 5 --faded 0,50,100
+    """
+    from workbook.fingering.conventions import load, traditional
+    from workbook.music.keys import parse_keys
+    from workbook.studio.templates import read_template, worded
+    from workbook.studying import study_pages
+    if (level is None) == (name is None):
+        raise click.UsageError("give either --level or --template")
+    try:
+        found = parse_keys(";".join(keys))
+    except ValueError as error:
+        raise click.BadParameter(str(error), param_hint="KEYS") from None
+    template = read_template(_template_path(name or f"level-{level:02d}", template_dir))
+    with _Bar() as bar:
+        written = study_pages(found, worded(template, letters, steps), out, faded=faded,
+                              fingering=load(fingering) if fingering else traditional(),
+                              page=_page(paper, size, punch), progress=bar.tell)
+    for path in written:
+        click.echo(path)
 
 
 @main.command()

@@ -53,7 +53,8 @@ def address(exercise: Exercise, lilypond: str, line_width: int) -> str:
     """What tells one picture from another: the music and its rooms, the length of its
     lines, the LilyPond version, ours. Nothing of student, number, page or answer is in it."""
     content = (engraving_version(), lilypond, line_width, exercise.staves,
-               exercise.key.ascii if exercise.signed else "", rows.rows(exercise))
+               exercise.key.ascii if exercise.signed else "", exercise.roomy,
+               rows.rows(exercise))
     return hashlib.sha256(repr(content).encode()).hexdigest()
 
 

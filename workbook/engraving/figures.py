@@ -115,8 +115,9 @@ def _(figure: Keyboard) -> Snippet:
     printed = ["0 G 0 g 0.8 w"]
     printed += [_rect(*key(n), "S") for n in rects if n not in black]
     # a key to be shaded must show the pencil
-    paint = "B" if figure.shaded else "f"
-    printed += ["0.8 g"] * bool(figure.shaded) + [_rect(*key(n), paint) for n in black] + ["0 g"]
+    shading = bool(figure.shaded or figure.shown)
+    paint = "B" if shading else "f"
+    printed += ["0.8 g"] * shading + [_rect(*key(n), paint) for n in black] + ["0 g"]
     slots: dict[str, Rect] = {}
     for column, (p, place) in enumerate(zip(marked, boxes)):
         x, y, width, height = key(semitone(p))
@@ -131,12 +132,12 @@ def _(figure: Keyboard) -> Snippet:
         slots[f"note.right.{column}"] = (box, 0.5, box + box_width, 0.5 + box_height)
     whole = (left, base, left + wide, base + _WHITE_LENGTH)
     slots["keys.right.0"] = whole
-    written = []
-    for p in figure.shaded:
+    def shade(p: Pitch) -> str:
         x, y, width, height = key(semitone(p), 2.0)
-        if not is_black(p):
-            height = _WHITE_LENGTH - _BLACK_LENGTH - 6
-        written.append(_rect(x, y, width, height, "f"))
+        return _rect(x, y, width, height if is_black(p) else _WHITE_LENGTH - _BLACK_LENGTH - 6, "f")
+
+    printed += ["0.35 g", *map(shade, figure.shown), "0 g"]
+    written = [shade(p) for p in figure.shaded]
     right = max([left + wide] + [left + middle + box_width / 2 for middle in boxes])
     return _snippet(right + 1, base + _WHITE_LENGTH + 1, printed, slots,
                     written if figure.shaded else [])

@@ -176,7 +176,8 @@ def _staff(staff: Staff, exercise: Exercise) -> abjad.Staff:
 
 
 def _writes(exercise: Exercise) -> bool:
-    return any(event.written for staff in exercise.staves for event in staff.events)
+    return exercise.roomy or any(event.written for staff in exercise.staves
+                                 for event in staff.events)
 
 
 def _lines_apart(exercise: Exercise) -> bool:

@@ -13,13 +13,14 @@ class Keyboard:
 
     ``marked`` keys have a dot in the workbook, and blanks ``note.right.N`` in their
     order from the left stand beneath; ``shaded`` are the keys that the student
-    shades, drawn on the answer key alone.
+    shades, drawn on the answer key alone; ``shown`` are shaded everywhere.
     """
 
     low: Pitch
     high: Pitch
     marked: tuple[Pitch, ...] = ()
     shaded: tuple[Pitch, ...] = ()
+    shown: tuple[Pitch, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -88,7 +88,8 @@ class Exercise:
     """One numbered item: a task, a label that names the music, staves and blanks.
 
     Without ``signed``, the staves begin with no key signature. ``figure`` stands
-    in place of the staves.
+    in place of the staves. ``roomy`` keeps the distances of notes to be written,
+    though none or few are.
     """
 
     family: str
@@ -100,6 +101,12 @@ class Exercise:
     blanks: tuple[Blank, ...]
     signed: bool = True
     figure: Figure | None = None
+    roomy: bool = False
+
+    @property
+    def asked(self) -> tuple[Blank, ...]:
+        """The blanks that are not given."""
+        return tuple(blank for blank in self.blanks if not blank.given)
 
     @property
     def prompt(self) -> str:

@@ -77,7 +77,7 @@ def item_parts(item: Item, snippet: Snippet, shared: str, left: float, right: fl
 def _head(item: Item, shared: str, left: float, right: float, top: float) -> list[Mark]:
     x, y = left + GUTTER, top - ABOVE - 16
     marks: list[Mark] = [Text(left, y, f"{item.number}", "bold", 14),
-                         *score(right, y, str(item.points))]
+                         *(score(right, y, str(item.points)) if item.points else [])]
     for index, line in enumerate(_label(item, right - left)):
         marks.append(Text(x, y - index * _TASK, line, "regular", 11))
     y -= _TASK * (len(_label(item, right - left)) - 1)
@@ -125,7 +125,7 @@ def score(x: float, y: float, points: str, face: str = "regular", before: str = 
 
 
 def _own_task(item: Item, shared: str, width: float) -> list[str]:
-    if item.exercise.task == shared:
+    if item.exercise.task == shared or not item.exercise.asked:
         return []
     return text.wrap(item.exercise.task, "italic", 10.5, width - GUTTER)
 

@@ -33,6 +33,22 @@ def lay_out(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]
     return [page.finished(sheet, index) for index, sheet in enumerate(sheets)]
 
 
+def lay_out_study(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]:
+    """The sheets of a study page: no points, and tasks only where something is asked."""
+    key, = plan.row.keys
+    name = f"Study page: {plan.row.template.naming.key(key)}"
+    blocks = [Block((Entry(name, 0), Text(page.left, -22, text.shorten(
+        name, "bold", 22, page.right - page.left), "bold", 22)), 28)]
+    blocks += paragraph(plan.title, "regular", 12, 16, page)
+    blocks += paragraph(CAUTION, "italic", 9, 15, page)
+    for section in plan.sections:
+        blocks += _section(section, snippets, page)
+    sheets = place(blocks, page)
+    for index, sheet in enumerate(sheets):
+        sheet.marks += foot(page, plan, f"page {index + 1} of {len(sheets)}", "")
+    return [page.finished(sheet, index) for index, sheet in enumerate(sheets)]
+
+
 def lay_out_slip(exercise: Exercise, snippet: Snippet) -> tuple[Sheet, tuple[float, float]]:
     """One exercise alone on a sheet just large enough, and that sheet's size in points."""
     page = Page("letter")
@@ -98,12 +114,14 @@ def _section(section: PlannedSection, snippets: dict[int, Snippet], page: Page) 
     shared = section.items[0].exercise.task
     name = f"{section.letter}   {section.title}"
     heading = text.shorten(name, "bold", 14, page.right - page.left - 110)
+    worth = score(page.right, -22, str(section.points), before="Score  ") if section.points else []
     blocks = [Block((
         Entry(f"{section.letter}  {section.title}", -4), Text(page.left, -22, heading, "bold", 14),
-        *score(page.right, -22, str(section.points), before="Score  "),
-        Rule(page.left, -27, page.right, -27, 0.9)), 30, blank=8, keep=True, moves=True, opens=True)]
-    blocks += [Block((Text(page.left, -15, line, "italic", 11),), 15, keep=True)
-               for line in text.wrap(shared, "italic", 11, page.right - page.left)]
+        *worth, Rule(page.left, -27, page.right, -27, 0.9)), 30, blank=8, keep=True, moves=True,
+        opens=True)]
+    if any(item.exercise.asked for item in section.items):
+        blocks += [Block((Text(page.left, -15, line, "italic", 11),), 15, keep=True)
+                   for line in text.wrap(shared, "italic", 11, page.right - page.left)]
     room = page.top - page.bottom - sum(block.height for block in blocks)
     for index, row in enumerate(_rows(section, snippets, shared, page)):
         width, left, marks = _column(page, len(row)), page.left, []
@@ -154,6 +172,7 @@ def foot(page: Page, plan: Plan, number: str, kind: str) -> list[Mark]:
         name = text.shorten(plan.row.student, "regular", 9, side + 15)
         marks.append(Text(page.right, page.foot + 17, kind, "bold", 9, "right", "answer key"))
     else:
-        name = text.shorten(f"{plan.row.student}  ·  {plan.title}", "regular", 9, side)
+        name = "  ·  ".join(filter(None, [plan.row.student, plan.title]))
+        name = text.shorten(name, "regular", 9, side)
         marks.append(Text(page.right - 60, page.foot, kind, "bold", 9, "right", "answer key"))
     return [*marks, Text(page.left, page.foot, name, "regular", 9)]

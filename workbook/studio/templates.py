@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
 
@@ -203,6 +203,12 @@ def _setting(table: Table, key: str, allowed: tuple | Typed) -> tuple:
         table.wrong(key, f"{key} is an empty list",
                     f"write for example {said(allowed.examples[0])}")
     return tuple(dict.fromkeys(found))
+
+
+def worded(template: Template, letters: str | None, steps: str | None) -> Template:
+    """The template with other words for notes or steps (see ``music.naming``), None for its own."""
+    naming = template.naming
+    return replace(template, naming=Naming(letters or naming.letters, steps or naming.steps))
 
 
 def combinations(section: Section) -> Iterator[dict]:
