@@ -7,6 +7,7 @@ from workbook.engraving.engrave import engrave
 from workbook.exercises import FAMILIES, Request
 from workbook.exercises.model import HANDS
 from workbook.pages import assemble
+from workbook.pages.answers import lay_out_answers
 from workbook.pages.flow import Page
 from workbook.pages.layout import lay_out
 from workbook.studio.keyfile import key_text
@@ -33,7 +34,7 @@ def exercises(name, keys, given=0):
 
 
 def book(folder, sections, page=Page("letter"), grey=False):
-    """The three files of a workbook with a section for each list of exercises."""
+    """The files of a workbook with a section for each list of exercises."""
     number, planned = 0, []
     for letter, some in zip("ABCDEFGHIJKLMNOPQRSTUVWXYZ", sections):
         items = []
@@ -51,4 +52,6 @@ def book(folder, sections, page=Page("letter"), grey=False):
                        (assemble.ANSWER_KEY, "answer-key.pdf")):
         (folder / file).write_bytes(assemble.render(
             sheets, face, page.whole, "Every Family: Odile Wren", "Odile Wren", grey))
+    (folder / "answers.pdf").write_bytes(assemble.render(
+        lay_out_answers(plan, page), assemble.WORKBOOK, page.whole, "Answers", "Odile Wren"))
     (folder / "key.json").write_text(key_text(plan, sheets, page), "utf-8")
