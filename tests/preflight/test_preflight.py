@@ -1,6 +1,7 @@
 """What a build wrote is sound, and every kind of damage to it is found."""
 
 import json
+import re
 import shutil
 import tempfile
 
@@ -165,10 +166,10 @@ def printed_answer(folder):
     x0, y0, x1, y1 = first(folder)["rect"]
 
     def change(lines):
-        drawn = next(one for one in lines if one.startswith(b"BT 1 0 0 1 52 ") and b"14 Tf" in one)
-        words = drawn.split(b" ", 7)
-        words[5:7] = b"%.2f" % ((x0 + x1) / 2), b"%.2f" % ((y0 + y1) / 2)
-        lines += [b"q", b" ".join(words), b"Q"]
+        drawn = next(one for one in lines if one.endswith(b" ET"))
+        shown = re.search(rb"/\S+ 14 Tf [^(]*\((?:\\.|[^\\)])*\) Tj", drawn)[0]
+        lines += [b"q", b"BT 1 0 0 1 %.2f %.2f Tm %s ET" % (
+            (x0 + x1) / 2, (y0 + y1) / 2, shown), b"Q"]
     damage.page(folder / W, first(folder)["page"], change)
 
 

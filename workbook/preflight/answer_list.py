@@ -12,6 +12,9 @@ from workbook.preflight.places import Faults, foot_faults
 from workbook.preflight.record import Printed, Record, listed
 
 _TITLE_LINES = 2
+_HEADING = re.compile(r"\(\d+(, \d+ each)?\)\Z")
+"""How the heading of a section ends: its points."""
+_FOOT = re.compile(r"page \d+ of \d+\Z")
 _BETWEEN = re.compile(r"[\s,;-]")
 """What stands between answers, or where a line ends."""
 
@@ -31,20 +34,22 @@ def list_faults(record: Record, pages: list[Page]) -> Faults:
 
 
 def _entries(pages: list[Page]) -> dict[str, str]:
-    """The words to the right of each number and on the lines below."""
+    """The words to the right of each number and on the lines below, up to a heading."""
     entries: dict[str, str] = {}
+    last = ""
     for page in pages:
-        last, before = next(reversed(entries), ""), None
-        for words in page.words[_TITLE_LINES:]:
-            if before and before.at[1] == words.at[1]:  # a number, or a heading and nothing
-                last = before.text if before.text.isdigit() else ""
-                entries |= {last: words.text} if last else {}
-                before = None
-                continue
-            if before and last:
-                entries[last] += f" {before.text}"
-            before = words
-    return entries
+        listed_words = page.words[_TITLE_LINES:]
+        for words, after in zip(listed_words, [*listed_words[1:], None]):
+            if _FOOT.match(words.text):
+                break
+            if words.text.isdigit() and after and after.at[1] == words.at[1]:
+                last = words.text
+                entries[last] = ""
+            elif _HEADING.search(words.text):
+                last = ""
+            elif last:
+                entries[last] += f" {words.text}"
+    return {number: words.strip() for number, words in entries.items()}
 
 
 def _said(item: Printed) -> str:
