@@ -17,7 +17,7 @@ def run(*words):
     return CliRunner().invoke(cli.main, list(words))
 
 
-@pytest.mark.parametrize("words", [(), ("demo",), ("build",), ("templates",), ("preview",),
+@pytest.mark.parametrize("words", [(), ("demo",), ("build",), ("templates",), ("preview",), ("check",),
                                    ("print",), ("templates", "copy"), ("templates", "show"),
                                    ("templates", "list")])
 def test_help_has_an_example(words):

@@ -14,7 +14,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from workbook.pages import text as page_text
 from workbook.pages.fonts import convert, direction, system
-from workbook.pages.text import (FACES, Unprintable, clean, draw, runs, shorten, unprintable,
+from workbook.pages.text import (FACES, Lines, Unprintable, clean, runs, shorten, unprintable,
                                  unshaped, width, wrap)
 
 SIGNS = "♯♭♮𝄪𝄫"
@@ -28,8 +28,10 @@ def printable_here(text):
 def pdf(*lines, **options):
     out = io.BytesIO()
     canvas = Canvas(out, invariant=1, pagesize=(2000, 800))
+    writer = Lines(canvas)
     for place, line in enumerate(lines):
-        draw(canvas, 40, 700 - 40 * place, line, **options)
+        writer.draw(40, 700 - 40 * place, line, **options)
+    writer.finish()
     canvas.save()
     return out.getvalue()
 
@@ -161,13 +163,20 @@ def test_clean():
 
 
 def test_alignment():
-    canvas = Canvas(io.BytesIO())
-    long = draw(canvas, 0, 0, "Ann", align="right")
-    assert long == pytest.approx(width("Ann"))
+    ends = {}
+    for align in ("left", "center", "right"):
+        found = []
+        PdfReader(io.BytesIO(pdf("Ann", align=align))).pages[0].extract_text(
+            visitor_text=lambda text, cm, tm, *_: found.append(tm[4]) if "Ann" in text else None)
+        ends[align], = found
+    assert ends["left"] == 40
+    assert ends["center"] == pytest.approx(40 - width("Ann") / 2, abs=0.01)
+    assert ends["right"] == pytest.approx(40 - width("Ann"), abs=0.01)
+    lines = Lines(Canvas(io.BytesIO()))
     with pytest.raises(ValueError, match="no alignment"):
-        draw(canvas, 0, 0, "Ann", align="justify")
+        lines.draw(0, 0, "Ann", align="justify")
     with pytest.raises(ValueError, match="no face"):
-        draw(canvas, 0, 0, "Ann", face="heavy")
+        lines.draw(0, 0, "Ann", face="heavy")
 
 
 def test_the_same_text_makes_the_same_bytes():

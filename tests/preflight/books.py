@@ -1,12 +1,13 @@
 """Workbooks of chosen exercises, made the way a build makes them."""
 
-from itertools import cycle, product
+from itertools import cycle, islice, product
 from random import Random
 
 from workbook.engraving.engrave import engrave
 from workbook.exercises import FAMILIES, Request
 from workbook.exercises.model import HANDS
 from workbook.pages import assemble
+from workbook.pages.answers import lay_out_answers
 from workbook.pages.flow import Page
 from workbook.pages.layout import lay_out
 from workbook.studio.keyfile import key_text
@@ -16,20 +17,24 @@ from workbook.studio.templates import Template
 
 
 def exercises(name, keys, given=0):
-    """Of a family: every key by every hand, its settings dealt in turn."""
+    """Of a family: every key by every hand, the settings that go with it dealt in turn."""
     family, made = FAMILIES[name], []
-    choices = cycle([dict(zip(family.settings, values))
-                     for values in product(*map(tuple, family.settings.values()))])
+    choices = [dict(zip(family.settings, values))
+               for values in product(*map(tuple, family.settings.values()))]
+    turns = cycle(choices)
     for key in keys:
         for hand in HANDS if family.by else ("right",):
             rng = Random(f"{name} {key.ascii} {hand}")
-            made.append(family.make(
-                Request(key, hand, family.asks, given, 2, next(choices)), rng))
+            for settings in islice(turns, len(choices)):
+                if not family.problem(settings, key, hand):
+                    made.append(family.make(
+                        Request(key, hand, family.asks, given, 2, settings), rng))
+                    break
     return made
 
 
 def book(folder, sections, page=Page("letter"), grey=False):
-    """The three files of a workbook with a section for each list of exercises."""
+    """The files of a workbook with a section for each list of exercises."""
     number, planned = 0, []
     for letter, some in zip("ABCDEFGHIJKLMNOPQRSTUVWXYZ", sections):
         items = []
@@ -47,4 +52,6 @@ def book(folder, sections, page=Page("letter"), grey=False):
                        (assemble.ANSWER_KEY, "answer-key.pdf")):
         (folder / file).write_bytes(assemble.render(
             sheets, face, page.whole, "Every Family: Odile Wren", "Odile Wren", grey))
+    (folder / "answers.pdf").write_bytes(assemble.render(
+        lay_out_answers(plan, page), assemble.WORKBOOK, page.whole, "Answers", "Odile Wren"))
     (folder / "key.json").write_text(key_text(plan, sheets, page), "utf-8")

@@ -8,6 +8,8 @@ from pypdf.generic import DecodedStreamObject, NameObject
 
 from workbook.preflight.content import read_pages
 
+_ORIGIN = re.compile(rb"(?=1 0 0 1 \S+ \S+ Tm)")
+_SHOWN = re.compile(rb"\((?:\\.|[^\\)])*\) Tj", re.DOTALL)
 _STRING = re.compile(rb"\(((?:\\.|[^\\)])*)\)", re.DOTALL)
 
 
@@ -43,8 +45,13 @@ def text(path, number, words, change):
     place = [w.text for w in read_pages(path.read_bytes())[number - 1].words].index(words)
 
     def edit(lines):
-        drawn = [index for index, line in enumerate(lines) if line.endswith(b" ET")]
-        lines[drawn[place]] = change(lines[drawn[place]])
+        index = next(i for i, one in enumerate(lines) if one.endswith(b" ET"))
+        start, *pieces = _ORIGIN.split(lines[index])
+        drawn = [i for i, piece in enumerate(pieces) if b" Tj" in piece]
+        piece = pieces[drawn[place]]
+        changed = change(b"BT " + piece)
+        pieces[drawn[place]] = changed[3:] if changed else _SHOWN.sub(b"", piece)
+        lines[index] = start + b"".join(pieces)
     page(path, number, edit)
 
 

@@ -1,6 +1,7 @@
 """What a build wrote is sound, and every kind of damage to it is found."""
 
 import json
+import re
 import shutil
 import tempfile
 
@@ -18,6 +19,7 @@ from workbook.exercises import FAMILIES
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.pages.flow import Page
 from workbook.preflight import check_folder, check_jobs, folders
+from workbook.preflight.content import read_pages
 
 KEYS = [parse_key(name) for name in ("D major", "E-flat minor")]
 SAMPLE = ("scale-fingering", "inversions", "intervals", "scale-writing")
@@ -142,7 +144,7 @@ def assert_found(findings, words, file=""):
     assert any(words in one and file in one for one in told), told
 
 
-@pytest.mark.parametrize("name", ["key.json", "workbook.pdf", "answer-key.pdf"])
+@pytest.mark.parametrize("name", ["key.json", "workbook.pdf", "answer-key.pdf", "answers.pdf"])
 @pytest.mark.parametrize("content", [None, b"", b"%PDF-1.4 nothing more", b"\xff{"])
 def test_files_that_are_missing_or_broken_are_told(copy, name, content):
     (copy / name).unlink()
@@ -154,7 +156,7 @@ def test_files_that_are_missing_or_broken_are_told(copy, name, content):
 
 # places: what a build itself finds
 
-W, A = "workbook.pdf", "answer-key.pdf"
+W, A, L = "workbook.pdf", "answer-key.pdf", "answers.pdf"
 CODE, GONE = "TST-2K7", lambda drawn: b""
 BOX, RULE, FORM = b" re S", b" l S", b" Do"
 
@@ -164,10 +166,10 @@ def printed_answer(folder):
     x0, y0, x1, y1 = first(folder)["rect"]
 
     def change(lines):
-        drawn = next(one for one in lines if one.startswith(b"BT 1 0 0 1 52 ") and b"14 Tf" in one)
-        words = drawn.split(b" ", 7)
-        words[5:7] = b"%.2f" % ((x0 + x1) / 2), b"%.2f" % ((y0 + y1) / 2)
-        lines += [b"q", b" ".join(words), b"Q"]
+        drawn = next(one for one in lines if one.endswith(b" ET"))
+        shown = re.search(rb"/\S+ 14 Tf [^(]*\((?:\\.|[^\\)])*\) Tj", drawn)[0]
+        lines += [b"q", b"BT 1 0 0 1 %.2f %.2f Tm %s ET" % (
+            (x0 + x1) / 2, (y0 + y1) / 2, shown), b"Q"]
     damage.page(folder / W, first(folder)["page"], change)
 
 
@@ -219,6 +221,11 @@ PLACES = {
         A, lambda f: damage.page(f / A, drawn_page(f), lambda lines: lines.extend(
             [b"q", b"1 0 0 1 9 9 cm", next(one for one in lines if one.endswith(b"written Do")),
              b"Q"])), "does not stand over its staff"),
+    "an answer listed wrong": (L, lambda f: damage.text(f / L, 1, listed(f), damage.backwards),
+                               "the answers to item 1 are"),
+    "an item not listed": (L, lambda f: damage.text(f / L, 1, "2", GONE), "the items listed are 1"),
+    "a list of another workbook": (L, lambda f: damage.text(f / L, 1, CODE, damage.backwards),
+                                   "key code TST-2K7 is not on this page"),
     "the answer key in place of the workbook": (
         W, lambda f: shutil.copy(f / A, f / W), "that the student is to write is in"),
 }
@@ -231,6 +238,12 @@ def pages(folder):
 def label(folder):
     data = json.loads((folder / "key.json").read_text("utf-8"))
     return data["items"][0]["prompt"].partition(". ")[0]
+
+
+def listed(folder):
+    """The first line of the first item's answers."""
+    words = [w.text for w in read_pages((folder / L).read_bytes())[0].words]
+    return words[words.index("1") + 1]
 
 
 @pytest.mark.parametrize("name", PLACES)
@@ -407,9 +420,20 @@ def test_damage_to_print_jobs_is_found(jobs, name):
     assert_found(check_jobs(jobs), words, "all-answer-keys.pdf")
 
 
-def test_a_print_job_that_is_no_pdf_is_told(jobs):
-    (jobs / "all-workbooks.pdf").write_bytes(b"paper")
+def test_a_student_may_be_called_like_a_foot(tmp_path):
+    roster = tmp_path / "roster.csv"
+    roster.write_text("student,template,keys,title\npage 1 of 9,first-steps,C major,ABC-DEF\n"
+                      "ABC-DEF,first-steps,C major,page 1 of 2\n", "utf-8")
+    build(roster, tmp_path / "out", page=Page("letter", "extra-large"))
+    assert check_jobs(tmp_path / "out") == []
+    assert [f for p in folders(tmp_path / "out") for f in check_folder(p, True)] == []
+
+
+def test_a_print_job_or_mark_sheet_that_is_no_pdf_is_told(jobs):
+    for name in ("all-workbooks.pdf", "mark-sheet.pdf"):
+        (jobs / name).write_bytes(b"paper")
     assert_found(check_jobs(jobs), "cannot be read", "all-workbooks.pdf")
+    assert_found(check_jobs(jobs), "not a sound PDF", "mark-sheet.pdf")
 
 
 # the command, and the build

@@ -45,7 +45,8 @@ def lay_out_answers(plan: Plan, page: Page) -> list[Sheet]:
                 y -= lead
                 if number:
                     sheet.marks.append(Text(x, y, number, "bold", size))
-                sheet.marks.append(Text(x + _INSET * size, y, words, "regular", size))
+                if words:
+                    sheet.marks.append(Text(x + _INSET * size, y, words, "regular", size))
         sheet.marks += foot(page, plan, f"page {index + 1} of {count}", "Answers")
         sheets.append(page.finished(sheet, index))
     return sheets

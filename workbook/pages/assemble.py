@@ -64,8 +64,8 @@ def render(sheets: list[Sheet], face: str, size: tuple[float, float], title: str
                 canvas.bookmarkHorizontal(name, 0, entry.y)
                 canvas.addOutlineEntry(text.clean(entry.text), name, 0)
             _pictures(canvas, sheet, face, forms, inks)
-            for mark in sheet.marks:
-                _draw(canvas, mark, face, inks)
+            _ruled(canvas, sheet, inks)
+            _texts(canvas, sheet, face, inks)
             canvas.showPage()
         forms.finish()
         canvas.save()
@@ -83,32 +83,50 @@ def _plain_streams():
         rl_config.useA85 = before
 
 
-def _draw(canvas: Canvas, mark, face: str, inks: Inks) -> None:
-    if isinstance(mark, Text) and mark.only in ("", face):
-        text.draw(canvas, mark.x, mark.y, mark.text, mark.face, mark.size, mark.align,
-                  inks.answer if mark.only else inks.quiet)
-    elif isinstance(mark, Rule):
-        canvas.setStrokeColor(inks.quiet)
-        canvas.setLineWidth(mark.width)
-        canvas.line(mark.x0, mark.y0, mark.x1, mark.y1)
-    elif isinstance(mark, Box) and mark.blank.asks not in DRAWN:
-        _box(canvas, mark, face, inks)
+def _ruled(canvas: Canvas, sheet: Sheet, inks: Inks) -> None:
+    """Rules and boxes; the width of the line is set where it changes."""
+    canvas.setStrokeColor(inks.quiet)
+    wide = 0.0
+    for mark in sheet.marks:
+        if isinstance(mark, Rule):
+            new = mark.width
+        elif isinstance(mark, Box) and not mark.blank.given and mark.blank.asks not in DRAWN:
+            new = 0.7 * mark.scale
+        else:
+            continue
+        if new != wide:
+            canvas.setLineWidth(new)
+            wide = new
+        if isinstance(mark, Rule):
+            canvas.line(mark.x0, mark.y0, mark.x1, mark.y1)
+        else:
+            x0, y0, x1, y1 = mark.rect
+            canvas.rect(round(x0, 3), round(y0, 3), round(x1 - x0, 3), round(y1 - y0, 3))
 
 
-def _box(canvas: Canvas, mark: Box, face: str, inks: Inks) -> None:
+def _texts(canvas: Canvas, sheet: Sheet, face: str, inks: Inks) -> None:
+    """The words of the page and what stands in the boxes."""
+    lines = text.Lines(canvas)
+    for mark in sheet.marks:
+        if isinstance(mark, Text) and mark.only in ("", face):
+            lines.draw(mark.x, mark.y, mark.text, mark.face, mark.size, mark.align,
+                       inks.answer if mark.only else inks.quiet)
+        elif isinstance(mark, Box) and mark.blank.asks not in DRAWN:
+            blank = mark.blank
+            if blank.given or face == ANSWER_KEY:
+                _answer(lines, mark, inks)
+    lines.finish()
+
+
+def _answer(lines: text.Lines, mark: Box, inks: Inks) -> None:
     x0, y0, x1, y1 = mark.rect
     blank = mark.blank
-    if not blank.given:
-        canvas.setStrokeColor(inks.quiet)
-        canvas.setLineWidth(0.7 * mark.scale)
-        canvas.rect(x0, y0, x1 - x0, y1 - y0, stroke=1, fill=0)
-    if blank.given or face == ANSWER_KEY:
-        size = _ANSWER_SIZE.get(blank.asks, 13.0) * mark.scale
-        bold = "regular" if blank.given else "bold"
-        wide = text.width(blank.answer, bold, size)
-        size = min(size, size * (x1 - x0 - 3) / wide)
-        text.draw(canvas, (x0 + x1) / 2, (y0 + y1) / 2 - 0.35 * size, blank.answer, bold, size,
-                  "center", inks.quiet if blank.given else inks.answer)
+    size = _ANSWER_SIZE.get(blank.asks, 13.0) * mark.scale
+    bold = "regular" if blank.given else "bold"
+    wide = text.width(blank.answer, bold, size)
+    size = min(size, size * (x1 - x0 - 3) / wide)
+    lines.draw((x0 + x1) / 2, (y0 + y1) / 2 - 0.35 * size, blank.answer, bold, size, "center",
+               inks.quiet if blank.given else inks.answer)
 
 
 def _pictures(canvas: Canvas, sheet: Sheet, face: str, forms: _Forms, inks: Inks) -> None:
@@ -117,6 +135,8 @@ def _pictures(canvas: Canvas, sheet: Sheet, face: str, forms: _Forms, inks: Inks
     On the answer key they are faded, with what the student writes on top in full.
     """
     pictures = [mark for mark in sheet.marks if isinstance(mark, Picture)]
+    if not pictures:
+        return
     canvas.saveState()
     if inks.opacity < 1:
         canvas.setFillAlpha(inks.opacity)

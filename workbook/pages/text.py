@@ -232,30 +232,44 @@ def width(text: str, face: str = "regular", size: float = 10) -> float:
     return _unit_width(text, face) * size
 
 
-def draw(canvas, x: float, y: float, text: str, face: str = "regular", size: float = 10,
-         align: str = "left", color=None) -> float:
-    """Set one line of text with its baseline at ``y``; returns its width in points.
+class Lines:
+    """Lines of text on one page of a canvas, in one text object; ``finish`` draws them.
 
-    ``x`` is the left end, the middle or the right end, as ``align`` says
-    ("left", "center", "right"). ``color`` is any reportlab colour; None keeps
-    the canvas's own. Raises Unprintable, and ValueError for another ``align``.
+    Colour and font are set where they change, which keeps files small and quick.
     """
-    shares = {"left": 0.0, "center": 0.5, "right": 1.0}
-    if align not in shares:
-        raise ValueError(f"{align!r} is no alignment; use {', '.join(shares)}")
-    parts = runs(text, face)
-    long = width(text, face, size)
-    if color is not None:
-        canvas.saveState()
-        canvas.setFillColor(color)
-    line = canvas.beginText(x - shares[align] * long, y)
-    for name, chars in parts:
-        line.setFont(name, size)
-        line.textOut(chars)
-    canvas.drawText(line)
-    if color is not None:
-        canvas.restoreState()
-    return long
+
+    _SHARES = {"left": 0.0, "center": 0.5, "right": 1.0}
+
+    def __init__(self, canvas):
+        self._canvas, self._object = canvas, canvas.beginText()
+        self._colour = self._font = None
+
+    def draw(self, x: float, y: float, text: str, face: str = "regular", size: float = 10,
+             align: str = "left", colour=None) -> None:
+        """Set one line with its baseline at ``y``.
+
+        ``x`` is the left end, the middle or the right end, as ``align`` says ("left",
+        "center", "right"). ``colour`` is any reportlab colour. Raises Unprintable,
+        and ValueError for another ``align``.
+        """
+        if align not in self._SHARES:
+            raise ValueError(f"{align!r} is no alignment; use {', '.join(self._SHARES)}")
+        parts, line = runs(text, face), self._object
+        if colour is not None and colour is not self._colour:
+            line.setFillColor(colour)
+            self._colour = colour
+        share = self._SHARES[align]
+        left = x - share * width(text, face, size) if share else x
+        line.setTextOrigin(round(left, 3), round(y, 3))
+        for name, chars in parts:
+            if (name, size) != self._font:
+                line.setFont(name, size)
+                self._font = name, size
+            line.textOut(chars)
+
+    def finish(self) -> None:
+        """Draw the lines."""
+        self._canvas.drawText(self._object)
 
 
 def wrap(text: str, face: str, size: float, width: float) -> list[str]:

@@ -1,8 +1,8 @@
 """Preflight: what a build wrote is read again and checked.
 
-In: a folder. Out: findings, none when all is well. ``content``, ``record`` and
-``places`` take milliseconds and are part of every build; ``objects``, ``seen`` and
-``jobs`` take their time.
+In: a folder. Out: findings, none when all is well. ``content``, ``record``, ``places``
+and ``answer_list`` take milliseconds and are part of every build; ``objects``, ``seen``
+and ``jobs`` take their time.
 """
 
 from __future__ import annotations
@@ -11,12 +11,14 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from workbook.errors import Finding
+from workbook.preflight.answer_list import list_faults
 from workbook.preflight.content import Page, Unreadable, read_pages
 from workbook.preflight.places import face_faults, register_faults
 from workbook.preflight.record import Record, faults, read_record
 
-WORKBOOK, ANSWER_KEY, RECORD = "workbook.pdf", "answer-key.pdf", "key.json"
-ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
+WORKBOOK, ANSWER_KEY, ANSWERS = "workbook.pdf", "answer-key.pdf", "answers.pdf"
+RECORD = "key.json"
+ALL_WORKBOOKS, ALL_KEYS, MARK_SHEET = "all-workbooks.pdf", "all-answer-keys.pdf", "mark-sheet.pdf"
 
 
 def folders(root: Path) -> list[Path]:
@@ -29,7 +31,7 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
     """What is wrong in the folder of one workbook; ``name`` stands for it in the findings.
 
     Without ``thorough``, what can be told without rendering: pages, key code,
-    numbers, boxes, answers, both faces in register.
+    numbers, boxes, answers, both faces in register, the list of answers.
     """
     name = name or folder.resolve().name
     record = _record(folder)
@@ -38,15 +40,16 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
     found = _found(name, RECORD, faults(record))
     files: dict[str, bytes] = {}
     pages: dict[str, list[Page]] = {}
-    for file in (WORKBOOK, ANSWER_KEY):
+    for file in (WORKBOOK, ANSWER_KEY, ANSWERS):
         try:
             files[file] = (folder / file).read_bytes()
             pages[file] = read_pages(files[file])
         except (OSError, Unreadable) as error:
             found.append(Finding(name, file, 0, f"cannot be read: {_why(error)}"))
             continue
-        found += _found(name, file, face_faults(record, pages[file], file == ANSWER_KEY))
-    if len(pages) == 2:
+        found += _found(name, file, list_faults(record, pages[file]) if file == ANSWERS else
+                        face_faults(record, pages[file], file == ANSWER_KEY))
+    if {WORKBOOK, ANSWER_KEY} <= pages.keys():
         found += _found(name, ANSWER_KEY, register_faults(pages[WORKBOOK], pages[ANSWER_KEY]))
     if thorough:
         found += _thorough(name, record, files)
@@ -54,24 +57,25 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
 
 
 def check_jobs(root: Path) -> list[Finding]:
-    """What is wrong in the print jobs of a build; none when there are no print jobs.
+    """What is wrong in the print jobs and the mark sheet of a build; [] where there are none.
 
-    They are compared with each other alone: they may be older than the workbooks,
+    The print jobs are compared with each other alone: they may be older than the workbooks,
     for a build of some students leaves them as they are.
     """
     from workbook.preflight.jobs import feet, job_faults, match_faults
     from workbook.preflight.objects import object_faults
     name, found, read = root.resolve().name, [], {}
-    for file in (ALL_WORKBOOKS, ALL_KEYS):
+    for file in (ALL_WORKBOOKS, ALL_KEYS, MARK_SHEET):
         if not (root / file).exists():
             continue
         try:
             data = (root / file).read_bytes()
-            read[file] = feet(data)
+            found += _found(name, file, object_faults(data))
+            if file != MARK_SHEET:
+                read[file] = feet(data)
+                found += _found(name, file, job_faults(read[file]))
         except (OSError, Unreadable) as error:
             found.append(Finding(name, file, 0, f"cannot be read: {_why(error)}"))
-            continue
-        found += _found(name, file, [*object_faults(data), *job_faults(read[file])])
     if len(read) == 2:
         found += _found(name, ALL_KEYS, match_faults(read[ALL_WORKBOOKS], read[ALL_KEYS]))
     return found
@@ -94,9 +98,10 @@ def _thorough(name: str, record: Record, files: dict[str, bytes]) -> list[Findin
     found = []
     for file, data in files.items():
         found += _found(name, file, object_faults(data))
-    if len(files) == 2:
+    if {WORKBOOK, ANSWER_KEY} <= files.keys():
         found += [Finding(name, ANSWER_KEY if answered else WORKBOOK, page, what)
-                  for answered, page, what in seen_faults(record, *files.values())]
+                  for answered, page, what in seen_faults(
+                      record, files[WORKBOOK], files[ANSWER_KEY])]
     return found
 
 

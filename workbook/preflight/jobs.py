@@ -23,14 +23,15 @@ def feet(data: bytes) -> list[Foot]:
 
 
 def _foot(page: Page) -> Foot:
-    # the foot is drawn last, in one line
-    for place in reversed(page.words):
-        found = _FOOT.fullmatch(place.text)
-        if found:
-            codes = [words.text for words in page.words
-                     if words.at[1] == place.at[1] and _CODE.fullmatch(words.text)]
-            return int(found[1]), int(found[2]), codes[-1] if codes else ""
-    return None
+    # the lowest line: whose, which page, key code; a student may be called anything
+    low = min((words.at[1] for words in page.words), default=0.0)
+    line = [words.text for words in sorted(page.words, key=lambda words: words.at[0])
+            if words.at[1] == low]
+    numbers = [found for found in map(_FOOT.fullmatch, line) if found]
+    codes = [text for text in line if _CODE.fullmatch(text)]
+    if not numbers:
+        return None
+    return int(numbers[-1][1]), int(numbers[-1][2]), codes[-1] if codes else ""
 
 
 def job_faults(feet: list[Foot]) -> Faults:

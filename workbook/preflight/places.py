@@ -6,7 +6,6 @@ Takes milliseconds, so every build does it.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterator
 
@@ -31,13 +30,18 @@ def face_faults(record: Record, pages: list[Page], answered: bool) -> Faults:
     for number, page in enumerate(pages, 1):
         if any(abs(a - b) > _HAIR for a, b in zip(page.size, record.page.whole)):
             yield number, f"the page measures {page.size}, not {record.page.whole} points"
-        texts = {words.text for words in page.words}
-        if record.code not in texts:
-            yield number, f"the key code {record.code} is not on this page"
-        if f"page {number} of {len(pages)}" not in texts:
-            yield number, f"\"page {number} of {len(pages)}\" is not on this page"
+        yield from foot_faults(record, number, len(pages), page)
         yield from _numbers(number, page, record)
         yield from _boxes(number, page, record, answered)
+
+
+def foot_faults(record: Record, number: int, count: int, page: Page) -> Faults:
+    """What is missing at the foot of page ``number`` of ``count``."""
+    texts = {words.text for words in page.words}
+    if record.code not in texts:
+        yield number, f"the key code {record.code} is not on this page"
+    if f"page {number} of {count}" not in texts:
+        yield number, f"\"page {number} of {count}\" is not on this page"
 
 
 def register_faults(workbook: list[Page], answer_key: list[Page]) -> Faults:
@@ -66,15 +70,16 @@ def register_faults(workbook: list[Page], answer_key: list[Page]) -> Faults:
 
 
 def _numbers(page: int, drawn: Page, record: Record) -> Faults:
-    """The numbers that stand to the left of the items' labels, in the order of drawing."""
+    """The numbers that stand to the left of their items' labels, in the order of drawing."""
     gutter = GUTTER * record.page.scale
     numbers = {words.at: words.text for words in drawn.words if words.text.isdigit()}
+    prompts = {str(item.number): _plain(item.prompt) for item in record.items}
     found = []
     for words in drawn.words:
         x, y = words.at
-        number = numbers.get((round(x - gutter, 3), y))
-        if number and any(re.match(re.escape(_plain(words.text)) + "[. ]", _plain(item.prompt))
-                          for item in record.items):
+        number, label = numbers.get((round(x - gutter, 3), y)), _plain(words.text)
+        # a long label goes on in another line
+        if number and label and prompts.get(number, "").startswith(label):
             found.append(number)
     wanted = [str(item.number) for item in record.items if item.page == page]
     if found != wanted:

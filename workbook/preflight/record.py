@@ -26,6 +26,7 @@ class Asked:
 
     name: str
     asks: str
+    hand: str
     answer: str
     page: int
     rect: Rect
@@ -96,8 +97,8 @@ def _page(paper: str, size: str) -> Page:
 
 def _asked(blank: dict) -> Asked:
     x0, y0, x1, y1 = map(float, blank["rect"])
-    return Asked(str(blank["id"]), str(blank["asks"]), str(blank["answer"]),
-                 int(blank["page"]), (x0, y0, x1, y1))
+    return Asked(str(blank["id"]), str(blank["asks"]), str(blank["hand"]),
+                 str(blank["answer"]), int(blank["page"]), (x0, y0, x1, y1))
 
 
 def faults(record: Record) -> Iterator[tuple[int, str]]:

@@ -1,0 +1,205 @@
+"""How long a build takes, against LilyPond alone and against a program written by hand.
+
+Run with ``pytest tests/benchmarks -s``; not part of the suite. All figures are of
+one run on one machine, and what is asserted are ratios, a rate per core and a
+peak of memory.
+
+(a) one LilyPond process per exercise, through abjad's own call for a PDF
+(b) bare LilyPond over our sources, in one run
+(c) a cold build of the same exercises, workbook and answer key
+(d) the same build warm, as a command of its own, imports and all
+(e) 30 students on one template in six keys, cold and warm
+(f) 300 students, warm
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import time
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pytest
+
+from workbook import build
+from workbook.engraving import cache, engrave, lilypond, score
+from workbook.studio.plan import plan
+from workbook.studio.roster import read_roster
+
+TEMPLATE = """
+title = "Sixty exercises"
+[[section]]
+family = "scale-fingering"
+hands = ["right", "left", "both"]
+octaves = [1, 2]
+forms = ["major", "harmonic"]
+count = 12
+points = 1
+[[section]]
+family = "primary-chords"
+hands = ["right", "left", "both"]
+count = 12
+points = 1
+[[section]]
+family = "inversions"
+hands = ["right", "left", "both"]
+count = 9
+points = 1
+[[section]]
+family = "progression"
+hands = ["right", "left", "both"]
+numerals = ["full", "short"]
+count = 9
+points = 1
+[[section]]
+family = "arpeggio"
+hands = ["right", "left", "both"]
+count = 9
+points = 1
+[[section]]
+family = "intervals"
+hands = ["right", "left"]
+count = 9
+points = 1
+"""
+KEYS = "C major; G major; D major; A minor; E minor; D minor"
+FIGURES: list[tuple[str, str, str]] = []
+
+
+@pytest.fixture(scope="module", autouse=True)
+def report():
+    yield
+    print("\n" + "\n".join(f"{what:58} {found:>12}   (to reach: {wanted})"
+                           for what, found, wanted in FIGURES))
+
+
+def note(what: str, value: float, form: str, wanted: str) -> float:
+    FIGURES.append((what, form.format(value), wanted))
+    return value
+
+
+@pytest.fixture(scope="module")
+def studio(tmp_path_factory):
+    """A roster of so many students, on the template of sixty exercises."""
+    folder = tmp_path_factory.mktemp("studio")
+    (folder / "templates").mkdir()
+    (folder / "templates" / "sixty.toml").write_text(TEMPLATE, encoding="utf-8")
+
+    def roster(students: int) -> Path:
+        path = folder / f"{students}.csv"
+        rows = "".join(f"Student {n},sixty,{KEYS}\n" for n in range(students))
+        path.write_text("student,template,keys\n" + rows, encoding="utf-8")
+        return path
+    return roster
+
+
+def cold(roster: Path, place: Path, workers: int | None = None) -> float:
+    """Seconds of a build with an empty cache, in this process."""
+    os.environ[cache.SETTING] = str(place / "cache")
+    start = time.perf_counter()
+    with ThreadPoolExecutor(workers or engrave.cores()) as pool:
+        build(roster, place / "out", template_dir=roster.parent / "templates",
+              executor=pool if workers else None)
+    return time.perf_counter() - start
+
+
+def command(roster: Path, place: Path) -> tuple[float, float]:
+    """Seconds and peak megabytes of the command, with the cache as it is."""
+    code = ("import resource, sys; from workbook.cli import main\n"
+            "try: main(prog_name='workbook')\n"
+            "finally: print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss, file=sys.stderr)")
+    start = time.perf_counter()
+    done = subprocess.run(
+        [sys.executable, "-c", code, "build", str(roster), "--out", str(place / "out"),
+         "--template-dir", str(roster.parent / "templates")], check=True, text=True,
+        env={**os.environ, cache.SETTING: str(place / "cache")}, stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE)
+    took = time.perf_counter() - start
+    return took, int(done.stderr.split()[-1]) / 1024
+
+
+def sources(roster: Path) -> list[str]:
+    row, = read_roster(roster, roster.parent / "templates")
+    texts = [score.score_source(item.exercise) for item in plan(row, "").items]
+    assert len(texts) == 60
+    return texts
+
+
+def by_hand(texts: list[str], folder: Path) -> float:
+    """(a): abjad writes each file and runs LilyPond for its PDF, one after the other."""
+    import abjad
+    program = lilypond.find()
+    os.environ["PATH"] = f"{program.parent}{os.pathsep}{os.environ['PATH']}"
+    start = time.perf_counter()
+    for number, text in enumerate(texts):
+        whole = abjad.LilyPondFile([engrave.source([text])])
+        abjad.persist.as_pdf(whole, str(folder / f"{number}.pdf"))
+    took = time.perf_counter() - start
+    assert len(list(folder.glob("*.pdf"))) == len(texts)
+    return took
+
+
+def test_one_student(studio, tmp_path):
+    roster = studio(1)
+    texts = sorted(set(sources(roster)))
+    one_run = min(_bare([texts]) for _ in range(2))
+    cores = engrave.cores()
+    many_runs = min(_bare([texts[n::cores] for n in range(cores)]) for _ in range(2))
+    one_worker = min(cold(roster, tmp_path / f"one{n}", 1) for n in range(2))
+    all_workers = min(cold(roster, tmp_path / f"all{n}") for n in range(2))
+    hand = by_hand(sources(roster), tmp_path)
+    warm = min(command(roster, tmp_path / "all0")[0] for _ in range(3))
+    note("(a) one process per exercise, seconds", hand, "{:.2f}", "")
+    note("(b) bare LilyPond, one run, seconds", one_run, "{:.2f}", "")
+    note(f"(b) bare LilyPond, {cores} runs at once, seconds", many_runs, "{:.2f}", "")
+    note("(c) cold build, one LilyPond at a time, seconds", one_worker, "{:.2f}", "")
+    note(f"(c) cold build, {cores} at once, seconds", all_workers, "{:.2f}", "")
+    assert note("(a) / (c)", hand / all_workers, "{:.1f}", "12 or more") >= 12
+    assert note("(c) / (b), one process", one_worker / one_run, "{:.2f}", "1.25 or less") <= 1.25
+    note(f"(c) / (b), {cores} processes", all_workers / many_runs, "{:.2f}", "")
+    assert note("(d) warm, imports and all, seconds", warm, "{:.2f}", "under 0.8") < 0.8
+    note("(c) / (d)", all_workers / warm, "{:.1f}", "10 or more")
+
+
+def _bare(shares: list[list[str]]) -> float:
+    start = time.perf_counter()
+    with ThreadPoolExecutor(len(shares)) as pool:
+        list(pool.map(lambda texts: lilypond.run(engrave.source(texts)), shares))
+    return time.perf_counter() - start
+
+
+def test_a_studio(studio, tmp_path):
+    one = min(cold(studio(1), tmp_path / f"one{n}") for n in range(2))
+    thirty = cold(studio(30), tmp_path / "thirty")
+    warm, peak = command(studio(30), tmp_path / "thirty")
+    note("(e) 30 students, cold, seconds", thirty, "{:.2f}", "")
+    note("(e) 30 students, warm, seconds", warm, "{:.2f}", "")
+    note("(e) 30 students warm, peak MB", peak, "{:.0f}", "")
+    note("(e) cold / one student cold", thirty / one, "{:.1f}", "5 or less")
+    command(studio(300), tmp_path / "thirty")
+    warm, more = command(studio(300), tmp_path / "thirty")
+    note("(f) 300 students, warm, seconds", warm, "{:.2f}", "")
+    note("(f) workbooks with answer keys a second, one core", 300 / warm, "{:.1f}", "8 or more")
+    assert note("(f) peak MB", more, "{:.0f}", "under 350") < 350
+    assert more < 1.15 * peak
+
+
+def test_help():
+    start = time.perf_counter()
+    subprocess.run([sys.executable, "-c", "from workbook.cli import main; main()", "--help"],
+                   check=True, stdout=subprocess.DEVNULL)
+    assert note("workbook --help, seconds", time.perf_counter() - start, "{:.2f}",
+                "under 0.2") < 0.2
+
+
+def test_size_of_the_demo(tmp_path):
+    from pypdf import PdfReader
+
+    from workbook.resources import shipped
+    build(shipped() / "demo" / "roster.csv", tmp_path)
+    files = list(tmp_path.rglob("*.pdf"))
+    pages = sum(len(PdfReader(file).pages) for file in files)
+    size = sum(file.stat().st_size for file in files) / pages / 1024
+    assert note("KB a page, averaged over the demo", size, "{:.1f}", "under 12") < 12

@@ -1,0 +1,63 @@
+"""The list of answers, ``answers.pdf``: whether it says what ``key.json`` says.
+
+In: a record, and the pages of the list read by ``content``. Out: findings.
+"""
+
+from __future__ import annotations
+
+import re
+
+from workbook.preflight.content import Page
+from workbook.preflight.places import Faults, foot_faults
+from workbook.preflight.record import Printed, Record, listed
+
+_TITLE_LINES = 2
+_HEADING = re.compile(r"\(\d+(, \d+ each)?\)\Z")
+"""How the heading of a section ends: its points."""
+_FOOT = re.compile(r"page \d+ of \d+\Z")
+_BETWEEN = re.compile(r"[\s,;-]")
+"""What stands between answers, or where a line ends."""
+
+
+def list_faults(record: Record, pages: list[Page]) -> Faults:
+    """(page, what is wrong) in the list of answers; each item is told on page 0."""
+    for number, page in enumerate(pages, 1):
+        yield from foot_faults(record, number, len(pages), page)
+    found = _entries(pages)
+    wanted = {str(item.number): _said(item) for item in record.items}
+    if list(found) != list(wanted):
+        yield 0, f"the items listed are {listed(found)}; key.json has {listed(wanted)}"
+    for number in wanted.keys() & found.keys():
+        if _BETWEEN.sub("", found[number]) != _BETWEEN.sub("", wanted[number]):
+            yield 0, (f"the answers to item {number} are \"{found[number]}\"; "
+                      f"key.json has \"{wanted[number]}\"")
+
+
+def _entries(pages: list[Page]) -> dict[str, str]:
+    """The words to the right of each number and on the lines below, up to a heading."""
+    entries: dict[str, str] = {}
+    last = ""
+    for page in pages:
+        listed_words = page.words[_TITLE_LINES:]
+        for words, after in zip(listed_words, [*listed_words[1:], None]):
+            if _FOOT.match(words.text):
+                break
+            if words.text.isdigit() and after and after.at[1] == words.at[1]:
+                last = words.text
+                entries[last] = ""
+            elif _HEADING.search(words.text):
+                last = ""
+            elif last:
+                entries[last] += f" {words.text}"
+    return {number: words.strip() for number, words in entries.items()}
+
+
+def _said(item: Printed) -> str:
+    """The answers of an item as the list has them: row by row, named where there are several."""
+    rows: dict[tuple[str, str], list[str]] = {}
+    for blank in item.blanks:
+        rows.setdefault((blank.asks, blank.hand), []).append(blank.answer)
+    kinds, hands = ({row[place] for row in rows} for place in (0, 1))
+    return "; ".join(
+        " ".join([asks] * (len(kinds) > 1) + [hand] * (len(hands) > 1) + answers)
+        for (asks, hand), answers in rows.items())
