@@ -20,26 +20,30 @@ FAMILIES_READ = [name for name in FAMILIES if name not in UNREAD and next(
     reading.sample(name, keys=[parse_key("C major")])).staves]
 
 
-def template() -> str:
+def template(count: int) -> str:
     sections = ['title = "Everything on staves"']
     for name in FAMILIES_READ:
         word, all_of = ("hands", '["right", "left", "both"]') if FAMILIES[name].by == "hand" else (
             "clefs", '["treble", "bass", "both"]')
-        sections.append(f'[[section]]\nfamily = "{name}"\n{word} = {all_of}\ncount = 3\npoints = 1')
+        sections.append(f'[[section]]\nfamily = "{name}"\n{word} = {all_of}\ncount = {count}\npoints = 1')
     return "\n".join(sections)
+
+
+def read(folder, count: int, keys: str, seed: str = ""):
+    """Build a workbook; its items in ``key.json``, the pictures of both its PDFs."""
+    (folder / "staves.toml").write_text(template(count), "utf-8")
+    (folder / "roster.csv").write_text(f"student,template,keys\nPippa Marrowby,staves,{keys}\n",
+                                       "utf-8")
+    where = build(folder / "roster.csv", folder / "out", template_dir=folder,
+                  seed=seed)[0].folder
+    items = json.loads((where / "key.json").read_text("utf-8"))["items"]
+    workbook, key = (drawn.pictures(where / f"{name}.pdf") for name in ("workbook", "answer-key"))
+    return list(zip(items, workbook, key, strict=True))
 
 
 @pytest.fixture(scope="module")
 def built(tmp_path_factory):
-    """The items of ``key.json``, the pictures of the workbook and of the answer key."""
-    folder = tmp_path_factory.mktemp("read")
-    (folder / "staves.toml").write_text(template(), "utf-8")
-    (folder / "roster.csv").write_text(f"student,template,keys\nPippa Marrowby,staves,{KEYS}\n",
-                                       "utf-8")
-    where = build(folder / "roster.csv", folder / "out", template_dir=folder)[0].folder
-    items = json.loads((where / "key.json").read_text("utf-8"))["items"]
-    workbook, key = (drawn.pictures(where / f"{name}.pdf") for name in ("workbook", "answer-key"))
-    return list(zip(items, workbook, key, strict=True))
+    return read(tmp_path_factory.mktemp("read"), 3, KEYS)
 
 
 def compare(item, in_workbook, in_key) -> None:
@@ -93,3 +97,10 @@ def test_a_missing_sign_is_noticed(built):
                     signs.pop(at[-1])
                     with pytest.raises((AssertionError, IndexError)):
                         compare(item, (name, spoiled[0], drawn.Drawn()), (name, *spoiled))
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("seed", range(12))
+def test_every_note_in_all_keys(tmp_path, seed):
+    for item, in_workbook, in_key in read(tmp_path, 8, f"all; {KEYS}", str(seed)):
+        compare(item, in_workbook, in_key)
