@@ -15,7 +15,9 @@ STAVES = [name for name in FAMILIES if next(reading.sample(name, keys=KEYS)).sta
 
 
 def sample():
-    """For every family with staves and every one of the keys and hands one exercise."""
+    """For every family with staves and every one of the keys and hands one exercise, and
+    scales of four octaves, which have octave lines."""
+    yield from reading.sample("scale-fingering", keys=KEYS, octaves=4)
     for family in STAVES:
         found = {}
         for exercise in reading.sample(family, keys=KEYS):
@@ -50,6 +52,8 @@ def music(tmp_path_factory):
 
 
 def test_every_note_sounds_as_the_answer_key_has_it(music):
+    assert sum(any(event.ottava for staff in exercise.staves for event in staff.events)
+               for exercise, _ in music) > 5
     print(f"\n{len(music)} exercises, {sum(map(count, music))} notes")
     assert {exercise.family for exercise, _ in music} == set(STAVES) and len(music) > 200
     for exercise, played in music:
