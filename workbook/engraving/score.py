@@ -13,7 +13,7 @@ from __future__ import annotations
 import abjad
 
 from workbook.engraving.ink import PEN
-from workbook.engraving.rows import NOTE_REACH, NOTE_ROOM, Row, rows
+from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, Row, rows
 from workbook.exercises.model import Event, Exercise, Staff
 from workbook.music.keys import Key
 from workbook.music.pitch import scientific
@@ -62,6 +62,7 @@ LAYOUT = r"""
     \override VerticalAxisGroup.staff-affinity = #UP }
   \context { \Staff \remove "Time_signature_engraver" printKeyCancellation = ##f
     explicitKeySignatureVisibility = #end-of-line-invisible
+    ottavationMarkups = #ottavation-ordinals
     \override KeyCancellation.break-visibility = #all-invisible
     \override TextScript.outside-staff-priority = ##f
     \override TextScript.staff-padding = ##f
@@ -197,20 +198,38 @@ _HEAD = 2.6
 """Width of a whole note's ledger line, in staff spaces."""
 
 
+def _attach_space(skip, width: float, height: float) -> None:
+    room = rf"#'(0 . {width}) #'(0 . {height:.2f})"
+    abjad.attach(abjad.Markup(rf"\markup \with-dimensions {room} \null"), skip,
+                 direction=abjad.UP)
+
+
+def _slot(row: Row, column: int):
+    slot = abjad.Markup(rf'\markup \slot #"{row.name}.{column}" '
+                        f"#{row.box[0]} #{row.height(column):.2f}")
+    if row.asks not in ALIGN:
+        return slot
+    return abjad.bundle(slot, rf"- \tweak self-alignment-X #{ALIGN[row.asks]}",
+                        r"- \tweak extra-spacing-height #'(+inf.0 . -inf.0)")
+
+
 def _row(row: Row, exercise: Exercise) -> abjad.Context:
     skips = []
-    between = any(not exercise.staves[0].events[column].pitches for column in row.stacks)
-    for column, event in enumerate(exercise.staves[0].events):
+    events = exercise.staves[0].events
+    between = any(not events[column].pitches for column in row.stacks)
+    for column, event in enumerate(events):
         skip = _skip(event.value)
         if between and event.pitches:
             # boxes between the notes keep clear of the ledger lines, too
-            room = rf"#'(0 . {_HEAD}) #'(0 . {row.box[1]:.2f})"
-            abjad.attach(abjad.Markup(rf"\markup \with-dimensions {room} \null"), skip,
-                         direction=abjad.UP)
+            _attach_space(skip, _HEAD, row.box[1])
+        elif row.asks in ALIGN:
+            # boxes that reach back to the note before: each note keeps half the room
+            _attach_space(skip, row.box[0] / 2, row.box[1])
+        elif column not in row.stacks and 2 * len(row.stacks) > len(events):
+            # a note that is not asked stands as far from the next as those that are
+            _attach_space(skip, *row.box)
         if column in row.stacks:
-            abjad.attach(abjad.Markup(
-                rf'\markup \slot #"{row.name}.{column}" #{row.box[0]} #{row.height(column):.2f}'), skip,
-                direction=abjad.UP)
+            abjad.attach(_slot(row, column), skip, direction=abjad.UP)
         skips.append(skip)
     kind = "BoxRowAbove" if row.above else "BoxRowBelow"
     return abjad.Context(skips, lilypond_type=kind, name=row.name.replace(".", "-"))

@@ -27,7 +27,6 @@ WORKBOOK, ANSWER_KEY = "workbook", "answer key"
 
 _BLACK, _GREY = Color(0, 0, 0), Color(0.42, 0.42, 0.42)
 _FADE = 0.58
-_ANSWER_SIZE = {"finger": 12.0, "interval": 12.0}
 
 
 @dataclass(frozen=True)
@@ -103,12 +102,9 @@ def _box(canvas: Canvas, mark: Box, face: str, inks: Inks) -> None:
         canvas.setLineWidth(0.7 * mark.scale)
         canvas.rect(x0, y0, x1 - x0, y1 - y0, stroke=1, fill=0)
     if blank.given or face == ANSWER_KEY:
-        size = _ANSWER_SIZE.get(blank.asks, 13.0) * mark.scale
-        bold = "regular" if blank.given else "bold"
-        wide = text.width(blank.answer, bold, size)
-        size = min(size, size * (x1 - x0 - 3) / wide)
-        text.draw(canvas, (x0 + x1) / 2, (y0 + y1) / 2 - 0.35 * size, blank.answer, bold, size,
-                  "center", inks.quiet if blank.given else inks.answer)
+        text.draw(canvas, (x0 + x1) / 2, (y0 + y1) / 2 - 0.35 * mark.size, blank.answer,
+                  "regular" if blank.given else "bold", mark.size, "center",
+                  inks.quiet if blank.given else inks.answer)
 
 
 def _pictures(canvas: Canvas, sheet: Sheet, face: str, forms: _Forms, inks: Inks) -> None:

@@ -7,13 +7,16 @@ from __future__ import annotations
 
 from workbook.engraving.rows import box
 from workbook.engraving.snippet import Snippet
-from workbook.exercises.model import DRAWN, Exercise
+from workbook.exercises.model import DRAWN, Blank, Exercise
 from workbook.pages import text
 from workbook.pages.flow import GUTTER
 from workbook.pages.marks import Box, Mark, Picture, Text
 from workbook.studio.plan import Item
 
 _ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW = 8.0, 18.0, 14.0, 7.0, 14.0
+_ANSWER_SIZE = {"finger": 12.0, "interval": 12.0}
+_BESIDE = 2.0
+"""Points clear at either side of an answer in its box."""
 _SCORE = 72.0
 """Points that the line for the score takes at the right."""
 
@@ -94,14 +97,33 @@ def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
     marks: list[Mark] = [Picture(x, y, snippet, fit, band)]
     if band is None:
         marks += _row_labels(item.exercise, snippet, x, y)
+    sizes = _sizes(item.exercise, snippet)
     for blank in item.exercise.blanks:
-        cell = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
-        if band and not band[0] <= cell[1] <= band[1]:
+        x0, y0, x1, y1 = _rect(blank, snippet)
+        if band and not band[0] <= y0 <= band[1]:
             continue
-        x0, y0, x1, y1 = cell if blank.asks in DRAWN else box(blank, cell)
         marks.append(Box((x + fit * x0, y + fit * y0, x + fit * x1, y + fit * y1), blank,
-                         item.number, fit))
+                         item.number, fit * sizes[blank.asks], fit))
     return marks
+
+
+def _rect(blank: Blank, snippet: Snippet) -> tuple[float, ...]:
+    cell = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
+    return cell if blank.asks in DRAWN else box(blank, cell)
+
+
+def _sizes(exercise: Exercise, snippet: Snippet) -> dict[str, float]:
+    """The size of the answers by what they answer: one for all of a kind, the largest
+    (up to the usual one) at which each fits its box."""
+    sizes: dict[str, float] = {}
+    for blank in exercise.blanks:
+        size = sizes.get(blank.asks, _ANSWER_SIZE.get(blank.asks, 13.0))
+        if blank.asks not in DRAWN:
+            x0, _, x1, _ = _rect(blank, snippet)
+            wide = text.width(blank.answer, "regular" if blank.given else "bold", 1.0)
+            size = min(size, (x1 - x0 - 2 * _BESIDE) / wide)
+        sizes[blank.asks] = size
+    return sizes
 
 
 def _accepted(item: Item, left: float, right: float, y: float) -> list[Mark]:
@@ -135,7 +157,8 @@ def _told(exercise: Exercise, room: float) -> str:
     hands = len({blank.hand for blank in exercise.blanks}) > 1
     for blank in exercise.blanks:
         if blank.why and not blank.given:
-            place = f"{blank.hand} hand note" if hands else "note"
+            place = ("signature" if blank.asks == "signature" else
+                     f"{blank.hand} hand note" if hands else "note")
             longer = f"{line}; {place} {blank.column + 1}: {blank.why}".lstrip("; ")
             if text.width(longer, "italic", 8.5) <= room:
                 line = longer
@@ -143,7 +166,8 @@ def _told(exercise: Exercise, room: float) -> str:
 
 
 def _also(exercise: Exercise) -> str:
-    """Other fingers to accept, by hand and place: ``"right hand also note 1: 2"``."""
+    """Other fingers to accept, by place: ``"also note 1: 2"``; with the hand where both play."""
+    both = len({blank.hand for blank in exercise.blanks}) > 1
     parts = []
     for hand, word in (("right", "right hand"), ("left", "left hand")):
         notes = [f"note {b.column + 1}: {' or '.join(filter(None, b.also))}"
@@ -151,7 +175,7 @@ def _also(exercise: Exercise) -> str:
                  if b.asks in ("finger", "cross") and b.hand == hand and b.note is None
                  and any(b.also) and not b.given]
         if notes:
-            parts.append(f"{word} also " + ", ".join(notes))
+            parts.append(f"{word} " * both + "also " + ", ".join(notes))
     return "; ".join(parts)
 
 
