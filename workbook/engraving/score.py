@@ -10,10 +10,14 @@ of the workbook's picture.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import product
+
 import abjad
 
 from workbook.engraving.ink import PEN
 from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, Row, rows
+from workbook.engraving.turns import may_break
 from workbook.exercises.model import Event, Exercise, Staff
 from workbook.music.keys import Key
 from workbook.music.pitch import scientific
@@ -235,17 +239,21 @@ def _row(row: Row, exercise: Exercise) -> abjad.Context:
     return abjad.Context(skips, lilypond_type=kind, name=row.name.replace(".", "-"))
 
 
-def score_source(exercise: Exercise, breaks: bool = False) -> str:
+def score_source(exercise: Exercise, breaks: bool = False, turns: Sequence[int] = ()) -> str:
     """The ``\\score`` block that draws the exercise's music and keeps room for its boxes.
 
-    With ``breaks`` a line may end after any column, not only at bar lines.
+    With ``breaks`` a line may end within a long measure, not only at bar lines; it
+    ends after each of the columns ``turns``.
     """
     staves = [_staff(staff, exercise) for staff in exercise.staves]
+    for staff, column in product(staves, turns):
+        abjad.attach(abjad.LilyPondLiteral(r"\break", site="after"),
+                     abjad.select.leaf(staff, column))
     group = abjad.StaffGroup(staves, lilypond_type="PianoStaff") if len(staves) > 1 else staves[0]
     above = [_row(row, exercise) for row in rows(exercise) if row.above]
     below = [_row(row, exercise) for row in rows(exercise) if not row.above]
     score = abjad.Score([*above, group, *below], simultaneous=True)
-    if breaks:
+    if breaks and may_break(exercise):
         abjad.attach(_before(r"\set Score.forbidBreakBetweenBarLines = ##f"),
                      abjad.select.leaf(staves[0], 0))
     if _writes(exercise) or _lines_apart(exercise):

@@ -95,7 +95,7 @@ def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
     """The picture with its foot at ``y``, or a band of it, and the boxes that stand there."""
     x, fit = left + GUTTER, _fit(snippet, right - left)
     marks: list[Mark] = [Picture(x, y, snippet, fit, band)]
-    if band is None:
+    if band in (None, snippet.lines[0]):
         marks += _row_labels(item.exercise, snippet, x, y)
     sizes = _sizes(item.exercise, snippet)
     for blank in item.exercise.blanks:
