@@ -96,7 +96,7 @@ def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
     x, fit = left + GUTTER, _fit(snippet, right - left)
     marks: list[Mark] = [Picture(x, y, snippet, fit, band)]
     if band in (None, snippet.lines[0]):
-        marks += _row_labels(item.exercise, snippet, x, y)
+        marks += _row_labels(item.exercise, snippet, x, y, fit)
     sizes = _sizes(item.exercise, snippet)
     for blank in item.exercise.blanks:
         x0, y0, x1, y1 = _rect(blank, snippet)
@@ -179,8 +179,9 @@ def _also(exercise: Exercise) -> str:
     return "; ".join(parts)
 
 
-def _row_labels(exercise: Exercise, snippet: Snippet, x: float, y: float) -> list[Text]:
-    """Names the rows at their left where an exercise has more than one kind."""
+def _row_labels(exercise: Exercise, snippet: Snippet, x: float, y: float, fit: float
+                ) -> list[Text]:
+    """Names the rows of the first line at their left where an exercise has more than one kind."""
     if exercise.figure:
         return []
     kinds: dict[tuple[str, str], int] = {}
@@ -193,5 +194,5 @@ def _row_labels(exercise: Exercise, snippet: Snippet, x: float, y: float) -> lis
     labels = []
     for (asks, hand), first in sorted(kinds.items()):
         _, y0, _, y1 = snippet.slots[f"{asks}.{hand}.{first}"]
-        labels.append(Text(x - 2, y + (y0 + y1) / 2 - 2.5, asks, "italic", 8.5, "right"))
+        labels.append(Text(x - 2, y + fit * (y0 + y1) / 2 - 2.5, asks, "italic", 8.5, "right"))
     return labels

@@ -97,11 +97,18 @@ def _score_table(plan: Plan, page: Page) -> list[Block]:
 def _section(section: PlannedSection, snippets: dict[int, Snippet], page: Page) -> list[Block]:
     shared = section.items[0].exercise.task
     name = f"{section.letter}   {section.title}"
-    heading = text.shorten(name, "bold", 14, page.right - page.left - 110)
+    wide = page.right - page.left - 110
+    lines = [name]
+    if text.width(name, "bold", 14) > wide:
+        first, *more = text.wrap(name, "bold", 14, wide)
+        lines = [first, text.shorten(" ".join(more), "bold", 14, wide)][:1 + bool(more)]
+    foot = -22 - 17 * (len(lines) - 1)
     blocks = [Block((
-        Entry(f"{section.letter}  {section.title}", -4), Text(page.left, -22, heading, "bold", 14),
-        *score(page.right, -22, str(section.points), before="Score  "),
-        Rule(page.left, -27, page.right, -27, 0.9)), 30, keep=True, moves=True, opens=True)]
+        Entry(f"{section.letter}  {section.title}", -4),
+        *(Text(page.left, -22 - 17 * index, line, "bold", 14) for index, line in enumerate(lines)),
+        *score(page.right, foot, str(section.points), before="Score  "),
+        Rule(page.left, foot - 5, page.right, foot - 5, 0.9)), 8 - foot,
+        keep=True, moves=True, opens=True)]
     blocks += [Block((Text(page.left, -15, line, "italic", 11),), 15, keep=True)
                for line in text.wrap(shared, "italic", 11, page.right - page.left)]
     room = page.top - page.bottom - sum(block.height for block in blocks)

@@ -89,7 +89,7 @@ def plan(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = Non
         for request in _requests(section, row, rng, fingering or traditional()):
             number += 1
             items.append(Item(number, _fresh(section, request, rng, seen), section.points))
-        sections.append(PlannedSection("ABCDEFGHIJKLMNOPQRSTUVWXYZ"[index % 26],
+        sections.append(PlannedSection("ABCDEFGHIJKLMNOPQRSTUVWXYZ"[index % 26] * (1 + index // 26),
                                        section.title, tuple(items)))
     code = _code(row, own, tuple(sections))
     return Plan(row, own, tuple(sections), code)
