@@ -39,20 +39,15 @@ class Drawn:
 
 
 def pictures(path: Path) -> list[tuple[str, Drawn, Drawn]]:
-    """The name of each picture from the first page's top on, its print, what is written."""
+    """The name of each picture in the order of drawing, its print, what is written."""
     found = []
     for page in PdfReader(path).pages:
-        here = {}
-        at, forms = (0.0, 0.0), page["/Resources"].get("/XObject", {})
+        here, forms = {}, page["/Resources"].get("/XObject", {})
         for operands, operator in ContentStream(page["/Contents"], page.pdf).operations:
-            if operator == b"cm":
-                at = tuple(map(float, operands[4:]))
-            elif operator == b"Do":
+            if operator == b"Do":
                 name, _, written = str(operands[0]).partition("-")
-                form = forms[operands[0]]
-                here.setdefault(name, [-at[1] - float(form["/BBox"][3]), Drawn(), Drawn()])[
-                    2 if written else 1] = draw(form)
-        for name, (_, printed, written) in sorted(here.items(), key=lambda item: item[1][0]):
+                here.setdefault(name, [Drawn(), Drawn()])[bool(written)] = draw(forms[operands[0]])
+        for name, (printed, written) in here.items():
             if not found or found[-1][0] != name:  # an item on two pages is drawn on both
                 found.append((name, printed, written))
     return found
@@ -145,7 +140,8 @@ def notes(printed: Drawn, written: Drawn, hands: int) -> list[list[list[tuple[st
         own[at].append(one)
     found = [[] for _ in range(hands)]
     for number, lines in enumerate(staves):
-        bars = [x for x, foot, top in printed.bars if foot - 3 < lines[2] < top + 3]
+        bars = [x for x, foot, top in printed.bars  # as high as the staff, which no stem is
+                if abs(foot - lines[4]) < 0.5 and abs(top - lines[0]) < 0.5]
         found[number % hands] += _columns(lines, own[number], bars)
     return found
 
@@ -183,18 +179,15 @@ def _columns(lines, signs, bars):
     def degree(x, at):
         return at + [base for here, base in clefs if here < x + half][-1]
 
-    signature = {}
-    before, limit = clefs[0][0], 10 * half
-    while marks and marks[0][0] < heads[0][0] and marks[0][0] - before < limit:
-        x, at, kind = marks[0]
-        letter = LETTERS[degree(x, at) % 7]
-        if kind not in ORDERS or ORDERS[kind][len(signature)] != letter or (
-                set(signature.values()) - {kind}):
-            break
-        signature[letter] = kind
-        before, limit = x, 3.2 * half
-        marks.pop(0)
-    columns, lasting, left, bar = [], {}, before, 0
+    early = [mark for mark in marks if mark[0] < heads[0][0]]
+    edge, reach = heads[0][0], 5 * half  # the first note's accidentals stand close to it
+    while early and edge - early[-1][0] < reach:
+        edge, reach = early.pop()[0], 2.8 * half
+    marks = marks[len(early):]
+    signature = {LETTERS[degree(x, at) % 7]: kind for x, at, kind in early}
+    for kind in set(signature.values()):
+        assert "".join(signature) == ORDERS[kind][:len(early)], signature
+    columns, lasting, left = [], {}, clefs[0][0]
     while heads:
         x = heads[0][0]
         column = [head for head in heads if head[0] - x < 5.5 * half]

@@ -20,30 +20,35 @@ FAMILIES_READ = [name for name in FAMILIES if name not in UNREAD and next(
     reading.sample(name, keys=[parse_key("C major")])).staves]
 
 
-def template() -> str:
+def template(count: int) -> str:
     sections = ['title = "Everything on staves"']
     for name in FAMILIES_READ:
         word, all_of = ("hands", '["right", "left", "both"]') if FAMILIES[name].by == "hand" else (
             "clefs", '["treble", "bass", "both"]')
-        sections.append(f'[[section]]\nfamily = "{name}"\n{word} = {all_of}\ncount = 6\npoints = 1')
+        sections.append(f'[[section]]\nfamily = "{name}"\n{word} = {all_of}\ncount = {count}\npoints = 1')
     return "\n".join(sections)
 
 
-@pytest.fixture(scope="module")
-def built(tmp_path_factory):
-    """The items of ``key.json``, the pictures of the workbook and of the answer key."""
-    folder = tmp_path_factory.mktemp("read")
-    (folder / "staves.toml").write_text(template(), "utf-8")
-    (folder / "roster.csv").write_text(f"student,template,keys\nPippa Marrowby,staves,{KEYS}\n",
+def read(folder, count: int, keys: str, seed: str = ""):
+    """Build a workbook; its items in ``key.json``, the pictures of both its PDFs."""
+    (folder / "staves.toml").write_text(template(count), "utf-8")
+    (folder / "roster.csv").write_text(f"student,template,keys\nPippa Marrowby,staves,{keys}\n",
                                        "utf-8")
-    where = build(folder / "roster.csv", folder / "out", template_dir=folder)[0].folder
+    where = build(folder / "roster.csv", folder / "out", template_dir=folder,
+                  seed=seed)[0].folder
     items = json.loads((where / "key.json").read_text("utf-8"))["items"]
     workbook, key = (drawn.pictures(where / f"{name}.pdf") for name in ("workbook", "answer-key"))
     return list(zip(items, workbook, key, strict=True))
 
 
+@pytest.fixture(scope="module")
+def built(tmp_path_factory):
+    return read(tmp_path_factory.mktemp("read"), 3, KEYS)
+
+
 def compare(item, in_workbook, in_key) -> None:
-    """The answer key shows all notes, those to be written as written; the workbook the rest."""
+    """The answer key shows all notes, those to be written as written; the workbook what is
+    printed there and no more."""
     sides = item["notes"].items()
     wanted = [[column for column in columns if column] for _, columns in sides]
     _, printed, written = in_key
@@ -52,11 +57,8 @@ def compare(item, in_workbook, in_key) -> None:
     of = [[name for blank in item["blanks"] if blank["asks"] == "notes" and blank["hand"] == side
            for name in blank["of"]] for side, _ in sides]
     assert [[name for column in staff for name, pen in column if pen] for staff in found] == of
-    _, printed, written = in_workbook
-    assert not written.signs and not written.lines
-    shown = [[name for column in staff for name, pen in column if not pen] for staff in found]
-    assert [[name for column in staff for name, _ in column]
-            for staff in drawn.notes(printed, written, len(wanted))] == shown
+    _, shown, more = in_workbook
+    assert shown == printed and more == drawn.Drawn()
 
 
 def test_every_note_stands_where_the_answer_key_has_it(built):
@@ -71,7 +73,7 @@ def test_written_notes_are_read(built):
              for pictures in zip(*(key[1:] for _, _, key in built))]
     printed, written = map(sum, heads)
     print(f"\n{len(built)} exercises, {printed} printed notes, {written} written ones")
-    assert printed > 1000 and written > 300
+    assert printed > 1000 and written > 150
 
 
 def test_a_wrong_note_is_noticed(built):
@@ -85,7 +87,7 @@ def test_a_wrong_note_is_noticed(built):
 
 def test_a_missing_sign_is_noticed(built):
     """A printed note head; a written one or the accidental of one."""
-    for item, in_workbook, (name, printed, written) in built[::5]:
+    for item, _, (name, printed, written) in built[::5]:
         for face in (0, 1):
             for kind in ("noteheads", "accidentals")[:1 + face]:
                 spoiled = deepcopy(printed), deepcopy(written)
@@ -94,4 +96,11 @@ def test_a_missing_sign_is_noticed(built):
                 if at:
                     signs.pop(at[-1])
                     with pytest.raises((AssertionError, IndexError)):
-                        compare(item, in_workbook, (name, *spoiled))
+                        compare(item, (name, spoiled[0], drawn.Drawn()), (name, *spoiled))
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("seed", range(12))
+def test_every_note_in_all_keys(tmp_path, seed):
+    for item, in_workbook, in_key in read(tmp_path, 8, f"all; {KEYS}", str(seed)):
+        compare(item, in_workbook, in_key)

@@ -10,7 +10,7 @@ from midi import play
 from workbook.exercises import FAMILIES
 from workbook.music.keys import parse_key
 
-KEYS = tuple(map(parse_key, ("C major", "C# major", "Cb major", "A minor", "Ab minor")))
+KEYS = tuple(map(parse_key, ("C major", "Cb major", "A# minor")))
 STAVES = [name for name in FAMILIES if next(reading.sample(name, keys=KEYS)).staves]
 
 
@@ -39,6 +39,10 @@ def compare(exercise, played) -> None:
             assert found.sharps == sharps, exercise.prompt
 
 
+def count(pair) -> int:
+    return sum(len(keys) for staff in pair[1].values() for keys in staff.notes.values())
+
+
 @pytest.fixture(scope="module")
 def music(tmp_path_factory):
     exercises = [exercise for exercise in sample() if exercise.staves]
@@ -46,7 +50,8 @@ def music(tmp_path_factory):
 
 
 def test_every_note_sounds_as_the_answer_key_has_it(music):
-    assert {exercise.family for exercise, _ in music} == set(STAVES) and len(music) > 300
+    print(f"\n{len(music)} exercises, {sum(map(count, music))} notes")
+    assert {exercise.family for exercise, _ in music} == set(STAVES) and len(music) > 200
     for exercise, played in music:
         compare(exercise, played)
 

@@ -15,7 +15,7 @@ from workbook.exercises import FAMILIES
 from workbook.music.keys import ALL_KEYS
 from workbook.studio.templates import available
 
-SAMPLE, ALL, CHUNK, SEEDS = 1500, 100_000, 500, 8
+SAMPLE, ALL, CHUNK, SEEDS = 1500, 100_000, 500, 25
 
 
 def cores() -> int:
