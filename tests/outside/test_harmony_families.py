@@ -233,8 +233,8 @@ def check_common_tones(exercise):
         moved = m21interval.Interval(theirs(a[blank.note]), theirs(b[blank.note]))
         away, generic = abs(moved.semitones), moved.generic.undirected
         expected = ("stays" if moved.name == "P1" else
-                    "half step" if away == 1 and generic <= 2 else
-                    "whole step" if away == 2 and generic == 2 else "skip")
+                    "H" if away == 1 and generic <= 2 else
+                    "W" if away == 2 and generic == 2 else "skip")
         assert blank.answer == expected
 
 

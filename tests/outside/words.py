@@ -62,15 +62,15 @@ def answer(blank, naming) -> str:
         root, kind, bass = SYMBOL.fullmatch(text).groups()
         return name(root, naming.letters) + kind + (
             f"/{name(bass, naming.letters)}" if bass else "")
-    if blank.asks == "step":
-        return text if naming.steps == "half step" else _LETTERS[text]
-    return steps_in(text, naming.steps) if blank.asks in ("word", "name", "motion") else text
+    if blank.asks in ("step", "motion"):
+        return text if naming.steps == "half step" else _LETTERS.get(text, text)
+    return steps_in(text, naming.steps) if blank.asks in ("word", "name") else text
 
 
 def compare(english, other, naming) -> None:
     assert other.label == steps_in(notes_in(english.label, naming.letters), naming.steps)
     task = steps_in(english.task, naming.steps)
-    if english.family == "scale-steps" and naming.steps != "half step":
+    if english.family in ("scale-steps", "common-tones") and naming.steps != "half step":
         task = re.sub(r"\b(W\+H|W|H)\b", lambda match: _LETTERS[match[0]], english.task)
         task = steps_in(task, naming.steps)
     assert other.task == task

@@ -1,11 +1,16 @@
 """Page design: nothing split, no lone heading, nothing below the foot, no picture over another."""
 
+from random import Random
+
 import pytest
 from conftest import DEMO
 
 from workbook.engraving.engrave import engrave
+from workbook.exercises import FAMILIES, Request
+from workbook.music.keys import parse_key
+from workbook.pages import text
 from workbook.pages.flow import PAPERS, SIZES, Block, Page, fill, place
-from workbook.pages.layout import lay_out
+from workbook.pages.layout import lay_out, lay_out_slip
 from workbook.pages.marks import Box, Entry, Picture, Rule, Text
 from workbook.studio.plan import plan
 from workbook.studio.roster import read_roster
@@ -133,3 +138,17 @@ def test_room_to_spare_goes_before_what_may_move():
         Block((Rule(0, 0, 9, 0),), 100.0, moves=True) for _ in range(2)], page)
     heights = [mark.y0 for mark in sheet.marks]
     assert heights[0] == page.top and heights[0] - heights[1] == 300 + 56
+
+
+def test_answers_of_a_kind_have_one_size_and_fit():
+    for family, settings in (("scale-degrees", {}), ("cadences", {}), ("triad-quality", {}),
+                             ("inversion-figures", {"sevenths": True})):
+        kind = FAMILIES[family]
+        exercise = kind.make(Request(parse_key("Cb major"), "right", kind.asks,
+                                     settings=settings), Random(3))
+        sheet, _ = lay_out_slip(exercise, *engrave([exercise]))
+        sizes = {}
+        for box in sheet.boxes:
+            sizes.setdefault(box.blank.asks, set()).add(box.size)
+            assert text.width(box.blank.answer, "bold", box.size) <= box.rect[2] - box.rect[0]
+        assert all(len(found) == 1 and found.pop() >= 9 for found in sizes.values())

@@ -45,7 +45,8 @@ def folder() -> Path:
 def engraving_version() -> str:
     """A digest of the modules that decide how music is drawn: a change to one is a new version."""
     text = b"".join(Path(__file__).with_name(f"{module}.py").read_bytes()
-                    for module in ("engrave", "glyphs", "ink", "rows", "score", "snippet"))
+                    for module in ("engrave", "glyphs", "ink", "rows", "score", "snippet",
+                                   "turns"))
     return hashlib.sha256(text).hexdigest()[:16]
 
 

@@ -1,17 +1,18 @@
 """Exercises to snippets: from the cache, or by as many LilyPond runs as there are cores.
 
 In: exercises. Out: a snippet for each, in order. Exercises with the same music
-share one. What LilyPond rejects is found by halving its run, so that the rest is
+share one. Music that takes more lines than it asks for is drawn again with lines of
+about one length. What LilyPond rejects is found by halving its run, so that the rest is
 drawn and kept.
 """
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor, as_completed
 
-from workbook.engraving import figures, lilypond, snippet
+from workbook.engraving import figures, lilypond, snippet, turns
 from workbook.engraving.cache import Cache, address, folder
 from workbook.engraving.snippet import Snippet
 from workbook.errors import EngravingError
@@ -75,7 +76,7 @@ def engrave(exercises: Iterable[Exercise], progress: Progress = lambda done, of:
 def _draw(wanted: dict[str, Exercise], line_width: int, progress: Progress, cache: Cache,
           executor: Executor | None) -> dict[str, Snippet]:
     from workbook.engraving import score  # late: abjad takes a quarter of a second
-    done, drawn, failed = 0, {}, []
+    done, drawn = 0, {}
     progress(0, len(wanted))
 
     def page() -> None:
@@ -85,22 +86,37 @@ def _draw(wanted: dict[str, Exercise], line_width: int, progress: Progress, cach
 
     own = executor is None
     pool = executor or ThreadPoolExecutor(cores())
-    try:
-        shares: dict[Future, list[str]] = {}
-        for names in _shares(sorted(wanted)):
-            texts = [score.score_source(wanted[name], line_width < LINE_WIDTH) for name in names]
-            shares[pool.submit(draw_share, texts, line_width, *([page] if own else []))] = names
+
+    def runs(texts: dict[str, str]) -> Iterator[tuple[str, Snippet | str]]:
+        nonlocal done
+        shares: dict[Future, Sequence[str]] = {}
+        for names in _shares(sorted(texts)) if texts else ():
+            shares[pool.submit(draw_share, [texts[name] for name in names], line_width,
+                               *([page] if own else []))] = names
         for future in as_completed(shares):
             names = shares[future]
-            for name, made in zip(names, future.result()):
-                if isinstance(made, Snippet):
-                    drawn[name] = made
-                    cache.put(name, made)
-                else:
-                    failed.append((wanted[name], made))
+            yield from zip(names, future.result())
             if not own:
                 done += len(names)
-                progress(done, len(wanted))
+                progress(min(done, len(wanted)), len(wanted))
+
+    narrow = line_width < LINE_WIDTH
+    try:
+        again: dict[str, tuple[int, ...]] = {}
+        for name, made in runs({name: score.score_source(exercise, narrow)
+                                for name, exercise in wanted.items()}):
+            drawn[name] = made
+            if ends := _ends(wanted[name], made):
+                again[name] = ends
+            elif isinstance(made, Snippet):
+                cache.put(name, made)
+        for name, made in runs({name: score.score_source(wanted[name], True, ends)
+                                for name, ends in again.items()}):
+            # where the lines of one length do not fit after all, LilyPond's own remain
+            if isinstance(made, Snippet) and len(made.lines) == (
+                    turns.parts(wanted[name]) + len(again[name])):
+                drawn[name] = made
+            cache.put(name, drawn[name])
     except BaseException:
         if own:
             pool.shutdown(wait=False, cancel_futures=True)
@@ -110,11 +126,19 @@ def _draw(wanted: dict[str, Exercise], line_width: int, progress: Progress, cach
         if own:
             pool.shutdown()
     cache.trim()
+    failed = [(wanted[name], made) for name, made in drawn.items() if isinstance(made, str)]
     if failed:
         raise EngravingError("\n".join(
             f"{exercise.family} in {exercise.key.ascii} ({exercise.label}) could not be drawn: "
             f"{said}" for exercise, said in failed))
     return drawn
+
+
+def _ends(exercise: Exercise, drawn: Snippet | str) -> tuple[int, ...]:
+    """Where its lines should end, if LilyPond had to break it by itself."""
+    if isinstance(drawn, str) or len(drawn.lines) == turns.parts(exercise):
+        return ()
+    return turns.turns(exercise, len(drawn.lines))
 
 
 def _shares(names: Sequence[str]) -> list[Sequence[str]]:

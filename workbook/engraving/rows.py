@@ -13,14 +13,14 @@ from workbook.exercises.model import DRAWN, Blank, Exercise
 BOX_SIZE = {
     "finger": (3.7, 3.7), "stacked finger": (3.2, 3.2), "interval": (5.2, 4.0),
     "chord": (7.6, 4.0), "numeral": (6.4, 4.0), "position": (6.8, 4.0),
-    "degree": (3.7, 3.7), "name": (15.0, 4.0), "note": (5.0, 4.0), "step": (5.4, 4.0),
-    "quality": (7.6, 4.0), "figure": (5.2, 4.2), "cadence": (11.0, 4.0), "motion": (10.0, 4.0),
-    "count": (4.4, 4.0), "key": (13.0, 4.0), "letter": (3.7, 3.7), "word": (17.0, 4.0),
-    "cross": (3.7, 3.7), "repair": (5.0, 4.0), "long numeral": (9.4, 4.0),
-    "stacked motion": (9.4, 3.2), "common": (4.4, 4.0), "major": (7.6, 4.0),
+    "degree": (3.7, 3.7), "name": (15.0, 4.0), "note": (5.0, 4.0), "step": (6.2, 4.0),
+    "quality": (7.6, 4.0), "figure": (5.2, 4.2), "cadence": (11.0, 4.0), "motion": (7.2, 4.0),
+    "count": (4.4, 4.0), "key": (13.0, 4.0), "word": (17.0, 4.0),
+    "number": (3.7, 3.7), "cross": (3.7, 3.7), "repair": (5.0, 4.0), "long numeral": (9.4, 4.0),
+    "long chord": (9.4, 4.0), "stacked motion": (7.2, 3.5), "common": (4.4, 4.0), "major": (7.6, 4.0),
     "minor": (7.6, 4.0), "triad": (13.6, 4.0)}
 """Width and height of a box by what it asks, in staff spaces."""
-LONG = 6
+LONG = 4
 """Characters of an answer that a common box holds; a row with a longer one has wide boxes."""
 STACK_GAP = 0.55
 """Between boxes of one stack, in staff spaces."""
@@ -35,6 +35,11 @@ _SIGN, _SIGN_GAP = 1.32, 1.2
 room that is left (measured on what LilyPond draws)."""
 
 _ABOVE = {"key": 0, "chord": 0, "figure": 1, "interval": 1, "triad": 1, "finger": 2, "cross": 2}
+
+
+ALIGN = {"cadence": 0.85}
+"""Where in the width of a box its note stands, -1 (left) to 1: 0 if not listed. The box for
+a cadence reaches back to the chord before."""
 
 
 @dataclass(frozen=True)

@@ -10,10 +10,14 @@ of the workbook's picture.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import product
+
 import abjad
 
 from workbook.engraving.ink import PEN
-from workbook.engraving.rows import NOTE_REACH, NOTE_ROOM, SIGNATURE_ROOM, Row, rows
+from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, SIGNATURE_ROOM, Row, rows
+from workbook.engraving.turns import may_break
 from workbook.exercises.model import Event, Exercise, Staff
 from workbook.music.keys import Key
 from workbook.music.pitch import scientific
@@ -59,6 +63,7 @@ LAYOUT = r"""
     \override VerticalAxisGroup.staff-affinity = #UP }
   \context { \Staff \remove "Time_signature_engraver" printKeyCancellation = ##f
     explicitKeySignatureVisibility = #end-of-line-invisible
+    ottavationMarkups = #ottavation-ordinals
     \override KeyCancellation.break-visibility = #all-invisible
     \override TextScript.outside-staff-priority = ##f
     \override TextScript.staff-padding = ##f
@@ -195,36 +200,58 @@ _HEAD = 2.6
 """Width of a whole note's ledger line, in staff spaces."""
 
 
+def _attach_space(skip, width: float, height: float) -> None:
+    room = rf"#'(0 . {width}) #'(0 . {height:.2f})"
+    abjad.attach(abjad.Markup(rf"\markup \with-dimensions {room} \null"), skip,
+                 direction=abjad.UP)
+
+
+def _slot(row: Row, column: int):
+    slot = abjad.Markup(rf'\markup \slot #"{row.name}.{column}" '
+                        f"#{row.box[0]} #{row.height(column):.2f}")
+    if row.asks not in ALIGN:
+        return slot
+    return abjad.bundle(slot, rf"- \tweak self-alignment-X #{ALIGN[row.asks]}",
+                        r"- \tweak extra-spacing-height #'(+inf.0 . -inf.0)")
+
+
 def _row(row: Row, exercise: Exercise) -> abjad.Context:
     skips = []
-    between = any(not exercise.staves[0].events[column].pitches for column in row.stacks)
-    for column, event in enumerate(exercise.staves[0].events):
+    events = exercise.staves[0].events
+    between = any(not events[column].pitches for column in row.stacks)
+    for column, event in enumerate(events):
         skip = _skip(event.value)
         if between and event.pitches:
             # boxes between the notes keep clear of the ledger lines, too
-            room = rf"#'(0 . {_HEAD}) #'(0 . {row.box[1]:.2f})"
-            abjad.attach(abjad.Markup(rf"\markup \with-dimensions {room} \null"), skip,
-                         direction=abjad.UP)
+            _attach_space(skip, _HEAD, row.box[1])
+        elif row.asks in ALIGN:
+            # boxes that reach back to the note before: each note keeps half the room
+            _attach_space(skip, row.box[0] / 2, row.box[1])
+        elif column not in row.stacks and 2 * len(row.stacks) > len(events):
+            # a note that is not asked stands as far from the next as those that are
+            _attach_space(skip, *row.box)
         if column in row.stacks:
-            abjad.attach(abjad.Markup(
-                rf'\markup \slot #"{row.name}.{column}" #{row.box[0]} #{row.height(column):.2f}'), skip,
-                direction=abjad.UP)
+            abjad.attach(_slot(row, column), skip, direction=abjad.UP)
         skips.append(skip)
     kind = "BoxRowAbove" if row.above else "BoxRowBelow"
     return abjad.Context(skips, lilypond_type=kind, name=row.name.replace(".", "-"))
 
 
-def score_source(exercise: Exercise, breaks: bool = False) -> str:
+def score_source(exercise: Exercise, breaks: bool = False, turns: Sequence[int] = ()) -> str:
     """The ``\\score`` block that draws the exercise's music and keeps room for its boxes.
 
-    With ``breaks`` a line may end after any column, not only at bar lines.
+    With ``breaks`` a line may end within a long measure, not only at bar lines; it
+    ends after each of the columns ``turns``.
     """
     staves = [_staff(staff, exercise) for staff in exercise.staves]
+    for staff, column in product(staves, turns):
+        abjad.attach(abjad.LilyPondLiteral(r"\break", site="after"),
+                     abjad.select.leaf(staff, column))
     group = abjad.StaffGroup(staves, lilypond_type="PianoStaff") if len(staves) > 1 else staves[0]
     above = [_row(row, exercise) for row in rows(exercise) if row.above]
     below = [_row(row, exercise) for row in rows(exercise) if not row.above]
     score = abjad.Score([*above, group, *below], simultaneous=True)
-    if breaks:
+    if breaks and may_break(exercise):
         abjad.attach(_before(r"\set Score.forbidBreakBetweenBarLines = ##f"),
                      abjad.select.leaf(staves[0], 0))
     if _writes(exercise) or _lines_apart(exercise):

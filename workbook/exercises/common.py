@@ -254,7 +254,7 @@ def task(ask: tuple[str, ...], stacked: bool = False) -> str:
               "position": "positions (root, 1st, 2nd)", "interval": "interval numbers",
               "quality": "interval names (such as M3, P5, m6)", "finger": "finger numbers"}
     words = [words for asks, words in things.items() if asks in ask]
-    where = " Bottom box, lowest note." if stacked and "finger" in ask else ""
+    where = " The bottom box is for the lowest note." if stacked and "finger" in ask else ""
     return f"Write the {listed(words)} in the boxes.{where}"
 
 

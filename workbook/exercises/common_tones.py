@@ -25,14 +25,14 @@ NUMERALS = Typed(("full", "short", "I vi IV V I", "I IV ii V I"), _check)
 
 
 def motion(a: Pitch, b: Pitch, naming: Naming) -> tuple[str, tuple[str, ...]]:
-    """How a voice goes from ``a`` to ``b``: stays, half step, whole step or skip."""
+    """How a voice goes from ``a`` to ``b``: stays, half or whole step (their letters), or skip."""
     away, steps = abs(semitone(b) - semitone(a)), abs(staff_degree(b) - staff_degree(a))
     if not away and not steps:
         return "stays", ("same", "common tone", "0")
     if steps <= 1 and away == 1:
-        return naming.half_step, (naming.half_letter,)
+        return naming.half_letter, (naming.half_step, "½")
     if steps == 1 and away == 2:
-        return naming.whole_step, (naming.whole_letter,)
+        return naming.whole_letter, (naming.whole_step, "1")
     return "skip", ("leap",)
 
 
@@ -59,10 +59,11 @@ def make(request: Request, rng: Random) -> Exercise:
         blanks.append(Blank("common", first, 2 * number + 1, None, a + b, kept))
     naming, tasks = request.naming, []
     if "motion" in request.ask:
-        tasks.append("Write how each voice moves to the next chord: stays, "
-                     f"{naming.half_step}, {naming.whole_step} or skip. Bottom box, lowest voice.")
+        tasks.append(f"Write how each voice moves to the next chord: stays, {naming.half_letter} "
+                     f"({naming.half_step}), {naming.whole_letter} ({naming.whole_step}) or skip. "
+                     "The bottom box is for the lowest voice.")
     if "common" in request.ask:
-        tasks.append("Write how many notes two neighbours have in common.")
+        tasks.append("Write how many notes the two chords have in common.")
     bars = {2 * n + 1: "|" for n in range(len(line) - 1)} | {2 * len(line) - 2: "|."}
     return Exercise(
         "common-tones", request.key, request.hand, " ".join(tasks), common.label(request),

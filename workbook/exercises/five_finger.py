@@ -17,7 +17,8 @@ def make(request: Request, rng: Random) -> Exercise:
         return [(p,) for p in five + five[-2::-1]]
 
     sides = common.place(request, music, rng)
-    blanks = common.run_blanks(request, sides, request.fingering.five_finger)
+    blanks = tuple(blank for side, columns in sides.items() for blank in common.finger_blanks(
+        side, columns, ((finger,) for finger in request.fingering.five_finger(side))))
     return Exercise(
         "five-finger", request.key, request.hand, common.task(("finger",)),
         common.label(request), common.staves(sides, "4", {4: "|", 8: "|."}),

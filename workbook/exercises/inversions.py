@@ -33,4 +33,4 @@ def make(request: Request, rng: Random) -> Exercise:
         give(common.in_order(blanks, request.ask), request.given, rng))
 
 
-FAMILY = Family("inversions", "Inversions of the tonic triad", ("position", "finger"), {}, make)
+FAMILY = Family("inversions", "Tonic triad inversions", ("position", "finger"), {}, make)

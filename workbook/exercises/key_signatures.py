@@ -82,7 +82,8 @@ def _write(request: Request, rng: Random) -> Exercise:
         Event((), CLEFS[side], "1", bars[column], signature=one, signature_written=column >= given)
         for column, one in enumerate(keys))) for side in SIDES[request.hand])
     blanks = tuple(
-        Blank("signature", staff.hand, column, None, (), common.signs(one, naming))
+        Blank("signature", staff.hand, column, None, (), common.signs(one, naming),
+              why="" if one.fifths or staff is not staves[0] else "no sharps or flats")
         for staff in staves for column, one in enumerate(keys) if column >= given)
     return Exercise(
         "key-signatures", key, request.hand, "Write the two key signatures.",

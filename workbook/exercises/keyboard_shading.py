@@ -26,7 +26,7 @@ def make(request: Request, rng: Random) -> Exercise:
     blank = Blank("keys", "right", 0, None, notes, " ".join(map(request.naming.note, notes)))
     return Exercise(
         "keyboard-shading", request.key, request.hand,
-        "Shade the notes on the keyboard, as far left as they go.",
+        "Shade the keys of these notes, as far to the left as they fit.",
         common.label(request, *details, by=""), (), (blank,),
         figure=keyboards.two_octaves(keyboards.lowest_c(notes), shaded=notes))
 

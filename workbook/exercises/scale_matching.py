@@ -15,7 +15,7 @@ from workbook.music.keys import ALL_KEYS, Key
 from workbook.music.pitch import note_name
 from workbook.music.register import CLEFS
 
-LETTERS = "ABCD"
+NUMBERS = "1234"
 _NOTES = 8
 
 
@@ -46,7 +46,7 @@ def make(request: Request, rng: Random) -> Exercise:
     any_degree = request.settings.get("start") == "any"
     sides = SIDES[request.hand]
     # a system of two staves takes the room of two lines
-    count = len(LETTERS) - (len(sides) > 1)
+    count = len(NUMBERS) - (len(sides) > 1)
     keys = choose(request.key, count, form, rng)
     printed = rng.sample(keys, count)
     events: dict[str, list[Event]] = {side: [] for side in sides}
@@ -61,17 +61,17 @@ def make(request: Request, rng: Random) -> Exercise:
         for side, columns in common.place(request, music, rng).items():
             events[side] += [Event(column, CLEFS[side], "1") for column in columns]
             events[side].append(Event((), CLEFS[side], "1", bar))
-        blanks.append(Blank("letter", sides[-1], line * (_NOTES + 1) + _NOTES, None,
-                            tuple(p for p, in columns), LETTERS[keys.index(key)]))
-    listed = ", ".join(f"{letter}: {request.naming.key(key)}"
-                       for letter, key in zip(LETTERS, keys))
+        blanks.append(Blank("number", sides[-1], line * (_NOTES + 1) + _NOTES, None,
+                            tuple(p for p, in columns), NUMBERS[keys.index(key)]))
+    listed = ", ".join(f"{number}: {request.naming.key(key)}"
+                       for number, key in zip(NUMBERS, keys))
     minor = f" (minor: {form})" if any(key.minor for key in keys) else ""
     return Exercise(
-        "scale-matching", request.key, request.hand, "Write the letter of each scale's key.",
+        "scale-matching", request.key, request.hand, "Write the number of each scale's key.",
         listed + minor, tuple(Staff(side, tuple(row)) for side, row in events.items()),
         give(tuple(blanks), request.given, rng), signed=False)
 
 
-FAMILY = Family("scale-matching", "Scales and their keys", ("letter",),
+FAMILY = Family("scale-matching", "Scales and their keys", ("number",),
                 {"minor": ("harmonic", "natural", "melodic"), "start": ("tonic", "any")}, make,
                 by="clef")

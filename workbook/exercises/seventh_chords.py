@@ -50,7 +50,8 @@ def make(request: Request, rng: Random) -> Exercise:
                              sides[first], given=True)
         return Exercise("seventh-chords", request.key, request.hand,
                         "Write each chord in root position, in "
-                        f"{request.naming.whole_notes}.", label, staves,
+                        f"{request.naming.whole_notes}. Give each note the sharp or flat it "
+                        "needs.", label, staves,
                         names + common.note_blanks(staves, request.naming), signed=False)
     blanks = [
         *common.chord_blanks("quality", sides, [_QUALITY[c.quality] for c in line]),
@@ -58,12 +59,14 @@ def make(request: Request, rng: Random) -> Exercise:
             (POSITIONS[c.inversion], _POSITION[POSITIONS[c.inversion]]) for c in line])]
     words = {"quality": "quality (maj7, dom7, min7, ø7, °7)",
              "position": "position (root, 1st, 2nd, 3rd)"}
-    asked = [kind for kind in request.ask if kind in words]
+    # without inversions the position goes without saying, unless nothing else is asked
+    asked = tuple(kind for kind in request.ask if kind in words and (
+        kind != "position" or request.settings.get("inversions", True))) or request.ask
     return Exercise(
         "seventh-chords", request.key, request.hand,
         f"Write each chord's {common.listed([words[kind] for kind in asked])}.", label,
         common.staves(sides, "1", bars),
-        give(common.in_order(blanks, request.ask), request.given, rng))
+        give(common.in_order(blanks, asked), request.given, rng))
 
 
 FAMILY = Family("seventh-chords", "Seventh chords", ("quality", "position"),

@@ -31,10 +31,18 @@ def music(settings: dict, source: Key, goal: Key, up: bool, at: int) -> common.C
             for step in harmonies.steps(settings, key, octave)]
 
 
+def _far(source: Key, goal: Key, up: bool) -> bool:
+    """Whether ``goal`` lies more than a perfect fifth away on that side."""
+    higher = (semitone(goal.tonic_in(4)) - semitone(source.tonic_in(4))) % 12
+    return (higher if up else -higher % 12) > 7
+
+
 def choose(request: Request, rng: Random) -> tuple[Key, bool]:
-    """A key and whether the new one lies above it, such that both fit the staves."""
+    """A key and whether the new one lies above it, such that both fit the staves; no further
+    than a fifth away if that can be."""
     ways = [(source, up) for source in sources(request.key) for up in (True, False)]
     rng.shuffle(ways)
+    ways.sort(key=lambda way: _far(way[0], request.key, way[1]))
 
     def need(way: tuple[Key, bool]) -> int:
         return max(min(max(ledger_lines(p, side) for notes in

@@ -27,7 +27,6 @@ WORKBOOK, ANSWER_KEY = "workbook", "answer key"
 
 _BLACK, _GREY = Color(0, 0, 0), Color(0.42, 0.42, 0.42)
 _FADE = 0.58
-_ANSWER_SIZE = {"finger": 12.0, "interval": 12.0}
 
 
 @dataclass(frozen=True)
@@ -121,11 +120,8 @@ def _texts(canvas: Canvas, sheet: Sheet, face: str, inks: Inks) -> None:
 def _answer(lines: text.Lines, mark: Box, inks: Inks) -> None:
     x0, y0, x1, y1 = mark.rect
     blank = mark.blank
-    size = _ANSWER_SIZE.get(blank.asks, 13.0) * mark.scale
-    bold = "regular" if blank.given else "bold"
-    wide = text.width(blank.answer, bold, size)
-    size = min(size, size * (x1 - x0 - 3) / wide)
-    lines.draw((x0 + x1) / 2, (y0 + y1) / 2 - 0.35 * size, blank.answer, bold, size, "center",
+    lines.draw((x0 + x1) / 2, (y0 + y1) / 2 - 0.35 * mark.size, blank.answer,
+               "regular" if blank.given else "bold", mark.size, "center",
                inks.quiet if blank.given else inks.answer)
 
 

@@ -7,13 +7,16 @@ from __future__ import annotations
 
 from workbook.engraving.rows import box, signature_place
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
-from workbook.exercises.model import DRAWN, Exercise
+from workbook.exercises.model import DRAWN, Blank, Exercise
 from workbook.pages import text
 from workbook.pages.flow import GUTTER
 from workbook.pages.marks import Box, Mark, Picture, Text
 from workbook.studio.plan import Item
 
 ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW = 8.0, 18.0, 14.0, 7.0, 14.0
+_ANSWER_SIZE = {"finger": 12.0, "interval": 12.0}
+_BESIDE = 2.0
+"""Points clear at either side of an answer in its box."""
 _SCORE = 72.0
 """Points that the line for the score takes at the right."""
 
@@ -92,18 +95,37 @@ def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
     """The picture with its foot at ``y``, or a band of it, and the boxes that stand there."""
     x, fit = left + GUTTER, _fit(snippet, right - left)
     marks: list[Mark] = [Picture(x, y, snippet, fit, band, item.number)]
-    if band is None:
-        marks += _row_labels(item.exercise, snippet, x, y)
+    if band in (None, snippet.lines[0]):
+        marks += _row_labels(item.exercise, snippet, x, y, fit)
+    sizes = _sizes(item.exercise, snippet)
     for blank in item.exercise.blanks:
-        cell = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
-        if band and not band[0] <= cell[1] <= band[1]:
+        x0, y0, x1, y1 = _rect(blank, snippet)
+        if band and not band[0] <= y0 <= band[1]:
             continue
-        if blank.asks == "signature":
-            cell = signature_place(cell, STAFF_SPACE)
-        x0, y0, x1, y1 = cell if blank.asks in DRAWN else box(blank, cell)
         marks.append(Box((x + fit * x0, y + fit * y0, x + fit * x1, y + fit * y1), blank,
-                         item.number, fit))
+                         item.number, fit * sizes[blank.asks], fit))
     return marks
+
+
+def _rect(blank: Blank, snippet: Snippet) -> tuple[float, ...]:
+    cell = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
+    if blank.asks == "signature":
+        return signature_place(cell, STAFF_SPACE)
+    return cell if blank.asks in DRAWN else box(blank, cell)
+
+
+def _sizes(exercise: Exercise, snippet: Snippet) -> dict[str, float]:
+    """The size of the answers by what they answer: one for all of a kind, the largest
+    (up to the usual one) at which each fits its box."""
+    sizes: dict[str, float] = {}
+    for blank in exercise.blanks:
+        size = sizes.get(blank.asks, _ANSWER_SIZE.get(blank.asks, 13.0))
+        if blank.asks not in DRAWN:
+            x0, _, x1, _ = _rect(blank, snippet)
+            wide = text.width(blank.answer, "regular" if blank.given else "bold", 1.0)
+            size = min(size, (x1 - x0 - 2 * _BESIDE) / wide)
+        sizes[blank.asks] = size
+    return sizes
 
 
 def _accepted(item: Item, left: float, right: float, y: float) -> list[Mark]:
@@ -137,7 +159,8 @@ def _told(exercise: Exercise, room: float) -> str:
     hands = len({blank.hand for blank in exercise.blanks}) > 1
     for blank in exercise.blanks:
         if blank.why and not blank.given:
-            place = f"{blank.hand} hand note" if hands else "note"
+            place = ("signature" if blank.asks == "signature" else
+                     f"{blank.hand} hand note" if hands else "note")
             longer = f"{line}; {place} {blank.column + 1}: {blank.why}".lstrip("; ")
             if text.width(longer, "italic", 8.5) <= room:
                 line = longer
@@ -145,7 +168,8 @@ def _told(exercise: Exercise, room: float) -> str:
 
 
 def _also(exercise: Exercise) -> str:
-    """Other fingers to accept, by hand and place: ``"right hand also note 1: 2"``."""
+    """Other fingers to accept, by place: ``"also note 1: 2"``; with the hand where both play."""
+    both = len({blank.hand for blank in exercise.blanks}) > 1
     parts = []
     for hand, word in (("right", "right hand"), ("left", "left hand")):
         notes = [f"note {b.column + 1}: {' or '.join(filter(None, b.also))}"
@@ -153,12 +177,13 @@ def _also(exercise: Exercise) -> str:
                  if b.asks in ("finger", "cross") and b.hand == hand and b.note is None
                  and any(b.also) and not b.given]
         if notes:
-            parts.append(f"{word} also " + ", ".join(notes))
+            parts.append(f"{word} " * both + "also " + ", ".join(notes))
     return "; ".join(parts)
 
 
-def _row_labels(exercise: Exercise, snippet: Snippet, x: float, y: float) -> list[Text]:
-    """Names the rows at their left where an exercise has more than one kind."""
+def _row_labels(exercise: Exercise, snippet: Snippet, x: float, y: float, fit: float
+                ) -> list[Text]:
+    """Names the rows of the first line at their left where an exercise has more than one kind."""
     if exercise.figure:
         return []
     kinds: dict[tuple[str, str], int] = {}
@@ -171,5 +196,5 @@ def _row_labels(exercise: Exercise, snippet: Snippet, x: float, y: float) -> lis
     labels = []
     for (asks, hand), first in sorted(kinds.items()):
         _, y0, _, y1 = snippet.slots[f"{asks}.{hand}.{first}"]
-        labels.append(Text(x - 2, y + (y0 + y1) / 2 - 2.5, asks, "italic", 8.5, "right"))
+        labels.append(Text(x - 2, y + fit * (y0 + y1) / 2 - 2.5, asks, "italic", 8.5, "right"))
     return labels

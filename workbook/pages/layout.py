@@ -113,12 +113,18 @@ def _score_table(plan: Plan, page: Page) -> list[Block]:
 def _section(section: PlannedSection, snippets: dict[int, Snippet], page: Page) -> list[Block]:
     shared = section.items[0].exercise.task
     name = f"{section.letter}   {section.title}"
-    heading = text.shorten(name, "bold", 14, page.right - page.left - 110)
-    worth = score(page.right, -22, str(section.points), before="Score  ") if section.points else []
+    wide = page.right - page.left - 110
+    lines = [name]
+    if text.width(name, "bold", 14) > wide:
+        first, *more = text.wrap(name, "bold", 14, wide)
+        lines = [first, text.shorten(" ".join(more), "bold", 14, wide)][:1 + bool(more)]
+    low = -22 - 17 * (len(lines) - 1)
+    worth = score(page.right, low, str(section.points), before="Score  ") if section.points else []
     blocks = [Block((
-        Entry(f"{section.letter}  {section.title}", -4), Text(page.left, -22, heading, "bold", 14),
-        *worth, Rule(page.left, -27, page.right, -27, 0.9)), 30, blank=8, keep=True, moves=True,
-        opens=True)]
+        Entry(f"{section.letter}  {section.title}", -4),
+        *(Text(page.left, -22 - 17 * index, line, "bold", 14) for index, line in enumerate(lines)),
+        *worth, Rule(page.left, low - 5, page.right, low - 5, 0.9)), 8 - low, blank=8,
+        keep=True, moves=True, opens=True)]
     if any(item.exercise.asked for item in section.items):
         blocks += [Block((Text(page.left, -15, line, "italic", 11),), 15, keep=True)
                    for line in text.wrap(shared, "italic", 11, page.right - page.left)]

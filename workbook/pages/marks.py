@@ -71,11 +71,15 @@ class Picture:
 
 @dataclass(frozen=True)
 class Box:
-    """A blank at its place; ``number`` is its item; ``scale`` enlarges what is in it."""
+    """A blank at its place; ``number`` is its item, ``size`` that of its answer's letters.
+
+    ``scale`` is how much larger its frame is drawn.
+    """
 
     rect: Rect
     blank: Blank
     number: int
+    size: float
     scale: float = 1.0
 
     def moved(self, x: float, y: float) -> Box:
@@ -83,7 +87,8 @@ class Box:
         return replace(self, rect=(x0 + x, y0 + y, x1 + x, y1 + y))
 
     def enlarged(self, by: float) -> Box:
-        return replace(self, rect=tuple(value * by for value in self.rect), scale=self.scale * by)
+        return replace(self, rect=tuple(value * by for value in self.rect), size=self.size * by,
+                       scale=self.scale * by)
 
 
 @dataclass(frozen=True)

@@ -124,7 +124,8 @@ def _numbered(row: Row, own: str, made: list[list[Exercise]], form: str) -> Plan
         items = tuple(Item(number + place, exercise, section.points)
                       for place, exercise in enumerate(exercises, 1))
         number += len(items)
-        sections.append(PlannedSection(_LETTERS[index % 26], section.title, items))
+        sections.append(PlannedSection(_LETTERS[index % 26] * (1 + index // 26),
+                                       section.title, items))
     return Plan(row, own, tuple(sections), _code(row, own + form, tuple(sections)), form)
 
 
