@@ -70,16 +70,16 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
           progress: Progress | None = None, executor: Executor | None = None) -> list[Built]:
     """Build a workbook, an answer key and ``key.json`` for every row of ``roster``.
 
-    With ``students``, only theirs, and the files for the whole studio are left
-    as they are. ``fingering`` is a file of the teacher's own fingerings; ``letters``
-    and ``steps`` (see ``music.naming``) stand over the templates' words; with more
-    than one of ``forms`` each row has so many workbooks, alike in all but their
-    exercises, in folders of their own; ``page`` has paper, size and punching; with ``grey`` the answers are printed black.
-    ``executor`` runs the LilyPond processes (threads of its own if None). Rows are
-    built a few at a time, so that memory does not grow with their number. What is
-    written is read again and checked, without rendering it. Raises InputError before
-    anything is written, EngraverMissing, EngravingError, OutputError or CheckFailed
-    with the old files untouched.
+    With ``students``, only theirs, and the files for the whole studio are left as they
+    are. ``fingering`` is a file of the teacher's own fingerings; ``letters`` and
+    ``steps`` (see ``music.naming``) stand over the templates' words; with more than one
+    of ``forms`` each row has so many workbooks, alike in all but their exercises, in
+    folders of their own; ``page`` has paper, size and punching; with ``grey`` the
+    answers are printed black. ``executor`` runs the LilyPond processes (threads of its
+    own if None). Rows are built a few at a time, so that memory does not grow with
+    their number. What is written is read again and checked, without rendering it.
+    Raises InputError before anything is written, EngraverMissing, EngravingError,
+    OutputError or CheckFailed with the old files untouched.
     """
     roster, out = Path(roster), Path(out)
     tell = progress or (lambda step, done, of: None)

@@ -416,7 +416,8 @@ def study(keys: tuple[str, ...], level: int | None, name: str | None, faded: tup
               show_default=True, help="For families that are read: treble, bass, both.")
 @click.option("--set", "choices", multiple=True, metavar="NAME=VALUE",
               help="A setting of the family as in a template, such as octaves=2.")
-@click.option("--given", type=click.IntRange(0, 30), default=0, help="Boxes filled in, in each row.")
+@click.option("--given", type=click.IntRange(0, 30), default=0,
+              help="Boxes filled in, in each row.")
 @click.option("--seed", default="1", show_default=True)
 @_fingering
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path),
@@ -495,7 +496,8 @@ def check(folder: Path):
     with _Bar() as bar:
         for done, place in enumerate(found):
             bar.tell("Checking", done, len(found))
-            name = place.relative_to(folder).as_posix() if place != folder else folder.resolve().name
+            name = (place.relative_to(folder).as_posix() if place != folder
+                    else folder.resolve().name)
             wrong = check_folder(place, True, name)
             findings += wrong
             lines += [] if wrong else [f"{name}: all is well"]

@@ -28,42 +28,14 @@ from workbook.engraving import cache, engrave, lilypond, score
 from workbook.studio.plan import plan
 from workbook.studio.roster import read_roster
 
-TEMPLATE = """
-title = "Sixty exercises"
-[[section]]
-family = "scale-fingering"
-hands = ["right", "left", "both"]
-octaves = [1, 2]
-forms = ["major", "harmonic"]
-count = 12
-points = 1
-[[section]]
-family = "primary-chords"
-hands = ["right", "left", "both"]
-count = 12
-points = 1
-[[section]]
-family = "inversions"
-hands = ["right", "left", "both"]
-count = 9
-points = 1
-[[section]]
-family = "progression"
-hands = ["right", "left", "both"]
-numerals = ["full", "short"]
-count = 9
-points = 1
-[[section]]
-family = "arpeggio"
-hands = ["right", "left", "both"]
-count = 9
-points = 1
-[[section]]
-family = "intervals"
-hands = ["right", "left"]
-count = 9
-points = 1
-"""
+SECTIONS = (  # family, count, what else a section says
+    ("scale-fingering", 12, 'octaves = [1, 2]\nforms = ["major", "harmonic"]'),
+    ("primary-chords", 12, ""), ("inversions", 9, ""),
+    ("progression", 9, 'numerals = ["full", "short"]'), ("arpeggio", 9, ""),
+    ("intervals", 9, ""))
+TEMPLATE = 'title = "Sixty exercises"\n' + "".join(
+    f'[[section]]\nfamily = "{family}"\nhands = ["right", "left", "both"]\n{more}\n'
+    f"count = {count}\npoints = 1\n" for family, count, more in SECTIONS)
 KEYS = "C major; G major; D major; A minor; E minor; D minor"
 FIGURES: list[tuple[str, str, str]] = []
 

@@ -33,7 +33,8 @@ def source(scores: Iterable[str], line_width: int = LINE_WIDTH) -> str:
     """A whole LilyPond file: one book part, so one page, for each score."""
     from workbook.engraving import score
     parts = "\n".join(f"\\bookpart {{ {text} }}" for text in scores)
-    return ('\\version "2.24.0"\n\\language "english"\n' + snippet.PAPER + f"\\paper {{ line-width = {line_width}\\mm }}\n" + score.BOX_ROW
+    return ('\\version "2.24.0"\n\\language "english"\n' + snippet.PAPER
+            + f"\\paper {{ line-width = {line_width}\\mm }}\n" + score.BOX_ROW
             + "\\layout {" + score.LAYOUT + "}\n\\book {\n" + parts + "\n}\n")
 
 
@@ -159,7 +160,8 @@ def draw_share(texts: Sequence[str], line_width: int = LINE_WIDTH,
             page()
 
     try:
-        run = lilypond.run(source(texts, line_width), _SECONDS + _SECONDS_EACH * len(texts), each_line)
+        bound = _SECONDS + _SECONDS_EACH * len(texts)
+        run = lilypond.run(source(texts, line_width), bound, each_line)
         return list(snippet.read(run, len(texts)))
     except EngravingError as error:
         if len(texts) == 1:

@@ -17,8 +17,8 @@ BOX_SIZE = {
     "quality": (7.6, 4.0), "figure": (5.2, 4.2), "cadence": (11.0, 4.0), "motion": (7.2, 4.0),
     "count": (4.4, 4.0), "key": (13.0, 4.0), "word": (17.0, 4.0),
     "number": (3.7, 3.7), "cross": (3.7, 3.7), "repair": (5.0, 4.0), "long numeral": (9.4, 4.0),
-    "long chord": (9.4, 4.0), "stacked motion": (7.2, 3.5), "common": (4.4, 4.0), "major": (7.6, 4.0),
-    "minor": (7.6, 4.0), "triad": (13.6, 4.0)}
+    "long chord": (9.4, 4.0), "stacked motion": (7.2, 3.5), "common": (4.4, 4.0),
+    "major": (7.6, 4.0), "minor": (7.6, 4.0), "triad": (13.6, 4.0)}
 """Width and height of a box by what it asks, in staff spaces."""
 LONG = 4
 """Characters of an answer that a common box holds; a row with a longer one has wide boxes."""

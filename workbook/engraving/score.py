@@ -47,8 +47,10 @@ boxRow = \with {
     \override TextScript.Y-offset = #0
     \override TextScript.extra-spacing-width = #'(-0.35 . 0.35)
     \override TextScript.extra-spacing-height = #'(-inf.0 . +inf.0)
-    \override VerticalAxisGroup.nonstaff-relatedstaff-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 1.3) (stretchability . 0))
-    \override VerticalAxisGroup.nonstaff-nonstaff-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 1.2) (stretchability . 0))
+    \override VerticalAxisGroup.nonstaff-relatedstaff-spacing =
+      #'((basic-distance . 0) (minimum-distance . 0) (padding . 1.3) (stretchability . 0))
+    \override VerticalAxisGroup.nonstaff-nonstaff-spacing =
+      #'((basic-distance . 0) (minimum-distance . 0) (padding . 1.2) (stretchability . 0))
     \override VerticalAxisGroup.nonstaff-unrelatedstaff-spacing.padding = #1
 }
 """

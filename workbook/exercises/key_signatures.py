@@ -108,7 +108,8 @@ def _relatives(request: Request, rng: Random) -> Exercise:
         asked.append(Blank("count", "right", row, None, of, count(one)))
     asked = give(common.in_order(asked, request.ask), request.given, rng)
     things = " and ".join(words for asks, words in (
-        ("key", "the keys"), ("count", "how many sharps or flats they have (such as 2♯, 3♭, 0)"))
+        ("key", "the keys"),
+        ("count", "how many sharps or flats they have (such as 2♯, 3♭, 0)"))
         if asks in request.ask)
     return Exercise("key-signatures", key, "right", f"Write {things}.", naming.key(key), (),
                     (*printed, *asked), figure=Grid(("word", "key", "count"), len(rows)))

@@ -24,12 +24,18 @@ _BETWEEN = 18.0
 
 def lay_out(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]:
     """The sheets of one workbook; ``snippets`` by item number."""
-    blocks = _title(plan, page)
+    return _book(plan, _title(plan, page), snippets, page, "Answer key")
+
+
+def _book(plan: Plan, title: list[Block], snippets: dict[int, Snippet], page: Page, kind: str
+          ) -> list[Sheet]:
+    """The sheets of a title and all sections; ``kind`` stands at the foot of the answer key."""
+    blocks = [*title]
     for section in plan.sections:
         blocks += _section(section, snippets, page)
     sheets = place(blocks, page)
     for index, sheet in enumerate(sheets):
-        sheet.marks += foot(page, plan, f"page {index + 1} of {len(sheets)}", "Answer key")
+        sheet.marks += foot(page, plan, f"page {index + 1} of {len(sheets)}", kind)
     return [page.finished(sheet, index) for index, sheet in enumerate(sheets)]
 
 
@@ -41,18 +47,13 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[
         name, "bold", 22, page.right - page.left), "bold", 22)), 28)]
     blocks += paragraph(plan.title, "regular", 12, 16, page)
     blocks += paragraph(CAUTION, "italic", 9, 15, page)
-    for section in plan.sections:
-        blocks += _section(section, snippets, page)
-    sheets = place(blocks, page)
-    for index, sheet in enumerate(sheets):
-        sheet.marks += foot(page, plan, f"page {index + 1} of {len(sheets)}", "")
-    return [page.finished(sheet, index) for index, sheet in enumerate(sheets)]
+    return _book(plan, blocks, snippets, page, "")
 
 
 def lay_out_slip(exercise: Exercise, snippet: Snippet) -> tuple[Sheet, tuple[float, float]]:
     """One exercise alone on a sheet just large enough, and that sheet's size in points."""
     page = Page("letter")
-    item = Item(1, exercise, sum(not blank.given for blank in exercise.blanks))
+    item = Item(1, exercise, len(exercise.asked))
     height = item_height(item, snippet, "", page.right - page.left)
     marks = item_marks(item, snippet, "", page.left, page.right, height + 23)
     return Sheet(marks), (page.whole[0], height + 46)

@@ -11,8 +11,15 @@ from workbook.engraving.snippet import Rect, Snippet
 from workbook.exercises.model import Blank
 
 
+class _AtPoint:
+    """What stands at a point (x, y)."""
+
+    def moved(self, x: float, y: float):
+        return replace(self, x=self.x + x, y=self.y + y)
+
+
 @dataclass(frozen=True)
-class Text:
+class Text(_AtPoint):
     """Words on a baseline; ``only`` names the face that prints them, empty for both."""
 
     x: float
@@ -22,9 +29,6 @@ class Text:
     size: float = 10.5
     align: str = "left"
     only: str = ""
-
-    def moved(self, x: float, y: float) -> Text:
-        return replace(self, x=self.x + x, y=self.y + y)
 
     def enlarged(self, by: float) -> Text:
         return replace(self, x=self.x * by, y=self.y * by, size=self.size * by)
@@ -48,7 +52,7 @@ class Rule:
 
 
 @dataclass(frozen=True)
-class Picture:
+class Picture(_AtPoint):
     """A snippet with its lower left corner at (x, y), drawn ``scale`` times as large.
 
     With ``band`` only what stands between these heights of the snippet is drawn;
@@ -61,9 +65,6 @@ class Picture:
     scale: float = 1.0
     band: tuple[float, float] | None = None
     number: int = 0
-
-    def moved(self, x: float, y: float) -> Picture:
-        return replace(self, x=self.x + x, y=self.y + y)
 
     def enlarged(self, by: float) -> Picture:
         return replace(self, x=self.x * by, y=self.y * by, scale=self.scale * by)

@@ -30,15 +30,14 @@ def key_data(plan: Plan, sheets: list[Sheet], page: Page) -> dict:
             placed[box.number, box.blank.slot] = (number, box)
     return {
         "student": plan.row.student, "template": plan.row.template.name,
-        "title": plan.row.title, "form": plan.form, "seed": plan.seed, "code": plan.code, "paper": page.paper,
-        "size": page.size,
+        "title": plan.row.title, "form": plan.form, "seed": plan.seed, "code": plan.code,
+        "paper": page.paper, "size": page.size,
         "points": plan.points,
         "items": [_item(item, begins[item.number], placed) for item in plan.items]}
 
 
 def _item(item: Item, page: int, placed) -> dict:
     number, exercise = item.number, item.exercise
-    asked = [blank for blank in exercise.blanks if not blank.given]
     return {
         "number": number, "family": exercise.family, "key": exercise.key.ascii,
         "hand": exercise.hand, "page": page, "points": item.points,
@@ -46,7 +45,7 @@ def _item(item: Item, page: int, placed) -> dict:
         "notes": {staff.hand: [[scientific(p) for p in event.pitches] for event in staff.events]
                   for staff in exercise.staves},
         "blanks": [_blank(f"{number}.{index}", blank, *placed[number, blank.slot])
-                   for index, blank in enumerate(asked, 1)]}
+                   for index, blank in enumerate(exercise.asked, 1)]}
 
 
 def _blank(name: str, blank: Blank, page: int, box: Box) -> dict:

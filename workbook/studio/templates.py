@@ -39,11 +39,11 @@ _EITHER_MODE = (Key("C", "major"), Key("A", "minor"))
 class Section:
     """A part of a workbook: ``count`` exercises of one family.
 
-    ``hands`` (right, left, both; for a clef the hand that reads it) and ``ask`` stand in the order of the template; ``given`` is how
-    many blanks of each row are printed as help; ``points`` what one exercise is
-    worth; ``settings`` pairs a setting of the family with the values allowed
-    here, for those settings only that the template names; ``ledger_lines`` is
-    the most that a note may need.
+    ``hands`` (right, left, both; for a clef the hand that reads it) and ``ask`` stand
+    in the order of the template; ``given`` is how many blanks of each row are printed
+    as help; ``points`` what one exercise is worth; ``settings`` pairs a setting of the
+    family with the values allowed here, for those settings only that the template
+    names; ``ledger_lines`` is the most that a note may need.
     """
 
     title: str
