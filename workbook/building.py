@@ -26,6 +26,7 @@ from workbook.pages.join import Job
 from workbook.pages.layout import lay_out
 from workbook.pages.marksheet import lay_out_marks
 from workbook.pages.marksheet import size as marks_size
+from workbook.pages.parts import Parts
 from workbook.pages.text import unprintable
 from workbook.preflight import check_folder
 from workbook.publish import staging
@@ -145,12 +146,14 @@ def _write(plan: Plan, snippets: dict[int, Snippet], page: Page, grey: bool, new
     row, name = plan.row, f"{plan.title}: {plan.row.student}"
     place = new / where
     place.mkdir(parents=True, exist_ok=True)
+    ready = [assemble.Ready(sheet) for sheet in sheets]
     for face, file, title in ((assemble.WORKBOOK, "workbook.pdf", name),
                               (assemble.ANSWER_KEY, "answer-key.pdf", f"{name} (answer key)")):
-        data = assemble.render(sheets, face, page.whole, title, row.student, grey)
+        data = assemble.render(ready, face, page.whole, title, row.student, grey)
         (place / file).write_bytes(data)
         if jobs:
-            jobs[face == assemble.ANSWER_KEY].add(data, f"{row.student}, {plan.title}")
+            jobs[face == assemble.ANSWER_KEY].add_book(Parts(data), page.whole,
+                                                       f"{row.student}, {plan.title}")
     (place / "answers.pdf").write_bytes(assemble.render(
         lay_out_answers(plan, page), assemble.WORKBOOK, page.whole, f"{name} (answers)",
         row.student))

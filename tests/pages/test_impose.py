@@ -27,7 +27,7 @@ def imposed(*files, sheet=(600.0, 400.0), copies=1):
     out = io.BytesIO()
     job = Booklets(out, "All", "someone", sheet, copies)
     for number, file in enumerate(files, 1):
-        job.add(file, f"book {number}")
+        job.add(PdfReader(io.BytesIO(file)), f"book {number}")
     job.finish()
     return out.getvalue()
 

@@ -22,7 +22,7 @@ def job(*parts, fronts=True):
     out = io.BytesIO()
     made = Job(out, "All", "someone", fronts)
     for name, file in parts:
-        made.add(file, name)
+        made.add(PdfReader(io.BytesIO(file)), name)
     made.finish()
     return PdfReader(io.BytesIO(out.getvalue()), strict=True), out.getvalue()
 
@@ -53,7 +53,7 @@ def test_what_files_share_goes_in_once():
 def test_copies_begin_on_a_front_side_too():
     out = io.BytesIO()
     made = Job(out, "All", "someone", copies=3)
-    made.add(pdf(3), "Ann")
+    made.add(PdfReader(io.BytesIO(pdf(3))), "Ann")
     made.finish()
     reader = PdfReader(io.BytesIO(out.getvalue()), strict=True)
     assert [page.extract_text().strip() for page in reader.pages] == [

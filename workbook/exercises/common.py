@@ -14,7 +14,7 @@ from workbook.music import scales
 from workbook.music.keys import Key, signature
 from workbook.music.naming import Naming
 from workbook.music.pitch import Pitch, pitch, staff_degree
-from workbook.music.register import CLEFS, ledger_lines, octaves
+from workbook.music.register import CLEFS, ledger_lines, most_lines, octaves
 
 Columns = list[tuple[Pitch, ...]]
 
@@ -42,7 +42,7 @@ def place(request: Request, music: Callable[[int], Columns], rng: Random
     top = None
     for side in SIDES[request.hand]:
         fits = octaves(side, flat, request.ledger_lines)
-        wide = max(ledger_lines(p, side) for p in flat(fits[0])) > request.ledger_lines
+        wide = most_lines(flat(fits[0]), side) > request.ledger_lines
         if wide:
             fits = (_across(side, flat),)
         if top is not None:

@@ -17,16 +17,29 @@ _LINES = {"right": (staff_degree(pitch("E4")), staff_degree(pitch("F5"))),
 
 def ledger_lines(p: Pitch, hand: str) -> int:
     """Ledger lines that ``p`` needs on the staff of ``hand``."""
-    low, high = _LINES[hand]
     here = staff_degree(p)
-    return max((low - here) // 2, (here - high) // 2, 0)
+    return _lines(here, here, hand)
+
+
+def most_lines(notes: Iterable[Pitch], hand: str) -> int:
+    """The ledger lines of the note that needs the most of them on the staff of ``hand``."""
+    degrees = [staff_degree(p) for p in notes]
+    return _lines(min(degrees), max(degrees), hand)
 
 
 def octaves(hand: str, music: Callable[[int], Iterable[Pitch]], most: int = 2) -> tuple[int, ...]:
     """The octaves in which no note of ``music(octave)`` needs more than ``most`` ledger lines.
 
-    Where there is none, the octaves that need the fewest.
+    Where there is none, the octaves that need the fewest. ``music`` must be the same
+    music in each octave, seven degrees higher than in the one below.
     """
-    need = {at: max(ledger_lines(p, hand) for p in music(at)) for at in range(0, 7)}
+    degrees = [staff_degree(p) for p in music(0)]
+    low, high = min(degrees), max(degrees)
+    need = {at: _lines(low + 7 * at, high + 7 * at, hand) for at in range(7)}
     limit = max(most, min(need.values()))
     return tuple(at for at, lines in need.items() if lines <= limit)
+
+
+def _lines(lowest: int, highest: int, hand: str) -> int:
+    low, high = _LINES[hand]
+    return max((low - lowest) // 2, (highest - high) // 2, 0)

@@ -8,6 +8,7 @@ stands (ISO 32000-1, 8.10).
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 
@@ -22,6 +23,7 @@ from workbook.engraving.snippet import Snippet
 from workbook.exercises.model import DRAWN
 from workbook.pages import text
 from workbook.pages.marks import Box, Entry, Picture, Rule, Sheet, Text
+from workbook.pages.text import number
 
 WORKBOOK, ANSWER_KEY = "workbook", "answer key"
 
@@ -38,8 +40,19 @@ class Inks:
     opacity: float
 
 
-def render(sheets: list[Sheet], face: str, size: tuple[float, float], title: str, author: str,
-           grey: bool = False) -> bytes:
+class Ready:
+    """A sheet made ready to be printed, once for both faces."""
+
+    def __init__(self, sheet: Sheet):
+        self.entries = [mark for mark in sheet.marks if isinstance(mark, Entry)]
+        self.pictures = [mark for mark in sheet.marks if isinstance(mark, Picture)]
+        self.texts = [mark for mark in sheet.marks if isinstance(mark, Text)]
+        self.boxes = [box for box in sheet.boxes if box.blank.asks not in DRAWN]
+        self.ruled = _ruled(sheet)
+
+
+def render(sheets: Sequence[Sheet | Ready], face: str, size: tuple[float, float], title: str,
+           author: str, grey: bool = False) -> bytes:
     """The PDF of ``sheets`` of ``size`` (width, height in points), for student or marker.
 
     With ``grey`` the answers are black in place of dark red.
@@ -55,16 +68,18 @@ def render(sheets: list[Sheet], face: str, size: tuple[float, float], title: str
         canvas.setCreator("workbook")
         canvas.setViewerPreference("DisplayDocTitle", "true")
         canvas.addPageLabel(0, "ARABIC", 1, "" if face == WORKBOOK else "Key ")
-        forms = _Forms(canvas)
+        forms, lines = _Forms(canvas), text.Lines(canvas)
         for number, sheet in enumerate(sheets):
-            entries = [mark for mark in sheet.marks if isinstance(mark, Entry)]
-            for index, entry in enumerate(entries):
+            if isinstance(sheet, Sheet):
+                sheet = Ready(sheet)
+            for index, entry in enumerate(sheet.entries):
                 name = f"s{number}-{index}"
                 canvas.bookmarkHorizontal(name, 0, entry.y)
                 canvas.addOutlineEntry(text.clean(entry.text), name, 0)
-            _pictures(canvas, sheet, face, forms, inks)
-            _ruled(canvas, sheet, inks)
-            _texts(canvas, sheet, face, inks)
+            _pictures(canvas, sheet.pictures, face, forms, inks)
+            canvas.setStrokeColor(inks.quiet)
+            canvas.addLiteral(sheet.ruled)
+            _texts(lines, sheet, face, inks)
             canvas.showPage()
         forms.finish()
         canvas.save()
@@ -82,38 +97,36 @@ def _plain_streams():
         rl_config.useA85 = before
 
 
-def _ruled(canvas: Canvas, sheet: Sheet, inks: Inks) -> None:
-    """Rules and boxes; the width of the line is set where it changes."""
-    canvas.setStrokeColor(inks.quiet)
-    wide = 0.0
+def _ruled(sheet: Sheet) -> str:
+    """The operators for rules and boxes; the width of the line is set where it changes."""
+    code, wide = [], 0.0
     for mark in sheet.marks:
         if isinstance(mark, Rule):
             new = mark.width
+            drawn = (f"n {number(mark.x0)} {number(mark.y0)} m "
+                     f"{number(mark.x1)} {number(mark.y1)} l S")
         elif isinstance(mark, Box) and not mark.blank.given and mark.blank.asks not in DRAWN:
             new = 0.7 * mark.scale
+            x0, y0, x1, y1 = mark.rect
+            drawn = f"n {number(x0)} {number(y0)} {number(x1 - x0)} {number(y1 - y0)} re S"
         else:
             continue
         if new != wide:
-            canvas.setLineWidth(new)
+            code.append(f"{number(new)} w")
             wide = new
-        if isinstance(mark, Rule):
-            canvas.line(mark.x0, mark.y0, mark.x1, mark.y1)
-        else:
-            x0, y0, x1, y1 = mark.rect
-            canvas.rect(round(x0, 3), round(y0, 3), round(x1 - x0, 3), round(y1 - y0, 3))
+        code.append(drawn)
+    return "\n".join(code)
 
 
-def _texts(canvas: Canvas, sheet: Sheet, face: str, inks: Inks) -> None:
+def _texts(lines: text.Lines, sheet: Ready, face: str, inks: Inks) -> None:
     """The words of the page and what stands in the boxes."""
-    lines = text.Lines(canvas)
-    for mark in sheet.marks:
-        if isinstance(mark, Text) and mark.only in ("", face):
+    for mark in sheet.texts:
+        if mark.only in ("", face):
             lines.draw(mark.x, mark.y, mark.text, mark.face, mark.size, mark.align,
                        inks.answer if mark.only else inks.quiet)
-        elif isinstance(mark, Box) and mark.blank.asks not in DRAWN:
-            blank = mark.blank
-            if blank.given or face == ANSWER_KEY:
-                _answer(lines, mark, inks)
+    for box in sheet.boxes:
+        if box.blank.given or face == ANSWER_KEY:
+            _answer(lines, box, inks)
     lines.finish()
 
 
@@ -125,12 +138,12 @@ def _answer(lines: text.Lines, mark: Box, inks: Inks) -> None:
                inks.quiet if blank.given else inks.answer)
 
 
-def _pictures(canvas: Canvas, sheet: Sheet, face: str, forms: _Forms, inks: Inks) -> None:
+def _pictures(canvas: Canvas, pictures: list[Picture], face: str, forms: _Forms,
+              inks: Inks) -> None:
     """Draw the snippets, beneath all else.
 
     On the answer key they are faded, with what the student writes on top in full.
     """
-    pictures = [mark for mark in sheet.marks if isinstance(mark, Picture)]
     if not pictures:
         return
     canvas.saveState()
@@ -163,11 +176,10 @@ class _Forms:
         name = snippet.name + ending
         if not canvas.hasForm(name):
             self._glyphs.update((glyph.name, glyph) for glyph in snippet.glyphs)
-            form = self._form((snippet.x, snippet.y, snippet.x + snippet.width,
-                               snippet.y + snippet.height), content)
-            form.dictionary["Resources"] = canvas._doc.Reference(self._shared, "music")
-            form.dictionary["Group"] = pdfdoc.PDFDictionary({
-                "S": pdfdoc.PDFName("Transparency"), "I": "true"})
+            form = _Form((snippet.x, snippet.y, snippet.x + snippet.width,
+                          snippet.y + snippet.height), content,
+                         b" /Group << /S /Transparency /I true >> /Resources ",
+                         canvas._doc.Reference(self._shared, "music"))
             canvas._doc.addForm(name, form)
         canvas.saveState()
         scale = picture.scale
@@ -185,14 +197,24 @@ class _Forms:
         """Put the glyphs in; call when all is drawn."""
         named = {}
         for name, glyph in sorted(self._glyphs.items()):
-            form = self._form(glyph.box, glyph.outline)
-            form.dictionary["Matrix"] = pdfdoc.PDFArray([0.001, 0, 0, 0.001, 0, 0])
+            form = _Form(glyph.box, glyph.outline, b" /Matrix [0.001 0 0 0.001 0 0]")
             named[name] = self._canvas._doc.Reference(form, name)
         self._shared.dict["XObject"] = pdfdoc.PDFDictionary(named)
 
-    @staticmethod
-    def _form(box, content: bytes) -> pdfdoc.PDFStream:
-        return pdfdoc.PDFStream(pdfdoc.PDFDictionary({
-            "Type": pdfdoc.PDFName("XObject"), "Subtype": pdfdoc.PDFName("Form"),
-            "BBox": pdfdoc.PDFArray([round(v, 3) for v in box]),
-            "Filter": pdfdoc.PDFName("FlateDecode")}), content)
+
+class _Form(pdfdoc.PDFObject):
+    """A Form XObject that is compressed already, with what else its dictionary holds."""
+
+    __RefOnly__ = 1
+
+    def __init__(self, box: tuple[float, ...], content: bytes, more: bytes,
+                 reference: pdfdoc.PDFObject | None = None):
+        self._box, self._content, self._more = box, content, more
+        self._reference = reference
+
+    def format(self, document) -> bytes:
+        reference = self._reference.format(document) if self._reference else b""
+        return (b"<< /Type /XObject /Subtype /Form /BBox [%s]%s%s /Filter /FlateDecode "
+                b"/Length %d >>\nstream\n%s\nendstream\n" % (
+                    " ".join(map(number, self._box)).encode(), self._more, reference,
+                    len(self._content), self._content))

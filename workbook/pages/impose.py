@@ -8,7 +8,6 @@ and is drawn with one ``cm``.
 
 from __future__ import annotations
 
-import io
 import zlib
 from typing import BinaryIO
 
@@ -70,10 +69,10 @@ class Booklets(Job):
         super().__init__(out, title, author, True, copies, language)
         self._size = sheet
 
-    def add(self, file: bytes | PdfReader, name: str) -> None:
+    def add(self, file: PdfReader, name: str) -> None:
         """One booklet of the pages of a PDF; raises as ``Job.add`` does."""
         self._begin(name)
-        pages = list((PdfReader(io.BytesIO(file)) if isinstance(file, bytes) else file).pages)
+        pages = list(file.pages)
         seen: dict[int, int] = {}
         forms = [self._form(page, seen) for page in pages]
         for places in order(len(pages)):

@@ -6,7 +6,6 @@ page labels, and with nothing of the files but what prints.
 
 from __future__ import annotations
 
-import io
 from typing import BinaryIO
 
 from pypdf import PdfReader
@@ -14,6 +13,7 @@ from pypdf.generic import (ArrayObject, DictionaryObject, FloatObject, NameObjec
                            TextStringObject)
 
 from workbook.pages.objects import Objects
+from workbook.pages.parts import Parts
 
 _PRINTED = ("/MediaBox", "/CropBox", "/Rotate", "/UserUnit", "/Resources", "/Contents", "/Group")
 """The keys of a page that print; notes, links, scripts and thumbnails stay behind."""
@@ -45,18 +45,25 @@ class Job:
     def pages(self) -> int:
         return len(self._sides)
 
-    def add(self, file: bytes | PdfReader, name: str) -> None:
-        """The pages of a PDF; ``name`` goes into the outline and the page labels.
+    def add(self, file: PdfReader, name: str) -> None:
+        """The pages of any PDF; ``name`` goes into the outline and the page labels.
 
         Raises ValueError or an error of pypdf's when the file is damaged.
         """
         self._begin(name)
         seen: dict[int, int] = {}
-        for page in (PdfReader(io.BytesIO(file)) if isinstance(file, bytes) else file).pages:
+        for page in file.pages:
             self._size = float(page.mediabox.width), float(page.mediabox.height)
             self._side(DictionaryObject({
                 NameObject(key): self._objects.copied(page.raw_get(key), seen)
                 for key in _PRINTED if key in page}))
+
+    def add_book(self, parts: Parts, size: tuple[float, float], name: str) -> None:
+        """The pages, ``size`` points large, of a file that ``assemble`` wrote just now."""
+        self._begin(name)
+        self._size = size
+        seen = {parts.tree: self._tree}
+        self._sides += [self._objects.part(parts, page, seen) for page in parts.pages]
 
     def finish(self) -> None:
         """Write the other copies, and what ties the pages together."""

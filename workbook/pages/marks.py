@@ -19,7 +19,7 @@ class _AtPoint:
 
 
 @dataclass(frozen=True)
-class Text(_AtPoint):
+class Text:
     """Words on a baseline; ``only`` names the face that prints them, empty for both."""
 
     x: float
@@ -29,6 +29,10 @@ class Text(_AtPoint):
     size: float = 10.5
     align: str = "left"
     only: str = ""
+
+    def moved(self, x: float, y: float) -> Text:
+        return Text(self.x + x, self.y + y, self.text, self.face, self.size, self.align,
+                    self.only)
 
     def enlarged(self, by: float) -> Text:
         return replace(self, x=self.x * by, y=self.y * by, size=self.size * by)
@@ -85,7 +89,8 @@ class Box:
 
     def moved(self, x: float, y: float) -> Box:
         x0, y0, x1, y1 = self.rect
-        return replace(self, rect=(x0 + x, y0 + y, x1 + x, y1 + y))
+        return Box((x0 + x, y0 + y, x1 + x, y1 + y), self.blank, self.number, self.size,
+                   self.scale)
 
     def enlarged(self, by: float) -> Box:
         return replace(self, rect=tuple(value * by for value in self.rect), size=self.size * by,

@@ -10,10 +10,13 @@ from __future__ import annotations
 import hashlib
 import io
 import zlib
+from collections.abc import Callable
 from typing import BinaryIO
 
 from pypdf.generic import (ArrayObject, DictionaryObject, IndirectObject, NameObject, NullObject,
                            StreamObject)
+
+from workbook.pages.parts import Parts
 
 _UNPRINTED = {"/Metadata", "/PieceInfo", "/LastModified", "/StructParent", "/StructParents",
               "/OPI", "/Ref", "/F", "/FFilter", "/FDecodeParms", "/Length"}
@@ -43,11 +46,13 @@ class Objects:
 
     def write(self, value, number: int | None = None) -> int:
         """Write ``value`` under a reserved ``number`` or a new one; returns the number."""
-        number = number or self.reserve()
+        text = io.BytesIO()
+        value.write_to_stream(text)
+        return self._written(text.getvalue(), number or self.reserve())
+
+    def _written(self, text: bytes, number: int) -> int:
         self._offsets[number - 1] = self._out.tell()
-        self._out.write(b"%d 0 obj\n" % number)
-        value.write_to_stream(self._out)
-        self._out.write(b"\nendobj\n")
+        self._out.write(b"%d 0 obj\n%b\nendobj\n" % (number, text))
         return number
 
     def once(self, value) -> int:
@@ -57,11 +62,23 @@ class Objects:
         """
         text = io.BytesIO()
         value.write_to_stream(text)
-        digest = hashlib.sha256(text.getvalue()).digest()
+        return self._once(text.getvalue(),
+                          (lambda: _check(value)) if isinstance(value, StreamObject) else None)
+
+    def part(self, parts: Parts, there: int, seen: dict[int, int]) -> int:
+        """Write object ``there`` of ``parts`` and all that it refers to, each once;
+        returns its number. ``seen`` belongs to ``parts``: numbers there to numbers here."""
+        if there not in seen:
+            seen[there] = self._once(
+                parts.renumbered(there, lambda number: self.part(parts, number, seen)))
+        return seen[there]
+
+    def _once(self, text: bytes, check: Callable[[], None] | None = None) -> int:
+        digest = hashlib.sha256(text).digest()
         if digest not in self._same:
-            if isinstance(value, StreamObject):
-                _check(value)
-            self._same[digest] = self.write(value)
+            if check:
+                check()
+            self._same[digest] = self._written(text, self.reserve())
         return self._same[digest]
 
     def copied(self, value, seen: dict[int, int]):

@@ -233,15 +233,21 @@ def width(text: str, face: str = "regular", size: float = 10) -> float:
 
 
 class Lines:
-    """Lines of text on one page of a canvas, in one text object; ``finish`` draws them.
+    """Lines of text on the pages of a canvas; ``finish`` draws what was set on a page.
 
-    Colour and font are set where they change, which keeps files small and quick.
+    The operators (ISO 32000-1, 9.4) are written here: a piece of text is encoded once
+    a file, colour and font are set where they change, which keeps files small and quick.
     """
 
     _SHARES = {"left": 0.0, "center": 0.5, "right": 1.0}
 
     def __init__(self, canvas):
-        self._canvas, self._object = canvas, canvas.beginText()
+        self._canvas = canvas
+        self._shown: dict[tuple[str, str], list[tuple[str, str]]] = {}
+        self._clear()
+
+    def _clear(self) -> None:
+        self._code: list[str] = []
         self._colour = self._font = None
 
     def draw(self, x: float, y: float, text: str, face: str = "regular", size: float = 10,
@@ -254,22 +260,41 @@ class Lines:
         """
         if align not in self._SHARES:
             raise ValueError(f"{align!r} is no alignment; use {', '.join(self._SHARES)}")
-        parts, line = runs(text, face), self._object
+        shown = self._shown.get((text, face)) or self._encode(text, face)
+        code = self._code
         if colour is not None and colour is not self._colour:
-            line.setFillColor(colour)
+            code.append(" ".join(map(number, colour.rgb())) + " rg")
             self._colour = colour
         share = self._SHARES[align]
         left = x - share * width(text, face, size) if share else x
-        line.setTextOrigin(round(left, 3), round(y, 3))
-        for name, chars in parts:
-            if (name, size) != self._font:
-                line.setFont(name, size)
-                self._font = name, size
-            line.textOut(chars)
+        code.append(f"1 0 0 1 {number(left)} {number(y)} Tm")
+        for font, operator in shown:
+            if (font, size) != self._font:
+                code.append(f"{font} {number(size)} Tf")
+                self._font = font, size
+            code.append(operator)
+
+    def _encode(self, text: str, face: str) -> list[tuple[str, str]]:
+        """What shows a text: names of fonts in the file, each with an operator."""
+        shown, document = [], self._canvas._doc
+        for name, chars in runs(text, face):
+            font = pdfmetrics.getFont(name)
+            for subset, codes in font.splitString(chars, document):
+                shown.append((font.getSubsetInternalName(subset, document),
+                              f"({self._canvas._escape(codes)}) Tj"))
+        self._shown[text, face] = shown
+        return shown
 
     def finish(self) -> None:
-        """Draw the lines."""
-        self._canvas.drawText(self._object)
+        """Draw the lines on the canvas's page."""
+        if self._code:
+            self._canvas.addLiteral(f"BT {' '.join(self._code)} ET")
+        self._clear()
+
+
+def number(value: float) -> str:
+    """A number below 10,000 as PDF has it: to a thousandth, without an exponent."""
+    return f"{round(value, 3):.7g}"
 
 
 def wrap(text: str, face: str, size: float, width: float) -> list[str]:

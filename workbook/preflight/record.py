@@ -9,6 +9,7 @@ import json
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 from workbook.exercises.model import DRAWN
 from workbook.pages.flow import PAPERS, PUNCH, SIZES, Page
@@ -64,13 +65,20 @@ class Record:
     points: int
     items: tuple[Printed, ...]
 
-    @property
+    @cached_property
     def blanks(self) -> list[Asked]:
         return [blank for item in self.items for blank in item.blanks]
 
+    @cached_property
+    def _pages(self) -> dict[int, list[Asked]]:
+        pages = defaultdict(list)
+        for blank in self.blanks:
+            pages[blank.page].append(blank)
+        return pages
+
     def on(self, page: int) -> list[Asked]:
         """The blanks of a page."""
-        return [blank for blank in self.blanks if blank.page == page]
+        return self._pages.get(page, [])
 
 
 def read_record(text: str) -> Record:
@@ -123,16 +131,13 @@ def faults(record: Record) -> Iterator[tuple[int, str]]:
 
 
 def _places(record: Record) -> Iterator[tuple[int, str]]:
-    pages: dict[int, list[Asked]] = defaultdict(list)
-    for blank in record.blanks:
-        pages[blank.page].append(blank)
-    for page, blanks in pages.items():
+    for page in sorted({blank.page for blank in record.blanks}):
+        blanks = sorted(record.on(page), key=lambda blank: blank.rect[0])
         # pages to be punched are moved to one side or the other
         outside = min((_outside(record.page, blanks, shift) for shift in (0, PUNCH, -PUNCH)),
                       key=len)
         for blank in outside:
             yield page, f"blank {blank.name} is not inside the margins: {blank.rect}"
-        blanks.sort(key=lambda blank: blank.rect[0])
         for index, one in enumerate(blanks):
             for other in blanks[index + 1:]:
                 apart = -_HAIR if one.drawn or other.drawn else _APART

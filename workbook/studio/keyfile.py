@@ -56,6 +56,9 @@ def _blank(name: str, blank: Blank, page: int, box: Box) -> dict:
             "rect": [round(value, 2) for value in box.rect]}
 
 
+_json = json.JSONEncoder(ensure_ascii=False, check_circular=False).encode
+
+
 def key_text(plan: Plan, sheets: list[Sheet], page: Page) -> str:
     """``key_data`` as JSON, one blank a line, the same bytes each time."""
     data = key_data(plan, sheets, page)
@@ -66,6 +69,6 @@ def key_text(plan: Plan, sheets: list[Sheet], page: Page) -> str:
 
 def _lines(item: dict) -> str:
     blanks = item.pop("blanks")
-    head = json.dumps(item, ensure_ascii=False)[:-1]
-    rows = ",\n   ".join(json.dumps(blank, ensure_ascii=False) for blank in blanks)
+    head = _json(item)[:-1]
+    rows = ",\n   ".join(map(_json, blanks))
     return f'  {head}, "blanks": [\n   {rows}]}}'
