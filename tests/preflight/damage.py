@@ -40,9 +40,13 @@ def page(path, number, change):
     pdf(path, edit)
 
 
-def text(path, number, words, change):
-    """A PDF in which ``change`` makes another line of the one that draws ``words``."""
-    place = [w.text for w in read_pages(path.read_bytes())[number - 1].words].index(words)
+def text(path, number, words, change, rect=(0, 0, 2000, 2000)):
+    """A PDF in which ``change`` makes another line of the one that draws ``words``, the first
+    within ``rect``."""
+    x0, y0, x1, y1 = rect
+    place = next(
+        i for i, w in enumerate(read_pages(path.read_bytes())[number - 1].words)
+        if w.text == words and x0 <= w.at[0] <= x1 and y0 <= w.at[1] <= y1)
 
     def edit(lines):
         index = next(i for i, one in enumerate(lines) if one.endswith(b" ET"))

@@ -211,7 +211,8 @@ PLACES = {
     "words moved": (A, lambda f: damage.text(f / A, 1, label(f), damage.moved(5, 0.5)),
                     "words of the workbook are missing or stand elsewhere: "),
     "an answer printed in the workbook": (W, printed_answer, "it must be empty"),
-    "an answer gone": (A, lambda f: damage.text(f / A, 1, first(f)["answer"], GONE), "is empty"),
+    "an answer gone": (A, lambda f: damage.text(
+        f / A, 1, first(f)["answer"], GONE, first(f)["rect"]), "is empty"),
     "a page gone": (W, lambda f: damage.pdf(f / W, last_page_gone), "has blanks on page"),
     "fewer pages in one": (A, lambda f: damage.pdf(f / A, last_page_gone), "in the workbook"),
     "a page of another size": (A, lambda f: damage.pdf(f / A, wider), "another size"),
