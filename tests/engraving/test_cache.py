@@ -10,7 +10,7 @@ import pytest
 from workbook.engraving import engrave as engraving
 from workbook.engraving import lilypond, score
 from workbook.engraving.cache import Cache, address
-from workbook.engraving.engrave import draw_share, engrave
+from workbook.engraving.engrave import Piece, draw_share, engrave
 from workbook.errors import EngravingError
 from workbook.exercises import FAMILIES, Request
 from workbook.music.keys import ALL_KEYS, parse_key
@@ -135,7 +135,7 @@ def test_what_lilypond_rejects_is_named_and_the_rest_is_kept(cache, monkeypatch)
     bad = exercise("A major")
     plain = score.score_source
 
-    def source(one, breaks=False):
+    def source(one, breaks=False, turns=()):
         text = plain(one)
         return text.replace("\\score {", "\\score { \\nonsense") if one == bad else text
     monkeypatch.setattr(score, "score_source", source)
@@ -155,5 +155,5 @@ def test_a_run_that_hangs_is_ended_and_reported(tmp_path, monkeypatch):
     monkeypatch.setenv(lilypond.SETTING, str(program))
     monkeypatch.setattr(engraving, "_SECONDS", 0.2)
     monkeypatch.setattr(engraving, "_SECONDS_EACH", 0.0)
-    said, = draw_share(["\\score { c'1 }"])
+    said, = draw_share([Piece(exercise("C major"))])
     assert "did not finish" in said

@@ -11,6 +11,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor, as_completed
+from typing import NamedTuple
 
 from workbook.engraving import figures, lilypond, snippet, turns
 from workbook.engraving.cache import Cache, address, folder
@@ -27,6 +28,14 @@ _SECONDS, _SECONDS_EACH = 30.0, 1.0
 """The bound of a run: so much, and so much for each exercise in it."""
 
 Progress = Callable[[int, int], None]
+
+
+class Piece(NamedTuple):
+    """What to draw: the arguments of ``score.score_source``."""
+
+    exercise: Exercise
+    breaks: bool = False
+    turns: tuple[int, ...] = ()
 
 
 def source(scores: Iterable[str], line_width: int = LINE_WIDTH) -> str:
@@ -76,7 +85,6 @@ def engrave(exercises: Iterable[Exercise], progress: Progress = lambda done, of:
 
 def _draw(wanted: dict[str, Exercise], line_width: int, progress: Progress, cache: Cache,
           executor: Executor | None) -> dict[str, Snippet]:
-    from workbook.engraving import score  # late: abjad takes a quarter of a second
     done, drawn = 0, {}
     progress(0, len(wanted))
 
@@ -87,12 +95,14 @@ def _draw(wanted: dict[str, Exercise], line_width: int, progress: Progress, cach
 
     own = executor is None
     pool = executor or ThreadPoolExecutor(cores())
+    # how many it runs at once is no public knowledge; without it, one run a core is as good
+    at_once = min(cores(), getattr(pool, "_max_workers", cores()))
 
-    def runs(texts: dict[str, str]) -> Iterator[tuple[str, Snippet | str]]:
+    def runs(pieces: dict[str, Piece]) -> Iterator[tuple[str, Snippet | str]]:
         nonlocal done
         shares: dict[Future, Sequence[str]] = {}
-        for names in _shares(sorted(texts)) if texts else ():
-            shares[pool.submit(draw_share, [texts[name] for name in names], line_width,
+        for names in _shares(sorted(pieces), at_once) if pieces else ():
+            shares[pool.submit(draw_share, [pieces[name] for name in names], line_width,
                                *([page] if own else []))] = names
         for future in as_completed(shares):
             names = shares[future]
@@ -104,14 +114,14 @@ def _draw(wanted: dict[str, Exercise], line_width: int, progress: Progress, cach
     narrow = line_width < LINE_WIDTH
     try:
         again: dict[str, tuple[int, ...]] = {}
-        for name, made in runs({name: score.score_source(exercise, narrow)
+        for name, made in runs({name: Piece(exercise, narrow)
                                 for name, exercise in wanted.items()}):
             drawn[name] = made
             if ends := _ends(wanted[name], made):
                 again[name] = ends
             elif isinstance(made, Snippet):
                 cache.put(name, made)
-        for name, made in runs({name: score.score_source(wanted[name], True, ends)
+        for name, made in runs({name: Piece(wanted[name], True, ends)
                                 for name, ends in again.items()}):
             # where the lines of one length do not fit after all, LilyPond's own remain
             if isinstance(made, Snippet) and len(made.lines) == (
@@ -142,15 +152,16 @@ def _ends(exercise: Exercise, drawn: Snippet | str) -> tuple[int, ...]:
     return turns.turns(exercise, len(drawn.lines))
 
 
-def _shares(names: Sequence[str]) -> list[Sequence[str]]:
-    """The names dealt to runs: one a core, fewer for a few, more for very many."""
-    count = max(1, min(cores(), len(names) // _LEAST_SHARE), -(-len(names) // _MOST_SHARE))
+def _shares(names: Sequence[str], at_once: int) -> list[Sequence[str]]:
+    """The names dealt to runs: as many as there are ``at_once``, fewer for a few, more for
+    very many."""
+    count = max(1, min(at_once, len(names) // _LEAST_SHARE), -(-len(names) // _MOST_SHARE))
     return [names[start::count] for start in range(count)]
 
 
-def draw_share(texts: Sequence[str], line_width: int = LINE_WIDTH,
+def draw_share(pieces: Sequence[Piece], line_width: int = LINE_WIDTH,
                page: Callable[[], None] = lambda: None) -> list[Snippet | str]:
-    """The snippets of one LilyPond run; for a score that fails, what LilyPond said.
+    """The snippets of one LilyPond run; for a piece that fails, what LilyPond said.
 
     A run that fails or hangs is made again in halves. Raises EngraverMissing, and
     ``lilypond.Ended`` when the build was broken off.
@@ -159,12 +170,16 @@ def draw_share(texts: Sequence[str], line_width: int = LINE_WIDTH,
         if line.startswith("@PAGE"):
             page()
 
+    def scores() -> str:
+        from workbook.engraving import score  # late: abjad takes a quarter of a second
+        return source([score.score_source(*piece) for piece in pieces], line_width)
+
     try:
-        bound = _SECONDS + _SECONDS_EACH * len(texts)
-        run = lilypond.run(source(texts, line_width), bound, each_line)
-        return list(snippet.read(run, len(texts)))
+        bound = _SECONDS + _SECONDS_EACH * len(pieces)
+        run = lilypond.run(scores, bound, each_line)
+        return list(snippet.read(run, len(pieces)))
     except EngravingError as error:
-        if len(texts) == 1:
+        if len(pieces) == 1:
             return [str(error)]
-        half = len(texts) // 2
-        return [*draw_share(texts[:half], line_width), *draw_share(texts[half:], line_width)]
+        half = len(pieces) // 2
+        return [*draw_share(pieces[:half], line_width), *draw_share(pieces[half:], line_width)]

@@ -98,11 +98,11 @@ def version(program: Path) -> str:
     return match[0]
 
 
-def run(source: str, seconds: float = 600,
+def run(source: str | Callable[[], str], seconds: float = 600,
         each_line: Callable[[str], None] = lambda line: None) -> Run:
     """Engrave ``source`` in a folder of its own, which is gone afterwards.
 
-    ``each_line`` is called with every line of the report as it is printed.
+    A function is called for the source while LilyPond starts. ``each_line`` is called with every line of the report as it is printed.
     Raises EngraverMissing, Ended, or EngravingError with LilyPond's own message,
     also when the run takes longer than ``seconds``.
     """
@@ -110,18 +110,18 @@ def run(source: str, seconds: float = 600,
     version(program)
     with tempfile.TemporaryDirectory(prefix="workbook-") as name:
         folder = Path(name)
-        (folder / "music.ly").write_text(source, encoding="utf-8")
         with (folder / "errors.txt").open("wb") as errors:
             process = subprocess.Popen(
                 [program, "--loglevel=ERROR", "-dbackend=cairo", "--pdf",
-                 "-dno-point-and-click", "-o", "music", "music.ly"],
-                cwd=folder, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=errors,
+                 "-dno-point-and-click", "-o", "music", "-"],
+                cwd=folder, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=errors,
                 text=True, encoding="utf-8", errors="replace")
         _RUNNING.add(process)
         late = threading.Timer(seconds, process.kill)
         late.start()
         lines = []
         try:
+            _feed(process, source if isinstance(source, str) else source())
             for line in process.stdout:
                 lines.append(line.rstrip("\n"))
                 each_line(lines[-1])
@@ -145,3 +145,11 @@ def run(source: str, seconds: float = 600,
             said = (folder / "errors.txt").read_text("utf-8", "replace").strip()
             raise EngravingError("LilyPond could not draw the music:\n" + said[-2000:])
         return Run(pdf.read_bytes(), tuple(lines))
+
+
+def _feed(process: subprocess.Popen, source: str) -> None:
+    try:
+        with process.stdin:
+            process.stdin.write(source)
+    except BrokenPipeError:
+        pass  # it ended early, and has said why

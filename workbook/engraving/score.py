@@ -11,6 +11,7 @@ of the workbook's picture.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import product
 
 import abjad
@@ -217,26 +218,37 @@ def _slot(row: Row, column: int):
                         r"- \tweak extra-spacing-height #'(+inf.0 . -inf.0)")
 
 
-def _row(row: Row, exercise: Exercise) -> abjad.Context:
-    skips = []
+def _row(row: Row, exercise: Exercise) -> str:
+    """The source of a row's context; many exercises have the same."""
     events = exercise.staves[0].events
-    between = any(not events[column].pitches for column in row.stacks)
-    for column, event in enumerate(events):
-        skip = _skip(event.value)
-        if between and event.pitches:
+    return _row_text((row.asks, row.hand, row.above, row.long), tuple(row.stacks.items()),
+                     tuple((event.value, bool(event.pitches)) for event in events))
+
+
+@lru_cache(maxsize=2000)
+def _row_text(kind: tuple[str, str, bool, bool], stacks: tuple[tuple[int, int], ...],
+              columns: tuple[tuple[str, bool], ...]) -> str:
+    asks, hand, above, long = kind
+    row = Row(asks, hand, above, dict(stacks), long)
+    between = any(not columns[column][1] for column in row.stacks)
+    skips = []
+    for column, (value, sounds) in enumerate(columns):
+        skip = _skip(value)
+        if between and sounds:
             # boxes between the notes keep clear of the ledger lines, too
             _attach_space(skip, _HEAD, row.box[1])
         elif row.asks in ALIGN:
             # boxes that reach back to the note before: each note keeps half the room
             _attach_space(skip, row.box[0] / 2, row.box[1])
-        elif column not in row.stacks and 2 * len(row.stacks) > len(events):
+        elif column not in row.stacks and 2 * len(row.stacks) > len(columns):
             # a note that is not asked stands as far from the next as those that are
             _attach_space(skip, *row.box)
         if column in row.stacks:
             abjad.attach(_slot(row, column), skip, direction=abjad.UP)
         skips.append(skip)
-    kind = "BoxRowAbove" if row.above else "BoxRowBelow"
-    return abjad.Context(skips, lilypond_type=kind, name=row.name.replace(".", "-"))
+    context = "BoxRowAbove" if row.above else "BoxRowBelow"
+    return abjad.lilypond(abjad.Context(skips, lilypond_type=context,
+                                        name=row.name.replace(".", "-")))
 
 
 def score_source(exercise: Exercise, breaks: bool = False, turns: Sequence[int] = ()) -> str:
@@ -250,13 +262,14 @@ def score_source(exercise: Exercise, breaks: bool = False, turns: Sequence[int] 
         abjad.attach(abjad.LilyPondLiteral(r"\break", site="after"),
                      abjad.select.leaf(staff, column))
     group = abjad.StaffGroup(staves, lilypond_type="PianoStaff") if len(staves) > 1 else staves[0]
-    above = [_row(row, exercise) for row in rows(exercise) if row.above]
-    below = [_row(row, exercise) for row in rows(exercise) if not row.above]
-    score = abjad.Score([*above, group, *below], simultaneous=True)
     if breaks and may_break(exercise):
         abjad.attach(_before(r"\set Score.forbidBreakBetweenBarLines = ##f"),
                      abjad.select.leaf(staves[0], 0))
     if _writes(exercise) or _lines_apart(exercise):
         # each note shows its own accidental, whatever was written or printed before it
         abjad.attach(_before(r"\accidentalStyle Score.forget"), abjad.select.leaf(staves[0], 0))
-    return "\\score {\n" + abjad.lilypond(score) + "\n}"
+    head, music = abjad.lilypond(abjad.Score([group], simultaneous=True)).split("<<\n", 1)
+    music, end = music.rsplit(">>", 1)
+    above, below = ("\n".join(_row(row, exercise) for row in rows(exercise) if row.above == side)
+                    for side in (True, False))
+    return f"\\score {{\n{head}<<\n{above}\n{music}\n{below}\n>>{end}\n}}"
