@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 from concurrent.futures import Executor
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path, PurePath
 
 from workbook.engraving.cache import Cache, folder
@@ -19,6 +20,7 @@ from workbook.engraving.snippet import Snippet
 from workbook.errors import CheckFailed, Finding, InputError, Problem
 from workbook.fingering import conventions
 from workbook.fingering.conventions import Conventions
+from workbook.forked import Tasks
 from workbook.pages import assemble
 from workbook.pages.answers import lay_out_answers
 from workbook.pages.flow import Page
@@ -28,7 +30,7 @@ from workbook.pages.marksheet import lay_out_marks
 from workbook.pages.marksheet import size as marks_size
 from workbook.pages.parts import Parts
 from workbook.pages.text import unprintable
-from workbook.preflight import check_folder
+from workbook.preflight import ANSWER_KEY, ANSWERS, RECORD, WORKBOOK, check_folder
 from workbook.publish import staging
 from workbook.studio import plan as planning
 from workbook.studio.folders import folders
@@ -68,7 +70,8 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
           template_dir: Path | None = None, fingering: Path | None = None,
           letters: str | None = None, steps: str | None = None, forms: int = 1,
           page: Page = Page("letter"), grey: bool = False,
-          progress: Progress | None = None, executor: Executor | None = None) -> list[Built]:
+          progress: Progress | None = None, executor: Executor | None = None,
+          processes: int = 1) -> list[Built]:
     """Build a workbook, an answer key and ``key.json`` for every row of ``roster``.
 
     With ``students``, only theirs, and the files for the whole studio are left as they
@@ -77,8 +80,9 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
     of ``forms`` each row has so many workbooks, alike in all but their exercises, in
     folders of their own; ``page`` has paper, size and punching; with ``grey`` the
     answers are printed black. ``executor`` runs the LilyPond processes (threads of its
-    own if None). Rows are built a few at a time, so that memory does not grow with
-    their number. What is written is read again and checked, without rendering it.
+    own if None); with more ``processes`` than one, copies of this process write the pages,
+    on Linux, for which no other thread may run. Rows are built a few at a time, so that
+    memory does not grow with their number. What is written is read again and checked, without rendering it.
     Raises InputError before anything is written, EngraverMissing, EngravingError,
     OutputError or CheckFailed with the old files untouched.
     """
@@ -98,6 +102,18 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
         if len(wanted) == len(rows):
             for name, title in ((ALL_WORKBOOKS, "All workbooks"), (ALL_KEYS, "All answer keys")):
                 jobs.append(Job(stack.enter_context((new / name).open("wb")), title, "workbook"))
+
+        def take(tasks: Tasks) -> None:
+            for one, found in tasks.results():
+                built.append(one)
+                findings.extend(found)
+                for job, file in zip(jobs, (WORKBOOK, ANSWER_KEY)):
+                    parts = Parts((new / one.folder.relative_to(out) / file).read_bytes())
+                    job.add_book(parts, page.whole, f"{one.student}, {one.title}")
+                tell("Writing", len(built), len(wanted) * forms)
+
+        under_way = Tasks((), 1)
+        stack.callback(lambda: under_way.end())
         for start in range(0, len(wanted), _AT_ONCE):
             some = wanted[start:start + _AT_ONCE]
             plans = [(where[index] / (f"form-{plan.form}" if plan.form else ""), plan)
@@ -106,11 +122,12 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
             exercises = [item.exercise for _, plan in plans for item in plan.items]
             snippets = iter(engrave(exercises, lambda done, of: tell("Engraving", done, of),
                                     line_width=page.line_width, cache=cache, executor=executor))
-            for place, plan in plans:
-                tell("Writing", len(built), len(wanted) * forms)
-                drawn = {item.number: next(snippets) for item in plan.items}
-                built.append(_write(plan, drawn, page, grey, new, place, out, jobs))
-                findings += check_folder(new / place, False, place.as_posix())
+            # while these are written, the next ones are engraved
+            take(under_way)
+            under_way = Tasks([
+                partial(_write, plan, {item.number: next(snippets) for item in plan.items},
+                        page, grey, new, place, out) for place, plan in plans], processes)
+        take(under_way)
         if findings:
             raise CheckFailed(findings, f"Nothing was written into {out}: what was made is not "
                               "as it should be. This is a fault of the program; please report "
@@ -140,28 +157,25 @@ def _read(roster: Path, template_dir: Path | None, fingering: Path | None
 
 
 def _write(plan: Plan, snippets: dict[int, Snippet], page: Page, grey: bool, new: Path,
-           where: PurePath, out: Path, jobs: list[Job]) -> Built:
-    """Write the files of one plan below ``new``, and its pages into the print jobs."""
+           where: PurePath, out: Path) -> tuple[Built, list[Finding]]:
+    """Write the files of one plan below ``new``, and read them again."""
     sheets = lay_out(plan, snippets, page)
     row, name = plan.row, f"{plan.title}: {plan.row.student}"
     place = new / where
     place.mkdir(parents=True, exist_ok=True)
     ready = [assemble.Ready(sheet) for sheet in sheets]
-    for face, file, title in ((assemble.WORKBOOK, "workbook.pdf", name),
-                              (assemble.ANSWER_KEY, "answer-key.pdf", f"{name} (answer key)")):
-        data = assemble.render(ready, face, page.whole, title, row.student, grey)
-        (place / file).write_bytes(data)
-        if jobs:
-            jobs[face == assemble.ANSWER_KEY].add_book(Parts(data), page.whole,
-                                                       f"{row.student}, {plan.title}")
-    (place / "answers.pdf").write_bytes(assemble.render(
+    for face, file, title in ((assemble.WORKBOOK, WORKBOOK, name),
+                              (assemble.ANSWER_KEY, ANSWER_KEY, f"{name} (answer key)")):
+        (place / file).write_bytes(
+            assemble.render(ready, face, page.whole, title, row.student, grey))
+    (place / ANSWERS).write_bytes(assemble.render(
         lay_out_answers(plan, page), assemble.WORKBOOK, page.whole, f"{name} (answers)",
         row.student))
-    (place / "key.json").write_text(key_text(plan, sheets, page), encoding="utf-8", newline="\n")
+    (place / RECORD).write_text(key_text(plan, sheets, page), encoding="utf-8", newline="\n")
     marked = Marked(row.student, plan.title, plan.code, tuple(
         (section.letter, section.title, section.points) for section in plan.sections))
     return Built(row.student, plan.title, out / where, len(plan.items), plan.points, len(sheets),
-                 plan.code, plan.form, marked)
+                 plan.code, plan.form, marked), check_folder(place, False, where.as_posix())
 
 
 def _write_marks(books: list[Marked], paper: str, new: Path) -> None:

@@ -163,9 +163,10 @@ def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
 
 def _build(roster: Path, out: Path, **options):
     from workbook.building import build as run
+    from workbook.engraving.engrave import cores
     _tidy_end()
     with _Bar() as bar:
-        built = run(roster, out, progress=bar.tell, **options)
+        built = run(roster, out, progress=bar.tell, processes=cores(), **options)
     for one in built:
         click.echo(f"{one.student}: {one.title}, {one.items} exercises, {one.points} points, "
                    f"{one.pages} pages, key code {one.code} -> {one.folder}")

@@ -133,6 +133,7 @@ def run(source: str | Callable[[], str], seconds: float = 600,
         finally:
             timed_out = late.finished.is_set()
             late.cancel()
+            late.join()  # a copy of this process may be made next, which no thread may see
             process.stdout.close()
             _RUNNING.discard(process)
         if process.pid in _ENDED:

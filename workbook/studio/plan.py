@@ -18,6 +18,9 @@ from workbook.music.scales import forms
 from workbook.studio.roster import Row
 from workbook.studio.templates import Section, combinations, suits
 
+STOCK = 4
+"""Exercises that all students of a build are dealt for one request, before there are more:
+what is engraved for one is there for the next, and comes up again when marking."""
 _TRIES, _OTHERS = 12, 8
 """How often another exercise is tried for one request; how many other requests then."""
 MOST_FORMS = 26
@@ -98,6 +101,7 @@ def plans(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = No
     """``forms`` plans of one row with the same families, keys, hands, settings and points,
     and with other exercises wherever there are others. More than one are lettered."""
     own = row_seed(row, seed, copy)
+    stock = row.seed or _digest(seed, row.title)
     row = replace(row, title=row.title or row.template.title)
     table = fingering or traditional()
     seen: set = set()
@@ -107,13 +111,14 @@ def plans(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = No
         rng = Random(name)
         first, requests = [], []
         for request in _requests(section, row, rng, table):
-            exercise, request = _fresh(section, request, rng, seen)
+            exercise, request = _fresh(section, request, rng, seen, stock)
             first.append(exercise)
             requests.append(request)
         made[0].append(first)
         for form in range(1, forms):
             rng = Random(_digest(name, str(form)))
-            made[form].append([_new(section, request, rng, seen)[0] for request in requests])
+            made[form].append([_new(section, request, rng, seen, stock)[0]
+                               for request in requests])
     return [_numbered(row, own, sections, _LETTERS[form] if forms > 1 else "")
             for form, sections in enumerate(made)]
 
@@ -173,16 +178,16 @@ class _Turns:
         return value
 
 
-def _fresh(section: Section, request: Request, rng: Random, seen: set
+def _fresh(section: Section, request: Request, rng: Random, seen: set, stock: str
            ) -> tuple[Exercise, Request]:
     """An exercise whose music is new here and the request it answers: another hand or
     other settings in the same key where the wanted ones have nothing new left."""
-    exercise, new = _new(section, request, rng, seen)
+    exercise, new = _new(section, request, rng, seen, stock)
     if new:
         return exercise, request
     others = list(_others(section, request))
     for other in rng.sample(others, min(len(others), _OTHERS)):
-        found, new = _new(section, other, rng, seen)
+        found, new = _new(section, other, rng, seen, stock)
         if new:
             return found, other
     return exercise, request
@@ -197,12 +202,19 @@ def _others(section: Section, request: Request) -> Iterator[Request]:
                     yield replace(request, hand=hand, settings=chosen)
 
 
-def _new(section: Section, request: Request, rng: Random, seen: set) -> tuple[Exercise, bool]:
-    """An exercise whose music is new, or failing that its blanks; and whether either is."""
+def _new(section: Section, request: Request, rng: Random, seen: set, stock: str
+         ) -> tuple[Exercise, bool]:
+    """An exercise whose music is new, or failing that its blanks; and whether either is.
+
+    It comes from the stock of all who ask for the same, from beyond it where that is used up.
+    """
     family = FAMILIES[section.family]
     second = None
-    for _ in range(_TRIES):
-        exercise = family.make(request, rng)
+    first = rng.randrange(STOCK)
+    for number in range(_TRIES):
+        place = (first + number) % STOCK if number < STOCK else number
+        exercise = family.make(request, Random(_digest(stock, _asked(section, request),
+                                                       str(place))))
         if _music(exercise) not in seen:
             break
         if _task(exercise) not in seen:
@@ -212,6 +224,12 @@ def _new(section: Section, request: Request, rng: Random, seen: set) -> tuple[Ex
     new = _task(exercise) not in seen
     seen.update((_music(exercise), _task(exercise)))
     return exercise, new
+
+
+def _asked(section: Section, request: Request) -> str:
+    """A request as text; the words and the fingerings that it is answered in are not in it."""
+    return repr((section.family, request.key.ascii, request.hand, request.ask, request.given,
+                 request.ledger_lines, sorted(request.settings.items())))
 
 
 def _music(exercise: Exercise) -> tuple:
