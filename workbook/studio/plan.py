@@ -113,7 +113,7 @@ def plans(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = No
         made[0].append(first)
         for form in range(1, forms):
             rng = Random(_digest(name, str(form)))
-            made[form].append([_new(section, request, rng, seen)[0] for request in requests])
+            made[form].append([_another(section, request, rng, seen) for request in requests])
     return [_numbered(row, own, sections, _LETTERS[form] if forms > 1 else "")
             for form, sections in enumerate(made)]
 
@@ -176,15 +176,15 @@ class _Turns:
 def _fresh(section: Section, request: Request, rng: Random, seen: set
            ) -> tuple[Exercise, Request]:
     """An exercise whose music is new here and the request it answers: another hand or
-    other settings in the same key where the wanted ones have nothing new left."""
-    exercise, new = _new(section, request, rng, seen)
-    if new:
-        return exercise, request
-    others = list(_others(section, request))
-    for other in rng.sample(others, min(len(others), _OTHERS)):
-        found, new = _new(section, other, rng, seen)
-        if new:
-            return found, other
+    other settings in the same key where the wanted ones have no new music left."""
+    exercise, rank = _best(section, request, rng, seen)
+    if rank:
+        others = list(_others(section, request))
+        for other in rng.sample(others, min(len(others), _OTHERS)):
+            found, better = _best(section, other, rng, seen)
+            if better < rank:
+                exercise, rank, request = found, better, other
+    _note(exercise, seen)
     return exercise, request
 
 
@@ -197,21 +197,27 @@ def _others(section: Section, request: Request) -> Iterator[Request]:
                     yield replace(request, hand=hand, settings=chosen)
 
 
-def _new(section: Section, request: Request, rng: Random, seen: set) -> tuple[Exercise, bool]:
-    """An exercise whose music is new, or failing that its blanks; and whether either is."""
-    family = FAMILIES[section.family]
-    second = None
+def _best(section: Section, request: Request, rng: Random, seen: set) -> tuple[Exercise, int]:
+    """The first exercise whose music is new (0), or failing that its blanks (1), or neither."""
+    found: dict[int, Exercise] = {}
     for _ in range(_TRIES):
-        exercise = family.make(request, rng)
-        if _music(exercise) not in seen:
+        exercise = FAMILIES[section.family].make(request, rng)
+        rank = (_music(exercise) in seen) + (_task(exercise) in seen)
+        found.setdefault(rank, exercise)
+        if not rank:
             break
-        if _task(exercise) not in seen:
-            second = second or exercise
-    else:
-        exercise = second or exercise
-    new = _task(exercise) not in seen
+    return found[min(found)], min(found)
+
+
+def _another(section: Section, request: Request, rng: Random, seen: set) -> Exercise:
+    """The same request's exercise for another form."""
+    exercise, _ = _best(section, request, rng, seen)
+    _note(exercise, seen)
+    return exercise
+
+
+def _note(exercise: Exercise, seen: set) -> None:
     seen.update((_music(exercise), _task(exercise)))
-    return exercise, new
 
 
 def _music(exercise: Exercise) -> tuple:
