@@ -12,6 +12,7 @@ import reading
 from music21 import pitch as m21pitch
 from words import SIGNS, notes_in
 
+from workbook.music.cadences import CADENCES
 from workbook.music.keys import parse_key
 from workbook.music.naming import LETTERS, STEPS, Naming
 from workbook.music.pitch import pitch
@@ -71,6 +72,18 @@ def test_words_for_steps_are_of_one_side_of_the_ocean():
         ("half step", "whole step", "H", "W", "measure", "leading tone", "parallel",
          "whole notes"),
         ("semitone", "tone", "S", "T", "bar", "leading note", "tonic", "semibreves")]
+
+
+def test_cadences_too():
+    """Common practice, no source."""
+    american, british = (Naming(steps=steps) for steps in STEPS)
+    assert [american.cadence(name) for name in CADENCES] == list(CADENCES)
+    assert [british.cadence(name) for name in CADENCES] == [
+        "perfect", "imperfect", "plagal", "interrupted"]
+    for steps in STEPS:
+        for exercise in reading.sample("cadences", naming=Naming(steps=steps)):
+            for blank in reading.answers(exercise, "cadence"):
+                assert blank.answer in exercise.task and blank.answer not in blank.also
 
 
 FAMILIES_WITH_NAMES = ("scale-writing", "scale-repair", "note-names", "key-signatures",

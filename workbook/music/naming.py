@@ -26,6 +26,7 @@ _SYLLABLES = {
 _SIGNS = {-2: "𝄫", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
 _GERMAN_SHORT = {("E", -1): "Es", ("E", -2): "Eses", ("A", -1): "As", ("A", -2): "Ases",
                  ("B", -1): "B", ("B", -2): "Heses"}
+_BRITISH_CADENCES = {"authentic": "perfect", "half": "imperfect", "deceptive": "interrupted"}
 
 
 @dataclass(frozen=True)
@@ -74,6 +75,10 @@ class Naming:
     def parallel(self) -> str:
         """The key of the other mode on the same tonic is its parallel or its tonic key."""
         return "parallel" if self.steps == "half step" else "tonic"
+
+    def cadence(self, name: str) -> str:
+        """A cadence of ``music.cadences``: in Britain perfect, imperfect, plagal, interrupted."""
+        return name if self.steps == "half step" else _BRITISH_CADENCES.get(name, name)
 
     @property
     def whole_notes(self) -> str:
