@@ -28,6 +28,8 @@ _GERMAN_SHORT = {("E", -1): "Es", ("E", -2): "Eses", ("A", -1): "As", ("A", -2):
                  ("B", -1): "B", ("B", -2): "Heses"}
 _BRITISH_CADENCES = {"authentic": "perfect", "half": "imperfect", "deceptive": "interrupted"}
 
+_BRITISH_TITLES = {"Whole and half steps": "Tones and semitones", "Half steps": "Semitones"}
+
 
 @dataclass(frozen=True)
 class Naming:
@@ -79,6 +81,10 @@ class Naming:
     def cadence(self, name: str) -> str:
         """A cadence of ``music.cadences``: in Britain perfect, imperfect, plagal, interrupted."""
         return name if self.steps == "half step" else _BRITISH_CADENCES.get(name, name)
+
+    def title(self, title: str) -> str:
+        """A family's title in these words."""
+        return title if self.steps == "half step" else _BRITISH_TITLES.get(title, title)
 
     @property
     def whole_notes(self) -> str:

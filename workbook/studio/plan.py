@@ -16,7 +16,7 @@ from workbook.exercises import FAMILIES, Exercise, Request
 from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.scales import forms
 from workbook.studio.roster import Row
-from workbook.studio.templates import Section, combinations, suits
+from workbook.studio.templates import Section, combinations, heading, suits
 
 _TRIES, _OTHERS = 12, 8
 """How often another exercise is tried for one request; how many other requests then."""
@@ -125,7 +125,7 @@ def _numbered(row: Row, own: str, made: list[list[Exercise]], form: str) -> Plan
                       for place, exercise in enumerate(exercises, 1))
         number += len(items)
         sections.append(PlannedSection(_LETTERS[index % 26] * (1 + index // 26),
-                                       section.title, items))
+                                       heading(section, row.template.naming), items))
     return Plan(row, own, tuple(sections), _code(row, own + form, tuple(sections)), form)
 
 
