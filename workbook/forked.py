@@ -84,7 +84,9 @@ def _work(tasks: Sequence[Callable[[], object]], answers) -> None:
 
 def _sendable(error: Exception) -> Exception:
     try:
-        pickle.loads(pickle.dumps(error))
+        if str(pickle.loads(pickle.dumps(error))) == str(error):
+            return error
     except Exception:
-        return WorkbookError(f"{type(error).__name__}: {error}")
-    return error
+        pass
+    named = "" if isinstance(error, WorkbookError) else f"{type(error).__name__}: "
+    return WorkbookError(f"{named}{error}")

@@ -18,6 +18,7 @@ from workbook.pages import assemble
 from workbook.pages.flow import Page
 from workbook.pages.join import Job
 from workbook.pages.layout import lay_out_study
+from workbook.pages.parts import Parts
 from workbook.publish import staging
 from workbook.studio.folders import safe
 from workbook.studio.study import study
@@ -55,7 +56,7 @@ def study_pages(keys: Sequence[Key], template: Template, out: Path, *,
                 name = key.ascii.replace("#", "-sharp").replace("b ", "-flat ").replace(" ", "-")
                 path = Path(safe(f"{name}-{template.name}{ending}") + ".pdf")
                 (new / path).write_bytes(data)
-                job.add(data, title)
+                job.add_book(Parts(data), page.whole, title)
                 written.append(out / path)
             job.finish()
         if len(plans) == 1:

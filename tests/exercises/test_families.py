@@ -226,3 +226,16 @@ def test_a_teachers_own_fingering_is_the_answer(tmp_path):
     exercise = kind.make(Request(parse_key("Bb major"), "right", kind.asks,
                                  fingering=load(path)), Random(1))
     assert "".join(answers(exercise, "finger")) == "212312343213212"
+
+
+def test_a_missing_seventh_chord_of_three_notes_says_so():
+    told = set()
+    for number in range(12):
+        exercise = FAMILIES["missing-chord"].make(
+            Request(parse_key("C# major"), "right", ("notes",), settings={"numerals": "full"}),
+            Random(number))
+        short = any(len(b.of) == 3 and b.of[0] in exercise.staves[0].events[3].written
+                    for b in exercise.blanks if b.asks == "notes")
+        assert short == ("Leave the fifth out of V7." in exercise.task)
+        told.add(short)
+    assert told == {True, False}

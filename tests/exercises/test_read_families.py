@@ -48,7 +48,7 @@ def test_notes_at_an_interval():
 def test_what_else_is_accepted():
     assert answers("m6", True) == ("m6", ("min 6", "min 6th", "minor 6", "minor 6th"))
     assert "+4" in answers("A4", True)[1] and "°5" in answers("d5", True)[1]
-    assert answers("P8", False) == ("8", ("8ve",))
+    assert answers("P8", False) == ("8", ("8ve", "8th"))
 
 
 def test_a_page_in_other_words():

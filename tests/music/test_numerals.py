@@ -50,7 +50,8 @@ def test_one_text_serves_both_modes():
     ("I9", "write 6, 6/4, 7, 6/5, 4/3 or 4/2"), ("III°", "write iii or III"),
     ("I+", "write I or i"), ("iv°", "write IV or iv"), ("V7/vii", "after the slash"),
     ("V7/I", "after the slash"), ("ii/V", "before the slash"), ("v7/V", "before the slash"),
-    ("V" * 400, "is no Roman numeral"), ("\\relax", "is no Roman numeral")])
+    ("N6", "is borrowed or altered"), ("bII6", "is borrowed or altered"),
+    ("♭VI", "is borrowed or altered"), ("Ger6/5", "is borrowed or altered"), ("V" * 400, "is no Roman numeral"), ("\\relax", "is no Roman numeral")])
 def test_what_is_refused(numeral, words):
     with pytest.raises(ValueError, match=words.replace("+", r"\+")) as error:
         harmony(parse_key("C major"), numeral)

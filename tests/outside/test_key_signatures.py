@@ -93,7 +93,11 @@ def check_relatives(exercise):
     rows = [blank.column for blank in reading.answers(exercise, "count")]
     assert rows in (sorted(keys), []) and not all(blank.given for blank in exercise.blanks)
     for blank in reading.answers(exercise, "count"):
-        assert blank.answer == said(keys[blank.column].sharps)
+        sharps = keys[blank.column].sharps
+        assert blank.answer == said(sharps)
+        assert bool(sharps) != ("none" in blank.also)
+        assert all(other[0] == str(abs(sharps)) and other[1:].strip()[0] == "bf#s"[
+            2 * (sharps > 0) + other.count(" ")] for other in blank.also if sharps)
 
 
 def check_order(exercise):

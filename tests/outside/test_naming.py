@@ -7,14 +7,21 @@ other languages", for the seven names of each language. The Humdrum representati
 (humdrum.org/rep/Tonh) for German's exceptions. Both read as excerpts.
 """
 
+from dataclasses import replace
+
 import pytest
 import reading
 from music21 import pitch as m21pitch
 from words import SIGNS, notes_in
 
+from workbook.exercises import FAMILIES
+from workbook.music.cadences import CADENCES
 from workbook.music.keys import parse_key
 from workbook.music.naming import LETTERS, STEPS, Naming
 from workbook.music.pitch import pitch
+from workbook.studio.plan import plan
+from workbook.studio.roster import Row
+from workbook.studio.templates import available, read_template
 
 NAMES = [f"{letter}{sign}" for letter in "CDEFGAB" for sign in ("bb", "b", "", "#", "##")]
 SEVEN = {"german": "c d e f g a h", "italian": "do re mi fa sol la si",
@@ -71,6 +78,31 @@ def test_words_for_steps_are_of_one_side_of_the_ocean():
         ("half step", "whole step", "H", "W", "measure", "leading tone", "parallel",
          "whole notes"),
         ("semitone", "tone", "S", "T", "bar", "leading note", "tonic", "semibreves")]
+
+
+def test_cadences_too():
+    """Common practice, no source."""
+    american, british = (Naming(steps=steps) for steps in STEPS)
+    assert [american.cadence(name) for name in CADENCES] == list(CADENCES)
+    assert [british.cadence(name) for name in CADENCES] == [
+        "perfect", "imperfect", "plagal", "interrupted"]
+    for steps in STEPS:
+        for exercise in reading.sample("cadences", naming=Naming(steps=steps)):
+            for blank in reading.answers(exercise, "cadence"):
+                assert blank.answer in exercise.task and blank.answer not in blank.also
+
+
+def test_titles_of_families_too():
+    """No title keeps the words of the other side. Common practice, no source."""
+    british = {family.title: Naming(steps="semitone").title(family.title)
+               for family in FAMILIES.values()}
+    assert british["Half steps"] == "Semitones"
+    assert british["Whole and half steps"] == "Tones and semitones"
+    assert not any("half step" in title.lower() for title in british.values())
+    template = replace(read_template(available()["level-02"]), naming=Naming(steps="semitone"))
+    row = Row("Ada", template, (parse_key("C major"),), "", None, 2)
+    titles = [section.title for section in plan(row, "").sections]
+    assert "Tones and semitones" in titles and "Whole and half steps" not in titles
 
 
 FAMILIES_WITH_NAMES = ("scale-writing", "scale-repair", "note-names", "key-signatures",

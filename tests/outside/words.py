@@ -20,7 +20,9 @@ SIGNS = {"italian": {"♯": "diesis", "♭": "bemolle", "𝄪": "doppio diesis",
 NOTE = re.compile(r"(?<![A-Za-z])([A-G])([♯♭𝄪𝄫]?)(?![A-Za-z:]|\+)")
 SYMBOL = re.compile(r"([A-G][♯♭𝄪𝄫]?)([^/]*)(?:/(.*))?")
 _BRITISH = {"half step": "semitone", "whole step": "tone", "leading tone": "leading note",
-            "measure": "bar", "whole notes": "semibreves", "parallel": "tonic"}
+            "measure": "bar", "whole notes": "semibreves", "parallel": "tonic",
+            "authentic": "perfect", "half,": "imperfect,", "deceptive": "interrupted"}
+_CADENCES = {"authentic": "perfect", "half": "imperfect", "deceptive": "interrupted"}
 _LETTERS = {"W": "T", "H": "S", "W+H": "T+S"}
 _OF_NOTES = {"note", "notes", "repair", "signature", "keys", "major", "minor", "key"}
 
@@ -62,6 +64,8 @@ def answer(blank, naming) -> str:
         root, kind, bass = SYMBOL.fullmatch(text).groups()
         return name(root, naming.letters) + kind + (
             f"/{name(bass, naming.letters)}" if bass else "")
+    if blank.asks == "cadence":
+        return text if naming.steps == "half step" else _CADENCES.get(text, text)
     if blank.asks in ("step", "motion"):
         return text if naming.steps == "half step" else _LETTERS.get(text, text)
     return steps_in(text, naming.steps) if blank.asks in ("word", "name") else text

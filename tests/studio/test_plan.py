@@ -2,9 +2,13 @@
 
 from collections import Counter
 from dataclasses import replace
+from random import Random
 
+import pytest
+
+from workbook.exercises import FAMILIES, Request
 from workbook.music.keys import parse_keys
-from workbook.studio.plan import plan, plans
+from workbook.studio.plan import _music, _others, _task, plan, plans
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 
@@ -33,6 +37,34 @@ def test_nothing_repeats_while_another_is_possible():
             asked = [(i.exercise.label, i.exercise.key.fifths, i.exercise.staves, i.exercise.figure,
                       tuple((b.slot, b.given) for b in i.exercise.blanks)) for i in items]
             assert len(set(asked)) == len(asked)
+
+
+@pytest.mark.parametrize("keys", ["C# major", "Ab minor", "C major; A minor", "A# minor; Ab minor",
+                                  "all", "D major; Bb major; F minor; B minor; Cb major"])
+def test_what_repeats_has_no_other_and_sections_are_even(keys):
+    """Of the same key, whatever hand and settings of the section: music that comes twice,
+    and a task that does, is all that can be made."""
+    for name, template in TEMPLATES.items():
+        mine = row(name, keys)
+        for view in (_music, _task):
+            found = [[(item.exercise, view(item.exercise)) for item in section.items]
+                     for section in plan(mine, "").sections]
+            everything, seen = {seen for items in found for _, seen in items}, set()
+            for recipe, items in zip(template.sections, found):
+                dealt = Counter(exercise.key for exercise, _ in items)
+                assert max(dealt.values()) - min(dealt[key] for key in mine.keys) <= 1
+                for exercise, looks in items:
+                    if looks in seen:
+                        assert everything >= {view(other) for other in others(recipe, exercise)}
+                    seen.add(looks)
+
+
+def others(recipe, exercise):
+    """What the section could ask in the exercise's key: each hand and settings, many seeds."""
+    own = Request(exercise.key, exercise.hand, recipe.ask, recipe.given, recipe.ledger_lines)
+    for request in _others(recipe, own):
+        for seed in range(25):
+            yield FAMILIES[recipe.family].make(request, Random(seed))
 
 
 def test_minor_forms_are_only_asked_of_minor_keys():

@@ -10,6 +10,7 @@ from workbook.exercises import common, harmonies
 from workbook.exercises.model import Blank, Exercise, Family, Request, give
 from workbook.music.cadences import CADENCES, OTHER_NAMES, cadence
 from workbook.music.keys import Key
+from workbook.music.naming import Naming
 from workbook.music.progressions import STARTS, Step, chords, lead
 
 PAIRS = {"authentic": ("V I", "V7 I"), "half": ("I V", "IV V", "ii6 V"),
@@ -61,8 +62,10 @@ def make(request: Request, rng: Random) -> Exercise:
     for number in range(COUNT):
         name = cadence(line[2 * number].harmony, line[2 * number + 1].harmony)
         of = harmonies.all_notes(sides, 2 * number) + harmonies.all_notes(sides, 2 * number + 1)
-        blanks.append(Blank("cadence", first, 2 * number + 1, None, of, name, OTHER_NAMES[name]))
-    listed = ", ".join(CADENCES[:-1]) + " or " + CADENCES[-1]
+        blanks.append(Blank("cadence", first, 2 * number + 1, None, of,
+                            *_names(name, request.naming)))
+    words = [request.naming.cadence(name) for name in CADENCES]
+    listed = ", ".join(words[:-1]) + " or " + words[-1]
     numerals = "Write the Roman numerals. " if "numeral" in request.ask else ""
     name = f"Name each cadence: {listed}." if "cadence" in request.ask else ""
     bars = {column: "||" for column in range(1, 2 * COUNT - 1, 2)}
@@ -73,6 +76,12 @@ def make(request: Request, rng: Random) -> Exercise:
         common.label(request, by="clef"),
         common.staves(sides, "1", bars | {2 * COUNT - 1: "|."}),
         give(common.in_order(blanks, request.ask), request.given, rng))
+
+
+def _names(cadence: str, naming: Naming) -> tuple[str, tuple[str, ...]]:
+    """The cadence's name and others to accept."""
+    main = naming.cadence(cadence)
+    return main, tuple(name for name in (cadence, *OTHER_NAMES[cadence]) if name != main)
 
 
 def _numeral(step: Step) -> tuple[str, tuple[str, ...]]:

@@ -39,6 +39,15 @@ def count(key: Key) -> str:
     return f"{abs(key.fifths)}{'♯' if key.fifths > 0 else '♭'}" if key.fifths else "0"
 
 
+def _other_counts(key: Key) -> tuple[str, ...]:
+    """Other ways to write ``count``: ``"3 flats"``, ``"3b"``."""
+    number, sharp = abs(key.fifths), key.fifths > 0
+    if not number:
+        return ("none",)
+    word = ("sharp" if sharp else "flat") + "s" * (number > 1)
+    return f"{number} {word}", f"{number}{'#' if sharp else 'b'}"
+
+
 def make(request: Request, rng: Random) -> Exercise:
     task = request.settings.get("task", "name")
     ask = tuple(asks for asks in _ASKS[task] if asks in request.ask) or _ASKS[task]
@@ -105,7 +114,7 @@ def _relatives(request: Request, rng: Random) -> Exercise:
             asked.append(Blank("key", "right", row, None, of, name, also))
         else:
             printed.append(Blank("key", "right", row, None, of, name, given=True))
-        asked.append(Blank("count", "right", row, None, of, count(one)))
+        asked.append(Blank("count", "right", row, None, of, count(one), _other_counts(one)))
     asked = give(common.in_order(asked, request.ask), request.given, rng)
     things = " and ".join(words for asks, words in (
         ("key", "the keys"),

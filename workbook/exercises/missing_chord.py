@@ -49,9 +49,13 @@ def make(request: Request, rng: Random) -> Exercise:
     labels = tuple(Blank("numeral", first, column, None, sides[first][column], answer, given=True)
                    for column, (answer, _) in enumerate(harmonies.numeral_answers(line)))
     count = "chord" if len(missing) == 1 else "chords"
+    short = [line[column].harmony.root_position.numeral for column in sorted(missing)
+             if len(line[column].notes) < len(line[column].harmony.tones(4))]
     return Exercise(
         "missing-chord", request.key, request.hand,
-        f"Write the missing {count}. Move each note as little as you can.",
+        f"Write the missing {count}. Move each note as little as you can."
+        + (f" Leave the fifth out of {common.listed(list(dict.fromkeys(short)))}." if short
+           else ""),
         common.label(request), staves, labels + common.note_blanks(staves, request.naming))
 
 

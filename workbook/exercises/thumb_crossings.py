@@ -1,7 +1,8 @@
 """Thumb crossings: where in a scale the thumb passes under or a finger passes over.
 
-A box at every note but the first: 1 for the thumb, 3 or 4 for the finger that
-crosses, a dash where none does.
+A box at every note but the first: 1 for the thumb, the number of the finger that
+crosses, a dash where none does. Which finger passes over follows the fingering: 3 or 4
+by the first choice, 2 by some that are accepted.
 """
 
 from __future__ import annotations
@@ -15,8 +16,8 @@ from workbook.fingering.why import crossings
 from workbook.music import scales
 
 NONE = "–"
-_TASK = ("In each box write 1 if the thumb passes under to this note, 3 or 4 if that finger "
-         "passes over to it, and a dash (–) if neither does.")
+_TASK = ("In each box write 1 if the thumb passes under to this note, the finger's number if a "
+         "finger passes over to it, and a dash (–) if neither does.")
 
 
 def answers(request: Request, form: str, side: str, columns: common.Columns) -> list[list[str]]:

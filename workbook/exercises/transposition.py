@@ -8,7 +8,7 @@ from workbook.exercises import common, harmonies
 from workbook.exercises.model import SIDES, Blank, Event, Exercise, Family, Request, Staff
 from workbook.music.chords import Harmony
 from workbook.music.keys import ALL_KEYS, Key
-from workbook.music.pitch import semitone
+from workbook.music.pitch import interval_name, semitone
 from workbook.music.progressions import STARTS
 from workbook.music.register import CLEFS, ledger_lines
 
@@ -37,12 +37,20 @@ def _far(source: Key, goal: Key, up: bool) -> bool:
     return (higher if up else -higher % 12) > 7
 
 
+def _odd(source: Key, goal: Key, up: bool) -> bool:
+    """Whether the way from key to key is an augmented or diminished interval."""
+    low, high = (source, goal) if up else (goal, source)
+    at = 4 if semitone(low.tonic_in(4)) < semitone(high.tonic_in(4)) else 5
+    return interval_name(low.tonic_in(4), high.tonic_in(at))[0] in "Ad"
+
+
 def choose(request: Request, rng: Random) -> tuple[Key, bool]:
-    """A key and whether the new one lies above it, such that both fit the staves; no further
-    than a fifth away if that can be."""
+    """A key and whether the new one lies above it, such that both fit the staves; by a major,
+    minor or perfect interval, no further than a fifth, if that can be."""
     ways = [(source, up) for source in sources(request.key) for up in (True, False)]
     rng.shuffle(ways)
-    ways.sort(key=lambda way: _far(way[0], request.key, way[1]))
+    ways.sort(key=lambda way: (_odd(way[0], request.key, way[1]),
+                               _far(way[0], request.key, way[1])))
 
     def need(way: tuple[Key, bool]) -> int:
         return max(min(max(ledger_lines(p, side) for notes in

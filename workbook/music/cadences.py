@@ -14,7 +14,7 @@ CADENCES = ("authentic", "half", "plagal", "deceptive")
 
 OTHER_NAMES = {"authentic": ("perfect", "full"), "half": ("imperfect", "semi"),
                "plagal": (), "deceptive": ("interrupted", "broken")}
-"""Names for the same cadence in British use: common practice, no source."""
+"""Other names for the same cadence, many of them British: common practice, no source."""
 
 
 def cadence(before: Harmony, last: Harmony) -> str | None:

@@ -26,6 +26,9 @@ _SYLLABLES = {
 _SIGNS = {-2: "𝄫", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
 _GERMAN_SHORT = {("E", -1): "Es", ("E", -2): "Eses", ("A", -1): "As", ("A", -2): "Ases",
                  ("B", -1): "B", ("B", -2): "Heses"}
+_BRITISH_CADENCES = {"authentic": "perfect", "half": "imperfect", "deceptive": "interrupted"}
+
+_BRITISH_TITLES = {"Whole and half steps": "Tones and semitones", "Half steps": "Semitones"}
 
 
 @dataclass(frozen=True)
@@ -74,6 +77,14 @@ class Naming:
     def parallel(self) -> str:
         """The key of the other mode on the same tonic is its parallel or its tonic key."""
         return "parallel" if self.steps == "half step" else "tonic"
+
+    def cadence(self, name: str) -> str:
+        """A cadence of ``music.cadences``: in Britain perfect, imperfect, plagal, interrupted."""
+        return name if self.steps == "half step" else _BRITISH_CADENCES.get(name, name)
+
+    def title(self, title: str) -> str:
+        """A family's title in these words."""
+        return title if self.steps == "half step" else _BRITISH_TITLES.get(title, title)
 
     @property
     def whole_notes(self) -> str:

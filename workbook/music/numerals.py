@@ -22,6 +22,7 @@ _SIGNS = {"°": "°", "º": "°", "o": "°", "ø": "ø", "Ø": "ø", "+": "+", "
 _PARTS = re.compile(r"([IViv]+)([°ºoøØ+]?)(\d*(?:/\d+)*)(?:/([IViv]+[°ºoøØ+]?))?\Z")
 _BETWEEN = re.compile(r"[\s,;|–—-]+")
 _EXAMPLE = "write for example I, ii6, V7, vii°6 or V7/V"
+_OUTSIDE = re.compile(r"[b#♭♯]+[IViv]|(N|It|Fr|Ger)\+?\d*(/\d)?\Z")
 
 
 @dataclass(frozen=True)
@@ -55,6 +56,9 @@ def parse(text: str) -> Written:
     """The parts of one numeral. Raises ValueError with a sentence for the teacher."""
     match = _PARTS.match(text)
     roman = match[1] if match else ""
+    if _OUTSIDE.match(text):
+        raise ValueError(f'"{_short(text)}" is borrowed or altered; a progression has the chords '
+                         "of its key and their dominants, such as ii6, V7 or V7/V")
     if roman.upper() not in ROMAN or not (roman.isupper() or roman.islower()):
         raise ValueError(f'"{_short(text)}" is no Roman numeral; {_EXAMPLE}')
     figures = match[3].replace("/", "")

@@ -14,6 +14,7 @@ from workbook.exercises import Exercise
 from workbook.pages import assemble
 from workbook.pages.join import Job
 from workbook.pages.layout import lay_out_slip
+from workbook.pages.parts import Parts
 
 PIXELS_PER_POINT = 2.0
 
@@ -26,7 +27,7 @@ def pdf(exercise: Exercise) -> bytes:
     out = io.BytesIO()
     job = Job(out, title, "workbook", fronts=False)
     for face in (assemble.WORKBOOK, assemble.ANSWER_KEY):
-        job.add(assemble.render([sheet], face, size, title, "workbook"), face)
+        job.add_book(Parts(assemble.render([sheet], face, size, title, "workbook")), size, face)
     job.finish()
     return out.getvalue()
 

@@ -16,7 +16,7 @@ from workbook.exercises import FAMILIES, Exercise, Request
 from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.scales import forms
 from workbook.studio.roster import Row
-from workbook.studio.templates import Section, combinations, suits
+from workbook.studio.templates import Section, combinations, heading, suits
 
 STOCK = 4
 """Exercises that all students of a build are dealt for one request, before there are more:
@@ -101,24 +101,22 @@ def plans(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = No
     """``forms`` plans of one row with the same families, keys, hands, settings and points,
     and with other exercises wherever there are others. More than one are lettered."""
     own = row_seed(row, seed, copy)
-    stock = row.seed or _digest(seed, row.title)
     row = replace(row, title=row.title or row.template.title)
     table = fingering or traditional()
-    seen: set = set()
+    stock = _Stock(row.seed or _digest(seed, row.title))
     made: list[list[list[Exercise]]] = [[] for _ in range(forms)]
     for index, section in enumerate(row.template.sections):
         name = _digest(own, row.template.name, str(index))
         rng = Random(name)
         first, requests = [], []
         for request in _requests(section, row, rng, table):
-            exercise, request = _fresh(section, request, rng, seen, stock)
+            exercise, request = stock.fresh(section, request, rng)
             first.append(exercise)
             requests.append(request)
         made[0].append(first)
         for form in range(1, forms):
             rng = Random(_digest(name, str(form)))
-            made[form].append([_new(section, request, rng, seen, stock)[0]
-                               for request in requests])
+            made[form].append([stock.another(section, request, rng) for request in requests])
     return [_numbered(row, own, sections, _LETTERS[form] if forms > 1 else "")
             for form, sections in enumerate(made)]
 
@@ -130,7 +128,7 @@ def _numbered(row: Row, own: str, made: list[list[Exercise]], form: str) -> Plan
                       for place, exercise in enumerate(exercises, 1))
         number += len(items)
         sections.append(PlannedSection(_LETTERS[index % 26] * (1 + index // 26),
-                                       section.title, items))
+                                       heading(section, row.template.naming), items))
     return Plan(row, own, tuple(sections), _code(row, own + form, tuple(sections)), form)
 
 
@@ -178,19 +176,53 @@ class _Turns:
         return value
 
 
-def _fresh(section: Section, request: Request, rng: Random, seen: set, stock: str
-           ) -> tuple[Exercise, Request]:
-    """An exercise whose music is new here and the request it answers: another hand or
-    other settings in the same key where the wanted ones have nothing new left."""
-    exercise, new = _new(section, request, rng, seen, stock)
-    if new:
+class _Stock:
+    """The exercises of one workbook and its other forms, none twice while there are others.
+
+    They come from the stock of all who ask for the same under the same ``word``; where
+    that is used up, from beyond it.
+    """
+
+    def __init__(self, word: str):
+        self._word, self._seen = word, set()
+
+    def fresh(self, section: Section, request: Request, rng: Random
+              ) -> tuple[Exercise, Request]:
+        """An exercise whose music is new here and the request it answers: another hand or
+        other settings in the same key where the wanted ones have no new music left."""
+        exercise, rank = self._best(section, request, rng)
+        if rank:
+            others = list(_others(section, request))
+            for other in rng.sample(others, min(len(others), _OTHERS)):
+                found, better = self._best(section, other, rng)
+                if better < rank:
+                    exercise, rank, request = found, better, other
+        self._note(exercise)
         return exercise, request
-    others = list(_others(section, request))
-    for other in rng.sample(others, min(len(others), _OTHERS)):
-        found, new = _new(section, other, rng, seen, stock)
-        if new:
-            return found, other
-    return exercise, request
+
+    def another(self, section: Section, request: Request, rng: Random) -> Exercise:
+        """The same request's exercise for another form."""
+        exercise, _ = self._best(section, request, rng)
+        self._note(exercise)
+        return exercise
+
+    def _best(self, section: Section, request: Request, rng: Random) -> tuple[Exercise, int]:
+        """The first exercise whose music is new (0), or failing that its blanks (1), or
+        neither."""
+        found: dict[int, Exercise] = {}
+        first = rng.randrange(STOCK)
+        for number in range(_TRIES):
+            place = (first + number) % STOCK if number < STOCK else number
+            exercise = FAMILIES[section.family].make(
+                request, Random(_digest(self._word, _asked(section, request), str(place))))
+            rank = (_music(exercise) in self._seen) + (_task(exercise) in self._seen)
+            found.setdefault(rank, exercise)
+            if not rank:
+                break
+        return found[min(found)], min(found)
+
+    def _note(self, exercise: Exercise) -> None:
+        self._seen.update((_music(exercise), _task(exercise)))
 
 
 def _others(section: Section, request: Request) -> Iterator[Request]:
@@ -200,30 +232,6 @@ def _others(section: Section, request: Request) -> Iterator[Request]:
             for hand in section.hands:
                 if not family.problem(chosen, request.key, hand):
                     yield replace(request, hand=hand, settings=chosen)
-
-
-def _new(section: Section, request: Request, rng: Random, seen: set, stock: str
-         ) -> tuple[Exercise, bool]:
-    """An exercise whose music is new, or failing that its blanks; and whether either is.
-
-    It comes from the stock of all who ask for the same, from beyond it where that is used up.
-    """
-    family = FAMILIES[section.family]
-    second = None
-    first = rng.randrange(STOCK)
-    for number in range(_TRIES):
-        place = (first + number) % STOCK if number < STOCK else number
-        exercise = family.make(request, Random(_digest(stock, _asked(section, request),
-                                                       str(place))))
-        if _music(exercise) not in seen:
-            break
-        if _task(exercise) not in seen:
-            second = second or exercise
-    else:
-        exercise = second or exercise
-    new = _task(exercise) not in seen
-    seen.update((_music(exercise), _task(exercise)))
-    return exercise, new
 
 
 def _asked(section: Section, request: Request) -> str:

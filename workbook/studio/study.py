@@ -19,7 +19,7 @@ from workbook.music.keys import Key
 from workbook.music.scales import forms
 from workbook.studio.plan import Item, Plan, PlannedSection
 from workbook.studio.roster import Row
-from workbook.studio.templates import Section, Template, combinations
+from workbook.studio.templates import Section, Template, combinations, heading
 
 SHARES = (0, 25, 50, 75, 100)
 """Percent of the answers that are taken out."""
@@ -49,7 +49,8 @@ def study(template: Template, key: Key, faded: int = 0, fingering: Conventions |
             count += 1
             out = {slot for p, n, slot in taken_out if (p, n) == (place, number)}
             items.append(Item(count, worked(exercise, out), 0))
-        sections.append(PlannedSection(chr(ord("A") + place % 26), section.title, tuple(items)))
+        sections.append(PlannedSection(chr(ord("A") + place % 26),
+                                       heading(section, template.naming), tuple(items)))
     title = template.title + (f", {faded} % taken out" if faded else "")
     code = hashlib.sha256(f"{template.name}/{key.ascii}/{faded}".encode()).hexdigest()[:6]
     row = Row("", template, (key,), title, "", 0)

@@ -205,6 +205,12 @@ def _setting(table: Table, key: str, allowed: tuple | Typed) -> tuple:
     return tuple(dict.fromkeys(found))
 
 
+def heading(section: Section, naming: Naming) -> str:
+    """What stands over a section: the template's words, or the family's in those of the page."""
+    own = section.title == FAMILIES[section.family].title
+    return naming.title(section.title) if own else section.title
+
+
 def worded(template: Template, letters: str | None, steps: str | None) -> Template:
     """The template with other words for notes or steps (see ``music.naming``), None for its own."""
     naming = template.naming
