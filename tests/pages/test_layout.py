@@ -12,10 +12,11 @@ from workbook.exercises import FAMILIES, Request
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
 from workbook.pages import text
 from workbook.pages.flow import PAPERS, SIZES, Block, Page, fill, place
-from workbook.pages.layout import lay_out, lay_out_slip
+from workbook.pages.layout import lay_out, lay_out_slip, lay_out_study
 from workbook.pages.marks import Box, Entry, Picture, Rule, Text
 from workbook.studio.plan import Item, Plan, PlannedSection, plan
 from workbook.studio.roster import Row, read_roster
+from workbook.studio.study import study
 from workbook.studio.templates import Template, available, read_template
 
 
@@ -140,6 +141,26 @@ def test_no_page_is_half_empty(shipped, page):
         assert min(shares) > 0.7
     else:
         assert min(shares) > 0.4 and sum(share < 0.55 for share in shares) <= len(shares) / 20
+
+
+@pytest.mark.parametrize("level", ("level-01", "level-10"))
+@pytest.mark.parametrize("faded", (0, 100))
+def test_a_study_page_takes_two_sheets_at_most(level, faded):
+    """Printed on both sides; the one exercise of a section has its label in the heading."""
+    page, template = Page("letter"), read_template(available()[level])
+    one = study(template, parse_key("Db major"), faded)
+    snippets = engrave([item.exercise for item in one.items], line_width=page.line_width)
+    sheets = lay_out_study(one, dict(enumerate(snippets, 1)), page)
+    assert len(sheets) <= 4
+    texts = [m for sheet in sheets for m in sheet.marks if isinstance(m, Text)]
+    for section in one.sections:
+        at, = (m.y for m in texts if m.text == f"{section.letter}   {section.title}")
+        labels = [m for m in texts if m.text == section.items[0].exercise.label]
+        assert any(m.y == at or m.size == 11 for m in labels)
+        tasks = [m.text for m in texts if m.face == "italic" and m.size == 11]
+        task = section.items[0].exercise.task
+        assert (task[:20] in "".join(t[:20] for t in tasks)) == bool(
+            any(item.exercise.asked for item in section.items))
 
 
 def blocks(*heights, **options):

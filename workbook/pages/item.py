@@ -24,10 +24,12 @@ _SCORE = 72.0
 """Points that the line for the score takes at the right."""
 
 
-def item_block(item: Item, snippet: Snippet, shared: str, left: float, right: float) -> Block:
+def item_block(item: Item, snippet: Snippet, shared: str | None, left: float,
+               right: float) -> Block:
     """An item in one piece, between ``left`` and ``right``.
 
-    ``shared`` is the task under the section's heading; another one is printed here.
+    ``shared`` is the task under the section's heading; another one is printed here, and
+    number and label are with it, unless ``shared`` is None: then all is said there.
     """
     head, top = _head(item, shared, left, right)
     told, low = _accepted(item, left, right)
@@ -36,8 +38,8 @@ def item_block(item: Item, snippet: Snippet, shared: str, left: float, right: fl
                   *(mark.moved(0.0, foot) for mark in told)), low - foot, **_white(low))
 
 
-def item_lines(item: Item, snippet: Snippet, shared: str, left: float, right: float
-               ) -> list[Block]:
+def item_lines(item: Item, snippet: Snippet, shared: str | None, left: float,
+               right: float) -> list[Block]:
     """An item whose music has several lines: a block for each, the first with the head."""
     head, top = _head(item, shared, left, right)
     told, low = _accepted(item, left, right)
@@ -86,8 +88,11 @@ def may_share_a_row(item: Item, snippet: Snippet, shared: str, width: float) -> 
             and len(_label(item, width)) == 1 and len(_told(item.exercise, width - GUTTER)) <= 2)
 
 
-def _head(item: Item, shared: str, left: float, right: float) -> tuple[list[Mark], float]:
+def _head(item: Item, shared: str | None, left: float, right: float
+          ) -> tuple[list[Mark], float]:
     """Number, label, points and an own task, and how much lower the music begins."""
+    if shared is None:
+        return [], 0.0
     x, y = left + GUTTER, -16.0
     marks: list[Mark] = [Text(left, y, f"{item.number}", "bold", 14),
                          *(score(right, y, str(item.points)) if item.points else [])]

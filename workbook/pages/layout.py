@@ -31,10 +31,11 @@ def lay_out(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]
 
 def _book(plan: Plan, title: list[Block], snippets: dict[int, Snippet], page: Page, kind: str
           ) -> list[Sheet]:
-    """The sheets of a title and all sections; ``kind`` stands at the foot of the answer key."""
+    """The sheets of a title and all sections; ``kind`` stands at the foot of the answer key,
+    "" is a study page."""
     blocks = [*title]
     for section in plan.sections:
-        blocks += _section(section, snippets, page)
+        blocks += _section(section, snippets, page, brief=not kind)
     sheets = place(blocks, page)
     for index, sheet in enumerate(sheets):
         sheet.marks += foot(page, plan, f"page {index + 1} of {len(sheets)}", kind)
@@ -121,8 +122,11 @@ def _score_table(plan: Plan, page: Page) -> list[Block]:
     return blocks
 
 
-def _section(section: PlannedSection, snippets: dict[int, Snippet], page: Page) -> list[Block]:
-    shared = section.items[0].exercise.task
+def _section(section: PlannedSection, snippets: dict[int, Snippet], page: Page, brief: bool
+             ) -> list[Block]:
+    """The heading, the task and the rows of exercises. If ``brief``, the heading has the label
+    of the only exercise, which then needs neither that nor a number."""
+    shared: str | None = section.items[0].exercise.task
     name = f"{section.letter}   {section.title}"
     wide = page.right - page.left - 110
     lines = [name]
@@ -139,6 +143,13 @@ def _section(section: PlannedSection, snippets: dict[int, Snippet], page: Page) 
     if any(item.exercise.asked for item in section.items):
         blocks += [Block((Text(page.left, -15, line, "italic", 11),), 15, keep=True)
                    for line in text.wrap(shared, "italic", 11, page.right - page.left)]
+    label = section.items[0].exercise.label
+    if brief and len(section.items) == len(lines) == 1 and (
+            text.width(name, "bold", 14) + text.width(label, "regular", 11) + 24
+            <= page.right - page.left):
+        blocks[0] = replace(blocks[0], marks=(
+            *blocks[0].marks, Text(page.right, low, label, "regular", 11, "right")))
+        shared = None
     head = len(blocks)
     for row in _rows(section, snippets, shared, page):
         width, left, some = _column(page, len(row)), page.left, []
@@ -167,8 +178,8 @@ def _column(page: Page, columns: int) -> float:
     return (page.right - page.left - _BETWEEN * (columns - 1)) / columns
 
 
-def _rows(section: PlannedSection, snippets: dict[int, Snippet], shared: str, page: Page
-          ) -> list[tuple[Item, ...]]:
+def _rows(section: PlannedSection, snippets: dict[int, Snippet], shared: str | None,
+          page: Page) -> list[tuple[Item, ...]]:
     """The items in reading order, two short ones side by side."""
     rows, waiting = [], None
     for item in section.items:
