@@ -16,7 +16,7 @@ from workbook.pages.layout import lay_out, lay_out_slip, lay_out_study
 from workbook.pages.marks import Box, Entry, Picture, Rule, Text
 from workbook.studio.plan import Item, Plan, PlannedSection, plan
 from workbook.studio.roster import Row, read_roster
-from workbook.studio.study import study
+from workbook.studio.study import SHARES, study
 from workbook.studio.templates import Template, available, read_template
 
 
@@ -161,6 +161,20 @@ def test_a_study_page_takes_two_sheets_at_most(level, faded):
         task = section.items[0].exercise.task
         assert (task[:20] in "".join(t[:20] for t in tasks)) == bool(
             any(item.exercise.asked for item in section.items))
+
+
+def test_the_study_pages_of_a_key_are_one_sheet():
+    """Whatever is taken out of them, all stands at its place."""
+    page, template = Page("letter"), read_template(available()["level-05"])
+    found = set()
+    for share in SHARES:
+        one = study(template, parse_key("Bb major"), share)
+        snippets = engrave([item.exercise for item in one.items], line_width=page.line_width)
+        sheets = lay_out_study(one, dict(enumerate(snippets, 1)), page)
+        found.add(tuple((number, mark.number, round(mark.x), round(mark.y))
+                        for number, sheet in enumerate(sheets) for mark in sheet.marks
+                        if isinstance(mark, Picture)))
+    assert len(found) == 1
 
 
 def blocks(*heights, **options):

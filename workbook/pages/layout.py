@@ -50,7 +50,17 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[
         name, "bold", 22, page.right - page.left), "bold", 22)), 28)]
     blocks += paragraph(plan.title, "regular", 12, 16, page)
     blocks += paragraph(CAUTION, "italic", 9, 15, page)
-    return _book(plan, blocks, snippets, page, "")
+    return _book(_untold(plan), blocks, snippets, page, "")
+
+
+def _untold(plan: Plan) -> Plan:
+    """The plan without what is told to a marker alone: a study page has no answer key."""
+    def item(one: Item) -> Item:
+        blanks = tuple(replace(blank, also=(), why="") for blank in one.exercise.blanks)
+        return replace(one, exercise=replace(one.exercise, blanks=blanks))
+
+    return replace(plan, sections=tuple(
+        replace(section, items=tuple(map(item, section.items))) for section in plan.sections))
 
 
 def lay_out_slip(exercise: Exercise, snippet: Snippet) -> tuple[Sheet, tuple[float, float]]:
@@ -93,7 +103,7 @@ def _date(page: Page) -> list[Block]:
                          Rule(page.left + 30, -24, min(page.left + _DATE, page.right), -24)]
     lines = text.wrap(MARKING, "italic", 9, page.right - page.left - width)
     if len(lines) <= 2:
-        marks += [Text(page.left + width, -22 + 11 * (len(lines) - 1 - index), line, "italic", 9,
+        marks += [Text(page.left + width, -28 + 11 * (len(lines) - 1 - index), line, "italic", 9,
                        only="answer key") for index, line in enumerate(lines)]
         return [Block(tuple(marks), 36)]
     above = [replace(mark, only="answer key") for block in paragraph(
@@ -140,10 +150,13 @@ def _section(section: PlannedSection, snippets: dict[int, Snippet], page: Page, 
         *(Text(page.left, -14 - 17 * index, line, "bold", 14) for index, line in enumerate(lines)),
         *worth, Rule(page.left, low - 5, page.right, low - 5, 0.9)), 8 - low, above=18,
         gives=14, takes=72, keep=True, opens=True)]
-    if any(item.exercise.asked for item in section.items):
-        blocks += [Block((Text(page.left, -15, line, "italic", 11),), 15, keep=True)
+    asked = any(item.exercise.asked for item in section.items)
+    if asked or brief:  # the room of a task is kept, so that all study pages of a key are alike
+        blocks += [Block((Text(page.left, -15, line, "italic", 11),) if asked else (), 15,
+                         keep=True)
                    for line in text.wrap(shared, "italic", 11, page.right - page.left)]
     label = section.items[0].exercise.label
+    label = "" if label == section.title else label
     if brief and len(section.items) == len(lines) == 1 and (
             text.width(name, "bold", 14) + text.width(label, "regular", 11) + 24
             <= page.right - page.left):
