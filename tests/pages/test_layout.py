@@ -163,6 +163,19 @@ def test_a_study_page_takes_two_sheets_at_most(level, faded):
             any(item.exercise.asked for item in section.items))
 
 
+def test_the_boxes_of_two_exercises_in_a_row_are_level():
+    """Their staves need not be: a treble clef is higher than a bass clef."""
+    kind = FAMILIES["key-signatures"]
+    made = [kind.make(Request(parse_key("Db major"), hand, ("major", "minor"),
+                              settings={"task": "name"}), Random(1)) for hand in ("right", "left")]
+    book = Plan(Row("Ada", Template("t", "T", "", "", ()), (), "T", None, 2), "", (PlannedSection(
+        "A", "Keys", tuple(Item(n, one, 2) for n, one in enumerate(made, 1))),), "ABC-DEF")
+    sheet, = lay_out(book, dict(enumerate(engrave(made), 1)), Page("letter"))
+    tops = [{round(b.rect[3], 2) for b in sheet.boxes if b.number == n} for n in (1, 2)]
+    assert tops[0] == tops[1] and len(tops[0]) == 2
+    assert len({m.x for m in sheet.marks if isinstance(m, Picture)}) == 2
+
+
 def test_the_study_pages_of_a_key_are_one_sheet():
     """Whatever is taken out of them, all stands at its place."""
     page, template = Page("letter"), read_template(available()["level-05"])
@@ -259,7 +272,8 @@ def test_all_accepted_fingers_are_listed_inside_the_margins(count, size):
     snippet, = engrave([exercise], line_width=page.line_width)
     sheets = lay_out(book, dict.fromkeys(range(1, 5), snippet), page)
     for sheet in sheets:
-        told = [m for m in sheet.marks if isinstance(m, Text) and m.only and m.size < 9 * page.scale]
+        told = [m for m in sheet.marks
+                if isinstance(m, Text) and m.only and m.size < 9 * page.scale]
         for mark in told:
             assert mark.x + text.width(mark.text, "italic", mark.size) <= page.whole[0] - 52
             assert mark.y > page.bottom * page.scale

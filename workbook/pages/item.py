@@ -14,6 +14,8 @@ from workbook.pages.marks import Box, Mark, Picture, Text
 from workbook.studio.plan import Item
 
 _ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW, _TOLD = 8.0, 18.0, 14.0, 7.0, 14.0, 10.0
+_AGAIN = 24.0
+"""Points that the head of an exercise that goes on overleaf takes."""
 _GIVES, _CLOSEST, _TAKES, _LINE_TAKES = 12.0, 13.0, 64.0, 20.0
 """Points: how much the white above an item or a line may lose, what stays between two
 lines, and how much an item and a line may get."""
@@ -44,14 +46,15 @@ def item_lines(item: Item, snippet: Snippet, shared: str | None, left: float,
     head, top = _head(item, shared, left, right)
     told, low = _accepted(item, left, right)
     fit, lines = _fit(snippet, right - left), snippet.lines
-    again = (Text(left + GUTTER, -10, f"{item.number}, continued", "italic", 10.5),)
+    note = Text(left + GUTTER, -10, f"{item.number}, continued", "italic", 10.5)
     blocks = []
     for index, band in enumerate(lines):
         last = index == len(lines) - 1
         first = top if index == 0 else 0.0
         foot = -first - fit * (band[1] - band[0])
         marks = head if index == 0 else []
-        marks += _music(item, snippet, left, right, -first - fit * band[1], band)
+        y = -first - fit * band[1]
+        marks += _music(item, snippet, left, right, y, band)
         if last:
             marks += [mark.moved(0.0, foot) for mark in told]
         white = _white(low if last else 0.0)
@@ -59,9 +62,10 @@ def item_lines(item: Item, snippet: Snippet, shared: str | None, left: float,
             white["below"] = 0.0
         if index:
             gap = fit * (lines[index - 1][0] - band[1])
+            names = _row_labels(item.exercise, snippet, left + GUTTER, y - _AGAIN, fit, band)
             white |= {"above": gap, "gives": min(max(gap - _CLOSEST, 0.0), _GIVES),
-                      "takes": _LINE_TAKES, "within": True, "again": again,
-                      "again_height": 24.0}
+                      "takes": _LINE_TAKES, "within": True, "again": (note, *names),
+                      "again_height": _AGAIN}
         blocks.append(Block(tuple(marks), (low if last else 0.0) - foot, **white))
     return blocks
 
@@ -111,7 +115,7 @@ def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
     x, fit = left + GUTTER, _fit(snippet, right - left)
     marks: list[Mark] = [Picture(x, y, snippet, fit, band, item.number)]
     if band in (None, snippet.lines[0]):
-        marks += _row_labels(item.exercise, snippet, x, y, fit)
+        marks += _row_labels(item.exercise, snippet, x, y, fit, snippet.lines[0])
     sizes = _sizes(item.exercise, snippet)
     for blank in item.exercise.blanks:
         x0, y0, x1, y1 = _rect(blank, snippet)
@@ -200,20 +204,18 @@ def _also(exercise: Exercise) -> str:
     return "; ".join(parts)
 
 
-def _row_labels(exercise: Exercise, snippet: Snippet, x: float, y: float, fit: float
-                ) -> list[Text]:
-    """Names the rows of the first line at their left where an exercise has more than one kind."""
+def _row_labels(exercise: Exercise, snippet: Snippet, x: float, y: float, fit: float,
+                band: tuple[float, float]) -> list[Text]:
+    """Names the rows of a line of music at its left where an exercise has more than one kind."""
     if exercise.figure:
         return []
-    kinds: dict[tuple[str, str], int] = {}
+    rows: dict[tuple[str, str], tuple[float, float]] = {}
     for blank in exercise.blanks:
         if blank.asks not in DRAWN:
-            row = blank.asks, blank.hand
-            kinds[row] = min(blank.column, kinds.get(row, blank.column))
-    if len({asks for asks, _ in kinds}) < 2:
+            _, y0, _, y1 = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
+            if band[0] <= y0 <= band[1]:
+                rows.setdefault((blank.asks, blank.hand), (y0, y1))
+    if len({asks for asks, _ in rows}) < 2:
         return []
-    labels = []
-    for (asks, hand), first in sorted(kinds.items()):
-        _, y0, _, y1 = snippet.slots[f"{asks}.{hand}.{first}"]
-        labels.append(Text(x - GUTTER, y + fit * (y0 + y1) / 2 - 2.5, asks, "italic", 8.5))
-    return labels
+    return [Text(x - GUTTER, y + fit * (y0 + y1) / 2 - 2.5, asks, "italic", 8.5)
+            for (asks, _), (y0, y1) in sorted(rows.items())]

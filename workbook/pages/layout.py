@@ -14,14 +14,15 @@ from workbook.exercises.model import Exercise
 from workbook.pages import text
 from workbook.pages.flow import Block, Page, place
 from workbook.pages.item import item_block, item_lines, may_share_a_row, score
-from workbook.pages.marks import Entry, Mark, Rule, Sheet, Text
+from workbook.pages.marks import Box, Entry, Mark, Picture, Rule, Sheet, Text
 from workbook.studio.plan import Item, Plan, PlannedSection
 
 CAUTION = "Stop if your hand hurts. What your teacher says about your own hand comes first."
 MARKING = ("A way to mark: one point off an exercise for each wrong box, never below 0. "
            "Accept other fingerings that are sound.")
-_BETWEEN, _DATE = 18.0, 190.0
-"""Points between two exercises side by side; how far the line for the date reaches."""
+_BETWEEN, _DATE, _LEVEL = 18.0, 190.0, 12.0
+"""Points between two exercises side by side; how far the line for the date reaches; by how
+much one of the two is lowered for the sake of even rows."""
 
 
 def lay_out(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]:
@@ -180,11 +181,27 @@ def _whole(*args) -> list[Block]:
 
 
 def _beside(one: Block, other: Block) -> Block:
-    """Two exercises in one row."""
+    """Two exercises in one row, their first rows of boxes at one height if that takes little."""
+    lower = _first_row(other) - _first_row(one)
+    if 0 < abs(lower) <= _LEVEL:
+        one, other = _lowered(one, -min(lower, 0.0)), _lowered(other, max(lower, 0.0))
     height = max(one.height, other.height)
     below = max(one.height + one.below, other.height + other.below) - height
     return replace(one, marks=one.marks + other.marks, height=height, below=below,
                    gives=min(one.gives, other.gives))
+
+
+def _first_row(block: Block) -> float:
+    return max((mark.rect[3] for mark in block.marks if isinstance(mark, Box)), default=0.0)
+
+
+def _lowered(block: Block, by: float) -> Block:
+    """With the music ``by`` points lower, and what is told under it; the head stays."""
+    if not by:
+        return block
+    first = next(i for i, mark in enumerate(block.marks) if isinstance(mark, Picture))
+    return replace(block, height=block.height + by, marks=block.marks[:first] + tuple(
+        mark.moved(0.0, -by) for mark in block.marks[first:]))
 
 
 def _column(page: Page, columns: int) -> float:
