@@ -1,4 +1,4 @@
-"""Makes the pictures of the README from the demo studio: python -m tests.pictures"""
+"""Makes the pictures of the README, one page of each kind: python -m tests.pictures"""
 
 import tempfile
 from pathlib import Path
@@ -6,19 +6,46 @@ from pathlib import Path
 import pypdfium2
 
 from workbook import build
+from workbook.music.keys import parse_key
+from workbook.pages.flow import Page
+from workbook.printing import booklets
 from workbook.resources import shipped
+from workbook.studio.templates import available, read_template
+from workbook.studying import study_pages
 
-STUDENT, PAGE, SCALE = "Zoë Lindqvist-Okafor", 2, 1.1
+STUDENT, BOOKLET, KEY, LEVEL = "Zoë Lindqvist-Okafor", "Pippa Marrowby", "E major", "level-05"
+WIDE, COLOURS = 600, 32
+"""Pixels of a paper's short side; colours of a picture."""
 
 
 def main() -> None:
     demo = shipped() / "demo"
-    with tempfile.TemporaryDirectory() as folder:
-        one, = build(demo / "roster.csv", Path(folder), students=[STUDENT])
-        for source, picture in (("workbook.pdf", "page.png"), ("answer-key.pdf", "answer-key.png")):
-            with pypdfium2.PdfDocument(one.folder / source) as document:
-                image = document[PAGE - 1].render(scale=SCALE).to_pil().quantize(32)
-            image.save(demo / picture, optimize=True)
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        built = {one.student: one.folder for one in build(demo / "roster.csv", folder / "demo")}
+        large, = build(demo / "roster.csv", folder / "large", students=[STUDENT],
+                       page=Page("letter", "large"))
+        booklets([built[BOOKLET] / "workbook.pdf"], folder / "booklet.pdf", onto="tabloid")
+        full, faded, *_ = study_pages([parse_key(KEY)], read_template(available()[LEVEL]),
+                                      folder / "study", faded=(0, 50))
+        for picture, file, page in (
+                ("workbook", built[STUDENT] / "workbook.pdf", 3),
+                ("answer-key", built[STUDENT] / "answer-key.pdf", 3),
+                ("answers", built[STUDENT] / "answers.pdf", 1),
+                ("large-print", large.folder / "workbook.pdf", 3),
+                ("study-page", full, 1),
+                ("study-page-faded", faded, 1),
+                ("mark-sheet", folder / "demo" / "mark-sheet.pdf", 1),
+                ("booklet", folder / "booklet.pdf", 2)):
+            draw(file, page, demo / f"{picture}.png")
+
+
+def draw(file: Path, number: int, picture: Path) -> None:
+    """One page of a PDF as a PNG of few colours."""
+    with pypdfium2.PdfDocument(file) as document:
+        page = document[number - 1]
+        image = page.render(scale=WIDE / min(page.get_size())).to_pil().quantize(COLOURS)
+    image.save(picture, optimize=True)
 
 
 if __name__ == "__main__":

@@ -1,5 +1,7 @@
 """Page design: nothing split, no lone heading, nothing below the foot, no picture over another."""
 
+import re
+from dataclasses import replace
 from random import Random
 
 import pytest
@@ -7,13 +9,15 @@ from conftest import DEMO
 
 from workbook.engraving.engrave import engrave
 from workbook.exercises import FAMILIES, Request
-from workbook.music.keys import parse_key
+from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
 from workbook.pages import text
 from workbook.pages.flow import PAPERS, SIZES, Block, Page, fill, place
-from workbook.pages.layout import lay_out, lay_out_slip
+from workbook.pages.layout import lay_out, lay_out_slip, lay_out_study
 from workbook.pages.marks import Box, Entry, Picture, Rule, Text
-from workbook.studio.plan import plan
-from workbook.studio.roster import read_roster
+from workbook.studio.plan import Item, Plan, PlannedSection, plan
+from workbook.studio.roster import Row, read_roster
+from workbook.studio.study import SHARES, study
+from workbook.studio.templates import Template, available, read_template
 
 
 @pytest.fixture(scope="module")
@@ -101,43 +105,184 @@ def test_two_short_exercises_stand_side_by_side_somewhere(books):
             if isinstance(m, Picture) and m.x > 250]
 
 
-def test_no_page_of_a_normal_book_is_half_empty(books):
-    """The lowest mark above the foot stands in the lower half, the last page too."""
-    for _, page, sheets in books:
-        if page.size == "normal":
-            for sheet in sheets[1:] or sheets:
-                low = min(area(m)[1] for m in sheet.marks if isinstance(m, Picture))
-                assert low < page.whole[1] / 2
+def filled(sheet, page):
+    """The share of a page's height down to its lowest mark above the foot."""
+    foot = (page.foot + 20) * page.scale
+    lows = [area(m)[1] if isinstance(m, Picture) else m.rect[1] if isinstance(m, Box) else
+            m.y0 if isinstance(m, Rule) else m.y for m in sheet.marks]
+    low = min(value for value in lows if value > foot) / page.scale
+    return (page.top - low) / (page.top - page.bottom)
+
+
+@pytest.fixture(scope="module")
+def shipped():
+    """A workbook of every template in all keys."""
+    found = [read_template(path) for path in available().values()]
+    keys = TWELVE_MAJOR + TWELVE_MINOR
+    return [plan(Row("Ada", template, template.keys or keys, "", None, 2), "")
+            for template in found]
+
+
+@pytest.mark.parametrize("page", [pytest.param(
+    Page(paper, size), marks=() if size == "normal" else pytest.mark.sweep, id=f"{size}-{paper}")
+    for size in SIZES for paper in PAPERS])
+def test_no_page_is_half_empty(shipped, page):
+    """Of normal size none, the last ones too. In large print, where many an exercise is higher
+    than half a page, few and none nearly empty."""
+    snippets = iter(engrave([item.exercise for one in shipped for item in one.items],
+                            line_width=page.line_width))
+    shares = []
+    for one in shipped:
+        drawn = {item.number: next(snippets) for item in one.items}
+        shares += [filled(sheet, page) for sheet in lay_out(one, drawn, page)]
+    print(f"\n{len(shares)} pages, the emptiest filled {min(shares):.0%}, "
+          f"on average {sum(shares) / len(shares):.0%}")
+    if page.size == "normal":
+        assert min(shares) > 0.7
+    else:
+        assert min(shares) > 0.4 and sum(share < 0.55 for share in shares) <= len(shares) / 20
+
+
+@pytest.mark.parametrize("level", ("level-01", "level-10"))
+@pytest.mark.parametrize("faded", (0, 100))
+def test_a_study_page_takes_two_sheets_at_most(level, faded):
+    """Printed on both sides; the one exercise of a section has its label in the heading."""
+    page, template = Page("letter"), read_template(available()[level])
+    one = study(template, parse_key("Db major"), faded)
+    snippets = engrave([item.exercise for item in one.items], line_width=page.line_width)
+    sheets = lay_out_study(one, dict(enumerate(snippets, 1)), page)
+    assert len(sheets) <= 4
+    texts = [m for sheet in sheets for m in sheet.marks if isinstance(m, Text)]
+    for section in one.sections:
+        at, = (m.y for m in texts if m.text == f"{section.letter}   {section.title}")
+        labels = [m for m in texts if m.text == section.items[0].exercise.label]
+        assert any(m.y == at or m.size == 11 for m in labels)
+        tasks = [m.text for m in texts if m.face == "italic" and m.size == 11]
+        task = section.items[0].exercise.task
+        assert (task[:20] in "".join(t[:20] for t in tasks)) == bool(
+            any(item.exercise.asked for item in section.items))
+
+
+def test_the_boxes_of_two_exercises_in_a_row_are_level():
+    """Their staves need not be: a treble clef is higher than a bass clef."""
+    kind = FAMILIES["key-signatures"]
+    made = [kind.make(Request(parse_key("Db major"), hand, ("major", "minor"),
+                              settings={"task": "name"}), Random(1)) for hand in ("right", "left")]
+    book = Plan(Row("Ada", Template("t", "T", "", "", ()), (), "T", None, 2), "", (PlannedSection(
+        "A", "Keys", tuple(Item(n, one, 2) for n, one in enumerate(made, 1))),), "ABC-DEF")
+    sheet, = lay_out(book, dict(enumerate(engrave(made), 1)), Page("letter"))
+    tops = [{round(b.rect[3], 2) for b in sheet.boxes if b.number == n} for n in (1, 2)]
+    assert tops[0] == tops[1] and len(tops[0]) == 2
+    assert len({m.x for m in sheet.marks if isinstance(m, Picture)}) == 2
+
+
+def test_the_study_pages_of_a_key_are_one_sheet():
+    """Whatever is taken out of them, all stands at its place."""
+    page, template = Page("letter"), read_template(available()["level-05"])
+    found = set()
+    for share in SHARES:
+        one = study(template, parse_key("Bb major"), share)
+        snippets = engrave([item.exercise for item in one.items], line_width=page.line_width)
+        sheets = lay_out_study(one, dict(enumerate(snippets, 1)), page)
+        found.add(tuple((number, mark.number, round(mark.x), round(mark.y))
+                        for number, sheet in enumerate(sheets) for mark in sheet.marks
+                        if isinstance(mark, Picture)))
+    assert len(found) == 1
 
 
 def blocks(*heights, **options):
     return [Block((), float(height), **options) for height in heights]
 
 
+def sizes(some, room):
+    return [len(page) for page in fill(some, room)]
+
+
 def test_pages_are_few_and_filled_alike():
-    assert [len(some) for some in fill(blocks(*[10] * 12), 100)] == [6, 6]
-    assert [len(some) for some in fill(blocks(*[10] * 10), 100)] == [10]
-    assert [len(some) for some in fill(blocks(60, 60, 60), 100)] == [1, 1, 1]
-    assert [len(some) for some in fill(blocks(500, 10), 100)] == [1, 1]
+    assert sizes(blocks(*[10] * 12), 100) == [6, 6]
+    assert sizes(blocks(*[10] * 10), 100) == [10]
+    assert sizes(blocks(60, 60, 60), 100) == [1, 1, 1]
+    assert sizes(blocks(500, 10), 100) == [1, 1]
     assert fill([], 100) == []
+
+
+def test_white_at_the_ends_of_a_page_is_lost():
+    assert sizes(blocks(40, 40, above=10, below=10), 100) == [2]
+    assert sizes(blocks(40, 41, above=10, below=10), 100) == [1, 1]
+
+
+def test_a_page_gives_some_white_to_hold_more():
+    some = blocks(40, 40, 40, above=20)
+    assert sizes(some, 150) == [1, 2] and sizes(blocks(40, 40, 40, above=20, gives=5), 150) == [3]
 
 
 def test_a_block_that_is_kept_has_the_next_one_on_its_page():
     some = [*blocks(40, 40), *blocks(15, keep=True), *blocks(30)]
     assert [[b.height for b in page] for page in fill(some, 100)] == [[40, 40], [15, 30]]
+    assert sizes(blocks(40, 40, 40, keep=True), 100) == [2, 1]  # higher than a page
 
 
 def test_a_page_ends_where_a_section_does_if_that_costs_little():
     some = [*blocks(*[60] * 6), *blocks(60, opens=True), *blocks(*[60] * 4)]
-    assert [len(page) for page in fill(some, 400)] == [6, 5]
+    assert sizes(some, 400) == [6, 5]
 
 
-def test_room_to_spare_goes_before_what_may_move():
+def test_an_exercise_is_broken_only_where_a_page_were_half_empty():
+    line = Block((), 200.0, within=True, again_height=20.0)
+    assert sizes([*blocks(430, 200), line], 696) == [1, 2]
+    assert sizes([*blocks(300, 240), line, *blocks(300)], 696) == [2, 2]
+    assert sizes([*blocks(450), line, line], 696) == [1, 2]  # higher than a page
+
+
+def test_room_to_spare_goes_before_what_takes_it():
     page = Page("letter")
-    sheet, = place([Block((Rule(0, 0, 9, 0),), 300.0)] + [
-        Block((Rule(0, 0, 9, 0),), 100.0, moves=True) for _ in range(2)], page)
+    mark = (Rule(0, 0, 9, 0),)
+    sheet, = place([Block(mark, 300.0), Block(mark, 100.0, takes=64), Block(
+        mark, 50.0, takes=20, within=True), Block(mark, 100.0, takes=64)], page)
     heights = [mark.y0 for mark in sheet.marks]
-    assert heights[0] == page.top and heights[0] - heights[1] == 300 + 56
+    assert heights[0] == page.top and heights[0] - heights[1] == 300 + 64
+    assert heights[1] - heights[2] == 100 + 18  # 696 points less 550 and twice 64
+
+
+def test_a_full_page_is_not_higher_than_its_room():
+    page = Page("letter")
+    sheet, = place([Block((Rule(0, 0, 9, 0), Rule(0, -100, 9, -100)), 100.0, above=20, gives=5)
+                    for _ in range(6)], page)
+    assert min(mark.y0 for mark in sheet.marks) == pytest.approx(page.bottom)
+    assert [b.y0 - a.y1 for a, b in zip(sheet.marks[1::2], sheet.marks[2::2])] == (
+        pytest.approx([-19.2] * 5))
+
+
+def other_fingers(count):
+    """An exercise with so many fingers, each with two others to accept."""
+    kind = FAMILIES["scale-fingering"]
+    made = kind.make(Request(parse_key("C major"), "both", kind.asks), Random(1))
+    blanks = tuple(replace(b, also=("2", "3"), why="thumb under after 3") for b in made.blanks)
+    return replace(made, blanks=tuple(replace(b, also=()) if n >= count else b
+                                      for n, b in enumerate(blanks)))
+
+
+@pytest.mark.parametrize("count", (0, 1, 3, 9, 30))
+@pytest.mark.parametrize("size", SIZES)
+def test_all_accepted_fingers_are_listed_inside_the_margins(count, size):
+    page, exercise = Page("letter", size), other_fingers(count)
+    template = Template("t", "T", "", "", ())
+    book = Plan(Row("Ada", template, (), "T", None, 2), "", (PlannedSection(
+        "A", "Scales", tuple(Item(n, exercise, 2) for n in range(1, 5))),), "ABC-DEF")
+    snippet, = engrave([exercise], line_width=page.line_width)
+    sheets = lay_out(book, dict.fromkeys(range(1, 5), snippet), page)
+    for sheet in sheets:
+        told = [m for m in sheet.marks
+                if isinstance(m, Text) and m.only and m.size < 9 * page.scale]
+        for mark in told:
+            assert mark.x + text.width(mark.text, "italic", mark.size) <= page.whole[0] - 52
+            assert mark.y > page.bottom * page.scale
+            assert all(not area(m)[1] < mark.y < area(m)[3] for m in sheet.marks
+                       if isinstance(m, Picture) and area(m)[0] < mark.x + 20 < area(m)[2])
+    said = " ".join(m.text for s in sheets for m in s.marks
+                    if isinstance(m, Text) and m.only and m.size < 9 * page.scale)
+    listed = re.findall(r"note\u00a0(\d+):\u00a02\u00a0or\u00a03", said)
+    assert len(listed) == 4 * min(count, len(exercise.blanks)) and "…" not in said
 
 
 def test_answers_of_a_kind_have_one_size_and_fit():

@@ -1,7 +1,7 @@
 """The answers of a workbook by number, on one page where they fit: for fast marking.
 
 In: a plan. Out: sheets. The type is as large as lets all stand on one page, from
-9.5 points down to 6; only beyond that a second page begins.
+11 points down to 6; only beyond that a second page begins.
 """
 
 from __future__ import annotations
@@ -16,6 +16,8 @@ from workbook.pages.marks import Entry, Mark, Rule, Sheet, Text
 from workbook.studio.plan import Plan
 
 _LARGEST, _SMALLEST, _STEP = 11.0, 6.0, 0.25
+_LEAD, _WIDEST = 1.32, 2.0
+"""Font sizes from line to line: at least, and at most where there is room."""
 _COLUMNS, _GAP = 2, 16.0
 _INSET = 2.2
 """Font sizes from an item's number to its answers."""
@@ -32,9 +34,8 @@ def lay_out_answers(plan: Plan, page: Page) -> list[Sheet]:
     width = (page.right - page.left - _GAP * (_COLUMNS - 1)) / _COLUMNS
     room = page.top - _HEAD - page.bottom
     size, lines = _fitted(_entries(plan), width, room)
-    lead = 1.32 * size
-    each = max(1, int(room / lead))
-    columns = [lines[start:start + each] for start in range(0, len(lines), each)]
+    columns = _columns(lines, max(1, int(room / (_LEAD * size))))
+    lead = max(min(room / max(map(len, columns), default=1), _WIDEST * size), _LEAD * size)
     sheets = []
     count = -(-len(columns) // _COLUMNS)
     for index in range(count):
@@ -96,16 +97,30 @@ def _fitted(entries: list[tuple[str, str, str]], width: float, room: float
             ) -> tuple[float, list[Line]]:
     """The largest size at which all lines stand in the columns of one page, and the lines."""
     lines = _lines(entries, _LARGEST, width)
-    holds = _COLUMNS * int(room / (1.32 * _LARGEST))
+    holds = _COLUMNS * int(room / (_LEAD * _LARGEST))
     if len(lines) <= holds:
         return _LARGEST, lines
     # lines grow shorter and fewer together, so a page holds about 1 / size² of them
     size = max(_SMALLEST, _STEP * int(_LARGEST * sqrt(holds / len(lines)) / _STEP + 1))
     while True:
         lines = _lines(entries, size, width)
-        if size <= _SMALLEST or len(lines) <= _COLUMNS * int(room / (1.32 * size)):
+        if size <= _SMALLEST or len(lines) <= _COLUMNS * int(room / (_LEAD * size)):
             return size, lines
         size = max(_SMALLEST, size - _STEP)
+
+
+def _columns(lines: list[Line], each: int) -> list[list[Line]]:
+    """At most ``each`` lines a column; on a single page two of about one length, the second
+    beginning with an item, or with a section where one begins near the middle."""
+    def worth(start: int) -> float:
+        return abs(2 * start - len(lines)) - 0.2 * len(lines) * (not lines[start][1])
+
+    ends = [start for start in range(1, len(lines)) if lines[start][0] and lines[start - 1][1]
+            and max(start, len(lines) - start) <= each]
+    if ends:
+        middle = min(ends, key=worth)
+        return [lines[:middle], lines[middle:]]
+    return [lines[start:start + each] for start in range(0, len(lines), each)]
 
 
 def _lines(entries: list[tuple[str, str, str]], size: float, width: float) -> list[Line]:

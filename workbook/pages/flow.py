@@ -10,11 +10,11 @@ for pages.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from workbook.engraving.engrave import LINE_WIDTH
-from workbook.pages.marks import Mark, Sheet, scaled
+from workbook.pages.marks import Mark, Picture, Sheet, scaled
 
 PAPERS = {"letter": (612.0, 792.0), "a4": (595.276, 841.89)}
 """Width and height in points."""
@@ -25,10 +25,15 @@ GUTTER = 30.0
 """Points for the item number, left of the label and the music."""
 PUNCH = 18.0
 """Points by which pages that are to be punched move away from the binding."""
-_MOST_SPREAD = 56.0
-"""Points: the most that is added before a block that may move down."""
 _SECTION_WORTH = 90.0
 """A page may end so many points higher for a section to begin on the next."""
+_HALF = 0.6
+"""A page that would be filled less than this may end within an exercise."""
+_EMPTY = 3.0
+"""How much more a page weighs that is filled less than that."""
+_SPLIT, _TIGHT = 150.0 ** 2, 120.0 ** 2
+"""What an exercise on two pages, and a page as tight as it may be, weigh: as much as
+so many points left empty, squared."""
 
 
 @dataclass(frozen=True)
@@ -88,17 +93,25 @@ class Page:
 class Block:
     """Marks that stay together, their top at height 0; ``height`` in points.
 
-    ``blank`` is how much of its top is empty, and lost at the top of a page;
-    ``keep`` ties a block to the next one; ``moves`` lets it move down when a page
-    has room to spare; ``opens`` says that a section begins here.
+    ``above`` and ``below`` are white and lost at the ends of a page; of what is above,
+    a full page takes back up to ``gives``, a page with room to spare adds up to
+    ``takes``. ``keep`` ties a block to the next one; ``opens`` says that a section
+    begins here. ``within`` is a line of an exercise that began above: a page ends
+    before it only where it would else be half empty; then ``again``, ``again_height``
+    points high, says on the next page what goes on there.
     """
 
     marks: tuple[Mark, ...]
     height: float
-    blank: float = 0.0
+    above: float = 0.0
+    below: float = 0.0
+    gives: float = 0.0
+    takes: float = 0.0
     keep: bool = False
-    moves: bool = False
     opens: bool = False
+    within: bool = False
+    again: tuple[Mark, ...] = ()
+    again_height: float = 0.0
 
 
 def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
@@ -107,22 +120,17 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
     # best[i]: pages, penalty and end of the first page for the blocks from i on
     best: list[tuple[int, float, int]] = [(0, 0.0, count)] * (count + 1)
     for start in range(count - 1, -1, -1):
-        height, found = -blocks[start].blank, None
-        for end in range(start + 1, count + 1):
-            height += blocks[end - 1].height
-            if height > room and end > start + 1:
-                break
-            if end < count and blocks[end - 1].keep:
-                continue
-            pages, penalty, _ = best[end]
-            left = max(room - height, 0.0)
-            if end < count and blocks[end].opens:
-                left = max(left - _SECTION_WORTH, 0.0)
-            choice = (pages + 1, penalty + left * left, end)
-            if found is None or choice[:2] < found[:2]:
-                found = choice
-        # blocks all tied together and higher than a page: end after the first
-        best[start] = found or (best[start + 1][0] + 1, best[start + 1][1], start + 1)
+        whole, split, fitting = [], [], start + 1
+        for end, high, gives in _ends(blocks, start, room):
+            fitting = end
+            if end == count or not blocks[end - 1].keep:
+                (split if end < count and blocks[end].within else whole).append(
+                    (end, high, gives))
+        if not whole or whole[-1][1] < _HALF * room:
+            whole += split
+        # blocks all tied together and higher than a page: as many as it holds
+        best[start] = min((_choice(blocks, room, best, *one) for one in whole),
+                          default=(best[fitting][0] + 1, best[fitting][1], fitting))
     pages, start = [], 0
     while start < count:
         end = best[start][2]
@@ -131,17 +139,84 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
     return pages
 
 
+def _ends(blocks: Sequence[Block], start: int, room: float
+          ) -> Iterator[tuple[int, float, float]]:
+    """Where a page that begins with ``start`` may end, its height, and what that may shrink."""
+    high = blocks[start].again_height + blocks[start].height
+    gives = 0.0
+    yield start + 1, high, gives
+    for end in range(start + 1, len(blocks)):
+        block = blocks[end]
+        high += blocks[end - 1].below + block.above + block.height
+        gives += block.gives
+        if high - gives > room:
+            return
+        yield end + 1, high, gives
+
+
+def _choice(blocks: Sequence[Block], room: float, best: list[tuple[int, float, int]],
+            end: int, high: float, gives: float) -> tuple[int, float, int]:
+    pages, penalty, _ = best[end]
+    left = room - high
+    if left < 0:
+        penalty += (left / gives) ** 2 * _TIGHT if gives else 0.0
+    elif high < _HALF * room:
+        penalty += left * left * _EMPTY
+    else:
+        if end < len(blocks) and blocks[end].opens:
+            left = max(left - _SECTION_WORTH, 0.0)
+        penalty += left * left
+    if end < len(blocks) and blocks[end].within:
+        penalty += _SPLIT
+    return pages + 1, penalty, end
+
+
 def place(blocks: Sequence[Block], page: Page) -> list[Sheet]:
-    """Sheets with the blocks from the top down, spare room shared out before those that move."""
-    sheets = []
-    for some in fill(blocks, page.top - page.bottom):
-        spare = page.top - page.bottom - sum(block.height for block in some) + some[0].blank
-        moving = sum(block.moves for block in some[1:])
-        step = min(max(spare, 0.0) / moving, _MOST_SPREAD) if moving else 0.0
-        y, sheet = page.top + some[0].blank, Sheet()
-        for index, block in enumerate(some):
-            y -= step * (block.moves and index > 0)
-            sheet.marks += [mark.moved(0.0, y) for mark in block.marks]
+    """Sheets with the blocks from the top down, and the room that is left shared out."""
+    sheets, room = [], page.top - page.bottom
+    for some in fill(blocks, room):
+        first, *rest = some
+        high = first.again_height + first.height + sum(
+            before.below + block.above + block.height for before, block in zip(some, rest))
+        shares = _shares(rest, room - high)
+        y, marks = page.top, [mark.moved(0.0, page.top) for mark in first.again]
+        y -= first.again_height
+        for before, block, more in zip((None, *some), some, (0.0, *shares)):
+            y -= before.below + block.above + more if before else 0.0
+            marks += [mark.moved(0.0, y) for mark in block.marks]
             y -= block.height
-        sheets.append(sheet)
+        sheets.append(Sheet(_joined(marks)))
     return sheets
+
+
+def _shares(blocks: Sequence[Block], spare: float) -> list[float]:
+    """What is added above each block, or, less than 0, taken away: first between
+    exercises, and only what these cannot take between the lines of one."""
+    if spare < 0:
+        part = max(spare / (sum(block.gives for block in blocks) or 1.0), -1.0)
+        return [part * block.gives for block in blocks]
+    found = [0.0] * len(blocks)
+    for within in (False, True):
+        takes = [block.takes * (block.within is within) for block in blocks]
+        part = min(spare / (sum(takes) or 1.0), 1.0)
+        found = [before + part * one for before, one in zip(found, takes)]
+        spare -= part * sum(takes)
+    return found
+
+
+def _joined(marks: list[Mark]) -> list[Mark]:
+    """The lines of a picture that stand to one another as engraved, in one piece."""
+    found: list[Mark] = []
+    last = -1
+    for mark in marks:
+        if isinstance(mark, Picture) and mark.band:
+            before = found[last] if last >= 0 else None
+            if before and before.snippet is mark.snippet and abs(before.y - mark.y) < 0.001:
+                lines = mark.snippet.lines
+                band = (mark.band[0], before.band[1])
+                found[last] = replace(
+                    before, band=None if band == (lines[-1][0], lines[0][1]) else band)
+                continue
+            last = len(found)
+        found.append(mark)
+    return found

@@ -9,11 +9,16 @@ from workbook.engraving.rows import box, signature_place
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.model import DRAWN, Blank, Exercise
 from workbook.pages import text
-from workbook.pages.flow import GUTTER
+from workbook.pages.flow import GUTTER, Block
 from workbook.pages.marks import Box, Mark, Picture, Text
 from workbook.studio.plan import Item
 
-ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW = 8.0, 18.0, 14.0, 7.0, 14.0
+_ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW, _TOLD = 8.0, 18.0, 14.0, 7.0, 14.0, 10.0
+_AGAIN = 24.0
+"""Points that the head of an exercise that goes on overleaf takes."""
+_GIVES, _CLOSEST, _TAKES, _LINE_TAKES = 12.0, 13.0, 64.0, 20.0
+"""Points: how much the white above an item or a line may lose, what stays between two
+lines, and how much an item and a line may get."""
 _ANSWER_SIZE = {"finger": 12.0, "interval": 12.0}
 _BESIDE = 2.0
 """Points clear at either side of an answer in its box."""
@@ -21,18 +26,55 @@ _SCORE = 72.0
 """Points that the line for the score takes at the right."""
 
 
-def item_height(item: Item, snippet: Snippet, shared: str, width: float) -> float:
-    """The height of an item in a column ``width`` points wide.
+def item_block(item: Item, snippet: Snippet, shared: str | None, left: float,
+               right: float) -> Block:
+    """An item in one piece, between ``left`` and ``right``.
 
-    ``shared`` is the task under the section's heading; another one is printed here.
+    ``shared`` is the task under the section's heading; another one is printed here, and
+    number and label are with it, unless ``shared`` is None: then all is said there.
     """
-    music = snippet.height * _fit(snippet, width)
-    return _head_height(item, shared, width) + music + _BELOW
+    head, top = _head(item, shared, left, right)
+    told, low = _accepted(item, left, right)
+    foot = -top - snippet.height * _fit(snippet, right - left)
+    return Block((*head, *_music(item, snippet, left, right, foot),
+                  *(mark.moved(0.0, foot) for mark in told)), low - foot, **_white(low))
 
 
-def _head_height(item: Item, shared: str, width: float) -> float:
-    own = _TASK * (len(_own_task(item, shared, width)) + len(_label(item, width)) - 1)
-    return ABOVE + _LABEL + own + _TO_MUSIC
+def item_lines(item: Item, snippet: Snippet, shared: str | None, left: float,
+               right: float) -> list[Block]:
+    """An item whose music has several lines: a block for each, the first with the head."""
+    head, top = _head(item, shared, left, right)
+    told, low = _accepted(item, left, right)
+    fit, lines = _fit(snippet, right - left), snippet.lines
+    note = Text(left + GUTTER, -10, f"{item.number}, continued", "italic", 10.5)
+    blocks = []
+    for index, band in enumerate(lines):
+        last = index == len(lines) - 1
+        first = top if index == 0 else 0.0
+        foot = -first - fit * (band[1] - band[0])
+        marks = head if index == 0 else []
+        y = -first - fit * band[1]
+        marks += _music(item, snippet, left, right, y, band)
+        if last:
+            marks += [mark.moved(0.0, foot) for mark in told]
+        white = _white(low if last else 0.0)
+        if not last:
+            white["below"] = 0.0
+        if index:
+            gap = fit * (lines[index - 1][0] - band[1])
+            names = _row_labels(item.exercise, snippet, left + GUTTER, y - _AGAIN, fit, band)
+            white |= {"above": gap, "gives": min(max(gap - _CLOSEST, 0.0), _GIVES),
+                      "takes": _LINE_TAKES, "within": True, "again": (note, *names),
+                      "again_height": _AGAIN}
+        blocks.append(Block(tuple(marks), (low if last else 0.0) - foot, **white))
+    return blocks
+
+
+def _white(low: float) -> dict[str, float]:
+    """The white round an item below whose music ``low`` points are written on."""
+    below = _BELOW - min(low, _BELOW - 2)
+    return {"above": _ABOVE, "below": below, "gives": min(_ABOVE + below - 7, _GIVES),
+            "takes": _TAKES}
 
 
 def _label(item: Item, width: float) -> list[str]:
@@ -45,49 +87,26 @@ def _fit(snippet: Snippet, width: float) -> float:
 
 
 def may_share_a_row(item: Item, snippet: Snippet, shared: str, width: float) -> bool:
-    """Whether the item fits a column ``width`` points wide with nothing broken."""
+    """Whether the item fits a column ``width`` points wide with little broken."""
     return (item.exercise.task == shared and snippet.width <= width - GUTTER
-            and len(_label(item, width)) == 1)
+            and len(_label(item, width)) == 1 and len(_told(item.exercise, width - GUTTER)) <= 2)
 
 
-def item_marks(item: Item, snippet: Snippet, shared: str, left: float, right: float,
-               top: float) -> list[Mark]:
-    """The marks of an item between ``left`` and ``right``, from ``top`` down."""
-    y = top - item_height(item, snippet, shared, right - left) + _BELOW
-    return [*_head(item, shared, left, right, top),
-            *_music(item, snippet, left, right, y), *_accepted(item, left, right, y)]
-
-
-def item_parts(item: Item, snippet: Snippet, shared: str, left: float, right: float
-               ) -> list[tuple[list[Mark], float]]:
-    """An item too tall for a page, a part for each line of its music: marks from height 0
-    down, and the part's height. The first has the number and the label."""
-    fit = _fit(snippet, right - left)
-    head = _head_height(item, shared, right - left)
-    parts = []
-    for index, (low, high) in enumerate(snippet.lines):
-        top = 0.0 if index else head
-        y = -top - fit * high
-        marks = [] if index else _head(item, shared, left, right, 0.0)
-        marks += _music(item, snippet, left, right, y, (low, high))
-        last = index == len(snippet.lines) - 1
-        if last:
-            marks += _accepted(item, left, right, y + fit * low)
-        parts.append((marks, top + fit * (high - low) + (_BELOW if last else 2 * _TO_MUSIC)))
-    return parts
-
-
-def _head(item: Item, shared: str, left: float, right: float, top: float) -> list[Mark]:
-    x, y = left + GUTTER, top - ABOVE - 16
+def _head(item: Item, shared: str | None, left: float, right: float
+          ) -> tuple[list[Mark], float]:
+    """Number, label, points and an own task, and how much lower the music begins."""
+    if shared is None:
+        return [], 0.0
+    x, y = left + GUTTER, -16.0
     marks: list[Mark] = [Text(left, y, f"{item.number}", "bold", 14),
                          *(score(right, y, str(item.points)) if item.points else [])]
     for index, line in enumerate(_label(item, right - left)):
-        marks.append(Text(x, y - index * _TASK, line, "regular", 11))
-    y -= _TASK * (len(_label(item, right - left)) - 1)
+        y -= _TASK * bool(index)
+        marks.append(Text(x, y, line, "regular", 11))
     for line in _own_task(item, shared, right - left):
         y -= _TASK
         marks.append(Text(x, y, line, "italic", 10.5))
-    return marks
+    return marks, _LABEL - 16 - y + _TO_MUSIC
 
 
 def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
@@ -96,7 +115,7 @@ def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
     x, fit = left + GUTTER, _fit(snippet, right - left)
     marks: list[Mark] = [Picture(x, y, snippet, fit, band, item.number)]
     if band in (None, snippet.lines[0]):
-        marks += _row_labels(item.exercise, snippet, x, y, fit)
+        marks += _row_labels(item.exercise, snippet, x, y, fit, snippet.lines[0])
     sizes = _sizes(item.exercise, snippet)
     for blank in item.exercise.blanks:
         x0, y0, x1, y1 = _rect(blank, snippet)
@@ -128,10 +147,13 @@ def _sizes(exercise: Exercise, snippet: Snippet) -> dict[str, float]:
     return sizes
 
 
-def _accepted(item: Item, left: float, right: float, y: float) -> list[Mark]:
+def _accepted(item: Item, left: float, right: float) -> tuple[list[Mark], float]:
+    """The lines below the music at height 0, and how far down they reach."""
     x = left + GUTTER
     told = _told(item.exercise, right - x)
-    return [Text(x, y - 10, told, "italic", 8.5, only="answer key")] if told else []
+    return ([Text(x, -10.0 - index * _TOLD, line, "italic", 8.5, only="answer key")
+             for index, line in enumerate(told)],
+            _TOLD * len(told) + 2.5 if told else 0.0)
 
 
 def score(x: float, y: float, points: str, face: str = "regular", before: str = ""
@@ -152,10 +174,10 @@ def _own_task(item: Item, shared: str, width: float) -> list[str]:
     return text.wrap(item.exercise.task, "italic", 10.5, width - GUTTER)
 
 
-def _told(exercise: Exercise, room: float) -> str:
-    """The line under the music for whoever marks it: other fingers to accept, then,
-    as far as there is room for them, the reasons of some answers."""
-    line = text.shorten(_also(exercise), "italic", 8.5, room)
+def _told(exercise: Exercise, room: float) -> list[str]:
+    """The lines under the music for whoever marks it: all other fingers to accept, then,
+    as far as the last line has room for them, the reasons of some answers."""
+    *lines, line = text.wrap(_also(exercise), "italic", 8.5, room) or [""]
     hands = len({blank.hand for blank in exercise.blanks}) > 1
     for blank in exercise.blanks:
         if blank.why and not blank.given:
@@ -164,15 +186,16 @@ def _told(exercise: Exercise, room: float) -> str:
             longer = f"{line}; {place} {blank.column + 1}: {blank.why}".lstrip("; ")
             if text.width(longer, "italic", 8.5) <= room:
                 line = longer
-    return line
+    return [*lines, line] if line else []
 
 
 def _also(exercise: Exercise) -> str:
-    """Other fingers to accept, by place: ``"also note 1: 2"``; with the hand where both play."""
+    """Other fingers to accept, by place: ``"also note 1: 2"``; with the hand where both play.
+    A line may end between two places and not within one."""
     both = len({blank.hand for blank in exercise.blanks}) > 1
     parts = []
     for hand, word in (("right", "right hand"), ("left", "left hand")):
-        notes = [f"note {b.column + 1}: {' or '.join(filter(None, b.also))}"
+        notes = [f"note {b.column + 1}: {' or '.join(filter(None, b.also))}".replace(" ", "\u00a0")
                  for b in exercise.blanks
                  if b.asks in ("finger", "cross") and b.hand == hand and b.note is None
                  and any(b.also) and not b.given]
@@ -181,20 +204,18 @@ def _also(exercise: Exercise) -> str:
     return "; ".join(parts)
 
 
-def _row_labels(exercise: Exercise, snippet: Snippet, x: float, y: float, fit: float
-                ) -> list[Text]:
-    """Names the rows of the first line at their left where an exercise has more than one kind."""
+def _row_labels(exercise: Exercise, snippet: Snippet, x: float, y: float, fit: float,
+                band: tuple[float, float]) -> list[Text]:
+    """Names the rows of a line of music at its left where an exercise has more than one kind."""
     if exercise.figure:
         return []
-    kinds: dict[tuple[str, str], int] = {}
+    rows: dict[tuple[str, str], tuple[float, float]] = {}
     for blank in exercise.blanks:
         if blank.asks not in DRAWN:
-            row = blank.asks, blank.hand
-            kinds[row] = min(blank.column, kinds.get(row, blank.column))
-    if len({asks for asks, _ in kinds}) < 2:
+            _, y0, _, y1 = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
+            if band[0] <= y0 <= band[1]:
+                rows.setdefault((blank.asks, blank.hand), (y0, y1))
+    if len({asks for asks, _ in rows}) < 2:
         return []
-    labels = []
-    for (asks, hand), first in sorted(kinds.items()):
-        _, y0, _, y1 = snippet.slots[f"{asks}.{hand}.{first}"]
-        labels.append(Text(x - 2, y + fit * (y0 + y1) / 2 - 2.5, asks, "italic", 8.5, "right"))
-    return labels
+    return [Text(x - GUTTER, y + fit * (y0 + y1) / 2 - 2.5, asks, "italic", 8.5)
+            for (asks, _), (y0, y1) in sorted(rows.items())]

@@ -7,19 +7,22 @@ nothing can stand elsewhere on one than on the other.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from workbook.engraving.snippet import Snippet
 from workbook.exercises.model import Exercise
 from workbook.pages import text
 from workbook.pages.flow import Block, Page, place
-from workbook.pages.item import ABOVE, item_height, item_marks, item_parts, may_share_a_row, score
-from workbook.pages.marks import Entry, Mark, Rule, Sheet, Text
+from workbook.pages.item import item_block, item_lines, may_share_a_row, score
+from workbook.pages.marks import Box, Entry, Mark, Picture, Rule, Sheet, Text
 from workbook.studio.plan import Item, Plan, PlannedSection
 
 CAUTION = "Stop if your hand hurts. What your teacher says about your own hand comes first."
 MARKING = ("A way to mark: one point off an exercise for each wrong box, never below 0. "
            "Accept other fingerings that are sound.")
-_BETWEEN = 18.0
-"""Points between two exercises side by side."""
+_BETWEEN, _DATE, _LEVEL = 18.0, 190.0, 12.0
+"""Points between two exercises side by side; how far the line for the date reaches; by how
+much one of the two is lowered for the sake of even rows."""
 
 
 def lay_out(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]:
@@ -29,10 +32,11 @@ def lay_out(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]
 
 def _book(plan: Plan, title: list[Block], snippets: dict[int, Snippet], page: Page, kind: str
           ) -> list[Sheet]:
-    """The sheets of a title and all sections; ``kind`` stands at the foot of the answer key."""
+    """The sheets of a title and all sections; ``kind`` stands at the foot of the answer key,
+    "" is a study page."""
     blocks = [*title]
     for section in plan.sections:
-        blocks += _section(section, snippets, page)
+        blocks += _section(section, snippets, page, brief=not kind)
     sheets = place(blocks, page)
     for index, sheet in enumerate(sheets):
         sheet.marks += foot(page, plan, f"page {index + 1} of {len(sheets)}", kind)
@@ -47,22 +51,33 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[
         name, "bold", 22, page.right - page.left), "bold", 22)), 28)]
     blocks += paragraph(plan.title, "regular", 12, 16, page)
     blocks += paragraph(CAUTION, "italic", 9, 15, page)
-    return _book(plan, blocks, snippets, page, "")
+    return _book(_untold(plan), blocks, snippets, page, "")
+
+
+def _untold(plan: Plan) -> Plan:
+    """The plan without what is told to a marker alone: a study page has no answer key."""
+    def item(one: Item) -> Item:
+        blanks = tuple(replace(blank, also=(), why="") for blank in one.exercise.blanks)
+        return replace(one, exercise=replace(one.exercise, blanks=blanks))
+
+    return replace(plan, sections=tuple(
+        replace(section, items=tuple(map(item, section.items))) for section in plan.sections))
 
 
 def lay_out_slip(exercise: Exercise, snippet: Snippet) -> tuple[Sheet, tuple[float, float]]:
     """One exercise alone on a sheet just large enough, and that sheet's size in points."""
     page = Page("letter")
     item = Item(1, exercise, len(exercise.asked))
-    height = item_height(item, snippet, "", page.right - page.left)
-    marks = item_marks(item, snippet, "", page.left, page.right, height + 23)
-    return Sheet(marks), (page.whole[0], height + 46)
+    block = item_block(item, snippet, "", page.left, page.right)
+    return (Sheet([mark.moved(0.0, block.height + 30) for mark in block.marks]),
+            (page.whole[0], block.height + 60))
 
 
-def paragraph(words: str, face: str, size: float, lead: float, page: Page) -> list[Block]:
+def paragraph(words: str, face: str, size: float, lead: float, page: Page, above: float = 0.0
+              ) -> list[Block]:
     """A block for each line."""
-    return [Block((Text(page.left, -lead, line, face, size),), lead)
-            for line in text.wrap(words, face, size, page.right - page.left)]
+    return [Block((Text(page.left, -lead, line, face, size),), lead, 0.0 if index else above)
+            for index, line in enumerate(text.wrap(words, face, size, page.right - page.left))]
 
 
 def _title(plan: Plan, page: Page) -> list[Block]:
@@ -72,22 +87,29 @@ def _title(plan: Plan, page: Page) -> list[Block]:
     for line in text.wrap(plan.title, "bold", 22, page.right - page.left - 100):
         blocks.append(Block((*marks, Text(page.left, -26, line, "bold", 22)), 26))
         marks = []
-    blocks.append(Block((), 6))
-    blocks += paragraph(row.student, "regular", 15, 20, page)
-    blocks.append(Block((), 2))
+    blocks += paragraph(row.student, "regular", 15, 20, page, 6)
     keys = "Keys: " + ", ".join(map(row.template.naming.key, row.keys))
-    blocks += paragraph(keys, "regular", 10.5, 14, page)
-    if row.template.instructions:
-        blocks.append(Block((), 2))
-        for words in row.template.instructions.split("\n"):
-            blocks += paragraph(words, "italic", 10.5, 14, page)
+    blocks += paragraph(keys, "regular", 10.5, 14, page, 2)
+    for index, words in enumerate(filter(None, row.template.instructions.split("\n"))):
+        blocks += paragraph(words, "italic", 10.5, 14, page, 0 if index else 2)
     if any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks):
         blocks += paragraph(CAUTION, "italic", 9, 13, page)
-    for line in text.wrap(MARKING, "italic", 9, page.right - page.left):
-        blocks.append(Block((Text(page.left, -13, line, "italic", 9, only="answer key"),), 13))
-    date = (Text(page.left, -22, "Date"),
-            Rule(page.left + 30, -24, min(page.left + 190, page.right), -24))
-    return [*blocks, Block(date, 36), *_score_table(plan, page), Block((), 16)]
+    return [*blocks, *_date(page), *_score_table(plan, page)]
+
+
+def _date(page: Page) -> list[Block]:
+    """The line for the date; right of it or above, on the answer key, a way to mark."""
+    width = _DATE + 22
+    marks: list[Mark] = [Text(page.left, -22, "Date"),
+                         Rule(page.left + 30, -24, min(page.left + _DATE, page.right), -24)]
+    lines = text.wrap(MARKING, "italic", 9, page.right - page.left - width)
+    if len(lines) <= 2:
+        marks += [Text(page.left + width, -28 + 11 * (len(lines) - 1 - index), line, "italic", 9,
+                       only="answer key") for index, line in enumerate(lines)]
+        return [Block(tuple(marks), 36)]
+    above = [replace(mark, only="answer key") for block in paragraph(
+        MARKING, "italic", 9, 0, page) for mark in block.marks]
+    return [*(Block((mark.moved(0.0, -13),), 13) for mark in above), Block(tuple(marks), 36)]
 
 
 def _score_table(plan: Plan, page: Page) -> list[Block]:
@@ -107,51 +129,87 @@ def _score_table(plan: Plan, page: Page) -> list[Block]:
         blocks.append(Block((
             *top, Text(columns[0], -12.5, name, face), Text(columns[1], -12.5, middle, face),
             *score(columns[2], -12.5, last, face), Rule(x0, -lead, x1, -lead, 0.4)), lead,
-            keep=index == 0))
+            below=0.0 if index < len(lines) - 1 else 14.0, keep=index in (0, len(lines) - 2)))
     return blocks
 
 
-def _section(section: PlannedSection, snippets: dict[int, Snippet], page: Page) -> list[Block]:
-    shared = section.items[0].exercise.task
+def _section(section: PlannedSection, snippets: dict[int, Snippet], page: Page, brief: bool
+             ) -> list[Block]:
+    """The heading, the task and the rows of exercises. If ``brief``, the heading has the label
+    of the only exercise, which then needs neither that nor a number."""
+    shared: str | None = section.items[0].exercise.task
     name = f"{section.letter}   {section.title}"
     wide = page.right - page.left - 110
     lines = [name]
     if text.width(name, "bold", 14) > wide:
         first, *more = text.wrap(name, "bold", 14, wide)
         lines = [first, text.shorten(" ".join(more), "bold", 14, wide)][:1 + bool(more)]
-    low = -22 - 17 * (len(lines) - 1)
+    low = -14 - 17 * (len(lines) - 1)
     worth = score(page.right, low, str(section.points), before="Score  ") if section.points else []
     blocks = [Block((
-        Entry(f"{section.letter}  {section.title}", -4),
-        *(Text(page.left, -22 - 17 * index, line, "bold", 14) for index, line in enumerate(lines)),
-        *worth, Rule(page.left, low - 5, page.right, low - 5, 0.9)), 8 - low, blank=8,
-        keep=True, moves=True, opens=True)]
-    if any(item.exercise.asked for item in section.items):
-        blocks += [Block((Text(page.left, -15, line, "italic", 11),), 15, keep=True)
+        Entry(f"{section.letter}  {section.title}", 4),
+        *(Text(page.left, -14 - 17 * index, line, "bold", 14) for index, line in enumerate(lines)),
+        *worth, Rule(page.left, low - 5, page.right, low - 5, 0.9)), 8 - low, above=18,
+        gives=14, takes=72, keep=True, opens=True)]
+    asked = any(item.exercise.asked for item in section.items)
+    if asked or brief:  # the room of a task is kept, so that all study pages of a key are alike
+        blocks += [Block((Text(page.left, -15, line, "italic", 11),) if asked else (), 15,
+                         keep=True)
                    for line in text.wrap(shared, "italic", 11, page.right - page.left)]
-    room = page.top - page.bottom - sum(block.height for block in blocks)
-    for index, row in enumerate(_rows(section, snippets, shared, page)):
-        width, left, marks = _column(page, len(row)), page.left, []
+    label = section.items[0].exercise.label
+    label = "" if label == section.title else label
+    if brief and len(section.items) == len(lines) == 1 and (
+            text.width(name, "bold", 14) + text.width(label, "regular", 11) + 24
+            <= page.right - page.left):
+        blocks[0] = replace(blocks[0], marks=(
+            *blocks[0].marks, Text(page.right, low, label, "regular", 11, "right")))
+        shared = None
+    head = len(blocks)
+    for row in _rows(section, snippets, shared, page):
+        width, left, some = _column(page, len(row)), page.left, []
         for item in row:
-            marks += item_marks(item, snippets[item.number], shared, left, left + width, 0.0)
+            make = item_lines if len(row) == 1 and len(snippets[item.number].lines) > 1 else _whole
+            some += make(item, snippets[item.number], shared, left, left + width)
             left += width + _BETWEEN
-        height = max(item_height(item, snippets[item.number], shared, width) for item in row)
-        if height > room and len(row) == 1:
-            item = row[0]
-            parts = item_parts(item, snippets[item.number], shared, page.left, page.right)
-            blocks += [Block(tuple(part), high, 0 if number else ABOVE, moves=index > 0)
-                       for number, (part, high) in enumerate(parts)]
-            continue
-        blocks.append(Block(tuple(marks), height, ABOVE, moves=index > 0))
-    return [*blocks, Block((), 10)]
+        blocks += some if len(row) == 1 else [_beside(*some)]
+    blocks[head] = replace(blocks[head], gives=0.0, takes=0.0)
+    return blocks
+
+
+def _whole(*args) -> list[Block]:
+    return [item_block(*args)]
+
+
+def _beside(one: Block, other: Block) -> Block:
+    """Two exercises in one row, their first rows of boxes at one height if that takes little."""
+    lower = _first_row(other) - _first_row(one)
+    if 0 < abs(lower) <= _LEVEL:
+        one, other = _lowered(one, -min(lower, 0.0)), _lowered(other, max(lower, 0.0))
+    height = max(one.height, other.height)
+    below = max(one.height + one.below, other.height + other.below) - height
+    return replace(one, marks=one.marks + other.marks, height=height, below=below,
+                   gives=min(one.gives, other.gives))
+
+
+def _first_row(block: Block) -> float:
+    return max((mark.rect[3] for mark in block.marks if isinstance(mark, Box)), default=0.0)
+
+
+def _lowered(block: Block, by: float) -> Block:
+    """With the music ``by`` points lower, and what is told under it; the head stays."""
+    if not by:
+        return block
+    first = next(i for i, mark in enumerate(block.marks) if isinstance(mark, Picture))
+    return replace(block, height=block.height + by, marks=block.marks[:first] + tuple(
+        mark.moved(0.0, -by) for mark in block.marks[first:]))
 
 
 def _column(page: Page, columns: int) -> float:
     return (page.right - page.left - _BETWEEN * (columns - 1)) / columns
 
 
-def _rows(section: PlannedSection, snippets: dict[int, Snippet], shared: str, page: Page
-          ) -> list[tuple[Item, ...]]:
+def _rows(section: PlannedSection, snippets: dict[int, Snippet], shared: str | None,
+          page: Page) -> list[tuple[Item, ...]]:
     """The items in reading order, two short ones side by side."""
     rows, waiting = [], None
     for item in section.items:
