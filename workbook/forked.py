@@ -7,6 +7,7 @@ In: functions without arguments. Out: what each returns, in order. A copy is mad
 
 from __future__ import annotations
 
+import gc
 import multiprocessing
 import pickle
 import signal
@@ -74,6 +75,7 @@ def _work(tasks: Sequence[Callable[[], object]], answers) -> None:
     """What a copy does. Ctrl-C, which reaches it too, is for the first process to answer."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    gc.freeze()  # what is the first process's is not looked through, nor copied for it
     for task in tasks:
         try:
             answers.send((task(), None))
