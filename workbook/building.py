@@ -112,13 +112,15 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
                     job.add_book(parts, page.whole, f"{one.student}, {one.title}")
                 tell("Writing", len(built), len(wanted) * forms)
 
+        stock = planning.Stock()
         under_way = Tasks((), 1)
         stack.callback(lambda: under_way.end())
         for start in range(0, len(wanted), _AT_ONCE):
             some = wanted[start:start + _AT_ONCE]
             plans = [(where[index] / (f"form-{plan.form}" if plan.form else ""), plan)
                      for index in some
-                     for plan in planning.plans(rows[index], seed, copies[index], table, forms)]
+                     for plan in planning.plans(rows[index], seed, copies[index], table, forms,
+                                                stock)]
             exercises = [item.exercise for _, plan in plans for item in plan.items]
             snippets = iter(engrave(exercises, lambda done, of: tell("Engraving", done, of),
                                     line_width=page.line_width, cache=cache, executor=executor))

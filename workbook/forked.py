@@ -76,6 +76,7 @@ def _work(tasks: Sequence[Callable[[], object]], answers) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     gc.freeze()  # what is the first process's is not looked through, nor copied for it
+    gc.set_threshold(10_000)  # a workbook is quickly made, and its waste soon gone with it
     for task in tasks:
         try:
             answers.send((task(), None))

@@ -69,6 +69,7 @@ def staff_degree(p: Pitch) -> int:
     return 7 * p.octave + p.step
 
 
+@lru_cache(maxsize=None)
 def scientific(p: Pitch) -> str:
     """ASCII scientific notation as printed: ``F##5``, ``Cb4``."""
     return f"{LETTERS[p.step]}{'#' * p.signs}{'b' * -p.signs}{p.octave}"

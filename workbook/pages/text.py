@@ -293,8 +293,8 @@ class Lines:
 
 
 def number(value: float) -> str:
-    """A number below 10,000 as PDF has it: to a thousandth, without an exponent."""
-    return f"{round(value, 3):.7g}"
+    """A number as PDF has it: to a thousandth, without an exponent."""
+    return f"{value:.3f}".rstrip("0").rstrip(".")
 
 
 def wrap(text: str, face: str, size: float, width: float) -> list[str]:

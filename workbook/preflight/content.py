@@ -14,6 +14,7 @@ import re
 import zlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import NamedTuple
 
 from pypdf import PdfReader
@@ -116,13 +117,11 @@ def _drawn(size: Point, stream: bytes, shown: dict[bytes, _Shown]) -> Page:
         line = line.rstrip()
         end = line[-2:]
         if end == b" S":
-            _, one, two, three, four, *corner, operator, _ = line.split()
-            x0, y0 = _at(matrix, float(one), float(two))
+            operator, rect = _stroked(line, matrix)
             if operator == b"re":
-                x1, y1 = _at(matrix, float(one) + float(three), float(two) + float(four))
-                found.boxes.append((x0, y0, x1, y1))
+                found.boxes.append(rect)
             elif operator == b"l":
-                found.lines.append((x0, y0, *_at(matrix, *map(float, (four, *corner)))))
+                found.lines.append(rect)
         elif line == b"q":
             kept.append(matrix)
         elif line == b"Q":
@@ -134,6 +133,18 @@ def _drawn(size: Point, stream: bytes, shown: dict[bytes, _Shown]) -> Page:
         elif end == b"ET":
             found.words += _words(line, matrix, shown)
     return found
+
+
+@lru_cache(maxsize=4096)
+def _stroked(line: bytes, matrix: Matrix) -> tuple[bytes, Rect]:
+    """What a line strokes, a rectangle (re) or a line (l), and its corners; the second face
+    of a page has the same as the first."""
+    _, one, two, three, four, *corner, operator, _ = line.split()
+    start = _at(matrix, float(one), float(two))
+    if operator == b"re":
+        return operator, (*start, *_at(matrix, round(float(one) + float(three), 3),
+                                       round(float(two) + float(four), 3)))
+    return operator, (*start, *_at(matrix, *map(float, (four, *corner))))
 
 
 def _words(line: bytes, matrix: Matrix, shown: dict[bytes, _Shown]) -> list[Words]:
@@ -191,7 +202,7 @@ def _times(m: Matrix, n: Matrix) -> Matrix:
 
 def _at(matrix: Matrix, x: float, y: float) -> Point:
     if matrix == _AS_IT_IS:
-        return round(x, 3), round(y, 3)
+        return x, y
     a, b, c, d, e, f = matrix
     return round(a * x + c * y + e, 3), round(b * x + d * y + f, 3)
 

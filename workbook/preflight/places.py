@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from itertools import chain
 
 from workbook.pages.flow import GUTTER
 from workbook.preflight.content import Page, Rect, Words
@@ -78,9 +77,10 @@ def _numbers(page: int, drawn: Page, record: Record) -> Faults:
     found = []
     for words in drawn.words:
         x, y = words.at
-        number, label = numbers.get((round(x - gutter, 3), y)), _plain(words.text)
+        number = numbers.get((round(x - gutter, 3), y))
+        label = _plain(words.text) if number else ""
         # a long label goes on in another line
-        if number and label and prompts.get(number, "").startswith(label):
+        if label and prompts.get(number, "").startswith(label):
             found.append(number)
     wanted = [str(item.number) for item in record.items if item.page == page]
     if found != wanted:
@@ -100,12 +100,13 @@ def _boxes(page: int, drawn: Page, record: Record, answered: bool) -> Faults:
     for index, blank in enumerate(blanks):
         x0, y0, x1, y1 = blank.rect
         # boxes are drawn in the order of key.json, as a rule
-        likely = drawn.boxes[index:index + 1]
-        if not any(_same(box, blank.rect) for box in chain(likely, drawn.boxes)):
+        likely = index < len(drawn.boxes) and _same(drawn.boxes[index], blank.rect)
+        if not likely and not any(_same(box, blank.rect) for box in drawn.boxes):
             yield page, f"no box is drawn where blank {blank.name} is: {blank.rect}"
-        if (y0, y1) not in rows:
-            rows[y0, y1] = [words for words in drawn.words if y0 <= words.at[1] <= y1]
-        found = _close([words.text for words in rows[y0, y1] if x0 <= words.at[0] <= x1])
+        row = rows.get((y0, y1))
+        if row is None:
+            row = rows[y0, y1] = [words for words in drawn.words if y0 <= words.at[1] <= y1]
+        found = _close([words.text for words in row if x0 <= words.at[0] <= x1]) if row else ""
         wanted = _close([blank.answer]) if answered else ""
         if found != wanted:
             yield page, in_box(blank.name, found, wanted)

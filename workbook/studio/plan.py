@@ -7,7 +7,7 @@ The same row and seed give the same plan whatever stands in the other rows.
 from __future__ import annotations
 
 import hashlib
-from collections import Counter
+from collections import Counter, OrderedDict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from random import Random
@@ -88,6 +88,33 @@ def row_seed(row: Row, seed: str, copy: int = 0) -> str:
     return _digest(seed, row.student, row.template.name, keys, row.title, str(copy))[:12]
 
 
+class Stock:
+    """The exercises of a build, each made once for all who are dealt it."""
+
+    _KEPT = 3000
+    """Exercises kept at hand, some 10 KB each."""
+
+    def __init__(self):
+        self._made: OrderedDict[tuple, Exercise] = OrderedDict()
+
+    def exercise(self, word: str, family: str, request: Request, place: int) -> Exercise:
+        """Exercise number ``place`` of the stock of all who ask for the same under ``word``.
+
+        Words and fingerings of the answers make no other exercise of it.
+        """
+        asked = repr((family, request.key.ascii, request.hand, request.ask, request.given,
+                      request.ledger_lines, sorted(request.settings.items())))
+        name = (word, asked, place, request.naming, id(request.fingering))
+        if name in self._made:
+            self._made.move_to_end(name)
+        else:
+            rng = Random(_digest(word, asked, str(place)))
+            self._made[name] = FAMILIES[family].make(request, rng)
+            if len(self._made) > self._KEPT:
+                self._made.popitem(last=False)
+        return self._made[name]
+
+
 def plan(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = None) -> Plan:
     """The exercises of one row. Within it none repeats while another can be found.
 
@@ -97,26 +124,28 @@ def plan(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = Non
 
 
 def plans(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = None,
-          forms: int = 1) -> list[Plan]:
+          forms: int = 1, stock: Stock | None = None) -> list[Plan]:
     """``forms`` plans of one row with the same families, keys, hands, settings and points,
-    and with other exercises wherever there are others. More than one are lettered."""
+    and with other exercises wherever there are others. More than one are lettered.
+
+    Plans of one build share a ``stock``, which changes nothing in them."""
     own = row_seed(row, seed, copy)
     row = replace(row, title=row.title or row.template.title)
     table = fingering or traditional()
-    stock = _Stock(row.seed or _digest(seed, row.title))
+    deal = _Deal(stock or Stock(), row.seed or _digest(seed, row.title))
     made: list[list[list[Exercise]]] = [[] for _ in range(forms)]
     for index, section in enumerate(row.template.sections):
         name = _digest(own, row.template.name, str(index))
         rng = Random(name)
         first, requests = [], []
         for request in _requests(section, row, rng, table):
-            exercise, request = stock.fresh(section, request, rng)
+            exercise, request = deal.fresh(section, request, rng)
             first.append(exercise)
             requests.append(request)
         made[0].append(first)
         for form in range(1, forms):
             rng = Random(_digest(name, str(form)))
-            made[form].append([stock.another(section, request, rng) for request in requests])
+            made[form].append([deal.another(section, request, rng) for request in requests])
     return [_numbered(row, own, sections, _LETTERS[form] if forms > 1 else "")
             for form, sections in enumerate(made)]
 
@@ -176,15 +205,14 @@ class _Turns:
         return value
 
 
-class _Stock:
+class _Deal:
     """The exercises of one workbook and its other forms, none twice while there are others.
 
-    They come from the stock of all who ask for the same under the same ``word``; where
-    that is used up, from beyond it.
+    They come from the stock under ``word``; where that is used up, from beyond it.
     """
 
-    def __init__(self, word: str):
-        self._word, self._seen = word, set()
+    def __init__(self, stock: Stock, word: str):
+        self._stock, self._word, self._seen = stock, word, set()
 
     def fresh(self, section: Section, request: Request, rng: Random
               ) -> tuple[Exercise, Request]:
@@ -213,8 +241,7 @@ class _Stock:
         first = rng.randrange(STOCK)
         for number in range(_TRIES):
             place = (first + number) % STOCK if number < STOCK else number
-            exercise = FAMILIES[section.family].make(
-                request, Random(_digest(self._word, _asked(section, request), str(place))))
+            exercise = self._stock.exercise(self._word, section.family, request, place)
             rank = (_music(exercise) in self._seen) + (_task(exercise) in self._seen)
             found.setdefault(rank, exercise)
             if not rank:
@@ -232,12 +259,6 @@ def _others(section: Section, request: Request) -> Iterator[Request]:
             for hand in section.hands:
                 if not family.problem(chosen, request.key, hand):
                     yield replace(request, hand=hand, settings=chosen)
-
-
-def _asked(section: Section, request: Request) -> str:
-    """A request as text; the words and the fingerings that it is answered in are not in it."""
-    return repr((section.family, request.key.ascii, request.hand, request.ask, request.given,
-                 request.ledger_lines, sorted(request.settings.items())))
 
 
 def _music(exercise: Exercise) -> tuple:
