@@ -38,6 +38,7 @@ from workbook.studio.keyfile import key_text
 from workbook.studio.marksheet import Marked, mark_sheet
 from workbook.studio.plan import Plan
 from workbook.studio.roster import Row, read_roster
+from workbook.studio.stock import Stock
 from workbook.studio.templates import worded
 
 ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
@@ -112,7 +113,7 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
                     job.add_book(parts, page.whole, f"{one.student}, {one.title}")
                 tell("Writing", len(built), len(wanted) * forms)
 
-        stock = planning.Stock()
+        stock = Stock()
         under_way = Tasks((), 1)
         stack.callback(lambda: under_way.end())
         for start in range(0, len(wanted), _AT_ONCE):

@@ -8,8 +8,9 @@ import pytest
 
 from workbook.exercises import FAMILIES, Request
 from workbook.music.keys import parse_keys
-from workbook.studio.plan import _music, _others, _task, plan, plans
+from workbook.studio.plan import _others, plan, plans
 from workbook.studio.roster import Row
+from workbook.studio.stock import SIZE, Stock, dealt
 from workbook.studio.templates import available, read_template
 
 TEMPLATES = {name: read_template(path) for name, path in available().items()}
@@ -46,16 +47,18 @@ def test_what_repeats_has_no_other_and_sections_are_even(keys):
     and a task that does, is all that can be made."""
     for name, template in TEMPLATES.items():
         mine = row(name, keys)
-        for view in (_music, _task):
-            found = [[(item.exercise, view(item.exercise)) for item in section.items]
+        for view in ("music", "task"):
+            found = [[(item.exercise, getattr(dealt(item.exercise), view))
+                      for item in section.items]
                      for section in plan(mine, "").sections]
             everything, seen = {seen for items in found for _, seen in items}, set()
             for recipe, items in zip(template.sections, found):
-                dealt = Counter(exercise.key for exercise, _ in items)
-                assert max(dealt.values()) - min(dealt[key] for key in mine.keys) <= 1
+                counts = Counter(exercise.key for exercise, _ in items)
+                assert max(counts.values()) - min(counts[key] for key in mine.keys) <= 1
                 for exercise, looks in items:
                     if looks in seen:
-                        assert everything >= {view(other) for other in others(recipe, exercise)}
+                        assert everything >= {
+                            getattr(dealt(other), view) for other in others(recipe, exercise)}
                     seen.add(looks)
 
 
@@ -111,3 +114,25 @@ def test_forms_are_alike_in_all_but_their_exercises():
         differ = [x.exercise != y.exercise for x, y in zip(a.items, b.items)]
         assert sum(differ) >= 0.75 * len(differ), name
         assert plan(mine, "").items == a.items
+
+
+def test_students_share_a_stock_which_changes_nothing_in_their_plans():
+    shared, made = Stock(), []
+    for student in "ABCDEFGHIJKL":
+        alone = plan(row(student=student), "w")
+        together, = plans(row(student=student), "w", shared=shared)
+        assert together == alone
+        made.append([dealt(item.exercise).task for item in alone.items])
+    assert len(set(map(tuple, made))) == len(made)
+    intervals = {task for tasks, one in zip(made, [plan(row(), "w")] * 12)
+                 for task, item in zip(tasks, one.items) if item.exercise.family == "intervals"}
+    keys = 4
+    asked = [s for s in TEMPLATES["all-skills"].sections if s.family == "intervals"]
+    assert len(intervals) <= SIZE * keys * sum(len(s.hands) for s in asked)
+
+
+def test_another_title_has_another_stock_and_another_word_for_it():
+    def tasks(**more):
+        return {dealt(item.exercise).task for item in plan(row(**more), "").items
+                if item.exercise.family == "intervals"}
+    assert tasks(title="Week 1") != tasks(title="Week 2") != tasks(seed="x") != tasks(seed="y")

@@ -67,7 +67,10 @@ def engrave(exercises: Iterable[Exercise], progress: Progress = lambda done, of:
     exercises = list(exercises)
     cache = cache or Cache(folder())
     version = lilypond.version(lilypond.find())
-    names = [None if e.figure else address(e, version, line_width) for e in exercises]
+    # students share exercises: the same object need be told from others only once
+    named = {id(e): None if e.figure else address(e, version, line_width)
+             for e in {id(e): e for e in exercises}.values()}
+    names = [named[id(e)] for e in exercises]
     drawn: dict[str, Snippet] = {}
     wanted: dict[str, Exercise] = {}
     for name, exercise in zip(names, exercises):

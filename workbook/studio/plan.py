@@ -6,8 +6,7 @@ The same row and seed give the same plan whatever stands in the other rows.
 
 from __future__ import annotations
 
-import hashlib
-from collections import Counter, OrderedDict
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from random import Random
@@ -15,12 +14,11 @@ from random import Random
 from workbook.exercises import FAMILIES, Exercise, Request
 from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.scales import forms
+from workbook.studio import stock
 from workbook.studio.roster import Row
+from workbook.studio.stock import Dealt, Stock, digest
 from workbook.studio.templates import Section, combinations, heading, suits
 
-STOCK = 4
-"""Exercises that all students of a build are dealt for one request, before there are more:
-what is engraved for one is there for the next, and comes up again when marking."""
 _TRIES, _OTHERS = 12, 8
 """How often another exercise is tried for one request; how many other requests then."""
 MOST_FORMS = 26
@@ -85,34 +83,7 @@ def row_seed(row: Row, seed: str, copy: int = 0) -> str:
     if row.seed:
         return row.seed if not copy else f"{row.seed}/{copy}"
     keys = ";".join(key.ascii for key in row.keys)
-    return _digest(seed, row.student, row.template.name, keys, row.title, str(copy))[:12]
-
-
-class Stock:
-    """The exercises of a build, each made once for all who are dealt it."""
-
-    _KEPT = 3000
-    """Exercises kept at hand, some 10 KB each."""
-
-    def __init__(self):
-        self._made: OrderedDict[tuple, Exercise] = OrderedDict()
-
-    def exercise(self, word: str, family: str, request: Request, place: int) -> Exercise:
-        """Exercise number ``place`` of the stock of all who ask for the same under ``word``.
-
-        Words and fingerings of the answers make no other exercise of it.
-        """
-        asked = repr((family, request.key.ascii, request.hand, request.ask, request.given,
-                      request.ledger_lines, sorted(request.settings.items())))
-        name = (word, asked, place, request.naming, id(request.fingering))
-        if name in self._made:
-            self._made.move_to_end(name)
-        else:
-            rng = Random(_digest(word, asked, str(place)))
-            self._made[name] = FAMILIES[family].make(request, rng)
-            if len(self._made) > self._KEPT:
-                self._made.popitem(last=False)
-        return self._made[name]
+    return digest(seed, row.student, row.template.name, keys, row.title, str(copy))[:12]
 
 
 def plan(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = None) -> Plan:
@@ -124,18 +95,18 @@ def plan(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = Non
 
 
 def plans(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = None,
-          forms: int = 1, stock: Stock | None = None) -> list[Plan]:
+          forms: int = 1, shared: Stock | None = None) -> list[Plan]:
     """``forms`` plans of one row with the same families, keys, hands, settings and points,
     and with other exercises wherever there are others. More than one are lettered.
 
-    Plans of one build share a ``stock``, which changes nothing in them."""
+    Plans of one build have a stock that is ``shared``, which changes nothing in them."""
     own = row_seed(row, seed, copy)
     row = replace(row, title=row.title or row.template.title)
     table = fingering or traditional()
-    deal = _Deal(stock or Stock(), row.seed or _digest(seed, row.title))
+    deal = _Deal(shared or Stock(), row.seed or digest(seed, row.title))
     made: list[list[list[Exercise]]] = [[] for _ in range(forms)]
     for index, section in enumerate(row.template.sections):
-        name = _digest(own, row.template.name, str(index))
+        name = digest(own, row.template.name, str(index))
         rng = Random(name)
         first, requests = [], []
         for request in _requests(section, row, rng, table):
@@ -144,7 +115,7 @@ def plans(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = No
             requests.append(request)
         made[0].append(first)
         for form in range(1, forms):
-            rng = Random(_digest(name, str(form)))
+            rng = Random(digest(name, str(form)))
             made[form].append([deal.another(section, request, rng) for request in requests])
     return [_numbered(row, own, sections, _LETTERS[form] if forms > 1 else "")
             for form, sections in enumerate(made)]
@@ -218,38 +189,35 @@ class _Deal:
               ) -> tuple[Exercise, Request]:
         """An exercise whose music is new here and the request it answers: another hand or
         other settings in the same key where the wanted ones have no new music left."""
-        exercise, rank = self._best(section, request, rng)
+        dealt, rank = self._best(section, request, rng)
         if rank:
             others = list(_others(section, request))
             for other in rng.sample(others, min(len(others), _OTHERS)):
                 found, better = self._best(section, other, rng)
                 if better < rank:
-                    exercise, rank, request = found, better, other
-        self._note(exercise)
-        return exercise, request
+                    dealt, rank, request = found, better, other
+        self._seen.update((dealt.music, dealt.task))
+        return dealt.exercise, request
 
     def another(self, section: Section, request: Request, rng: Random) -> Exercise:
         """The same request's exercise for another form."""
-        exercise, _ = self._best(section, request, rng)
-        self._note(exercise)
-        return exercise
+        dealt, _ = self._best(section, request, rng)
+        self._seen.update((dealt.music, dealt.task))
+        return dealt.exercise
 
-    def _best(self, section: Section, request: Request, rng: Random) -> tuple[Exercise, int]:
+    def _best(self, section: Section, request: Request, rng: Random) -> tuple[Dealt, int]:
         """The first exercise whose music is new (0), or failing that its blanks (1), or
         neither."""
-        found: dict[int, Exercise] = {}
-        first = rng.randrange(STOCK)
+        found: dict[int, Dealt] = {}
+        first = rng.randrange(stock.SIZE)
         for number in range(_TRIES):
-            place = (first + number) % STOCK if number < STOCK else number
-            exercise = self._stock.exercise(self._word, section.family, request, place)
-            rank = (_music(exercise) in self._seen) + (_task(exercise) in self._seen)
-            found.setdefault(rank, exercise)
+            place = (first + number) % stock.SIZE if number < stock.SIZE else number
+            dealt = self._stock.take(self._word, section.family, request, place)
+            rank = (dealt.music in self._seen) + (dealt.task in self._seen)
+            found.setdefault(rank, dealt)
             if not rank:
                 break
         return found[min(found)], min(found)
-
-    def _note(self, exercise: Exercise) -> None:
-        self._seen.update((_music(exercise), _task(exercise)))
 
 
 def _others(section: Section, request: Request) -> Iterator[Request]:
@@ -261,26 +229,11 @@ def _others(section: Section, request: Request) -> Iterator[Request]:
                     yield replace(request, hand=hand, settings=chosen)
 
 
-def _music(exercise: Exercise) -> tuple:
-    """What is seen of an exercise before anything is asked."""
-    signs = exercise.key.fifths if exercise.signed else 0
-    return exercise.family, exercise.label, signs, exercise.staves, exercise.figure
-
-
-def _task(exercise: Exercise) -> tuple:
-    return (*_music(exercise),
-            tuple((b.slot, b.given and b.answer) for b in exercise.blanks))
-
-
-def _digest(*parts: str) -> str:
-    return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()
-
-
 def _code(row: Row, seed: str, sections: tuple[PlannedSection, ...]) -> str:
     """Six letters and digits that no other workbook of a studio is likely to have."""
     answers = "|".join(f"{blank.slot}={blank.answer}{blank.given}" for section in sections
                        for item in section.items for blank in item.exercise.blanks)
-    number = int(_digest(row.student, row.template.name, row.title, seed, answers), 16)
+    number = int(digest(row.student, row.template.name, row.title, seed, answers), 16)
     text = ""
     for _ in range(6):
         number, digit = divmod(number, 32)
