@@ -21,7 +21,7 @@ from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, SIGNATURE_ROOM
 from workbook.engraving.turns import may_break
 from workbook.exercises.model import Event, Exercise, Staff
 from workbook.music.keys import Key
-from workbook.music.pitch import scientific
+from workbook.music.pitch import Pitch, scientific
 
 BOX_ROW = rf"""
 penColor = #(rgb-color {" ".join(map(str, PEN))})
@@ -81,9 +81,14 @@ LAYOUT = r"""
 """Shared by all scores of a run; goes into one top-level layout block."""
 
 
+@lru_cache(maxsize=None)
+def _pitch(p: Pitch) -> abjad.NamedPitch:
+    return abjad.NamedPitch(scientific(p))
+
+
 def _leaf(event: Event):
     duration = abjad.Duration(1, int(event.value))
-    pitches = [abjad.NamedPitch(scientific(p)) for p in event.pitches]
+    pitches = [_pitch(p) for p in event.pitches]
     if not pitches:
         leaf = _skip(event.value)
     elif len(pitches) == 1:
