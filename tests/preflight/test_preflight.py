@@ -383,7 +383,8 @@ def test_what_cannot_be_drawn_is_told(copy):
 
 @pytest.fixture
 def jobs(demo, tmp_path):
-    for name in ("all-workbooks.pdf", "all-answer-keys.pdf"):
+    for name in ("all-workbooks.pdf", "all-answer-keys.pdf", "mark-sheet.csv",
+                 "mark-sheet.pdf"):
         shutil.copy(demo / name, tmp_path / name)
     return tmp_path
 
@@ -419,6 +420,40 @@ def test_damage_to_print_jobs_is_found(jobs, name):
     else:
         in_order(path, order)
     assert_found(check_jobs(jobs), words, "all-answer-keys.pdf")
+
+
+TABLES = {
+    "a total": (lambda text: text.replace(",100\r\n", ",99\r\n", 1), "mark-sheet.csv",
+                "row 2: the points of the sections add up to 100, the total is 99"),
+    "points": (lambda text: text.replace(",36,", ",35,").replace(",100\r\n", ",99\r\n", 1),
+               "mark-sheet.pdf", "the table has (35"),
+    "another code": (lambda text: re.sub("[2-9A-Z]{3}-[2-9A-Z]{3}", "ABC-DEF", text, count=1),
+                     "mark-sheet.pdf", "the key codes are not those of the table"),
+    "a row gone": (lambda text: "\r\n".join(text.split("\r\n")[:-2]), "mark-sheet.pdf",
+                   "the key codes are not those of the table"),
+    "no codes": (lambda text: text.replace("key code", "code"), "mark-sheet.csv",
+                 "there is no column 'key code'"),
+    "words for points": (lambda text: text.replace(",36,", ",many,"), "mark-sheet.csv",
+                         "cannot be read"),
+}
+
+
+@pytest.mark.parametrize("name", TABLES)
+def test_damage_to_the_mark_sheet_is_found(jobs, name):
+    change, file, words = TABLES[name]
+    table = jobs / "mark-sheet.csv"
+    before = table.read_bytes().decode("utf-8-sig")
+    table.write_bytes(change(before).encode("utf-8"))
+    assert change(before) != before
+    assert_found(check_jobs(jobs), words, file)
+
+
+def test_marks_in_the_table_and_another_comma_are_no_damage(jobs):
+    table = jobs / "mark-sheet.csv"
+    lines = table.read_bytes().decode("utf-8-sig").splitlines()
+    lines[1] = lines[1].replace(",,", ",12.5,", 1)
+    table.write_text("\ufeff" + "\n".join(line.replace(",", ";") for line in lines), "utf-8")
+    assert check_jobs(jobs) == []
 
 
 def test_a_student_may_be_called_like_a_foot(tmp_path):

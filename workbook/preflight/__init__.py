@@ -1,8 +1,8 @@
 """Preflight: what a build wrote is read again and checked.
 
 In: a folder. Out: findings, none when all is well. ``content``, ``record``, ``places``
-and ``answer_list`` take milliseconds and are part of every build; ``objects``, ``seen``
-and ``jobs`` take their time.
+and ``answer_list`` take milliseconds and are part of every build; ``objects``, ``seen``,
+``jobs`` and ``sheet`` take their time.
 """
 
 from __future__ import annotations
@@ -18,7 +18,8 @@ from workbook.preflight.record import Record, faults, read_record
 
 WORKBOOK, ANSWER_KEY, ANSWERS = "workbook.pdf", "answer-key.pdf", "answers.pdf"
 RECORD = "key.json"
-ALL_WORKBOOKS, ALL_KEYS, MARK_SHEET = "all-workbooks.pdf", "all-answer-keys.pdf", "mark-sheet.pdf"
+ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
+MARK_TABLE, MARK_SHEET = "mark-sheet.csv", "mark-sheet.pdf"
 
 
 def folders(root: Path) -> list[Path]:
@@ -57,27 +58,34 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
 
 
 def check_jobs(root: Path) -> list[Finding]:
-    """What is wrong in the print jobs and the mark sheet of a build; [] where there are none.
+    """What is wrong in the print jobs and the mark sheets of a build; [] where there are none.
 
     The print jobs are compared with each other alone: they may be older than the workbooks,
     for a build of some students leaves them as they are.
     """
     from workbook.preflight.jobs import feet, job_faults, match_faults
     from workbook.preflight.objects import object_faults
+    from workbook.preflight.sheet import paper_faults, read_table, table_faults
     name, found, read = root.resolve().name, [], {}
-    for file in (ALL_WORKBOOKS, ALL_KEYS, MARK_SHEET):
+    for file in (ALL_WORKBOOKS, ALL_KEYS, MARK_TABLE, MARK_SHEET):
         if not (root / file).exists():
             continue
         try:
             data = (root / file).read_bytes()
+            if file == MARK_TABLE:
+                read[file] = read_table(data)
+                found += _found(name, file, table_faults(read[file]))
+                continue
             found += _found(name, file, object_faults(data))
+            read[file] = read_pages(data) if file == MARK_SHEET else feet(data)
             if file != MARK_SHEET:
-                read[file] = feet(data)
                 found += _found(name, file, job_faults(read[file]))
         except (OSError, Unreadable) as error:
             found.append(Finding(name, file, 0, f"cannot be read: {_why(error)}"))
-    if len(read) == 2:
+    if {ALL_WORKBOOKS, ALL_KEYS} <= read.keys():
         found += _found(name, ALL_KEYS, match_faults(read[ALL_WORKBOOKS], read[ALL_KEYS]))
+    if {MARK_TABLE, MARK_SHEET} <= read.keys():
+        found += _found(name, MARK_SHEET, paper_faults(read[MARK_TABLE], read[MARK_SHEET]))
     return found
 
 
