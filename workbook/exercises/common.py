@@ -32,24 +32,26 @@ def place(request: Request, music: Callable[[int], Columns], rng: Random
           ) -> dict[str, Columns]:
     """The music of each side in a register that keeps within the ledger lines.
 
-    With both hands, the left one stays at least an octave below the right, and just
-    one where the music is too wide for its clef.
+    Both hands stand an octave apart, as they play it; further only where their staves
+    leave no other way.
     """
     def flat(at: int) -> Iterable[Pitch]:
         return (p for column in music(at) for p in column)
 
-    found: dict[str, Columns] = {}
-    top = None
+    fits: dict[str, Sequence[int]] = {}
     for side in SIDES[request.hand]:
-        fits = octaves(side, flat, request.ledger_lines)
-        wide = most_lines(flat(fits[0]), side) > request.ledger_lines
-        if wide:
-            fits = (_across(side, flat),)
-        if top is not None:
-            fits = [top - 1] if wide else [at for at in fits if at < top] or fits[:1]
-        top = rng.choice(list(fits))
-        found[side] = music(top)
-    return found
+        fits[side] = octaves(side, flat, request.ledger_lines)
+        if most_lines(flat(fits[side][0]), side) > request.ledger_lines:
+            # too wide for its clef: beside the other hand, or where two clefs hold it best
+            fits[side] = ([at - 1 for at in fits["right"]] if len(fits) > 1
+                          else [_across(side, flat)])
+    if len(fits) == 1:
+        return {side: music(rng.choice(list(own))) for side, own in fits.items()}
+    pairs = [(right, left) for right in fits["right"] for left in fits["left"] if left < right]
+    near = min((right - left for right, left in pairs), default=0)
+    right, left = rng.choice([pair for pair in pairs if pair[0] - pair[1] == near]
+                             or [(fits["right"][0], fits["left"][0])])
+    return {"right": music(right), "left": music(left)}
 
 
 def _across(side: str, flat: Callable[[int], Iterable[Pitch]]) -> int:
@@ -88,8 +90,8 @@ def staves(sides: dict[str, Columns], value: str, bars: dict[int, str],
         wide = any(ledger_lines(p, side) > max(most, 2) for c in columns for p in c)
         clefs = [CLEFS[side]] * len(columns)
         if wide:
-            clefs = ["bass" if staff_degree(column[0]) < _MIDDLE_C else "treble"
-                     for column in columns]
+            clefs = _steady(columns, ["bass" if staff_degree(column[0]) < _MIDDLE_C else "treble"
+                                      for column in columns])
         lines = _octave_lines(columns, clefs)
         built.append(Staff(side, tuple(
             Event(column, clef, value, bars.get(index, ""), ottava=line)
@@ -97,11 +99,28 @@ def staves(sides: dict[str, Columns], value: str, bars: dict[int, str],
     return tuple(built)
 
 
+def _steady(columns: Columns, clefs: list[str]) -> list[str]:
+    """``clefs`` without a change for a few notes that two ledger lines can hold."""
+    starts = [index for index, clef in enumerate(clefs) if not index or clef != clefs[index - 1]]
+    steady = list(clefs)
+    for start, end in zip(starts, [*starts[1:], len(clefs)]):
+        other = "bass" if clefs[start] == "treble" else "treble"
+        if end - start < min(_FEW + 1, len(clefs)) and all(
+                ledger_lines(p, _SIDE[other]) <= 2
+                for column in columns[start:end] for p in column):
+            steady[start:end] = [other] * (end - start)
+    return steady
+
+
+_FEW = 4
+"""Notes for which a clef is kept."""
+_SIDE = {"treble": "right", "bass": "left"}
+
+
 def _octave_lines(columns: Columns, clefs: list[str]) -> list[int]:
     """1 for the columns under an 8va line, -1 over an 8vb line, else 0."""
     def beyond(column: tuple[Pitch, ...], clef: str) -> bool:
-        side = "right" if clef == "treble" else "left"
-        return any(ledger_lines(p, side) > 2 for p in column)
+        return any(ledger_lines(p, _SIDE[clef]) > 2 for p in column)
 
     need = {clef for column, clef in zip(columns, clefs) if beyond(column, clef)}
     lines = []
