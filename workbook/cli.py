@@ -175,7 +175,10 @@ def _build(roster: Path, out: Path, **options):
 
 def _tidy_end() -> None:
     """Being told to end, too, removes what is half done."""
-    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
+    for name in ("SIGTERM", "SIGHUP"):
+        if hasattr(signal, name):  # the second is not everywhere: a terminal that is closed
+            number = getattr(signal, name)
+            signal.signal(number, lambda number, frame: sys.exit(128 + number))
 
 
 class _Bar:

@@ -1,48 +1,58 @@
 """Finished files into place: all of them, or none.
 
 In: a folder that holds the new files, or one file under writing. Out: the same
-files in the teacher's folder. Other files there are left alone.
+files in the teacher's folder. Other files there are left alone. What a program that was
+killed has left half done is put back by the next one.
 """
 
 from __future__ import annotations
 
 import os
 import shutil
+import signal
 import tempfile
+import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
 
 from workbook.errors import OutputError
 
 
+_HALF = ".building-"
+"""Begins the name of a folder of half done files; the process follows that makes them."""
+
+
 @contextmanager
 def staging(target: Path) -> Iterator[Path]:
     """A folder to write into; what it holds at the end is moved into ``target``.
 
-    If the block raises, or the move fails or is interrupted half way, ``target``
-    is as it was. Raises OutputError when the folder cannot be written.
+    If the block raises, or the move fails, ``target`` is as it was; a signal to end waits
+    until the move is over. Raises OutputError when the folder cannot be written.
     """
     existed = target.exists()
     try:
         target.mkdir(parents=True, exist_ok=True)
-        folder = Path(tempfile.mkdtemp(prefix=".building-", dir=target))
+        _recover(target)
+        folder = Path(tempfile.mkdtemp(prefix=f"{_HALF}{os.getpid()}-", dir=target))
     except OSError as error:
         raise OutputError(f"cannot write into {target}: {error.strerror or error}") from None
     try:
         new = folder / "new"
         new.mkdir()
         yield new
-        _move(new, target, folder / "old")
+        with _signals_held():
+            _move(new, target, folder / "old")
     except OSError as error:
         which = Path(error.filename).name if error.filename else target
         raise OutputError(f"cannot write {which} in {target}: {error.strerror or error}; "
                           "the files there are as they were") from None
     finally:
-        shutil.rmtree(folder, ignore_errors=True)
-        if not existed:
-            _remove_if_empty(target)
+        with _signals_held():
+            shutil.rmtree(folder, ignore_errors=True)
+            if not existed:
+                _remove_if_empty(target)
 
 
 @contextmanager
@@ -71,26 +81,76 @@ def whole_file(target: Path) -> Iterator[BinaryIO]:
 
 
 def _move(new: Path, target: Path, old: Path) -> None:
-    done: list[tuple[Path, Path | None]] = []
+    begun: list[tuple[Path, Path, Path]] = []
+    old.mkdir()
     try:
         for source in sorted(path for path in new.rglob("*") if path.is_file()):
             relative = source.relative_to(new)
-            final, backup = target / relative, None
+            final, backup = target / relative, old / relative
+            begun.append((source, final, backup))
             final.parent.mkdir(parents=True, exist_ok=True)
             if final.exists():
-                backup = old / relative
                 backup.parent.mkdir(parents=True, exist_ok=True)
                 os.replace(final, backup)
-            done.append((final, backup))
             os.replace(source, final)
     except BaseException:
-        for final, backup in reversed(done):
-            if backup is not None:
+        for source, final, backup in reversed(begun):
+            if backup.exists():
                 os.replace(backup, final)
-            else:
+            elif not source.exists():
                 final.unlink(missing_ok=True)
                 _remove_if_empty(final.parent)
         raise
+    with suppress(OSError):
+        os.replace(old, old.with_name("done"))  # from here on there is nothing to put back
+
+
+def _recover(target: Path) -> None:
+    """Put back what a build has moved away that was killed while it moved its files."""
+    for folder in target.glob(f"{_HALF}*"):
+        pid = folder.name[len(_HALF):].partition("-")[0]
+        if not pid.isdigit() or _runs(int(pid)):
+            continue
+        old = folder / "old"
+        for backup in sorted(path for path in old.rglob("*") if path.is_file()):
+            final = target / backup.relative_to(old)
+            final.parent.mkdir(parents=True, exist_ok=True)
+            os.replace(backup, final)
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def _runs(pid: int) -> bool:
+    """Whether there is such a process; where that cannot be asked, as if there were."""
+    if os.name != "posix":
+        return True
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return False
+    except OSError:
+        pass
+    return True
+
+
+@contextmanager
+def _signals_held() -> Iterator[None]:
+    """What would end the program half way is answered at the end of the block."""
+    if threading.current_thread() is not threading.main_thread():
+        yield  # signals are the main thread's
+        return
+    came: list[int] = []
+    before = {}
+    for name in ("SIGINT", "SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        if number is not None and signal.getsignal(number) not in (signal.SIG_IGN, None):
+            before[number] = signal.signal(number, lambda number, frame: came.append(number))
+    try:
+        yield
+    finally:
+        for number, answer in before.items():
+            signal.signal(number, answer)
+        if came:
+            signal.raise_signal(came[0])
 
 
 def _remove_if_empty(folder: Path) -> None:
