@@ -162,6 +162,15 @@ def test_only_some_students_leaves_the_rest_alone(tmp_path):
         build(roster, out, students=["Bem"])
 
 
+@pytest.mark.parametrize("wrong", [{"letters": "klingon"}, {"steps": "x"}, {"forms": 0},
+                                   {"forms": 27}, {"page": "a4"}])
+def test_arguments_that_cannot_be_are_told(tmp_path, wrong):
+    (name, value), = wrong.items()
+    with pytest.raises(ValueError, match=f"{name} cannot be {value!r}"):
+        build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", **wrong)
+    assert not (tmp_path / "out").exists()
+
+
 def test_a_build_that_is_told_to_end_leaves_nothing_behind(tmp_path):
     import signal
     import subprocess

@@ -21,6 +21,7 @@ from workbook.errors import CheckFailed, Finding, InputError, Problem
 from workbook.fingering import conventions
 from workbook.fingering.conventions import Conventions
 from workbook.forked import Tasks
+from workbook.music.naming import LETTERS, STEPS
 from workbook.pages import assemble
 from workbook.pages.answers import lay_out_answers
 from workbook.pages.flow import Page
@@ -83,11 +84,22 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
     answers are printed black. ``executor`` runs the LilyPond processes (threads of its
     own if None); with more ``processes`` than one, copies of this process write the pages,
     on Linux, for which no other thread may run. Rows are built a few at a time, so that
-    memory does not grow with their number. What is written is read again and checked, without rendering it.
-    Raises InputError before anything is written, EngraverMissing, EngravingError,
-    OutputError or CheckFailed with the old files untouched.
+    memory does not grow with their number. What is written is read again and checked,
+    without rendering it. ``progress`` is called with "Engraving" or "Writing", how much is
+    done and how much there is. Raises ValueError for arguments that cannot be, InputError
+    before anything is written, EngraverMissing, EngravingError, OutputError or CheckFailed
+    with the old files untouched.
     """
     roster, out = Path(roster), Path(out)
+    students = [students] if isinstance(students, str) else list(students)
+    seed = str(seed)
+    for what, value, known in (("letters", letters, LETTERS), ("steps", steps, STEPS)):
+        if value is not None and value not in known:
+            raise ValueError(f"{what} cannot be {value!r}; they are {', '.join(known)}")
+    if not 1 <= forms <= planning.MOST_FORMS:
+        raise ValueError(f"forms cannot be {forms!r}; there are 1 to {planning.MOST_FORMS}")
+    if not isinstance(page, Page):
+        raise ValueError(f"page cannot be {page!r}; write workbook.pages.flow.Page(paper, size)")
     tell = progress or (lambda step, done, of: None)
     rows, table = _read(roster, template_dir, fingering)
     _check_names(rows, roster)

@@ -164,12 +164,15 @@ def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
 def _build(roster: Path, out: Path, **options):
     from workbook.building import build as run
     from workbook.engraving.engrave import cores
+    from workbook.preflight import outdated
     _tidy_end()
     with _Bar() as bar:
         built = run(roster, out, progress=bar.tell, processes=cores(), **options)
     for one in built:
         click.echo(f"{one.student}: {one.title}, {one.items} exercises, {one.points} points, "
                    f"{one.pages} pages, key code {one.code} -> {one.folder}")
+    if options["students"] and (older := outdated(out)):
+        click.echo(older)
     return built
 
 
@@ -491,7 +494,7 @@ def check(folder: Path):
     \b
     Example:  workbook check march
     """
-    from workbook.preflight import check_folder, check_jobs, folders
+    from workbook.preflight import check_folder, check_jobs, folders, outdated
     found = folders(folder)
     if not found:
         raise click.BadParameter(f"there is no key.json in or below {folder}; name a folder "
@@ -507,6 +510,8 @@ def check(folder: Path):
             lines += [] if wrong else [f"{name}: all is well"]
         findings += check_jobs(folder)
         bar.tell("Checking", len(found), len(found))
+    if older := outdated(folder):
+        lines.append(older)
     for line in lines:
         click.echo(line)
     if findings:

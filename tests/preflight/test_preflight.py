@@ -226,7 +226,9 @@ PLACES = {
                                "the answers to item 1 are"),
     "an item not listed": (L, lambda f: damage.text(f / L, 1, "2", GONE), "the items listed are 1"),
     "a list of another workbook": (L, lambda f: damage.text(f / L, 1, CODE, damage.backwards),
-                                   "key code TST-2K7 is not on this page"),
+                                   "key code TST-2K7 is not on its pages, but 7K2-TST"),
+    "a page of another workbook": (A, lambda f: damage.text(f / A, 2, CODE, damage.backwards),
+                                   "page 2: the key code TST-2K7 is not on this page"),
     "the answer key in place of the workbook": (
         W, lambda f: shutil.copy(f / A, f / W), "that the student is to write is in"),
 }
@@ -492,6 +494,25 @@ def test_the_command_tells_every_finding(copy):
     assert result.exit_code == CheckFailed.exit_code == 6
     assert "Odile/workbook.pdf, page 1: the key code" in result.output
     assert "Odile/answer-key.pdf, page 2: the key code" in result.output
+
+
+def test_another_workbook_is_one_finding(demo, copy):
+    for name in ("workbook.pdf", "answer-key.pdf", "answers.pdf"):
+        shutil.copy(demo / "Pippa-Marrowby" / name, copy / name)
+    told = [str(one) for one in check_folder(copy, True)]
+    assert len(told) == 3 and all("it is another workbook's" in one for one in told)
+
+
+def test_what_is_older_than_the_workbooks_is_told(tmp_path):
+    roster, out = tmp_path / "roster.csv", tmp_path / "out"
+    roster.write_text("student,template,keys\nAda,first-steps,C major\n"
+                      "Ben,first-steps,C major\n", "utf-8")
+    assert "renew" not in run("build", roster, "--out", out).output
+    assert "renew" not in run("check", out).output
+    build(roster, out, seed="other", students="Ben")
+    assert "print jobs do not have Ben (" in run("check", out).output
+    again = run("build", roster, "--out", out, "--seed", "third", "--student", "Ben")
+    assert again.exit_code == 0 and "build the whole roster to renew them" in again.output
 
 
 def test_a_folder_without_workbooks_is_told(tmp_path):

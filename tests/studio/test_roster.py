@@ -192,3 +192,10 @@ def test_settings_that_do_not_suit_a_key_give_way_to_others(tmp_path):
     exercises = [item.exercise for item in plan(row, "").items]
     assert {len(e.staves[0].events) for e in exercises if e.key.minor} == {3}
     assert {len(e.staves[0].events) for e in exercises if not e.key.minor} == {3, 5}
+
+
+@pytest.mark.parametrize("row", ["Gus,first-steps,C major, G major,", "Gus,first-steps,C major,,G major"])
+def test_a_key_in_another_cell_is_told(tmp_path, row):
+    with pytest.raises(InputError, match='row 2: the (title|seed) "G major" is a key; '
+                                         'write all keys into one cell, with ";" between'):
+        read_roster(write(tmp_path, HEADER + row + "\n"))

@@ -13,6 +13,7 @@ from pathlib import Path
 from workbook.errors import Finding
 from workbook.preflight.answer_list import list_faults
 from workbook.preflight.content import Page, Unreadable, read_pages
+from workbook.preflight.jobs import feet
 from workbook.preflight.places import face_faults, register_faults
 from workbook.preflight.record import Record, faults, read_record
 
@@ -48,6 +49,12 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
         except (OSError, Unreadable) as error:
             found.append(Finding(name, file, 0, f"cannot be read: {_why(error)}"))
             continue
+        codes = {foot[2] for foot in feet(pages[file]) if foot}
+        if codes and record.code not in codes:
+            found.append(Finding(name, file, 0, f"the key code {record.code} is not on its pages, "
+                                 f"but {', '.join(sorted(codes))}: it is another workbook's"))
+            del files[file], pages[file]
+            continue
         found += _found(name, file, list_faults(record, pages[file]) if file == ANSWERS else
                         face_faults(record, pages[file], file == ANSWER_KEY))
     if {WORKBOOK, ANSWER_KEY} <= pages.keys():
@@ -63,7 +70,7 @@ def check_jobs(root: Path) -> list[Finding]:
     The print jobs are compared with each other alone: they may be older than the workbooks,
     for a build of some students leaves them as they are.
     """
-    from workbook.preflight.jobs import feet, job_faults, match_faults
+    from workbook.preflight.jobs import job_faults, match_faults
     from workbook.preflight.objects import object_faults
     from workbook.preflight.sheet import paper_faults, read_table, table_faults
     name, found, read = root.resolve().name, [], {}
@@ -77,7 +84,8 @@ def check_jobs(root: Path) -> list[Finding]:
                 found += _found(name, file, table_faults(read[file]))
                 continue
             found += _found(name, file, object_faults(data))
-            read[file] = read_pages(data) if file == MARK_SHEET else feet(data)
+            pages = read_pages(data)
+            read[file] = pages if file == MARK_SHEET else feet(pages)
             if file != MARK_SHEET:
                 found += _found(name, file, job_faults(read[file]))
         except (OSError, Unreadable) as error:
@@ -87,6 +95,20 @@ def check_jobs(root: Path) -> list[Finding]:
     if {MARK_TABLE, MARK_SHEET} <= read.keys():
         found += _found(name, MARK_SHEET, paper_faults(read[MARK_TABLE], read[MARK_SHEET]))
     return found
+
+
+def outdated(root: Path) -> str:
+    """What a build of some students has left older than their workbooks; "" for nothing."""
+    from workbook.preflight.sheet import read_table
+    try:
+        listed = {line.code for line in read_table((root / MARK_TABLE).read_bytes())}
+    except (OSError, Unreadable):
+        return ""
+    records = [(folder, _record(folder)) for folder in folders(root)]
+    newer = [f"{folder.relative_to(root).as_posix()} ({record.code})" for folder, record in records
+             if isinstance(record, Record) and record.code not in listed]
+    return newer and (f"{MARK_TABLE}, {MARK_SHEET} and the print jobs do not have "
+                      f"{', '.join(newer)}: build the whole roster to renew them") or ""
 
 
 def _record(folder: Path) -> Record | str:

@@ -1,13 +1,13 @@
 """The print jobs of a whole studio: every book whole, on a front side, key after workbook alike.
 
-In: the bytes of ``all-workbooks.pdf`` and ``all-answer-keys.pdf``. Out: findings.
+In: the pages of ``all-workbooks.pdf`` and ``all-answer-keys.pdf``. Out: findings.
 """
 
 from __future__ import annotations
 
 import re
 
-from workbook.preflight.content import Page, read_pages
+from workbook.preflight.content import Page
 from workbook.preflight.places import Faults
 
 _FOOT = re.compile(r"page (\d+) of (\d+)")
@@ -17,9 +17,9 @@ Foot = tuple[int, int, str] | None
 """Page, pages and key code at the foot of a page; None for a page without."""
 
 
-def feet(data: bytes) -> list[Foot]:
-    """What stands at the foot of each page. Raises ``content.Unreadable``."""
-    return [_foot(page) for page in read_pages(data)]
+def feet(pages: list[Page]) -> list[Foot]:
+    """What stands at the foot of each page."""
+    return list(map(_foot, pages))
 
 
 def _foot(page: Page) -> Foot:

@@ -193,6 +193,13 @@ def _columns(number: int, header: list[str], note: Note) -> dict[str, int]:
     return places
 
 
+def _is_key(words: str) -> bool:
+    try:
+        return bool(parse_keys(words))
+    except ValueError:
+        return False
+
+
 def _row(number: int, cells: list[str], columns: dict[str, int], width: int, separator: str,
          shelf: _Shelf, note: Note) -> Row | None:
     if not cells:
@@ -213,6 +220,11 @@ def _row(number: int, cells: list[str], columns: dict[str, int], width: int, sep
 
     student, wanted, keys_text = cell("student"), cell("template"), cell("keys")
     title, seed = cell("title"), cell("seed")
+    for name, words in (("title", title), ("seed", seed)):
+        if words and _is_key(words):
+            note(number, f'the {name} "{words}" is a key',
+                 'write all keys into one cell, with ";" between them'
+                 + (', or say "In ' + words + '"' if name == "title" else ""))
     template, keys = None, ()
     if "student" in columns and not student:
         note(number, "student is empty", "write the student's name")
