@@ -221,3 +221,36 @@ def test_harmony_of_a_step_is_what_was_asked():
     key = parse_key("E minor")
     assert [s.harmony for s in lead(chords(key, "i iv V7 i"), 4)] == [
         harmony(key, n) for n in ("i", "iv", "V7", "i")]
+
+
+def test_the_bass_leaps_no_seventh_and_stays_within_an_octave_of_itself():
+    """Common practice, no source. In all that is asked above and in every position."""
+    leaps = {}
+    for mode, text in CASES:
+        for start, fifth in OPTIONS:
+            try:
+                steps = led(mode, text, "keyboard", start, fifth)
+            except ValueError:
+                continue
+            for a, b in zip(steps, steps[1:]):
+                leap = abs(semitone(b.bass) - semitone(a.bass))
+                leaps.setdefault(leap, set()).add((text, start))
+    assert not [leap for leap in leaps if leap > 12 or leap in (10, 11)], leaps
+
+
+def test_alterations_stay_in_the_voice_that_had_the_note():
+    """No cross relation but where the figures leave no other way: the bass of V6/5/IV has
+    the note that the chord before it has above. Common practice, no source."""
+    found = set()
+    for mode, text in CASES:
+        for start, fifth in OPTIONS:
+            try:
+                steps = led(mode, text, "keyboard", start, fifth)
+            except ValueError:
+                continue
+            for a, b in zip(steps, steps[1:]):
+                had = {(p.step, p.signs) for p in voices(a)}
+                found |= {(text, b.harmony.numeral) for before, after in zip(voices(a), voices(b))
+                          if before.step != after.step and any(
+                              step == after.step and signs != after.signs for step, signs in had)}
+    assert {text for text, _ in found} == {"I V6/5/IV IV V7 I"}, found

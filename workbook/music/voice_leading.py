@@ -22,9 +22,10 @@ from workbook.music.voicings import Voicing, leading_tone
 REACH = 12
 """Semitones that the lowest note of a hand may come away from where it began."""
 SEMITONE, MOVING, LEAP, COMMON, SIMILAR, BASS = 10, 3, 15, 30, 20, 1
-PARALLEL, FRUSTRATED = 400, 300
+PARALLEL, FRUSTRATED, SEVENTH, CROSS = 400, 300, 400, 400
 """Parallel fifths or octaves in close style, where three voices cannot always avoid
-them; a leading tone in an inner voice that falls to the fifth, in keyboard style."""
+them; in keyboard style a leading tone in an inner voice that falls to the fifth, a
+bass that leaps a seventh or beyond the octave, and a cross relation."""
 
 Voices = tuple[Tone, ...]
 Pairs = tuple[tuple[Tone, Tone], ...]
@@ -73,14 +74,14 @@ def lead(chords: tuple[Harmony, ...], style: str = "close", start: int = 0,
 
 def _first(chord: Harmony, keyboard: bool, start: int, fifth: bool) -> list[Voicing]:
     """The voicings that begin: the right hand, or the one hand, in position ``start``,
-    the bass an octave or less below, and every note there."""
+    the bass a tenth or less below, and every note there."""
     make = voicings.keyboard if keyboard else voicings.close
     notes = tones(chord)
     lowest = notes[start if keyboard else chord.inversion or start]
     home = lowest[1] + (12 if lowest[0] < notes[0][0] else 0)
     found = [v for v in make(chord, fifth, home, home)
              if chroma(v.voices[keyboard]) == lowest
-             and (not keyboard or v.voices[1][1] - v.voices[0][1] <= 12)]
+             and (not keyboard or v.voices[1][1] - v.voices[0][1] <= 16)]
     if not found:
         raise ValueError(f"{chord.numeral} cannot begin with "
                          f"{('its root', 'its third', 'its fifth')[start]} lowest; "
@@ -175,6 +176,18 @@ def direct_octave(a: Voices, b: Voices) -> bool:
             and abs(b[-1][0] - a[-1][0]) > 1)
 
 
+def crosses(pairs: Pairs) -> bool:
+    """Whether a note is altered in another voice than the one that had it (a cross
+    relation): common practice, no source."""
+    had = {chroma(a) for a, _ in pairs}
+    for a, b in pairs:
+        step, height = chroma(b)
+        if chroma(a)[0] != step and any(
+                other == step and before != height for other, before in had):
+            return True
+    return False
+
+
 def augmented(pairs: Pairs) -> bool:
     """Whether a voice moves by an augmented second, fourth or fifth: common practice,
     no source."""
@@ -194,7 +207,8 @@ def _keyboard_step(a: Voices, b: Voices, moves: Moves, common: frozenset[Tone]) 
     if parallels(pairs) or augmented(upper) or direct_octave(a, b):
         return None
     bass = b[0][1] - a[0][1]
-    cost = _motion(upper, common) + BASS * abs(bass) + FRUSTRATED * bool(inner)
+    cost = (_motion(upper, common) + BASS * abs(bass) + FRUSTRATED * bool(inner)
+            + SEVENTH * (abs(bass) > 9 and abs(bass) != 12) + CROSS * crosses(pairs))
     # OMT: the right hand moves against the bass or holds.
     if bass and all((y[1] - x[1]) * bass > 0 for x, y in upper):
         cost += SIMILAR
