@@ -128,9 +128,12 @@ def test_contrary_motion():
     assert right[:2] == ["C4", "D4"] or right[:2] == ["C5", "D5"]
     assert left[1][0] == "B" and left[0][0] == left[7][0] == left[14][0] == "C"
     assert answers(exercise, "finger", "left") == answers(exercise, "finger", "right")
-    melodic = make("scale-fingering", "A minor", "both", motion="contrary", forms="melodic")
-    assert "contrary" not in melodic.label
-    assert "contrary" not in make("scale-fingering", "C major", motion="contrary").label
+    told = FAMILIES["scale-fingering"].problem
+    minor, contrary = parse_key("A minor"), {"motion": "contrary"}
+    assert told(contrary, minor, "both") == ""
+    assert "two hands" in told(contrary, minor, "right")
+    assert "two octaves" in told({**contrary, "octaves": 3}, minor, "both")
+    assert "melodic" in told({**contrary, "forms": "melodic"}, minor, "both")
 
 
 @pytest.mark.parametrize("octaves, lines", [(1, 1), (2, 2), (3, 3), (4, 4)])

@@ -90,7 +90,8 @@ def sample(family: str, seeds: int = 1, keys=ALL_KEYS, ask=(), naming=ENGLISH,
     for which in keys:
         for hand in HANDS if kind.by else HANDS[:1]:
             for choice in choices:
-                if choice.get("forms") not in (None, *forms(which)):
+                if choice.get("forms") not in (None, *forms(which)) or kind.problem(
+                        {**choice, **fixed}, which, hand):
                     continue
                 for seed in range(seeds):
                     request = Request(which, hand, ask or kind.asks, 0, 2, {**choice, **fixed},

@@ -55,10 +55,8 @@ def _contrary(request: Request, form: str, octaves: int, rng: Random) -> dict[st
 
 def make(request: Request, rng: Random) -> Exercise:
     key, count, form = request.key, request.settings.get("octaves", 1), form_of(request)
-    contrary = (request.settings.get("motion") == "contrary" and request.hand == "both"
-                and form != "melodic")
+    contrary = request.settings.get("motion") == "contrary"
     if contrary:
-        count = min(count, 2)
         sides = _contrary(request, form, count, rng)
     else:
         sides = common.place(request, lambda at: run(request, form, count, at), rng)
@@ -76,6 +74,19 @@ def make(request: Request, rng: Random) -> Exercise:
         give(blanks, request.given, rng))
 
 
+def problem(settings: dict, key: Key, hand: str) -> str:
+    """Why contrary motion does not go with the other settings, or ""."""
+    if settings.get("motion") != "contrary":
+        return ""
+    if hand != "both":
+        return 'motion "contrary" needs two hands; write hands = "both"'
+    if settings.get("octaves", 1) > 2:
+        return 'motion "contrary" has two octaves at most'
+    if settings.get("forms") == "melodic":
+        return 'motion "contrary" has no melodic form'
+    return ""
+
+
 FAMILY = Family("scale-fingering", "Scale fingering", ("finger",),
                 {"octaves": (1, 2, 3, 4), "forms": ("major", *scales.MINOR_FORMS),
-                 "motion": ("parallel", "contrary")}, make)
+                 "motion": ("parallel", "contrary")}, make, problem=problem)
