@@ -22,6 +22,8 @@ from workbook.music.voicings import STYLES
 
 _NAMED = {"full": " ".join(FULL), "short": " ".join(SHORT)}
 _MODES = (Key("C", "major"), Key("C", "minor"))
+FIGURED = "Roman numerals with their figures"
+BARE = "Roman numerals without inversion figures"
 LINE, WIDE_LINE, WIDE = 7, 6, 3
 """Chords on a line of music, and beside a signature of more than WIDE accidentals."""
 
@@ -124,6 +126,22 @@ def numeral_answers(line: tuple[Step, ...]) -> list[tuple[str, tuple[str, ...]]]
             also = list(heard.other_numerals)
         found.append((main, tuple(name for name in dict.fromkeys(also) if name != main)))
     return found
+
+
+def numeral_words(line: tuple[Step, ...]) -> str:
+    """What a task calls the numerals of ``numeral_answers``: with or without figures."""
+    heard = [sounding(step) for step in line]
+    if any(step.harmony.inversion for step in line):
+        kind, such = FIGURED, "ii6"
+    elif any(chord.inversion for chord in heard):
+        kind, such = BARE, "ii, V7"
+    elif any(chord.kind.seventh for chord in heard):
+        kind, such = FIGURED, "ii7"
+    else:
+        return common.NUMERALS
+    if any(chord.target for chord in heard):
+        such += ", V7/IV"
+    return f"{kind} (such as {such})"
 
 
 def name_answers(line: tuple[Step, ...], naming: Naming) -> list[tuple[str, tuple[str, ...]]]:
