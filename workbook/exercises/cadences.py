@@ -66,7 +66,7 @@ def make(request: Request, rng: Random) -> Exercise:
                             *_names(name, request.naming)))
     words = [request.naming.cadence(name) for name in CADENCES]
     listed = ", ".join(words[:-1]) + " or " + words[-1]
-    numerals = f"Write the {harmonies.BARE} (such as ii, V7). " if "numeral" in request.ask else ""
+    numerals = f"Write the {harmonies.BARE}. " if "numeral" in request.ask else ""
     name = f"Name each cadence: {listed}." if "cadence" in request.ask else ""
     bars = {column: "||" for column in range(1, 2 * COUNT - 1, 2)}
     if abs(request.key.fifths) > WIDE:

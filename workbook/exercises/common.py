@@ -26,7 +26,7 @@ _HIGH, _LOW = staff_degree(pitch("C6")), staff_degree(pitch("E2"))
 """From here on, an octave line is drawn where a run goes on too far for ledger lines."""
 _WHYS = 3
 """The most reasons that one exercise gives on the answer key."""
-NUMERALS = "Roman numerals (lower case for minor and diminished chords)"
+NUMERALS = "Roman numerals (lower case for minor and diminished)"
 
 
 def place(request: Request, music: Callable[[int], Columns], rng: Random

@@ -22,8 +22,9 @@ from workbook.music.voicings import STYLES
 
 _NAMED = {"full": " ".join(FULL), "short": " ".join(SHORT)}
 _MODES = (Key("C", "major"), Key("C", "minor"))
-FIGURED = "Roman numerals with their figures"
-BARE = "Roman numerals without inversion figures"
+FIGURED = "Roman numerals with their figures (such as ii6)"
+BARE = "Roman numerals without inversion figures (such as ii, V7)"
+"""What a task calls numerals; one example for all, so that a section's exercises share it."""
 LINE, WIDE_LINE, WIDE = 7, 6, 3
 """Chords on a line of music, and beside a signature of more than WIDE accidentals."""
 
@@ -131,17 +132,10 @@ def numeral_answers(line: tuple[Step, ...]) -> list[tuple[str, tuple[str, ...]]]
 def numeral_words(line: tuple[Step, ...]) -> str:
     """What a task calls the numerals of ``numeral_answers``: with or without figures."""
     heard = [sounding(step) for step in line]
-    if any(step.harmony.inversion for step in line):
-        kind, such = FIGURED, "ii6"
-    elif any(chord.inversion for chord in heard):
-        kind, such = BARE, "ii, V7"
-    elif any(chord.kind.seventh for chord in heard):
-        kind, such = FIGURED, "ii7"
-    else:
-        return common.NUMERALS
-    if any(chord.target for chord in heard):
-        such += ", V7/IV"
-    return f"{kind} (such as {such})"
+    if any(chord.inversion for chord in heard):
+        return FIGURED if any(step.harmony.inversion for step in line) else BARE
+    figures = any(chord.kind.seventh or chord.target for chord in heard)
+    return FIGURED if figures else common.NUMERALS
 
 
 def name_answers(line: tuple[Step, ...], naming: Naming) -> list[tuple[str, tuple[str, ...]]]:
