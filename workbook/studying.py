@@ -49,7 +49,8 @@ def study_pages(keys: Sequence[Key], template: Template, out: Path, *,
             for done, (key, share, plan) in enumerate(plans):
                 tell("Writing", done, len(plans))
                 drawn = {item.number: next(snippets) for item in plan.items}
-                title = f"Study page: {template.naming.key(key)}, {plan.title}"
+                title = f"Study page: {template.naming.key(key)}, {template.title}"
+                title += f", {share} % to fill in" if share else ""
                 data = assemble.render(lay_out_study(plan, drawn, page), assemble.WORKBOOK,
                                        page.whole, title, "workbook")
                 ending = f"-{share}-out" if share else ""

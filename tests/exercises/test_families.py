@@ -43,6 +43,14 @@ CASES = list(cases())
 
 
 @pytest.mark.parametrize("family, settings", CASES)
+def test_printed_words_have_printers_apostrophes(family, settings):
+    exercise = make(family, "C major", **settings)
+    printed = [exercise.task, exercise.label, FAMILIES[family].title,
+               *(blank.answer + blank.why for blank in exercise.blanks)]
+    assert not any("'" in words for words in printed)
+
+
+@pytest.mark.parametrize("family, settings", CASES)
 @pytest.mark.parametrize("hand", HANDS)
 def test_every_key_builds_within_two_ledger_lines(family, settings, hand):
     for key in ALL_KEYS:

@@ -71,7 +71,8 @@ def test_columns_filled_in_as_help(family):
     assert sum(b.asks == "notes" for b in make(family, "D major", given=30).blanks) == 1
 
 
-@pytest.mark.parametrize("family", ["triad-quality", "interval-quality"])
+@pytest.mark.parametrize("family", ["triad-quality", "interval-quality", "interval-building",
+                                    "chord-building"])
 def test_a_label_tells_no_key_where_no_signature_is_printed(family):
     assert "A♭" not in make(family, "Ab major").label
     assert "A♭ major" in make(family, "Ab major", signature="printed").label

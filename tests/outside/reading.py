@@ -51,9 +51,9 @@ def theirs_key(exercise) -> tuple[str, str]:
 
 
 def key(text: str) -> m21key.Key:
-    """The key that a label begins with: ``"E♭ minor, harmonic"``."""
-    tonic, mode = text.split(",")[0].split(" ")[:2]
-    return m21key.Key(read(tonic), mode)
+    """The key that a label begins with: ``"E♭ harmonic minor, left hand"``."""
+    tonic, *words = text.split(",")[0].split(" ")
+    return m21key.Key(read(tonic), next(word for word in words if word in ("major", "minor")))
 
 
 @lru_cache(maxsize=None)
@@ -67,7 +67,7 @@ def scale(tonic: str, form: str, octaves: int = 2, down: bool = False) -> list[m
 
 def form(exercise) -> str:
     """The form of scale that a label names."""
-    return next((name for name in SCALES if f", {name}" in exercise.label), "major")
+    return next((name for name in SCALES if f" {name} minor" in exercise.label), "major")
 
 
 def start(exercise) -> int:

@@ -40,7 +40,7 @@ def check_building(exercise):
         assert len(staff.events) == len(labels)
         for column, event in enumerate(staff.events):
             chord = m21chord.Chord([theirs(p) for p in event.pitches])
-            quality, position = labels[column].replace(",", "").split()
+            quality, position = labels[column].replace(" triad,", "").split()
             assert chord.quality == KINDS[quality]
             steps = [p.diatonicNoteNum - chord.pitches[0].diatonicNoteNum for p in chord.pitches]
             assert steps == [[0, 2, 4], [0, 2, 5], [0, 3, 5]][POSITIONS[position]]

@@ -110,12 +110,15 @@ def check_chords(exercise):
     sounding = columns(exercise)
     figured = any(mark in blank.answer for blank in exercise.blanks if blank.asks == "numeral"
                   for mark in "642")
+    assert_asked(exercise, sounding, figured)
     for blank in exercise.blanks:
         notes = sounding[blank.column]
         if blank.asks == "numeral":
             assert_numeral(exercise, blank.answer, notes)
             if figured:
                 assert_figures(exercise, blank.answer, notes)
+            else:
+                assert_figures_accepted(exercise, blank, notes)
             for other in blank.also:
                 if "°" in other or "o" not in other:
                     assert_numeral(exercise, dashed(other), notes)
@@ -127,6 +130,32 @@ def check_chords(exercise):
         elif blank.asks == "figure":
             sounded = m21chord.Chord(notes)
             assert blank.answer == FIGURES[sounded.isSeventh(), sounded.inversion()]
+
+
+def assert_asked(exercise, sounding, figured):
+    """The task says whether the numerals are to have the figures that they have."""
+    numerals = [blank for blank in exercise.blanks if blank.asks == "numeral"]
+    if not numerals:
+        return
+    inverted = any(m21chord.Chord(sounding[b.column]).inversion() for b in numerals)
+    sevenths = any("7" in blank.answer or "/" in blank.answer for blank in numerals)
+    if exercise.family == "cadences" or inverted and not figured:
+        assert "numerals without inversion figures (such as ii, V7)" in exercise.task
+    elif figured or sevenths:
+        assert "numerals with their figures (such as ii6)" in exercise.task
+    else:
+        assert "lower case for minor and diminished" in exercise.task
+
+
+def assert_figures_accepted(exercise, blank, notes):
+    """A bare numeral's answer with the figures of what sounds is right, too."""
+    full, _ = roman(blank.answer, *key_of(exercise))
+    figures = FIGURES[len(full) == 4, full.index(notes[0].name)]
+    if figures in ("5/3", "7"):
+        return
+    stem, slash, target = blank.answer.partition("/")
+    wanted = stem.removesuffix("7") + figures + slash + target
+    assert wanted in blank.also, (exercise.prompt, blank, wanted)
 
 
 def dashed(numeral: str) -> str:

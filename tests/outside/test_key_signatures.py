@@ -110,7 +110,19 @@ def check_order(exercise):
 
 
 def check_circle(exercise):
-    """Each ring rises by a fifth; every other answer accepted is the same key respelled."""
+    """Each ring rises by a fifth, spelled as one but at a single seam; the two keys of a
+    place are relatives; every other answer accepted is the same key respelled."""
+    rings = {asks: {blank.column: home(reading.read(blank.answer), asks)
+                    for blank in reading.answers(exercise, asks)}
+             for asks in {blank.asks for blank in exercise.blanks}}
+    for ring in rings.values():
+        if len(ring) == 12:
+            up = [ring[place].tonic.transpose("P5").name for place in range(12)]
+            seams = [place for place in range(12)
+                     if up[place] != ring[(place + 1) % 12].tonic.name]
+            assert len(seams) == 1 and 4 <= seams[0] <= 7, (exercise.prompt, seams)
+    for place in set.intersection(*map(set, rings.values())) if len(rings) == 2 else ():
+        assert rings["major"][place].relative == rings["minor"][place], (exercise.prompt, place)
     for asks in {blank.asks for blank in exercise.blanks}:
         ring = reading.answers(exercise, asks)
         if not all(blank.given for blank in ring):
@@ -125,6 +137,7 @@ def check_circle(exercise):
             others = {name for name in (key.tonic.getEnharmonic().name,)
                       if abs(home(name, asks).sharps) <= 7}
             assert others - {key.tonic.name} <= spellings
+            assert len(spellings | {key.tonic.name}) == 1 + (blank.column in (5, 6, 7))
         given = {blank.column: blank.answer for blank in ring if blank.given}
         if asks == exercise.key.mode:
             place = theirs(exercise.key).sharps % 12
@@ -179,6 +192,7 @@ def test_circle_of_fifths():
 
 def test_one_ring_has_the_keys_own_place_given():
     for exercise in reading.sample("circle-of-fifths", ask=("minor",)):
+        check(exercise)
         asked = [blank for blank in exercise.blanks if not blank.given]
         assert {blank.asks for blank in asked} == {"minor"} and len(asked) == 11
         own, = [b for b in exercise.blanks if b.asks == exercise.key.mode and b.given]

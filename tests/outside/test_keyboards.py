@@ -24,7 +24,7 @@ def check(exercise):
     assert [p.ps for p in notes] == sorted({p.ps for p in notes})
     expected = _expected(exercise.label, *theirs_key(exercise))
     names = [p.name for p in notes]
-    if "notes of" in exercise.label:
+    if "Notes of" in exercise.label:
         assert set(names) <= set(expected) and len(set(names)) == len(names)
     elif "scale" in exercise.label:
         assert names == list(expected) and notes[-1].ps - notes[0].ps == 12

@@ -66,7 +66,7 @@ def make(request: Request, rng: Random) -> Exercise:
                             *_names(name, request.naming)))
     words = [request.naming.cadence(name) for name in CADENCES]
     listed = ", ".join(words[:-1]) + " or " + words[-1]
-    numerals = "Write the Roman numerals. " if "numeral" in request.ask else ""
+    numerals = f"Write the {harmonies.BARE}. " if "numeral" in request.ask else ""
     name = f"Name each cadence: {listed}." if "cadence" in request.ask else ""
     bars = {column: "||" for column in range(1, 2 * COUNT - 1, 2)}
     if abs(request.key.fifths) > WIDE:
@@ -88,7 +88,8 @@ def _numeral(step: Step) -> tuple[str, tuple[str, ...]]:
     """Without figures; they are accepted."""
     heard = harmonies.sounding(step)
     main = heard.root_position.numeral
-    also = (step.harmony.numeral, heard.numeral, *heard.other_numerals)
+    also = (step.harmony.numeral, heard.numeral, *heard.other_numerals,
+            *heard.root_position.other_numerals)
     return main, tuple(name for name in dict.fromkeys(also) if name != main)
 
 

@@ -77,18 +77,19 @@ def make(request: Request, rng: Random) -> Exercise:
                             part=slice(1, None))
     labels = [blank for side, row in chosen.items() for blank in common.texts(
         "triad", side, [_label(chord, words) for chord in row], sides[side], given=True)]
+    name = common.label if signature == "printed" else common.heading
     return Exercise(
         "chord-building", request.key, request.hand,
         f"{_TASKS[words]} {reading.signs_task(signature)}",
-        common.label(request, by="clef"), staves,
+        name(request, by="clef"), staves,
         (*labels, *common.note_blanks(staves, request.naming)), signed=signature == "printed")
 
 
 def _label(chord: Chord, words: str) -> str:
     quality, _ = WORDS[chord.quality]
     if words == "figure":
-        return f"{quality} {_FIGURES[chord.turn]}"
-    return f"{quality}, {POSITIONS[chord.turn]}"
+        return f"{quality} triad, {_FIGURES[chord.turn]}"
+    return f"{quality} triad, {POSITIONS[chord.turn]}"
 
 
 FAMILY = Family("chord-building", "Chord building", ("notes",),

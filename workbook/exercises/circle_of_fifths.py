@@ -1,7 +1,8 @@
 """The circle of fifths: major keys outside, minor keys inside, to be filled in.
 
 One key of each ring is there from the start: the request's own in its ring, any other
-one in the other ring. Where a place has two spellings, both are right.
+one in the other ring. The two keys of a place are relatives in one spelling, that of
+the request's key in its own place; where a place has two spellings, both are right.
 """
 
 from __future__ import annotations
@@ -10,10 +11,12 @@ from random import Random
 
 from workbook.exercises.figures import Circle
 from workbook.exercises.model import Blank, Exercise, Family, Request
-from workbook.music.keys import ALL_KEYS, TWELVE_MAJOR, TWELVE_MINOR, Key
+from workbook.music.keys import ALL_KEYS, Key
 
 _WHERE = {"major": "outside", "minor": "inside"}
 PLACES = 12
+_MOST_SHARPS = 6
+"""As far as the circle is spelled in sharps, if no key asks for more."""
 
 
 def place(key: Key) -> int:
@@ -21,11 +24,15 @@ def place(key: Key) -> int:
     return key.fifths % PLACES
 
 
-def _ring(request: Request, mode: str) -> list[Key]:
-    """The keys of a ring by place; the request's own key has its spelling."""
-    keys = {place(key): key for key in (TWELVE_MINOR if mode == "minor" else TWELVE_MAJOR)}
-    if request.key.mode == mode:
-        keys[place(request.key)] = request.key
+def _ring(own: Key, mode: str) -> list[Key]:
+    """The keys of a ring by place, neighbours a fifth apart but at one seam.
+
+    The twelve signatures go from five flats to six sharps, or only so far aside that
+    ``own`` is among them; both rings have the same ones, so each place has relatives.
+    """
+    last = max(own.fifths, min(_MOST_SHARPS, own.fifths + PLACES - 1))
+    keys = {place(key): key for key in ALL_KEYS
+            if key.mode == mode and last - PLACES < key.fifths <= last}
     return [keys[number] for number in range(PLACES)]
 
 
@@ -39,7 +46,7 @@ def make(request: Request, rng: Random) -> Exercise:
             [number for number in range(PLACES) if number != own])
         rest = [number for number in range(PLACES) if number != first]
         given = {first, *rng.sample(rest, min(request.given, PLACES - 2))}
-        for number, key in enumerate(_ring(request, mode)):
+        for number, key in enumerate(_ring(request.key, mode)):
             if mode not in request.ask and number != first:
                 continue
             names = [naming.note(k.tonic_in(4)) for k in ALL_KEYS

@@ -26,6 +26,7 @@ _HIGH, _LOW = staff_degree(pitch("C6")), staff_degree(pitch("E2"))
 """From here on, an octave line is drawn where a run goes on too far for ledger lines."""
 _WHYS = 3
 """The most reasons that one exercise gives on the answer key."""
+NUMERALS = "Roman numerals (lower case for minor and diminished)"
 
 
 def place(request: Request, music: Callable[[int], Columns], rng: Random
@@ -235,11 +236,6 @@ def form(request: Request) -> str:
     return asked if asked in usable else usable[0]
 
 
-def form_word(form: str) -> str:
-    """What a label says of a form: ``"harmonic"``, nothing for major."""
-    return "" if form == "major" else form
-
-
 def start_words(degree: int) -> str:
     """``"from the 3rd degree"``, nothing for a scale that begins on its tonic."""
     if degree == 1:
@@ -253,23 +249,24 @@ def signs(key: Key, naming: Naming) -> str:
     return " ".join(naming.note(pitch(f"{name}{sign}4")) for name in signature(key)) or "none"
 
 
-def label(request: Request, *details: str, by: str = "hand") -> str:
-    """``"E♭ minor, harmonic, left hand"``: names the music of one exercise."""
-    return heading(request, request.naming.key(request.key), *details, by=by)
+def label(request: Request, *details: str, by: str = "hand", form: str = "") -> str:
+    """``"E♭ harmonic minor, left hand"``: names the music of one exercise."""
+    return heading(request, request.naming.key(request.key, form), *details, by=by)
 
 
 def heading(request: Request, *details: str, by: str = "hand") -> str:
-    """A label that does not tell the key: ``"harmonic, treble clef"``."""
+    """A label that does not tell the key: ``"Intervals above, treble clef"``."""
     words = ", ".join(filter(None, [*details, _WHERE[by][request.hand]]))
     return words[:1].upper() + words[1:]
 
 
-def task(ask: tuple[str, ...], stacked: bool = False) -> str:
+def task(ask: tuple[str, ...], stacked: bool = False, numerals: str = NUMERALS) -> str:
     """What to do, in the fewest words that say it.
 
-    ``stacked`` tells that a chord's finger boxes stand one above the other.
+    ``stacked`` tells that a chord's finger boxes stand one above the other;
+    ``numerals`` says what numerals are wanted.
     """
-    things = {"chord": "chord names", "numeral": "Roman numerals (small for minor chords)",
+    things = {"chord": "chord names", "numeral": numerals,
               "position": "positions (root, 1st, 2nd)", "interval": "interval numbers",
               "quality": "interval names (such as M3, P5, m6)", "finger": "finger numbers"}
     words = [words for asks, words in things.items() if asks in ask]

@@ -22,6 +22,9 @@ from workbook.music.voicings import STYLES
 
 _NAMED = {"full": " ".join(FULL), "short": " ".join(SHORT)}
 _MODES = (Key("C", "major"), Key("C", "minor"))
+FIGURED = "Roman numerals with their figures (such as ii6)"
+BARE = "Roman numerals without inversion figures (such as ii, V7)"
+"""What a task calls numerals; one example for all, so that a section's exercises share it."""
 LINE, WIDE_LINE, WIDE = 7, 6, 3
 """Chords on a line of music, and beside a signature of more than WIDE accidentals."""
 
@@ -124,6 +127,15 @@ def numeral_answers(line: tuple[Step, ...]) -> list[tuple[str, tuple[str, ...]]]
             also = list(heard.other_numerals)
         found.append((main, tuple(name for name in dict.fromkeys(also) if name != main)))
     return found
+
+
+def numeral_words(line: tuple[Step, ...]) -> str:
+    """What a task calls the numerals of ``numeral_answers``: with or without figures."""
+    heard = [sounding(step) for step in line]
+    if any(chord.inversion for chord in heard):
+        return FIGURED if any(step.harmony.inversion for step in line) else BARE
+    figures = any(chord.kind.seventh or chord.target for chord in heard)
+    return FIGURED if figures else common.NUMERALS
 
 
 def name_answers(line: tuple[Step, ...], naming: Naming) -> list[tuple[str, tuple[str, ...]]]:

@@ -28,11 +28,12 @@ def make(request: Request, rng: Random) -> Exercise:
     staves = tuple(_staff(side, columns, direction == "below", given)
                    for side, columns in sides.items())
     labels = [label for side, row in chosen.items() for label in _labels(side, row, sides[side])]
+    name = common.label if signature == "printed" else common.heading
     return Exercise(
         "interval-building", request.key, request.hand,
         f"Next to each note, write the note that lies the given interval "
         f"{direction} it. {reading.signs_task(signature)}",
-        common.label(request, f"intervals {direction}", by="clef"), staves,
+        name(request, f"intervals {direction}", by="clef"), staves,
         (*labels, *common.note_blanks(staves, request.naming)), signed=signature == "printed")
 
 

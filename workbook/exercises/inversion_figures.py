@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from random import Random
 
-from workbook.exercises import common
+from workbook.exercises import common, harmonies
 from workbook.exercises.model import Exercise, Family, Request, give
 from workbook.music.chords import Harmony, harmony
 
@@ -42,7 +42,7 @@ def make(request: Request, rng: Random) -> Exercise:
         *common.chord_blanks("figure", sides, [_FIGURE_ALSO[c.figures] for c in line]),
         *common.chord_blanks("numeral", sides, [(c.numeral, c.other_numerals) for c in line])]
     words = {"chord": "chord names (such as Dm or G7)", "figure": "figures (5/3, 6, 6/4)",
-             "numeral": "Roman numerals with their figures (such as ii6)"}
+             "numeral": harmonies.FIGURED}
     if request.settings.get("sevenths"):
         words["figure"] = "figures (7, 6/5, 4/3, 4/2)"
     return Exercise(

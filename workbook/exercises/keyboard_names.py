@@ -18,21 +18,23 @@ SHAPES = ("scale", "notes", *keyboards.TRIADS)
 
 def make(request: Request, rng: Random) -> Exercise:
     shape = request.settings.get("shape", "scale")
-    scale, words = keyboards.scale(request), keyboards.scale_words(request)
+    scale = keyboards.scale(request)
     octave = keyboards.lowest_c(scale)
     if shape == "scale":
-        marked = scale
+        marked, label = scale, common.heading(request, keyboards.scale_words(request), by="")
     elif shape == "notes":
-        marked, words = _some(scale, rng), f"notes of the {words}"
+        marked = _some(scale, rng)
+        label = common.heading(request, f"notes of the {keyboards.scale_words(request)}", by="")
     else:
-        marked, words = keyboards.triad(request, shape, rng.randrange(3)), shape
+        marked = keyboards.triad(request, shape, rng.randrange(3))
+        label = common.label(request, shape, by="")
         octave = keyboards.lowest_c(marked)
     blanks = tuple(Blank("note", "right", column, None, (p,), request.naming.note(p))
                    for column, p in enumerate(marked))
     return Exercise(
         "keyboard-names", request.key, request.hand,
         "Name the notes that have a dot, spelled as in the key.",
-        common.label(request, words, by=""), (), give(blanks, request.given, rng),
+        label, (), give(blanks, request.given, rng),
         figure=keyboards.two_octaves(octave, marked=marked))
 
 

@@ -18,16 +18,16 @@ def make(request: Request, rng: Random) -> Exercise:
     shape = request.settings.get("shape", "scale")
     if shape == "scale":
         notes = keyboards.scale(request)
-        details = (keyboards.scale_words(request), "one octave up")
+        label = common.heading(request, keyboards.scale_words(request), "one octave up", by="")
     else:
         position = request.settings.get("position", "root")
         notes = keyboards.triad(request, shape, list(_POSITIONS).index(position))
-        details = (shape, _POSITIONS[position])
+        label = common.label(request, shape, _POSITIONS[position], by="")
     blank = Blank("keys", "right", 0, None, notes, " ".join(map(request.naming.note, notes)))
     return Exercise(
         "keyboard-shading", request.key, request.hand,
-        "Shade the keys of these notes, as far to the left as they fit.",
-        common.label(request, *details, by=""), (), (blank,),
+        "Shade the keys of these notes, starting from the lowest possible key.",
+        label, (), (blank,),
         figure=keyboards.two_octaves(keyboards.lowest_c(notes), shaded=notes))
 
 

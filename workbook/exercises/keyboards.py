@@ -28,8 +28,8 @@ def scale(request: Request) -> tuple[Pitch, ...]:
 
 
 def scale_words(request: Request) -> str:
-    """``"harmonic scale"``, in a major key ``"scale"``."""
-    return f"{form(request)} scale" if request.key.minor else "scale"
+    """``"C harmonic minor scale"``, in a major key ``"C major scale"``."""
+    return f"{request.naming.key(request.key, form(request))} scale"
 
 
 def triad(request: Request, name: str, turn: int = 0) -> tuple[Pitch, ...]:

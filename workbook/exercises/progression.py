@@ -49,7 +49,8 @@ def make(request: Request, rng: Random) -> Exercise:
     return Exercise(
         "progression", request.key, request.hand,
         common.task(tuple(kind for kind in ("chord", "numeral", "finger")
-                          if any(blank.asks == kind for blank in asked)), stacked=True),
+                          if any(blank.asks == kind for blank in asked)), stacked=True,
+                    numerals=harmonies.numeral_words(line)),
         common.label(request, "four voices" if keyboard else ""),
         common.staves(sides, "1", harmonies.bars(len(line), request.key)),
         give(asked, request.given, rng))

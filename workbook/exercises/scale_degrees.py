@@ -56,8 +56,8 @@ def make(request: Request, rng: Random) -> Exercise:
     things = " and ".join(words for asks, words in _WORDS.items() if asks in request.ask)
     return Exercise(
         "scale-degrees", request.key, request.hand,
-        f"Write the {things} of each note's scale degree.",
-        common.label(request, common.form_word(form), by="clef"),
+        f"Write the {things} of each note’s scale degree.",
+        common.label(request, by="clef", form=form),
         common.staves(sides, "1", bars, request.ledger_lines),
         give(common.in_order(blanks, request.ask), request.given, rng))
 

@@ -67,8 +67,9 @@ def make(request: Request, rng: Random) -> Exercise:
     blanks = common.run_blanks(request, sides, lambda side: table(key, form, side, count))
     return Exercise(
         "scale-fingering", key, request.hand, common.task(("finger",)),
-        common.label(request, "" if form == "major" else form, OCTAVES[count],
-                     "contrary motion" if contrary else "going up" if up_only else ""),
+        common.label(request, OCTAVES[count],
+                     "contrary motion" if contrary else "going up" if up_only else "",
+                     form=form),
         common.staves(sides, "4", breaks(7 * count + 1 if up_only else 14 * count + 1),
                       request.ledger_lines),
         give(blanks, request.given, rng))

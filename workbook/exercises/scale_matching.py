@@ -67,7 +67,7 @@ def make(request: Request, rng: Random) -> Exercise:
                        for number, key in zip(NUMBERS, keys))
     minor = f" (minor: {form})" if any(key.minor for key in keys) else ""
     return Exercise(
-        "scale-matching", request.key, request.hand, "Write the number of each scale's key.",
+        "scale-matching", request.key, request.hand, "Write the number of each scale’s key.",
         listed + minor, tuple(Staff(side, tuple(row)) for side, row in events.items()),
         give(tuple(blanks), request.given, rng), signed=False)
 

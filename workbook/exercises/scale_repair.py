@@ -49,9 +49,9 @@ def make(request: Request, rng: Random) -> Exercise:
     words = f"{count} wrong note{'s' if count > 1 else ''}"
     return Exercise(
         "scale-repair", key, request.hand,
-        f"Write {RIGHT} at each right note, the right note's name at each wrong one.",
-        common.label(request, common.form_word(form),
-                     words + (" on each staff" if len(sides) > 1 else ""), by="clef"),
+        f"Write {RIGHT} at each right note, the right note’s name at each wrong one.",
+        common.label(request, words + (" on each staff" if len(sides) > 1 else ""), by="clef",
+                     form=form),
         common.staves(sides, "1", {7: "|."}, request.ledger_lines),
         give(tuple(blanks), request.given, rng), signed=settings.get("signature") == "printed")
 

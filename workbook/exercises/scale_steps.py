@@ -49,8 +49,8 @@ def make(request: Request, rng: Random) -> Exercise:
         blanks.append(Blank("step", side, column, None, (low, high), text, also))
     return Exercise(
         "scale-steps", key, request.hand, _task(form == "harmonic", naming),
-        common.label(request, common.form_word(form), "going down" if down else "",
-                     common.start_words(start), by="clef"),
+        common.label(request, "going down" if down else "", common.start_words(start),
+                     by="clef", form=form),
         common.staves(sides, "1", {14: "|."}, request.ledger_lines),
         give(tuple(blanks), request.given, rng), signed=settings.get("signature") != "accidentals")
 

@@ -27,7 +27,7 @@ def make(request: Request, rng: Random) -> Exercise:
     staves = common.written(sides, {7: "|."}, given)
     return Exercise(
         "scale-writing", key, request.hand, _TASKS[signature].format(request.naming.whole_notes),
-        common.label(request, common.form_word(form), common.start_words(start), by="clef"),
+        common.label(request, common.start_words(start), by="clef", form=form),
         staves, common.note_blanks(staves, request.naming), signed=signature == "printed")
 
 

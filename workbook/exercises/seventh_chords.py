@@ -64,7 +64,7 @@ def make(request: Request, rng: Random) -> Exercise:
         kind != "position" or request.settings.get("inversions", True))) or request.ask
     return Exercise(
         "seventh-chords", request.key, request.hand,
-        f"Write each chord's {common.listed([words[kind] for kind in asked])}.", label,
+        f"Write each chord’s {common.listed([words[kind] for kind in asked])}.", label,
         common.staves(sides, "1", bars),
         give(common.in_order(blanks, asked), request.given, rng))
 

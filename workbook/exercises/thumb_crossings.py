@@ -16,7 +16,7 @@ from workbook.fingering.why import crossings
 from workbook.music import scales
 
 NONE = "–"
-_TASK = ("In each box write 1 if the thumb passes under to this note, the finger's number if a "
+_TASK = ("In each box write 1 if the thumb passes under to this note, the finger’s number if a "
          "finger passes over to it, and a dash (–) if neither does.")
 
 
@@ -40,7 +40,7 @@ def make(request: Request, rng: Random) -> Exercise:
             blanks.append(Blank("cross", side, column, None, columns[column], answer, tuple(also)))
     return Exercise(
         "thumb-crossings", request.key, request.hand, _TASK,
-        common.label(request, "" if form == "major" else form),
+        common.label(request, form=form),
         common.staves(sides, "4", breaks(15), request.ledger_lines),
         give(tuple(blanks), request.given, rng))
 

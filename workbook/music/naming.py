@@ -46,9 +46,11 @@ class Naming:
             return _german(letter(p), alteration(p))
         return _SYLLABLES[self.letters][letter(p)] + _SIGNS[alteration(p)]
 
-    def key(self, key: Key) -> str:
-        """The key: ``E♭ minor``, ``Es minor``, ``Mi♭ minor``."""
-        return f"{self.note(key.tonic_in(4))} {key.mode}"
+    def key(self, key: Key, form: str = "") -> str:
+        """The key: ``E♭ minor``, ``Es minor``, ``Mi♭ minor``; or in a minor key with the
+        ``form`` of its scale: ``E♭ harmonic minor``."""
+        mode = f"{form} {key.mode}" if key.minor and form else key.mode
+        return f"{self.note(key.tonic_in(4))} {mode}"
 
     @property
     def half_step(self) -> str:

@@ -51,7 +51,7 @@ def study(template: Template, key: Key, faded: int = 0, fingering: Conventions |
             items.append(Item(count, worked(exercise, out), 0))
         sections.append(PlannedSection(chr(ord("A") + place % 26),
                                        heading(section, template.naming), tuple(items)))
-    title = template.title + (f", {faded} % taken out" if faded else "")
+    title = template.title + (" – fill in what is missing" if faded else "")
     code = hashlib.sha256(f"{template.name}/{key.ascii}/{faded}".encode()).hexdigest()[:6]
     row = Row("", template, (key,), title, "", 0)
     return Plan(row, "", tuple(sections), code.upper())
