@@ -281,7 +281,9 @@ def test_all_accepted_fingers_are_listed_inside_the_margins(count, size):
                        if isinstance(m, Picture) and area(m)[0] < mark.x + 20 < area(m)[2])
     said = " ".join(m.text for s in sheets for m in s.marks
                     if isinstance(m, Text) and m.only and m.size < 9 * page.scale)
-    listed = re.findall(r"note\u00a0(\d+):\u00a02\u00a0or\u00a03", said)
+    listed = [number for some in re.findall(r"notes? ((?:\d+, )*\d+): 2 or 3",
+                                            said.replace("\u00a0", " "))
+              for number in some.split(", ")]
     assert len(listed) == 4 * min(count, len(exercise.blanks)) and "…" not in said
 
 

@@ -88,7 +88,8 @@ def _numeral(step: Step) -> tuple[str, tuple[str, ...]]:
     """Without figures; they are accepted."""
     heard = harmonies.sounding(step)
     main = heard.root_position.numeral
-    also = (step.harmony.numeral, heard.numeral, *heard.other_numerals)
+    also = (step.harmony.numeral, heard.numeral, *heard.other_numerals,
+            *heard.root_position.other_numerals)
     return main, tuple(name for name in dict.fromkeys(also) if name != main)
 
 
