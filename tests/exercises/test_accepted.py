@@ -57,7 +57,7 @@ def numerals(answer, apart, rules):
     found = {answer, *re.findall(r": (\S+)", apart.replace("\u00a0", " "))}
     if "2 for 4/2" in rules:
         found |= {name.replace("4/2", "2") for name in found}
-    if "without the stroke" in rules:
+    if "no stroke" in rules:
         found |= {re.sub(r"(?<=\d)/(?=\d)", "", name) for name in found}
     if "o for °" in rules:
         found |= {name.replace("°", "o") for name in found}
@@ -79,7 +79,9 @@ def test_every_accepted_answer_is_told(name):
                 words = re.split(r" as |, |; |: | for |also ", text)
                 for other in blank.also:
                     typed = other.replace("#", "♯").replace("b", "♭")
-                    if asks == "chord" and "/" not in other and typed != blank.answer:
+                    if asks == "chord" and f"with the bass ({other})" in text:
+                        continue
+                    if asks == "chord" and typed != blank.answer:
                         assert other.replace(" ", "") == blank.answer or any(
                             other.replace(" ", "").endswith(word.replace(" ", ""))
                             for word in words if word), (other, text)

@@ -16,7 +16,7 @@ PLAYED = ("finger", "cross")
 _FEW = 3
 """So many differing notes of another fingering are told one by one, more as a whole row."""
 _FIGURED = re.compile(r"\d/\d")
-_NUMERALS = {"/": "figures without the stroke (V65 for V6/5)", "4/2": "2 for 4/2",
+_NUMERALS = {"/": "no stroke (V65 for V6/5)", "4/2": "2 for 4/2",
              "°": "o for °"}
 _SIGNS = str.maketrans({"♯": "#", "♭": "b", "𝄪": "##", "𝄫": "bb"})
 
@@ -82,6 +82,11 @@ def _spellings(blanks: Iterable[Answered], known: set[tuple]) -> str:
             if typed != base and typed in rest:
                 tell("", (), "# and b for ♯ and ♭")
             rest = [name for name in rest if name == base or name != typed]
+            if blank.asks == "chord" and "/" not in base:
+                for name in rest:
+                    if "/" in name:
+                        tell("chord", ("/",), f"with the bass ({name})")
+                rest = [name for name in rest if "/" not in name]
             if rest:
                 _tell_words(blank.asks, base, rest, tell)
     last = found.pop("", [])
@@ -184,10 +189,8 @@ def _words(row: Sequence[Answered]) -> str:
 
 
 def _apart(blank: Answered) -> list[str]:
-    """The alternatives that are other answers, not other spellings of the answer: the bass
-    or the figures of an inversion, another name of the key."""
-    if blank.asks == "chord" and "/" not in blank.answer:
-        return [name for name in blank.also if "/" in name]
+    """The alternatives that are other answers, not other spellings of the answer: the figures
+    of an inversion, another name of the key."""
     if blank.asks == "numeral" and not _FIGURED.search(blank.answer):
         return [name for name in blank.also if _digits(name) != _digits(blank.answer)][:1]
     if blank.asks in ("major", "minor"):

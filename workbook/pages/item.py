@@ -179,14 +179,16 @@ def _told(exercise: Exercise, room: float) -> list[str]:
     """The lines under the music for whoever marks it: all else to accept, then, as far as the
     last line has room for them, the reasons of some answers."""
     *lines, line = text.wrap(_also(exercise), "italic", 8.5, room) or [""]
+    between = " — "
     hands = len({blank.hand for blank in exercise.blanks}) > 1
     for blank in exercise.blanks:
         if blank.why and not blank.given:
             place = ("signature" if blank.asks == "signature" else
                      f"{blank.hand} hand note" if hands else "note")
-            longer = f"{line}; {place} {blank.column + 1}: {blank.why}".lstrip("; ")
+            reason = f"{place} {blank.column + 1}: {blank.why}"
+            longer = f"{line}{between}{reason}" if line else reason
             if text.width(longer, "italic", 8.5) <= room:
-                line = longer
+                line, between = longer, "; "
     return [*lines, line] if line else []
 
 

@@ -21,12 +21,13 @@ from workbook.studio.plan import Item, Plan, PlannedSection
 CAUTION = "Stop if your hand hurts. What your teacher says about your own hand comes first."
 MARKING = ("A way to mark: one point off an exercise for each wrong box, never below 0. "
            "Accept other fingerings that are sound.")
-ALSO = "Other spellings to accept:"
+ALSO = "Other spellings:"
 _BETWEEN, _DATE, _LEVEL = 18.0, 190.0, 12.0
 """Points between two exercises side by side; how far the line for the date reaches; by how
 much one of the two is lowered for the sake of even rows."""
-_TOLD = 10.0
-"""Points from line to line of what is told to a marker; the first one stands in the white."""
+_TOLD, _AIR = 10.0, 8.0
+"""Points from line to line of what is told to a marker, the first one in the white above the
+exercises; how much white comes back where the page has room."""
 
 
 def lay_out(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]:
@@ -142,8 +143,8 @@ def _score_table(plan: Plan, page: Page) -> list[Block]:
 
 def _section(section: PlannedSection, also: str, snippets: dict[int, Snippet], page: Page,
              brief: bool) -> list[Block]:
-    """The heading, the task, ``also`` for a marker, and the rows of exercises. If ``brief``, the heading has the label
-    of the only exercise, which then needs neither that nor a number."""
+    """The heading, the task, ``also`` for a marker, and the rows of exercises. If ``brief``, the
+    heading has the label of the only exercise, which then needs neither that nor a number."""
     shared: str | None = section.items[0].exercise.task
     name = f"{section.letter}   {section.title}"
     wide = page.right - page.left - 110
@@ -164,7 +165,7 @@ def _section(section: PlannedSection, also: str, snippets: dict[int, Snippet], p
                          keep=True)
                    for line in text.wrap(shared, "italic", 11, page.right - page.left)]
     if also:
-        blocks += [Block((Text(page.left, -11, line, "italic", 8.5, only="answer key"),), _TOLD,
+        blocks += [Block((Text(page.left, -9.5, line, "italic", 8.5, only="answer key"),), _TOLD,
                          keep=True)
                    for line in text.wrap(f"{ALSO} {also}", "italic", 8.5, page.right - page.left)]
     label = section.items[0].exercise.label
@@ -184,7 +185,8 @@ def _section(section: PlannedSection, also: str, snippets: dict[int, Snippet], p
             left += width + _BETWEEN
         blocks += some if len(row) == 1 else [_beside(*some)]
     first = blocks[head]
-    blocks[head] = replace(first, gives=0.0, takes=0.0, above=first.above - _TOLD * bool(also))
+    blocks[head] = replace(first, gives=0.0, takes=_AIR * bool(also),
+                           above=first.above - _TOLD * bool(also))
     return blocks
 
 

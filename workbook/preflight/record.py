@@ -130,6 +130,11 @@ def faults(record: Record) -> Iterator[tuple[int, str]]:
                               f"run from {item.number}.1 without a gap")
         last = after.page if after else max((blank.page for blank in item.blanks), default=0)
         for blank in item.blanks:
+            if blank.versions and (blank.versions[0] != blank.answer
+                                   or set(blank.versions) - {blank.answer, *blank.also}):
+                yield blank.page, (f"the versions of blank {blank.name} are "
+                                   f"{listed(blank.versions)}; its answer is {blank.answer}, "
+                                   f"also {listed(blank.also)}")
             if not item.page <= blank.page <= last:
                 yield blank.page, (f"blank {blank.name} is on page {blank.page}; its item begins "
                                    f"on page {item.page}, the next one on page {last}")
