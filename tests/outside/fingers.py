@@ -43,12 +43,25 @@ def run_names(stretch) -> list[str]:
     return [p.name for p, _ in stretch]
 
 
-def opinions(stretch, versions: list[str], hand: str) -> dict:
+def printed(*some) -> dict[float, str]:
+    """The fingers that stand in boxes of stretches as help, by the pitch they are on."""
+    return {p.ps: blank.answer for stretch in some for p, blank in stretch if blank.given}
+
+
+def fitting(versions: list[str], pitches: list[float], help_: dict[float, str]) -> list[str]:
+    """The published fingerings of these pitches that go with the printed help: another one
+    is no answer to the exercise."""
+    return [version for version in versions if all(
+        digit in (help_.get(ps, digit), "?") for digit, ps in zip(version, pitches))]
+
+
+def opinions(stretch, versions: list[str], hand: str, help_: dict[float, str]) -> dict:
     """The opinion on each finger of a stretch, low to high, by published digits and laws."""
     blanks = [blank for _, blank in stretch]
     for whole in wholes(blanks):
         meet_laws(list(whole), hand)
     found = {}
+    versions = fitting(versions, [p.ps for p, _ in stretch], help_)
     for place, blank in enumerate(blanks):
         theirs_here = {version[place] for version in versions} - {"?"}
         accepted = {blank.answer, *blank.also}
