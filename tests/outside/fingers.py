@@ -43,17 +43,40 @@ def run_names(stretch) -> list[str]:
     return [p.name for p, _ in stretch]
 
 
-def opinions(stretch, versions: list[str], hand: str) -> dict:
+def printed(*some) -> dict[float, str]:
+    """The fingers that stand in boxes of stretches as help, by the pitch they are on."""
+    return {p.ps: blank.answer for stretch in some for p, blank in stretch if blank.given}
+
+
+def fitting(versions: list[str], pitches: list[float], help_: dict[float, str]) -> list[str]:
+    """The published fingerings of these pitches that go with the printed help: another one
+    is no answer to the exercise."""
+    return [version for version in versions if all(
+        digit in (help_.get(ps, digit), "?") for digit, ps in zip(version, pitches))]
+
+
+def opinions(stretch, versions: list[str], hand: str, help_: dict[float, str]) -> dict:
     """The opinion on each finger of a stretch, low to high, by published digits and laws."""
     blanks = [blank for _, blank in stretch]
-    meet_laws([blank.answer for blank in blanks], hand)
+    for whole in wholes(blanks):
+        meet_laws(list(whole), hand)
     found = {}
+    versions = fitting(versions, [p.ps for p, _ in stretch], help_)
     for place, blank in enumerate(blanks):
         theirs_here = {version[place] for version in versions} - {"?"}
         accepted = {blank.answer, *blank.also}
         assert accepted <= set("12345") and len(accepted) == len(blank.also) + 1
         assert theirs_here <= accepted, (blank, versions)
         found[blank] = opinion(blank, theirs_here)
+    return found
+
+
+def wholes(blanks) -> list[tuple[str, ...]]:
+    """Each accepted whole fingering of neighbouring notes, the answers first; all accepted
+    fingers are of one."""
+    found = list(zip(*(b.versions for b in blanks), strict=True))
+    assert found[0] == tuple(b.answer for b in blanks)
+    assert all({*b.versions} == {b.answer, *b.also} for b in blanks)
     return found
 
 
@@ -99,7 +122,7 @@ def chord_fingers(exercise) -> Counter:
             if not blanks:
                 continue
             assert [p for b in blanks for p in b.of] == list(event.pitches)
-            follow_keys([b.answer for b in blanks], staff.hand)
-            assert all(set(b.also) <= set("12345") - {b.answer} for b in blanks)
+            for whole in wholes(blanks):
+                follow_keys(list(whole), staff.hand)
             counted[NONE] += len(blanks)
     return counted

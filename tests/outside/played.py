@@ -9,8 +9,8 @@ from collections import Counter
 from functools import lru_cache
 
 import reading
-from fingers import (NONE, chord_fingers, crossings, follow_keys, opinion, opinions, run,
-                     run_names, stretches)
+from fingers import (NONE, chord_fingers, crossings, follow_keys, opinion, opinions, printed,
+                     run, run_names, stretches)
 from music21 import chord as m21chord
 from music21 import interval as m21interval
 from music21 import key as m21key
@@ -73,7 +73,8 @@ def check_scale(exercise) -> Counter:
             own = "natural" if form == "melodic" and not rises else form
             # the top note of melodic minor is fingered as it was reached
             said |= opinions(stretch if own == form else stretch[:-1], published(
-                "scale", tonic, own, hand=staff.hand, octaves=count), staff.hand)
+                "scale", tonic, own, hand=staff.hand, octaves=count), staff.hand, printed(
+                    *([stretch] if form == "melodic" else (one for _, one in found))))
     return Counter(said.values())
 
 
@@ -106,7 +107,7 @@ def check_chromatic(exercise) -> Counter:
             fingers = "".join(published_chromatic(
                 p.pitchClass if staff.hand == "right" else (4 - p.pitchClass) % 12)
                 for p, _ in stretch)
-            found = opinions(stretch, [fingers], staff.hand)
+            found = opinions(stretch, [fingers], staff.hand, printed(stretch))
             said |= found if staff.hand == "right" else dict.fromkeys(found, NONE)
     return Counter(said.values())
 
@@ -129,7 +130,7 @@ def check_five(exercise) -> Counter:
             assert run_names(stretch) == own and stretch[-1][0].ps - stretch[0][0].ps == 7
             digits = "12345" if staff.hand == "right" else "54321"
             assert "".join(blank.answer for _, blank in stretch) == digits
-            said |= opinions(stretch, [], staff.hand)
+            said |= opinions(stretch, [], staff.hand, {})
     return Counter(said.values())
 
 
@@ -143,20 +144,29 @@ def check_crossings(exercise) -> Counter:
         blanks = reading.answers(exercise, "cross", staff.hand)
         assert [b.column for b in blanks] == list(range(1, 15))
         pairs = list(zip(line, [None, *blanks]))
-        for rises, stretch in stretches(pairs, [p.ps for p in line]):
+        both = stretches(pairs, [p.ps for p in line])
+        for rises, stretch in both:
             check_scale_notes(exercise, stretch, form, 1, rises)
             versions = published("scale", tonic, form if rises else back, hand=staff.hand,
                                  octaves=1)
-            crossed = [crossings(digits, staff.hand, rises) for digits in versions]
-            for place, (_, blank) in enumerate(stretch):
-                if blank is None or place == (0 if rises else len(stretch) - 1):
-                    continue  # the note that the stretch begins with
+            helped = [(rises, stretch)] if form == "melodic" else both
+            crossed = [crossings(digits, staff.hand, rises) for digits in versions
+                       if all(crossings(digits, staff.hand, up)[place] == blank.answer
+                              for up, some in helped for place, blank in reached(up, some)
+                              if blank.given)]
+            for place, blank in reached(rises, stretch):
                 accepted = {blank.answer, *blank.also}
                 assert blank.answer in "134–" and accepted <= {*"1234–", ""}
                 said = {marks[place] for marks in crossed}
                 assert said <= accepted, (blank, versions)
                 found[blank] = opinion(blank, said)
     return Counter(found.values())
+
+
+def reached(rises: bool, stretch) -> list:
+    """Places and blanks of a stretch, but for the note that it begins with."""
+    found = [(place, blank) for place, (_, blank) in enumerate(stretch)]
+    return found[1:] if rises else found[:-1]
 
 
 def check_primary(exercise) -> Counter:
@@ -244,7 +254,8 @@ def check_arpeggio(exercise) -> Counter:
             assert run_names(stretch) == wanted
             assert stretch[-1][0].ps - stretch[0][0].ps == 12 * octaves(exercise)
             said |= opinions(stretch, published(
-                *subject, hand=staff.hand, octaves=octaves(exercise)), staff.hand)
+                *subject, hand=staff.hand, octaves=octaves(exercise)), staff.hand,
+                printed(*(one for _, one in found)))
     return Counter(said.values())
 
 

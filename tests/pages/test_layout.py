@@ -8,7 +8,7 @@ import pytest
 from conftest import DEMO
 
 from workbook.engraving.engrave import engrave
-from workbook.exercises import FAMILIES, Request
+from workbook.exercises import FAMILIES, Request, accepted
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
 from workbook.pages import text
 from workbook.pages.flow import PAPERS, SIZES, Block, Page, fill, place
@@ -262,6 +262,21 @@ def other_fingers(count):
                                       for n, b in enumerate(blanks)))
 
 
+@pytest.mark.parametrize("name", ("all-skills", "level-06"))
+def test_the_answer_key_says_what_else_is_accepted(shipped, name):
+    one = next(plan for plan in shipped if plan.row.template.name == name)
+    page, exercises = Page("letter"), [item.exercise for item in one.items]
+    sheets = lay_out(one, dict(enumerate(engrave(exercises, line_width=page.line_width), 1)), page)
+    told = " ".join(m.text for sheet in sheets for m in sheet.marks
+                    if isinstance(m, Text) and m.only == "answer key")
+    wanted = [words for exercise in exercises
+              for words in map(accepted.others, accepted.rows(exercise.asked).values()) if words]
+    wanted += filter(None, accepted.spellings(
+        (blank for item in section.items for blank in item.exercise.asked)
+        for section in one.sections))
+    assert len(wanted) > 5 and all(words in told for words in wanted)
+
+
 @pytest.mark.parametrize("count", (0, 1, 3, 9, 30))
 @pytest.mark.parametrize("size", SIZES)
 def test_all_accepted_fingers_are_listed_inside_the_margins(count, size):
@@ -281,7 +296,9 @@ def test_all_accepted_fingers_are_listed_inside_the_margins(count, size):
                        if isinstance(m, Picture) and area(m)[0] < mark.x + 20 < area(m)[2])
     said = " ".join(m.text for s in sheets for m in s.marks
                     if isinstance(m, Text) and m.only and m.size < 9 * page.scale)
-    listed = re.findall(r"note\u00a0(\d+):\u00a02\u00a0or\u00a03", said)
+    listed = [number for some in re.findall(r"notes? ((?:\d+, )*\d+): 2 or 3",
+                                            said.replace("\u00a0", " "))
+              for number in some.split(", ")]
     assert len(listed) == 4 * min(count, len(exercise.blanks)) and "…" not in said
 
 

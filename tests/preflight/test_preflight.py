@@ -126,6 +126,8 @@ RECORDS = {
     "a size unknown": (lambda data: data.update(size="huge"), "'huge' is unknown"),
     "no number": (put("page", "one", 0), "cannot be read"),
     "another key code": (lambda data: data.update(code="ABC-DEF"), "key code ABC-DEF is not on"),
+    "another alternative": (put("also", ["17"], 0, 0), "the answers to item 1 are"),
+    "another fingering": (put("versions", ["1", "17"], 0, 0), "the versions of blank 1.1 are"),
     "another paper": (lambda data: data.update(paper="a4"), "the page measures (612.0, 792.0)"),
     "a blank too many": (lambda data: data["items"][0]["blanks"].append(
         dict(data["items"][0]["blanks"][0], id="1.99")), "boxes are drawn; key.json has"),
@@ -224,6 +226,16 @@ PLACES = {
              b"Q"])), "does not stand over its staff"),
     "an answer listed wrong": (L, lambda f: damage.text(f / L, 1, listed(f), damage.backwards),
                                "the answers to item 1 are"),
+    "an alternative listed wrong": (
+        L, lambda f: damage.text(f / L, 1, starting(f, "("), damage.backwards), "the answers to"),
+    "an alternative not listed": (
+        L, lambda f: damage.text(f / L, 1, starting(f, "("), GONE), "the answers to"),
+    "other spellings listed wrong": (
+        L, lambda f: damage.text(f / L, 1, starting(f, "Other"), damage.backwards),
+        "the other spellings for items"),
+    "other spellings not listed": (
+        L, lambda f: damage.text(f / L, 1, starting(f, "Other"), GONE),
+        "the other spellings for items"),
     "an item not listed": (L, lambda f: damage.text(f / L, 1, "2", GONE), "the items listed are 1"),
     "a list of another workbook": (L, lambda f: damage.text(f / L, 1, CODE, damage.backwards),
                                    "key code TST-2K7 is not on its pages, but 7K2-TST"),
@@ -247,6 +259,12 @@ def listed(folder):
     """The first line of the first item's answers."""
     words = [w.text for w in read_pages((folder / L).read_bytes())[0].words]
     return words[words.index("1") + 1]
+
+
+def starting(folder, words):
+    """The first line of the list that has, or begins with, what is accepted as well."""
+    return next(w.text for w in read_pages((folder / L).read_bytes())[0].words
+                if w.text.startswith(words) or words == "(" and "(also " in w.text)
 
 
 @pytest.mark.parametrize("name", PLACES)

@@ -139,7 +139,7 @@ def finger_blanks(side: str, columns: Columns,
                   fingers: Iterable[tuple[Finger, ...]]) -> tuple[Blank, ...]:
     """A blank for the finger on each note of each column, low to high."""
     return tuple(Blank("finger", side, column, note if len(notes) > 1 else None,
-                       (notes[note],), finger.finger, finger.also)
+                       (notes[note],), finger.finger, finger.also, versions=finger.versions)
                  for column, (notes, chord) in enumerate(zip(columns, fingers))
                  for note, finger in enumerate(chord))
 
@@ -171,8 +171,7 @@ def chord_fingers(request: Request, side: str, columns: Columns,
     first, *others = search.best_chords(columns, side)
     close = [choice for choice in others if choice.points <= first.points + _CLOSE]
     return [request.fingering.chord(shape, side) if shape else tuple(
-                Finger(digit, tuple(dict.fromkeys(
-                    c.fingers[index][note] for c in close if c.fingers[index][note] != digit)))
+                Finger((digit, *(choice.fingers[index][note] for choice in close)))
                 for note, digit in enumerate(first.fingers[index]))
             for index, shape in enumerate(shapes)]
 

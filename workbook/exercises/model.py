@@ -64,7 +64,8 @@ class Blank:
     figure); ``note`` counts from the lowest note of the column, None for the
     whole chord; ``of`` are the pitches it is about. A ``given`` blank is printed
     with its answer in the workbook and asks nothing. ``why`` is a few words on the
-    answer for whoever marks it, or "".
+    answer for whoever marks it, or "". ``versions`` are the answer here in each accepted
+    whole: fingerings of a run or of one chord, in the same order at each of its notes.
     """
 
     asks: str
@@ -76,6 +77,7 @@ class Blank:
     also: tuple[str, ...] = ()
     given: bool = False
     why: str = ""
+    versions: tuple[str, ...] = ()
 
     @property
     def slot(self) -> str:
@@ -171,7 +173,10 @@ class Family:
 
 
 def give(blanks: tuple[Blank, ...], count: int, rng: Random) -> tuple[Blank, ...]:
-    """``blanks`` with ``count`` columns of every row given, at least one left to ask."""
+    """``blanks`` with ``count`` columns of every row given, at least one left to ask.
+
+    What is given decides for the fingerings of a run that have it; the others go.
+    """
     if not count:
         return blanks
     rows: dict[tuple[str, str], list[int]] = {}
@@ -181,4 +186,15 @@ def give(blanks: tuple[Blank, ...], count: int, rng: Random) -> tuple[Blank, ...
             columns.append(blank.column)
     chosen = {row: set(rng.sample(columns, min(count, len(columns) - 1)))
               for row, columns in rows.items()}
-    return tuple(replace(b, given=b.column in chosen[b.asks, b.hand]) for b in blanks)
+    shown = [replace(b, given=b.column in chosen[b.asks, b.hand]) for b in blanks]
+    return tuple(_agreeing(b, [other for other in shown if other.given and other.note is None
+                               and (other.asks, other.hand) == (b.asks, b.hand)])
+                 if len(b.versions) > 1 else b for b in shown)
+
+
+def _agreeing(blank: Blank, given: list[Blank]) -> Blank:
+    """With those of its versions that go with the ``given`` blanks of its row."""
+    kept = tuple(version for place, version in enumerate(blank.versions)
+                 if all(other.versions[place] == other.answer for other in given))
+    return replace(blank, versions=kept, also=tuple(
+        other for other in blank.also if other in kept or other not in blank.versions))

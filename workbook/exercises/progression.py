@@ -29,7 +29,7 @@ def fingers(request: Request, side: str, columns: common.Columns, line: tuple[St
     found = common.chord_fingers(request, side, [columns[column] for column in chords],
                                  [shape(line[column]) for column in chords])
     return [Blank("finger", side, column, note, (columns[column][note],), finger.finger,
-                  finger.also)
+                  finger.also, versions=finger.versions)
             for column, chord in zip(chords, found) for note, finger in enumerate(chord)]
 
 

@@ -24,8 +24,10 @@ def answers(request: Request, form: str, side: str, columns: common.Columns) -> 
     """The crossing at each note but the first, by the first choice of fingers and by each
     other accepted fingering."""
     notes = [p for p, in columns]
+    versions = zip(*(finger.versions for finger in request.fingering.scale(
+        request.key, form, side)))
     return [[finger or NONE for finger in crossings(notes, version, side)[1:]]
-            for version in request.fingering.scale_versions(request.key, form, side)]
+            for version in versions]
 
 
 def make(request: Request, rng: Random) -> Exercise:
@@ -37,7 +39,8 @@ def make(request: Request, rng: Random) -> Exercise:
             also = dict.fromkeys(other for other in others if other != answer)
             if answer == NONE:
                 also[""] = None  # an empty box says the same
-            blanks.append(Blank("cross", side, column, None, columns[column], answer, tuple(also)))
+            blanks.append(Blank("cross", side, column, None, columns[column], answer, tuple(also),
+                                versions=(answer, *others)))
     return Exercise(
         "thumb-crossings", request.key, request.hand, _TASK,
         common.label(request, form=form),

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import product
 from pathlib import Path
 
 from workbook.fingering.table import Entries, Subject, read_entries
@@ -22,10 +21,19 @@ _SHIPPED = ("traditional.toml", "arpeggios.toml")
 
 @dataclass(frozen=True)
 class Finger:
-    """The finger on one note, ``"1"`` to ``"5"``, and others that are accepted."""
+    """The finger on one note, ``"1"`` to ``"5"``, in each accepted fingering of the run or
+    chord, the first choice first: the same place is the same fingering at each note."""
 
-    finger: str
-    also: tuple[str, ...] = ()
+    versions: tuple[str, ...]
+
+    @property
+    def finger(self) -> str:
+        return self.versions[0]
+
+    @property
+    def also(self) -> tuple[str, ...]:
+        """Others that are accepted."""
+        return tuple(dict.fromkeys(d for d in self.versions if d != self.finger))
 
 
 Fingers = tuple[Finger, ...]
@@ -49,22 +57,16 @@ class Conventions:
         """``14 * octaves + 1`` fingers.
 
         Melodic minor comes down with the natural form's fingers, so a top note that
-        both share is fingered as it was reached.
+        both share is fingered as it was reached. Its other versions differ one way, up or
+        down; two that differ either way go together.
         """
-        down_form = "natural" if form == "melodic" else form
-        up = self._run(("scale", key, form), hand, octaves, 7)
-        return up + self._run(("scale", key, down_form), hand, octaves, 7)[-2::-1]
-
-    def scale_versions(self, key: Key, form: str, hand: str) -> list[str]:
-        """Each accepted fingering of one octave up and down as a string of 15 digits, the
-        first choice first. Melodic minor comes down as any of the natural form's."""
-        def versions(one: str) -> list[str]:
-            return [stretch(digits, hand, 1, 7)
-                    for digits in self.versions(("scale", key, one), hand)]
-
-        up = versions(form)
-        pairs = product(up, versions("natural")) if form == "melodic" else zip(up, up)
-        return [there + back[-2::-1] for there, back in pairs]
+        up = self._stretched(("scale", key, form), hand, octaves, 7)
+        pairs = list(zip(up, up))
+        if form == "melodic":
+            down = self._stretched(("scale", key, "natural"), hand, octaves, 7)
+            pairs = [(up[0], down[0]), *((other, down[0]) for other in up[1:]),
+                     *((up[0], other) for other in down[1:])]
+        return _merge(there + back[-2::-1] for there, back in pairs)
 
     def contrary(self, key: Key, form: str, hand: str, octaves: int = 1) -> Fingers:
         """Fingers in contrary motion from one tonic: the right hand up and back, the left
@@ -90,11 +92,10 @@ class Conventions:
         """
         digits = [self.versions(("chromatic",), hand)[0][(semitone(start) + step) % 12]
                   for step in range(12 * octaves + 1)]
-        first = Finger(digits[0])
+        versions = ["".join(digits)]
         if not is_black(start) and "1" not in digits[:2]:
-            first = Finger("1", (digits[0],))
-        up = (first, *map(Finger, digits[1:]))
-        return up + up[-2:0:-1] + (first,)
+            versions.insert(0, "1" + versions[0][1:])
+        return _merge(up + up[-2::-1] for up in versions)
 
     def five_finger(self, hand: str) -> Fingers:
         """Nine fingers: five neighbouring degrees up and down."""
@@ -106,8 +107,11 @@ class Conventions:
         return _merge(self.versions(("chord", shape), hand))
 
     def _run(self, subject: Subject, hand: str, octaves: int, degrees: int) -> Fingers:
-        return _merge(stretch(version, hand, octaves, degrees)
-                      for version in self.versions(subject, hand))
+        return _merge(self._stretched(subject, hand, octaves, degrees))
+
+    def _stretched(self, subject: Subject, hand: str, octaves: int, degrees: int) -> list[str]:
+        return [stretch(version, hand, octaves, degrees)
+                for version in self.versions(subject, hand)]
 
 
 def stretch(two: str, hand: str, octaves: int, degrees: int) -> str:
@@ -125,9 +129,8 @@ def stretch(two: str, hand: str, octaves: int, degrees: int) -> str:
 
 
 def _merge(versions: Iterable[str]) -> Fingers:
-    """One ``Finger`` a note: the first version, the others' digits as alternatives."""
-    return tuple(Finger(main, tuple(dict.fromkeys(d for d in others if d != main)))
-                 for main, *others in zip(*versions))
+    """One ``Finger`` a note from whole fingerings, the first choice first."""
+    return tuple(map(Finger, zip(*versions)))
 
 
 @lru_cache(maxsize=1)

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from math import sqrt
 
+from workbook.exercises import accepted
 from workbook.exercises.model import Exercise
 from workbook.pages import text
 from workbook.pages.flow import Page
-from workbook.pages.layout import foot
+from workbook.pages.layout import ALSO, foot
 from workbook.pages.marks import Entry, Mark, Rule, Sheet, Text
 from workbook.studio.plan import Plan
 
@@ -62,33 +63,39 @@ def _title(plan: Plan, page: Page) -> list[Mark]:
 
 
 def _entries(plan: Plan) -> list[tuple[str, str, str]]:
-    """A section's heading or an item: its number, the answers, the points."""
+    """A section's heading, its other spellings, an item: number, answers, points."""
     entries = []
-    for section in plan.sections:
+    spelled = accepted.spellings((b for item in section.items for b in item.exercise.asked)
+                                 for section in plan.sections)
+    for section, also in zip(plan.sections, spelled):
         each = section.items[0].points
         worth = f"{section.points}, {each} each" if len(section.items) > 1 else f"{each}"
         entries.append((section.letter, section.title, worth))
+        if also:
+            entries.append(("", f"{ALSO} {also}", ""))
         entries += [(f"{item.number}", answers(item.exercise), "") for item in section.items]
     return entries
 
 
 def answers(exercise: Exercise) -> str:
-    """The answers of an exercise on one line, row by row, chords' stacks low to high.
+    """The answers of an exercise on one line, row by row, chords' stacks low to high, what
+    else is accepted behind them.
 
-    ``"chord F♯m B C♯; numeral i iv V"``; ``"right 1 2 3 1 2; left 5 4 3 2 1"``.
+    ``"chord F♯m B C♯; numeral i iv V (also 2: iv6/4)"``; ``"right 1 2 3; left 5 4 3"``.
     """
-    rows: dict[tuple[str, str], dict[int, list[str]]] = {}
-    for blank in exercise.blanks:
-        if not blank.given:
-            row = rows.setdefault((blank.asks, blank.hand), {})
-            row.setdefault(blank.column, []).append(blank.answer)
+    rows = accepted.rows(exercise.asked)
     kinds, hands = ({key[place] for key in rows} for place in (0, 1))
     said = []
-    for (asks, hand), columns in rows.items():
+    for (asks, hand), row in rows.items():
+        columns: dict[int, list[str]] = {}
+        for blank in row:
+            columns.setdefault(blank.column, []).append(blank.answer)
+        also = accepted.others(row).replace("\u00a0", " ")
         spaced = any(" " in answer for stack in columns.values() for answer in stack)
         joined = (", " if spaced else " ").join(
             "-".join(stack) for _, stack in sorted(columns.items()))
         words = [asks] * (len(kinds) > 1) + [hand] * (len(hands) > 1) + [joined]
+        words += [f"({also})"] * bool(also)
         said.append(" ".join(words))
     return "; ".join(said)
 
@@ -115,8 +122,12 @@ def _columns(lines: list[Line], each: int) -> list[list[Line]]:
     def worth(start: int) -> float:
         return abs(2 * start - len(lines)) - 0.2 * len(lines) * (not lines[start][1])
 
-    ends = [start for start in range(1, len(lines)) if lines[start][0] and lines[start - 1][1]
-            and max(start, len(lines) - start) <= each]
+    ends, after_item = [], False
+    for start, (number, words) in enumerate(lines):
+        if number and after_item and max(start, len(lines) - start) <= each:
+            ends.append(start)
+        if number:
+            after_item = bool(words)
     if ends:
         middle = min(ends, key=worth)
         return [lines[:middle], lines[middle:]]

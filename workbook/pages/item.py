@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from workbook.engraving.rows import box, signature_place
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
+from workbook.exercises import accepted
 from workbook.exercises.model import DRAWN, Blank, Exercise
 from workbook.pages import text
 from workbook.pages.flow import GUTTER, Block
@@ -175,33 +176,34 @@ def _own_task(item: Item, shared: str, width: float) -> list[str]:
 
 
 def _told(exercise: Exercise, room: float) -> list[str]:
-    """The lines under the music for whoever marks it: all other fingers to accept, then,
-    as far as the last line has room for them, the reasons of some answers."""
+    """The lines under the music for whoever marks it: all else to accept, then, as far as the
+    last line has room for them, the reasons of some answers."""
     *lines, line = text.wrap(_also(exercise), "italic", 8.5, room) or [""]
+    between = " — "
     hands = len({blank.hand for blank in exercise.blanks}) > 1
     for blank in exercise.blanks:
         if blank.why and not blank.given:
             place = ("signature" if blank.asks == "signature" else
                      f"{blank.hand} hand note" if hands else "note")
-            longer = f"{line}; {place} {blank.column + 1}: {blank.why}".lstrip("; ")
+            reason = f"{place} {blank.column + 1}: {blank.why}"
+            longer = f"{line}{between}{reason}" if line else reason
             if text.width(longer, "italic", 8.5) <= room:
-                line = longer
+                line, between = longer, "; "
     return [*lines, line] if line else []
 
 
 def _also(exercise: Exercise) -> str:
-    """Other fingers to accept, by place: ``"also note 1: 2"``; with the hand where both play.
-    A line may end between two places and not within one."""
-    both = len({blank.hand for blank in exercise.blanks}) > 1
-    parts = []
-    for hand, word in (("right", "right hand"), ("left", "left hand")):
-        notes = [f"note {b.column + 1}: {' or '.join(filter(None, b.also))}".replace(" ", "\u00a0")
-                 for b in exercise.blanks
-                 if b.asks in ("finger", "cross") and b.hand == hand and b.note is None
-                 and any(b.also) and not b.given]
-        if notes:
-            parts.append(f"{word} " * both + "also " + ", ".join(notes))
-    return "; ".join(parts)
+    """What else to accept, by place: ``"also note 1: 2"``; with the row's kind where there are
+    several, and the hand where both play. A line may end between two places and not within
+    one, but for a long row of fingers."""
+    rows = accepted.rows(exercise.asked)
+    kinds = {asks for asks, _ in rows}
+    hands = len({blank.hand for blank in exercise.blanks}) > 1
+    told = {(asks, hand): accepted.others(row) for (asks, hand), row in rows.items()}
+    return "; ".join(
+        " ".join([asks] * (len(kinds) > 1 and asks not in accepted.PLAYED)
+                 + [f"{hand} hand"] * (hands and asks in accepted.PLAYED) + [words])
+        for (asks, hand), words in told.items() if words)
 
 
 def _row_labels(exercise: Exercise, snippet: Snippet, x: float, y: float, fit: float,

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from workbook.engraving.snippet import Snippet
+from workbook.exercises.accepted import spellings
 from workbook.exercises.model import Exercise
 from workbook.pages import text
 from workbook.pages.flow import Block, Page, place
@@ -20,9 +21,13 @@ from workbook.studio.plan import Item, Plan, PlannedSection
 CAUTION = "Stop if your hand hurts. What your teacher says about your own hand comes first."
 MARKING = ("A way to mark: one point off an exercise for each wrong box, never below 0. "
            "Accept other fingerings that are sound.")
+ALSO = "Other spellings:"
 _BETWEEN, _DATE, _LEVEL = 18.0, 190.0, 12.0
 """Points between two exercises side by side; how far the line for the date reaches; by how
 much one of the two is lowered for the sake of even rows."""
+_TOLD, _AIR = 10.0, 8.0
+"""Points from line to line of what is told to a marker, the first one in the white above the
+exercises; how much white comes back where the page has room."""
 
 
 def lay_out(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]:
@@ -35,8 +40,10 @@ def _book(plan: Plan, title: list[Block], snippets: dict[int, Snippet], page: Pa
     """The sheets of a title and all sections; ``kind`` stands at the foot of the answer key,
     "" is a study page."""
     blocks = [*title]
-    for section in plan.sections:
-        blocks += _section(section, snippets, page, brief=not kind)
+    also = spellings((b for item in section.items for b in item.exercise.asked)
+                     for section in plan.sections)
+    for section, words in zip(plan.sections, also):
+        blocks += _section(section, words, snippets, page, brief=not kind)
     sheets = place(blocks, page)
     for index, sheet in enumerate(sheets):
         sheet.marks += foot(page, plan, f"page {index + 1} of {len(sheets)}", kind)
@@ -57,7 +64,8 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[
 def _untold(plan: Plan) -> Plan:
     """The plan without what is told to a marker alone: a study page has no answer key."""
     def item(one: Item) -> Item:
-        blanks = tuple(replace(blank, also=(), why="") for blank in one.exercise.blanks)
+        blanks = tuple(replace(blank, also=(), why="", versions=())
+                       for blank in one.exercise.blanks)
         return replace(one, exercise=replace(one.exercise, blanks=blanks))
 
     return replace(plan, sections=tuple(
@@ -133,10 +141,10 @@ def _score_table(plan: Plan, page: Page) -> list[Block]:
     return blocks
 
 
-def _section(section: PlannedSection, snippets: dict[int, Snippet], page: Page, brief: bool
-             ) -> list[Block]:
-    """The heading, the task and the rows of exercises. If ``brief``, the heading has the label
-    of the only exercise, which then needs neither that nor a number."""
+def _section(section: PlannedSection, also: str, snippets: dict[int, Snippet], page: Page,
+             brief: bool) -> list[Block]:
+    """The heading, the task, ``also`` for a marker, and the rows of exercises. If ``brief``, the
+    heading has the label of the only exercise, which then needs neither that nor a number."""
     shared: str | None = section.items[0].exercise.task
     name = f"{section.letter}   {section.title}"
     wide = page.right - page.left - 110
@@ -156,6 +164,10 @@ def _section(section: PlannedSection, snippets: dict[int, Snippet], page: Page, 
         blocks += [Block((Text(page.left, -15, line, "italic", 11),) if asked else (), 15,
                          keep=True)
                    for line in text.wrap(shared, "italic", 11, page.right - page.left)]
+    if also:
+        blocks += [Block((Text(page.left, -9.5, line, "italic", 8.5, only="answer key"),), _TOLD,
+                         keep=True)
+                   for line in text.wrap(f"{ALSO} {also}", "italic", 8.5, page.right - page.left)]
     label = section.items[0].exercise.label
     label = "" if label == section.title else label
     if brief and len(section.items) == len(lines) == 1 and (
@@ -172,7 +184,9 @@ def _section(section: PlannedSection, snippets: dict[int, Snippet], page: Page, 
             some += make(item, snippets[item.number], shared, left, left + width)
             left += width + _BETWEEN
         blocks += some if len(row) == 1 else [_beside(*some)]
-    blocks[head] = replace(blocks[head], gives=0.0, takes=0.0)
+    first = blocks[head]
+    blocks[head] = replace(first, gives=0.0, takes=_AIR * bool(also),
+                           above=first.above - _TOLD * bool(also))
     return blocks
 
 

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import re
 
+from workbook.exercises import accepted
+from workbook.pages.layout import ALSO
 from workbook.preflight.content import Page
 from workbook.preflight.places import Faults, foot_faults
 from workbook.preflight.record import Printed, Record, listed
@@ -23,7 +25,7 @@ def list_faults(record: Record, pages: list[Page]) -> Faults:
     """(page, what is wrong) in the list of answers; each item is told on page 0."""
     for number, page in enumerate(pages, 1):
         yield from foot_faults(record, number, len(pages), page)
-    found = _entries(pages)
+    found, heads = _entries(pages)
     wanted = {str(item.number): _said(item) for item in record.items}
     if list(found) != list(wanted):
         yield 0, f"the items listed are {listed(found)}; key.json has {listed(wanted)}"
@@ -31,12 +33,23 @@ def list_faults(record: Record, pages: list[Page]) -> Faults:
         if _BETWEEN.sub("", found[number]) != _BETWEEN.sub("", wanted[number]):
             yield 0, (f"the answers to item {number} are \"{found[number]}\"; "
                       f"key.json has \"{wanted[number]}\"")
+    starts = list(zip(heads, [*list(heads)[1:], len(record.items) + 1]))
+    spelled = accepted.spellings(
+        (blank for item in record.items[first - 1:after - 1] for blank in item.blanks)
+        for first, after in starts)
+    for (first, after), also in zip(starts, spelled):
+        also = f"{ALSO} {also}" if also else ""
+        if "".join(heads[first].split()) != "".join(also.split()):
+            yield 0, (f"the other spellings for items {first} to {after - 1} are "
+                      f"\"{heads[first]}\"; key.json has \"{also}\"")
 
 
-def _entries(pages: list[Page]) -> dict[str, str]:
-    """The words to the right of each number and on the lines below, up to a heading."""
+def _entries(pages: list[Page]) -> tuple[dict[str, str], dict[int, str]]:
+    """The words to the right of each number and on the lines below, up to a heading; and by
+    the first number under each heading, the words between the two."""
     entries: dict[str, str] = {}
-    last = ""
+    heads: dict[int, str] = {}
+    last, head = "", None
     for page in pages:
         listed_words = page.words[_TITLE_LINES:]
         for words, after in zip(listed_words, [*listed_words[1:], None]):
@@ -45,19 +58,24 @@ def _entries(pages: list[Page]) -> dict[str, str]:
             if words.text.isdigit() and after and after.at[1] == words.at[1]:
                 last = words.text
                 entries[last] = ""
+                if head is not None:
+                    heads[int(last)], head = head.strip(), None
             elif _HEADING.search(words.text):
-                last = ""
+                last, head = "", ""
             elif last:
                 entries[last] += f" {words.text}"
-    return {number: words.strip() for number, words in entries.items()}
+            elif head is not None:
+                head += f" {words.text}"
+    return {number: words.strip() for number, words in entries.items()}, heads
 
 
 def _said(item: Printed) -> str:
-    """The answers of an item as the list has them: row by row, named where there are several."""
-    rows: dict[tuple[str, str], list[str]] = {}
-    for blank in item.blanks:
-        rows.setdefault((blank.asks, blank.hand), []).append(blank.answer)
+    """The answers of an item as the list has them: row by row, named where there are several,
+    with what else is accepted in each."""
+    rows = accepted.rows(item.blanks)
     kinds, hands = ({row[place] for row in rows} for place in (0, 1))
     return "; ".join(
-        " ".join([asks] * (len(kinds) > 1) + [hand] * (len(hands) > 1) + answers)
-        for (asks, hand), answers in rows.items())
+        " ".join([asks] * (len(kinds) > 1) + [hand] * (len(hands) > 1)
+                 + [blank.answer for blank in row]
+                 + [f"({also})" for also in [accepted.others(row)] if also])
+        for (asks, hand), row in rows.items())

@@ -23,7 +23,8 @@ _HAIR = 0.01
 
 @dataclass(frozen=True)
 class Asked:
-    """One blank of ``key.json``; ``rect`` in points from the lower left corner."""
+    """One blank of ``key.json``; ``rect`` in points from the lower left corner. The rest is as
+    in ``exercises.model.Blank``."""
 
     name: str
     asks: str
@@ -31,6 +32,9 @@ class Asked:
     answer: str
     page: int
     rect: Rect
+    column: int
+    also: tuple[str, ...]
+    versions: tuple[str, ...]
 
     @property
     def drawn(self) -> bool:
@@ -106,7 +110,9 @@ def _page(paper: str, size: str) -> Page:
 def _asked(blank: dict) -> Asked:
     x0, y0, x1, y1 = map(float, blank["rect"])
     return Asked(str(blank["id"]), str(blank["asks"]), str(blank["hand"]),
-                 str(blank["answer"]), int(blank["page"]), (x0, y0, x1, y1))
+                 str(blank["answer"]), int(blank["page"]), (x0, y0, x1, y1),
+                 int(blank["column"]), tuple(map(str, blank["also"])),
+                 tuple(map(str, blank.get("versions", ()))))
 
 
 def faults(record: Record) -> Iterator[tuple[int, str]]:
@@ -124,6 +130,11 @@ def faults(record: Record) -> Iterator[tuple[int, str]]:
                               f"run from {item.number}.1 without a gap")
         last = after.page if after else max((blank.page for blank in item.blanks), default=0)
         for blank in item.blanks:
+            if blank.versions and (blank.versions[0] != blank.answer
+                                   or set(blank.versions) - {blank.answer, *blank.also}):
+                yield blank.page, (f"the versions of blank {blank.name} are "
+                                   f"{listed(blank.versions)}; its answer is {blank.answer}, "
+                                   f"also {listed(blank.also)}")
             if not item.page <= blank.page <= last:
                 yield blank.page, (f"blank {blank.name} is on page {blank.page}; its item begins "
                                    f"on page {item.page}, the next one on page {last}")

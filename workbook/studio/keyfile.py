@@ -50,7 +50,9 @@ def _item(item: Item, page: int, placed) -> dict:
 
 def _blank(name: str, blank: Blank, page: int, box: Box) -> dict:
     told = {"why": blank.why} if blank.why else {}
-    return {"id": name, "asks": blank.asks, "hand": blank.hand,
+    if len(blank.versions) > 1:
+        told = {"versions": list(blank.versions), **told}
+    return {"id": name, "asks": blank.asks, "hand": blank.hand, "column": blank.column,
             "of": [scientific(p) for p in blank.of], "answer": blank.answer,
             "also": list(blank.also), **told, "page": page,
             "rect": [round(value, 2) for value in box.rect]}
