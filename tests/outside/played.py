@@ -95,7 +95,8 @@ def check_chromatic(exercise) -> Counter:
     own = [p.name for p in reading.scale(tonic, "natural" if mode == "minor" else "major", 1)]
     said = {}
     for staff in exercise.staves:
-        for rises, stretch in run(exercise, staff):
+        runs = run(exercise, staff)
+        for rises, stretch in runs:
             names = run_names(stretch)
             assert [p.ps - stretch[0][0].ps for p, _ in stretch] == list(
                 range(12 * octaves(exercise) + 1)) and names[0] == names[-1] == tonic
@@ -107,7 +108,7 @@ def check_chromatic(exercise) -> Counter:
             fingers = "".join(published_chromatic(
                 p.pitchClass if staff.hand == "right" else (4 - p.pitchClass) % 12)
                 for p, _ in stretch)
-            found = opinions(stretch, [fingers], staff.hand, printed(stretch))
+            found = opinions(stretch, [fingers], staff.hand, printed(*(one for _, one in runs)))
             said |= found if staff.hand == "right" else dict.fromkeys(found, NONE)
     return Counter(said.values())
 
