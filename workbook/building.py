@@ -6,10 +6,11 @@ roster → plans → exercises → snippets → sheets → files, as DEVELOPERS.
 from __future__ import annotations
 
 import difflib
+import gc
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Executor
-from contextlib import ExitStack
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path, PurePath
@@ -110,7 +111,7 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
     cache = Cache(folder())
     built: list[Built] = []
     findings: list[Finding] = []
-    with staging(out) as new, ExitStack() as stack:
+    with _heap_at_rest(), staging(out) as new, ExitStack() as stack:
         jobs = []
         if len(wanted) == len(rows):
             for name, title in ((ALL_WORKBOOKS, "All workbooks"), (ALL_KEYS, "All answer keys")):
@@ -153,6 +154,20 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
             _write_marks([one.marked for one in built], page.paper, new)
         tell("Writing", len(built), len(built))
     return built
+
+
+@contextmanager
+def _heap_at_rest() -> Iterator[None]:
+    """What there is already is not looked through for waste while a build makes much new:
+    each time takes longer than to write a page."""
+    if gc.get_freeze_count():
+        yield  # the caller does so
+        return
+    gc.freeze()
+    try:
+        yield
+    finally:
+        gc.unfreeze()
 
 
 def _read(roster: Path, template_dir: Path | None, fingering: Path | None
