@@ -164,10 +164,13 @@ def _section(section: PlannedSection, also: str, snippets: dict[int, Snippet], p
         blocks += [Block((Text(page.left, -15, line, "italic", 11),) if asked else (), 15,
                          keep=True)
                    for line in text.wrap(shared, "italic", 11, page.right - page.left)]
+    told = _TOLD / page.scale  # for the marker, who needs no larger print
     if also:
-        blocks += [Block((Text(page.left, -9.5, line, "italic", 8.5, only="answer key"),), _TOLD,
-                         keep=True)
-                   for line in text.wrap(f"{ALSO} {also}", "italic", 8.5, page.right - page.left)]
+        size = 0.85 * told
+        blocks += [Block((Text(page.left, -0.95 * told, line, "italic", size,
+                               only="answer key"),), told, keep=True)
+                   for line in text.wrap(f"{ALSO} {also}", "italic", size,
+                                         page.right - page.left)]
     label = section.items[0].exercise.label
     label = "" if label == section.title else label
     if brief and len(section.items) == len(lines) == 1 and (
@@ -186,7 +189,7 @@ def _section(section: PlannedSection, also: str, snippets: dict[int, Snippet], p
         blocks += some if len(row) == 1 else [_beside(*some)]
     first = blocks[head]
     blocks[head] = replace(first, gives=0.0, takes=_AIR * bool(also),
-                           above=first.above - _TOLD * bool(also))
+                           above=first.above - told * bool(also))
     return blocks
 
 
