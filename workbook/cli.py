@@ -420,7 +420,7 @@ def study(keys: tuple[str, ...], level: int | None, name: str | None, faded: tup
 @click.argument("family", type=_FamilyName())
 @click.option("--key", type=_KeyName(), required=True, help='For example "E major".')
 @click.option("--hand", type=click.Choice(("right", "left", "both")), default="right",
-              show_default=True, help="For families that are read: treble, bass, both.")
+              show_default=True, help="In families that are read: right is treble, left is bass.")
 @click.option("--set", "choices", multiple=True, metavar="NAME=VALUE",
               help="A setting of the family as in a template, such as octaves=2.")
 @click.option("--given", type=click.IntRange(0, 30), default=0,
