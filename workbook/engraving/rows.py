@@ -22,6 +22,8 @@ BOX_SIZE = {
 """Width and height of a box by what it asks, in staff spaces."""
 LONG = 4
 """Characters of an answer that a common box holds; a row with a longer one has wide boxes."""
+_PRINTED = 2.8
+"""Staff spaces: the height of a row in which all is printed, so that nothing is written."""
 STACK_GAP = 0.55
 """Between boxes of one stack, in staff spaces."""
 
@@ -47,7 +49,7 @@ class Row:
     """Boxes on one line: ``above`` or below the staff of ``hand``.
 
     ``stacks`` maps a column to the number of boxes there; ``long`` tells that an
-    answer needs a wide box.
+    answer needs a wide box, ``printed`` that nothing is to be written.
     """
 
     asks: str
@@ -55,6 +57,7 @@ class Row:
     above: bool
     stacks: dict[int, int]
     long: bool = False
+    printed: bool = False
 
     @property
     def name(self) -> str:
@@ -65,7 +68,8 @@ class Row:
         """Width and height of one of its boxes."""
         if max(self.stacks.values()) > 1:
             return _stacked(self.asks)
-        return BOX_SIZE.get(f"long {self.asks}" if self.long else "", BOX_SIZE[self.asks])
+        wide, high = BOX_SIZE.get(f"long {self.asks}" if self.long else "", BOX_SIZE[self.asks])
+        return wide, _PRINTED if self.printed else high
 
     def height(self, column: int) -> float:
         """The height of the stack in ``column``, in staff spaces."""
@@ -86,10 +90,12 @@ def rows(exercise: Exercise) -> tuple[Row, ...]:
         stacks = found.setdefault((blank.asks, blank.hand), {})
         stacks[blank.column] = max(stacks.get(blank.column, 0), (blank.note or 0) + 1)
     long = {(blank.asks, blank.hand) for blank in exercise.blanks if len(blank.answer) > LONG}
+    asked = {(blank.asks, blank.hand) for blank in exercise.blanks
+             if exercise.faded or not blank.given}
     # a row that both staves have stands at its own staff: above the right hand's
     built = [Row(asks, hand, _is_above(asks, hand) or (hand == "right"
                                                        and (asks, "left") in found),
-                 stacks, (asks, hand) in long)
+                 stacks, (asks, hand) in long, (asks, hand) not in asked)
              for (asks, hand), stacks in found.items()]
     above = sorted((row for row in reversed(built) if row.above),
                    key=lambda row: _ABOVE.get(row.asks, 1))

@@ -226,15 +226,15 @@ def _slot(row: Row, column: int):
 def _row(row: Row, exercise: Exercise) -> str:
     """The source of a row's context; many exercises have the same."""
     events = exercise.staves[0].events
-    return _row_text((row.asks, row.hand, row.above, row.long), tuple(row.stacks.items()),
+    return _row_text((row.asks, row.hand, row.above, row.long, row.printed), tuple(row.stacks.items()),
                      tuple((event.value, bool(event.pitches)) for event in events))
 
 
 @lru_cache(maxsize=2000)
-def _row_text(kind: tuple[str, str, bool, bool], stacks: tuple[tuple[int, int], ...],
+def _row_text(kind: tuple[str, str, bool, bool, bool], stacks: tuple[tuple[int, int], ...],
               columns: tuple[tuple[str, bool], ...]) -> str:
-    asks, hand, above, long = kind
-    row = Row(asks, hand, above, dict(stacks), long)
+    asks, hand, above, *rest = kind
+    row = Row(asks, hand, above, dict(stacks), *rest)
     between = any(not columns[column][1] for column in row.stacks)
     skips = []
     for column, (value, sounds) in enumerate(columns):

@@ -91,7 +91,8 @@ class Exercise:
 
     Without ``signed``, the staves begin with no key signature. ``figure`` stands
     in place of the staves. ``roomy`` keeps the distances of notes to be written,
-    though none or few are.
+    though none or few are; ``faded`` those of rows to be written in, though all of a row
+    may be printed.
     """
 
     family: str
@@ -104,6 +105,7 @@ class Exercise:
     signed: bool = True
     figure: Figure | None = None
     roomy: bool = False
+    faded: bool = False
 
     @property
     def asked(self) -> tuple[Blank, ...]:

@@ -71,7 +71,7 @@ class Page:
 
     @property
     def bottom(self) -> float:
-        return self.foot + (24 if self.scale == 1 else 30)
+        return self.foot + 24
 
     @property
     def foot(self) -> float:

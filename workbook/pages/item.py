@@ -15,7 +15,7 @@ from workbook.pages.marks import Box, Mark, Picture, Text
 from workbook.studio.plan import Item
 
 _ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW, _TOLD = 8.0, 18.0, 14.0, 7.0, 14.0, 10.0
-_AGAIN = 24.0
+_AGAIN = 18.0
 """Points that the head of an exercise that goes on overleaf takes."""
 _GIVES, _CLOSEST, _TAKES, _LINE_TAKES = 12.0, 13.0, 64.0, 20.0
 """Points: how much the white above an item or a line may lose, what stays between two

@@ -250,9 +250,9 @@ def foot(page: Page, plan: Plan, number: str, kind: str) -> list[Mark]:
         Text(middle, page.foot, number, "regular", 9, "center"),
         Text(page.right, page.foot, plan.code, "regular", 9, "right")]
     side = middle - page.left - 50
-    if narrow:  # the kind of page takes a line of its own, the title gives way
+    if narrow:  # the kind of page stands at the top, the title gives way
         name = text.shorten(plan.row.student, "regular", 9, side + 15)
-        marks.append(Text(page.right, page.foot + 17, kind, "bold", 9, "right", "answer key"))
+        marks.append(Text(page.right, page.top + 5, kind, "bold", 9, "right", "answer key"))
     else:
         name = "  ·  ".join(filter(None, [plan.row.student, plan.title]))
         name = text.shorten(name, "regular", 9, side)

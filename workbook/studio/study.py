@@ -94,4 +94,5 @@ def worked(exercise: Exercise, taken_out: set[str]) -> Exercise:
     # what is printed on the staff in place of being written needs no blank
     blanks = tuple(b for b in blanks if not (b.given and b.asks in DRAWN))
     roomy = any(e.written for staff in exercise.staves for e in staff.events)
-    return replace(exercise, blanks=blanks, staves=staves, figure=figure, roomy=roomy)
+    return replace(exercise, blanks=blanks, staves=staves, figure=figure, roomy=roomy,
+                   faded=True)
