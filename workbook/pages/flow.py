@@ -1,16 +1,16 @@
 """Blocks to pages: where the pages end, and how what is left over is shared out.
 
 In: blocks of marks with their heights, from the top of a book to its end. Out:
-sheets. Of all ways to end the pages, the one with the fewest pages; of these, the
-one whose pages are filled most alike, with a preference for a page to end where
-a section does. That is the total-fit idea of D. Knuth and M. Plass, "Breaking
+sheets. Of all ways to end the pages, the one with the fewest pages, where one that is
+half empty counts twice or more; of these, the one whose pages are filled most alike,
+with a preference for a page to end where a section does. That is the total-fit idea of D. Knuth and M. Plass, "Breaking
 paragraphs into lines" (Software: Practice and Experience 11, 1981; from memory),
 for pages.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from workbook.engraving.engrave import LINE_WIDTH
@@ -27,8 +27,12 @@ PUNCH = 18.0
 """Points by which pages that are to be punched move away from the binding."""
 _SECTION_WORTH = 90.0
 """A page may end so many points higher for a section to begin on the next."""
+_FULL, _BARE = 0.52, 10.0
+"""A page filled less than this share counts as one page more, and as so many more for each
+whole that it lacks: rather one page more than two that are half empty."""
 _HALF = 0.6
-"""A page that would be filled less than this may end within an exercise."""
+"""A page that would be filled less than this may end within an exercise, and one that is
+even so has something else in the rest."""
 _EMPTY = 3.0
 """How much more a page weighs that is filled less than that."""
 _SPLIT, _TIGHT = 150.0 ** 2, 120.0 ** 2
@@ -118,7 +122,7 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
     """The blocks of each page, at most ``room`` points high where that is possible."""
     count = len(blocks)
     # best[i]: pages, penalty and end of the first page for the blocks from i on
-    best: list[tuple[int, float, int]] = [(0, 0.0, count)] * (count + 1)
+    best: list[tuple[float, float, int]] = [(0, 0.0, count)] * (count + 1)
     for start in range(count - 1, -1, -1):
         whole, split, fitting = [], [], start + 1
         for end, high, gives in _ends(blocks, start, room):
@@ -154,10 +158,12 @@ def _ends(blocks: Sequence[Block], start: int, room: float
         yield end + 1, high, gives
 
 
-def _choice(blocks: Sequence[Block], room: float, best: list[tuple[int, float, int]],
-            end: int, high: float, gives: float) -> tuple[int, float, int]:
+def _choice(blocks: Sequence[Block], room: float, best: list[tuple[float, float, int]],
+            end: int, high: float, gives: float) -> tuple[float, float, int]:
     pages, penalty, _ = best[end]
     left = room - high
+    if high < _FULL * room:
+        pages += 1 + _BARE * (_FULL - high / room)
     if left < 0:
         penalty += (left / gives) ** 2 * _TIGHT if gives else 0.0
     elif high < _HALF * room:
@@ -171,20 +177,26 @@ def _choice(blocks: Sequence[Block], room: float, best: list[tuple[int, float, i
     return pages + 1, penalty, end
 
 
-def place(blocks: Sequence[Block], page: Page) -> list[Sheet]:
-    """Sheets with the blocks from the top down, and the room that is left shared out."""
+def place(blocks: Sequence[Block], page: Page,
+          rest: Callable[[float], list[Mark]] = lambda top: []) -> list[Sheet]:
+    """Sheets with the blocks from the top down, and the room that is left shared out.
+
+    A page that is nearly half empty even so has ``rest`` of the height below the last block.
+    """
     sheets, room = [], page.top - page.bottom
     for some in fill(blocks, room):
-        first, *rest = some
+        first, *more = some
         high = first.again_height + first.height + sum(
-            before.below + block.above + block.height for before, block in zip(some, rest))
-        shares = _shares(rest, room - high)
+            before.below + block.above + block.height for before, block in zip(some, more))
+        shares = _shares(more, room - high)
         y, marks = page.top, [mark.moved(0.0, page.top) for mark in first.again]
         y -= first.again_height
-        for before, block, more in zip((None, *some), some, (0.0, *shares)):
-            y -= before.below + block.above + more if before else 0.0
+        for before, block, extra in zip((None, *some), some, (0.0, *shares)):
+            y -= before.below + block.above + extra if before else 0.0
             marks += [mark.moved(0.0, y) for mark in block.marks]
             y -= block.height
+        if page.top - y < _HALF * room:
+            marks += rest(y - some[-1].below)
         sheets.append(Sheet(_joined(marks)))
     return sheets
 

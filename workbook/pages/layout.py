@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from workbook.engraving.snippet import Snippet
+from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.accepted import spellings
 from workbook.exercises.model import Exercise
 from workbook.pages import text
-from workbook.pages.flow import Block, Page, place
+from workbook.pages.flow import GUTTER, Block, Page, place
 from workbook.pages.item import item_block, item_lines, may_share_a_row, score
 from workbook.pages.marks import Box, Entry, Mark, Picture, Rule, Sheet, Text
 from workbook.studio.plan import Item, Plan, PlannedSection
@@ -22,12 +22,16 @@ CAUTION = "Stop if your hand hurts. What your teacher says about your own hand c
 MARKING = ("A way to mark: one point off an exercise for each wrong box, never below 0. "
            "Accept other fingerings that are sound.")
 ALSO = "Other spellings:"
+SPARE = "Spare staves, to try things out (not marked)"
+_APART, _STAFF_LINE = 12 * STAFF_SPACE, 0.5
+"""Points from staff to staff, and a line's width as LilyPond draws it (measured)."""
 _BETWEEN, _DATE, _LEVEL = 18.0, 190.0, 12.0
 """Points between two exercises side by side; how far the line for the date reaches; by how
 much one of the two is lowered for the sake of even rows."""
-_TOLD, _AIR = 10.0, 8.0
+_TOLD, _TAIL, _AIR = 10.0, 2.5, 8.0
 """Points from line to line of what is told to a marker, the first one in the white above the
-exercises; how much white comes back where the page has room."""
+exercises; how far the letters of the task reach down; how much white comes back where the
+page has room."""
 
 
 def lay_out(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]:
@@ -44,10 +48,21 @@ def _book(plan: Plan, title: list[Block], snippets: dict[int, Snippet], page: Pa
                      for section in plan.sections)
     for section, words in zip(plan.sections, also):
         blocks += _section(section, words, snippets, page, brief=not kind)
-    sheets = place(blocks, page)
+    sheets = place(blocks, page, (lambda top: _staves(page, top)) if kind else lambda top: [])
     for index, sheet in enumerate(sheets):
         sheet.marks += foot(page, plan, f"page {index + 1} of {len(sheets)}", kind)
     return [page.finished(sheet, index) for index, sheet in enumerate(sheets)]
+
+
+def _staves(page: Page, top: float) -> list[Mark]:
+    """Empty staves from ``top`` to the foot of a page that would else be nearly half empty."""
+    marks: list[Mark] = [Text(page.left + GUTTER, top - 12, SPARE, "italic", 10.5)]
+    y = top - 12 - _APART / 2
+    while y - 4 * STAFF_SPACE >= page.bottom:
+        marks += [Rule(page.left + GUTTER, y - line * STAFF_SPACE, page.right,
+                       y - line * STAFF_SPACE, _STAFF_LINE) for line in range(5)]
+        y -= _APART
+    return marks
 
 
 def lay_out_study(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]:
@@ -168,9 +183,9 @@ def _section(section: PlannedSection, also: str, snippets: dict[int, Snippet], p
     if also:
         size = 0.85 * told
         blocks += [Block((Text(page.left, -0.95 * told, line, "italic", size,
-                               only="answer key"),), told, keep=True)
-                   for line in text.wrap(f"{ALSO} {also}", "italic", size,
-                                         page.right - page.left)]
+                               only="answer key"),), told, 0.0 if index else _TAIL, keep=True)
+                   for index, line in enumerate(text.wrap(
+                       f"{ALSO} {also}", "italic", size, page.right - page.left))]
     label = section.items[0].exercise.label
     label = "" if label == section.title else label
     if brief and len(section.items) == len(lines) == 1 and (
@@ -189,7 +204,7 @@ def _section(section: PlannedSection, also: str, snippets: dict[int, Snippet], p
         blocks += some if len(row) == 1 else [_beside(*some)]
     first = blocks[head]
     blocks[head] = replace(first, gives=0.0, takes=_AIR * bool(also),
-                           above=first.above - told * bool(also))
+                           above=max(first.above - (told + _TAIL) * bool(also), -2.0))
     return blocks
 
 
