@@ -160,7 +160,7 @@ def test_one_student(studio, tmp_path):
 def _bare(shares: list[list[str]]) -> float:
     start = time.perf_counter()
     with ThreadPoolExecutor(len(shares)) as pool:
-        list(pool.map(lambda texts: lilypond.run(engrave.source(texts)), shares))
+        list(pool.map(lambda texts: list(lilypond.run(engrave.source(texts))), shares))
     return time.perf_counter() - start
 
 

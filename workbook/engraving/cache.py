@@ -115,12 +115,12 @@ class Cache:
             self._near.popitem(last=False)
 
     def _file(self, name: str) -> Path:
-        return self.place / name[:2] / name[2:]
+        return self.place / name[:1] / name[1:]
 
     def _files(self) -> list[tuple[float, int, Path]]:
         """Time of last use, bytes and path of every entry."""
         found = []
-        for file in self.place.glob("??/*"):
+        for file in self.place.glob("*/*"):
             try:
                 told = file.stat()
             except OSError:

@@ -11,6 +11,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor, as_completed
+from itertools import chain
 from typing import NamedTuple
 
 from workbook.engraving import figures, lilypond, snippet, turns
@@ -24,6 +25,8 @@ LINE_WIDTH = 160
 _LEAST_SHARE = 12
 """Exercises below which another run costs more to start than it saves."""
 _MOST_SHARE = 250
+A_BOOK = 16
+"""Exercises in a book of a run; the first books are read while the next are engraved."""
 _SECONDS, _SECONDS_EACH = 30.0, 1.0
 """The bound of a run: so much, and so much for each exercise in it."""
 
@@ -38,13 +41,19 @@ class Piece(NamedTuple):
     turns: tuple[int, ...] = ()
 
 
-def source(scores: Iterable[str], line_width: int = LINE_WIDTH) -> str:
-    """A whole LilyPond file: one book part, so one page, for each score."""
+def source(scores: Iterable[str], line_width: int = LINE_WIDTH, a_book: int = A_BOOK) -> str:
+    """A whole LilyPond file: one book part, so one page, for each score, so many to a book."""
     from workbook.engraving import score
-    parts = "\n".join(f"\\bookpart {{ {text} }}" for text in scores)
+    parts = [f"\\bookpart {{ {text} }}\n" for text in scores]
+    books = "".join("\\book {\n" + "".join(some) + "}\n" + lilypond.BOOK_END + "\n"
+                    for some in _books(parts, a_book))
     return ('\\version "2.24.0"\n\\language "english"\n' + snippet.PAPER
             + f"\\paper {{ line-width = {line_width}\\mm }}\n" + score.BOX_ROW
-            + "\\layout {" + score.LAYOUT + "}\n\\book {\n" + parts + "\n}\n")
+            + "\\layout {" + score.LAYOUT + "}\n" + books)
+
+
+def _books(parts: Sequence, a_book: int = A_BOOK) -> list[Sequence]:
+    return [parts[start:start + a_book] for start in range(0, len(parts), a_book)]
 
 
 def cores() -> int:
@@ -179,8 +188,10 @@ def draw_share(pieces: Sequence[Piece], line_width: int = LINE_WIDTH,
 
     try:
         bound = _SECONDS + _SECONDS_EACH * len(pieces)
-        run = lilypond.run(scores, bound, each_line)
-        return list(snippet.read(run, len(pieces)))
+        runs = lilypond.run(scores, bound, each_line)
+        found = [snippet.read(run, len(book)) for run, book in zip(runs, _books(pieces))]
+        next(runs, None)  # the end of the run, which says whether all is well
+        return list(chain.from_iterable(found))
     except EngravingError as error:
         if len(pieces) == 1:
             return [str(error)]

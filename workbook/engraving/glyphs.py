@@ -84,7 +84,7 @@ def _drawn(charstring) -> tuple[bytes, tuple[float, float, float, float] | None]
     from fontTools.pens.recordingPen import RecordingPen
     record, bounds = RecordingPen(), BoundsPen(None)
     charstring.draw(record)
-    charstring.draw(bounds)
+    record.replay(bounds)
     operators = {"moveTo": "m", "lineTo": "l", "curveTo": "c", "closePath": "h"}
     lines = [" ".join([*(f"{value:g}" for point in points for value in point), operators[name]])
              for name, points in record.value]

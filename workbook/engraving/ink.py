@@ -18,9 +18,9 @@ PEN = (0.52, 0.0, 0.08)
 """Red, green, blue: a dark red, on a grey printer darker than the greyed rest."""
 
 _WORDS = re.compile(rb"\((?:\\.|[^\\)])*\)|<[0-9A-Fa-f\s]*>|\[|\]|[^\s\[\]<>()]+", re.DOTALL)
-# a whole path with what paints it, else a word
-_PARTS = re.compile(rb"((?:(?:-?[\d.]+\s+)*+(?:re|[mlcvyh])\s+)++)(f\*?|S)(?!\S)|" + _WORDS.pattern,
-                    re.DOTALL)
+# a whole path with what paints it, an operator after numbers alone, else a word
+_PARTS = re.compile(rb"((?:(?:-?[\d.]+\s+)*+(?:re|[mlcvyh])\s+)++)(f\*?|S)(?!\S)|"
+                    rb"((?:-?[\d.]+\s+)++)([a-zA-Z]+)(?!\S)|" + _WORDS.pattern, re.DOTALL)
 _PAINTS = {b"f": "fill", b"f*": "fill", b"S": "stroke"}
 _PATH = frozenset((b"m", b"l", b"c", b"v", b"y", b"h", b"re"))
 _STATES = frozenset((b"q", b"Q", b"cm", b"w", b"J", b"j", b"d", b"M", b"rg", b"RG"))
@@ -50,12 +50,15 @@ def read(content: bytes, page_fonts, fonts: Fonts) -> Faces:
         return faces.written if colour[paint] == _PEN else faces.printed
 
     for match in _PARTS.finditer(content):
-        path, paint = match.groups()
+        path, paint, numbers, word = match.groups()
         if paint:
             face(_PAINTS[paint]).append(b" ".join([*operands, *path.split(), paint]))
             operands = []
             continue
-        word = match[0]
+        if word:
+            operands += numbers.split()
+        else:
+            word = match[0]
         if word[:1] in b"([]</" or word[:1].isdigit() or word[:1] in b"-.":
             operands.append(word)
             continue

@@ -1,6 +1,6 @@
 """LilyPond, the program: where it is, which version, how it is run. Nothing else knows.
 
-In: source text. Out: the PDF's bytes and what the run printed.
+In: source text. Out: for each of its books the PDF's bytes and what the run printed.
 See the LilyPond usage manual, "Command-line usage".
 """
 
@@ -13,13 +13,15 @@ import subprocess
 import sys
 import tempfile
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
 from workbook.errors import EngraverMissing, EngravingError
 
+BOOK_END = '#(begin (display "@BOOK") (newline) (force-output))'
+"""Goes after each book of a source, and tells that its PDF is written."""
 SETTING = "WORKBOOK_LILYPOND"
 """The environment variable that names a LilyPond program to use."""
 OLDEST = (2, 24, 0)
@@ -44,7 +46,7 @@ def end_runs() -> None:
 
 @dataclass(frozen=True)
 class Run:
-    """What one run made: the PDF and the lines it printed on standard output."""
+    """What a run made of one book: the PDF and the lines it printed on standard output."""
 
     pdf: bytes
     lines: tuple[str, ...]
@@ -99,12 +101,14 @@ def version(program: Path) -> str:
 
 
 def run(source: str | Callable[[], str], seconds: float = 600,
-        each_line: Callable[[str], None] = lambda line: None) -> Run:
-    """Engrave ``source`` in a folder of its own, which is gone afterwards.
+        each_line: Callable[[str], None] = lambda line: None) -> Iterator[Run]:
+    """Engrave ``source`` in a folder of its own, which is gone afterwards; yields each book
+    as soon as it is written, while LilyPond goes on with the next.
 
-    A function is called for the source while LilyPond starts. ``each_line`` is called with every line of the report as it is printed.
-    Raises EngraverMissing, Ended, or EngravingError with LilyPond's own message,
-    also when the run takes longer than ``seconds``.
+    A function is called for the source while LilyPond starts. ``each_line`` is called with
+    every line of the report as it is printed. Raises EngraverMissing, Ended, or
+    EngravingError with LilyPond's own message, also when the run takes longer than
+    ``seconds``: then nothing of it is to be used.
     """
     program = find()
     version(program)
@@ -119,12 +123,19 @@ def run(source: str | Callable[[], str], seconds: float = 600,
         _RUNNING.add(process)
         late = threading.Timer(seconds, process.kill)
         late.start()
-        lines = []
+        lines, pdf = [], folder / "music.pdf"
+        books = 0
         try:
             _feed(process, source if isinstance(source, str) else source())
             for line in process.stdout:
-                lines.append(line.rstrip("\n"))
-                each_line(lines[-1])
+                line = line.rstrip("\n")
+                if line == "@BOOK" and pdf.is_file():
+                    yield Run(pdf.read_bytes(), tuple(lines))
+                    lines, books = [], books + 1
+                    pdf = folder / f"music-{books}.pdf"
+                else:
+                    lines.append(line)
+                    each_line(line)
             process.wait()
         except BaseException:
             process.kill()
@@ -141,11 +152,9 @@ def run(source: str | Callable[[], str], seconds: float = 600,
             raise Ended
         if timed_out:
             raise EngravingError(f"LilyPond did not finish within {seconds:g} seconds")
-        pdf = folder / "music.pdf"
-        if process.returncode or not pdf.is_file():
+        if process.returncode or not books:
             said = (folder / "errors.txt").read_text("utf-8", "replace").strip()
             raise EngravingError("LilyPond could not draw the music:\n" + said[-2000:])
-        return Run(pdf.read_bytes(), tuple(lines))
 
 
 def _feed(process: subprocess.Popen, source: str) -> None:

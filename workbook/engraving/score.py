@@ -180,11 +180,12 @@ def _staff(staff: Staff, exercise: Exercise) -> abjad.Staff:
     first = staff.events[0].signature or (exercise.key if exercise.signed else None)
     if first:
         abjad.attach(_key_signature(first), leaves[0])
-    start = 0
+    start = before = 0
     for count in _measures(staff):
-        abjad.attach(abjad.TimeSignature((count * (4 // int(staff.events[0].value)), 4)),
-                     leaves[start])
-        start += count
+        if count != before:
+            abjad.attach(abjad.TimeSignature((count * (4 // int(staff.events[0].value)), 4)),
+                         leaves[start])
+        start, before = start + count, count
     return abjad.Staff(leaves, name=staff.hand)
 
 
@@ -208,19 +209,27 @@ _HEAD = 2.6
 """Width of a whole note's ledger line, in staff spaces."""
 
 
-def _attach_space(skip, width: float, height: float) -> None:
-    room = rf"#'(0 . {width}) #'(0 . {height:.2f})"
-    abjad.attach(abjad.Markup(rf"\markup \with-dimensions {room} \null"), skip,
-                 direction=abjad.UP)
+def _space(width: float, height: float) -> str:
+    return rf"\markup \with-dimensions #'(0 . {width}) #'(0 . {height:.2f}) \null"
 
 
-def _slot(row: Row, column: int):
-    slot = abjad.Markup(rf'\markup \slot #"{row.name}.{column}" '
-                        f"#{row.box[0]} #{row.height(column):.2f}")
+def _slot(row: Row, column: int) -> tuple[str, ...]:
+    slot = (rf'\markup \slot #"{row.name}.{column}" '
+            f"#{row.box[0]} #{row.height(column):.2f}")
     if row.asks not in ALIGN:
-        return slot
-    return abjad.bundle(slot, rf"- \tweak self-alignment-X #{ALIGN[row.asks]}",
-                        r"- \tweak extra-spacing-height #'(+inf.0 . -inf.0)")
+        return (slot,)
+    return (slot, rf"- \tweak self-alignment-X #{ALIGN[row.asks]}",
+            r"- \tweak extra-spacing-height #'(+inf.0 . -inf.0)")
+
+
+@lru_cache(maxsize=2000)
+def _cell(value: str, *rooms: tuple[str, ...]) -> str:
+    """The source of a skip that keeps ``rooms``: a markup each, and its tweaks."""
+    skip = _skip(value)
+    for markup, *tweaks in rooms:
+        room = abjad.Markup(markup)
+        abjad.attach(abjad.bundle(room, *tweaks) if tweaks else room, skip, direction=abjad.UP)
+    return abjad.lilypond(skip)
 
 
 def _row(row: Row, exercise: Exercise) -> str:
@@ -236,24 +245,24 @@ def _row_text(kind: tuple[str, str, bool, bool, bool], stacks: tuple[tuple[int, 
     asks, hand, above, *rest = kind
     row = Row(asks, hand, above, dict(stacks), *rest)
     between = any(not columns[column][1] for column in row.stacks)
-    skips = []
+    cells = []
     for column, (value, sounds) in enumerate(columns):
-        skip = _skip(value)
+        rooms: list[tuple[str, ...]] = []
         if between and sounds:
             # boxes between the notes keep clear of the ledger lines, too
-            _attach_space(skip, _HEAD, row.box[1])
+            rooms.append((_space(_HEAD, row.box[1]),))
         elif row.asks in ALIGN:
             # boxes that reach back to the note before: each note keeps half the room
-            _attach_space(skip, row.box[0] / 2, row.box[1])
+            rooms.append((_space(row.box[0] / 2, row.box[1]),))
         elif column not in row.stacks and 2 * len(row.stacks) > len(columns):
             # a note that is not asked stands as far from the next as those that are
-            _attach_space(skip, *row.box)
+            rooms.append((_space(*row.box),))
         if column in row.stacks:
-            abjad.attach(_slot(row, column), skip, direction=abjad.UP)
-        skips.append(skip)
+            rooms.append(_slot(row, column))
+        cells.append(_cell(value, *rooms))
     context = "BoxRowAbove" if row.above else "BoxRowBelow"
-    return abjad.lilypond(abjad.Context(skips, lilypond_type=context,
-                                        name=row.name.replace(".", "-")))
+    name = row.name.replace(".", "-")
+    return f'\\context {context} = "{name}"\n{{\n' + "\n".join(cells) + "\n}"
 
 
 def score_source(exercise: Exercise, breaks: bool = False, turns: Sequence[int] = ()) -> str:
