@@ -24,8 +24,9 @@ from workbook.fingering.conventions import Conventions
 from workbook.forked import Tasks
 from workbook.music.naming import LETTERS, STEPS
 from workbook.pages import assemble
-from workbook.pages.answers import lay_out_answers
+from workbook.pages.answers import answers, lay_out_answers
 from workbook.pages.flow import Page
+from workbook.pages.item import also
 from workbook.pages.join import Job
 from workbook.pages.layout import lay_out
 from workbook.pages.marksheet import lay_out_marks
@@ -36,7 +37,7 @@ from workbook.preflight import ANSWER_KEY, ANSWERS, RECORD, WORKBOOK, check_fold
 from workbook.publish import staging
 from workbook.studio import plan as planning
 from workbook.studio.folders import folders
-from workbook.studio.keyfile import key_text
+from workbook.studio.keyfile import key_text, said
 from workbook.studio.marksheet import Marked, mark_sheet
 from workbook.studio.plan import Plan
 from workbook.studio.roster import Row, read_roster
@@ -47,6 +48,8 @@ ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
 MARKS = "mark-sheet"
 """The studio's mark sheet, as ``.csv`` and ``.pdf``."""
 
+_SAID = (said, also, answers)
+"""What is made of an exercise alone, whoever is dealt it."""
 _AT_ONCE = 12
 """Rows that are planned and engraved together: enough to keep every core busy."""
 
@@ -136,6 +139,9 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
                      for plan in planning.plans(rows[index], seed, copies[index], table, forms,
                                                 stock)]
             exercises = [item.exercise for _, plan in plans for item in plan.items]
+            for exercise in exercises:  # here, so that all copies of the process have it
+                for make in _SAID:
+                    exercise.once(make)
             snippets = iter(engrave(exercises, lambda done, of: tell("Engraving", done, of),
                                     line_width=page.line_width, cache=cache, executor=executor))
             # while these are written, the next ones are engraved

@@ -11,6 +11,8 @@ from collections.abc import Callable, Iterable, Sequence
 from os.path import commonprefix
 from typing import Protocol
 
+from workbook.exercises.model import Exercise
+
 PLAYED = ("finger", "cross")
 """What is answered with a finger for each note of a run, or of a stack."""
 _FEW = 3
@@ -38,6 +40,11 @@ def rows(blanks: Iterable[Answered]) -> dict[tuple[str, str], list[Answered]]:
     for blank in blanks:
         found.setdefault((blank.asks, blank.hand), []).append(blank)
     return found
+
+
+def alternatives(exercise: Exercise) -> dict[tuple[str, str], str]:
+    """``others`` of each row of an exercise, by what it asks and its hand."""
+    return {place: others(row) for place, row in rows(exercise.asked).items()}
 
 
 def others(row: Sequence[Answered]) -> str:

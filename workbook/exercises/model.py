@@ -10,13 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from random import Random
+from typing import TypeVar
 
 from workbook.exercises.figures import Figure
 from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.keys import Key
 from workbook.music.naming import ENGLISH, Naming
 from workbook.music.pitch import Pitch
+
+Made = TypeVar("Made")
 
 HANDS = ("right", "left", "both")
 SIDES = {"right": ("right",), "left": ("left",), "both": ("right", "left")}
@@ -107,10 +111,17 @@ class Exercise:
     roomy: bool = False
     faded: bool = False
 
-    @property
+    @cached_property
     def asked(self) -> tuple[Blank, ...]:
         """The blanks that are not given."""
         return tuple(blank for blank in self.blanks if not blank.given)
+
+    def once(self, make: Callable[[Exercise], Made]) -> Made:
+        """``make(self)``, which is called the first time alone: students share exercises."""
+        made = self.__dict__.setdefault("_made", {})
+        if make not in made:
+            made[make] = make(self)
+        return made[make]
 
     @property
     def prompt(self) -> str:

@@ -65,15 +65,13 @@ def _title(plan: Plan, page: Page) -> list[Mark]:
 def _entries(plan: Plan) -> list[tuple[str, str, str]]:
     """A section's heading, its other spellings, an item: number, answers, points."""
     entries = []
-    spelled = accepted.spellings((b for item in section.items for b in item.exercise.asked)
-                                 for section in plan.sections)
-    for section, also in zip(plan.sections, spelled):
+    for section, also in zip(plan.sections, plan.spellings):
         each = section.items[0].points
         worth = f"{section.points}, {each} each" if len(section.items) > 1 else f"{each}"
         entries.append((section.letter, section.title, worth))
         if also:
             entries.append(("", f"{ALSO} {also}", ""))
-        entries += [(f"{item.number}", answers(item.exercise), "") for item in section.items]
+        entries += [(f"{item.number}", item.exercise.once(answers), "") for item in section.items]
     return entries
 
 
@@ -84,13 +82,14 @@ def answers(exercise: Exercise) -> str:
     ``"chord F♯m B C♯; numeral i iv V (also 2: iv6/4)"``; ``"right 1 2 3; left 5 4 3"``.
     """
     rows = accepted.rows(exercise.asked)
+    told = exercise.once(accepted.alternatives)
     kinds, hands = ({key[place] for key in rows} for place in (0, 1))
     said = []
     for (asks, hand), row in rows.items():
         columns: dict[int, list[str]] = {}
         for blank in row:
             columns.setdefault(blank.column, []).append(blank.answer)
-        also = accepted.others(row).replace("\u00a0", " ")
+        also = told[asks, hand].replace("\u00a0", " ")
         spaced = any(" " in answer for stack in columns.values() for answer in stack)
         joined = (", " if spaced else " ").join(
             "-".join(stack) for _, stack in sorted(columns.items()))

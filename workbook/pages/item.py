@@ -178,7 +178,7 @@ def _own_task(item: Item, shared: str, width: float) -> list[str]:
 def _told(exercise: Exercise, room: float) -> list[str]:
     """The lines under the music for whoever marks it: all else to accept, then, as far as the
     last line has room for them, the reasons of some answers."""
-    *lines, line = text.wrap(_also(exercise), "italic", 8.5, room) or [""]
+    *lines, line = text.wrap(exercise.once(also), "italic", 8.5, room) or [""]
     between = " — "
     hands = len({blank.hand for blank in exercise.blanks}) > 1
     for blank in exercise.blanks:
@@ -192,14 +192,13 @@ def _told(exercise: Exercise, room: float) -> list[str]:
     return [*lines, line] if line else []
 
 
-def _also(exercise: Exercise) -> str:
+def also(exercise: Exercise) -> str:
     """What else to accept, by place: ``"also note 1: 2"``; with the row's kind where there are
     several, and the hand where both play. A line may end between two places and not within
     one, but for a long row of fingers."""
-    rows = accepted.rows(exercise.asked)
-    kinds = {asks for asks, _ in rows}
+    told = exercise.once(accepted.alternatives)
+    kinds = {asks for asks, _ in told}
     hands = len({blank.hand for blank in exercise.blanks}) > 1
-    told = {(asks, hand): accepted.others(row) for (asks, hand), row in rows.items()}
     return "; ".join(
         " ".join([asks] * (len(kinds) > 1 and asks not in accepted.PLAYED)
                  + [f"{hand} hand"] * (hands and asks in accepted.PLAYED) + [words])

@@ -10,7 +10,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
-from workbook.exercises.accepted import spellings
 from workbook.exercises.model import Exercise
 from workbook.pages import text
 from workbook.pages.flow import GUTTER, Block, Page, place
@@ -44,9 +43,7 @@ def _book(plan: Plan, title: list[Block], snippets: dict[int, Snippet], page: Pa
     """The sheets of a title and all sections; ``kind`` stands at the foot of the answer key,
     "" is a study page."""
     blocks = [*title]
-    also = spellings((b for item in section.items for b in item.exercise.asked)
-                     for section in plan.sections)
-    for section, words in zip(plan.sections, also):
+    for section, words in zip(plan.sections, plan.spellings):
         blocks += _section(section, words, snippets, page, brief=not kind)
     sheets = place(blocks, page, (lambda top: _staves(page, top)) if kind else lambda top: [])
     for index, sheet in enumerate(sheets):

@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from random import Random
 
 from workbook.exercises import FAMILIES, Exercise, Request
+from workbook.exercises.accepted import spellings
 from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.scales import forms
 from workbook.studio import stock
@@ -66,7 +68,13 @@ class Plan:
         """The row's title, with the form's letter if it has one."""
         return f"{self.row.title}, form {self.form}" if self.form else self.row.title
 
-    @property
+    @cached_property
+    def spellings(self) -> list[str]:
+        """Other spellings of the answers in each section (see ``accepted.spellings``)."""
+        return spellings((blank for item in section.items for blank in item.exercise.asked)
+                         for section in self.sections)
+
+    @cached_property
     def items(self) -> tuple[Item, ...]:
         return tuple(item for section in self.sections for item in section.items)
 
