@@ -292,6 +292,7 @@ class Lines:
         self._clear()
 
 
+@lru_cache(maxsize=65536)
 def number(value: float) -> str:
     """A number as PDF has it: to a thousandth, without an exponent."""
     return f"{value:.3f}".rstrip("0").rstrip(".")
@@ -345,9 +346,12 @@ def shorten(text: str, face: str, size: float, width: float) -> str:
     return ""
 
 
+_MAY_BREAK = re.compile("[^\\S\u00a0\u202f]")
+
+
 def _visible_spaces(text: str) -> str:
     """White space at which a line may break as " "; the no-break space stays."""
-    return "".join(" " if char.isspace() and char not in "\u00a0\u202f" else char for char in text)
+    return _MAY_BREAK.sub(" ", text)
 
 
 def _fits(text: str, face: str, size: float, room: float) -> bool:

@@ -211,6 +211,7 @@ def _rounded(values):
     return tuple([round(value, 3) for value in values])
 
 
+@lru_cache(maxsize=16384)
 def _string(shown: bytes) -> bytes:
     """The bytes of a literal string between its parentheses (ISO 32000-1, 7.3.4.2)."""
     return _ESCAPE.sub(_unescaped, shown) if b"\\" in shown else shown

@@ -149,12 +149,13 @@ def _places(record: Record) -> Iterator[tuple[int, str]]:
                       key=len)
         for blank in outside:
             yield page, f"blank {blank.name} is not inside the margins: {blank.rect}"
-        for index, one in enumerate(blanks):
-            for other in blanks[index + 1:]:
-                apart = -_HAIR if one.drawn or other.drawn else _APART
-                if other.rect[0] >= one.rect[2] + apart:
+        placed = [(*blank.rect, blank.drawn, blank) for blank in blanks]
+        for index, (_, low, right, high, drawn, one) in enumerate(placed):
+            for x0, y0, _, y1, also_drawn, other in placed[index + 1:]:
+                apart = -_HAIR if drawn or also_drawn else _APART
+                if x0 >= right + apart:
                     break
-                if (other.rect[1] < one.rect[3] + apart and one.rect[1] < other.rect[3] + apart):
+                if y0 < high + apart and low < y1 + apart:
                     yield page, f"blanks {one.name} and {other.name} touch"
 
 
