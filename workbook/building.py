@@ -19,6 +19,7 @@ from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import Snippet
 from workbook.errors import CheckFailed, Finding, InputError, Problem
+from workbook.exercises.accepted import spelled
 from workbook.fingering import conventions
 from workbook.fingering.conventions import Conventions
 from workbook.forked import Tasks
@@ -48,7 +49,7 @@ ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
 MARKS = "mark-sheet"
 """The studio's mark sheet, as ``.csv`` and ``.pdf``."""
 
-_SAID = (said, also, answers)
+_SAID = (said, also, answers, spelled)
 """What is made of an exercise alone, whoever is dealt it."""
 _AT_ONCE = 12
 """Rows that are planned and engraved together: enough to keep every core busy."""

@@ -8,7 +8,7 @@ from random import Random
 import pytest
 
 from workbook.exercises import FAMILIES, Request
-from workbook.exercises.accepted import PLAYED, others, rows, spellings
+from workbook.exercises.accepted import PLAYED, others, others_spelled, rows, spellings
 from workbook.exercises.model import HANDS, Blank
 from workbook.fingering.conventions import stretch, traditional
 from workbook.music.keys import parse_key
@@ -29,7 +29,7 @@ def exercises(name):
 
 
 def spelled(blank):
-    return spellings([[blank]])[0]
+    return spellings([others_spelled([blank])])[0]
 
 
 def told(row):
@@ -144,9 +144,9 @@ def test_spellings_are_told_once():
     chords = [Blank("chord", "right", 0, None, (), f"{root}m", (f"{root} minor", f"{root}-"))
               for root in ("C", "F♯", "B♭")]
     chords[1] = replace(chords[1], also=("F#m", *chords[1].also))
-    assert spellings([chords[:1], chords, chords]) == [
+    assert spellings(map(others_spelled, [chords[:1], chords, chords])) == [
         "chord: Cm as C minor, -", "# and b for ♯ and ♭", ""]
-    assert spellings([[replace(blank, also=()) for blank in chords]]) == [""]
+    assert spellings([others_spelled([replace(blank, also=()) for blank in chords])]) == [""]
 
 
 def test_what_is_given_decides_for_a_fingering():

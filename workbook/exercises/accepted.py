@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Sequence
 from os.path import commonprefix
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from workbook.exercises.model import Exercise
 
@@ -32,6 +32,14 @@ class Answered(Protocol):
     answer: str
     also: tuple[str, ...]
     versions: tuple[str, ...]
+
+
+class Spelling(NamedTuple):
+    """An example of another spelling: what is asked ("" for all), a name for its kind, words."""
+
+    asks: str
+    kind: tuple
+    words: str
 
 
 def rows(blanks: Iterable[Answered]) -> dict[tuple[str, str], list[Answered]]:
@@ -60,23 +68,36 @@ def others(row: Sequence[Answered]) -> str:
     return _run(row) if len(columns) == len(row) else _stacks(columns)
 
 
-def spellings(sections: Iterable[Iterable[Answered]]) -> list[str]:
-    """For the blanks of each section, other spellings of the answers, one example of each
-    kind, and no kind twice; "" for none.
+def spellings(sections: Iterable[Iterable[Spelling]]) -> list[str]:
+    """What is told of each section: one example of each kind, and no kind twice; "" for nothing.
 
     ``"chord: Cm as C minor, min, -; E♭7 as …; # and b for ♯ and ♭"``
     """
-    known: set[tuple] = set()
-    return [_spellings(blanks, known) for blanks in sections]
+    known: set[tuple[str, tuple]] = set()
+    told = []
+    for section in sections:
+        found: dict[str, list[str]] = {}
+        for asks, kind, words in section:
+            if (asks, kind) not in known:
+                known.add((asks, kind))
+                found.setdefault(asks, []).append(words)
+        last = found.pop("", [])
+        told.append("; ".join([*(f"{asks}: {'; '.join(kinds)}" for asks, kinds in found.items()),
+                               *last]))
+    return told
 
 
-def _spellings(blanks: Iterable[Answered], known: set[tuple]) -> str:
-    found: dict[str, list[str]] = {}
+def spelled(exercise: Exercise) -> list[Spelling]:
+    """``others_spelled`` of what an exercise asks."""
+    return others_spelled(exercise.asked)
+
+
+def others_spelled(blanks: Iterable[Answered]) -> list[Spelling]:
+    """Other spellings of the answers, one example of each kind."""
+    found: dict[tuple[str, tuple], Spelling] = {}
 
     def tell(asks: str, kind: tuple, words: str) -> None:
-        if (asks, kind) not in known:
-            known.add((asks, kind))
-            found.setdefault(asks, []).append(words)
+        found.setdefault((asks, kind), Spelling(asks, kind, words))
 
     for blank in blanks:
         for base, rest in _spelled(blank) if blank.also else ():
@@ -96,8 +117,7 @@ def _spellings(blanks: Iterable[Answered], known: set[tuple]) -> str:
                 rest = [name for name in rest if "/" not in name]
             if rest:
                 _tell_words(blank.asks, base, rest, tell)
-    last = found.pop("", [])
-    return "; ".join([*(f"{asks}: {'; '.join(kinds)}" for asks, kinds in found.items()), *last])
+    return list(found.values())
 
 
 def _tell_words(asks: str, base: str, rest: list[str],

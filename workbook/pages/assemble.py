@@ -181,17 +181,17 @@ class _Forms:
                          b" /Group << /S /Transparency /I true >> /Resources ",
                          canvas._doc.Reference(self._shared, "music"))
             canvas._doc.addForm(name, form)
-        canvas.saveState()
         scale = picture.scale
-        canvas.transform(scale, 0, 0, scale, round(picture.x - scale * snippet.x, 3),
-                         round(picture.y - scale * snippet.y, 3))
+        canvas.addLiteral(f"q\n{scale:.6g} 0 0 {scale:.6g} "
+                          f"{number(picture.x - scale * snippet.x)} "
+                          f"{number(picture.y - scale * snippet.y)} cm")
         if picture.band:
             low, high = picture.band
             clip = canvas.beginPath()
             clip.rect(snippet.x, snippet.y + low, snippet.width, high - low)
             canvas.clipPath(clip, stroke=0)
         canvas.doForm(name)
-        canvas.restoreState()
+        canvas.addLiteral("Q")
 
     def finish(self) -> None:
         """Put the glyphs in; call when all is drawn."""

@@ -34,8 +34,8 @@ def list_faults(record: Record, pages: list[Page]) -> Faults:
             yield 0, (f"the answers to item {number} are \"{found[number]}\"; "
                       f"key.json has \"{wanted[number]}\"")
     starts = list(zip(heads, [*list(heads)[1:], len(record.items) + 1]))
-    spelled = accepted.spellings(
-        (blank for item in record.items[first - 1:after - 1] for blank in item.blanks)
+    spelled = accepted.spellings(accepted.others_spelled(
+        blank for item in record.items[first - 1:after - 1] for blank in item.blanks)
         for first, after in starts)
     for (first, after), also in zip(starts, spelled):
         also = f"{ALSO} {also}" if also else ""

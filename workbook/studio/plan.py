@@ -12,8 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from random import Random
 
-from workbook.exercises import FAMILIES, Exercise, Request
-from workbook.exercises.accepted import spellings
+from workbook.exercises import FAMILIES, Exercise, Request, accepted
 from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.scales import forms
 from workbook.studio import stock
@@ -71,8 +70,9 @@ class Plan:
     @cached_property
     def spellings(self) -> list[str]:
         """Other spellings of the answers in each section (see ``accepted.spellings``)."""
-        return spellings((blank for item in section.items for blank in item.exercise.asked)
-                         for section in self.sections)
+        return accepted.spellings(
+            (one for item in section.items for one in item.exercise.once(accepted.spelled))
+            for section in self.sections)
 
     @cached_property
     def items(self) -> tuple[Item, ...]:
