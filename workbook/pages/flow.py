@@ -11,7 +11,7 @@ for pages.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from workbook.engraving.engrave import LINE_WIDTH
 from workbook.pages.marks import Mark, Picture, Sheet, scaled
@@ -226,8 +226,8 @@ def _joined(marks: list[Mark]) -> list[Mark]:
             if before and before.snippet is mark.snippet and abs(before.y - mark.y) < 0.001:
                 lines = mark.snippet.lines
                 band = (mark.band[0], before.band[1])
-                found[last] = replace(
-                    before, band=None if band == (lines[-1][0], lines[0][1]) else band)
+                found[last] = before._replace(
+                    band=None if band == (lines[-1][0], lines[0][1]) else band)
                 continue
             last = len(found)
         found.append(mark)

@@ -127,7 +127,7 @@ def _date(page: Page) -> list[Block]:
         marks += [Text(page.left + width, -28 + 11 * (len(lines) - 1 - index), line, "italic", 9,
                        only="answer key") for index, line in enumerate(lines)]
         return [Block(tuple(marks), 36)]
-    above = [replace(mark, only="answer key") for block in paragraph(
+    above = [mark._replace(only="answer key") for block in paragraph(
         MARKING, "italic", 9, 0, page) for mark in block.marks]
     return [*(Block((mark.moved(0.0, -13),), 13) for mark in above), Block(tuple(marks), 36)]
 

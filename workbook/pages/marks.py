@@ -5,21 +5,14 @@ The origin is the page's lower left corner.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from workbook.engraving.snippet import Rect, Snippet
 from workbook.exercises.model import Blank
 
 
-class _AtPoint:
-    """What stands at a point (x, y)."""
-
-    def moved(self, x: float, y: float):
-        return replace(self, x=self.x + x, y=self.y + y)
-
-
-@dataclass(frozen=True)
-class Text:
+class Text(NamedTuple):
     """Words on a baseline; ``only`` names the face that prints them, empty for both."""
 
     x: float
@@ -35,11 +28,10 @@ class Text:
                     self.only)
 
     def enlarged(self, by: float) -> Text:
-        return replace(self, x=self.x * by, y=self.y * by, size=self.size * by)
+        return self._replace(x=self.x * by, y=self.y * by, size=self.size * by)
 
 
-@dataclass(frozen=True)
-class Rule:
+class Rule(NamedTuple):
     """A straight line."""
 
     x0: float
@@ -55,8 +47,7 @@ class Rule:
         return Rule(self.x0 * by, self.y0 * by, self.x1 * by, self.y1 * by, self.width * by)
 
 
-@dataclass(frozen=True)
-class Picture(_AtPoint):
+class Picture(NamedTuple):
     """A snippet with its lower left corner at (x, y), drawn ``scale`` times as large.
 
     With ``band`` only what stands between these heights of the snippet is drawn;
@@ -70,12 +61,14 @@ class Picture(_AtPoint):
     band: tuple[float, float] | None = None
     number: int = 0
 
+    def moved(self, x: float, y: float) -> Picture:
+        return self._replace(x=self.x + x, y=self.y + y)
+
     def enlarged(self, by: float) -> Picture:
-        return replace(self, x=self.x * by, y=self.y * by, scale=self.scale * by)
+        return self._replace(x=self.x * by, y=self.y * by, scale=self.scale * by)
 
 
-@dataclass(frozen=True)
-class Box:
+class Box(NamedTuple):
     """A blank at its place; ``number`` is its item, ``size`` that of its answer's letters.
 
     ``scale`` is how much larger its frame is drawn.
@@ -93,22 +86,21 @@ class Box:
                    self.scale)
 
     def enlarged(self, by: float) -> Box:
-        return replace(self, rect=tuple(value * by for value in self.rect), size=self.size * by,
-                       scale=self.scale * by)
+        return Box(tuple([value * by for value in self.rect]), self.blank, self.number,
+                   self.size * by, self.scale * by)
 
 
-@dataclass(frozen=True)
-class Entry:
+class Entry(NamedTuple):
     """An entry of the PDF's outline that leads to height ``y``."""
 
     text: str
     y: float
 
     def moved(self, x: float, y: float) -> Entry:
-        return replace(self, y=self.y + y)
+        return self._replace(y=self.y + y)
 
     def enlarged(self, by: float) -> Entry:
-        return replace(self, y=self.y * by)
+        return self._replace(y=self.y * by)
 
 
 Mark = Text | Rule | Picture | Box | Entry

@@ -72,24 +72,18 @@ def register_faults(workbook: list[Page], answer_key: list[Page]) -> Faults:
 def _numbers(page: int, drawn: Page, record: Record) -> Faults:
     """The numbers that stand to the left of their items' labels, in the order of drawing."""
     gutter = GUTTER * record.page.scale
-    numbers = {words.at: words.text for words in drawn.words if words.text.isdigit()}
-    prompts = {str(item.number): _plain(item.prompt) for item in record.items}
+    numbers = {at: text for at, text in drawn.words if text.isdigit()}
     found = []
-    for words in drawn.words:
-        x, y = words.at
+    for (x, y), text in drawn.words:
         number = numbers.get((round(x - gutter, 3), y))
-        label = _plain(words.text) if number else ""
+        label = " ".join(text.split()) if number else ""
         # a long label goes on in another line
-        if label and prompts.get(number, "").startswith(label):
+        if label and record.prompts.get(number, "").startswith(label):
             found.append(number)
     wanted = [str(item.number) for item in record.items if item.page == page]
     if found != wanted:
         yield page, (f"the exercises are numbered {listed(found)}; "
                      f"key.json has {listed(wanted)}")
-
-
-def _plain(text: str) -> str:
-    return " ".join(text.split())
 
 
 def _boxes(page: int, drawn: Page, record: Record, answered: bool) -> Faults:

@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from workbook.exercises.model import DRAWN
 from workbook.pages.flow import PAPERS, PUNCH, SIZES, Page
@@ -21,8 +22,7 @@ _HAIR = 0.01
 """Points: ``key.json`` rounds to as much."""
 
 
-@dataclass(frozen=True)
-class Asked:
+class Asked(NamedTuple):
     """One blank of ``key.json``; ``rect`` in points from the lower left corner. The rest is as
     in ``exercises.model.Blank``."""
 
@@ -79,6 +79,11 @@ class Record:
         for blank in self.blanks:
             pages[blank.page].append(blank)
         return pages
+
+    @cached_property
+    def prompts(self) -> dict[str, str]:
+        """The prompt of each item by its number, both as words on a page."""
+        return {str(item.number): " ".join(item.prompt.split()) for item in self.items}
 
     def on(self, page: int) -> list[Asked]:
         """The blanks of a page."""
