@@ -6,11 +6,13 @@ Takes milliseconds, so every build does it.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterator
+from math import inf
 
 from workbook.pages.flow import GUTTER
-from workbook.preflight.content import Page, Rect, Words
+from workbook.preflight.content import Page, Rect
 from workbook.preflight.record import Record, listed
 
 _HAIR = 0.02
@@ -90,7 +92,8 @@ def _boxes(page: int, drawn: Page, record: Record, answered: bool) -> Faults:
     blanks = [blank for blank in record.on(page) if not blank.drawn]
     if len(drawn.boxes) != len(blanks):
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"
-    rows: dict[tuple[float, float], list[Words]] = {}
+    lines = sorted((at[1], at[0], text) for at, text in drawn.words)
+    rows: dict[tuple[float, float], list[tuple[float, str]]] = {}
     for index, blank in enumerate(blanks):
         x0, y0, x1, y1 = blank.rect
         # boxes are drawn in the order of key.json, as a rule
@@ -99,8 +102,9 @@ def _boxes(page: int, drawn: Page, record: Record, answered: bool) -> Faults:
             yield page, f"no box is drawn where blank {blank.name} is: {blank.rect}"
         row = rows.get((y0, y1))
         if row is None:
-            row = rows[y0, y1] = [words for words in drawn.words if y0 <= words.at[1] <= y1]
-        found = _close([words.text for words in row if x0 <= words.at[0] <= x1]) if row else ""
+            here = slice(bisect_left(lines, (y0,)), bisect_right(lines, (y1, inf)))
+            row = rows[y0, y1] = [(x, text) for _, x, text in lines[here]]
+        found = _close([text for x, text in row if x0 <= x <= x1]) if row else ""
         wanted = _close([blank.answer]) if answered else ""
         if found != wanted:
             yield page, in_box(blank.name, found, wanted)
