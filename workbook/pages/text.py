@@ -61,7 +61,7 @@ class _Font(TTFont):
             if name.startswith("toUnicodeCMap:"):
                 stream.content = _LONG_CODE.sub(_as_utf16, stream.content)
         for font in doc.idToObject["BasicFonts"].dict.values():
-            if isinstance(font.Widths, pdfdoc.PDFArray):
+            if isinstance(getattr(font, "Widths", None), pdfdoc.PDFArray):
                 font.Widths = _Widths(font.Widths)
 
 
