@@ -1,4 +1,4 @@
-"""An exercise as LilyPond source, built from abjad objects.
+"""An exercise as LilyPond source, its notes written by abjad.
 
 In: an ``Exercise``. Out: the text of one ``\\score`` block. Nothing in it comes
 from the teacher's files: only pitches, clefs, keys and the names of slots.
@@ -12,14 +12,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from itertools import product
 
 import abjad
 
 from workbook.engraving.ink import PEN
 from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, SIGNATURE_ROOM, Row, rows
 from workbook.engraving.turns import may_break
-from workbook.exercises.model import Event, Exercise, Staff
+from workbook.exercises.model import Exercise, Staff
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, scientific
 
@@ -86,25 +85,29 @@ def _pitch(p: Pitch) -> abjad.NamedPitch:
     return abjad.NamedPitch(scientific(p))
 
 
-def _leaf(event: Event):
-    duration = abjad.Duration(1, int(event.value))
-    pitches = [_pitch(p) for p in event.pitches]
+@lru_cache(maxsize=4000)
+def _note(value: str, pitches: tuple[Pitch, ...], written: tuple[Pitch, ...], room: str) -> str:
+    """The source of a note, chord or skip, with the markup of the room that it keeps, or ""."""
+    duration = abjad.Duration(1, int(value))
     if not pitches:
-        leaf = _skip(event.value)
+        leaf = _skip(value)
     elif len(pitches) == 1:
-        leaf = (abjad.Note.from_duration_and_pitch(duration, pitches[0])
+        leaf = (abjad.Note.from_duration_and_pitch(duration, _pitch(pitches[0]))
                 if hasattr(abjad.Note, "from_duration_and_pitch")
-                else abjad.Note(pitches[0], duration))
+                else abjad.Note(_pitch(pitches[0]), duration))
     else:
-        leaf = (abjad.Chord.from_duration_and_pitches(duration, pitches)
+        named = [_pitch(p) for p in pitches]
+        leaf = (abjad.Chord.from_duration_and_pitches(duration, named)
                 if hasattr(abjad.Chord, "from_duration_and_pitches")
-                else abjad.Chord(pitches, duration))
-    if event.written:
-        for pitch, head in zip(event.pitches, _heads(leaf)):
-            if pitch in event.written:
+                else abjad.Chord(named, duration))
+    if written:
+        for pitch, head in zip(pitches, _heads(leaf)):
+            if pitch in written:
                 for tweak in _PEN_TWEAKS:
                     abjad.tweak(head, tweak)
-    return leaf
+    if room:
+        abjad.attach(abjad.Markup(room), leaf, direction=abjad.UP)
+    return abjad.lilypond(leaf)
 
 
 _PEN_TWEAKS = (r"\tweak color #penColor", r"\tweak stencil #pen-head", r"\tweak no-ledgers ##t",
@@ -137,56 +140,59 @@ def _measures(staff: Staff) -> list[int]:
     return counts + ([run] if run else [])
 
 
-def _key_signature(key: Key) -> abjad.KeySignature:
+def _key_signature(key: Key) -> str:
     tonic = key.tonic.lower().replace("#", "s")
-    tonic = tonic[0] + tonic[1:].replace("b", "f")
-    return abjad.KeySignature(abjad.NamedPitchClass(tonic), abjad.Mode(key.mode))
+    return rf"\key {tonic[0]}{tonic[1:].replace('b', 'f')} \{key.mode}"
 
 
-def _room(kind: str, hand: str, column: int, width: float) -> abjad.Markup:
+def _room(kind: str, hand: str, column: int, width: float) -> str:
     """The room on the staff in which the student writes."""
-    return abjad.Markup(rf'\markup \slot #"{kind}.{hand}.{column}" #{width:.2f} #{2 * NOTE_REACH}')
+    return rf'\markup \slot #"{kind}.{hand}.{column}" #{width:.2f} #{2 * NOTE_REACH}'
 
 
-def _before(text: str) -> abjad.LilyPondLiteral:
-    return abjad.LilyPondLiteral(text, site="before")
-
-
-def _staff(staff: Staff, exercise: Exercise) -> abjad.Staff:
-    leaves = [_leaf(event) for event in staff.events]
-    clef, ottava = None, 0
+def _staff(staff: Staff, exercise: Exercise, turns: Sequence[int], opening: Sequence[str]) -> str:
+    """The source of a staff that begins with ``opening``."""
+    lines = [rf'\context Staff = "{staff.hand}"', "{", *opening]
+    clef, ottava, times = None, 0, _times(staff)
     wide = _writes(exercise)
-    for column, (leaf, event) in enumerate(zip(leaves, staff.events)):
+    for column, event in enumerate(staff.events):
+        signature, room = event.signature, ""
+        if not column and not signature and exercise.signed:
+            signature = exercise.key
         if event.clef != clef:
-            abjad.attach(abjad.Clef(event.clef), leaf)
             clef = event.clef
+            lines.append(rf'\clef "{clef}"')
         if event.ottava != ottava:
-            abjad.attach(_before(rf"\ottava #{event.ottava}"), leaf)
             ottava = event.ottava
-        if event.signature:
-            if event.signature_written:
-                abjad.attach(_before(r"\once \override Staff.KeySignature.color = #penColor"), leaf)
-            if column:
-                abjad.attach(_key_signature(event.signature), leaf)
+            lines.append(rf"\ottava #{ottava}")
         if event.signature_written:
+            lines.append(r"\once \override Staff.KeySignature.color = #penColor")
             rest = SIGNATURE_ROOM - abs(event.signature.fifths)
-            _keep_room(leaf, _room("signature", staff.hand, column, rest))
+            room = _room("signature", staff.hand, column, rest)
         elif wide:  # printed notes, too, stand as far apart as written ones
-            _keep_room(leaf, _room("notes", staff.hand, column, NOTE_ROOM))
-        if event.after == "break":
-            abjad.attach(abjad.LilyPondLiteral(r"\break", site="after"), leaf)
-        elif event.after in ("|.", "||"):
-            abjad.attach(abjad.BarLine(event.after), leaf)
-    first = staff.events[0].signature or (exercise.key if exercise.signed else None)
-    if first:
-        abjad.attach(_key_signature(first), leaves[0])
-    start = before = 0
+            room = _room("notes", staff.hand, column, NOTE_ROOM)
+        if signature:
+            lines.append(_key_signature(signature))
+        if column in times:
+            lines.append(times[column])
+        if room:
+            lines.append(rf"\once \override TextScript.Y-offset = #{-NOTE_REACH}")
+        lines.append(_note(event.value, event.pitches, event.written, room))
+        if event.after in ("|.", "||"):
+            lines.append(rf'\bar "{event.after}"')
+        if event.after == "break" or column in turns:
+            lines.append(r"\break")
+    return "\n".join([*lines, "}"])
+
+
+def _times(staff: Staff) -> dict[int, str]:
+    """The time signatures by the column where they change; none is printed."""
+    found, start, before = {}, 0, 0
     for count in _measures(staff):
         if count != before:
-            abjad.attach(abjad.TimeSignature((count * (4 // int(staff.events[0].value)), 4)),
-                         leaves[start])
+            found[start] = rf"\time {count * (4 // int(staff.events[0].value))}/4"
         start, before = start + count, count
-    return abjad.Staff(leaves, name=staff.hand)
+    return found
 
 
 def _writes(exercise: Exercise) -> bool:
@@ -198,11 +204,6 @@ def _lines_apart(exercise: Exercise) -> bool:
     """Whether each line is a piece of its own: lines that no signature holds together."""
     return not exercise.signed and any(event.after == "break"
                                        for event in exercise.staves[0].events)
-
-
-def _keep_room(leaf, room: abjad.Markup) -> None:
-    abjad.attach(_before(rf"\once \override TextScript.Y-offset = #{-NOTE_REACH}"), leaf)
-    abjad.attach(room, leaf, direction=abjad.UP)
 
 
 _HEAD = 2.6
@@ -271,19 +272,16 @@ def score_source(exercise: Exercise, breaks: bool = False, turns: Sequence[int] 
     With ``breaks`` a line may end within a long measure, not only at bar lines; it
     ends after each of the columns ``turns``.
     """
-    staves = [_staff(staff, exercise) for staff in exercise.staves]
-    for staff, column in product(staves, turns):
-        abjad.attach(abjad.LilyPondLiteral(r"\break", site="after"),
-                     abjad.select.leaf(staff, column))
-    group = abjad.StaffGroup(staves, lilypond_type="PianoStaff") if len(staves) > 1 else staves[0]
+    opening = []
     if breaks and may_break(exercise):
-        abjad.attach(_before(r"\set Score.forbidBreakBetweenBarLines = ##f"),
-                     abjad.select.leaf(staves[0], 0))
+        opening.append(r"\set Score.forbidBreakBetweenBarLines = ##f")
     if _writes(exercise) or _lines_apart(exercise):
         # each note shows its own accidental, whatever was written or printed before it
-        abjad.attach(_before(r"\accidentalStyle Score.forget"), abjad.select.leaf(staves[0], 0))
-    head, music = abjad.lilypond(abjad.Score([group], simultaneous=True)).split("<<\n", 1)
-    music, end = music.rsplit(">>", 1)
-    above, below = ("\n".join(_row(row, exercise) for row in rows(exercise) if row.above == side)
+        opening.append(r"\accidentalStyle Score.forget")
+    staves = [_staff(staff, exercise, turns, () if place else opening)
+              for place, staff in enumerate(exercise.staves)]
+    if len(staves) > 1:
+        staves = [r"\new PianoStaff", "<<", *staves, ">>"]
+    above, below = ([_row(row, exercise) for row in rows(exercise) if row.above == side]
                     for side in (True, False))
-    return f"\\score {{\n{head}<<\n{above}\n{music}\n{below}\n>>{end}\n}}"
+    return "\n".join([r"\score {", r"\new Score", "<<", *above, *staves, *below, ">>", "}"])
