@@ -117,9 +117,9 @@ def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
     marks: list[Mark] = [Picture(x, y, snippet, fit, band, item.number)]
     if band in (None, snippet.lines[0]):
         marks += _row_labels(item.exercise, snippet, x, y, fit, snippet.lines[0])
-    sizes = _sizes(item.exercise, snippet)
-    for blank in item.exercise.blanks:
-        x0, y0, x1, y1 = _rect(blank, snippet)
+    rects = [_rect(blank, snippet) for blank in item.exercise.blanks]
+    sizes = _sizes(item.exercise, rects)
+    for blank, (x0, y0, x1, y1) in zip(item.exercise.blanks, rects):
         if band and not band[0] <= y0 <= band[1]:
             continue
         marks.append(Box((x + fit * x0, y + fit * y0, x + fit * x1, y + fit * y1), blank,
@@ -134,14 +134,13 @@ def _rect(blank: Blank, snippet: Snippet) -> tuple[float, ...]:
     return cell if blank.asks in DRAWN else box(blank, cell)
 
 
-def _sizes(exercise: Exercise, snippet: Snippet) -> dict[str, float]:
+def _sizes(exercise: Exercise, rects: list[tuple[float, ...]]) -> dict[str, float]:
     """The size of the answers by what they answer: one for all of a kind, the largest
     (up to the usual one) at which each fits its box."""
     sizes: dict[str, float] = {}
-    for blank in exercise.blanks:
+    for blank, (x0, _, x1, _) in zip(exercise.blanks, rects):
         size = sizes.get(blank.asks, _ANSWER_SIZE.get(blank.asks, 13.0))
         if blank.asks not in DRAWN:
-            x0, _, x1, _ = _rect(blank, snippet)
             wide = text.width(blank.answer, "regular" if blank.given else "bold", 1.0)
             size = min(size, (x1 - x0 - 2 * _BESIDE) / wide)
         sizes[blank.asks] = size

@@ -26,7 +26,8 @@ Point = tuple[float, float]
 Rect = tuple[float, float, float, float]
 Matrix = tuple[float, float, float, float, float, float]
 
-_TEXT = re.compile(rb"1 0 0 1 (\S+) (\S+) Tm|/(\S+) \S+ Tf|\(((?:\\.|[^\\)])*)\) Tj", re.DOTALL)
+_TEXT = re.compile(rb"(?:1 0 0 1 (\S+) (\S+) Tm )?(?:/(\S+) \S+ Tf )?"
+                   rb"\(((?:[^\\)]++|\\.)*+)\) Tj", re.DOTALL)
 _ESCAPE = re.compile(rb"\\([0-7]{1,3}|.)", re.DOTALL)
 _CONTROL = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f"}
 _MEDIA_BOX = re.compile(rb"/MediaBox \[ 0 0 (\S+) (\S+) \]")
@@ -152,12 +153,12 @@ def _words(line: bytes, matrix: Matrix, shown: dict[bytes, _Shown]) -> list[Word
     found: list[Words] = []
     at, text, font = (0.0, 0.0), "", None
     for x, y, name, codes in _TEXT.findall(line):
+        if name:
+            font = shown[name]
         if x:
             if text:
                 found.append(Words(at, text))
-            at, text = _at(matrix, float(x), float(y)), ""
-        elif name:
-            font = shown[name]
+            at, text = _at(matrix, float(x), float(y)), font[codes]
         else:
             text += font[codes]
     return [*found, Words(at, text)] if text else found
