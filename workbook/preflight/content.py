@@ -140,12 +140,16 @@ def _drawn(size: Point, stream: bytes, shown: dict[bytes, _Shown]) -> Page:
 def _stroked(line: bytes, matrix: Matrix) -> tuple[bytes, Rect]:
     """What a line strokes, a rectangle (re) or a line (l), and its corners; the second face
     of a page has the same as the first."""
-    _, one, two, three, four, *corner, operator, _ = line.split()
-    start = _at(matrix, float(one), float(two))
+    words = line.split()
+    operator = words[-2]
     if operator == b"re":
-        return operator, (*start, *_at(matrix, round(float(one) + float(three), 3),
-                                       round(float(two) + float(four), 3)))
-    return operator, (*start, *_at(matrix, *map(float, (four, *corner))))
+        x, y, width, height = map(float, words[1:5])
+        corner = round(x + width, 3), round(y + height, 3)
+    else:
+        x, y, *corner = map(float, (*words[1:3], *words[4:-2]))
+    if matrix is _AS_IT_IS:
+        return operator, (x, y, *corner)
+    return operator, (*_at(matrix, x, y), *_at(matrix, *corner))
 
 
 def _words(line: bytes, matrix: Matrix, shown: dict[bytes, _Shown]) -> list[Words]:
