@@ -144,6 +144,10 @@ def test_study(tmp_path):
     for wrong in (("--level", "2", "--template", "review"), (), ("--level", "2", "--faded", "30"),
                   ("--level", "11")):
         assert run("study", "E major", *wrong, "--out", str(out)).exit_code == 2
+    words = run("study", "e", "Flat", "MINOR", "F#", "major", "--level", "1", "--out", str(out / "w"))
+    assert words.exit_code == 0, words.output  # a key without quotes
+    assert {path.name for path in (out / "w").iterdir()} == {
+        "E-flat-minor-level-01.pdf", "F-sharp-major-level-01.pdf", "level-01-all.pdf"}
     result = run("study", "E", "--level", "2")
     assert result.exit_code == 2 and 'did you mean "E major"' in result.output
 

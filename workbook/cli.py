@@ -5,6 +5,7 @@ Everything heavy is imported inside the commands, so that ``--help`` is quick.
 
 from __future__ import annotations
 
+import re
 import signal
 import sys
 from pathlib import Path
@@ -404,7 +405,9 @@ def study(keys: tuple[str, ...], level: int | None, name: str | None, faded: tup
     if (level is None) == (name is None):
         raise click.UsageError("give either --level or --template")
     try:
-        found = parse_keys(";".join(keys))
+        # a name without quotes comes in words: E flat major
+        found = parse_keys(re.sub(";(?=(?:flat|sharp|major|minor)(?:;|$))", " ", ";".join(keys),
+                                  flags=re.IGNORECASE))
     except ValueError as error:
         raise click.BadParameter(str(error), param_hint="KEYS") from None
     template = read_template(_template_path(name or f"level-{level:02d}", template_dir))
