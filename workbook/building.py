@@ -5,6 +5,7 @@ roster → plans → exercises → snippets → sheets → files, as DEVELOPERS.
 
 from __future__ import annotations
 
+import csv
 import difflib
 import gc
 from collections import Counter
@@ -13,6 +14,7 @@ from concurrent.futures import Executor
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import count
 from pathlib import Path, PurePath
 
 from workbook.engraving.cache import Cache, folder
@@ -39,7 +41,7 @@ from workbook.publish import staging
 from workbook.studio import plan as planning
 from workbook.studio.folders import folders
 from workbook.studio.keyfile import key_text, said
-from workbook.studio.marksheet import Marked, mark_sheet
+from workbook.studio.marksheet import Marked, Marks, has_room, mark_sheet, typed
 from workbook.studio.plan import Plan
 from workbook.studio.roster import Row, read_roster
 from workbook.studio.stock import Stock
@@ -158,7 +160,7 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
         for job in jobs:
             job.finish()
         if jobs:
-            _write_marks([one.marked for one in built], page.paper, new)
+            _write_marks([one.marked for one in built], page.paper, new, out)
         tell("Writing", len(built), len(built))
     return built
 
@@ -215,8 +217,25 @@ def _write(plan: Plan, snippets: dict[int, Snippet], page: Page, grey: bool, new
                  plan.code, plan.form, marked), check_folder(place, False, where.as_posix())
 
 
-def _write_marks(books: list[Marked], paper: str, new: Path) -> None:
-    (new / f"{MARKS}.csv").write_text(mark_sheet(books), encoding="utf-8-sig", newline="")
+def _write_marks(books: list[Marked], paper: str, new: Path, out: Path) -> None:
+    """Write the mark sheet, with the marks that the one in ``out`` has for the same workbooks;
+    if it has others, too, it is kept beside the new one."""
+    marks: Marks = {}
+    try:
+        before = (out / f"{MARKS}.csv").read_bytes()
+    except FileNotFoundError:
+        pass
+    else:
+        try:
+            marks = typed(before)
+            kept = has_room(marks, books)
+        except (ValueError, KeyError, csv.Error):
+            kept = False
+        if not kept:
+            names = (f"{MARKS}-before{number}.csv" for number in ("", *map("-{}".format, count(2))))
+            name = next(name for name in names if not (out / name).exists())
+            (new / name).write_bytes(before)
+    (new / f"{MARKS}.csv").write_text(mark_sheet(books, marks), encoding="utf-8-sig", newline="")
     (new / f"{MARKS}.pdf").write_bytes(assemble.render(
         lay_out_marks(books, paper), assemble.WORKBOOK, marks_size(paper), "Mark sheet",
         "workbook"))

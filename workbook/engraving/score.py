@@ -31,7 +31,9 @@ penColor = #(rgb-color {" ".join(map(str, PEN))})
          (beyond (* 0.25 (- (cdr x) (car x))))
          (away (if (< position 0) -1 1)))
     (let add ((line 6) (drawn head))
-      (if (> line (abs position)) drawn
+      (if (> line (abs position))
+        ;; of the head's own size, or a chord's heads were moved to make room for the lines
+        (ly:make-stencil (ly:stencil-expr drawn) x (ly:stencil-extent head Y))
         (add (+ line 2)
           (ly:stencil-add drawn
             (make-filled-box-stencil (cons (- (car x) beyond) (+ (cdr x) beyond))

@@ -235,7 +235,7 @@ def _spelled(blank: Answered) -> list[tuple[str, list[str]]]:
     if blank.asks in PLAYED:
         return [(blank.answer, ["an empty box"])] if "" in blank.also else []
     if blank.asks == "repair":  # the name of a right note says that it is right
-        return [(blank.answer, [blank.also[0], "the note's name"])]
+        return [(blank.answer, [blank.also[0], "the note’s name"])]
     apart = _apart(blank)
     found: dict[str, list[str]] = {blank.answer: [], **{name: [] for name in apart}}
     for name in blank.also:

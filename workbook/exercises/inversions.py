@@ -1,4 +1,4 @@
-"""Inversions: the tonic triad climbing root, 1st, 2nd, root, and back down."""
+"""Inversions: the tonic triad climbing root, 1st, 2nd, root, and back down; or in mixed order."""
 
 from __future__ import annotations
 
@@ -12,12 +12,28 @@ _ALSO = {"root": ("root position", "R"), "1st": ("1st inversion", "first", "1"),
          "2nd": ("2nd inversion", "second", "2")}
 
 
+_CLIMBING = (0, 1, 2, 3, 2, 1, 0)
+"""The chords in their order, by how often the triad in root position is turned over."""
+
+
+def _mixed(rng: Random) -> tuple[int, ...]:
+    """As many chords, each position twice or more and none twice running."""
+    while True:
+        order = tuple(rng.choices(range(4), k=len(_CLIMBING)))
+        places = [turns % 3 for turns in order]
+        if (all(places.count(place) >= 2 for place in range(3)) and order != _CLIMBING
+                and all(one != after for one, after in zip(places, places[1:]))):
+            return order
+
+
 def make(request: Request, rng: Random) -> Exercise:
     tonic = harmony(request.key, "I")
+    mixed = request.settings.get("order") == "mixed"
+    order = _mixed(rng) if mixed else _CLIMBING
 
     def music(at: int) -> common.Columns:
         up = [inversion(tonic.tones(at), turn) for turn in range(3)] + [tonic.tones(at + 1)]
-        return up + up[-2::-1]
+        return [up[turns] for turns in order]
 
     sides = common.place(request, music, rng)
     first = next(iter(sides.values()))
@@ -33,4 +49,5 @@ def make(request: Request, rng: Random) -> Exercise:
         give(common.in_order(blanks, request.ask), request.given, rng))
 
 
-FAMILY = Family("inversions", "Tonic triad inversions", ("position", "finger"), {}, make)
+FAMILY = Family("inversions", "Tonic triad inversions", ("position", "finger"),
+                {"order": ("climbing", "mixed")}, make)

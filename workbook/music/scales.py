@@ -66,18 +66,22 @@ def chromatic(key: Key, octave: int, octaves: int = 1) -> tuple[Pitch, ...]:
     """The chromatic scale from the tonic up and down again, ``24 * octaves + 1`` pitches.
 
     Between two degrees a whole step apart (major scale, natural minor) the lower one is
-    raised going up and the upper one lowered going down. Common practice, no source.
+    raised going up and the upper one lowered going down; but going down in minor, a white
+    key is written as a natural (B, not C♭, in C minor: its own raised degrees). Common
+    practice, no source.
     """
     form = "natural" if key.minor else "major"
     up = _filled(ascending(key, form, octave, octaves), "A1")
-    down = _filled(descending(key, form, octave, octaves), "-A1")
+    down = _filled(descending(key, form, octave, octaves), "-A1", naturals=key.minor)
     return up + down[1:]
 
 
-def _filled(degrees: tuple[Pitch, ...], half_step: str) -> tuple[Pitch, ...]:
+def _filled(degrees: tuple[Pitch, ...], half_step: str, naturals: bool = False
+            ) -> tuple[Pitch, ...]:
     found = [degrees[0]]
     for before, after in zip(degrees, degrees[1:]):
         if abs(semitone(after) - semitone(before)) == 2:
-            found.append(above(before, half_step))
+            between, other = above(before, half_step), above(after, "A1")
+            found.append(other if naturals and not other.signs else between)
         found.append(after)
     return tuple(found)

@@ -27,12 +27,12 @@ PUNCH = 18.0
 """Points by which pages that are to be punched move away from the binding."""
 _SECTION_WORTH = 90.0
 """A page may end so many points higher for a section to begin on the next."""
-_FULL, _BARE = 0.52, 10.0
+_FULL, _BARE = 0.55, 10.0
 """A page filled less than this share counts as one page more, and as so many more for each
-whole that it lacks: rather one page more than two that are half empty."""
+whole that it lacks: rather one page more than two that are half empty. One that is even so
+has something else in the rest."""
 _HALF = 0.6
-"""A page that would be filled less than this may end within an exercise, and one that is
-even so has something else in the rest."""
+"""A page that would be filled less than this may end within an exercise."""
 _EMPTY = 3.0
 """How much more a page weighs that is filled less than that."""
 _SPLIT, _TIGHT = 150.0 ** 2, 120.0 ** 2
@@ -60,6 +60,11 @@ class Page:
     def whole(self) -> tuple[float, float]:
         """Width and height of the paper."""
         return PAPERS[self.paper]
+
+    @property
+    def narrow(self) -> bool:
+        """Whether little stands side by side: in large print."""
+        return self.right - self.left < 400
 
     @property
     def left(self) -> float:
@@ -181,7 +186,7 @@ def place(blocks: Sequence[Block], page: Page,
           rest: Callable[[float], list[Mark]] = lambda top: []) -> list[Sheet]:
     """Sheets with the blocks from the top down, and the room that is left shared out.
 
-    A page that is nearly half empty even so has ``rest`` of the height below the last block.
+    A page that is half empty even so has ``rest`` of the height below the last block.
     """
     sheets, room = [], page.top - page.bottom
     for some in fill(blocks, room):
@@ -195,7 +200,7 @@ def place(blocks: Sequence[Block], page: Page,
             y -= before.below + block.above + extra if before else 0.0
             marks += [mark.moved(0.0, y) for mark in block.marks]
             y -= block.height
-        if page.top - y < _HALF * room:
+        if page.top - y < _FULL * room:
             marks += rest(y - some[-1].below)
         sheets.append(Sheet(_joined(marks)))
     return sheets

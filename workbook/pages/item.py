@@ -131,6 +131,11 @@ def _rect(blank: Blank, snippet: Snippet) -> tuple[float, ...]:
     cell = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
     if blank.asks == "signature":
         return signature_place(cell, STAFF_SPACE)
+    if blank.asks == "cadence":  # as wide as the numerals of its two chords, where these are asked
+        first, last = (snippet.slots.get(f"numeral.{blank.hand}.{column}")
+                       for column in (blank.column - 1, blank.column))
+        if first and last:
+            return (first[0], cell[1], last[2], cell[3])
     return cell if blank.asks in DRAWN else box(blank, cell)
 
 

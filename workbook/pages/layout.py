@@ -11,17 +11,19 @@ from dataclasses import replace
 
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.model import Exercise
+from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
 from workbook.pages import text
 from workbook.pages.flow import GUTTER, Block, Page, place
 from workbook.pages.item import item_block, item_lines, may_share_a_row, score
 from workbook.pages.marks import Box, Entry, Mark, Picture, Rule, Sheet, Text
 from workbook.studio.plan import Item, Plan, PlannedSection
+from workbook.studio.roster import Row
 
 CAUTION = "Stop if your hand hurts. What your teacher says about your own hand comes first."
 MARKING = ("A way to mark: one point off an exercise for each wrong box, never below 0. "
            "Accept other fingerings that are sound.")
 ALSO = "Other spellings:"
-SPARE = "Spare staves, to try things out (not marked)"
+SPARE = "Spare staves: try things out here, or leave them empty."
 _APART, _STAFF_LINE = 12 * STAFF_SPACE, 0.5
 """Points from staff to staff, and a line's width as LilyPond draws it (measured)."""
 _BETWEEN, _DATE, _LEVEL = 18.0, 190.0, 12.0
@@ -52,7 +54,7 @@ def _book(plan: Plan, title: list[Block], snippets: dict[int, Snippet], page: Pa
 
 
 def _staves(page: Page, top: float) -> list[Mark]:
-    """Empty staves from ``top`` to the foot of a page that would else be nearly half empty."""
+    """Empty staves from ``top`` to the foot of a page that would else be half empty."""
     marks: list[Mark] = [Text(page.left + GUTTER, top - 12, SPARE, "italic", 10.5)]
     y = top - 12 - _APART / 2
     while y - 4 * STAFF_SPACE >= page.bottom:
@@ -102,19 +104,30 @@ def paragraph(words: str, face: str, size: float, lead: float, page: Page, above
 
 def _title(plan: Plan, page: Page) -> list[Block]:
     row, blocks = plan.row, []
-    marks: list[Mark] = [Entry(plan.title, 40.0),
-                         Text(page.right, -12, "ANSWER KEY", "bold", 12, "right", "answer key")]
+    marks: list[Mark] = [Entry(plan.title, 40.0)]
+    if not page.narrow:  # else it stands at the top of every page
+        marks.append(Text(page.right, -12, "ANSWER KEY", "bold", 12, "right", "answer key"))
     for line in text.wrap(plan.title, "bold", 22, page.right - page.left - 100):
         blocks.append(Block((*marks, Text(page.left, -26, line, "bold", 22)), 26))
         marks = []
     blocks += paragraph(row.student, "regular", 15, 20, page, 6)
-    keys = "Keys: " + ", ".join(map(row.template.naming.key, row.keys))
-    blocks += paragraph(keys, "regular", 10.5, 14, page, 2)
+    blocks += paragraph(f"Keys: {_keys(row)}", "regular", 10.5, 14, page, 2)
     for index, words in enumerate(filter(None, row.template.instructions.split("\n"))):
         blocks += paragraph(words, "italic", 10.5, 14, page, 0 if index else 2)
     if any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks):
         blocks += paragraph(CAUTION, "italic", 9, 13, page)
     return [*blocks, *_date(page), *_score_table(plan, page)]
+
+
+def _keys(row: Row) -> str:
+    """The keys of a row, the twelve of a mode in a word, none broken over two lines."""
+    said, rest = [], list(row.keys)
+    for mode, twelve in (("major", TWELVE_MAJOR), ("minor", TWELVE_MINOR)):
+        if set(twelve) <= set(rest):
+            said.append(f"all {mode} keys")
+            rest = [key for key in rest if key not in twelve]
+    return ", ".join([*said, *(row.template.naming.key(key).replace(" ", "\u00a0")
+                               for key in rest)])
 
 
 def _date(page: Page) -> list[Block]:
@@ -158,17 +171,19 @@ def _section(section: PlannedSection, also: str, snippets: dict[int, Snippet], p
     """The heading, the task, ``also`` for a marker, and the rows of exercises. If ``brief``, the
     heading has the label of the only exercise, which then needs neither that nor a number."""
     shared: str | None = section.items[0].exercise.task
-    name = f"{section.letter}   {section.title}"
+    letter = f"{section.letter}   "
+    name, inset = letter + section.title, text.width(letter, "bold", 14)
     wide = page.right - page.left - 110
     lines = [name]
     if text.width(name, "bold", 14) > wide:
-        first, *more = text.wrap(name, "bold", 14, wide)
-        lines = [first, text.shorten(" ".join(more), "bold", 14, wide)][:1 + bool(more)]
+        first, *more = text.wrap(section.title, "bold", 14, wide - inset)
+        lines = [letter + first, *[text.shorten(" ".join(more), "bold", 14, wide - inset)][:len(more)]]
     low = -14 - 17 * (len(lines) - 1)
     worth = score(page.right, low, str(section.points), before="Score  ") if section.points else []
     blocks = [Block((
         Entry(f"{section.letter}  {section.title}", 4),
-        *(Text(page.left, -14 - 17 * index, line, "bold", 14) for index, line in enumerate(lines)),
+        *(Text(page.left + inset * bool(index), -14 - 17 * index, line, "bold", 14)
+          for index, line in enumerate(lines)),
         *worth, Rule(page.left, low - 5, page.right, low - 5, 0.9)), 8 - low, above=18,
         gives=14, takes=72, keep=True, opens=True)]
     asked = any(item.exercise.asked for item in section.items)
@@ -201,7 +216,7 @@ def _section(section: PlannedSection, also: str, snippets: dict[int, Snippet], p
         blocks += some if len(row) == 1 else [_beside(*some)]
     first = blocks[head]
     blocks[head] = replace(first, gives=0.0, takes=_AIR * bool(also),
-                           above=max(first.above - (told + _TAIL) * bool(also), -2.0))
+                           above=max(first.above - (told + _TAIL) * bool(also), 1.0))
     return blocks
 
 
@@ -256,13 +271,12 @@ def foot(page: Page, plan: Plan, number: str, kind: str) -> list[Mark]:
     """The line at the foot of a page: whose, which page, of what kind on the answer key, the
     key code."""
     middle = (page.left + page.right) / 2
-    narrow = page.right - page.left < 400
     marks = [
         Rule(page.left, page.foot + 13, page.right, page.foot + 13, 0.4),
         Text(middle, page.foot, number, "regular", 9, "center"),
         Text(page.right, page.foot, plan.code, "regular", 9, "right")]
     side = middle - page.left - 50
-    if narrow:  # the kind of page stands at the top, the title gives way
+    if page.narrow:  # the kind of page stands at the top, the title gives way
         name = text.shorten(plan.row.student, "regular", 9, side + 15)
         marks.append(Text(page.right, page.top + 5, kind, "bold", 9, "right", "answer key"))
     else:

@@ -7,12 +7,12 @@ Marks that a teacher has written into the table are left alone.
 from __future__ import annotations
 
 import csv
-import io
 import re
 from dataclasses import dataclass
 
 from workbook.preflight.content import Page, Unreadable, Words
 from workbook.preflight.places import Faults
+from workbook.studio.marksheet import table_rows
 
 _CODE = re.compile(r"[2-9A-Z]{3}-[2-9A-Z]{3}")
 _POINTS = re.compile(r"/ (\d+)")
@@ -29,13 +29,9 @@ class Line:
 def read_table(data: bytes) -> list[Line]:
     """The rows of the table. Raises Unreadable."""
     try:
-        text = data.decode("utf-8-sig")
-        # a spreadsheet program may have saved it its own way
-        comma = max(",;\t", key=text.partition("\n")[0].count)
-        rows = list(csv.DictReader(io.StringIO(text), delimiter=comma))
         return [Line(row["key code"], tuple(
             int(cell) for name, cell in row.items() if name and name.endswith(" of") and cell))
-            for row in rows]
+            for row in table_rows(data)]
     except KeyError as error:
         raise Unreadable(f"there is no column {error}") from None
     except (ValueError, csv.Error) as error:
