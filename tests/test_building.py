@@ -3,6 +3,7 @@
 ``tests/preflight`` has what ``workbook check`` tells.
 """
 
+import csv
 import hashlib
 import io
 import json
@@ -23,6 +24,31 @@ FILES = ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json")
 def digests(folder):
     return {path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
             for path in folder.rglob("*") if path.is_file()}
+
+
+def test_marks_in_the_mark_sheet_stay(tmp_path):
+    """Those of workbooks that are built again the same; else the table is kept beside."""
+    roster, out = tmp_path / "roster.csv", tmp_path / "out"
+    roster.write_text("student,template,keys\nAda,first-steps,C major\n"
+                      "Ben,first-steps,C major\n", "utf-8")
+    build(roster, out)
+    sheet = out / "mark-sheet.csv"
+
+    def rows():
+        return list(csv.reader(io.StringIO(sheet.read_text("utf-8-sig"))))
+    marked = rows()
+    marked[2][3], marked[2][-2] = "7", "61½"
+    # as a spreadsheet program may save it
+    sheet.write_text("\n".join(";".join(row) for row in marked) + "\n", "utf-8")
+    build(roster, out)
+    assert rows() == marked and not list(out.glob("mark-sheet-before*"))
+    before = sheet.read_bytes()
+    build(roster, out, seed="other")
+    assert rows()[2][3] == "" and (out / "mark-sheet-before.csv").read_bytes() == before
+    sheet.write_bytes(b"remarks of mine")
+    build(roster, out, seed="other")
+    assert (out / "mark-sheet-before-2.csv").read_bytes() == b"remarks of mine"
+    assert (out / "mark-sheet-before.csv").read_bytes() == before
 
 
 def text_of(path):

@@ -14,7 +14,7 @@ from concurrent.futures import Executor
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from functools import partial
-from itertools import count
+from itertools import chain, count
 from pathlib import Path, PurePath
 
 from workbook.engraving.cache import Cache, folder
@@ -232,7 +232,7 @@ def _write_marks(books: list[Marked], paper: str, new: Path, out: Path) -> None:
         except (ValueError, KeyError, csv.Error):
             kept = False
         if not kept:
-            names = (f"{MARKS}-before{number}.csv" for number in ("", *map("-{}".format, count(2))))
+            names = (f"{MARKS}-before{number}.csv" for number in chain([""], count(-2, -1)))
             name = next(name for name in names if not (out / name).exists())
             (new / name).write_bytes(before)
     (new / f"{MARKS}.csv").write_text(mark_sheet(books, marks), encoding="utf-8-sig", newline="")

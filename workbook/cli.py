@@ -497,7 +497,7 @@ def check(folder: Path):
     \b
     Example:  workbook check march
     """
-    from workbook.preflight import check_folder, check_jobs, folders, outdated
+    from workbook.preflight import check_folder, check_jobs, folders, missing, outdated
     found = folders(folder)
     if not found:
         raise click.BadParameter(f"there is no key.json in or below {folder}; name a folder "
@@ -511,7 +511,7 @@ def check(folder: Path):
             wrong = check_folder(place, True, name)
             findings += wrong
             lines += [] if wrong else [f"{name}: all is well"]
-        findings += check_jobs(folder)
+        findings += [*missing(folder), *check_jobs(folder)]
         bar.tell("Checking", len(found), len(found))
     if older := outdated(folder):
         lines.append(older)

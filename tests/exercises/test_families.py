@@ -3,6 +3,7 @@
 The check values are common practice, no source, unless a line names one.
 """
 
+import re
 from random import Random
 
 import pytest
@@ -161,6 +162,25 @@ def test_four_octaves_for_hands_together_go_up_only():
     assert "".join(answers(exercise, "finger", "right"))[-8:] == "12312345"
     exercise = make("chromatic-scale", "C major", "both", octaves=2)
     assert len(exercise.staves[0].events) == 25 and "going up" in exercise.label
+
+
+def test_inversions_in_mixed_order():
+    """Each position twice or more, none twice running, and not the climb in every one."""
+    seen = set()
+    for seed in range(20):
+        exercise = FAMILIES["inversions"].make(Request(
+            parse_key("Ab major"), "left", ("position",), settings={"order": "mixed"}), Random(seed))
+        places = [blank.answer for blank in exercise.blanks]
+        assert len(places) == 7 and min(map(places.count, ("root", "1st", "2nd"))) >= 2
+        assert all(one != after for one, after in zip(places, places[1:]))
+        seen.add(tuple(places))
+    assert len(seen) > 10
+
+
+def test_a_minor_chromatic_scale_comes_down_in_naturals():
+    notes = [event.pitches[0] for event in make("chromatic-scale", "C minor").staves[0].events]
+    assert "".join(re.sub(r"\d", " ", scientific(p)) for p in notes[12:]) == (
+        "C B Bb A Ab G Gb F E Eb D Db C ")
 
 
 def test_chromatic_scale():

@@ -533,6 +533,20 @@ def test_what_is_older_than_the_workbooks_is_told(tmp_path):
     assert again.exit_code == 0 and "build the whole roster to renew them" in again.output
 
 
+def test_what_is_missing_is_told(tmp_path):
+    roster, out = tmp_path / "roster.csv", tmp_path / "out"
+    roster.write_text("student,template,keys\nAda,first-steps,C major\n"
+                      "Ben,first-steps,C major\n", "utf-8")
+    build(roster, out)
+    code = json.loads((out / "Ben" / "key.json").read_text("utf-8"))["code"]
+    (out / "Ben" / "key.json").unlink()
+    result = run("check", out)
+    assert result.exit_code == 6 and "Ben/key.json: is missing" in result.output
+    shutil.rmtree(out / "Ben")
+    result = run("check", out)
+    assert result.exit_code == 6 and f"mark-sheet.csv: lists {code};" in result.output
+
+
 def test_a_folder_without_workbooks_is_told(tmp_path):
     (tmp_path / ".building-x").mkdir()
     (tmp_path / ".building-x" / "key.json").write_text("{}")

@@ -234,7 +234,7 @@ def _spelled(blank: Answered) -> list[tuple[str, list[str]]]:
     """The answer, and what is accepted in its place, each with its other spellings."""
     if blank.asks in PLAYED:
         return [(blank.answer, ["an empty box"])] if "" in blank.also else []
-    if blank.asks == "repair":  # the name of a right note says that it is right
+    if blank.asks == "repair" and len(blank.also) > 1:  # a right note's name says that it is right
         return [(blank.answer, [blank.also[0], "the note’s name"])]
     apart = _apart(blank)
     found: dict[str, list[str]] = {blank.answer: [], **{name: [] for name in apart}}
@@ -258,7 +258,7 @@ def _digits(name: str) -> str:
 def _kind(asks: str, base: str, rest: list[str]) -> tuple:
     """What spellings on other notes or of other numbers have in common."""
     names = [base, *rest]
-    if asks in ("chord", "key", "major", "minor"):
+    if asks in ("chord", "key", "major", "minor", "repair"):
         long = len(commonprefix([name.casefold() for name in names]))
         root = base[:long]
         names = [("=" if name[:long] == root else "~") + name[long:] for name in names]

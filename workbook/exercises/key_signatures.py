@@ -110,7 +110,7 @@ def _relatives(request: Request, rng: Random) -> Exercise:
         if word:
             printed.append(Blank("word", "right", row, None, of, word, given=True))
             short = naming.note(of[0])
-            also = (f"{_small(short)} minor", f"{short}m") if one.minor else (short,)
+            also = (f"{_small(short)} minor", f"{short}m", short) if one.minor else (short,)
             asked.append(Blank("key", "right", row, None, of, name, also))
         else:
             printed.append(Blank("key", "right", row, None, of, name, given=True))

@@ -44,7 +44,10 @@ def make(request: Request, rng: Random) -> Exercise:
     for side, columns in sides.items():
         for column, (printed, meant) in enumerate(zip(columns, right[side])):
             name = naming.note(meant[0])
-            text, also = (RIGHT, ("✓", name)) if printed == meant else (name, ())
+            if printed == meant:
+                text, also = RIGHT, ("✓", name)
+            else:  # who cancels the wrong sign writes a natural
+                text, also = name, (() if meant[0].signs else (f"{name}♮",))
             blanks.append(Blank("repair", side, column, None, printed, text, also))
     words = f"{count} wrong note{'s' if count > 1 else ''}"
     return Exercise(

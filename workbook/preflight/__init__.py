@@ -111,6 +111,30 @@ def outdated(root: Path) -> str:
                       f"{', '.join(newer)}: build the whole roster to renew them") or ""
 
 
+def missing(root: Path) -> list[Finding]:
+    """What a build wrote and is there no more: a ``key.json`` beside its workbook; the folder of
+    a workbook that the mark sheet lists."""
+    from workbook.preflight.sheet import read_table
+    name = root.resolve().name
+    lone = sorted(path.parent for path in root.rglob(WORKBOOK)
+                  if not any(part.startswith(".") for part in path.relative_to(root).parts)
+                  and not path.with_name(RECORD).exists())
+    found = [Finding(folder.relative_to(root).as_posix() if folder != root else name, RECORD, 0,
+                     "is missing; build the workbook again") for folder in lone]
+    if not (root / MARK_TABLE).exists():
+        return found
+    try:
+        listed = [line.code for line in read_table((root / MARK_TABLE).read_bytes())]
+    except (OSError, Unreadable):
+        return found  # told by check_jobs
+    there = {record.code for record in map(_record, folders(root)) if isinstance(record, Record)}
+    gone = [code for code in listed if code not in there]
+    if gone and not lone and there <= set(listed):  # else the table is older: see ``outdated``
+        found.append(Finding(name, MARK_TABLE, 0, f"lists {', '.join(gone)}; no folder here has "
+                             "a workbook with that key code"))
+    return found
+
+
 def _record(folder: Path) -> Record | str:
     try:
         return read_record((folder / RECORD).read_text("utf-8"))

@@ -39,10 +39,13 @@ _OURS = ("student", "workbook", "key code")
 
 def table_rows(data: bytes) -> list[dict[str | None, str]]:
     """The rows of a table, as we write it or as a spreadsheet program has saved it. Raises
-    ValueError and csv.Error."""
+    KeyError if there is no column for the key code, ValueError and csv.Error."""
     text = data.decode("utf-8-sig")
     comma = max(",;\t", key=text.partition("\n")[0].count)
-    return list(csv.DictReader(io.StringIO(text), delimiter=comma))
+    table = csv.DictReader(io.StringIO(text), delimiter=comma)
+    if "key code" not in (table.fieldnames or ()):
+        raise KeyError("key code")
+    return list(table)
 
 
 def typed(data: bytes) -> Marks:

@@ -109,6 +109,7 @@ def match(name: str, names: Iterable[str]) -> str:
     if not plain:
         raise ValueError(f"no template is named; write one of {', '.join(names)}")
     there = f"there is {', '.join(names)}" if names else "there are no templates"
+    there += "; your own are found in the folder that --template-dir names"
     hint = suggestion(plain, names)
     raise ValueError(f'no template is named "{short(plain)}"; '
                      + (f"{hint} ({there})" if hint else there))
