@@ -151,7 +151,7 @@ def test_no_page_is_half_empty(shipped, page):
 
 def test_what_a_short_workbook_leaves_of_its_page_has_spare_staves():
     """Staves of the size of the music, clear of the margins and of the exercise."""
-    page, kind = Page("letter"), FAMILIES["arpeggio"]
+    page, kind = Page("a4"), FAMILIES["arpeggio"]
     one = kind.make(Request(parse_key("C major"), "right", (), settings={}), Random(1))
     book = Plan(Row("Ada", Template("t", "T", "", "", ()), (), "T", None, 2), "", (
         PlannedSection("A", "Arpeggio", (Item(1, one, 2),)),), "ABC-DEF")
