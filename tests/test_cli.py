@@ -62,6 +62,10 @@ def test_templates_list_show_copy(tmp_path):
     mine = tmp_path / "mine" / "spring.toml"
     assert run("templates", "copy", "first-steps", str(mine)).exit_code == 0
     assert "spring" in run("templates", "list", "--template-dir", str(mine.parent)).output
+    (mine.parent / "broken.toml").write_text("title = 3\n", "utf-8")
+    told = run("templates", "list", "--template-dir", str(mine.parent))  # the others all the same
+    assert told.exit_code == 2 and "broken.toml, line 1" in told.output
+    assert "spring" in told.output and "review:" in told.output
     assert run("templates", "copy", "first-steps", str(mine)).exit_code != 0
     assert "cannot write" in run("templates", "copy", "first-steps", f"{mine}/x.toml").output
     assert "must end in .toml" in run("templates", "copy", "first-steps", f"{mine}2").output

@@ -302,11 +302,18 @@ def list_templates(template_dir: Path | None):
     Example:  workbook templates list
     """
     from workbook.studio.templates import available, read_template
+    problems = []
     for name, path in available(template_dir).items():
-        template = read_template(path)
+        try:
+            template = read_template(path)
+        except InputError as error:
+            problems += error.problems
+            continue
         count = sum(section.count for section in template.sections)
         level = f"level {template.level}; " if template.level else ""
         click.echo(f"{name}: {template.title} ({level}{count} exercises)")
+    if problems:
+        raise InputError(problems)
 
 
 @templates.command()
