@@ -157,3 +157,11 @@ def test_a_run_that_hangs_is_ended_and_reported(tmp_path, monkeypatch):
     monkeypatch.setattr(engraving, "_SECONDS_EACH", 0.0)
     said, = draw_share([Piece(exercise("C major"))])
     assert "did not finish" in said
+
+
+def test_a_book_that_was_not_written_is_told(monkeypatch):
+    """A run that ends well with its last book missing."""
+    whole = lilypond.run
+    monkeypatch.setattr(lilypond, "run", lambda *args: iter([*whole(*args)][:-1]))
+    said = draw_share([Piece(exercise(key)) for key in ("C major", "G major")])
+    assert len(said) == 2 and all("drew 0 of 1" in one for one in said)

@@ -11,7 +11,6 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor, as_completed
-from itertools import chain
 from typing import NamedTuple
 
 from workbook.engraving import figures, lilypond, snippet, turns
@@ -189,9 +188,12 @@ def draw_share(pieces: Sequence[Piece], line_width: int = LINE_WIDTH,
     try:
         bound = _SECONDS + _SECONDS_EACH * len(pieces)
         runs = lilypond.run(scores, bound, each_line)
-        found = [snippet.read(run, len(book)) for run, book in zip(runs, _books(pieces))]
-        next(runs, None)  # the end of the run, which says whether all is well
-        return list(chain.from_iterable(found))
+        # past the last book is the end of the run, which says whether all is well
+        found = [one for run, book in zip(runs, _books(pieces))
+                 for one in snippet.read(run, len(book))]
+        if len(found) != len(pieces):
+            raise EngravingError(f"LilyPond drew {len(found)} of {len(pieces)} exercises")
+        return found
     except EngravingError as error:
         if len(pieces) == 1:
             return [str(error)]

@@ -3,9 +3,9 @@
 In: blocks of marks with their heights, from the top of a book to its end. Out:
 sheets. Of all ways to end the pages, the one with the fewest pages, where one that is
 half empty counts twice or more; of these, the one whose pages are filled most alike,
-with a preference for a page to end where a section does. That is the total-fit idea of D. Knuth and M. Plass, "Breaking
-paragraphs into lines" (Software: Practice and Experience 11, 1981; from memory),
-for pages.
+with a preference for a page to end where a section does. That is the total-fit idea
+of D. Knuth and M. Plass, "Breaking paragraphs into lines" (Software: Practice and
+Experience 11, 1981; from memory), for pages.
 """
 
 from __future__ import annotations
