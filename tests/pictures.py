@@ -8,10 +8,10 @@ import pypdfium2
 from workbook import build
 from workbook.music.keys import parse_key
 from workbook.pages.flow import Page
-from workbook.printing import booklets
+from workbook.builds.print_jobs import booklets
 from workbook.resources import shipped
 from workbook.studio.templates import available, read_template
-from workbook.studying import study_pages
+from workbook.builds.study_pages import study_pages
 
 STUDENT, BOOKLET, KEY, LEVEL = "Zoë Lindqvist-Okafor", "Pippa Marrowby", "E major", "level-05"
 WIDE, COLOURS = 600, 32

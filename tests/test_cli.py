@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from workbook import cli
-from workbook.exercises import FAMILIES
+from workbook.exercises.families import FAMILIES
 
 
 def run(*words):

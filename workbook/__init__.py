@@ -13,7 +13,7 @@ __all__ = ["Built", "WorkbookError", "build"]
 def __getattr__(name: str):
     # late, so that the command line answers --help at once
     if name in ("Built", "build"):
-        from workbook import building
+        from workbook.builds import workbooks
         return getattr(building, name)
     if name == "WorkbookError":
         from workbook.errors import WorkbookError

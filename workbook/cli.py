@@ -39,13 +39,13 @@ class _FamilyName(click.ParamType):
     name = "family"
 
     def convert(self, value, param, context):
-        from workbook.exercises import FAMILIES
+        from workbook.exercises.families import FAMILIES
         return click.Choice(tuple(FAMILIES)).convert(value, param, context)
 
     def shell_complete(self, context, param, incomplete):
         from click.shell_completion import CompletionItem
 
-        from workbook.exercises import FAMILIES
+        from workbook.exercises.families import FAMILIES
         return [CompletionItem(name) for name in FAMILIES if name.startswith(incomplete)]
 
 
@@ -163,7 +163,7 @@ def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
 
 
 def _build(roster: Path, out: Path, **options):
-    from workbook.building import build as run
+    from workbook.builds.workbooks import build as run
     from workbook.engraving.engrave import cores
     from workbook.preflight import outdated
     _tidy_end()
@@ -242,7 +242,7 @@ def print_files(files: tuple[Path, ...], out: Path, copies: int, booklet: bool,
         raise click.UsageError("--onto is the paper for booklets; add --booklet")
     if booklet and fronts is False:
         raise click.UsageError("a booklet always begins on a front side; leave out --no-fronts")
-    from workbook.printing import booklets, print_job
+    from workbook.builds.print_jobs import booklets, print_job
     _tidy_end()
     if booklet:
         job = booklets(files, out, copies=copies, onto=onto)
@@ -373,7 +373,7 @@ class _Shares(click.ParamType):
     def convert(self, value, param, context):
         if isinstance(value, tuple):
             return value
-        from workbook.studio.study import SHARES
+        from workbook.planning.study import SHARES
         shares = [part.strip().rstrip("%").strip() for part in value.split(",")]
         known = {str(share): share for share in SHARES}
         wrong = [part for part in shares if part not in known]
@@ -408,7 +408,7 @@ def study(keys: tuple[str, ...], level: int | None, name: str | None, faded: tup
     from workbook.fingering.conventions import load, traditional
     from workbook.music.keys import parse_keys
     from workbook.studio.templates import read_template, worded
-    from workbook.studying import study_pages
+    from workbook.builds.study_pages import study_pages
     if (level is None) == (name is None):
         raise click.UsageError("give either --level or --template")
     try:
@@ -448,9 +448,10 @@ def preview(family: str, key, hand: str, choices: tuple[str, ...], given: int, s
     """
     from random import Random
 
-    from workbook.exercises import FAMILIES, Request
+    from workbook.exercises.families import FAMILIES
+    from workbook.exercises.model import Request
     from workbook.fingering.conventions import load, traditional
-    from workbook.pages import preview as slips
+    from workbook.builds import previews as slips
     out = out or Path(f"{family}.pdf")
     if out.suffix.lower() not in (".pdf", ".png"):
         raise click.BadParameter(f"{out} must end in .pdf or .png", param_hint="--out")

@@ -12,7 +12,8 @@ from workbook.engraving import lilypond, score
 from workbook.engraving.cache import Cache, address
 from workbook.engraving.engrave import Piece, draw_share, engrave
 from workbook.errors import EngravingError
-from workbook.exercises import FAMILIES, Request
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Request
 from workbook.music.keys import ALL_KEYS, parse_key
 
 

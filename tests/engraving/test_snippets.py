@@ -11,11 +11,12 @@ from workbook.engraving.engrave import engrave
 from workbook.engraving.rows import BOX_SIZE, box, rows
 from workbook.engraving.snippet import STAFF_SPACE
 from workbook.errors import EngraverMissing, EngravingError
-from workbook.exercises import FAMILIES, Request
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Request
 from workbook.exercises.model import DRAWN
 from workbook.music.keys import parse_key
-from workbook.pages.assemble import ANSWER_KEY, WORKBOOK, render
-from workbook.pages.marks import Picture, Sheet
+from workbook.pages.render import ANSWER_KEY, WORKBOOK, render
+from workbook.pages.elements import Picture, Sheet
 
 FIVE_MILLIMETRES = 5 * 72 / 25.4
 KEYS = ("C major", "Cb major", "C# major", "A minor", "G# minor", "Ab minor", "E major")

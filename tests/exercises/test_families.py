@@ -8,7 +8,8 @@ from random import Random
 
 import pytest
 
-from workbook.exercises import FAMILIES, Request
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Request
 from workbook.exercises.model import HANDS
 from workbook.fingering.conventions import load
 from workbook.music.keys import ALL_KEYS, parse_key

@@ -9,9 +9,10 @@ import pytest
 
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import STAFF_SPACE
-from workbook.exercises import FAMILIES, Request
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Request
 from workbook.exercises.dyads import Dyad
-from workbook.exercises.chord_building import Chord
+from workbook.exercises.families.chord_building import Chord
 from workbook.exercises.interval_names import answers
 from workbook.music.keys import parse_key
 from workbook.music.naming import Naming

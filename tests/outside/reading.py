@@ -12,7 +12,8 @@ from music21 import key as m21key
 from music21 import pitch as m21pitch
 from music21 import scale as m21scale
 
-from workbook.exercises import FAMILIES, Request
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Request
 from workbook.exercises.model import HANDS
 from workbook.music.keys import ALL_KEYS
 from workbook.music.naming import ENGLISH

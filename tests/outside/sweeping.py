@@ -16,11 +16,12 @@ import reading
 from checks import check
 from words import compare
 
-from workbook.exercises import FAMILIES, Request
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Request
 from workbook.exercises.model import HANDS, Typed
 from workbook.music.keys import ALL_KEYS
-from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
-from workbook.studio.plan import plan
+from workbook.music.naming import ENGLISH, LETTERS, Naming, STEPS
+from workbook.planning.plan import plan
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 

@@ -11,7 +11,7 @@ import pytest
 import reading
 
 from workbook import build
-from workbook.exercises import FAMILIES
+from workbook.exercises.families import FAMILIES
 from workbook.music.keys import parse_key
 
 KEYS = "C major; C# major; Cb major; A minor; A# minor; Ab minor"

@@ -7,7 +7,7 @@ import pytest
 import reading
 from midi import play
 
-from workbook.exercises import FAMILIES
+from workbook.exercises.families import FAMILIES
 from workbook.music.keys import parse_key
 
 KEYS = tuple(map(parse_key, ("C major", "Cb major", "A# minor")))

@@ -18,7 +18,8 @@ from music21 import pitch as m21pitch
 from music21 import roman as m21roman
 from reading import theirs
 
-from workbook.exercises import FAMILIES, Request
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Request
 from workbook.exercises.model import HANDS
 from workbook.music.keys import ALL_KEYS
 

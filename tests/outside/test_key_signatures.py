@@ -8,8 +8,9 @@ import pytest
 import reading
 from music21 import key as m21key
 
-from workbook.exercises import FAMILIES, Request
-from workbook.exercises.key_signatures import _ASKS
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Request
+from workbook.exercises.families.key_signatures import _ASKS
 from workbook.music.keys import parse_key
 
 ORDER = {1: [p.name for p in m21key.KeySignature(7).alteredPitches],

@@ -14,12 +14,12 @@ import reading
 from music21 import pitch as m21pitch
 from words import SIGNS, notes_in
 
-from workbook.exercises import FAMILIES
+from workbook.exercises.families import FAMILIES
 from workbook.music.cadences import CADENCES
 from workbook.music.keys import parse_key
-from workbook.music.naming import LETTERS, STEPS, Naming
+from workbook.music.naming import LETTERS, Naming, STEPS
 from workbook.music.pitch import pitch
-from workbook.studio.plan import plan
+from workbook.planning.plan import plan
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 

@@ -9,7 +9,7 @@ tonic) from subtonic (a whole step below).
 import pytest
 import reading
 
-from workbook.exercises.scale_degrees import name
+from workbook.exercises.families.scale_degrees import name
 from workbook.music.naming import ENGLISH, Naming
 
 NAMES = {1: "tonic", 2: "supertonic", 3: "mediant", 4: "subdominant", 5: "dominant",

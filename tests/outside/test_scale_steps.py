@@ -3,7 +3,7 @@
 import reading
 from music21 import interval
 
-from workbook.exercises.scale_steps import answer
+from workbook.exercises.families.scale_steps import answer
 from workbook.music.naming import ENGLISH, Naming
 
 STEPS = {"m2": "H", "M2": "W", "A2": "W+H"}

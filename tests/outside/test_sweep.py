@@ -11,7 +11,7 @@ import pytest
 from sweeping import Found, at_random, shipped, systematic
 from words import name, steps_in
 
-from workbook.exercises import FAMILIES
+from workbook.exercises.families import FAMILIES
 from workbook.music.keys import ALL_KEYS
 from workbook.studio.templates import available
 

@@ -9,15 +9,17 @@ from conftest import DEMO
 
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import STAFF_SPACE
-from workbook.exercises import FAMILIES, Request, accepted
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Request
+from workbook.marking import accepted
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
-from workbook.pages import text
-from workbook.pages.flow import PAPERS, SIZES, Block, Page, fill, place
+from workbook.typesetting import text
+from workbook.pages.flow import Block, PAPERS, Page, SIZES, fill, place
 from workbook.pages.layout import SPARE, lay_out, lay_out_slip, lay_out_study
-from workbook.pages.marks import Box, Entry, Picture, Rule, Text
-from workbook.studio.plan import Item, Plan, PlannedSection, plan
+from workbook.pages.elements import Box, Entry, Picture, Rule, Text
+from workbook.planning.plan import Item, Plan, PlannedSection, plan
 from workbook.studio.roster import Row, read_roster
-from workbook.studio.study import SHARES, study
+from workbook.planning.study import SHARES, study
 from workbook.studio.templates import Template, available, read_template
 
 

@@ -4,14 +4,15 @@ from itertools import cycle, islice, product
 from random import Random
 
 from workbook.engraving.engrave import engrave
-from workbook.exercises import FAMILIES, Request
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Request
 from workbook.exercises.model import HANDS
-from workbook.pages import assemble
-from workbook.pages.answers import lay_out_answers
+from workbook.pages import render
+from workbook.pages.answer_list import lay_out_answers
 from workbook.pages.flow import Page
 from workbook.pages.layout import lay_out
-from workbook.studio.keyfile import key_text
-from workbook.studio.plan import Item, Plan, PlannedSection
+from workbook.record.keyfile import key_text
+from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.studio.roster import Row
 from workbook.studio.templates import Template
 
@@ -48,10 +49,10 @@ def book(folder, sections, page=Page("letter"), grey=False):
     snippets = engrave([item.exercise for item in plan.items], line_width=page.line_width)
     sheets = lay_out(plan, dict(enumerate(snippets, 1)), page)
     folder.mkdir(parents=True, exist_ok=True)
-    for face, file in ((assemble.WORKBOOK, "workbook.pdf"),
-                       (assemble.ANSWER_KEY, "answer-key.pdf")):
-        (folder / file).write_bytes(assemble.render(
+    for face, file in ((render.WORKBOOK, "workbook.pdf"),
+                       (render.ANSWER_KEY, "answer-key.pdf")):
+        (folder / file).write_bytes(render.render(
             sheets, face, page.whole, "Every Family: Odile Wren", "Odile Wren", grey))
-    (folder / "answers.pdf").write_bytes(assemble.render(
-        lay_out_answers(plan, page), assemble.WORKBOOK, page.whole, "Answers", "Odile Wren"))
+    (folder / "answers.pdf").write_bytes(render.render(
+        lay_out_answers(plan, page), render.WORKBOOK, page.whole, "Answers", "Odile Wren"))
     (folder / "key.json").write_text(key_text(plan, sheets, page), "utf-8")

@@ -6,7 +6,7 @@ import re
 from pypdf import PdfReader, PdfWriter
 from pypdf.generic import DecodedStreamObject, NameObject
 
-from workbook.preflight.content import read_pages
+from workbook.pdf.content import read_pages
 
 _ORIGIN = re.compile(rb"(?=1 0 0 1 \S+ \S+ Tm)")
 _SHOWN = re.compile(rb"\((?:\\.|[^\\)])*\) Tj", re.DOTALL)

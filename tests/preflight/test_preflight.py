@@ -15,11 +15,11 @@ from pypdf.generic import (ArrayObject, DictionaryObject, FloatObject, NameObjec
 
 from workbook import build, cli
 from workbook.errors import CheckFailed
-from workbook.exercises import FAMILIES
+from workbook.exercises.families import FAMILIES
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.pages.flow import Page
 from workbook.preflight import check_folder, check_jobs, folders
-from workbook.preflight.content import read_pages
+from workbook.pdf.content import read_pages
 
 KEYS = [parse_key(name) for name in ("D major", "E-flat minor")]
 SAMPLE = ("scale-fingering", "inversions", "intervals", "scale-writing")
@@ -555,12 +555,12 @@ def test_a_folder_without_workbooks_is_told(tmp_path):
 
 
 def test_a_build_that_writes_something_wrong_leaves_the_old_files(tmp_path, monkeypatch):
-    from workbook import building
+    from workbook.builds import workbooks
     roster = tmp_path / "roster.csv"
     roster.write_text("student,template,keys\nAda,first-steps,C major\n", "utf-8")
     build(roster, tmp_path / "out")
     before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
-    real = building.key_text
+    real = workbooks.key_text
     monkeypatch.setattr(building, "key_text",
                         lambda *args: real(*args).replace('"answer": "1"', '"answer": "2"', 1))
     with pytest.raises(CheckFailed, match="Nothing was written.*\nAda/answer-key.pdf, page 1: "):

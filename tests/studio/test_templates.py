@@ -5,9 +5,10 @@ import random
 import pytest
 
 from workbook.errors import InputError
-from workbook.exercises import FAMILIES, Family
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Family
 from workbook.resources import shipped
-from workbook.tables import key_lines
+from workbook.inputs.toml_table import key_lines
 from workbook.studio.templates import available, find, match, read_template
 
 GOOD = """\
@@ -288,7 +289,7 @@ def test_every_family_is_asked_somewhere_on_the_ladder():
 @pytest.mark.parametrize("name", (*LEVELS, "review"))
 def test_every_level_plans_for_any_key(name):
     from workbook.music.keys import ALL_KEYS
-    from workbook.studio.plan import plan
+    from workbook.planning.plan import plan
     from workbook.studio.roster import Row
     template = read_template(find(name))
     for key in ALL_KEYS:

@@ -46,7 +46,7 @@ def engraving_version() -> str:
     """A digest of the modules that decide how music is drawn: a change to one is a new version."""
     text = b"".join(Path(__file__).with_name(f"{module}.py").read_bytes()
                     for module in ("engrave", "glyphs", "ink", "rows", "score", "snippet",
-                                   "turns"))
+                                   "line_breaks"))
     return hashlib.sha256(text).hexdigest()[:16]
 
 

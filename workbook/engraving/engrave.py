@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor, as_completed
 from typing import NamedTuple
 
-from workbook.engraving import figures, lilypond, snippet, turns
+from workbook.engraving import figures, lilypond, line_breaks, snippet
 from workbook.engraving.cache import Cache, address, folder
 from workbook.engraving.snippet import Snippet
 from workbook.errors import EngravingError
@@ -136,7 +136,7 @@ def _draw(wanted: dict[str, Exercise], line_width: int, progress: Progress, cach
                                 for name, ends in again.items()}):
             # where the lines of one length do not fit after all, LilyPond's own remain
             if isinstance(made, Snippet) and len(made.lines) == (
-                    turns.parts(wanted[name]) + len(again[name])):
+                    line_breaks.parts(wanted[name]) + len(again[name])):
                 drawn[name] = made
             cache.put(name, drawn[name])
     except BaseException:
@@ -158,9 +158,9 @@ def _draw(wanted: dict[str, Exercise], line_width: int, progress: Progress, cach
 
 def _ends(exercise: Exercise, drawn: Snippet | str) -> tuple[int, ...]:
     """Where its lines should end, if LilyPond had to break it by itself."""
-    if isinstance(drawn, str) or len(drawn.lines) == turns.parts(exercise):
+    if isinstance(drawn, str) or len(drawn.lines) == line_breaks.parts(exercise):
         return ()
-    return turns.turns(exercise, len(drawn.lines))
+    return line_breaks.turns(exercise, len(drawn.lines))
 
 
 def _shares(names: Sequence[str], at_once: int) -> list[Sequence[str]]:
@@ -182,7 +182,7 @@ def draw_share(pieces: Sequence[Piece], line_width: int = LINE_WIDTH,
             page()
 
     def scores() -> str:
-        from workbook.engraving import score  # late: abjad takes a quarter of a second
+        from workbook.engraving import score
         return source([score.score_source(*piece) for piece in pieces], line_width)
 
     try:

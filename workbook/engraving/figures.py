@@ -12,7 +12,7 @@ from functools import singledispatch
 from math import cos, pi, sin
 
 from workbook.engraving.rows import BOX_SIZE
-from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet, pack
+from workbook.engraving.snippet import Rect, STAFF_SPACE, Snippet, pack
 from workbook.exercises.figures import Boxes, Circle, Figure, Grid, Keyboard
 from workbook.music.pitch import Pitch, is_black, semitone
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from workbook.exercises.model import DRAWN, Blank, Exercise
+from workbook.exercises.model import Blank, DRAWN, Exercise
 
 BOX_SIZE = {
     "finger": (3.7, 3.7), "stacked finger": (3.2, 3.2), "interval": (5.2, 4.0),

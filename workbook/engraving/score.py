@@ -16,8 +16,8 @@ from functools import lru_cache
 import abjad
 
 from workbook.engraving.ink import PEN
-from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, SIGNATURE_ROOM, Row, rows
-from workbook.engraving.turns import may_break
+from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, Row, SIGNATURE_ROOM, rows
+from workbook.engraving.line_breaks import may_break
 from workbook.exercises.model import Exercise, Staff
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, scientific

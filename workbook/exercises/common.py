@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from random import Random
 
-from workbook.exercises.model import SIDES, Blank, Event, Request, Staff
+from workbook.exercises.model import Blank, Event, Request, SIDES, Staff
 from workbook.fingering import search
 from workbook.fingering.conventions import Finger, Fingers
-from workbook.fingering.why import chief, why
+from workbook.fingering.reasons import chief, why
 from workbook.music import scales
 from workbook.music.keys import Key, signature
 from workbook.music.naming import Naming

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from random import Random
 
-from workbook.exercises import reading
+from workbook.exercises import clefs
 from workbook.exercises.interval_names import ALTERED, NATURAL
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, above
@@ -28,7 +28,7 @@ class Dyad:
 
     def notes(self, octave: int) -> tuple[Pitch, ...]:
         """Low to high, ``octave`` for a base of octave 4."""
-        base = reading.moved(self.base, octave - 4)
+        base = clefs.moved(self.base, octave - 4)
         if self.below:
             return above(base, f"-{self.interval}"), base
         return base, above(base, self.interval)
@@ -64,7 +64,7 @@ def _choices(key: Key, names: tuple[str, ...], below: bool, tonic: bool, free: b
 
     None where all would need more than a double sharp or flat.
     """
-    bases = [key.tonic_in(4)] if tonic else reading.key_notes(key)
+    bases = [key.tonic_in(4)] if tonic else clefs.key_notes(key)
     dyads = [Dyad(base, name, below) for base in bases for name in names]
-    ranked = reading.ranked(key, dyads, lambda dyad: dyad.notes(4), own=not free)
-    return reading.best(ranked) if ranked else []
+    ranked = clefs.ranked(key, dyads, lambda dyad: dyad.notes(4), own=not free)
+    return clefs.best(ranked) if ranked else []

@@ -14,8 +14,8 @@ from workbook.music.chords import TRIAD_POSITIONS
 from workbook.music.keys import parse_key
 from workbook.music.pitch import pitch, semitone
 from workbook.music.scales import MINOR_FORMS, forms
-from workbook.tables import Note, Table, in_order, key_lines, read_toml
-from workbook.wording import said, short, suggestion
+from workbook.inputs.toml_table import Note, Table, in_order, key_lines, read_toml
+from workbook.inputs.messages import said, short, suggestion
 
 HANDS = ("right", "left")
 SHAPES = ("root", "1st", "2nd", "v7-third")

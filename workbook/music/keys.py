@@ -10,8 +10,7 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from workbook.music.pitch import (Pitch, above, alteration, letter, note_name, pitch,
-                                  scientific, semitone)
+from workbook.music.pitch import (Pitch, above, alteration, letter, note_name, pitch, scientific, semitone)
 
 _FIFTHS_LETTERS = "FCGDAEB"
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from workbook.music import numerals, voice_leading
-from workbook.music.chords import TRIAD_POSITIONS, Harmony, harmony
+from workbook.music.chords import Harmony, TRIAD_POSITIONS, harmony
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch
 from workbook.music.shapes import sound

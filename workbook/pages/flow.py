@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from workbook.engraving.engrave import LINE_WIDTH
-from workbook.pages.marks import Mark, Picture, Sheet, scaled
+from workbook.pages.elements import Mark, Picture, Sheet, scaled
 
 PAPERS = {"letter": (612.0, 792.0), "a4": (595.276, 841.89)}
 """Width and height in points."""

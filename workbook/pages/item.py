@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from workbook.engraving.rows import box, signature_place
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
-from workbook.exercises import accepted
-from workbook.exercises.model import DRAWN, Blank, Exercise
-from workbook.pages import text
-from workbook.pages.flow import GUTTER, Block
-from workbook.pages.marks import Box, Mark, Picture, Text
-from workbook.studio.plan import Item
+from workbook.marking import accepted
+from workbook.exercises.model import Blank, DRAWN, Exercise
+from workbook.typesetting import text
+from workbook.pages.flow import Block, GUTTER
+from workbook.pages.elements import Box, Mark, Picture, Text
+from workbook.planning.plan import Item
 
 _ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW, _TOLD = 8.0, 18.0, 14.0, 7.0, 14.0, 10.0
 _AGAIN = 18.0

@@ -12,11 +12,11 @@ from dataclasses import replace
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.model import Exercise
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
-from workbook.pages import text
-from workbook.pages.flow import GUTTER, Block, Page, place
+from workbook.typesetting import text
+from workbook.pages.flow import Block, GUTTER, Page, place
 from workbook.pages.item import item_block, item_lines, may_share_a_row, score
-from workbook.pages.marks import Box, Entry, Mark, Picture, Rule, Sheet, Text
-from workbook.studio.plan import Item, Plan, PlannedSection
+from workbook.pages.elements import Box, Entry, Mark, Picture, Rule, Sheet, Text
+from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.studio.roster import Row
 
 CAUTION = "Stop if your hand hurts. What your teacher says about your own hand comes first."

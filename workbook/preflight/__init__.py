@@ -12,9 +12,9 @@ from pathlib import Path
 
 from workbook.errors import Finding
 from workbook.preflight.answer_list import list_faults
-from workbook.preflight.content import Page, Unreadable, read_pages
+from workbook.pdf.content import Page, Unreadable, read_pages
 from workbook.preflight.jobs import feet
-from workbook.preflight.places import face_faults, register_faults
+from workbook.preflight.positions import face_faults, register_faults
 from workbook.preflight.record import Record, faults, read_record
 
 WORKBOOK, ANSWER_KEY, ANSWERS = "workbook.pdf", "answer-key.pdf", "answers.pdf"
@@ -72,7 +72,7 @@ def check_jobs(root: Path) -> list[Finding]:
     """
     from workbook.preflight.jobs import job_faults, match_faults
     from workbook.preflight.objects import object_faults
-    from workbook.preflight.sheet import paper_faults, read_table, table_faults
+    from workbook.preflight.mark_sheet import paper_faults, read_table, table_faults
     name, found, read = root.resolve().name, [], {}
     for file in (ALL_WORKBOOKS, ALL_KEYS, MARK_TABLE, MARK_SHEET):
         if not (root / file).exists():
@@ -99,7 +99,7 @@ def check_jobs(root: Path) -> list[Finding]:
 
 def outdated(root: Path) -> str:
     """What a build of some students has left older than their workbooks; "" for nothing."""
-    from workbook.preflight.sheet import read_table
+    from workbook.preflight.mark_sheet import read_table
     try:
         listed = {line.code for line in read_table((root / MARK_TABLE).read_bytes())}
     except (OSError, Unreadable):
@@ -114,7 +114,7 @@ def outdated(root: Path) -> str:
 def missing(root: Path) -> list[Finding]:
     """What a build wrote and is there no more: a ``key.json`` beside its workbook; the folder of
     a workbook that the mark sheet lists."""
-    from workbook.preflight.sheet import read_table
+    from workbook.preflight.mark_sheet import read_table
     name = root.resolve().name
     lone = sorted(path.parent for path in root.rglob(WORKBOOK)
                   if not any(part.startswith(".") for part in path.relative_to(root).parts)
@@ -148,7 +148,7 @@ def _why(error: Exception) -> str:
 
 def _thorough(name: str, record: Record, files: dict[str, bytes]) -> list[Finding]:
     from workbook.preflight.objects import object_faults
-    from workbook.preflight.seen import seen_faults
+    from workbook.preflight.rendered import seen_faults
     found = []
     for file, data in files.items():
         found += _found(name, file, object_faults(data))

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import re
 
-from workbook.exercises import accepted
+from workbook.marking import accepted
 from workbook.pages.layout import ALSO
-from workbook.preflight.content import Page
-from workbook.preflight.places import Faults, foot_faults
+from workbook.pdf.content import Page
+from workbook.preflight.positions import Faults, foot_faults
 from workbook.preflight.record import Printed, Record, listed
 
 _TITLE_LINES = 2

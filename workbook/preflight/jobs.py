@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import re
 
-from workbook.preflight.content import Page
-from workbook.preflight.places import Faults
+from workbook.pdf.content import Page
+from workbook.preflight.positions import Faults
 
 _FOOT = re.compile(r"page (\d+) of (\d+)")
 _CODE = re.compile(r"[2-9A-Z]{3}-[2-9A-Z]{3}")

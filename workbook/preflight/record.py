@@ -13,8 +13,8 @@ from functools import cached_property
 from typing import NamedTuple
 
 from workbook.exercises.model import DRAWN
-from workbook.pages.flow import PAPERS, PUNCH, SIZES, Page
-from workbook.preflight.content import Rect, Unreadable
+from workbook.pages.flow import PAPERS, PUNCH, Page, SIZES
+from workbook.pdf.content import Rect, Unreadable
 
 _APART = 1.0
 """Points: the least between two boxes, whose lines are 0.7 points wide."""

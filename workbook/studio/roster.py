@@ -15,11 +15,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from workbook.errors import InputError, Problem
-from workbook.exercises import FAMILIES, Family
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Family
 from workbook.music.keys import Key, parse_keys
-from workbook.studio.templates import (Template, available, combinations, match, read_template,
-                                       suits)
-from workbook.wording import fold, has_control, seen, short, suggestion
+from workbook.studio.templates import (Template, available, combinations, match, read_template, suits)
+from workbook.inputs.messages import fold, has_control, seen, short, suggestion
 
 REQUIRED = ("student", "template", "keys")
 COLUMNS = (*REQUIRED, "title", "seed")

@@ -14,13 +14,14 @@ from itertools import product
 from pathlib import Path
 
 from workbook.errors import InputError, Problem
-from workbook.exercises import FAMILIES, Family
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Family
 from workbook.exercises.model import HANDS, Typed
 from workbook.music.keys import Key, parse_keys
-from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
+from workbook.music.naming import ENGLISH, LETTERS, Naming, STEPS
 from workbook.resources import shipped
-from workbook.tables import Note, Table, in_order, key_lines, read_toml
-from workbook.wording import fold, said, short, suggestion
+from workbook.inputs.toml_table import Note, Table, in_order, key_lines, read_toml
+from workbook.inputs.messages import fold, said, short, suggestion
 
 MOST_EXERCISES = 200
 MOST_POINTS = 100

@@ -1,0 +1,233 @@
+"""The whole way: the demo studio read back by pypdf, and what a bad build leaves.
+
+``tests/preflight`` has what ``workbook check`` tells.
+"""
+
+import csv
+import hashlib
+import io
+import json
+import unicodedata
+
+import pytest
+from conftest import DEMO
+from pypdf import PdfReader
+
+from workbook import build
+from workbook.builds import workbooks
+from workbook.errors import EngravingError, InputError
+from workbook.exercises.model import SIDES
+from workbook.pages.flow import Page
+
+FILES = ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json")
+
+
+def digests(folder):
+    return {path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+            for path in folder.rglob("*") if path.is_file()}
+
+
+def test_marks_in_the_mark_sheet_stay(tmp_path):
+    """Those of workbooks that are built again the same; else the table is kept beside."""
+    roster, out = tmp_path / "roster.csv", tmp_path / "out"
+    roster.write_text("student,template,keys\nAda,first-steps,C major\n"
+                      "Ben,first-steps,C major\n", "utf-8")
+    build(roster, out)
+    sheet = out / "mark-sheet.csv"
+
+    def rows():
+        return list(csv.reader(io.StringIO(sheet.read_text("utf-8-sig"))))
+    marked = rows()
+    marked[2][3], marked[2][-2] = "7", "61½"
+    # as a spreadsheet program may save it
+    sheet.write_text("\n".join(";".join(row) for row in marked) + "\n", "utf-8")
+    build(roster, out)
+    assert rows() == marked and not list(out.glob("mark-sheet-before*"))
+    before = sheet.read_bytes()
+    build(roster, out, seed="other")
+    assert rows()[2][3] == "" and (out / "mark-sheet-before.csv").read_bytes() == before
+    sheet.write_bytes(b"remarks of mine")
+    build(roster, out, seed="other")
+    assert (out / "mark-sheet-before-2.csv").read_bytes() == b"remarks of mine"
+    assert (out / "mark-sheet-before.csv").read_bytes() == before
+
+
+def text_of(path):
+    return [page.extract_text() for page in PdfReader(path).pages]
+
+
+def test_each_student_has_the_three_files(demo, keys):
+    for folder in keys:
+        assert all((folder / name).stat().st_size for name in FILES)
+    assert (demo / "all-workbooks.pdf").is_file() and (demo / "all-answer-keys.pdf").is_file()
+    assert len({data["student"] for data in keys.values()}) >= 3
+
+
+def test_answers_are_in_the_answer_key_and_not_in_the_workbook(keys):
+    for folder, data in keys.items():
+        answered, blank = text_of(folder / "answer-key.pdf"), text_of(folder / "workbook.pdf")
+        for item in data["items"]:
+            for kind in ("chord", "numeral", "position"):
+                for one in item["blanks"]:
+                    if one["asks"] == kind:
+                        assert one["answer"] in answered[one["page"] - 1]
+        wanted = sum(len(item["blanks"]) for item in data["items"])
+        assert len(" ".join(answered).split()) >= len(" ".join(blank).split()) + wanted / 2
+
+
+def test_every_page_has_key_code_name_and_page_number(keys):
+    for folder, data in keys.items():
+        for name in FILES[:2]:
+            pages = text_of(folder / name)
+            for number, words in enumerate(pages, 1):
+                assert data["code"] in words and f"page {number} of {len(pages)}" in words
+
+
+def test_in_the_print_job_each_student_starts_on_a_front_side(demo, keys):
+    pages = text_of(demo / "all-workbooks.pdf")
+    starts = [number for number, words in enumerate(pages) if "page 1 of" in words]
+    assert len(starts) == len(keys) and all(number % 2 == 0 for number in starts)
+
+
+def test_hands_and_notes_agree(keys):
+    for data in keys.values():
+        for item in data["items"]:
+            assert set(item["notes"]) == set(SIDES[item["hand"]])
+            heard = [name for side in item["notes"].values() for chord in side for name in chord]
+            assert all(name in heard for blank in item["blanks"] for name in blank["of"])
+
+
+def test_same_bytes_again_in_any_order_of_rows(demo, tmp_path):
+    head, *lines = DEMO.read_text("utf-8-sig").splitlines()
+    roster = tmp_path / "roster.csv"
+    roster.write_text("\n".join([head, *reversed([line for line in lines if line.strip()])]),
+                      "utf-8")
+    build(roster, tmp_path / "out")
+    assert digests(tmp_path / "out") == digests(demo)
+
+
+def write(tmp_path, *rows, head="student,template,keys,seed"):
+    path = tmp_path / "roster.csv"
+    path.write_text("\n".join([head, *rows]), encoding="utf-8")
+    return path
+
+
+def items(folder):
+    return json.loads((folder / "key.json").read_text("utf-8"))["items"]
+
+
+def test_same_row_gives_different_exercises_unless_seed_says_otherwise(tmp_path):
+    build(write(tmp_path, "Ada,first-steps,C major; G major,", "Ben,first-steps,C major; G major,",
+                "Cy,first-steps,C major; G major,x", "Di,first-steps,C major; G major,x"),
+          tmp_path / "out")
+    ada, ben, cy, di = (items(tmp_path / "out" / n) for n in ("Ada", "Ben", "Cy", "Di"))
+    assert ada != ben
+    assert cy == di
+
+
+def test_hostile_names_are_printed_as_written_and_kept_apart(tmp_path):
+    names = ["../../etc/x", "<b>Ann</b>", '"#(system ""id"")"', "Ann " + "x" * 296, "a/b", "a:b"]
+    build(write(tmp_path, *[f"{name},first-steps,C major," for name in names]), tmp_path / "out")
+    folders = [path.parent for path in (tmp_path / "out").rglob("key.json")]
+    assert len(folders) == len(names)
+    assert all(folder.parent == tmp_path / "out" for folder in folders)
+    printed = {json.loads((f / "key.json").read_text("utf-8"))["student"]:
+               "".join(" ".join(text_of(f / "workbook.pdf")).split()) for f in folders}
+    for name in ("../../etc/x", "<b>Ann</b>", '#(system "id")', "Ann " + "x" * 296):
+        assert unicodedata.normalize("NFC", name).replace(" ", "") in printed[name]
+
+
+def test_a_failing_build_leaves_the_last_good_one(tmp_path, monkeypatch):
+    roster = write(tmp_path, "Ada,first-steps,C major,")
+    out = tmp_path / "out"
+    build(roster, out)
+    before = digests(out)
+
+    def fail(*args, **named):
+        raise KeyboardInterrupt
+    for where, name in ((building, "engrave"), (building, "key_text"), (workbooks.Job, "finish")):
+        with monkeypatch.context() as patch:
+            patch.setattr(where, name, fail)
+            with pytest.raises(KeyboardInterrupt):
+                build(roster, out, seed="other")
+        assert digests(out) == before
+    with pytest.raises(EngravingError):
+        monkeypatch.setattr(building, "engrave",
+                            lambda *_, **__: (_ for _ in ()).throw(EngravingError("no")))
+        build(roster, tmp_path / "never")
+    assert not (tmp_path / "never").exists()
+
+
+def test_an_interrupted_move_is_rolled_back(tmp_path, monkeypatch):
+    from workbook.builds import publish
+    roster, out = write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out"
+    build(roster, out)
+    before, real, calls = digests(out), publish.os.replace, []
+
+    def stumble(source, target):
+        calls.append(source)
+        if len(calls) == 6:
+            raise KeyboardInterrupt
+        return real(source, target)
+    monkeypatch.setattr(publish.os, "replace", stumble)
+    with pytest.raises(KeyboardInterrupt):
+        build(roster, out, seed="other")
+    monkeypatch.undo()
+    assert digests(out) == before
+
+
+def test_only_some_students_leaves_the_rest_alone(tmp_path):
+    roster = write(tmp_path, "Ada,first-steps,C major,", "Ben,first-steps,C major,")
+    out = tmp_path / "out"
+    build(roster, out)
+    before = digests(out)
+    build(roster, out, seed="other", students=["Ben"])
+    after = digests(out)
+    assert {name for name in before if before[name] != after[name]} == {
+        f"Ben/{name}" for name in FILES}
+    with pytest.raises(InputError, match="did you mean \"Ben\""):
+        build(roster, out, students=["Bem"])
+
+
+@pytest.mark.parametrize("wrong", [{"letters": "klingon"}, {"steps": "x"}, {"forms": 0},
+                                   {"forms": 27}, {"page": "a4"}])
+def test_arguments_that_cannot_be_are_told(tmp_path, wrong):
+    (name, value), = wrong.items()
+    with pytest.raises(ValueError, match=f"{name} cannot be {value!r}"):
+        build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", **wrong)
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_build_that_is_told_to_end_leaves_nothing_behind(tmp_path):
+    import signal
+    import subprocess
+    import sys
+    import time
+    roster, out = write(tmp_path, *[f"S{n},advanced,all," for n in range(12)]), tmp_path / "out"
+    out.mkdir()
+    code = "from workbook.cli import main; main(prog_name='workbook')"
+    process = subprocess.Popen([sys.executable, "-c", code, "build", str(roster),
+                                "--out", str(out)], stdout=subprocess.DEVNULL)
+    deadline = time.monotonic() + 120
+    while not any(out.iterdir()) and time.monotonic() < deadline:
+        time.sleep(0.05)
+    process.send_signal(signal.SIGTERM)
+    assert process.wait(60) == 143
+    assert not any(out.iterdir())
+
+
+def test_answers_are_darker_than_the_rest_on_a_grey_printer():
+    from reportlab.lib.colors import Color
+
+    from workbook.engraving.ink import PEN
+    from workbook.pages import render
+
+    def grey(colour):  # luma of ITU-R BT.601, from memory
+        return 0.299 * colour.red + 0.587 * colour.green + 0.114 * colour.blue
+    assert grey(Color(*PEN)) < min(grey(render._GREY), 1 - render._FADE) - 0.2
+
+
+def test_a4(tmp_path):
+    build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", page=Page("a4"))
+    box = PdfReader(io.BytesIO((tmp_path / "out" / "Ada" / "workbook.pdf").read_bytes()))
+    assert [round(float(v)) for v in box.pages[0].mediabox[2:]] == [595, 842]

@@ -1,0 +1,59 @@
+"""Lines of music too long for the page: even, and nothing torn apart."""
+
+from random import Random
+
+import pytest
+
+from workbook.engraving import line_breaks
+from workbook.engraving.engrave import engrave
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Request
+from workbook.music.keys import parse_key
+from workbook.pages.flow import Page
+
+
+def make(family, key="C# major", hand="both", **settings):
+    kind = FAMILIES[family]
+    return kind.make(Request(parse_key(key), hand, kind.asks, settings=settings), Random(1))
+
+
+@pytest.mark.parametrize("family, lines, ends", [
+    ("note-names", 2, (3,)),        # eight measures of one note
+    ("scale-writing", 2, (3,)),     # one measure of eight notes
+    ("scale-fingering", 2, (7,)),   # 8 and 7 notes: at the bar line
+    ("interval-building", 3, (1, 5)),  # four measures of two notes: 1, 2 and 1
+    ("scale-degrees", 2, (1,)),
+    ("common-tones", 2, (3,)),      # a chord and the box to the next stay together
+    ("scale-steps", 2, (7,))])
+def test_lines_are_of_about_one_length(family, lines, ends):
+    assert line_breaks.turns(make(family), lines) == ends
+
+
+def test_a_box_is_never_alone_on_its_line():
+    exercise = make("scale-matching", hand="right")  # eight notes and an empty column a scale
+    assert line_breaks.parts(exercise) == 4
+    assert line_breaks.turns(exercise, 8) == (3, 12, 21, 30)
+    assert line_breaks.turns(exercise, 6) == line_breaks.turns(exercise, 8)  # each scale alike
+    # four measures of two notes cannot stand on five lines
+    assert line_breaks.turns(make("interval-building"), 5) == ()
+
+
+@pytest.mark.parametrize("family", ["interval-building", "cadences", "half-steps"])
+def test_pairs_of_notes_stay_together_in_large_print(family):
+    exercise = make(family, hand="right")
+    for size in ("large", "extra-large"):
+        snippet, = engrave([exercise], line_width=Page("letter", size).line_width)
+        lines = len(snippet.lines)
+        assert lines > 1
+        events = exercise.staves[0].events
+        ends = [*line_breaks.turns(exercise, lines),
+                *(column for column, event in enumerate(events) if event.after == "break")]
+        assert all(events[end].after for end in ends)
+        kind = {"interval-building": "notes", "cadences": "numeral", "half-steps": "count"}[family]
+        on = {}
+        for name, (_, low, _, high) in snippet.slots.items():
+            if name.startswith(kind):
+                line = next(i for i, (foot, top) in enumerate(snippet.lines)
+                            if foot <= (low + high) / 2 <= top)
+                on[int(name.split(".")[2])] = line
+        assert {column: sum(column > end for end in ends) for column in on} == on

@@ -1,0 +1,160 @@
+"""What else is accepted, as it is told to whoever marks: all of it, and nothing more."""
+
+import re
+from dataclasses import replace
+from itertools import product
+from random import Random
+
+import pytest
+
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Request
+from workbook.marking.accepted import PLAYED, others, others_spelled, rows, spellings
+from workbook.exercises.model import Blank, HANDS
+from workbook.fingering.conventions import stretch, traditional
+from workbook.music.keys import parse_key
+
+KEYS = [parse_key(name) for name in (
+    "C# major", "Ab minor", "F# minor", "Eb major", "Bb major", "B minor", "Gb major", "A minor")]
+
+
+def exercises(name):
+    family = FAMILIES[name]
+    for values in product(*map(tuple, family.settings.values())):
+        settings = dict(zip(family.settings, values))
+        for number, key in enumerate(KEYS):
+            hand = HANDS[number % 3] if family.by else "right"
+            if not family.problem(settings, key, hand):
+                yield family.make(Request(key, hand, family.asks, number // 3, 2, settings),
+                                  Random(number))
+
+
+def spelled(blank):
+    return spellings([others_spelled([blank])])[0]
+
+
+def told(row):
+    """The accepted fingers of each note of a row, read from its line."""
+    text, found = others(row).replace("\u00a0", " "), {}
+
+    def take(column, note, digits):
+        found.setdefault((column, note), set()).update(digits)
+
+    for start, digits in re.findall(r"or (?:notes (\d+)–\d+: )?([\d–](?: [\d–])+)", text):
+        columns = [blank.column for blank in row]
+        first = columns.index(int(start) - 1) if start else 0
+        for column, digit in zip(columns[first:], digits.split(" ")):
+            take(column, 0, [digit])
+    for places, said in re.findall(
+            r"(?:note|chord)s? (\d+(?:, \d+)*): ([\d–](?:-\d)*(?: or [\d–](?:-\d)*)*)", text):
+        for place, one in product(places.split(", "), said.split(" or ")):
+            for note, digit in enumerate(one.split("-")):
+                take(int(place) - 1, note, [digit])
+    return found
+
+
+def numerals(answer, apart, rules):
+    """All that the line and the rules of the key let pass for a numeral."""
+    found = {answer, *re.findall(r": (\S+)", apart.replace("\u00a0", " "))}
+    if "2 for 4/2" in rules:
+        found |= {name.replace("4/2", "2") for name in found}
+    if "no stroke" in rules:
+        found |= {re.sub(r"(?<=\d)/(?=\d)", "", name) for name in found}
+    if "o for °" in rules:
+        found |= {name.replace("°", "o") for name in found}
+    return found
+
+
+@pytest.mark.parametrize("name", FAMILIES)
+def test_every_accepted_answer_is_told(name):
+    for exercise in exercises(name):
+        for (asks, _), row in rows(exercise.asked).items():
+            found = told(row) if asks in PLAYED else {}
+            for blank in row:
+                if asks in PLAYED:
+                    here = found.get((blank.column, blank.note or 0), set())
+                    assert here - {blank.answer} == {*filter(None, blank.also)}, exercise.label
+                    assert "" not in blank.also or "– as an empty box" in spelled(blank)
+                    continue
+                text = f"{others(row)}; {spelled(blank)}".replace("\u00a0", " ")
+                words = re.split(r" as |, |; |: | for |also ", text)
+                for other in blank.also:
+                    typed = other.replace("#", "♯").replace("b", "♭")
+                    if asks == "chord" and f"with the bass ({other})" in text:
+                        continue
+                    if asks == "chord" and typed != blank.answer:
+                        assert other.replace(" ", "") == blank.answer or any(
+                            other.replace(" ", "").endswith(word.replace(" ", ""))
+                            for word in words if word), (other, text)
+                        continue
+                    if asks == "interval":
+                        kind, number = re.fullmatch(r"(\D*?) ?(\d+\D*)", other).groups()
+                        own, digits = re.fullmatch(r"(\D*)(\d+)", blank.answer).groups()
+                        assert kind in (own, *words) and number in (digits, *words)
+                        continue
+                    if asks == "minor":  # the example shows it of one of the two names
+                        other = other.rstrip("m").capitalize()
+                    assert other in words or asks == "repair" or asks == "numeral" or (
+                        "# and b for" in text and typed == blank.answer), (other, text)
+                if asks == "numeral" and blank.also:
+                    assert numerals(blank.answer, others([blank]), spelled(blank)) == {
+                        blank.answer, *blank.also}
+
+
+@pytest.mark.parametrize("form, hand", [*product(
+    ("major", "natural", "harmonic", "melodic"), ("right", "left"))])
+def test_a_row_is_a_fingering_of_the_table(form, hand):
+    table, seen = traditional(), 0
+    for key in KEYS:
+        if key.minor == (form == "major"):
+            continue
+        exercise = FAMILIES["scale-fingering"].make(
+            Request(key, hand, ("finger",), settings={"forms": form}), Random(1))
+        ups, downs = ({stretch(v, hand, 1, 7) for v in table.versions(("scale", key, f), hand)}
+                      for f in (form, "natural" if form == "melodic" else form))
+        for version in zip(*(blank.versions for blank in exercise.blanks)):
+            digits = "".join(version)
+            seen += 1
+            assert digits[:8] in ups and digits[:7:-1] in {d[:7] for d in downs}
+            assert form == "melodic" or digits == digits[::-1]
+        answers = [blank.answer for blank in exercise.blanks]
+        for line in re.findall(r"or ((?:\d ){14}\d)", others(exercise.blanks)):
+            assert line.split() != answers and line.replace(" ", "")[:8] in ups
+    assert seen > len(KEYS) // 2
+
+
+def run(*versions):
+    return [Blank("finger", "right", column, None, (), digits[0],
+                  tuple(dict.fromkeys(d for d in digits if d != digits[0])), versions=digits)
+            for column, digits in enumerate(zip(*versions))]
+
+
+def test_words():
+    assert others(run("12345", "12345")) == ""
+    assert others(run("31231", "21232")).replace("\u00a0", " ") == "also notes 1, 5: 2"
+    assert others(run("34123", "23131")) == "or 2 3 1 3 1"
+    assert others(run("4123123", "2312123")) == "or notes 1–4: 2 3 1 2"
+    assert others(run("3123121", "2123121", "1212343")).replace("\u00a0", " ") == (
+        "also note 1: 2, or 1 2 1 2 3 4 3")
+    stack = [replace(blank, column=column, note=note)
+             for column in (0, 2) for note, blank in enumerate(run("125", "135", "124"))]
+    assert others(stack).replace("\u00a0", " ") == "also chords 1, 3: 1-3-5 or 1-2-4"
+
+
+def test_spellings_are_told_once():
+    chords = [Blank("chord", "right", 0, None, (), f"{root}m", (f"{root} minor", f"{root}-"))
+              for root in ("C", "F♯", "B♭")]
+    chords[1] = replace(chords[1], also=("F#m", *chords[1].also))
+    assert spellings(map(others_spelled, [chords[:1], chords, chords])) == [
+        "chord: Cm as C minor, -", "# and b for ♯ and ♭", ""]
+    assert spellings([others_spelled([replace(blank, also=()) for blank in chords])]) == [""]
+
+
+def test_what_is_given_decides_for_a_fingering():
+    """No alternative is left that another finger in a printed box would spoil."""
+    for seed in range(12):
+        exercise = FAMILIES["scale-fingering"].make(
+            Request(parse_key("Bb minor"), "right", ("finger",), 3), Random(seed))
+        for version in zip(*(blank.versions for blank in exercise.blanks), strict=True):
+            assert all(digit == blank.answer for digit, blank in zip(version, exercise.blanks)
+                       if blank.given)

@@ -1,0 +1,1 @@
+"""The order of steps: workbooks, study pages, print jobs, previews; files put in place."""

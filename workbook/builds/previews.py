@@ -1,0 +1,55 @@
+"""One exercise on a slip of its own, blank and answered, as PDF or PNG.
+
+In: an exercise. Out: the bytes of a two-page PDF, or of one picture with both.
+"""
+
+from __future__ import annotations
+
+import io
+from contextlib import closing
+
+from workbook.engraving.engrave import engrave
+from workbook.errors import WorkbookError
+from workbook.exercises.model import Exercise
+from workbook.pages import render
+from workbook.pdf.join import Job
+from workbook.pages.layout import lay_out_slip
+from workbook.pdf.parts import Parts
+
+PIXELS_PER_POINT = 2.0
+
+
+def pdf(exercise: Exercise) -> bytes:
+    """Two pages: as the student sees it, and as the answer key has it."""
+    snippet, = engrave([exercise])
+    sheet, size = lay_out_slip(exercise, snippet)
+    title = f"{exercise.label}"
+    out = io.BytesIO()
+    job = Job(out, title, "workbook", fronts=False)
+    for face in (render.WORKBOOK, render.ANSWER_KEY):
+        job.add_book(Parts(render.render([sheet], face, size, title, "workbook")), size, face)
+    job.finish()
+    return out.getvalue()
+
+
+def png(exercise: Exercise) -> bytes:
+    """Both pages in one picture, the blank one on top.
+
+    Raises WorkbookError when pypdfium2, which turns pages into pictures, is missing.
+    """
+    try:
+        import pypdfium2
+        from PIL import Image
+    except ImportError:
+        raise WorkbookError("a PNG needs the pypdfium2 package (pip install pypdfium2); "
+                            "a PDF does not: name a file that ends in .pdf") from None
+    with closing(pypdfium2.PdfDocument(pdf(exercise))) as document:
+        pages = [page.render(scale=PIXELS_PER_POINT).to_pil() for page in document]
+    picture = Image.new("RGB", (pages[0].width, sum(page.height for page in pages)), "white")
+    top = 0
+    for page in pages:
+        picture.paste(page, (0, top))
+        top += page.height
+    out = io.BytesIO()
+    picture.save(out, "PNG")
+    return out.getvalue()

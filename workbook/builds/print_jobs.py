@@ -1,0 +1,167 @@
+"""From PDFs to one print job: the files one after the other, or each as a booklet.
+
+In: paths of PDFs. Out: one PDF, written whole or not at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from workbook.errors import InputError, Problem
+from workbook.pdf.impose import Booklets, CLOSE, SHEETS, scale
+from workbook.pdf.join import Job
+from workbook.pdf.printable_pdf import Size, Source, look, opened
+from workbook.builds.publish import whole_file
+
+_NAMES = {"letter": "Letter", "a4": "A4", "tabloid": "tabloid (11 by 17 in)", "a3": "A3"}
+
+
+@dataclass(frozen=True)
+class Printed:
+    """What a print job holds.
+
+    ``pages`` are those of each file, ``sides`` the printed sides of all copies.
+    For booklets ``sheet`` is the paper's name and ``scale`` the size of a page
+    on it, 1 for its own size. ``left_out``: for each file, the notes and form
+    fields on its pages that the job has not.
+    """
+
+    out: Path
+    titles: tuple[str, ...]
+    pages: tuple[int, ...]
+    copies: int
+    sides: int
+    sheet: str = ""
+    scale: float = 1.0
+    left_out: tuple[int, ...] = ()
+
+
+def print_job(files: Sequence[Path | str], out: Path | str, *, copies: int = 1,
+              fronts: bool = True) -> Printed:
+    """Write ``files`` one after the other to ``out``, ``copies`` of the whole.
+
+    With ``fronts`` each begins on a front side. Raises InputError with all that
+    is wrong with the files (missing, damaged, locked, pages of several sizes),
+    or OutputError; ``out`` is then as it was.
+    """
+    sources, out = _sources(files, out), Path(out)
+    with whole_file(out) as file:
+        job = Job(file, *_about(sources), fronts, copies, _language(sources))
+        _add(sources, job)
+        job.finish()
+    return _printed(out, sources, copies, job)
+
+
+def booklets(files: Sequence[Path | str], out: Path | str, *, copies: int = 1,
+             onto: str | None = None) -> Printed:
+    """Write each of ``files`` as a booklet of its own to ``out``, ``copies`` of all.
+
+    ``onto`` is the paper, a name of ``SHEETS``; if None, that of the pages,
+    which are then drawn smaller. Raises as ``print_job`` does, and InputError
+    for pages that are wider than high, or of a size without a paper of its own.
+    """
+    sources, out = _sources(files, out), Path(out)
+    name = _paper(sources, onto)
+    with whole_file(out) as file:
+        job = Booklets(file, *_about(sources), SHEETS[name], copies, _language(sources))
+        _add(sources, job)
+        job.finish()
+    return _printed(out, sources, copies, job, _NAMES[name],
+                    scale(sources[0].sizes[0], SHEETS[name]))
+
+
+def _printed(out: Path, sources: list[Source], copies: int, job: Job, *more) -> Printed:
+    return Printed(out, tuple(source.title for source in sources),
+                   tuple(len(source.sizes) for source in sources), copies, job.pages, *more,
+                   left_out=tuple(source.notes for source in sources))
+
+
+def _sources(files: Iterable[Path | str], out: Path | str) -> list[Source]:
+    """Every file looked over. Raises InputError with the problems of all."""
+    sources: list[Source] = []
+    problems: list[Problem] = []
+    for path in map(Path, files):
+        if path.resolve() == Path(out).resolve():
+            problems.append(Problem(str(path), "", "the print job would take its place;",
+                                    "give the job a name of its own"))
+            continue
+        try:
+            sources.append(look(path))
+        except InputError as error:
+            problems += error.problems
+    problems += _sizes(sources)
+    if problems:
+        raise InputError(dict.fromkeys(problems))
+    return sources
+
+
+def _sizes(sources: list[Source]) -> list[Problem]:
+    """One problem for each file with pages that are not like the first page of all."""
+    problems = []
+    for source in sources:
+        for number, size in enumerate(source.sizes, 1):
+            if not _alike(size, sources[0].sizes[0]):
+                problems.append(Problem(
+                    str(source.path), f"page {number}",
+                    f"the page is {_told(size)}, but the first page of {sources[0].path} is "
+                    f"{_told(sources[0].sizes[0])};",
+                    "make a print job of its own for each size of paper"))
+                break
+    return problems
+
+
+def _paper(sources: list[Source], onto: str | None) -> str:
+    """The name of the paper for booklets. Raises InputError if the pages do not suit it."""
+    first = sources[0]
+    width, height = first.sizes[0]
+    if width > height + CLOSE:
+        raise InputError([Problem(str(source.path), "", "its pages are wider than high;",
+                                  "a booklet folds pages that are higher than wide")
+                          for source in sources])
+    if onto is not None:
+        return onto
+    for name, (long, short) in SHEETS.items():
+        if _alike((width, height), (short, long)):
+            return name
+    raise InputError([Problem(str(first.path), "",
+                              f"its pages are {_told((width, height))}, no size of paper known "
+                              "here;", f"name the paper: --onto {', '.join(SHEETS)}")])
+
+
+def _add(sources: list[Source], job: Job) -> None:
+    problems: list[Problem] = []
+    for source in sources:
+        try:
+            with opened(source.path) as reader:
+                job.add(reader, source.title)
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(dict.fromkeys(problems))
+
+
+def _about(sources: list[Source]) -> tuple[str, str]:
+    """Title and author of the job: those of the file, if it is one."""
+    if len({source.path for source in sources}) == 1:
+        return sources[0].title, sources[0].author or "workbook"
+    return "Print job", "workbook"
+
+
+def _language(sources: list[Source]) -> str:
+    languages = {source.language for source in sources}
+    return languages.pop() if len(languages) == 1 else ""
+
+
+def _alike(one: Size, other: Size) -> bool:
+    return all(abs(a - b) <= CLOSE for a, b in zip(one, other))
+
+
+def _told(size: Size) -> str:
+    for name, (long, short) in SHEETS.items():
+        if _alike(size, (short, long)):
+            return _NAMES[name]
+        if _alike(size, (long, short)):
+            return f"{_NAMES[name]} on its side"
+    return f"{size[0] / 72:.2f} by {size[1] / 72:.2f} in"

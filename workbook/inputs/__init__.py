@@ -1,0 +1,1 @@
+"""What a person typed: TOML with line numbers, words for messages."""

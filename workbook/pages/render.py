@@ -1,0 +1,220 @@
+"""Sheets to PDF: text, rules and boxes by reportlab, snippets as Form XObjects.
+
+In: sheets and which face to print. Out: the bytes of a PDF. A snippet, and a
+glyph of music, goes in once per file and is drawn with one ``cm`` wherever it
+stands (ISO 32000-1, 8.10).
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from reportlab import rl_config
+from reportlab.lib.colors import Color
+from reportlab.pdfbase import pdfdoc
+from reportlab.pdfgen.canvas import Canvas
+
+from workbook.engraving.glyphs import Glyph
+from workbook.engraving.ink import PEN
+from workbook.engraving.snippet import Snippet
+from workbook.exercises.model import DRAWN
+from workbook.typesetting import text
+from workbook.pages.elements import Box, Entry, Picture, Rule, Sheet, Text
+from workbook.typesetting.text import number
+
+WORKBOOK, ANSWER_KEY = "workbook", "answer key"
+
+_BLACK, _GREY = Color(0, 0, 0), Color(0.42, 0.42, 0.42)
+_FADE = 0.58
+
+
+@dataclass(frozen=True)
+class Inks:
+    """The colours of a face: of what is printed on both, of answers, and the pictures' opacity."""
+
+    quiet: Color
+    answer: Color
+    opacity: float
+
+
+class Ready:
+    """A sheet made ready to be printed, once for both faces."""
+
+    def __init__(self, sheet: Sheet):
+        self.entries = [mark for mark in sheet.marks if isinstance(mark, Entry)]
+        self.pictures = [mark for mark in sheet.marks if isinstance(mark, Picture)]
+        self.texts = [mark for mark in sheet.marks if isinstance(mark, Text)]
+        self.boxes = [box for box in sheet.boxes if box.blank.asks not in DRAWN]
+        self.ruled = _ruled(sheet)
+
+
+def render(sheets: Sequence[Sheet | Ready], face: str, size: tuple[float, float], title: str,
+           author: str, grey: bool = False) -> bytes:
+    """The PDF of ``sheets`` of ``size`` (width, height in points), for student or marker.
+
+    With ``grey`` the answers are black in place of dark red.
+    """
+    inks = Inks(_BLACK if face == WORKBOOK else _GREY, _BLACK if grey else Color(*PEN),
+                1.0 if face == WORKBOOK else _FADE)
+    buffer = io.BytesIO()
+    with _plain_streams():
+        canvas = Canvas(buffer, pagesize=size, invariant=1, lang="en", pageCompression=1,
+                        initialFontName=text.runs("a")[0][0])  # else Helvetica, not embedded
+        canvas.setTitle(title)
+        canvas.setAuthor(author)
+        canvas.setCreator("workbook")
+        canvas.setViewerPreference("DisplayDocTitle", "true")
+        canvas.addPageLabel(0, "ARABIC", 1, "" if face == WORKBOOK else "Key ")
+        forms, lines = _Forms(canvas), text.Lines(canvas)
+        for number, sheet in enumerate(sheets):
+            if isinstance(sheet, Sheet):
+                sheet = Ready(sheet)
+            for index, entry in enumerate(sheet.entries):
+                name = f"s{number}-{index}"
+                canvas.bookmarkHorizontal(name, 0, entry.y)
+                canvas.addOutlineEntry(text.clean(entry.text), name, 0)
+            _pictures(canvas, sheet.pictures, face, forms, inks)
+            canvas.setStrokeColor(inks.quiet)
+            canvas.addLiteral(sheet.ruled)
+            _texts(lines, sheet, face, inks)
+            canvas.showPage()
+        forms.finish()
+        canvas.save()
+    return buffer.getvalue()
+
+
+@contextmanager
+def _plain_streams():
+    """Streams as bytes: reportlab else writes them as text, a quarter longer."""
+    before = rl_config.useA85
+    rl_config.useA85 = 0
+    try:
+        yield
+    finally:
+        rl_config.useA85 = before
+
+
+def _ruled(sheet: Sheet) -> str:
+    """The operators for rules and boxes; the width of the line is set where it changes."""
+    code, wide = [], 0.0
+    for mark in sheet.marks:
+        if isinstance(mark, Rule):
+            new = mark.width
+            drawn = (f"n {number(mark.x0)} {number(mark.y0)} m "
+                     f"{number(mark.x1)} {number(mark.y1)} l S")
+        elif isinstance(mark, Box) and not mark.blank.given and mark.blank.asks not in DRAWN:
+            new = 0.7 * mark.scale
+            x0, y0, x1, y1 = mark.rect
+            drawn = f"n {number(x0)} {number(y0)} {number(x1 - x0)} {number(y1 - y0)} re S"
+        else:
+            continue
+        if new != wide:
+            code.append(f"{number(new)} w")
+            wide = new
+        code.append(drawn)
+    return "\n".join(code)
+
+
+def _texts(lines: text.Lines, sheet: Ready, face: str, inks: Inks) -> None:
+    """The words of the page and what stands in the boxes."""
+    for mark in sheet.texts:
+        if mark.only in ("", face):
+            lines.draw(mark.x, mark.y, mark.text, mark.face, mark.size, mark.align,
+                       inks.answer if mark.only else inks.quiet)
+    for box in sheet.boxes:
+        if box.blank.given or face == ANSWER_KEY:
+            _answer(lines, box, inks)
+    lines.finish()
+
+
+def _answer(lines: text.Lines, mark: Box, inks: Inks) -> None:
+    x0, y0, x1, y1 = mark.rect
+    blank = mark.blank
+    lines.draw((x0 + x1) / 2, (y0 + y1) / 2 - 0.35 * mark.size, blank.answer,
+               "regular" if blank.given else "bold", mark.size, "center",
+               inks.quiet if blank.given else inks.answer)
+
+
+def _pictures(canvas: Canvas, pictures: list[Picture], face: str, forms: _Forms,
+              inks: Inks) -> None:
+    """Draw the snippets, beneath all else.
+
+    On the answer key they are faded, with what the student writes on top in full.
+    """
+    if not pictures:
+        return
+    canvas.saveState()
+    if inks.opacity < 1:
+        canvas.setFillAlpha(inks.opacity)
+        canvas.setStrokeAlpha(inks.opacity)
+    for picture in pictures:
+        forms.draw(picture, picture.snippet.printed, "")
+    canvas.restoreState()
+    if face == ANSWER_KEY:
+        canvas.saveState()
+        canvas.setFillColor(inks.answer)
+        canvas.setStrokeColor(inks.answer)
+        for picture in pictures:
+            if picture.snippet.written:
+                forms.draw(picture, picture.snippet.written, "-written")
+        canvas.restoreState()
+
+
+class _Forms:
+    """The snippets and glyphs of one file; all snippets share one dictionary of glyphs."""
+
+    def __init__(self, canvas: Canvas):
+        self._canvas = canvas
+        self._glyphs: dict[str, Glyph] = {}
+        self._shared = pdfdoc.PDFDictionary()
+
+    def draw(self, picture: Picture, content: bytes, ending: str) -> None:
+        snippet, canvas = picture.snippet, self._canvas
+        name = snippet.name + ending
+        if not canvas.hasForm(name):
+            self._glyphs.update((glyph.name, glyph) for glyph in snippet.glyphs)
+            form = _Form((snippet.x, snippet.y, snippet.x + snippet.width,
+                          snippet.y + snippet.height), content,
+                         b" /Group << /S /Transparency /I true >> /Resources ",
+                         canvas._doc.Reference(self._shared, "music"))
+            canvas._doc.addForm(name, form)
+        scale = picture.scale
+        canvas.addLiteral(f"q\n{scale:.6g} 0 0 {scale:.6g} "
+                          f"{number(picture.x - scale * snippet.x)} "
+                          f"{number(picture.y - scale * snippet.y)} cm")
+        if picture.band:
+            low, high = picture.band
+            clip = canvas.beginPath()
+            clip.rect(snippet.x, snippet.y + low, snippet.width, high - low)
+            canvas.clipPath(clip, stroke=0)
+        canvas.doForm(name)
+        canvas.addLiteral("Q")
+
+    def finish(self) -> None:
+        """Put the glyphs in; call when all is drawn."""
+        named = {}
+        for name, glyph in sorted(self._glyphs.items()):
+            form = _Form(glyph.box, glyph.outline, b" /Matrix [0.001 0 0 0.001 0 0]")
+            named[name] = self._canvas._doc.Reference(form, name)
+        self._shared.dict["XObject"] = pdfdoc.PDFDictionary(named)
+
+
+class _Form(pdfdoc.PDFObject):
+    """A Form XObject that is compressed already, with what else its dictionary holds."""
+
+    __RefOnly__ = 1
+
+    def __init__(self, box: tuple[float, ...], content: bytes, more: bytes,
+                 reference: pdfdoc.PDFObject | None = None):
+        self._box, self._content, self._more = box, content, more
+        self._reference = reference
+
+    def format(self, document) -> bytes:
+        reference = self._reference.format(document) if self._reference else b""
+        return (b"<< /Type /XObject /Subtype /Form /BBox [%s]%s%s /Filter /FlateDecode "
+                b"/Length %d >>\nstream\n%s\nendstream\n" % (
+                    " ".join(map(number, self._box)).encode(), self._more, reference,
+                    len(self._content), self._content))

@@ -1,0 +1,1 @@
+"""PDF structure: reading what pages draw, joining and imposing files."""

@@ -1,0 +1,76 @@
+"""The mark sheet, as a table and on paper: the same workbooks with the same points.
+
+In: the text of ``mark-sheet.csv`` and the pages of ``mark-sheet.pdf``. Out: findings.
+Marks that a teacher has written into the table are left alone.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from dataclasses import dataclass
+
+from workbook.pdf.content import Page, Unreadable, Words
+from workbook.preflight.positions import Faults
+from workbook.marking.mark_sheet import table_rows
+
+_CODE = re.compile(r"[2-9A-Z]{3}-[2-9A-Z]{3}")
+_POINTS = re.compile(r"/ (\d+)")
+
+
+@dataclass(frozen=True)
+class Line:
+    """A workbook: its key code, the points of its sections and, last, their sum."""
+
+    code: str
+    points: tuple[int, ...]
+
+
+def read_table(data: bytes) -> list[Line]:
+    """The rows of the table. Raises Unreadable."""
+    try:
+        return [Line(row["key code"], tuple(
+            int(cell) for name, cell in row.items() if name and name.endswith(" of") and cell))
+            for row in table_rows(data)]
+    except KeyError as error:
+        raise Unreadable(f"there is no column {error}") from None
+    except (ValueError, csv.Error) as error:
+        raise Unreadable(str(error)) from None
+
+
+def table_faults(lines: list[Line]) -> Faults:
+    """What is wrong in the table by itself."""
+    for number, line in enumerate(lines, 2):
+        *sections, total = line.points or (0,)
+        if sum(sections) != total:
+            yield 0, (f"row {number}: the points of the sections add up to {sum(sections)}, "
+                      f"the total is {total}")
+
+
+def paper_faults(lines: list[Line], pages: list[Page]) -> Faults:
+    """Where the paper differs from the table."""
+    found = [(number, line) for number, page in enumerate(pages, 1) for line in _lines(page)]
+    codes = [line.code for line in lines]
+    if [line.code for _, line in found] != codes:
+        yield 0, "the key codes are not those of the table, in its order"
+        return
+    for (number, drawn), line in zip(found, lines):
+        # the paper has room for so many sections only
+        wanted = (*line.points[:len(drawn.points) - 1], *line.points[-1:])
+        if drawn.points != wanted:
+            yield number, (f"the points of {line.code} are {drawn.points}; "
+                           f"the table has {line.points}")
+
+
+def _lines(page: Page) -> list[Line]:
+    rows: dict[float, list[Words]] = {}
+    for words in page.words:
+        rows.setdefault(words.at[1], []).append(words)
+    lines = []
+    for row in rows.values():
+        texts = [words.text for words in sorted(row)]
+        codes = [text for text in texts if _CODE.fullmatch(text)]
+        points = tuple(int(found[1]) for text in texts if (found := _POINTS.fullmatch(text)))
+        if codes and points:  # a student or a workbook may be called like a code
+            lines.append(Line(codes[-1], points))
+    return lines

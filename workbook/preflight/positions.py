@@ -1,0 +1,133 @@
+"""What stands where: pages, key codes, numbers, boxes, answers, both faces in register.
+
+In: a record, and the pages of its two PDFs read by ``content``. Out: findings.
+Takes milliseconds, so every build does it.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections import Counter
+from collections.abc import Iterator
+from math import inf
+
+from workbook.pages.flow import GUTTER
+from workbook.pdf.content import Page, Rect
+from workbook.preflight.record import Record, listed
+
+_HAIR = 0.02
+"""Points: key.json rounds to 0.01, the PDF to 0.001."""
+WRITTEN = "-written"
+"""Ends the name of a form that only the answer key has: what the student writes."""
+
+Faults = Iterator[tuple[int, str]]
+"""(page, what is wrong); page 0 for the whole file."""
+
+
+def face_faults(record: Record, pages: list[Page], answered: bool) -> Faults:
+    """What is wrong in one PDF: the workbook, or the answer key if ``answered``."""
+    last = max((blank.page for blank in record.blanks), default=0)
+    if len(pages) < last:
+        yield 0, f"there are {len(pages)} pages; key.json has blanks on page {last}"
+    for number, page in enumerate(pages, 1):
+        if any(abs(a - b) > _HAIR for a, b in zip(page.size, record.page.whole)):
+            yield number, f"the page measures {page.size}, not {record.page.whole} points"
+        yield from foot_faults(record, number, len(pages), page)
+        yield from _numbers(number, page, record)
+        yield from _boxes(number, page, record, answered)
+
+
+def foot_faults(record: Record, number: int, count: int, page: Page) -> Faults:
+    """What is missing at the foot of page ``number`` of ``count``."""
+    texts = {words.text for words in page.words}
+    if record.code not in texts:
+        yield number, f"the key code {record.code} is not on this page"
+    if f"page {number} of {count}" not in texts:
+        yield number, f"\"page {number} of {count}\" is not on this page"
+
+
+def register_faults(workbook: list[Page], answer_key: list[Page]) -> Faults:
+    """Where the answer key's pages differ from the workbook's in more than the answers."""
+    if len(workbook) != len(answer_key):
+        yield 0, f"there are {len(answer_key)} pages, in the workbook {len(workbook)}"
+    for number, (blank, answered) in enumerate(zip(workbook, answer_key), 1):
+        if blank.size != answered.size:
+            yield number, "the page has another size in the workbook"
+        printed = [form for form in answered.forms if not form[0].endswith(WRITTEN)]
+        if any(name.endswith(WRITTEN) for name, _ in blank.forms):
+            yield number, "the music that the student is to write is in the workbook"
+        elif blank.forms != printed:
+            yield number, "the music is not the same, at the same places, in the workbook"
+        if any((name.removesuffix(WRITTEN), matrix) not in printed
+               for name, matrix in answered.forms):
+            yield number, "the music to write does not stand over its staff"
+        if blank.boxes != answered.boxes:
+            yield number, "the boxes are not at the same places in the workbook"
+        if blank.lines != answered.lines:
+            yield number, "the lines are not at the same places in the workbook"
+        missing = Counter(blank.words) - Counter(answered.words)
+        if missing:
+            yield number, ("words of the workbook are missing or stand elsewhere: "
+                           + listed(words.text for words in missing))
+
+
+def _numbers(page: int, drawn: Page, record: Record) -> Faults:
+    """The numbers that stand to the left of their items' labels, in the order of drawing."""
+    gutter = GUTTER * record.page.scale
+    numbers = {at: text for at, text in drawn.words if text.isdigit()}
+    found = []
+    for (x, y), text in drawn.words:
+        number = numbers.get((round(x - gutter, 3), y))
+        label = " ".join(text.split()) if number else ""
+        # a long label goes on in another line
+        if label and record.prompts.get(number, "").startswith(label):
+            found.append(number)
+    wanted = [str(item.number) for item in record.items if item.page == page]
+    if found != wanted:
+        yield page, (f"the exercises are numbered {listed(found)}; "
+                     f"key.json has {listed(wanted)}")
+
+
+def _boxes(page: int, drawn: Page, record: Record, answered: bool) -> Faults:
+    blanks = [blank for blank in record.on(page) if not blank.drawn]
+    if len(drawn.boxes) != len(blanks):
+        yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"
+    lines = sorted((at[1], at[0], text) for at, text in drawn.words)
+    rows: dict[tuple[float, float], list[tuple[float, str]]] = {}
+    for index, blank in enumerate(blanks):
+        x0, y0, x1, y1 = blank.rect
+        # boxes are drawn in the order of key.json, as a rule
+        likely = index < len(drawn.boxes) and _same(drawn.boxes[index], blank.rect)
+        if not likely and not any(_same(box, blank.rect) for box in drawn.boxes):
+            yield page, f"no box is drawn where blank {blank.name} is: {blank.rect}"
+        row = rows.get((y0, y1))
+        if row is None:
+            here = slice(bisect_left(lines, (y0,)), bisect_right(lines, (y1, inf)))
+            row = rows[y0, y1] = [(x, text) for _, x, text in lines[here]]
+        found = _close([text for x, text in row if x0 <= x <= x1]) if row else ""
+        wanted = _close([blank.answer]) if answered else ""
+        if found != wanted:
+            yield page, in_box(blank.name, found, wanted)
+    written = sum(name.endswith(WRITTEN) for name, _ in drawn.forms)
+    wanted = len({blank.name.split(".")[0] for blank in record.on(page) if blank.drawn})
+    if answered and written < wanted:
+        yield page, f"{written} exercises have written music; key.json has {wanted}"
+
+
+def _close(texts) -> str:
+    """Texts in one, without spaces."""
+    return "".join("".join(texts).split())
+
+
+def _same(one: Rect, other: Rect) -> bool:
+    a, b, c, d = one
+    e, f, g, h = other
+    return (abs(a - e) <= _HAIR and abs(b - f) <= _HAIR and abs(c - g) <= _HAIR
+            and abs(d - h) <= _HAIR)
+
+
+def in_box(name: str, found: str, wanted: str) -> str:
+    """The message for a box that holds ``found`` where ``wanted`` should be."""
+    held = f"holds \"{found}\"" if found else "is empty"
+    right = f"the answer is \"{wanted}\"" if wanted else "it must be empty"
+    return f"box {name} {held}; {right}"

@@ -1,0 +1,121 @@
+"""What is to be seen on a page: words and ink where the blanks are, found by rendering it.
+
+In: a record, and the bytes of its two PDFs. Out: findings. The reading is
+pdfium's, which had no part in the writing.
+"""
+
+from __future__ import annotations
+
+import ctypes
+from collections.abc import Iterator
+from contextlib import ExitStack, closing
+from math import ceil, floor
+
+import pypdfium2
+import pypdfium2.raw as pdfium
+
+from workbook.pdf.content import Rect
+from workbook.preflight.positions import in_box
+from workbook.preflight.record import Asked, Record
+
+PIXELS_PER_POINT = 2.0
+_WHITE = 235
+"""Of 255: a darker pixel is ink. A line of 0.1 point is seen as 204."""
+_ANSWER, _PRINT = 80, 100
+"""Of 255: on the answer key, only answers are darker than the one, all else being greyed;
+in the workbook, print is darker than the other, and a key's light grey is not."""
+_REDDER = 40
+"""Of 255: a pixel with so much more red than green is of the colour of the answers."""
+_HAIR = 0.05
+"""Points by which places may differ after rounding."""
+
+Seen = Iterator[tuple[bool, int, str]]
+"""(whether on the answer key, page, what is wrong)."""
+
+
+def seen_faults(record: Record, workbook: bytes, answer_key: bytes) -> Seen:
+    """What is wrong with the blanks of a workbook and its answer key."""
+    with ExitStack() as stack:
+        faces = []
+        for answered, data in enumerate((workbook, answer_key)):
+            try:
+                faces.append(stack.enter_context(closing(pypdfium2.PdfDocument(data))))
+            except pypdfium2.PdfiumError as error:
+                yield bool(answered), 0, f"it cannot be drawn: {error}"
+                return
+        for number in range(1, min(map(len, faces)) + 1):
+            yield from _page(number, record.on(number), *(face[number - 1] for face in faces))
+
+
+def _page(number: int, blanks: list[Asked], workbook, answer_key) -> Seen:
+    for answered, page in enumerate((workbook, answer_key)):
+        yield from ((bool(answered), number, what) for what in _text(page, blanks, answered))
+    boxes = [blank for blank in blanks if not blank.drawn]
+    _remove(workbook, [blank.rect for blank in boxes])
+    coloured = workbook.render(scale=PIXELS_PER_POINT).to_pil().convert("RGB")
+    if _red(coloured):
+        yield False, number, "there is ink in the colour of the answers"
+    blank_face = coloured.convert("L")
+    answered_face = answer_key.render(scale=PIXELS_PER_POINT, grayscale=True).to_pil()
+    for blank in blanks:
+        printed, answer = _cut(blank_face, blank.rect), _cut(answered_face, blank.rect)
+        if (answer.getextrema()[0] < _ANSWER) != blank.visible:
+            seen = "no answer" if blank.visible else "an answer"
+            yield True, number, f"{seen} is to be seen in blank {blank.name}"
+        elif blank.drawn and blank.visible and _covered(printed, answer) > 0.5:
+            yield False, number, f"the answer is to be seen in blank {blank.name}"
+        if not blank.drawn and printed.getextrema()[0] < _WHITE:
+            yield False, number, f"there is ink in box {blank.name}"
+
+
+def _text(page, blanks: list[Asked], answered: bool) -> Iterator[str]:
+    words = page.get_textpage()
+    for blank in blanks:
+        found = "".join(words.get_text_bounded(*blank.rect).split())
+        wanted = "".join(blank.answer.split()) if answered and not blank.drawn else ""
+        if found != wanted:
+            yield in_box(blank.name, found, wanted)
+
+
+def _covered(printed, answer) -> float:
+    """The share of the answer's ink where the workbook is printed, too."""
+    from PIL import ImageChops
+    ink = answer.point(lambda value: 255 * (value < _ANSWER))
+    both = ImageChops.darker(ink, printed.point(lambda value: 255 * (value < _PRINT)))
+    return both.histogram()[255] / ink.histogram()[255]
+
+
+def _red(picture) -> bool:
+    from PIL import ImageChops
+    red, green, _ = picture.split()
+    return ImageChops.subtract(red, green).getextrema()[1] >= _REDDER
+
+
+def _cut(picture, rect: Rect):
+    """The part of a page's picture that a rectangle in points touches."""
+    x0, y0, x1, y1 = (value * PIXELS_PER_POINT for value in rect)
+    return picture.crop((floor(x0), floor(picture.height - y1),
+                         ceil(x1), ceil(picture.height - y0)))
+
+
+def _remove(page, rects: list[Rect]) -> None:
+    """Take the boxes at ``rects`` from a page in memory: paths that are stroked, not filled."""
+    left = list(rects)
+    for index in reversed(range(pdfium.FPDFPage_CountObjects(page))):
+        path = pdfium.FPDFPage_GetObject(page, index)
+        if pdfium.FPDFPageObj_GetType(path) != pdfium.FPDF_PAGEOBJ_PATH:
+            continue
+        fill, stroke, width = ctypes.c_int(), ctypes.c_int(), ctypes.c_float()
+        found = [ctypes.c_float() for _ in range(4)]
+        pdfium.FPDFPath_GetDrawMode(path, fill, stroke)
+        pdfium.FPDFPageObj_GetStrokeWidth(path, width)
+        pdfium.FPDFPageObj_GetBounds(path, *found)
+        if fill.value or not stroke.value:
+            continue
+        for rect in left:
+            # pdfium's bounds are as much wider as the line could be
+            if all(abs(a.value - b) <= width.value + _HAIR for a, b in zip(found, rect)):
+                left.remove(rect)
+                pdfium.FPDFPage_RemoveObject(page, path)
+                pdfium.FPDFPageObj_Destroy(path)
+                break

@@ -1,0 +1,1 @@
+"""``key.json``: what a printed workbook asks, item for item, with its answers."""

@@ -1,0 +1,1 @@
+"""Words on a page: fonts, measuring, lines, text direction."""
