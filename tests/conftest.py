@@ -8,10 +8,12 @@ import pytest
 
 from workbook.resources import shipped
 
+
 @pytest.fixture(scope="session", autouse=True)
 def own_cache(tmp_path_factory):
     """Snippets of the tests stay out of the user's cache."""
     from workbook.engraving import cache
+
     os.environ[cache.SETTING] = str(tmp_path_factory.mktemp("snippets"))
     yield
     del os.environ[cache.SETTING]
@@ -24,6 +26,7 @@ DEMO = shipped() / "demo" / "roster.csv"
 def demo(tmp_path_factory) -> Path:
     """The folder of the demo studio, built once for all tests."""
     from workbook import build
+
     out = tmp_path_factory.mktemp("demo")
     build(DEMO, out)
     return out

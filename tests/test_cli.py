@@ -17,9 +17,21 @@ def run(*words):
     return CliRunner().invoke(cli.main, list(words))
 
 
-@pytest.mark.parametrize("words", [(), ("demo",), ("build",), ("templates",), ("preview",), ("check",),
-                                   ("print",), ("templates", "copy"), ("templates", "show"),
-                                   ("templates", "list")])
+@pytest.mark.parametrize(
+    "words",
+    [
+        (),
+        ("demo",),
+        ("build",),
+        ("templates",),
+        ("preview",),
+        ("check",),
+        ("print",),
+        ("templates", "copy"),
+        ("templates", "show"),
+        ("templates", "list"),
+    ],
+)
 def test_help_has_an_example(words):
     result = run(*words, "--help")
     assert result.exit_code == 0 and "workbook " in result.output
@@ -46,12 +58,21 @@ def test_demo_says_what_it_wrote_and_what_to_open(tmp_path):
 
 def test_bad_rows_are_all_told_and_nothing_is_written(tmp_path):
     roster = tmp_path / "roster.csv"
-    roster.write_text("student,template,keys\nAda,first-step,C major\nBen,first-steps,H major\n"
-                      ",first-steps,C major\n", "utf-8")
+    roster.write_text(
+        "student,template,keys\nAda,first-step,C major\nBen,first-steps,H major\n"
+        ",first-steps,C major\n",
+        "utf-8",
+    )
     result = run("build", str(roster), "--out", str(tmp_path / "out"))
     assert result.exit_code == 2 and not (tmp_path / "out").exists()
-    for words in ("row 2", 'did you mean "first-steps"', "row 3", 'did you mean "B major"',
-                  "row 4", "nothing was written"):
+    for words in (
+        "row 2",
+        'did you mean "first-steps"',
+        "row 3",
+        'did you mean "B major"',
+        "row 4",
+        "nothing was written",
+    ):
         assert words in result.output, result.output
 
 
@@ -83,8 +104,9 @@ def test_preview(family, tmp_path):
 
 def test_preview_png_and_settings(tmp_path):
     out = tmp_path / "one.png"
-    result = run("preview", "intervals", "--key", "E major", "--set", "quality=true",
-                 "--out", str(out))
+    result = run(
+        "preview", "intervals", "--key", "E major", "--set", "quality=true", "--out", str(out)
+    )
     assert result.exit_code == 0 and out.read_bytes().startswith(b"\x89PNG")
     for key in ("H major", "all major"):
         assert run("preview", "intervals", "--key", key).exit_code == 2
@@ -94,16 +116,24 @@ def test_preview_png_and_settings(tmp_path):
 
 def test_keys_to_complete_are_the_keys():
     from workbook.music.keys import ALL_KEYS
+
     names = {f"{t} {m}" for m, tonics in cli.TONICS.items() for t in tonics.split()}
     assert names == {key.ascii for key in ALL_KEYS}
 
 
 def test_shell_completion():
     code = "from workbook.cli import main; main(prog_name='workbook')"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True,
-                          env=os.environ | {"_WORKBOOK_COMPLETE": "bash_complete",
-                                            "COMP_WORDS": "workbook preview inter",
-                                            "COMP_CWORD": "2"})
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        env=os.environ
+        | {
+            "_WORKBOOK_COMPLETE": "bash_complete",
+            "COMP_WORDS": "workbook preview inter",
+            "COMP_CWORD": "2",
+        },
+    )
     assert "intervals" in done.stdout
 
 
@@ -112,19 +142,36 @@ def test_own_fingerings_are_in_the_answers(tmp_path):
     mine.write_text('[[scale]]\nkeys = ["Bb major"]\nright = "212312341231234"\n', "utf-8")
     (tmp_path / "t.toml").write_text(
         'title = "T"\n[[section]]\nfamily = "scale-fingering"\nhands = "right"\ncount = 1\n'
-        'points = 1\n', "utf-8")
+        "points = 1\n",
+        "utf-8",
+    )
     roster = tmp_path / "roster.csv"
     roster.write_text("student,template,keys\nAda,t,Bb major\n", "utf-8")
-    result = run("build", str(roster), "--out", str(tmp_path / "out"), "--template-dir",
-                 str(tmp_path), "--fingering", str(mine))
+    result = run(
+        "build",
+        str(roster),
+        "--out",
+        str(tmp_path / "out"),
+        "--template-dir",
+        str(tmp_path),
+        "--fingering",
+        str(mine),
+    )
     assert result.exit_code == 0, result.output
-    key, = (tmp_path / "out").rglob("key.json")
+    (key,) = (tmp_path / "out").rglob("key.json")
     blanks = json.loads(key.read_text("utf-8"))["items"][0]["blanks"]
     assert "".join(b["answer"] for b in blanks) == "212312343213212"
-    assert [b["why"] for b in blanks if "why" in b] == ["thumb under after 2", "4 on B♭",
-                                                        "3 over"]
-    drawn = run("preview", "scale-fingering", "--key", "Bb major", "--fingering", str(mine),
-                "--out", str(tmp_path / "x.pdf"))
+    assert [b["why"] for b in blanks if "why" in b] == ["thumb under after 2", "4 on B♭", "3 over"]
+    drawn = run(
+        "preview",
+        "scale-fingering",
+        "--key",
+        "Bb major",
+        "--fingering",
+        str(mine),
+        "--out",
+        str(tmp_path / "x.pdf"),
+    )
     assert drawn.exit_code == 0, drawn.output
 
 
@@ -140,18 +187,33 @@ def test_bad_fingerings_and_bad_rows_are_told_together(tmp_path):
 
 def test_study(tmp_path):
     out = tmp_path / "study"
-    result = run("study", "E major", "a minor", "--level", "2", "--faded", "0,50", "--out", str(out))
+    result = run(
+        "study", "E major", "a minor", "--level", "2", "--faded", "0,50", "--out", str(out)
+    )
     assert result.exit_code == 0, result.output
     assert sorted(path.name for path in out.iterdir()) == [
-        "A-minor-level-02-50-out.pdf", "A-minor-level-02.pdf", "E-major-level-02-50-out.pdf",
-        "E-major-level-02.pdf", "level-02-all.pdf"]
-    for wrong in (("--level", "2", "--template", "review"), (), ("--level", "2", "--faded", "30"),
-                  ("--level", "11")):
+        "A-minor-level-02-50-out.pdf",
+        "A-minor-level-02.pdf",
+        "E-major-level-02-50-out.pdf",
+        "E-major-level-02.pdf",
+        "level-02-all.pdf",
+    ]
+    for wrong in (
+        ("--level", "2", "--template", "review"),
+        (),
+        ("--level", "2", "--faded", "30"),
+        ("--level", "11"),
+    ):
         assert run("study", "E major", *wrong, "--out", str(out)).exit_code == 2
-    words = run("study", "e", "Flat", "MINOR", "F#", "major", "--level", "1", "--out", str(out / "w"))
+    words = run(
+        "study", "e", "Flat", "MINOR", "F#", "major", "--level", "1", "--out", str(out / "w")
+    )
     assert words.exit_code == 0, words.output  # a key without quotes
     assert {path.name for path in (out / "w").iterdir()} == {
-        "E-flat-minor-level-01.pdf", "F-sharp-major-level-01.pdf", "level-01-all.pdf"}
+        "E-flat-minor-level-01.pdf",
+        "F-sharp-major-level-01.pdf",
+        "level-01-all.pdf",
+    }
     result = run("study", "E", "--level", "2")
     assert result.exit_code == 2 and 'did you mean "E major"' in result.output
 
@@ -159,10 +221,22 @@ def test_study(tmp_path):
 def test_forms(tmp_path):
     roster = tmp_path / "r.csv"
     roster.write_text("student,template,keys\nAda,level-02,\n")
-    result = run("build", str(roster), "--out", str(tmp_path / "o"), "--forms", "2", "--grey",
-                 "--letters", "german", "--steps", "semitone")
+    result = run(
+        "build",
+        str(roster),
+        "--out",
+        str(tmp_path / "o"),
+        "--forms",
+        "2",
+        "--grey",
+        "--letters",
+        "german",
+        "--steps",
+        "semitone",
+    )
     assert result.exit_code == 0, result.output
     assert sorted(p.name for p in (tmp_path / "o" / "Ada").iterdir()) == ["form-A", "form-B"]
-    a, b = ((tmp_path / "o" / "Ada" / f / "key.json").read_text("utf-8")
-            for f in ("form-A", "form-B"))
+    a, b = (
+        (tmp_path / "o" / "Ada" / f / "key.json").read_text("utf-8") for f in ("form-A", "form-B")
+    )
     assert a != b and '"form": "A"' in a and '"T"' in a

@@ -14,8 +14,10 @@ def __getattr__(name: str):
     # late, so that the command line answers --help at once
     if name in ("Built", "build"):
         from workbook.builds import workbooks
-        return getattr(building, name)
+
+        return getattr(workbooks, name)
     if name == "WorkbookError":
         from workbook.errors import WorkbookError
+
         return WorkbookError
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

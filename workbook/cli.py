@@ -15,8 +15,10 @@ import click
 from workbook import __version__
 from workbook.errors import CheckFailed, InputError, OutputError, WorkbookError
 
-TONICS = {"major": "Cb Gb Db Ab Eb Bb F C G D A E B F# C#",
-          "minor": "Ab Eb Bb F C G D A E B F# C# G# D# A#"}
+TONICS = {
+    "major": "Cb Gb Db Ab Eb Bb F C G D A E B F# C#",
+    "minor": "Ab Eb Bb F C G D A E B F# C# G# D# A#",
+}
 
 
 class _Group(click.Group):
@@ -40,12 +42,14 @@ class _FamilyName(click.ParamType):
 
     def convert(self, value, param, context):
         from workbook.exercises.families import FAMILIES
+
         return click.Choice(tuple(FAMILIES)).convert(value, param, context)
 
     def shell_complete(self, context, param, incomplete):
         from click.shell_completion import CompletionItem
 
         from workbook.exercises.families import FAMILIES
+
         return [CompletionItem(name) for name in FAMILIES if name.startswith(incomplete)]
 
 
@@ -56,6 +60,7 @@ class _KeyName(click.ParamType):
 
     def convert(self, value, param, context):
         from workbook.music.keys import Key, parse_key
+
         if isinstance(value, Key):
             return value
         try:
@@ -65,6 +70,7 @@ class _KeyName(click.ParamType):
 
     def shell_complete(self, context, param, incomplete):
         from click.shell_completion import CompletionItem
+
         names = [f"{tonic} {mode}" for mode, tonics in TONICS.items() for tonic in tonics.split()]
         return [CompletionItem(n) for n in names if n.lower().startswith(incomplete.lower())]
 
@@ -83,15 +89,31 @@ def main():
 def _page_options(command):
     """The options of how pages look."""
     for option in (
-            click.option("--grey", is_flag=True,
-                         help="Print answers black on grey, for a printer without colour."),
-            click.option("--punch", is_flag=True,
-                         help="Leave a wider margin at the binding, for a two-sided book."),
-            click.option("--size", type=click.Choice(("normal", "large", "extra-large")),
-                         default="normal", show_default=True,
-                         help="Size of staff, text and boxes; the larger ones for low vision."),
-            click.option("--paper", type=click.Choice(("letter", "a4"), case_sensitive=False),
-                         default="letter", show_default=True, help="Paper size.")):
+        click.option(
+            "--grey",
+            is_flag=True,
+            help="Print answers black on grey, for a printer without colour.",
+        ),
+        click.option(
+            "--punch",
+            is_flag=True,
+            help="Leave a wider margin at the binding, for a two-sided book.",
+        ),
+        click.option(
+            "--size",
+            type=click.Choice(("normal", "large", "extra-large")),
+            default="normal",
+            show_default=True,
+            help="Size of staff, text and boxes; the larger ones for low vision.",
+        ),
+        click.option(
+            "--paper",
+            type=click.Choice(("letter", "a4"), case_sensitive=False),
+            default="letter",
+            show_default=True,
+            help="Paper size.",
+        ),
+    ):
         command = option(command)
     return command
 
@@ -99,26 +121,42 @@ def _page_options(command):
 def _words(command):
     """The options of what notes and steps are called."""
     for option in (
-            click.option("--steps", type=click.Choice(("half step", "semitone")),
-                         help="Half step, whole step, measure; or semitone, tone, bar."),
-            click.option("--letters", type=click.Choice(
-                ("english", "german", "italian", "french", "spanish")),
-                         help="Note names; German has H and B, the last three do re mi.")):
+        click.option(
+            "--steps",
+            type=click.Choice(("half step", "semitone")),
+            help="Half step, whole step, measure; or semitone, tone, bar.",
+        ),
+        click.option(
+            "--letters",
+            type=click.Choice(("english", "german", "italian", "french", "spanish")),
+            help="Note names; German has H and B, the last three do re mi.",
+        ),
+    ):
         command = option(command)
     return command
 
 
 def _page(paper: str, size: str, punch: bool):
     from workbook.pages.flow import Page
+
     return Page(paper, size, punch)
-_fingering = click.option("--fingering",
-                          type=click.Path(exists=True, dir_okay=False, path_type=Path),
-                          help="A file of your own fingerings, over the ones that come along.")
+
+
+_fingering = click.option(
+    "--fingering",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="A file of your own fingerings, over the ones that come along.",
+)
 
 
 @main.command()
-@click.option("--out", type=click.Path(file_okay=False, path_type=Path),
-              default=Path("workbook-demo"), show_default=True, help="Folder to write into.")
+@click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("workbook-demo"),
+    show_default=True,
+    help="Folder to write into.",
+)
 @_page_options
 def demo(out: Path, paper: str, size: str, punch: bool, grey: bool):
     """Build the workbooks of an invented studio.
@@ -127,51 +165,102 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool):
     Example:  workbook demo
     """
     from workbook.resources import shipped
+
     roster = shipped() / "demo" / "roster.csv"
-    built = _build(roster, out, seed="", students=(), template_dir=None,
-                   page=_page(paper, size, punch), grey=grey)
-    click.echo(f"\nOpen first: {built[0].folder / 'workbook.pdf'}\n"
-               f"and beside it {built[0].folder / 'answer-key.pdf'}.\n"
-               f"The roster it was built from: {roster}")
+    built = _build(
+        roster,
+        out,
+        seed="",
+        students=(),
+        template_dir=None,
+        page=_page(paper, size, punch),
+        grey=grey,
+    )
+    click.echo(
+        f"\nOpen first: {built[0].folder / 'workbook.pdf'}\n"
+        f"and beside it {built[0].folder / 'answer-key.pdf'}.\n"
+        f"The roster it was built from: {roster}"
+    )
 
 
 @main.command()
 @click.argument("roster", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option("--out", required=True, type=click.Path(file_okay=False, path_type=Path),
-              help="Folder to write into; other files there are left alone.")
+@click.option(
+    "--out",
+    required=True,
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder to write into; other files there are left alone.",
+)
 @click.option("--seed", default="", help="Any word; another word gives other exercises.")
-@click.option("--student", "students", multiple=True,
-              help="Build only this student; may be given several times.")
-@click.option("--template-dir", type=click.Path(exists=True, file_okay=False, path_type=Path),
-              help="Folder with your own templates, looked at before the ones that come along.")
-@click.option("--forms", type=click.IntRange(1, 26), default=1, show_default=True,
-              help="So many workbooks a row, A, B and so on: alike, with other exercises.")
+@click.option(
+    "--student",
+    "students",
+    multiple=True,
+    help="Build only this student; may be given several times.",
+)
+@click.option(
+    "--template-dir",
+    type=click.Path(exists=True, file_okay=False, path_type=Path),
+    help="Folder with your own templates, looked at before the ones that come along.",
+)
+@click.option(
+    "--forms",
+    type=click.IntRange(1, 26),
+    default=1,
+    show_default=True,
+    help="So many workbooks a row, A, B and so on: alike, with other exercises.",
+)
 @_fingering
 @_words
 @_page_options
-def build(roster: Path, out: Path, seed: str, students: tuple[str, ...],
-          template_dir: Path | None, forms: int, fingering: Path | None, letters: str | None,
-          steps: str | None, paper: str, size: str, punch: bool, grey: bool):
+def build(
+    roster: Path,
+    out: Path,
+    seed: str,
+    students: tuple[str, ...],
+    template_dir: Path | None,
+    forms: int,
+    fingering: Path | None,
+    letters: str | None,
+    steps: str | None,
+    paper: str,
+    size: str,
+    punch: bool,
+    grey: bool,
+):
     """Build a workbook and an answer key for each row of ROSTER, a CSV file.
 
     \b
     Example:  workbook build roster.csv --out march --seed march
     """
-    _build(roster, out, seed=seed, students=students, template_dir=template_dir,
-           forms=forms, fingering=fingering, letters=letters, steps=steps,
-           page=_page(paper, size, punch), grey=grey)
+    _build(
+        roster,
+        out,
+        seed=seed,
+        students=students,
+        template_dir=template_dir,
+        forms=forms,
+        fingering=fingering,
+        letters=letters,
+        steps=steps,
+        page=_page(paper, size, punch),
+        grey=grey,
+    )
 
 
 def _build(roster: Path, out: Path, **options):
     from workbook.builds.workbooks import build as run
     from workbook.engraving.engrave import cores
     from workbook.preflight import outdated
+
     _tidy_end()
     with _Bar() as bar:
         built = run(roster, out, progress=bar.tell, processes=cores(), **options)
     for one in built:
-        click.echo(f"{one.student}: {one.title}, {one.items} exercises, {one.points} points, "
-                   f"{one.pages} pages, key code {one.code} -> {one.folder}")
+        click.echo(
+            f"{one.student}: {one.title}, {one.items} exercises, {one.points} points, "
+            f"{one.pages} pages, key code {one.code} -> {one.folder}"
+        )
     if options["students"] and (older := outdated(out)):
         click.echo(older)
     return built
@@ -215,21 +304,44 @@ class _Bar:
 
 
 @main.command("print")
-@click.argument("files", nargs=-1, required=True, metavar="FILE...",
-                type=click.Path(path_type=Path))
-@click.option("--out", required=True, type=click.Path(dir_okay=False, path_type=Path),
-              help="The print job, a .pdf file.")
-@click.option("--copies", type=click.IntRange(1, 999), default=1, show_default=True,
-              help="How often to print the whole, copy after copy.")
-@click.option("--booklet", is_flag=True,
-              help="Two pages to a side, to fold in the middle and stitch; each FILE a booklet.")
-@click.option("--onto", type=click.Choice(("letter", "a4", "tabloid", "a3"), case_sensitive=False),
-              help="Paper for booklets. On tabloid or A3, Letter or A4 pages keep their size.  "
-                   "[default: the paper of the pages, which are made smaller]")
-@click.option("--fronts/--no-fronts", default=None,
-              help="Begin each FILE on a front side.  [default: fronts]")
-def print_files(files: tuple[Path, ...], out: Path, copies: int, booklet: bool,
-                onto: str | None, fronts: bool | None):
+@click.argument(
+    "files", nargs=-1, required=True, metavar="FILE...", type=click.Path(path_type=Path)
+)
+@click.option(
+    "--out",
+    required=True,
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="The print job, a .pdf file.",
+)
+@click.option(
+    "--copies",
+    type=click.IntRange(1, 999),
+    default=1,
+    show_default=True,
+    help="How often to print the whole, copy after copy.",
+)
+@click.option(
+    "--booklet",
+    is_flag=True,
+    help="Two pages to a side, to fold in the middle and stitch; each FILE a booklet.",
+)
+@click.option(
+    "--onto",
+    type=click.Choice(("letter", "a4", "tabloid", "a3"), case_sensitive=False),
+    help="Paper for booklets. On tabloid or A3, Letter or A4 pages keep their size.  "
+    "[default: the paper of the pages, which are made smaller]",
+)
+@click.option(
+    "--fronts/--no-fronts", default=None, help="Begin each FILE on a front side.  [default: fronts]"
+)
+def print_files(
+    files: tuple[Path, ...],
+    out: Path,
+    copies: int,
+    booklet: bool,
+    onto: str | None,
+    fronts: bool | None,
+):
     """Make one print job of PDF files; send it to the printer yourself.
 
     \b
@@ -243,6 +355,7 @@ def print_files(files: tuple[Path, ...], out: Path, copies: int, booklet: bool,
     if booklet and fronts is False:
         raise click.UsageError("a booklet always begins on a front side; leave out --no-fronts")
     from workbook.builds.print_jobs import booklets, print_job
+
     _tidy_end()
     if booklet:
         job = booklets(files, out, copies=copies, onto=onto)
@@ -256,23 +369,31 @@ def print_files(files: tuple[Path, ...], out: Path, copies: int, booklet: bool,
 
 def _told(job, fronts: bool) -> list[str]:
     """What is in the print job and how to print it, in lines."""
-    files = _count(len(job.pages), 'booklet' if job.sheet else 'file')
+    files = _count(len(job.pages), "booklet" if job.sheet else "file")
     size = f"{job.out}: {files}, {_count(job.copies, 'copy', 'copies')}, "
     if not job.sheet:
         sides = f"{size}{_count(job.sides, 'side')}"
         return [sides, "Print on both sides, flip on long edge."] if fronts else [sides]
-    lines = [f"{size}{_count(job.sides // 2, 'sheet')} of {job.sheet}, pages at "
-             f"{round(100 * job.scale, 1):g} % of their size"]
+    lines = [
+        f"{size}{_count(job.sides // 2, 'sheet')} of {job.sheet}, pages at "
+        f"{round(100 * job.scale, 1):g} % of their size"
+    ]
     first = 1
     for title, pages in zip(job.titles, job.pages):
         last = first + (pages + 3) // 4 - 1
-        lines.append(f"  {title}: {_count(pages, 'page')}, "
-                     + (f"sheet {first}" if first == last else f"sheets {first} to {last}")
-                     + " of each copy" * (job.copies > 1))
+        lines.append(
+            f"  {title}: {_count(pages, 'page')}, "
+            + (f"sheet {first}" if first == last else f"sheets {first} to {last}")
+            + " of each copy" * (job.copies > 1)
+        )
         first = last + 1
-    return [*lines, "Print at actual size, landscape, on both sides, flip on short edge: so the "
-            "backs stand upright.", "Fold each booklet's sheets together in the middle, the first "
-            "sheet outermost, and stitch them in the fold."]
+    return [
+        *lines,
+        "Print at actual size, landscape, on both sides, flip on short edge: so the "
+        "backs stand upright.",
+        "Fold each booklet's sheets together in the middle, the first "
+        "sheet outermost, and stitch them in the fold.",
+    ]
 
 
 def _count(number: int, one: str, many: str = "") -> str:
@@ -288,9 +409,11 @@ def templates():
     """
 
 
-_dir = click.option("--template-dir",
-                    type=click.Path(exists=True, file_okay=False, path_type=Path),
-                    help="Folder with your own templates.")
+_dir = click.option(
+    "--template-dir",
+    type=click.Path(exists=True, file_okay=False, path_type=Path),
+    help="Folder with your own templates.",
+)
 
 
 @templates.command("list")
@@ -302,6 +425,7 @@ def list_templates(template_dir: Path | None):
     Example:  workbook templates list
     """
     from workbook.studio.templates import available, read_template
+
     problems = []
     for name, path in available(template_dir).items():
         try:
@@ -348,8 +472,10 @@ def copy(name: str, file: Path, template_dir: Path | None):
         file.write_bytes(text)
     except OSError as error:
         raise OutputError(f"cannot write {file}: {error.strerror}") from None
-    click.echo(f"{file} is yours to edit. In the roster call it {file.stem}, and build with "
-               f"--template-dir {file.parent}")
+    click.echo(
+        f"{file} is yours to edit. In the roster call it {file.stem}, and build with "
+        f"--template-dir {file.parent}"
+    )
 
 
 def _template_path(name: str, folder: Path | None) -> Path:
@@ -357,6 +483,7 @@ def _template_path(name: str, folder: Path | None) -> Path:
 
     from workbook.errors import Problem
     from workbook.studio.templates import available
+
     found = available(folder)
     if name not in found:
         close = difflib.get_close_matches(name, found, n=1)
@@ -374,6 +501,7 @@ class _Shares(click.ParamType):
         if isinstance(value, tuple):
             return value
         from workbook.planning.study import SHARES
+
         shares = [part.strip().rstrip("%").strip() for part in value.split(",")]
         known = {str(share): share for share in SHARES}
         wrong = [part for part in shares if part not in known]
@@ -386,17 +514,39 @@ class _Shares(click.ParamType):
 @click.argument("keys", nargs=-1, required=True)
 @click.option("--level", type=click.IntRange(1, 10), help="The skills of this level, 1 to 10.")
 @click.option("--template", "name", help="The skills of this template, in place of a level.")
-@click.option("--faded", type=_Shares(), default="0", show_default=True,
-              help="Percent of the answers to take out: 0, 25, 50, 75, 100, or several: 0,50.")
-@click.option("--out", type=click.Path(file_okay=False, path_type=Path), default=Path("study"),
-              show_default=True, help="Folder to write into.")
+@click.option(
+    "--faded",
+    type=_Shares(),
+    default="0",
+    show_default=True,
+    help="Percent of the answers to take out: 0, 25, 50, 75, 100, or several: 0,50.",
+)
+@click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("study"),
+    show_default=True,
+    help="Folder to write into.",
+)
 @_dir
 @_fingering
 @_words
 @_page_options
-def study(keys: tuple[str, ...], level: int | None, name: str | None, faded: tuple[int, ...],
-          out: Path, template_dir: Path | None, fingering: Path | None, letters: str | None,
-          steps: str | None, paper: str, size: str, punch: bool, grey: bool):
+def study(
+    keys: tuple[str, ...],
+    level: int | None,
+    name: str | None,
+    faded: tuple[int, ...],
+    out: Path,
+    template_dir: Path | None,
+    fingering: Path | None,
+    letters: str | None,
+    steps: str | None,
+    paper: str,
+    size: str,
+    punch: bool,
+    grey: bool,
+):
     """Write study pages: every skill of a level in each of KEYS, fully worked.
 
     KEYS are such as "E major", "all minor" or all. With --faded a share of the
@@ -405,23 +555,33 @@ def study(keys: tuple[str, ...], level: int | None, name: str | None, faded: tup
     \b
     Example:  workbook study "E major" --level 5 --faded 0,50,100
     """
+    from workbook.builds.study_pages import study_pages
     from workbook.fingering.conventions import load, traditional
     from workbook.music.keys import parse_keys
     from workbook.studio.templates import read_template, worded
-    from workbook.builds.study_pages import study_pages
+
     if (level is None) == (name is None):
         raise click.UsageError("give either --level or --template")
     try:
         # a name without quotes comes in words: E flat major
-        found = parse_keys(re.sub(";(?=(?:flat|sharp|major|minor)(?:;|$))", " ", ";".join(keys),
-                                  flags=re.IGNORECASE))
+        found = parse_keys(
+            re.sub(
+                ";(?=(?:flat|sharp|major|minor)(?:;|$))", " ", ";".join(keys), flags=re.IGNORECASE
+            )
+        )
     except ValueError as error:
         raise click.BadParameter(str(error), param_hint="KEYS") from None
     template = read_template(_template_path(name or f"level-{level:02d}", template_dir))
     with _Bar() as bar:
-        written = study_pages(found, worded(template, letters, steps), out, faded=faded,
-                              fingering=load(fingering) if fingering else traditional(),
-                              page=_page(paper, size, punch), progress=bar.tell)
+        written = study_pages(
+            found,
+            worded(template, letters, steps),
+            out,
+            faded=faded,
+            fingering=load(fingering) if fingering else traditional(),
+            page=_page(paper, size, punch),
+            progress=bar.tell,
+        )
     for path in written:
         click.echo(path)
 
@@ -429,18 +589,40 @@ def study(keys: tuple[str, ...], level: int | None, name: str | None, faded: tup
 @main.command()
 @click.argument("family", type=_FamilyName())
 @click.option("--key", type=_KeyName(), required=True, help='For example "E major".')
-@click.option("--hand", type=click.Choice(("right", "left", "both")), default="right",
-              show_default=True, help="In families that are read: right is treble, left is bass.")
-@click.option("--set", "choices", multiple=True, metavar="NAME=VALUE",
-              help="A setting of the family as in a template, such as octaves=2.")
-@click.option("--given", type=click.IntRange(0, 30), default=0,
-              help="Boxes filled in, in each row.")
+@click.option(
+    "--hand",
+    type=click.Choice(("right", "left", "both")),
+    default="right",
+    show_default=True,
+    help="In families that are read: right is treble, left is bass.",
+)
+@click.option(
+    "--set",
+    "choices",
+    multiple=True,
+    metavar="NAME=VALUE",
+    help="A setting of the family as in a template, such as octaves=2.",
+)
+@click.option(
+    "--given", type=click.IntRange(0, 30), default=0, help="Boxes filled in, in each row."
+)
 @click.option("--seed", default="1", show_default=True)
 @_fingering
-@click.option("--out", type=click.Path(dir_okay=False, path_type=Path),
-              help="A .pdf or .png file.  [default: FAMILY.pdf]")
-def preview(family: str, key, hand: str, choices: tuple[str, ...], given: int, seed: str,
-            fingering: Path | None, out: Path | None):
+@click.option(
+    "--out",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="A .pdf or .png file.  [default: FAMILY.pdf]",
+)
+def preview(
+    family: str,
+    key,
+    hand: str,
+    choices: tuple[str, ...],
+    given: int,
+    seed: str,
+    fingering: Path | None,
+    out: Path | None,
+):
     """Draw one exercise of FAMILY, blank and answered.
 
     \b
@@ -448,10 +630,11 @@ def preview(family: str, key, hand: str, choices: tuple[str, ...], given: int, s
     """
     from random import Random
 
+    from workbook.builds import previews as slips
     from workbook.exercises.families import FAMILIES
     from workbook.exercises.model import Request
     from workbook.fingering.conventions import load, traditional
-    from workbook.builds import previews as slips
+
     out = out or Path(f"{family}.pdf")
     if out.suffix.lower() not in (".pdf", ".png"):
         raise click.BadParameter(f"{out} must end in .pdf or .png", param_hint="--out")
@@ -460,8 +643,9 @@ def preview(family: str, key, hand: str, choices: tuple[str, ...], given: int, s
     if problem := kind.problem(settings, key, hand):
         raise click.BadParameter(problem, param_hint="--set")
     table = load(fingering) if fingering else traditional()
-    exercise = kind.make(Request(key, hand, kind.asks, given, 2, settings, fingering=table),
-                         Random(seed))
+    exercise = kind.make(
+        Request(key, hand, kind.asks, given, 2, settings, fingering=table), Random(seed)
+    )
     data = slips.png(exercise) if out.suffix.lower() == ".png" else slips.pdf(exercise)
     try:
         out.write_bytes(data)
@@ -477,8 +661,9 @@ def _setting(family, choice: str):
     allowed = family.settings.get(name)
     if allowed is None:
         known = ", ".join(family.settings) or "none"
-        raise click.BadParameter(f"{family.name} has no setting {name!r}; it has: {known}",
-                                 param_hint="--set")
+        raise click.BadParameter(
+            f"{family.name} has no setting {name!r}; it has: {known}", param_hint="--set"
+        )
     for one in allowed:
         if str(one).lower() == value.lower():
             return name, one
@@ -493,8 +678,9 @@ def _setting(family, choice: str):
 
 
 @main.command()
-@click.argument("folder", metavar="DIR",
-                type=click.Path(exists=True, file_okay=False, path_type=Path))
+@click.argument(
+    "folder", metavar="DIR", type=click.Path(exists=True, file_okay=False, path_type=Path)
+)
 def check(folder: Path):
     """Read again what a build wrote into DIR, and check it, page for page.
 
@@ -506,16 +692,21 @@ def check(folder: Path):
     Example:  workbook check march
     """
     from workbook.preflight import check_folder, check_jobs, folders, missing, outdated
+
     found = folders(folder)
     if not found:
-        raise click.BadParameter(f"there is no key.json in or below {folder}; name a folder "
-                                 "that workbook build wrote into", param_hint="DIR")
+        raise click.BadParameter(
+            f"there is no key.json in or below {folder}; name a folder "
+            "that workbook build wrote into",
+            param_hint="DIR",
+        )
     findings, lines = [], []
     with _Bar() as bar:
         for done, place in enumerate(found):
             bar.tell("Checking", done, len(found))
-            name = (place.relative_to(folder).as_posix() if place != folder
-                    else folder.resolve().name)
+            name = (
+                place.relative_to(folder).as_posix() if place != folder else folder.resolve().name
+            )
             wrong = check_folder(place, True, name)
             findings += wrong
             lines += [] if wrong else [f"{name}: all is well"]
@@ -538,7 +729,10 @@ def cache(clear: bool):
     Example:  workbook cache --clear
     """
     from workbook.engraving.cache import Cache, folder
+
     kept = Cache(folder())
     size = kept.clear() if clear else kept.size()
-    click.echo(f"{kept.place}: {size.snippets} exercises, {size.bytes / 1e6:.1f} MB"
-               + (", removed" if clear else f" (at most {kept.most / 1e6:.0f} MB are kept)"))
+    click.echo(
+        f"{kept.place}: {size.snippets} exercises, {size.bytes / 1e6:.1f} MB"
+        + (", removed" if clear else f" (at most {kept.most / 1e6:.0f} MB are kept)")
+    )

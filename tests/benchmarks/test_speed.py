@@ -33,12 +33,17 @@ from workbook.studio.roster import read_roster
 
 SECTIONS = (  # family, count, what else a section says
     ("scale-fingering", 12, 'octaves = [1, 2]\nforms = ["major", "harmonic"]'),
-    ("primary-chords", 12, ""), ("inversions", 9, ""),
-    ("progression", 9, 'numerals = ["full", "short"]'), ("arpeggio", 9, ""),
-    ("intervals", 9, ""))
+    ("primary-chords", 12, ""),
+    ("inversions", 9, ""),
+    ("progression", 9, 'numerals = ["full", "short"]'),
+    ("arpeggio", 9, ""),
+    ("intervals", 9, ""),
+)
 TEMPLATE = 'title = "Sixty exercises"\n' + "".join(
     f'[[section]]\nfamily = "{family}"\nhands = ["right", "left", "both"]\n{more}\n'
-    f"count = {count}\npoints = 1\n" for family, count, more in SECTIONS)
+    f"count = {count}\npoints = 1\n"
+    for family, count, more in SECTIONS
+)
 KEYS = "C major; G major; D major; A minor; E minor; D minor"
 FIGURES: list[tuple[str, str, str]] = []
 
@@ -46,8 +51,12 @@ FIGURES: list[tuple[str, str, str]] = []
 @pytest.fixture(scope="module", autouse=True)
 def report():
     yield
-    print("\n" + "\n".join(f"{what:58} {found:>12}   (to reach: {wanted})"
-                           for what, found, wanted in FIGURES))
+    print(
+        "\n"
+        + "\n".join(
+            f"{what:58} {found:>12}   (to reach: {wanted})" for what, found, wanted in FIGURES
+        )
+    )
 
 
 def note(what: str, value: float, form: str, wanted: str) -> float:
@@ -67,6 +76,7 @@ def studio(tmp_path_factory):
         rows = "".join(f"Student {n},sixty,{KEYS}\n" for n in range(students))
         path.write_text("student,template,keys\n" + rows, encoding="utf-8")
         return path
+
     return roster
 
 
@@ -75,8 +85,12 @@ def cold(roster: Path, place: Path, workers: int | None = None) -> float:
     os.environ[cache.SETTING] = str(place / "cache")
     start = time.perf_counter()
     with ThreadPoolExecutor(workers or engrave.cores()) as pool:
-        build(roster, place / "out", template_dir=roster.parent / "templates",
-              executor=pool if workers else None)
+        build(
+            roster,
+            place / "out",
+            template_dir=roster.parent / "templates",
+            executor=pool if workers else None,
+        )
     return time.perf_counter() - start
 
 
@@ -95,27 +109,43 @@ def command(roster: Path, place: Path) -> Took:
     The peak is that of the first process and, for each core, of the largest copy of it,
     as if they shared nothing.
     """
-    code = ("import resource, sys; from workbook.cli import main\n"
-            "try: main(prog_name='workbook')\n"
-            "finally:\n"
-            "    own, copies = (resource.getrusage(who) for who in\n"
-            "                   (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))\n"
-            "    work = sum(one.ru_utime + one.ru_stime for one in (own, copies))\n"
-            "    print(work, own.ru_maxrss, copies.ru_maxrss, file=sys.stderr)")
+    code = (
+        "import resource, sys; from workbook.cli import main\n"
+        "try: main(prog_name='workbook')\n"
+        "finally:\n"
+        "    own, copies = (resource.getrusage(who) for who in\n"
+        "                   (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))\n"
+        "    work = sum(one.ru_utime + one.ru_stime for one in (own, copies))\n"
+        "    print(work, own.ru_maxrss, copies.ru_maxrss, file=sys.stderr)"
+    )
     env = {**os.environ, cache.SETTING: str(place / "cache")}
     env.pop("PYTHONDONTWRITEBYTECODE", None)
     start = time.perf_counter()
     done = subprocess.run(
-        [sys.executable, "-c", code, "build", str(roster), "--out", str(place / "out"),
-         "--template-dir", str(roster.parent / "templates")], check=True, text=True,
-        env=env, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
+        [
+            sys.executable,
+            "-c",
+            code,
+            "build",
+            str(roster),
+            "--out",
+            str(place / "out"),
+            "--template-dir",
+            str(roster.parent / "templates"),
+        ],
+        check=True,
+        text=True,
+        env=env,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+    )
     took = time.perf_counter() - start
     work, own, copies = map(float, done.stderr.split()[-3:])
     return Took(took, work, (own + engrave.cores() * copies) / 1024)
 
 
 def sources(roster: Path) -> list[str]:
-    row, = read_roster(roster, roster.parent / "templates")
+    (row,) = read_roster(roster, roster.parent / "templates")
     texts = [score.score_source(item.exercise) for item in plan(row, "").items]
     assert len(texts) == 60
     return texts
@@ -124,6 +154,7 @@ def sources(roster: Path) -> list[str]:
 def by_hand(texts: list[str], folder: Path) -> float:
     """(a): abjad writes each file and runs LilyPond for its PDF, one after the other."""
     import abjad
+
     program = lilypond.find()
     os.environ["PATH"] = f"{program.parent}{os.pathsep}{os.environ['PATH']}"
     start = time.perf_counter()
@@ -141,9 +172,11 @@ def test_one_student(studio, tmp_path):
     cores = engrave.cores()
     shares = [texts[share::cores] for share in range(cores)]
     one_run, one_worker, one_ratio = _turns(
-        [texts], lambda n: cold(roster, tmp_path / f"one{n}", 1))
+        [texts], lambda n: cold(roster, tmp_path / f"one{n}", 1)
+    )
     many_runs, all_workers, many_ratio = _turns(
-        shares, lambda n: cold(roster, tmp_path / f"all{n}"))
+        shares, lambda n: cold(roster, tmp_path / f"all{n}")
+    )
     hand = by_hand(sources(roster), tmp_path)
     warm = min(command(roster, tmp_path / "all0").seconds for _ in range(4))
     note("(a) one process per exercise, seconds", hand, "{:.2f}", "")
@@ -159,8 +192,9 @@ def test_one_student(studio, tmp_path):
     assert note("(c) / (b), one process", one_ratio, "{:.2f}", "1.25 or less") <= 1.25
 
 
-def _turns(shares: list[list[str]], build_in_turn: Callable[[int], float], count: int = 10
-           ) -> tuple[float, float, float]:
+def _turns(
+    shares: list[list[str]], build_in_turn: Callable[[int], float], count: int = 10
+) -> tuple[float, float, float]:
     """Seconds of bare LilyPond and of a build, the least of each, and the median of how many
     times longer a build takes than the bare runs before and after it: the machine may be
     slower now and then."""
@@ -168,8 +202,11 @@ def _turns(shares: list[list[str]], build_in_turn: Callable[[int], float], count
     for turn in range(count):
         builds.append(build_in_turn(turn))
         bare.append(_bare(shares))
-    return min(bare), min(builds), median(
-        2 * took / (before + after) for took, before, after in zip(builds, bare, bare[1:]))
+    return (
+        min(bare),
+        min(builds),
+        median(2 * took / (before + after) for took, before, after in zip(builds, bare, bare[1:])),
+    )
 
 
 def _bare(shares: list[list[str]]) -> float:
@@ -193,8 +230,12 @@ def test_a_studio(studio, tmp_path):
     note("(f) 300 students, warm, seconds", many.seconds, "{:.2f}", "")
     note("(f) workbooks with answer keys a second", 300 / many.seconds, "{:.1f}", "")
     note("(f) peak MB", many.peak, "{:.0f}", "under 350")
-    rate = note("(f) workbooks with answer keys a second of one core's work", 300 / many.work,
-                "{:.1f}", "8 or more")
+    rate = note(
+        "(f) workbooks with answer keys a second of one core's work",
+        300 / many.work,
+        "{:.1f}",
+        "8 or more",
+    )
     assert many.peak < 350 and many.peak < 1.15 * few.peak
     assert rate >= 8
     assert thirty.seconds / one <= 5
@@ -202,16 +243,21 @@ def test_a_studio(studio, tmp_path):
 
 def test_help():
     start = time.perf_counter()
-    subprocess.run([sys.executable, "-c", "from workbook.cli import main; main()", "--help"],
-                   check=True, stdout=subprocess.DEVNULL)
-    assert note("workbook --help, seconds", time.perf_counter() - start, "{:.2f}",
-                "under 0.2") < 0.2
+    subprocess.run(
+        [sys.executable, "-c", "from workbook.cli import main; main()", "--help"],
+        check=True,
+        stdout=subprocess.DEVNULL,
+    )
+    assert (
+        note("workbook --help, seconds", time.perf_counter() - start, "{:.2f}", "under 0.2") < 0.2
+    )
 
 
 def test_size_of_the_demo(tmp_path):
     from pypdf import PdfReader
 
     from workbook.resources import shipped
+
     build(shipped() / "demo" / "roster.csv", tmp_path)
     files = list(tmp_path.rglob("*.pdf"))
     pages = sum(len(PdfReader(file).pages) for file in files)

@@ -70,8 +70,9 @@ def test_more_copies_take_no_more_room(demo, tmp_path):
     files = sorted(demo.rglob("workbook.pdf"))
     sizes = []
     for copies in (1, 30):
-        assert run(*files, "--out", tmp_path / "b.pdf", "--booklet", "--copies", copies
-                   ).exit_code == 0
+        assert (
+            run(*files, "--out", tmp_path / "b.pdf", "--booklet", "--copies", copies).exit_code == 0
+        )
         sizes.append((tmp_path / "b.pdf").stat().st_size)
     sides = sum(len(order(len(PdfReader(file).pages))) for file in files)
     assert sizes[1] - sizes[0] < 29 * (sides * 400 + len(files) * 300)
@@ -79,11 +80,13 @@ def test_more_copies_take_no_more_room(demo, tmp_path):
 
 def test_the_paper_of_a_booklet(tmp_path):
     out = tmp_path / "b.pdf"
-    for size, more, sheet, by in (((612, 792), (), "letter", "64.7"),
-                                  ((595.3, 841.9), (), "a4", "70.7"),
-                                  ((595, 842), ("--onto", "A3"), "a3", "100"),
-                                  ((420, 595), ("--onto", "a4"), "a4", "100"),
-                                  ((612, 792), ("--onto", "a3"), "a3", "97.3")):
+    for size, more, sheet, by in (
+        ((612, 792), (), "letter", "64.7"),
+        ((595.3, 841.9), (), "a4", "70.7"),
+        ((595, 842), ("--onto", "A3"), "a3", "100"),
+        ((420, 595), ("--onto", "a4"), "a4", "100"),
+        ((612, 792), ("--onto", "a3"), "a3", "97.3"),
+    ):
         told = run(make(tmp_path / "p.pdf", 2, size), "--booklet", "--out", out, *more)
         assert f"pages at {by} %" in told.output, told.output
         box = PdfReader(out, strict=True).pages[0].mediabox
@@ -120,12 +123,26 @@ def test_everything_wrong_is_told_in_one_go_and_nothing_is_written(tmp_path):
     make(tmp_path / "a4.pdf", size=(595.276, 841.89))
     out = tmp_path / "job.pdf"
     out.write_bytes(b"old")
-    told = run(good, *(tmp_path / f"{name}.pdf" for name in (
-        "locked", "cut", "text", "empty", "a4", "missing")), tmp_path, out, "--out", out)
+    told = run(
+        good,
+        *(tmp_path / f"{name}.pdf" for name in ("locked", "cut", "text", "empty", "a4", "missing")),
+        tmp_path,
+        out,
+        "--out",
+        out,
+    )
     assert told.exit_code == 2
-    for words in ("8 problems, nothing was written", "locked with a password", "cut short",
-                  "not a PDF", "no pages", "page 1: the page is A4, but the first page of",
-                  "no such file", "cannot be read", "would take its place"):
+    for words in (
+        "8 problems, nothing was written",
+        "locked with a password",
+        "cut short",
+        "not a PDF",
+        "no pages",
+        "page 1: the page is A4, but the first page of",
+        "no such file",
+        "cannot be read",
+        "would take its place",
+    ):
         assert words in told.output, told.output
     assert out.read_bytes() == b"old" and "Traceback" not in told.output
     assert not list(tmp_path.glob(".*"))
@@ -142,7 +159,7 @@ def test_damaged_pages_are_found_while_writing(tmp_path):
     writer.write(whole)
     start = whole.getvalue().index(b"stream\n") + 7
     hurt = bytearray(whole.getvalue())
-    hurt[start:start + 12] = b"\xff" * 12
+    hurt[start : start + 12] = b"\xff" * 12
     (tmp_path / "hurt.pdf").write_bytes(hurt)
     (tmp_path / "lost.pdf").write_bytes(data.replace(b"/Kids", b"/Kodz"))
     for more in ((), ("--booklet",)):
@@ -158,23 +175,35 @@ def test_notes_links_and_scripts_stay_behind(tmp_path):
     writer = PdfWriter(make(tmp_path / "a.pdf"))
     writer.add_annotation(0, FreeText(text="well done", rect=(50, 50, 150, 90)))
     writer.add_annotation(0, Link(rect=(50, 50, 150, 90), url="https://example.org"))
-    writer.root_object[NameObject("/OpenAction")] = DictionaryObject({
-        NameObject("/S"): NameObject("/JavaScript"), NameObject("/JS"): TextStringObject("beep()")})
+    writer.root_object[NameObject("/OpenAction")] = DictionaryObject(
+        {NameObject("/S"): NameObject("/JavaScript"), NameObject("/JS"): TextStringObject("beep()")}
+    )
     writer.add_attachment("a.txt", b"words")
     writer.write(tmp_path / "a.pdf")
     for more in ((), ("--booklet",)):
         told = run(tmp_path / "a.pdf", "--out", tmp_path / "j.pdf", *more)
         assert told.exit_code == 0 and "1 note or form field" in told.output, told.output
         data = (tmp_path / "j.pdf").read_bytes()
-        for word in (b"/Annot", b"/JS", b"JavaScript", b"/EmbeddedFile", b"example.org", b"/URI",
-                     str(tmp_path).encode()):
+        for word in (
+            b"/Annot",
+            b"/JS",
+            b"JavaScript",
+            b"/EmbeddedFile",
+            b"example.org",
+            b"/URI",
+            str(tmp_path).encode(),
+        ):
             assert word not in data
 
 
 def test_options_that_do_not_go_together(tmp_path):
     a = make(tmp_path / "a.pdf")
-    for words in (("--onto", "a3"), ("--booklet", "--no-fronts"), ("--copies", "0"),
-                  ("--out", tmp_path / "j.doc")):
+    for words in (
+        ("--onto", "a3"),
+        ("--booklet", "--no-fronts"),
+        ("--copies", "0"),
+        ("--out", tmp_path / "j.doc"),
+    ):
         told = run(a, "--out", tmp_path / "j.pdf", *words)
         assert told.exit_code == 2 and not (tmp_path / "j.pdf").exists(), told.output
     assert "cannot write" in run(a, "--out", a / "j.pdf").output

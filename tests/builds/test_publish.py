@@ -23,8 +23,11 @@ def fill(place, files):
 
 
 def held(place):
-    return {path.relative_to(place).as_posix(): path.read_text()
-            for path in place.rglob("*") if path.is_file()}
+    return {
+        path.relative_to(place).as_posix(): path.read_text()
+        for path in place.rglob("*")
+        if path.is_file()
+    }
 
 
 @pytest.fixture
@@ -43,6 +46,7 @@ def moves(monkeypatch, stumble):
         stumble(number, True)
         real(source, final)
         stumble(number, False)
+
     monkeypatch.setattr(publish.os, "replace", replace)
     return calls
 
@@ -60,6 +64,7 @@ def test_a_move_that_fails_anywhere_is_undone(target, monkeypatch, at, before):
     def stumble(number, early):
         if (number, early) == (at, before):
             raise RuntimeError("stumbled")
+
     calls = moves(monkeypatch, stumble)
     with pytest.raises(RuntimeError), staging(target) as new:
         fill(new, NEW)
@@ -74,6 +79,7 @@ def test_a_signal_waits_until_the_files_are_in_place(target, monkeypatch, at, nu
         if (count, early) == (at, False):
             signal.raise_signal(number)
             signal.raise_signal(number)
+
     before = signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
     moves(monkeypatch, stumble)
     try:
@@ -87,7 +93,7 @@ def test_a_signal_waits_until_the_files_are_in_place(target, monkeypatch, at, nu
 KILLED = """
 import os, sys
 from pathlib import Path
-from workbook import publish
+from workbook.builds import publish
 real, calls = os.replace, []
 def replace(source, final):
     calls.append(final)
@@ -127,12 +133,22 @@ def test_a_command_whose_terminal_is_closed_leaves_nothing(tmp_path):
     if not hasattr(signal, "SIGHUP"):
         pytest.skip("no such signal here")
     roster, out = tmp_path / "roster.csv", tmp_path / "out"
-    roster.write_text("student,template,keys\n" + "".join(
-        f"S{n},advanced,all\n" for n in range(12)), "utf-8")
+    roster.write_text(
+        "student,template,keys\n" + "".join(f"S{n},advanced,all\n" for n in range(12)), "utf-8"
+    )
     out.mkdir()
-    process = subprocess.Popen([sys.executable, "-c", "from workbook.cli import main; main()",
-                                "build", str(roster), "--out", str(out)],
-                               stdout=subprocess.DEVNULL)
+    process = subprocess.Popen(
+        [
+            sys.executable,
+            "-c",
+            "from workbook.cli import main; main()",
+            "build",
+            str(roster),
+            "--out",
+            str(out),
+        ],
+        stdout=subprocess.DEVNULL,
+    )
     deadline = time.monotonic() + 120
     while not any(out.iterdir()) and time.monotonic() < deadline:
         time.sleep(0.05)

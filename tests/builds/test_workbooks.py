@@ -23,20 +23,25 @@ FILES = ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json")
 
 
 def digests(folder):
-    return {path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
-            for path in folder.rglob("*") if path.is_file()}
+    return {
+        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in folder.rglob("*")
+        if path.is_file()
+    }
 
 
 def test_marks_in_the_mark_sheet_stay(tmp_path):
     """Those of workbooks that are built again the same; else the table is kept beside."""
     roster, out = tmp_path / "roster.csv", tmp_path / "out"
-    roster.write_text("student,template,keys\nAda,first-steps,C major\n"
-                      "Ben,first-steps,C major\n", "utf-8")
+    roster.write_text(
+        "student,template,keys\nAda,first-steps,C major\nBen,first-steps,C major\n", "utf-8"
+    )
     build(roster, out)
     sheet = out / "mark-sheet.csv"
 
     def rows():
         return list(csv.reader(io.StringIO(sheet.read_text("utf-8-sig"))))
+
     marked = rows()
     marked[2][3], marked[2][-2] = "7", "61½"
     # as a spreadsheet program may save it
@@ -100,8 +105,9 @@ def test_hands_and_notes_agree(keys):
 def test_same_bytes_again_in_any_order_of_rows(demo, tmp_path):
     head, *lines = DEMO.read_text("utf-8-sig").splitlines()
     roster = tmp_path / "roster.csv"
-    roster.write_text("\n".join([head, *reversed([line for line in lines if line.strip()])]),
-                      "utf-8")
+    roster.write_text(
+        "\n".join([head, *reversed([line for line in lines if line.strip()])]), "utf-8"
+    )
     build(roster, tmp_path / "out")
     assert digests(tmp_path / "out") == digests(demo)
 
@@ -117,9 +123,16 @@ def items(folder):
 
 
 def test_same_row_gives_different_exercises_unless_seed_says_otherwise(tmp_path):
-    build(write(tmp_path, "Ada,first-steps,C major; G major,", "Ben,first-steps,C major; G major,",
-                "Cy,first-steps,C major; G major,x", "Di,first-steps,C major; G major,x"),
-          tmp_path / "out")
+    build(
+        write(
+            tmp_path,
+            "Ada,first-steps,C major; G major,",
+            "Ben,first-steps,C major; G major,",
+            "Cy,first-steps,C major; G major,x",
+            "Di,first-steps,C major; G major,x",
+        ),
+        tmp_path / "out",
+    )
     ada, ben, cy, di = (items(tmp_path / "out" / n) for n in ("Ada", "Ben", "Cy", "Di"))
     assert ada != ben
     assert cy == di
@@ -131,8 +144,12 @@ def test_hostile_names_are_printed_as_written_and_kept_apart(tmp_path):
     folders = [path.parent for path in (tmp_path / "out").rglob("key.json")]
     assert len(folders) == len(names)
     assert all(folder.parent == tmp_path / "out" for folder in folders)
-    printed = {json.loads((f / "key.json").read_text("utf-8"))["student"]:
-               "".join(" ".join(text_of(f / "workbook.pdf")).split()) for f in folders}
+    printed = {
+        json.loads((f / "key.json").read_text("utf-8"))["student"]: "".join(
+            " ".join(text_of(f / "workbook.pdf")).split()
+        )
+        for f in folders
+    }
     for name in ("../../etc/x", "<b>Ann</b>", '#(system "id")', "Ann " + "x" * 296):
         assert unicodedata.normalize("NFC", name).replace(" ", "") in printed[name]
 
@@ -145,21 +162,24 @@ def test_a_failing_build_leaves_the_last_good_one(tmp_path, monkeypatch):
 
     def fail(*args, **named):
         raise KeyboardInterrupt
-    for where, name in ((building, "engrave"), (building, "key_text"), (workbooks.Job, "finish")):
+
+    for where, name in ((workbooks, "engrave"), (workbooks, "key_text"), (workbooks.Job, "finish")):
         with monkeypatch.context() as patch:
             patch.setattr(where, name, fail)
             with pytest.raises(KeyboardInterrupt):
                 build(roster, out, seed="other")
         assert digests(out) == before
     with pytest.raises(EngravingError):
-        monkeypatch.setattr(building, "engrave",
-                            lambda *_, **__: (_ for _ in ()).throw(EngravingError("no")))
+        monkeypatch.setattr(
+            workbooks, "engrave", lambda *_, **__: (_ for _ in ()).throw(EngravingError("no"))
+        )
         build(roster, tmp_path / "never")
     assert not (tmp_path / "never").exists()
 
 
 def test_an_interrupted_move_is_rolled_back(tmp_path, monkeypatch):
     from workbook.builds import publish
+
     roster, out = write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out"
     build(roster, out)
     before, real, calls = digests(out), publish.os.replace, []
@@ -169,6 +189,7 @@ def test_an_interrupted_move_is_rolled_back(tmp_path, monkeypatch):
         if len(calls) == 6:
             raise KeyboardInterrupt
         return real(source, target)
+
     monkeypatch.setattr(publish.os, "replace", stumble)
     with pytest.raises(KeyboardInterrupt):
         build(roster, out, seed="other")
@@ -184,15 +205,17 @@ def test_only_some_students_leaves_the_rest_alone(tmp_path):
     build(roster, out, seed="other", students=["Ben"])
     after = digests(out)
     assert {name for name in before if before[name] != after[name]} == {
-        f"Ben/{name}" for name in FILES}
-    with pytest.raises(InputError, match="did you mean \"Ben\""):
+        f"Ben/{name}" for name in FILES
+    }
+    with pytest.raises(InputError, match='did you mean "Ben"'):
         build(roster, out, students=["Bem"])
 
 
-@pytest.mark.parametrize("wrong", [{"letters": "klingon"}, {"steps": "x"}, {"forms": 0},
-                                   {"forms": 27}, {"page": "a4"}])
+@pytest.mark.parametrize(
+    "wrong", [{"letters": "klingon"}, {"steps": "x"}, {"forms": 0}, {"forms": 27}, {"page": "a4"}]
+)
 def test_arguments_that_cannot_be_are_told(tmp_path, wrong):
-    (name, value), = wrong.items()
+    ((name, value),) = wrong.items()
     with pytest.raises(ValueError, match=f"{name} cannot be {value!r}"):
         build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", **wrong)
     assert not (tmp_path / "out").exists()
@@ -203,11 +226,14 @@ def test_a_build_that_is_told_to_end_leaves_nothing_behind(tmp_path):
     import subprocess
     import sys
     import time
+
     roster, out = write(tmp_path, *[f"S{n},advanced,all," for n in range(12)]), tmp_path / "out"
     out.mkdir()
     code = "from workbook.cli import main; main(prog_name='workbook')"
-    process = subprocess.Popen([sys.executable, "-c", code, "build", str(roster),
-                                "--out", str(out)], stdout=subprocess.DEVNULL)
+    process = subprocess.Popen(
+        [sys.executable, "-c", code, "build", str(roster), "--out", str(out)],
+        stdout=subprocess.DEVNULL,
+    )
     deadline = time.monotonic() + 120
     while not any(out.iterdir()) and time.monotonic() < deadline:
         time.sleep(0.05)
@@ -224,6 +250,7 @@ def test_answers_are_darker_than_the_rest_on_a_grey_printer():
 
     def grey(colour):  # luma of ITU-R BT.601, from memory
         return 0.299 * colour.red + 0.587 * colour.green + 0.114 * colour.blue
+
     assert grey(Color(*PEN)) < min(grey(render._GREY), 1 - render._FADE) - 0.2
 
 

@@ -22,7 +22,7 @@ def exercise(key="E major", family="arpeggio", seed=1, hand="right", given=0):
     return kind.make(Request(parse_key(key), hand, kind.asks, given), Random(seed))
 
 
-@pytest.fixture()
+@pytest.fixture
 def cache(tmp_path):
     return Cache(tmp_path / "snippets")
 
@@ -35,13 +35,14 @@ def drawn():
 def no_run(monkeypatch):
     def fail(*_, **__):
         raise AssertionError("LilyPond was run")
+
     monkeypatch.setattr(lilypond, "run", fail)
 
 
 def test_a_kept_snippet_is_the_same_snippet(cache, drawn, monkeypatch):
     engrave([exercise()], cache=cache)
     no_run(monkeypatch)
-    again, = engrave([exercise()], cache=Cache(cache.place))
+    (again,) = engrave([exercise()], cache=Cache(cache.place))
     assert again == drawn and again.name == drawn.name
 
 
@@ -57,6 +58,7 @@ def test_the_address_is_the_music(drawn):
 
 def test_addresses_differ_where_sources_differ():
     from workbook.engraving.score import score_source
+
     seen = {}
     for family in FAMILIES.values():
         for key in ALL_KEYS[::4]:
@@ -64,18 +66,19 @@ def test_addresses_differ_where_sources_differ():
                 for seed in (1, 2):
                     made = family.make(Request(key, hand, family.asks), Random(seed))
                     if not made.figure:
-                        assert seen.setdefault(address(made, "", 160), score_source(made)
-                                               ) == score_source(made)
+                        assert seen.setdefault(
+                            address(made, "", 160), score_source(made)
+                        ) == score_source(made)
     assert len(set(seen.values())) == len(seen)
 
 
 @pytest.mark.parametrize("damage", [b"", b"\0" * 40, None])
 def test_a_damaged_entry_is_engraved_anew(cache, drawn, damage):
     engrave([exercise()], cache=cache)
-    file, = (f for f in cache.place.rglob("*") if f.is_file())
+    (file,) = (f for f in cache.place.rglob("*") if f.is_file())
     data = file.read_bytes()
     file.write_bytes(data[:-1] + bytes([data[-1] ^ 1]) if damage is None else damage)
-    again, = engrave([exercise()], cache=Cache(cache.place))
+    (again,) = engrave([exercise()], cache=Cache(cache.place))
     assert again == drawn
     assert file.read_bytes() == data
 
@@ -110,6 +113,7 @@ def test_builds_may_share_the_folder(cache, drawn):
             found = Cache(cache.place).get(name)
             if found != drawn:
                 wrong.append(name)
+
     threads = [threading.Thread(target=work, args=(mine,)) for mine in kept]
     for thread in threads:
         thread.start()
@@ -126,8 +130,9 @@ def many():
 def test_an_executor_of_the_caller_gives_the_same(cache, pool):
     told = []
     with pool(2) as executor:
-        theirs = engrave(many(), lambda done, of: told.append((done, of)), cache=cache,
-                         executor=executor)
+        theirs = engrave(
+            many(), lambda done, of: told.append((done, of)), cache=cache, executor=executor
+        )
     assert told[-1] == (60, 60)
     assert [s.name for s in theirs] == [s.name for s in engrave(many())]
 
@@ -139,6 +144,7 @@ def test_what_lilypond_rejects_is_named_and_the_rest_is_kept(cache, monkeypatch)
     def source(one, breaks=False, turns=()):
         text = plain(one)
         return text.replace("\\score {", "\\score { \\nonsense") if one == bad else text
+
     monkeypatch.setattr(score, "score_source", source)
     exercises = [exercise(key) for key in ("C major", "G major", "D major", "A major", "E major")]
     with pytest.raises(EngravingError, match=r"arpeggio in A major \(A major, right hand\)") as no:
@@ -150,13 +156,14 @@ def test_what_lilypond_rejects_is_named_and_the_rest_is_kept(cache, monkeypatch)
 
 def test_a_run_that_hangs_is_ended_and_reported(tmp_path, monkeypatch):
     program = tmp_path / "lilypond"
-    program.write_text("#!/bin/sh\n[ \"$1\" = --version ] && echo 'GNU LilyPond 2.25.12' "
-                       "&& exit\nexec sleep 60\n")
+    program.write_text(
+        "#!/bin/sh\n[ \"$1\" = --version ] && echo 'GNU LilyPond 2.25.12' && exit\nexec sleep 60\n"
+    )
     program.chmod(0o755)
     monkeypatch.setenv(lilypond.SETTING, str(program))
     monkeypatch.setattr(engraving, "_SECONDS", 0.2)
     monkeypatch.setattr(engraving, "_SECONDS_EACH", 0.0)
-    said, = draw_share([Piece(exercise("C major"))])
+    (said,) = draw_share([Piece(exercise("C major"))])
     assert "did not finish" in said
 
 

@@ -17,14 +17,18 @@ def make(family, key="C# major", hand="both", **settings):
     return kind.make(Request(parse_key(key), hand, kind.asks, settings=settings), Random(1))
 
 
-@pytest.mark.parametrize("family, lines, ends", [
-    ("note-names", 2, (3,)),        # eight measures of one note
-    ("scale-writing", 2, (3,)),     # one measure of eight notes
-    ("scale-fingering", 2, (7,)),   # 8 and 7 notes: at the bar line
-    ("interval-building", 3, (1, 5)),  # four measures of two notes: 1, 2 and 1
-    ("scale-degrees", 2, (1,)),
-    ("common-tones", 2, (3,)),      # a chord and the box to the next stay together
-    ("scale-steps", 2, (7,))])
+@pytest.mark.parametrize(
+    "family, lines, ends",
+    [
+        ("note-names", 2, (3,)),  # eight measures of one note
+        ("scale-writing", 2, (3,)),  # one measure of eight notes
+        ("scale-fingering", 2, (7,)),  # 8 and 7 notes: at the bar line
+        ("interval-building", 3, (1, 5)),  # four measures of two notes: 1, 2 and 1
+        ("scale-degrees", 2, (1,)),
+        ("common-tones", 2, (3,)),  # a chord and the box to the next stay together
+        ("scale-steps", 2, (7,)),
+    ],
+)
 def test_lines_are_of_about_one_length(family, lines, ends):
     assert line_breaks.turns(make(family), lines) == ends
 
@@ -42,18 +46,23 @@ def test_a_box_is_never_alone_on_its_line():
 def test_pairs_of_notes_stay_together_in_large_print(family):
     exercise = make(family, hand="right")
     for size in ("large", "extra-large"):
-        snippet, = engrave([exercise], line_width=Page("letter", size).line_width)
+        (snippet,) = engrave([exercise], line_width=Page("letter", size).line_width)
         lines = len(snippet.lines)
         assert lines > 1
         events = exercise.staves[0].events
-        ends = [*line_breaks.turns(exercise, lines),
-                *(column for column, event in enumerate(events) if event.after == "break")]
+        ends = [
+            *line_breaks.turns(exercise, lines),
+            *(column for column, event in enumerate(events) if event.after == "break"),
+        ]
         assert all(events[end].after for end in ends)
         kind = {"interval-building": "notes", "cadences": "numeral", "half-steps": "count"}[family]
         on = {}
         for name, (_, low, _, high) in snippet.slots.items():
             if name.startswith(kind):
-                line = next(i for i, (foot, top) in enumerate(snippet.lines)
-                            if foot <= (low + high) / 2 <= top)
+                line = next(
+                    i
+                    for i, (foot, top) in enumerate(snippet.lines)
+                    if foot <= (low + high) / 2 <= top
+                )
                 on[int(name.split(".")[2])] = line
         assert {column: sum(column > end for end in ends) for column in on} == on

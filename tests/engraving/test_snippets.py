@@ -12,11 +12,10 @@ from workbook.engraving.rows import BOX_SIZE, box, rows
 from workbook.engraving.snippet import STAFF_SPACE
 from workbook.errors import EngraverMissing, EngravingError
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
-from workbook.exercises.model import DRAWN
+from workbook.exercises.model import DRAWN, Request
 from workbook.music.keys import parse_key
-from workbook.pages.render import ANSWER_KEY, WORKBOOK, render
 from workbook.pages.elements import Picture, Sheet
+from workbook.pages.render import ANSWER_KEY, WORKBOOK, render
 
 FIVE_MILLIMETRES = 5 * 72 / 25.4
 KEYS = ("C major", "Cb major", "C# major", "A minor", "G# minor", "Ab minor", "E major")
@@ -55,9 +54,10 @@ def test_boxes_do_not_touch(engraved):
     for exercise, snippet in engraved:
         found = [rect for _, rect in rects(exercise, snippet)]
         for i, a in enumerate(found):
-            for b in found[i + 1:]:
-                assert (a[2] + 1 < b[0] or b[2] + 1 < a[0] or a[3] + 1 < b[1]
-                        or b[3] + 1 < a[1]), exercise.prompt
+            for b in found[i + 1 :]:
+                assert a[2] + 1 < b[0] or b[2] + 1 < a[0] or a[3] + 1 < b[1] or b[3] + 1 < a[1], (
+                    exercise.prompt
+                )
 
 
 def test_boxes_of_one_row_stand_on_one_line(engraved):
@@ -69,8 +69,7 @@ def test_boxes_of_one_row_stand_on_one_line(engraved):
             line_of.append(line)
             line += event.after == "break"
         for row in rows(exercise):
-            bottoms = {round(snippet.slots[f"{row.name}.{column}"][1], 2)
-                       for column in row.stacks}
+            bottoms = {round(snippet.slots[f"{row.name}.{column}"][1], 2) for column in row.stacks}
             lines = {line_of[column] for column in row.stacks}
             assert len(bottoms) == len(lines), (exercise.prompt, row.name, bottoms)
 
@@ -80,7 +79,8 @@ def test_a_stack_is_in_the_order_of_its_notes(engraved):
         stacks = {}
         for blank, rect in rects(exercise, snippet):
             stacks.setdefault((blank.asks, blank.hand, blank.column), []).append(
-                (blank.note or 0, rect[1]))
+                (blank.note or 0, rect[1])
+            )
         for stack in stacks.values():
             assert sorted(stack) == sorted(stack, key=lambda pair: pair[1])
 
@@ -95,10 +95,14 @@ def test_boxes_are_clear_of_the_ink(engraved):
             for blank, (x0, y0, x1, y1) in rects(exercise, snippet):
                 if blank.asks in DRAWN:
                     continue
-                area = picture.crop((int((19.5 + x0) * scale),
-                                     int(picture.height - (20.5 + y1) * scale),
-                                     int((20.5 + x1) * scale),
-                                     int(picture.height - (19.5 + y0) * scale)))
+                area = picture.crop(
+                    (
+                        int((19.5 + x0) * scale),
+                        int(picture.height - (20.5 + y1) * scale),
+                        int((20.5 + x1) * scale),
+                        int(picture.height - (19.5 + y0) * scale),
+                    )
+                )
                 assert area.getextrema()[0] > 200, (exercise.prompt, blank)
 
 
@@ -106,8 +110,11 @@ def test_what_the_student_writes_is_on_the_answer_key_alone(engraved):
     """The workbook's picture of a written exercise has the pen's colour nowhere, the
     answer key's has it in the room of every written blank."""
     scale, size = 2.0, (600.0, 750.0)
-    written = [(exercise, snippet) for exercise, snippet in engraved
-               if any(blank.asks in DRAWN for blank in exercise.blanks)]
+    written = [
+        (exercise, snippet)
+        for exercise, snippet in engraved
+        if any(blank.asks in DRAWN for blank in exercise.blanks)
+    ]
     assert written
     sheets = [Sheet([Picture(20, 20, snippet)]) for _, snippet in written]
 
@@ -122,8 +129,14 @@ def test_what_the_student_writes_is_on_the_answer_key_alone(engraved):
     for (exercise, snippet), picture in zip(written, reds(ANSWER_KEY)):
         for blank, (x0, y0, x1, y1) in rects(exercise, snippet):
             if blank.asks == "notes":
-                area = picture.crop((int((20 + x0) * scale), int(picture.height - (20 + y1) * scale),
-                                     int((20 + x1) * scale), int(picture.height - (20 + y0) * scale)))
+                area = picture.crop(
+                    (
+                        int((20 + x0) * scale),
+                        int(picture.height - (20 + y1) * scale),
+                        int((20 + x1) * scale),
+                        int(picture.height - (20 + y0) * scale),
+                    )
+                )
                 assert area.getbbox(), (exercise.prompt, blank)
             elif blank.asks in DRAWN:
                 assert picture.getbbox(), exercise.prompt
@@ -166,14 +179,19 @@ def test_a_run_that_hangs_is_ended():
 
 def test_the_longest_runs_fit_a_page_with_their_heading():
     """Letter paper, hands together: 46 + 58 points of margin, about 95 of heading."""
-    requests = [("scale-fingering", {"octaves": 3}), ("scale-fingering", {"octaves": 4}),
-                ("scale-fingering", {"octaves": 2, "motion": "contrary"}),
-                ("chromatic-scale", {"octaves": 2}),
-                ("arpeggio", {"octaves": 2, "chord": "dominant seventh"})]
-    exercises = [FAMILIES[family].make(Request(parse_key(key), hand, ("finger",), 0, 2, settings),
-                                       Random(1))
-                 for family, settings in requests for key in ("Cb major", "A# minor")
-                 for hand in ("both", "left")]
+    requests = [
+        ("scale-fingering", {"octaves": 3}),
+        ("scale-fingering", {"octaves": 4}),
+        ("scale-fingering", {"octaves": 2, "motion": "contrary"}),
+        ("chromatic-scale", {"octaves": 2}),
+        ("arpeggio", {"octaves": 2, "chord": "dominant seventh"}),
+    ]
+    exercises = [
+        FAMILIES[family].make(Request(parse_key(key), hand, ("finger",), 0, 2, settings), Random(1))
+        for family, settings in requests
+        for key in ("Cb major", "A# minor")
+        for hand in ("both", "left")
+    ]
     for exercise, snippet in zip(exercises, engrave(exercises)):
         assert snippet.height <= 792 - 104 - 95, exercise.label
         assert snippet.width <= 160 * 72 / 25.4 + 20, exercise.label

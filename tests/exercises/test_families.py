@@ -9,8 +9,7 @@ from random import Random
 import pytest
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
-from workbook.exercises.model import HANDS
+from workbook.exercises.model import HANDS, Request
 from workbook.fingering.conventions import load
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.music.pitch import pitch, scientific, staff_degree
@@ -21,8 +20,17 @@ LIMITS = {"treble": ("G3", "D6"), "bass": ("B1", "F4")}
 
 def make(family, key, hand="right", ask=None, given=0, seed=0, **settings):
     kind = FAMILIES[family]
-    return kind.make(Request(parse_key(key) if isinstance(key, str) else key, hand,
-                             ask or kind.asks, given, 2, settings), Random(seed))
+    return kind.make(
+        Request(
+            parse_key(key) if isinstance(key, str) else key,
+            hand,
+            ask or kind.asks,
+            given,
+            2,
+            settings,
+        ),
+        Random(seed),
+    )
 
 
 def answers(exercise, asks, hand=None):
@@ -47,8 +55,12 @@ CASES = list(cases())
 @pytest.mark.parametrize("family, settings", CASES)
 def test_printed_words_have_printers_apostrophes(family, settings):
     exercise = make(family, "C major", **settings)
-    printed = [exercise.task, exercise.label, FAMILIES[family].title,
-               *(blank.answer + blank.why for blank in exercise.blanks)]
+    printed = [
+        exercise.task,
+        exercise.label,
+        FAMILIES[family].title,
+        *(blank.answer + blank.why for blank in exercise.blanks),
+    ]
     assert not any("'" in words for words in printed)
 
 
@@ -64,23 +76,31 @@ def test_every_key_builds_within_two_ledger_lines(family, settings, hand):
             for staff in exercise.staves:
                 for event in staff.events:
                     low, high = (staff_degree(pitch(p)) for p in LIMITS[event.clef])
-                    assert all(low <= staff_degree(p) - 7 * event.ottava <= high
-                               for p in event.pitches), (
-                        key, [scientific(p) for p in event.pitches])
+                    assert all(
+                        low <= staff_degree(p) - 7 * event.ottava <= high for p in event.pitches
+                    ), (key, [scientific(p) for p in event.pitches])
                     assert list(event.pitches) == sorted(event.pitches, key=staff_degree)
             if len(exercise.staves) == 2:
                 right, left = exercise.staves
-                assert all(staff_degree(l.pitches[0]) < staff_degree(r.pitches[0])
-                           for r, l in zip(right.events, left.events)
-                           if r.pitches and l.pitches)
+                assert all(
+                    staff_degree(l.pitches[0]) < staff_degree(r.pitches[0])
+                    for r, l in zip(right.events, left.events)
+                    if r.pitches and l.pitches
+                )
 
 
 def test_spelling():
-    run = [scientific(p) for e in make("scale-fingering", "G# minor", forms="harmonic"
-                                       ).staves[0].events for p in e.pitches]
+    run = [
+        scientific(p)
+        for e in make("scale-fingering", "G# minor", forms="harmonic").staves[0].events
+        for p in e.pitches
+    ]
     assert "F##5" in run or "F##4" in run
-    run = [scientific(p)[:-1] for e in make("scale-fingering", "Eb minor", forms="natural"
-                                            ).staves[0].events for p in e.pitches]
+    run = [
+        scientific(p)[:-1]
+        for e in make("scale-fingering", "Eb minor", forms="natural").staves[0].events
+        for p in e.pitches
+    ]
     assert run[5] == "Cb"
 
 
@@ -91,7 +111,12 @@ def test_progression_in_c():
     assert answers(exercise, "finger") == ["1-3-5", "1-3-5", "1-3-5", "1-4-5", "1-3-5"]
     assert answers(exercise, "numeral") == ["I", "IV", "I", "V7", "I"]
     assert answers(make("progression", "C major", "left"), "finger") == [
-        "5-3-1", "5-2-1", "5-3-1", "5-2-1", "5-3-1"]
+        "5-3-1",
+        "5-2-1",
+        "5-3-1",
+        "5-2-1",
+        "5-3-1",
+    ]
     assert answers(make("progression", "A minor"), "chord") == ["Am", "Dm", "Am", "E7", "Am"]
 
 
@@ -110,8 +135,9 @@ def test_inversions():
     assert answers(left, "finger")[:4] == ["5-3-1", "5-3-1", "5-2-1", "5-3-1"]
 
 
-@pytest.mark.parametrize("key, numerals", [("D major", {"I", "IV", "V"}),
-                                           ("D minor", {"i", "iv", "V"})])
+@pytest.mark.parametrize(
+    "key, numerals", [("D major", {"I", "IV", "V"}), ("D minor", {"i", "iv", "V"})]
+)
 def test_primary_chords(key, numerals):
     exercise = make("primary-chords", key)
     assert set(answers(exercise, "numeral")) == numerals
@@ -169,8 +195,10 @@ def test_inversions_in_mixed_order():
     """Each position twice or more, none twice running, and not the climb in every one."""
     seen = set()
     for seed in range(20):
-        exercise = FAMILIES["inversions"].make(Request(
-            parse_key("Ab major"), "left", ("position",), settings={"order": "mixed"}), Random(seed))
+        exercise = FAMILIES["inversions"].make(
+            Request(parse_key("Ab major"), "left", ("position",), settings={"order": "mixed"}),
+            Random(seed),
+        )
         places = [blank.answer for blank in exercise.blanks]
         assert len(places) == 7 and min(map(places.count, ("root", "1st", "2nd"))) >= 2
         assert all(one != after for one, after in zip(places, places[1:]))
@@ -181,33 +209,51 @@ def test_inversions_in_mixed_order():
 def test_a_minor_chromatic_scale_comes_down_in_naturals():
     notes = [event.pitches[0] for event in make("chromatic-scale", "C minor").staves[0].events]
     assert "".join(re.sub(r"\d", " ", scientific(p)) for p in notes[12:]) == (
-        "C B Bb A Ab G Gb F E Eb D Db C ")
+        "C B Bb A Ab G Gb F E Eb D Db C "
+    )
 
 
 def test_chromatic_scale():
     exercise = make("chromatic-scale", "A minor")
     names = [scientific(e.pitches[0])[:-1] for e in exercise.staves[0].events]
-    assert names[:13] == "A A# B C C# D D# E F F# G G# A".split()
-    assert names[12:] == "A Ab G Gb F E Eb D Db C B Bb A".split()
+    assert names[:13] == ["A", "A#", "B", "C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A"]
+    assert names[12:] == ["A", "Ab", "G", "Gb", "F", "E", "Eb", "D", "Db", "C", "B", "Bb", "A"]
     assert "".join(answers(exercise, "finger"))[:13] == "1312313123131"
     left = make("chromatic-scale", "C major", "left", octaves=2)
-    assert "".join(answers(left, "finger")) == "1313213131321313213131321" + (
-        "1313213131321313213131321"[-2::-1])
+    assert (
+        "".join(answers(left, "finger"))
+        == "1313213131321313213131321" + ("1313213131321313213131321"[-2::-1])
+    )
 
 
 def test_five_finger():
     exercise = make("five-finger", "Eb minor", "left")
     names = [scientific(e.pitches[0])[:-1] for e in exercise.staves[0].events]
-    assert names == "Eb F Gb Ab Bb Ab Gb F Eb".split()
+    assert names == ["Eb", "F", "Gb", "Ab", "Bb", "Ab", "Gb", "F", "Eb"]
     assert answers(exercise, "finger") == list("543212345")
 
 
-@pytest.mark.parametrize("key, settings, notes, right, left", [
-    ("D major", {"position": "1st"}, "F# A D F# D A F#", "2124212", "4212124"),
-    ("C minor", {"position": "2nd"}, "G C Eb G Eb C G", "1235321", "5321235"),
-    ("Bb major", {"chord": "dominant seventh"}, "F A C Eb F Eb C A F", "123454321", "543212345"),
-    ("E major", {"chord": "diminished seventh"}, "D# F# A C D# C A F# D#", "231232132",
-     "432121234")])
+@pytest.mark.parametrize(
+    "key, settings, notes, right, left",
+    [
+        ("D major", {"position": "1st"}, "F# A D F# D A F#", "2124212", "4212124"),
+        ("C minor", {"position": "2nd"}, "G C Eb G Eb C G", "1235321", "5321235"),
+        (
+            "Bb major",
+            {"chord": "dominant seventh"},
+            "F A C Eb F Eb C A F",
+            "123454321",
+            "543212345",
+        ),
+        (
+            "E major",
+            {"chord": "diminished seventh"},
+            "D# F# A C D# C A F# D#",
+            "231232132",
+            "432121234",
+        ),
+    ],
+)
 def test_arpeggios(key, settings, notes, right, left):
     for hand, fingers in (("right", right), ("left", left)):
         exercise = make("arpeggio", key, hand, **settings)
@@ -231,8 +277,9 @@ def test_broken_chords_have_the_fingers_of_the_block_chord():
     seen = set()
     for seed in range(12):
         exercise = make("broken-chord", "C major", seed=seed, numeral="IV", pattern="alberti")
-        lowest, highest, middle = (scientific(e.pitches[0])[:-1]
-                                   for e in exercise.staves[0].events[:3])
+        lowest, highest, middle = (
+            scientific(e.pitches[0])[:-1] for e in exercise.staves[0].events[:3]
+        )
         seen.add(lowest)
         fingers = "".join(answers(exercise, "finger"))
         assert fingers == {"F": "153515351", "A": "152515251", "C": "153515351"}[lowest]
@@ -247,16 +294,16 @@ def test_reasons_are_few():
             exercise = make(family, "Eb major", hand)
             assert sum(bool(blank.why) for blank in exercise.blanks) <= 3
     right = make("scale-fingering", "Bb major")
-    assert {b.why for b in right.blanks} - {""} == {
-        "thumb under after 4", "4 on B♭", "3 over"}
+    assert {b.why for b in right.blanks} - {""} == {"thumb under after 4", "4 on B♭", "3 over"}
 
 
 def test_a_teachers_own_fingering_is_the_answer(tmp_path):
     path = tmp_path / "mine.toml"
     path.write_text('[[scale]]\nkeys = ["Bb major"]\nright = "212312341231234"\n', "utf-8")
     kind = FAMILIES["scale-fingering"]
-    exercise = kind.make(Request(parse_key("Bb major"), "right", kind.asks,
-                                 fingering=load(path)), Random(1))
+    exercise = kind.make(
+        Request(parse_key("Bb major"), "right", kind.asks, fingering=load(path)), Random(1)
+    )
     assert "".join(answers(exercise, "finger")) == "212312343213212"
 
 
@@ -265,9 +312,13 @@ def test_a_missing_seventh_chord_of_three_notes_says_so():
     for number in range(12):
         exercise = FAMILIES["missing-chord"].make(
             Request(parse_key("C# major"), "right", ("notes",), settings={"numerals": "full"}),
-            Random(number))
-        short = any(len(b.of) == 3 and b.of[0] in exercise.staves[0].events[3].written
-                    for b in exercise.blanks if b.asks == "notes")
+            Random(number),
+        )
+        short = any(
+            len(b.of) == 3 and b.of[0] in exercise.staves[0].events[3].written
+            for b in exercise.blanks
+            if b.asks == "notes"
+        )
         assert short == ("Leave the fifth out of V7." in exercise.task)
         told.add(short)
     assert told == {True, False}

@@ -9,17 +9,23 @@ import pytest
 
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import STAFF_SPACE
-from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
 from workbook.exercises.dyads import Dyad
+from workbook.exercises.families import FAMILIES
 from workbook.exercises.families.chord_building import Chord
 from workbook.exercises.interval_names import answers
+from workbook.exercises.model import Request
 from workbook.music.keys import parse_key
 from workbook.music.naming import Naming
 from workbook.music.pitch import pitch, scientific
 
-STAVES = ("triad-quality", "triad-spelling", "chord-building", "interval-quality",
-          "interval-building", "half-steps")
+STAVES = (
+    "triad-quality",
+    "triad-spelling",
+    "chord-building",
+    "interval-quality",
+    "interval-building",
+    "half-steps",
+)
 
 
 def make(family, key, hand="right", given=0, seed=0, naming=Naming(), **settings):
@@ -57,9 +63,21 @@ def test_a_page_in_other_words():
     spelling = make("triad-spelling", "F# minor", naming=german, chords="primary")
     assert {b.answer for b in spelling.blanks if b.asks == "chord"} == {"Fism", "Hm", "Cis"}
     assert {b.answer for b in spelling.blanks if b.asks == "notes"} == {
-        "Fis A Cis", "H D Fis", "Cis Eis Gis"}
+        "Fis A Cis",
+        "H D Fis",
+        "Cis Eis Gis",
+    }
     keyboard = make("keyboard-names", "G major", naming=fixed_do)
-    assert [b.answer for b in keyboard.blanks] == "Sol La Si Do Re Mi Fa♯ Sol".split()
+    assert [b.answer for b in keyboard.blanks] == [
+        "Sol",
+        "La",
+        "Si",
+        "Do",
+        "Re",
+        "Mi",
+        "Fa♯",
+        "Sol",
+    ]
     assert "semitones" in make("half-steps", "G major", naming=german).prompt
     assert "half steps" in make("half-steps", "G major").prompt
 
@@ -72,18 +90,22 @@ def test_columns_filled_in_as_help(family):
     assert sum(b.asks == "notes" for b in make(family, "D major", given=30).blanks) == 1
 
 
-@pytest.mark.parametrize("family", ["triad-quality", "interval-quality", "interval-building",
-                                    "chord-building"])
+@pytest.mark.parametrize(
+    "family", ["triad-quality", "interval-quality", "interval-building", "chord-building"]
+)
 def test_a_label_tells_no_key_where_no_signature_is_printed(family):
     assert "A♭" not in make(family, "Ab major").label
     assert "A♭ major" in make(family, "Ab major", signature="printed").label
 
 
 def test_the_fullest_exercises_keep_to_one_line():
-    exercises = [make(family, key, "both", seed=seed, signature="printed", **others)
-                 for family in STAVES for key in ("C# major", "Cb major", "A# minor")
-                 for others in ({}, {"qualities": "all", "label": "figure", "inversions": True})
-                 for seed in range(2)]
+    exercises = [
+        make(family, key, "both", seed=seed, signature="printed", **others)
+        for family in STAVES
+        for key in ("C# major", "Cb major", "A# minor")
+        for others in ({}, {"qualities": "all", "label": "figure", "inversions": True})
+        for seed in range(2)
+    ]
     for exercise, snippet in zip(exercises, engrave(exercises)):
         rows = {}
         for blank in exercise.blanks:

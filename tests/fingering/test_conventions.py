@@ -15,22 +15,33 @@ TABLE = traditional()
 
 
 def up(key, form, hand, octaves):
-    return "".join(f.finger for f in TABLE.scale(key, form, hand, octaves)[:7 * octaves + 1])
+    return "".join(f.finger for f in TABLE.scale(key, form, hand, octaves)[: 7 * octaves + 1])
 
 
-@pytest.mark.parametrize("name, form, right, left", [
-    ("C major", "major", "12312345", "54321321"),
-    ("Bb major", "major", "41231234", "32143213"),
-    ("F# minor", "harmonic", "34123123", "43213214")])
+@pytest.mark.parametrize(
+    "name, form, right, left",
+    [
+        ("C major", "major", "12312345", "54321321"),
+        ("Bb major", "major", "41231234", "32143213"),
+        ("F# minor", "harmonic", "34123123", "43213214"),
+    ],
+)
 def test_one_octave_check_values(name, form, right, left):  # common practice, no source
     key = parse_key(name)
     assert (up(key, form, "right", 1), up(key, form, "left", 1)) == (right, left)
 
 
-@pytest.mark.parametrize("name, right, left", [
-    ("C major", "1235321", "5421245"), ("D major", "1235321", "5321235"),
-    ("Db major", "4124214", "2142412"), ("Ab major", "4124214", "2142412"),
-    ("B minor", "1235321", "5421245"), ("Eb minor", "1235321", "5421245")])
+@pytest.mark.parametrize(
+    "name, right, left",
+    [
+        ("C major", "1235321", "5421245"),
+        ("D major", "1235321", "5321235"),
+        ("Db major", "4124214", "2142412"),
+        ("Ab major", "4124214", "2142412"),
+        ("B minor", "1235321", "5421245"),
+        ("Eb minor", "1235321", "5421245"),
+    ],
+)
 def test_arpeggios(name, right, left):
     """D, B minor, E flat minor: Beringer and Dunhill 1900, in the data set pydactyl."""
     key = parse_key(name)
@@ -44,10 +55,16 @@ def test_every_key_has_an_arpeggio(key):
 
 
 def test_chord_shapes():  # common practice, no source
-    shapes = {s: tuple("".join(f.finger for f in TABLE.chord(s, h)) for h in ("right", "left"))
-              for s in ("root", "1st", "2nd", "v7-third")}
-    assert shapes == {"root": ("135", "531"), "1st": ("125", "531"),
-                      "2nd": ("135", "521"), "v7-third": ("145", "521")}
+    shapes = {
+        s: tuple("".join(f.finger for f in TABLE.chord(s, h)) for h in ("right", "left"))
+        for s in ("root", "1st", "2nd", "v7-third")
+    }
+    assert shapes == {
+        "root": ("135", "531"),
+        "1st": ("125", "531"),
+        "2nd": ("135", "521"),
+        "v7-third": ("145", "521"),
+    }
 
 
 def digits(fingers):
@@ -83,10 +100,17 @@ def test_contrary_motion():  # common practice, no source: thumbs together in C
     assert digits(TABLE.contrary(key, "major", "left"))[:8] == "31234123"
 
 
-@pytest.mark.parametrize("start, right, left", [  # common practice, no source
-    ("C4", "1313123131312", "1313213131321"), ("D4", "1312313131231", "1321313132131"),
-    ("E4", "1231313123131", "2131313213132"), ("F4", "1313131231312", "1313132131321"),
-    ("B3", "1231312313131", "2131321313132"), ("Ab3", "3131231312313", "3132131321313")])
+@pytest.mark.parametrize(
+    "start, right, left",
+    [  # common practice, no source
+        ("C4", "1313123131312", "1313213131321"),
+        ("D4", "1312313131231", "1321313132131"),
+        ("E4", "1231313123131", "2131313213132"),
+        ("F4", "1313131231312", "1313132131321"),
+        ("B3", "1231312313131", "2131321313132"),
+        ("Ab3", "3131231312313", "3132131321313"),
+    ],
+)
 def test_chromatic(start, right, left):
     assert digits(TABLE.chromatic(pitch(start), "right"))[:13] == right
     assert digits(TABLE.chromatic(pitch(start), "left"))[:13] == left
@@ -106,7 +130,10 @@ def own(tmp_path, text):
 
 
 def test_a_file_of_ones_own(tmp_path):
-    table = load(own(tmp_path, """
+    table = load(
+        own(
+            tmp_path,
+            """
 [[scale]]
 keys = ["Bb major"]
 right = "212312341231234"
@@ -115,7 +142,9 @@ right = "212312341231234"
 keys = "C major"
 left = "5321321"
 also_left = ["5421421"]
-"""))
+""",
+        )
+    )
     bb, c = parse_key("Bb major"), parse_key("C major")
     assert digits(table.scale(bb, "major", "right"))[:8] == "21231234"
     assert table.scale(bb, "major", "right")[0].also == ()
@@ -126,7 +155,9 @@ also_left = ["5421421"]
 
 
 def test_every_problem_of_a_file_is_told_with_its_line(tmp_path):
-    path = own(tmp_path, """\
+    path = own(
+        tmp_path,
+        """\
 scales = 1
 [[scale]]
 keys = ["H major", "A minor"]
@@ -157,19 +188,36 @@ right = "123412345"
 right = "135"
 [chromatic]
 right = "131313131313"
-""")
+""",
+    )
     with pytest.raises(InputError) as caught:
         load(path)
     told = [(p.place, p.what) for p in caught.value.problems]
-    for line, words in [(1, "scales"), (3, "H major"), (4, "harmonc"), (5, "14 digits"),
-                        (6, "neither right nor left"), (10, "123123412312346"),
-                        (11, "also_right"), (17, "same finger"), (18, "fingers"),
-                        (21, "3rd"), (25, '"X"'), (27, '"shape" is missing'),
-                        (29, "not a list of tables")]:
+    for line, words in [
+        (1, "scales"),
+        (3, "H major"),
+        (4, "harmonc"),
+        (5, "14 digits"),
+        (6, "neither right nor left"),
+        (10, "123123412312346"),
+        (11, "also_right"),
+        (17, "same finger"),
+        (18, "fingers"),
+        (21, "3rd"),
+        (25, '"X"'),
+        (27, '"shape" is missing'),
+        (29, "not a list of tables"),
+    ]:
         assert any(place == f"line {line}" and words in what for place, what in told), (
-            line, words, told)
-    assert all(p.file == "mine.toml" and p.instead for p in caught.value.problems
-               if "H major" not in p.what)
+            line,
+            words,
+            told,
+        )
+    assert all(
+        p.file == "mine.toml" and p.instead
+        for p in caught.value.problems
+        if "H major" not in p.what
+    )
 
 
 def test_an_entry_given_twice(tmp_path):

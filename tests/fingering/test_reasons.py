@@ -15,13 +15,21 @@ def told(name, hand, form="major"):
 
 def test_right_hand_of_b_flat():  # 4 1 2 3 1 2 3 4 | 3 2 1 3 2 1 4
     assert told("Bb major", "right")[2] == [
-        (1, "thumb under after 4"), (4, "thumb under after 3"), (7, "4 on B♭"),
-        (11, "3 over"), (14, "4 over")]
+        (1, "thumb under after 4"),
+        (4, "thumb under after 3"),
+        (7, "4 on B♭"),
+        (11, "3 over"),
+        (14, "4 over"),
+    ]
 
 
 def test_left_hand_of_c():  # 5 4 3 2 1 3 2 1 | 2 3 1 2 3 4 5
     assert told("C major", "left")[2] == [
-        (1, "4 on D"), (5, "3 over"), (10, "thumb under after 3"), (13, "4 on D")]
+        (1, "4 on D"),
+        (5, "3 over"),
+        (10, "thumb under after 3"),
+        (13, "4 on D"),
+    ]
 
 
 def test_chief():

@@ -27,16 +27,20 @@ def test_first_choices_break_no_rule_but_the_mirror_and_five_sevenths():
 C, BB, D = (parse_key(f"{name} major") for name in ("C", "Bb", "D"))
 
 
-@pytest.mark.parametrize("rule, subject, hand, digits", [
-    ("thumb_on_white", ("scale", BB, "major"), "right", "123123412312345"),
-    ("same_in_each_octave", ("scale", C, "major"), "right", "123123412341234"),
-    ("fifth_at_an_end", ("scale", C, "major"), "right", "123451212312345"),
-    ("one_fourth_finger", ("scale", C, "major"), "right", "123123112312312"),
-    ("threes_and_fours", ("scale", C, "major"), "right", "121231212312345"),
-    ("no_finger_twice", ("scale", C, "major"), "right", "122123412312345"),
-    ("thumbs_mirror", ("scale", parse_key("B major"), "major"), "right", "123412312341231"),
-    ("arpeggios_mirror", ("arpeggio", D, "root"), "right", "1241245"),
-    ("thumb_on_white", ("arpeggio", D, "1st"), "right", "1241245")])
+@pytest.mark.parametrize(
+    "rule, subject, hand, digits",
+    [
+        ("thumb_on_white", ("scale", BB, "major"), "right", "123123412312345"),
+        ("same_in_each_octave", ("scale", C, "major"), "right", "123123412341234"),
+        ("fifth_at_an_end", ("scale", C, "major"), "right", "123451212312345"),
+        ("one_fourth_finger", ("scale", C, "major"), "right", "123123112312312"),
+        ("threes_and_fours", ("scale", C, "major"), "right", "121231212312345"),
+        ("no_finger_twice", ("scale", C, "major"), "right", "122123412312345"),
+        ("thumbs_mirror", ("scale", parse_key("B major"), "major"), "right", "123412312341231"),
+        ("arpeggios_mirror", ("arpeggio", D, "root"), "right", "1241245"),
+        ("thumb_on_white", ("arpeggio", D, "1st"), "right", "1241245"),
+    ],
+)
 def test_a_bad_fingering_is_caught(rule, subject, hand, digits):
     assert ENTRIES[subject, hand][0] != digits
     caught = {b.rule for b in rules.unexplained(ENTRIES | {(subject, hand): (digits,)})}

@@ -30,7 +30,7 @@ def agreement(octaves):
         if subject[0] not in DEGREES:
             continue
         degrees = DEGREES[subject[0]]
-        notes = rules.run(subject)[:degrees * octaves + 1]
+        notes = rules.run(subject)[: degrees * octaves + 1]
         sound = (subject[0], hand, tuple(semitone(p) % 12 for p in notes))
         known = sounds.setdefault(sound, (notes, set()))[1]
         known |= {stretch(version, hand, octaves, degrees) for version in versions}
@@ -65,16 +65,24 @@ def test_the_search_is_exact():
     def points(fingers):
         total = sum(difficulty.alone(k, f) for k, f in zip(keys, fingers))
         for low, high, a, b in zip(keys, keys[1:], fingers, fingers[1:]):
-            total += difficulty.step(difficulty.is_black(low), difficulty.is_black(high),
-                                     high - low, a, b)
+            total += difficulty.step(
+                difficulty.is_black(low), difficulty.is_black(high), high - low, a, b
+            )
         for i in range(3):
-            total += difficulty.turn(keys[i + 1] - keys[i], keys[i + 2] - keys[i],
-                                     *fingers[i:i + 3])
-        return (total + difficulty.end(keys[0], fingers[0], keys[1] < keys[0])
-                + difficulty.end(keys[-1], fingers[-1], keys[-1] > keys[-2]))
+            total += difficulty.turn(
+                keys[i + 1] - keys[i], keys[i + 2] - keys[i], *fingers[i : i + 3]
+            )
+        return (
+            total
+            + difficulty.end(keys[0], fingers[0], keys[1] < keys[0])
+            + difficulty.end(keys[-1], fingers[-1], keys[-1] > keys[-2])
+        )
 
-    every = [line for line in product(range(1, 6), repeat=5)
-             if all(a != b for a, b in zip(line, line[1:]))]
+    every = [
+        line
+        for line in product(range(1, 6), repeat=5)
+        if all(a != b for a, b in zip(line, line[1:]))
+    ]
     expected = sorted((points(line), line) for line in every)[:3]
     assert [(c.points, tuple(map(int, c.fingers))) for c in search.best(notes, "right")] == expected
 

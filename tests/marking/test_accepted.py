@@ -8,14 +8,24 @@ from random import Random
 import pytest
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
-from workbook.marking.accepted import PLAYED, others, others_spelled, rows, spellings
-from workbook.exercises.model import Blank, HANDS
+from workbook.exercises.model import HANDS, Blank, Request
 from workbook.fingering.conventions import stretch, traditional
+from workbook.marking.accepted import PLAYED, others, others_spelled, rows, spellings
 from workbook.music.keys import parse_key
 
-KEYS = [parse_key(name) for name in (
-    "C# major", "Ab minor", "F# minor", "Eb major", "Bb major", "B minor", "Gb major", "A minor")]
+KEYS = [
+    parse_key(name)
+    for name in (
+        "C# major",
+        "Ab minor",
+        "F# minor",
+        "Eb major",
+        "Bb major",
+        "B minor",
+        "Gb major",
+        "A minor",
+    )
+]
 
 
 def exercises(name):
@@ -25,8 +35,9 @@ def exercises(name):
         for number, key in enumerate(KEYS):
             hand = HANDS[number % 3] if family.by else "right"
             if not family.problem(settings, key, hand):
-                yield family.make(Request(key, hand, family.asks, number // 3, 2, settings),
-                                  Random(number))
+                yield family.make(
+                    Request(key, hand, family.asks, number // 3, 2, settings), Random(number)
+                )
 
 
 def spelled(blank):
@@ -46,7 +57,8 @@ def told(row):
         for column, digit in zip(columns[first:], digits.split(" ")):
             take(column, 0, [digit])
     for places, said in re.findall(
-            r"(?:note|chord)s? (\d+(?:, \d+)*): ([\d–](?:-\d)*(?: or [\d–](?:-\d)*)*)", text):
+        r"(?:note|chord)s? (\d+(?:, \d+)*): ([\d–](?:-\d)*(?: or [\d–](?:-\d)*)*)", text
+    ):
         for place, one in product(places.split(", "), said.split(" or ")):
             for note, digit in enumerate(one.split("-")):
                 take(int(place) - 1, note, [digit])
@@ -85,7 +97,9 @@ def test_every_accepted_answer_is_told(name):
                     if asks == "chord" and typed != blank.answer:
                         assert other.replace(" ", "") == blank.answer or any(
                             other.replace(" ", "").endswith(word.replace(" ", ""))
-                            for word in words if word), (other, text)
+                            for word in words
+                            if word
+                        ), (other, text)
                         continue
                     if asks == "interval":
                         kind, number = re.fullmatch(r"(\D*?) ?(\d+\D*)", other).groups()
@@ -94,24 +108,34 @@ def test_every_accepted_answer_is_told(name):
                         continue
                     if asks == "minor":  # the example shows it of one of the two names
                         other = other.rstrip("m").capitalize()
-                    assert other in words or asks == "repair" or asks == "numeral" or (
-                        "# and b for" in text and typed == blank.answer), (other, text)
+                    assert (
+                        other in words
+                        or asks == "repair"
+                        or asks == "numeral"
+                        or ("# and b for" in text and typed == blank.answer)
+                    ), (other, text)
                 if asks == "numeral" and blank.also:
                     assert numerals(blank.answer, others([blank]), spelled(blank)) == {
-                        blank.answer, *blank.also}
+                        blank.answer,
+                        *blank.also,
+                    }
 
 
-@pytest.mark.parametrize("form, hand", [*product(
-    ("major", "natural", "harmonic", "melodic"), ("right", "left"))])
+@pytest.mark.parametrize(
+    "form, hand", [*product(("major", "natural", "harmonic", "melodic"), ("right", "left"))]
+)
 def test_a_row_is_a_fingering_of_the_table(form, hand):
     table, seen = traditional(), 0
     for key in KEYS:
         if key.minor == (form == "major"):
             continue
         exercise = FAMILIES["scale-fingering"].make(
-            Request(key, hand, ("finger",), settings={"forms": form}), Random(1))
-        ups, downs = ({stretch(v, hand, 1, 7) for v in table.versions(("scale", key, f), hand)}
-                      for f in (form, "natural" if form == "melodic" else form))
+            Request(key, hand, ("finger",), settings={"forms": form}), Random(1)
+        )
+        ups, downs = (
+            {stretch(v, hand, 1, 7) for v in table.versions(("scale", key, f), hand)}
+            for f in (form, "natural" if form == "melodic" else form)
+        )
         for version in zip(*(blank.versions for blank in exercise.blanks)):
             digits = "".join(version)
             seen += 1
@@ -124,9 +148,19 @@ def test_a_row_is_a_fingering_of_the_table(form, hand):
 
 
 def run(*versions):
-    return [Blank("finger", "right", column, None, (), digits[0],
-                  tuple(dict.fromkeys(d for d in digits if d != digits[0])), versions=digits)
-            for column, digits in enumerate(zip(*versions))]
+    return [
+        Blank(
+            "finger",
+            "right",
+            column,
+            None,
+            (),
+            digits[0],
+            tuple(dict.fromkeys(d for d in digits if d != digits[0])),
+            versions=digits,
+        )
+        for column, digits in enumerate(zip(*versions))
+    ]
 
 
 def test_words():
@@ -135,18 +169,27 @@ def test_words():
     assert others(run("34123", "23131")) == "or 2 3 1 3 1"
     assert others(run("4123123", "2312123")) == "or notes 1–4: 2 3 1 2"
     assert others(run("3123121", "2123121", "1212343")).replace("\u00a0", " ") == (
-        "also note 1: 2, or 1 2 1 2 3 4 3")
-    stack = [replace(blank, column=column, note=note)
-             for column in (0, 2) for note, blank in enumerate(run("125", "135", "124"))]
+        "also note 1: 2, or 1 2 1 2 3 4 3"
+    )
+    stack = [
+        replace(blank, column=column, note=note)
+        for column in (0, 2)
+        for note, blank in enumerate(run("125", "135", "124"))
+    ]
     assert others(stack).replace("\u00a0", " ") == "also chords 1, 3: 1-3-5 or 1-2-4"
 
 
 def test_spellings_are_told_once():
-    chords = [Blank("chord", "right", 0, None, (), f"{root}m", (f"{root} minor", f"{root}-"))
-              for root in ("C", "F♯", "B♭")]
+    chords = [
+        Blank("chord", "right", 0, None, (), f"{root}m", (f"{root} minor", f"{root}-"))
+        for root in ("C", "F♯", "B♭")
+    ]
     chords[1] = replace(chords[1], also=("F#m", *chords[1].also))
     assert spellings(map(others_spelled, [chords[:1], chords, chords])) == [
-        "chord: Cm as C minor, -", "# and b for ♯ and ♭", ""]
+        "chord: Cm as C minor, -",
+        "# and b for ♯ and ♭",
+        "",
+    ]
     assert spellings([others_spelled([replace(blank, also=()) for blank in chords])]) == [""]
 
 
@@ -154,7 +197,11 @@ def test_what_is_given_decides_for_a_fingering():
     """No alternative is left that another finger in a printed box would spoil."""
     for seed in range(12):
         exercise = FAMILIES["scale-fingering"].make(
-            Request(parse_key("Bb minor"), "right", ("finger",), 3), Random(seed))
+            Request(parse_key("Bb minor"), "right", ("finger",), 3), Random(seed)
+        )
         for version in zip(*(blank.versions for blank in exercise.blanks), strict=True):
-            assert all(digit == blank.answer for digit, blank in zip(version, exercise.blanks)
-                       if blank.given)
+            assert all(
+                digit == blank.answer
+                for digit, blank in zip(version, exercise.blanks)
+                if blank.given
+            )

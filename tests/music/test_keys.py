@@ -9,8 +9,10 @@ from music21 import key as m21
 
 from workbook.music.keys import ALL_KEYS, parse_key, parse_keys, signature
 
-MIDI = {"major": "Cb Gb Db Ab Eb Bb F C G D A E B F# C#".split(),
-        "minor": "Ab Eb Bb F C G D A E B F# C# G# D# A#".split()}
+MIDI = {
+    "major": ["Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#"],
+    "minor": ["Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#", "G#", "D#", "A#"],
+}
 
 
 @pytest.mark.parametrize("mode", MIDI)
@@ -26,15 +28,25 @@ def test_signature_is_music21s(key):
     assert signature(key) == {p.step: int(p.alter) for p in other.alteredPitches}
 
 
-@pytest.mark.parametrize("text, name", [
-    ("C major", "C major"), ("f# minor", "F# minor"), ("Bb major", "Bb major"),
-    ("E-flat minor", "Eb minor"), ("c♯ minor", "C# minor"), ("  d   MINOR ", "D minor")])
+@pytest.mark.parametrize(
+    "text, name",
+    [
+        ("C major", "C major"),
+        ("f# minor", "F# minor"),
+        ("Bb major", "Bb major"),
+        ("E-flat minor", "Eb minor"),
+        ("c♯ minor", "C# minor"),
+        ("  d   MINOR ", "D minor"),
+    ],
+)
 def test_what_a_teacher_writes(text, name):
     assert parse_key(text).ascii == name
 
 
-@pytest.mark.parametrize("text, hint", [
-    ("H major", "B major"), ("G# major", "Ab major"), ("C mojor", "C major"), ("Am", "A minor")])
+@pytest.mark.parametrize(
+    "text, hint",
+    [("H major", "B major"), ("G# major", "Ab major"), ("C mojor", "C major"), ("Am", "A minor")],
+)
 def test_a_wrong_key_is_told_the_right_one(text, hint):
     with pytest.raises(ValueError, match=f'did you mean "{hint}"'):
         parse_key(text)

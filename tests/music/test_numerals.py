@@ -15,21 +15,35 @@ def tones(key, numeral):
 
 
 # Worked by hand.
-@pytest.mark.parametrize("key, numeral, printed, notes", [
-    ("C major", "ii6", "ii6", "FAD"), ("C major", "V65", "V6/5", "BDFG"),
-    ("C major", "V2", "V4/2", "FGBD"), ("C major", "vii", "vii°", "BDF"),
-    ("C major", "viio6", "vii°6", "DFB"), ("C major", "V7/V", "V7/V", "DF#AC"),
-    ("C major", "viio7/vi", "vii°7/vi", "G#BDF"), ("C major", "vii7/V", "viiø7/V", "F#ACE"),
-    ("C major", "I6/4", "I6/4", "GCE"), ("C major", "IV7", "IV7", "FACE"),
-    ("A minor", "I", "i", "ACE"), ("A minor", "vi", "VI", "FAC"),
-    ("A minor", "ii6", "ii°6", "DFB"),
-    ("A minor", "V7", "V7", "EG#BD"), ("A minor", "vii7", "vii°7", "G#BDF"),
-    ("A minor", "v", "v", "EGB"), ("A minor", "VII", "VII", "GBD"),
-    ("A minor", "III+", "III+", "CEG#"), ("A minor", "III", "III", "CEG"),
-    ("A minor", "ii65", "iiø6/5", "DFAB"), ("A minor", "V43/V", "V4/3/V", "F#ABD#"),
-    ("A minor", "viiø7/iv", "vii°7/iv", "C#EGBb"),
-    ("G# minor", "V7", "V7", "D#F##A#C#"), ("Cb major", "IV", "IV", "FbAbCb"),
-])
+@pytest.mark.parametrize(
+    "key, numeral, printed, notes",
+    [
+        ("C major", "ii6", "ii6", "FAD"),
+        ("C major", "V65", "V6/5", "BDFG"),
+        ("C major", "V2", "V4/2", "FGBD"),
+        ("C major", "vii", "vii°", "BDF"),
+        ("C major", "viio6", "vii°6", "DFB"),
+        ("C major", "V7/V", "V7/V", "DF#AC"),
+        ("C major", "viio7/vi", "vii°7/vi", "G#BDF"),
+        ("C major", "vii7/V", "viiø7/V", "F#ACE"),
+        ("C major", "I6/4", "I6/4", "GCE"),
+        ("C major", "IV7", "IV7", "FACE"),
+        ("A minor", "I", "i", "ACE"),
+        ("A minor", "vi", "VI", "FAC"),
+        ("A minor", "ii6", "ii°6", "DFB"),
+        ("A minor", "V7", "V7", "EG#BD"),
+        ("A minor", "vii7", "vii°7", "G#BDF"),
+        ("A minor", "v", "v", "EGB"),
+        ("A minor", "VII", "VII", "GBD"),
+        ("A minor", "III+", "III+", "CEG#"),
+        ("A minor", "III", "III", "CEG"),
+        ("A minor", "ii65", "iiø6/5", "DFAB"),
+        ("A minor", "V43/V", "V4/3/V", "F#ABD#"),
+        ("A minor", "viiø7/iv", "vii°7/iv", "C#EGBb"),
+        ("G# minor", "V7", "V7", "D#F##A#C#"),
+        ("Cb major", "IV", "IV", "FbAbCb"),
+    ],
+)
 def test_what_a_numeral_means(key, numeral, printed, notes):
     assert tones(key, numeral) == (printed, notes)
 
@@ -37,21 +51,50 @@ def test_what_a_numeral_means(key, numeral, printed, notes):
 def test_one_text_serves_both_modes():
     text = "I vi ii6 V7/V V7 I"
     assert [c.numeral for c in chords(parse_key("D major"), text)] == [
-        "I", "vi", "ii6", "V7/V", "V7", "I"]
+        "I",
+        "vi",
+        "ii6",
+        "V7/V",
+        "V7",
+        "I",
+    ]
     assert [c.numeral for c in chords(parse_key("D minor"), text)] == [
-        "i", "VI", "ii°6", "V7/V", "V7", "i"]
+        "i",
+        "VI",
+        "ii°6",
+        "V7/V",
+        "V7",
+        "i",
+    ]
     minor = "i VI ii°6 V7 i"
     assert [c.numeral for c in chords(parse_key("D major"), minor)] == ["I", "vi", "ii6", "V7", "I"]
 
 
-@pytest.mark.parametrize("numeral, words", [
-    ("H", "is no Roman numeral"), ("IIX", "is no Roman numeral"), ("iV", "is no Roman numeral"),
-    ("", "is no Roman numeral"), ("V/", "is no Roman numeral"), ("IIII", "is no Roman numeral"),
-    ("I9", "write 6, 6/4, 7, 6/5, 4/3 or 4/2"), ("III°", "write iii or III"),
-    ("I+", "write I or i"), ("iv°", "write IV or iv"), ("V7/vii", "after the slash"),
-    ("V7/I", "after the slash"), ("ii/V", "before the slash"), ("v7/V", "before the slash"),
-    ("N6", "is borrowed or altered"), ("bII6", "is borrowed or altered"),
-    ("♭VI", "is borrowed or altered"), ("Ger6/5", "is borrowed or altered"), ("V" * 400, "is no Roman numeral"), ("\\relax", "is no Roman numeral")])
+@pytest.mark.parametrize(
+    "numeral, words",
+    [
+        ("H", "is no Roman numeral"),
+        ("IIX", "is no Roman numeral"),
+        ("iV", "is no Roman numeral"),
+        ("", "is no Roman numeral"),
+        ("V/", "is no Roman numeral"),
+        ("IIII", "is no Roman numeral"),
+        ("I9", "write 6, 6/4, 7, 6/5, 4/3 or 4/2"),
+        ("III°", "write iii or III"),
+        ("I+", "write I or i"),
+        ("iv°", "write IV or iv"),
+        ("V7/vii", "after the slash"),
+        ("V7/I", "after the slash"),
+        ("ii/V", "before the slash"),
+        ("v7/V", "before the slash"),
+        ("N6", "is borrowed or altered"),
+        ("bII6", "is borrowed or altered"),
+        ("♭VI", "is borrowed or altered"),
+        ("Ger6/5", "is borrowed or altered"),
+        ("V" * 400, "is no Roman numeral"),
+        ("\\relax", "is no Roman numeral"),
+    ],
+)
 def test_what_is_refused(numeral, words):
     with pytest.raises(ValueError, match=words.replace("+", r"\+")) as error:
         harmony(parse_key("C major"), numeral)
@@ -82,8 +125,11 @@ def test_printed_numerals_are_read_back():
     for key in ALL_KEYS:
         for chord in vocabulary(key):
             parse(chord.numeral)
-            if chord.target or not key.minor or chord.quality in (
-                    "diminished", "diminished seventh"):
+            if (
+                chord.target
+                or not key.minor
+                or chord.quality in ("diminished", "diminished seventh")
+            ):
                 again = harmony(key, chord.numeral)
                 if not (chord.degree == 7 and not chord.target and chord.kind.seventh):
                     assert again == chord

@@ -14,16 +14,46 @@ from workbook.music.keys import ALL_KEYS, TWELVE_MAJOR, TWELVE_MINOR, parse_key
 from workbook.music.pitch import letter, scientific, semitone, staff_degree
 from workbook.music.progressions import STARTS, chords, lead
 
-BOTH = ("I IV I V7 I", "I V7 I", "I IV V I", "I vi IV V I", "I V vi IV I", "I vi ii6 V7 I",
-        "I IV ii6 V I", "I iii vi IV V I", "I IV I6/4 V7 I", "I V6 I V4/3 I6",
-        "I V4/2 I6 vii°6 I", "I vii°6 I6 IV V I", "I V7/V V7 I", "I vii°7/V V I",
-        "I V6/5/IV IV V7 I", "I ii7 V7 I", "I V7/IV IV V7 I", "I IV V7 vi ii6 V7 I", "I iv6 V",
-        "I V6/5 I V7 vi", "I IV7 V7 I", "I ii V I", "i VII VI V", "I vi7 ii7 V7 I")
+BOTH = (
+    "I IV I V7 I",
+    "I V7 I",
+    "I IV V I",
+    "I vi IV V I",
+    "I V vi IV I",
+    "I vi ii6 V7 I",
+    "I IV ii6 V I",
+    "I iii vi IV V I",
+    "I IV I6/4 V7 I",
+    "I V6 I V4/3 I6",
+    "I V4/2 I6 vii°6 I",
+    "I vii°6 I6 IV V I",
+    "I V7/V V7 I",
+    "I vii°7/V V I",
+    "I V6/5/IV IV V7 I",
+    "I ii7 V7 I",
+    "I V7/IV IV V7 I",
+    "I IV V7 vi ii6 V7 I",
+    "I iv6 V",
+    "I V6/5 I V7 vi",
+    "I IV7 V7 I",
+    "I ii V I",
+    "i VII VI V",
+    "I vi7 ii7 V7 I",
+)
 MAJOR = ("I V7/ii ii V7 I", "I V7/vi vi ii V7 I", "I V7/iii iii vi ii V I", "I iii IV V I")
-MINOR = ("i v VI iv V i", "i III VI ii6 V7 i", "i V7/III III iv V i", "i VII III V7 i",
-         "i iv7 V7 i", "i vii°7 i6 iiø6/5 V i")
-CASES = [(mode, text) for mode, texts in (("major", BOTH + MAJOR), ("minor", BOTH + MINOR))
-         for text in texts]
+MINOR = (
+    "i v VI iv V i",
+    "i III VI ii6 V7 i",
+    "i V7/III III iv V i",
+    "i VII III V7 i",
+    "i iv7 V7 i",
+    "i vii°7 i6 iiø6/5 V i",
+)
+CASES = [
+    (mode, text)
+    for mode, texts in (("major", BOTH + MAJOR), ("minor", BOTH + MINOR))
+    for text in texts
+]
 UNASKED = ("I IV7 V7 I", "i iv7 V7 i")
 OPTIONS = [(start, fifth) for start in STARTS for fifth in (False, True)]
 
@@ -90,9 +120,12 @@ def resolves(a, b, pairs, inner=0):
     for number, (before, after) in enumerate(pairs):
         step = staff_degree(after) - staff_degree(before), semitone(after) - semitone(before)
         if name(before) == must.get("leading") and before != bass:
-            goals = [name(p) for p in b.harmony.tones(4)
-                     if (semitone(p) - semitone(before)) % 12 == 1
-                     and (staff_degree(p) - staff_degree(before)) % 7 == 1]
+            goals = [
+                name(p)
+                for p in b.harmony.tones(4)
+                if (semitone(p) - semitone(before)) % 12 == 1
+                and (staff_degree(p) - staff_degree(before)) % 7 == 1
+            ]
             if goals:
                 falls = [(-2, -4)] if inner and number < len(pairs) - 1 else []
                 assert step in [(1, 1), (0, -1), *falls], "leading tone"
@@ -131,21 +164,29 @@ def test_close_style_keeps_the_rules(mode, text, start, fifth):
 
 
 # Least motion and kept common tones: C major and A minor, worked by hand.
-@pytest.mark.parametrize("text, key, expected", [
-    ("I IV I V7 I", "C major", "CEG CFA CEG BFG CEG"),
-    ("I V7 I", "A minor", "ACE G#DE ACE"),
-    ("I vi IV V I", "C major", "CEG CEA CFA DGB EGC"),
-    ("I V vi IV I", "C major", "CEG BDG CEA CFA CEG"),
-    ("I V7/V V7 I", "C major", "CEG CDF# BFG CEG")])
+@pytest.mark.parametrize(
+    "text, key, expected",
+    [
+        ("I IV I V7 I", "C major", "CEG CFA CEG BFG CEG"),
+        ("I V7 I", "A minor", "ACE G#DE ACE"),
+        ("I vi IV V I", "C major", "CEG CEA CFA DGB EGC"),
+        ("I V vi IV I", "C major", "CEG BDG CEA CFA CEG"),
+        ("I V7/V V7 I", "C major", "CEG CDF# BFG CEG"),
+    ],
+)
 def test_close_examples(text, key, expected):
     steps = lead(chords(parse_key(key), text), 4)
     assert ["".join(name(p) for p in s.notes) for s in steps] == expected.split()
 
 
-@pytest.mark.parametrize("text, key, fifth, expected", [
-    ("I IV I V7 I", "C major", False, "C/CEG F/CFA C/CEG G/BFG C/CEG"),
-    ("I IV I V7 I", "C major", True, "C/CEG F/CFA C/CEG G/DFB C/CEC"),
-    ("I vi ii6 V7 I", "C major", False, "C/CEG A/CEA F/DFA G/BFG C/CEG")])
+@pytest.mark.parametrize(
+    "text, key, fifth, expected",
+    [
+        ("I IV I V7 I", "C major", False, "C/CEG F/CFA C/CEG G/BFG C/CEG"),
+        ("I IV I V7 I", "C major", True, "C/CEG F/CFA C/CEG G/DFB C/CEC"),
+        ("I vi ii6 V7 I", "C major", False, "C/CEG A/CEA F/DFA G/BFG C/CEG"),
+    ],
+)
 def test_keyboard_examples(text, key, fifth, expected):
     steps = lead(chords(parse_key(key), text), 4, "keyboard", "root", fifth)
     found = [f"{name(s.bass)}/{''.join(name(p) for p in s.notes)}" for s in steps]
@@ -153,8 +194,10 @@ def test_keyboard_examples(text, key, fifth, expected):
 
 
 def test_common_tones_stay_where_that_is_nearest():
-    for mode, pairs in (("major", ("I IV", "I vi", "I iii", "I V", "vi ii6", "IV ii")),
-                        ("minor", ("i iv", "i VI", "i III", "i V"))):
+    for mode, pairs in (
+        ("major", ("I IV", "I vi", "I iii", "I V", "vi ii6", "IV ii")),
+        ("minor", ("i iv", "i VI", "i III", "i V")),
+    ):
         for pair in pairs:
             for start in STARTS:
                 a, b = led(mode, pair, "close", start)
@@ -168,8 +211,11 @@ def test_every_key_has_the_shape_of_c():
         for text in BOTH:
             model = led(key.mode, text, "keyboard")
             here = lead(chords(key, text), 4, "keyboard")
-            moved = {semitone(q) - semitone(p) for a, b in zip(model, here)
-                     for p, q in zip(voices(a), voices(b))}
+            moved = {
+                semitone(q) - semitone(p)
+                for a, b in zip(model, here)
+                for p, q in zip(voices(a), voices(b))
+            }
             assert len(moved) == 1
 
 
@@ -193,6 +239,7 @@ def test_the_cheapest_path_is_found():
 
     from workbook.music import voicings
     from workbook.music.shapes import tones
+
     key = parse_key("C major")
     for text in ("I IV V I", "I V7 vi", "I ii7 V"):
         line = chords(key, text)
@@ -203,16 +250,25 @@ def test_the_cheapest_path_is_found():
             total = 0
             for a, b, here, there in zip(path, path[1:], line, line[1:]):
                 step = voice_leading._close_step(
-                    a, b, voice_leading._moves(here, there),
-                    frozenset(tones(here)) & frozenset(tones(there)))
+                    a,
+                    b,
+                    voice_leading._moves(here, there),
+                    frozenset(tones(here)) & frozenset(tones(there)),
+                )
                 if step is None:
                     return None
                 total += step
-            total += sum(10 * v.cost for c, p in zip(line, path)
-                         for v in voicings.close(c, False, home - 12, home + 12) if v.voices == p)
+            total += sum(
+                10 * v.cost
+                for c, p in zip(line, path)
+                for v in voicings.close(c, False, home - 12, home + 12)
+                if v.voices == p
+            )
             return total
-        options = [[v.voices for v in voicings.close(c, False, home - 12, home + 12)]
-                   for c in line[1:]]
+
+        options = [
+            [v.voices for v in voicings.close(c, False, home - 12, home + 12)] for c in line[1:]
+        ]
         all_costs = [c for rest in product(*options) if (c := cost((found[0], *rest))) is not None]
         assert cost(found) == min(all_costs)
 
@@ -220,7 +276,8 @@ def test_the_cheapest_path_is_found():
 def test_harmony_of_a_step_is_what_was_asked():
     key = parse_key("E minor")
     assert [s.harmony for s in lead(chords(key, "i iv V7 i"), 4)] == [
-        harmony(key, n) for n in ("i", "iv", "V7", "i")]
+        harmony(key, n) for n in ("i", "iv", "V7", "i")
+    ]
 
 
 def pairs_at_the_keyboard():
@@ -236,8 +293,9 @@ def pairs_at_the_keyboard():
 
 def test_the_bass_leaps_no_seventh_and_nothing_beyond_an_octave():
     """Common practice, no source."""
-    leaps = {(text, abs(semitone(b.bass) - semitone(a.bass)))
-             for text, a, b in pairs_at_the_keyboard()}
+    leaps = {
+        (text, abs(semitone(b.bass) - semitone(a.bass))) for text, a, b in pairs_at_the_keyboard()
+    }
     assert not [leap for leap in leaps if leap[1] > 12 or leap[1] in (10, 11)]
 
 
@@ -247,7 +305,10 @@ def test_alterations_stay_in_the_voice_that_had_the_note():
     found = set()
     for text, a, b in pairs_at_the_keyboard():
         had = {(p.step, p.signs) for p in voices(a)}
-        found |= {text for before, after in zip(voices(a), voices(b))
-                  if before.step != after.step and any(
-                      step == after.step and signs != after.signs for step, signs in had)}
+        found |= {
+            text
+            for before, after in zip(voices(a), voices(b))
+            if before.step != after.step
+            and any(step == after.step and signs != after.signs for step, signs in had)
+        }
     assert found == {"I V6/5/IV IV V7 I"}

@@ -30,10 +30,10 @@ def _progression(exercise) -> Counter:
 
 _MODULES = {
     played: "scale-fingering chromatic-scale five-finger thumb-crossings primary-chords "
-            "inversions arpeggio broken-chord intervals",
+    "inversions arpeggio broken-chord intervals",
     test_chords_written: "triad-spelling chord-building",
     test_harmony_families: "cadences common-tones missing-chord transposition "
-                           "inversion-figures seventh-chords",
+    "inversion-figures seventh-chords",
     test_intervals_read: "interval-quality interval-building half-steps",
     test_key_signatures: "key-signatures circle-of-fifths scale-matching",
     test_keyboards: "keyboard-names keyboard-shading",
@@ -41,11 +41,14 @@ _MODULES = {
     test_scale_degrees: "scale-degrees",
     test_scale_steps: "scale-steps scale-repair",
     test_scale_writing: "scale-writing",
-    test_triad_quality: "triad-quality"}
+    test_triad_quality: "triad-quality",
+}
 CHECKS: dict[str, Callable] = {
-    **{family: module.check for module, families in _MODULES.items()
-       for family in families.split()},
-    "progression": _progression}
+    **{
+        family: module.check for module, families in _MODULES.items() for family in families.split()
+    },
+    "progression": _progression,
+}
 
 
 def check_written(exercise) -> None:

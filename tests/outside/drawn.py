@@ -9,7 +9,7 @@ no source. Octave lines are not read.
 
 import re
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 
 from fontTools.pens.recordingPen import RecordingPen
@@ -20,8 +20,13 @@ from pypdf.generic import ContentStream
 from workbook.engraving import lilypond
 
 CLEFS = {"clefs.G": 32, "clefs.F": 24}  # G4 and F3 in steps above C0
-SIGNS = {"accidentals.sharp": "#", "accidentals.flat": "b", "accidentals.natural": "",
-         "accidentals.doublesharp": "##", "accidentals.flatflat": "bb"}
+SIGNS = {
+    "accidentals.sharp": "#",
+    "accidentals.flat": "b",
+    "accidentals.natural": "",
+    "accidentals.doublesharp": "##",
+    "accidentals.flatflat": "bb",
+}
 ORDERS = {"#": "FCGDAEB", "b": "BEADGCF"}
 LETTERS = "CDEFGAB"
 LONG = 50  # points; no ledger line is as long
@@ -61,8 +66,9 @@ def draw(form) -> Drawn:
         a, b, c, d, e, f = matrix
         return round(a * x + c * y + e, 2), round(b * x + d * y + f, 2)
 
-    for operands, operator in ContentStream(form, form.pdf if hasattr(form, "pdf") else None
-                                            ).operations:
+    for operands, operator in ContentStream(
+        form, form.pdf if hasattr(form, "pdf") else None
+    ).operations:
         if operator == b"q":
             states.append(matrix)
         elif operator == b"Q":
@@ -98,17 +104,17 @@ def rule(found: Drawn, path: list[tuple[float, float]]) -> None:
         found.bars.append((x0, y0, y1))
 
 
-@lru_cache(maxsize=None)
+@cache
 def sign(outline: bytes) -> str:
     """The name that Emmentaler has for an outline, "" for none."""
     numbers = tuple(float(n) for n in re.findall(rb"-?\d+\.?\d*(?:e-?\d+)?", outline))
     return _font().get(numbers, "")
 
 
-@lru_cache(maxsize=None)
+@cache
 def _font() -> dict[tuple[float, ...], str]:
     program = lilypond.find().resolve()
-    path, = program.parent.parent.glob("share/lilypond/*/fonts/otf/emmentaler-20.otf")
+    (path,) = program.parent.parent.glob("share/lilypond/*/fonts/otf/emmentaler-20.otf")
     glyphs = TTFont(path).getGlyphSet()
     found = {}
     for name in glyphs.keys():
@@ -123,41 +129,59 @@ def notes(printed: Drawn, written: Drawn, hands: int) -> list[list[list[tuple[st
     """For each staff its columns: pitch names low to high, and whether each is written."""
     heights = sorted(printed.lines, reverse=True)
     assert heights and len(heights) % (5 * hands) == 0, heights
-    staves = [heights[n:n + 5] for n in range(0, len(heights), 5)]
+    staves = [heights[n : n + 5] for n in range(0, len(heights), 5)]
     ledgers = printed.ledgers + written.ledgers
     signs = [(*one, False) for one in printed.signs] + [(*one, True) for one in written.signs]
-    heads = {(x, y): _staff(staves, ledgers, x, y) for x, y, name, _ in signs
-             if name.startswith("noteheads")}
+    heads = {
+        (x, y): _staff(staves, ledgers, x, y)
+        for x, y, name, _ in signs
+        if name.startswith("noteheads")
+    }
     own = [[] for _ in staves]
     for one in signs:
         x, y, name, _ = one
         at = heads.get((x, y)) if name.startswith("noteheads") else None
         if at is None and name in SIGNS:  # it belongs to the note at its right
-            at = next((staff for (hx, hy), staff in sorted(heads.items())
-                       if 0 < hx - x < 45 and abs(hy - y) < 0.5), None)
+            at = next(
+                (
+                    staff
+                    for (hx, hy), staff in sorted(heads.items())
+                    if 0 < hx - x < 45 and abs(hy - y) < 0.5
+                ),
+                None,
+            )
         if at is None:
             at = min(range(len(staves)), key=lambda n: abs(staves[n][2] - y))
         own[at].append(one)
     found = [[] for _ in range(hands)]
     for number, lines in enumerate(staves):
-        bars = [x for x, foot, top in printed.bars  # as high as the staff, which no stem is
-                if abs(foot - lines[4]) < 0.5 and abs(top - lines[0]) < 0.5]
+        bars = [
+            x
+            for x, foot, top in printed.bars  # as high as the staff, which no stem is
+            if abs(foot - lines[4]) < 0.5 and abs(top - lines[0]) < 0.5
+        ]
         found[number % hands] += _columns(lines, own[number], bars)
     return found
 
 
 def _staff(staves, ledgers, x, y) -> int:
     """The nearest staff to which the ledger lines of a note head lead, if it needs any."""
+
     def leads(lines) -> bool:
         space = (lines[0] - lines[4]) / 4
         away = abs(y - lines[2]) / space * 2
         side = 1 if y > lines[2] else -1
         return abs(away - round(away)) < 0.2 and all(
-            any(x0 < x + space / 2 < x1 and abs(lines[2] + side * space * at / 2 - height) < 0.6
-                for x0, x1, height in ledgers) for at in range(6, round(away) + 1, 2))
+            any(
+                x0 < x + space / 2 < x1 and abs(lines[2] + side * space * at / 2 - height) < 0.6
+                for x0, x1, height in ledgers
+            )
+            for at in range(6, round(away) + 1, 2)
+        )
 
-    return min((n for n, lines in enumerate(staves) if leads(lines)),
-               key=lambda n: abs(staves[n][2] - y))
+    return min(
+        (n for n, lines in enumerate(staves) if leads(lines)), key=lambda n: abs(staves[n][2] - y)
+    )
 
 
 def _columns(lines, signs, bars):
@@ -169,8 +193,11 @@ def _columns(lines, signs, bars):
         assert abs(exact - round(exact)) < 0.2, exact
         return round(exact)
 
-    clefs = sorted((x, CLEFS[name.removesuffix("_change")] - step(y)) for x, y, name, _ in signs
-                   if name.removesuffix("_change") in CLEFS)
+    clefs = sorted(
+        (x, CLEFS[name.removesuffix("_change")] - step(y))
+        for x, y, name, _ in signs
+        if name.removesuffix("_change") in CLEFS
+    )
     heads = sorted((x, step(y), pen) for x, y, name, pen in signs if name.startswith("noteheads"))
     marks = sorted((x, step(y), SIGNS[name]) for x, y, name, _ in signs if name in SIGNS)
     if not heads:
@@ -183,19 +210,19 @@ def _columns(lines, signs, bars):
     edge, reach = heads[0][0], 5 * half  # the first note's accidentals stand close to it
     while early and edge - early[-1][0] < reach:
         edge, reach = early.pop()[0], 2.8 * half
-    marks = marks[len(early):]
+    marks = marks[len(early) :]
     signature = {LETTERS[degree(x, at) % 7]: kind for x, at, kind in early}
     for kind in set(signature.values()):
-        assert "".join(signature) == ORDERS[kind][:len(early)], signature
+        assert "".join(signature) == ORDERS[kind][: len(early)], signature
     columns, lasting, left = [], {}, clefs[0][0]
     while heads:
         x = heads[0][0]
         column = [head for head in heads if head[0] - x < 5.5 * half]
-        heads = heads[len(column):]
+        heads = heads[len(column) :]
         if any(left < here < x for here in bars):
             lasting = {}
         mine = [mark for mark in marks if mark[0] < x + 5 * half]
-        marks = marks[len(mine):]
+        marks = marks[len(mine) :]
         for _, at, kind in mine:
             assert at in {head[1] for head in column}, "an accidental without a note"
             lasting[degree(x, at)] = kind

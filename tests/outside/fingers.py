@@ -25,7 +25,7 @@ def stretches(items: list, numbers: list[float]) -> list[tuple[bool, list]]:
         last = here == len(numbers) - 1
         if last or (numbers[here + 1] > numbers[here]) != (numbers[here] > numbers[here - 1]):
             rises = numbers[here] > numbers[here - 1]
-            found.append((rises, items[start:here + 1][::1 if rises else -1]))
+            found.append((rises, items[start : here + 1][:: 1 if rises else -1]))
             start = here
     return found
 
@@ -51,8 +51,11 @@ def printed(*some) -> dict[float, str]:
 def fitting(versions: list[str], pitches: list[float], help_: dict[float, str]) -> list[str]:
     """The published fingerings of these pitches that go with the printed help: another one
     is no answer to the exercise."""
-    return [version for version in versions if all(
-        digit in (help_.get(ps, digit), "?") for digit, ps in zip(version, pitches))]
+    return [
+        version
+        for version in versions
+        if all(digit in (help_.get(ps, digit), "?") for digit, ps in zip(version, pitches))
+    ]
 
 
 def opinions(stretch, versions: list[str], hand: str, help_: dict[float, str]) -> dict:
@@ -81,8 +84,7 @@ def wholes(blanks) -> list[tuple[str, ...]]:
 
 
 def opinion(blank, said: set[str]) -> str:
-    return (NONE if not said else
-            "published" if blank.answer in said else "accepted")
+    return NONE if not said else "published" if blank.answer in said else "accepted"
 
 
 def meet_laws(digits: list[str], hand: str) -> None:
@@ -117,8 +119,9 @@ def chord_fingers(exercise) -> Counter:
     counted = Counter()
     for staff in exercise.staves:
         for column, event in enumerate(staff.events):
-            blanks = [b for b in reading.answers(exercise, "finger", staff.hand)
-                      if b.column == column]
+            blanks = [
+                b for b in reading.answers(exercise, "finger", staff.hand) if b.column == column
+            ]
             if not blanks:
                 continue
             assert [p for b in blanks for p in b.of] == list(event.pitches)

@@ -29,11 +29,17 @@ class Played:
 
 def play(exercises: Sequence, folder: Path) -> list[dict[str, Played]]:
     """Each exercise's staves, by hand."""
-    texts = [score.score_source(exercise).rstrip().removesuffix("}") + BLOCK + "\n}"
-             for exercise in exercises]
+    texts = [
+        score.score_source(exercise).rstrip().removesuffix("}") + BLOCK + "\n}"
+        for exercise in exercises
+    ]
     (folder / "music.ly").write_text(engrave.source(texts, a_book=len(texts)), encoding="utf-8")
-    subprocess.run([lilypond.find(), "--loglevel=ERROR", "-dno-print-pages", "-o", "music",
-                    "music.ly"], cwd=folder, check=True, timeout=600)
+    subprocess.run(
+        [lilypond.find(), "--loglevel=ERROR", "-dno-print-pages", "-o", "music", "music.ly"],
+        cwd=folder,
+        check=True,
+        timeout=600,
+    )
     names = ["music.midi", *(f"music-{n}.midi" for n in range(1, len(texts)))]
     assert len(list(folder.glob("*.midi"))) == len(names)
     return [read(folder / name) for name in names]

@@ -6,11 +6,21 @@ for a finger what fingers.py says. It raises AssertionError where an opinion dif
 
 import re
 from collections import Counter
-from functools import lru_cache
+from functools import cache
 
 import reading
-from fingers import (NONE, chord_fingers, crossings, follow_keys, opinion, opinions, printed,
-                     run, run_names, stretches)
+from fingers import (
+    NONE,
+    chord_fingers,
+    crossings,
+    follow_keys,
+    opinion,
+    opinions,
+    printed,
+    run,
+    run_names,
+    stretches,
+)
 from music21 import chord as m21chord
 from music21 import interval as m21interval
 from music21 import key as m21key
@@ -25,11 +35,17 @@ WHERE = {"right": "right hand", "left": "left hand", "both": "hands together"}
 
 def check(exercise) -> Counter:
     assert WHERE[exercise.hand] in exercise.label.lower()
-    return {"scale-fingering": check_scale, "chromatic-scale": check_chromatic,
-            "five-finger": check_five, "thumb-crossings": check_crossings,
-            "primary-chords": check_primary, "inversions": check_inversions,
-            "arpeggio": check_arpeggio, "broken-chord": check_broken,
-            "intervals": check_intervals}[exercise.family](exercise)
+    return {
+        "scale-fingering": check_scale,
+        "chromatic-scale": check_chromatic,
+        "five-finger": check_five,
+        "thumb-crossings": check_crossings,
+        "primary-chords": check_primary,
+        "inversions": check_inversions,
+        "arpeggio": check_arpeggio,
+        "broken-chord": check_broken,
+        "intervals": check_intervals,
+    }[exercise.family](exercise)
 
 
 def octaves(exercise) -> int:
@@ -41,7 +57,7 @@ def tonic_key(exercise) -> int:
     return m21key.Key(*theirs_key(exercise)).tonic.pitchClass
 
 
-@lru_cache(maxsize=None)
+@cache
 def roman(numeral: str, tonic: str, mode: str) -> tuple[str, ...]:
     """The note names of a numeral from the root up; upper case is read as the mode has it."""
     return tuple(p.name for p in m21roman.RomanNumeral(numeral, m21key.Key(tonic, mode)).pitches)
@@ -52,8 +68,7 @@ def together(exercise) -> None:
     if exercise.hand == "both":
         right, left = exercise.staves
         for one, other in zip(right.events, left.events, strict=True):
-            assert [theirs(p).name for p in one.pitches] == [
-                theirs(p).name for p in other.pitches]
+            assert [theirs(p).name for p in one.pitches] == [theirs(p).name for p in other.pitches]
             assert theirs(one.pitches[0]).ps > theirs(other.pitches[0]).ps
 
 
@@ -67,14 +82,18 @@ def check_scale(exercise) -> Counter:
         found = run(exercise, staff)
         up_only = [True] if "going up" in exercise.label else [True, False]
         assert [rises for rises, _ in found] == (
-            [False, True] if contrary and staff.hand == "left" else up_only)
+            [False, True] if contrary and staff.hand == "left" else up_only
+        )
         for rises, stretch in found:
             check_scale_notes(exercise, stretch, form, count, rises)
             own = "natural" if form == "melodic" and not rises else form
             # the top note of melodic minor is fingered as it was reached
-            said |= opinions(stretch if own == form else stretch[:-1], published(
-                "scale", tonic, own, hand=staff.hand, octaves=count), staff.hand, printed(
-                    *([stretch] if form == "melodic" else (one for _, one in found))))
+            said |= opinions(
+                stretch if own == form else stretch[:-1],
+                published("scale", tonic, own, hand=staff.hand, octaves=count),
+                staff.hand,
+                printed(*([stretch] if form == "melodic" else (one for _, one in found))),
+            )
     return Counter(said.values())
 
 
@@ -82,7 +101,7 @@ def check_scale_notes(exercise, stretch, form, count, rises) -> None:
     tonic, mode = theirs_key(exercise)
     assert reading.key(exercise.label) == m21key.Key(tonic, mode)
     wanted = reading.scale(tonic, form, count, down=not rises)
-    assert run_names(stretch) == [p.name for p in wanted][::1 if rises else -1]
+    assert run_names(stretch) == [p.name for p in wanted][:: 1 if rises else -1]
     numbers = [p.diatonicNoteNum for p, _ in stretch]
     assert numbers == list(range(numbers[0], numbers[0] + 7 * count + 1))
 
@@ -100,22 +119,26 @@ def check_chromatic(exercise) -> Counter:
         for rises, stretch in runs:
             names = run_names(stretch)
             assert [p.ps - stretch[0][0].ps for p, _ in stretch] == list(
-                range(12 * octaves(exercise) + 1)) and names[0] == names[-1] == tonic
+                range(12 * octaves(exercise) + 1)
+            ) and names[0] == names[-1] == tonic
             for before, name, after in zip(names, names[1:], names[2:]):
                 raised, lowered = moved(before, "A1"), moved(after, "-A1")
                 natural = mode == "minor" and len(raised) == 1
                 assert name in own or name == (raised if rises or natural else lowered)
                 assert name in own or (before in own and after in own)
             # the left hand mirrors the right around D: a law, no outside opinion
-            fingers = "".join(published_chromatic(
-                p.pitchClass if staff.hand == "right" else (4 - p.pitchClass) % 12)
-                for p, _ in stretch)
+            fingers = "".join(
+                published_chromatic(
+                    p.pitchClass if staff.hand == "right" else (4 - p.pitchClass) % 12
+                )
+                for p, _ in stretch
+            )
             found = opinions(stretch, [fingers], staff.hand, printed(*(one for _, one in runs)))
             said |= found if staff.hand == "right" else dict.fromkeys(found, NONE)
     return Counter(said.values())
 
 
-@lru_cache(maxsize=None)
+@cache
 def moved(name: str, interval: str) -> str:
     return reading.m21pitch.Pitch(name + "4").transpose(interval).name
 
@@ -150,13 +173,20 @@ def check_crossings(exercise) -> Counter:
         both = stretches(pairs, [p.ps for p in line])
         for rises, stretch in both:
             check_scale_notes(exercise, stretch, form, 1, rises)
-            versions = published("scale", tonic, form if rises else back, hand=staff.hand,
-                                 octaves=1)
+            versions = published(
+                "scale", tonic, form if rises else back, hand=staff.hand, octaves=1
+            )
             helped = [(rises, stretch)] if form == "melodic" else both
-            crossed = [crossings(digits, staff.hand, rises) for digits in versions
-                       if all(crossings(digits, staff.hand, up)[place] == blank.answer
-                              for up, some in helped for place, blank in reached(up, some)
-                              if blank.given)]
+            crossed = [
+                crossings(digits, staff.hand, rises)
+                for digits in versions
+                if all(
+                    crossings(digits, staff.hand, up)[place] == blank.answer
+                    for up, some in helped
+                    for place, blank in reached(up, some)
+                    if blank.given
+                )
+            ]
             for place, blank in reached(rises, stretch):
                 accepted = {blank.answer, *blank.also}
                 assert blank.answer in "134–" and accepted <= {*"1234–", ""}
@@ -209,7 +239,8 @@ def symbol(name: str) -> tuple[str, ...]:
 
 def is_close(pitches) -> bool:
     return all(a.ps < b.ps for a, b in zip(pitches, pitches[1:])) and (
-        pitches[-1].ps - pitches[0].ps < 12)
+        pitches[-1].ps - pitches[0].ps < 12
+    )
 
 
 def check_inversions(exercise) -> Counter:
@@ -228,11 +259,13 @@ def check_inversions(exercise) -> Counter:
             assert len(turns) == 7 and all(a != b for a, b in zip(turns, turns[1:]))
     for blank in reading.answers(exercise, "position"):
         sounded = m21chord.Chord([theirs(p) for p in blank.of])
-        assert list(sounded.pitches) == [theirs(p) for p in
-                                         exercise.staves[0].events[blank.column].pitches]
+        assert list(sounded.pitches) == [
+            theirs(p) for p in exercise.staves[0].events[blank.column].pitches
+        ]
         for name in (blank.answer, *blank.also):
             assert {"R": "root", "f": "1st", "s": "2nd"}.get(name[0], name)[0] == (
-                POSITIONS[sounded.inversion()][0])
+                POSITIONS[sounded.inversion()][0]
+            )
         assert blank.answer == POSITIONS[sounded.inversion()]
         counted["music21"] += 1
     return counted + chord_fingers(exercise)
@@ -259,14 +292,19 @@ def check_arpeggio(exercise) -> Counter:
         for _, stretch in found:
             assert run_names(stretch) == wanted
             assert stretch[-1][0].ps - stretch[0][0].ps == 12 * octaves(exercise)
-            said |= opinions(stretch, published(
-                *subject, hand=staff.hand, octaves=octaves(exercise)), staff.hand,
-                printed(*(one for _, one in found)))
+            said |= opinions(
+                stretch,
+                published(*subject, hand=staff.hand, octaves=octaves(exercise)),
+                staff.hand,
+                printed(*(one for _, one in found)),
+            )
     return Counter(said.values())
 
 
-PATTERNS = {"broken chord": {3: "0121" * 2 + "0", 4: "012321" * 2 + "0"},
-            "Alberti pattern": {3: "0212" * 2 + "0", 4: "031323" * 2 + "0"}}
+PATTERNS = {
+    "broken chord": {3: "0121" * 2 + "0", 4: "012321" * 2 + "0"},
+    "Alberti pattern": {3: "0212" * 2 + "0", 4: "031323" * 2 + "0"},
+}
 """Which tone of the chord, from the lowest: common practice, no source."""
 
 
@@ -302,10 +340,15 @@ def check_intervals(exercise) -> Counter:
             assert blank.of == event.pitches and low.name == tonic
             name = m21interval.Interval(low, high).name
             assert blank.answer in (name, name[1:])
-            assert all(name[1:] in other and (len(blank.answer) == 1 or other[0].lower() ==
-                                              name[0].lower()) for other in blank.also)
-            assert high.name in {p.name for p in reading.scale(
-                tonic, "harmonic" if exercise.key.minor else "major", 1)}
+            assert all(
+                name[1:] in other
+                and (len(blank.answer) == 1 or other[0].lower() == name[0].lower())
+                for other in blank.also
+            )
+            assert high.name in {
+                p.name
+                for p in reading.scale(tonic, "harmonic" if exercise.key.minor else "major", 1)
+            }
             numbers.add(name[1:])
             counted["music21"] += 1
         assert numbers == set("2345678")

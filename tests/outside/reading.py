@@ -5,7 +5,7 @@ key signatures of its own. Of this project only the data of an exercise is used,
 ``scientific``, which writes a pitch down.
 """
 
-from functools import lru_cache
+from functools import cache
 from random import Random
 
 from music21 import key as m21key
@@ -13,18 +13,21 @@ from music21 import pitch as m21pitch
 from music21 import scale as m21scale
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
-from workbook.exercises.model import HANDS
+from workbook.exercises.model import HANDS, Request
 from workbook.music.keys import ALL_KEYS
 from workbook.music.naming import ENGLISH
 from workbook.music.pitch import scientific
 
-SCALES = {"major": m21scale.MajorScale, "natural": m21scale.MinorScale,
-          "harmonic": m21scale.HarmonicMinorScale, "melodic": m21scale.MelodicMinorScale}
+SCALES = {
+    "major": m21scale.MajorScale,
+    "natural": m21scale.MinorScale,
+    "harmonic": m21scale.HarmonicMinorScale,
+    "melodic": m21scale.MelodicMinorScale,
+}
 _PRINTED = {"♯": "#", "♭": "-", "𝄪": "##", "𝄫": "--"}
 
 
-@lru_cache(maxsize=None)
+@cache
 def theirs(p) -> m21pitch.Pitch:
     """A pitch of the exercise as music21's, by way of its scientific name; not to be changed."""
     return m21pitch.Pitch(scientific(p).replace("b", "-"))
@@ -53,11 +56,11 @@ def theirs_key(exercise) -> tuple[str, str]:
 
 def key(text: str) -> m21key.Key:
     """The key that a label begins with: ``"E♭ harmonic minor, left hand"``."""
-    tonic, *words = text.split(",")[0].split(" ")
+    tonic, *words = text.split(",", maxsplit=1)[0].split(" ")
     return m21key.Key(read(tonic), next(word for word in words if word in ("major", "minor")))
 
 
-@lru_cache(maxsize=None)
+@cache
 def scale(tonic: str, form: str, octaves: int = 2, down: bool = False) -> list[m21pitch.Pitch]:
     """A scale of music21 from the tonic in octave 3 upwards, or from its end downwards."""
     low, high = m21pitch.Pitch(tonic + "3"), m21pitch.Pitch(f"{tonic}{3 + octaves}")
@@ -77,26 +80,30 @@ def start(exercise) -> int:
 
 
 def answers(exercise, asks: str, hand: str | None = None) -> list:
-    return [blank for blank in exercise.blanks
-            if blank.asks == asks and hand in (None, blank.hand)]
+    return [blank for blank in exercise.blanks if blank.asks == asks and hand in (None, blank.hand)]
 
 
-def sample(family: str, seeds: int = 1, keys=ALL_KEYS, ask=(), naming=ENGLISH,
-           **fixed):
+def sample(family: str, seeds: int = 1, keys=ALL_KEYS, ask=(), naming=ENGLISH, **fixed):
     """Exercises of a family: every key, hand and value of every setting (one setting at a
     time, the others as they are), each with ``seeds`` seeds; ``fixed`` settings stay."""
     kind = FAMILIES[family]
-    choices = [{name: value} for name, values in kind.settings.items()
-               for value in values if name not in fixed] or [{}]
+    choices = [
+        {name: value}
+        for name, values in kind.settings.items()
+        for value in values
+        if name not in fixed
+    ] or [{}]
     for which in keys:
         for hand in HANDS if kind.by else HANDS[:1]:
             for choice in choices:
                 if choice.get("forms") not in (None, *forms(which)) or kind.problem(
-                        {**choice, **fixed}, which, hand):
+                    {**choice, **fixed}, which, hand
+                ):
                     continue
                 for seed in range(seeds):
-                    request = Request(which, hand, ask or kind.asks, 0, 2, {**choice, **fixed},
-                                      naming)
+                    request = Request(
+                        which, hand, ask or kind.asks, 0, 2, {**choice, **fixed}, naming
+                    )
                     yield kind.make(request, Random(f"{which}{hand}{choice}{seed}"))
 
 

@@ -17,16 +17,23 @@ from checks import check
 from words import compare
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
-from workbook.exercises.model import HANDS, Typed
+from workbook.exercises.model import HANDS, Request, Typed
 from workbook.music.keys import ALL_KEYS
-from workbook.music.naming import ENGLISH, LETTERS, Naming, STEPS
+from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
 from workbook.planning.plan import plan
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 
-PROGRESSIONS = ("I vi ii6 V7 I", "I V7/V V7 I", "I vii°7/V V V6/5 I", "I IV I6/4 V7 I",
-                "I iii vi ii V7 I", "I ii V I", "I vi IV V7 I", "I V6 I IV V7 I")
+PROGRESSIONS = (
+    "I vi ii6 V7 I",
+    "I V7/V V7 I",
+    "I vii°7/V V V6/5 I",
+    "I IV I6/4 V7 I",
+    "I iii vi ii V7 I",
+    "I ii V I",
+    "I vi IV V7 I",
+    "I V6 I IV V7 I",
+)
 """Numerals beside those that the families show as examples."""
 _GIVEN = (0, 0, 0, 1, 2, 5, 30)
 _TRIES = 30
@@ -58,16 +65,18 @@ class Found:
                 self.renamed += 1
         except Exception as error:  # a check that breaks off has not agreed
             line = traceback.extract_tb(error.__traceback__)[-1]
-            self.differences.append(f"{what}: {exercise.prompt}: {error!r} "
-                                    f"({line.name}, line {line.lineno})")
+            self.differences.append(
+                f"{what}: {exercise.prompt}: {error!r} ({line.name}, line {line.lineno})"
+            )
 
     def told(self) -> str:
         lines = [f"{count:7} {name}" for name, count in sorted(self.exercises.items())]
-        lines.append(f"{self.exercises.total():7} exercises, {self.renamed} of them in other "
-                     f"words too; {self.answers.total()} answers: " + ", ".join(
-                         f"{count} {who}" for who, count in sorted(self.answers.items())))
-        return "\n".join([*lines, f"{len(self.differences)} disagreements",
-                          *self.differences[:50]])
+        lines.append(
+            f"{self.exercises.total():7} exercises, {self.renamed} of them in other "
+            f"words too; {self.answers.total()} answers: "
+            + ", ".join(f"{count} {who}" for who, count in sorted(self.answers.items()))
+        )
+        return "\n".join([*lines, f"{len(self.differences)} disagreements", *self.differences[:50]])
 
 
 def systematic(family: str) -> Found:
@@ -84,10 +93,15 @@ def shipped(name: str, seeds: Iterable[int]) -> Found:
     for seed in seeds:
         row = Row("Pippa Marrowby", template, ALL_KEYS, "", None, 2)
         english = replace(row, template=replace(template, naming=ENGLISH))
-        for one, other in zip(plan(english, str(seed)).items, plan(row, str(seed)).items,
-                              strict=True):
-            found.take((name, seed), one.exercise, other.exercise if
-                       template.naming != ENGLISH else None, template.naming)
+        for one, other in zip(
+            plan(english, str(seed)).items, plan(row, str(seed)).items, strict=True
+        ):
+            found.take(
+                (name, seed),
+                one.exercise,
+                other.exercise if template.naming != ENGLISH else None,
+                template.naming,
+            )
     return found
 
 
@@ -100,8 +114,14 @@ def at_random(numbers: Iterable[int]) -> Found:
         other = None
         if request.naming != ENGLISH:
             other = FAMILIES[family].make(request, Random(number))
-        what = (number, request.key.ascii, request.hand, request.settings, request.given,
-                request.naming)
+        what = (
+            number,
+            request.key.ascii,
+            request.hand,
+            request.settings,
+            request.given,
+            request.naming,
+        )
         found.take(what, exercise, other, request.naming)
     return found
 
@@ -111,16 +131,26 @@ def request_at_random(rng: Random) -> tuple[str, Request]:
     kind = FAMILIES[family]
     for _ in range(_TRIES):
         key, hand = rng.choice(ALL_KEYS), rng.choice(HANDS if kind.by else HANDS[:1])
-        settings = {name: rng.choice(_values(family, values))
-                    for name, values in kind.settings.items() if rng.random() < 0.7}
+        settings = {
+            name: rng.choice(_values(family, values))
+            for name, values in kind.settings.items()
+            if rng.random() < 0.7
+        }
         if not kind.problem(settings, key, hand):
             break
     else:
         settings = {}
     ask = tuple(asks for asks in dict.fromkeys(kind.asks) if rng.random() < 0.7)
     naming = Naming(rng.choice(LETTERS), rng.choice(STEPS)) if rng.random() < 0.3 else ENGLISH
-    return family, Request(key, hand, ask or (rng.choice(kind.asks),), rng.choice(_GIVEN),
-                           rng.randrange(3), settings, naming)
+    return family, Request(
+        key,
+        hand,
+        ask or (rng.choice(kind.asks),),
+        rng.choice(_GIVEN),
+        rng.randrange(3),
+        settings,
+        naming,
+    )
 
 
 def _values(family: str, values) -> list:

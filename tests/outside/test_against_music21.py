@@ -27,11 +27,14 @@ def test_scales(key):
     for form in forms(key):
         scale = SCALES[form](tonic)
         top = theirs(key.tonic_in(6))
-        up, down = ([p.nameWithOctave for p in scale.getPitches(tonic, top, direction=way)]
-                    for way in (m21scale.Direction.ASCENDING, m21scale.Direction.DESCENDING))
+        up, down = (
+            [p.nameWithOctave for p in scale.getPitches(tonic, top, direction=way)]
+            for way in (m21scale.Direction.ASCENDING, m21scale.Direction.DESCENDING)
+        )
         assert names(ascending(key, form, 4, 2)) == up
         assert names(descending(key, form, 4, 2)) == sorted(
-            down, key=lambda n: -m21pitch.Pitch(n).diatonicNoteNum)
+            down, key=lambda n: -m21pitch.Pitch(n).diatonicNoteNum
+        )
 
 
 @pytest.mark.parametrize("key", ALL_KEYS, ids=str)

@@ -22,12 +22,17 @@ def test_every_family_has_a_check():
 def test_a_wrong_answer_is_noticed(family):
     rng = Random(family)
     for exercise in reading.sample(family, keys=KEYS):
-        if family == "thumb-crossings" and "A♭ harmonic minor" not in exercise.label and (
-                "A♭" in exercise.label):
+        if (
+            family == "thumb-crossings"
+            and "A♭ harmonic minor" not in exercise.label
+            and ("A♭" in exercise.label)
+        ):
             continue  # no table has the left hand of the natural form
         blank = rng.choice([b for b in exercise.blanks if b.asks != "word"])
-        spoiled = tuple(replace(b, answer=wrong(exercise, blank, rng), also=())
-                        if b is blank else b for b in exercise.blanks)
+        spoiled = tuple(
+            replace(b, answer=wrong(exercise, blank, rng), also=()) if b is blank else b
+            for b in exercise.blanks
+        )
         with pytest.raises(NOTICED):
             check(replace(exercise, blanks=spoiled))
 
@@ -37,20 +42,23 @@ def wrong(exercise, blank, rng) -> str:
     row = [b for b in exercise.blanks if b.asks == blank.asks and b.hand == blank.hand]
     if blank.asks == "finger":
         chord = [b for b in row if b.column == blank.column]
-        row = chord if len(chord) > 1 else [
-            b for b in row if abs(b.column - blank.column) == 1]
+        row = chord if len(chord) > 1 else [b for b in row if abs(b.column - blank.column) == 1]
     others = sorted({b.answer for b in row} - {blank.answer, *blank.also})
     return rng.choice(others) if others else "C" if blank.asks == "count" else "G♯ major"
 
 
-@pytest.mark.parametrize("family", [name for name in FAMILIES
-                                    if next(reading.sample(name, keys=KEYS)).staves])
+@pytest.mark.parametrize(
+    "family", [name for name in FAMILIES if next(reading.sample(name, keys=KEYS)).staves]
+)
 def test_a_wrong_note_is_noticed(family):
     rng = Random(family)
     for exercise in reading.sample(family, keys=KEYS):
-        places = [(s, c) for s, staff in enumerate(exercise.staves)
-                  for c, event in enumerate(staff.events) if event.pitches
-                  and (family != "scale-repair" or right(exercise, staff.hand, c))]
+        places = [
+            (s, c)
+            for s, staff in enumerate(exercise.staves)
+            for c, event in enumerate(staff.events)
+            if event.pitches and (family != "scale-repair" or right(exercise, staff.hand, c))
+        ]
         if not places:
             continue  # key signatures alone
         s, c = rng.choice(places)
@@ -62,10 +70,11 @@ def test_a_wrong_note_is_noticed(family):
             return tuple(other if p == note else p for p in pitches)
 
         event = replace(event, pitches=changed(event.pitches), written=changed(event.written))
-        staff = replace(staff, events=(*staff.events[:c], event, *staff.events[c + 1:]))
+        staff = replace(staff, events=(*staff.events[:c], event, *staff.events[c + 1 :]))
         with pytest.raises(NOTICED):
-            check(replace(exercise, staves=(*exercise.staves[:s], staff,
-                                            *exercise.staves[s + 1:])))
+            check(
+                replace(exercise, staves=(*exercise.staves[:s], staff, *exercise.staves[s + 1 :]))
+            )
 
 
 def right(exercise, hand: str, column: int) -> bool:

@@ -1,6 +1,6 @@
 """Triads that the student writes, against music21's chord symbols, numerals and analysis."""
 
-from functools import lru_cache
+from functools import cache
 
 from music21 import chord as m21chord
 from music21 import harmony as m21harmony
@@ -8,8 +8,10 @@ from music21 import key as m21key
 from music21 import roman as m21roman
 from reading import sample, spelled, theirs, theirs_key
 
-DEGREES = {"major": ("I", "ii", "iii", "IV", "V", "vi", "viio"),
-           "minor": ("i", "iio", "III", "iv", "V", "VI", "viio")}
+DEGREES = {
+    "major": ("I", "ii", "iii", "IV", "V", "vi", "viio"),
+    "minor": ("i", "iio", "III", "iv", "V", "VI", "viio"),
+}
 POSITIONS = {"root": 0, "1st": 1, "2nd": 2, "5/3": 0, "6": 1, "6/4": 2}
 KINDS = {"major": "major", "minor": "minor", "dim": "diminished", "aug": "augmented"}
 
@@ -35,8 +37,11 @@ def check_spelling(exercise):
 
 def check_building(exercise):
     for staff in exercise.staves:
-        labels = {b.column: b.answer for b in exercise.blanks
-                  if b.asks == "triad" and b.hand == staff.hand}
+        labels = {
+            b.column: b.answer
+            for b in exercise.blanks
+            if b.asks == "triad" and b.hand == staff.hand
+        }
         assert len(staff.events) == len(labels)
         for column, event in enumerate(staff.events):
             chord = m21chord.Chord([theirs(p) for p in event.pitches])
@@ -66,7 +71,7 @@ def close(pitches) -> bool:
     return pitches[-1].ps - pitches[0].ps < 12 and pitches == sorted(pitches)
 
 
-@lru_cache(maxsize=None)
+@cache
 def symbol(label: str) -> list[str]:
     """The notes of a chord name, root first, as music21 reads it."""
     for sign, typed in (("𝄪", "##"), ("𝄫", "--"), ("♯", "#"), ("♭", "-"), ("°", "dim")):
@@ -74,11 +79,13 @@ def symbol(label: str) -> list[str]:
     return [p.name for p in m21harmony.ChordSymbol(label).pitches]
 
 
-@lru_cache(maxsize=None)
+@cache
 def triads(tonic: str, mode: str) -> set[tuple[str, ...]]:
     key = m21key.Key(tonic, mode)
-    return {tuple(p.name for p in m21roman.RomanNumeral(numeral, key).pitches)
-            for numeral in DEGREES[mode]}
+    return {
+        tuple(p.name for p in m21roman.RomanNumeral(numeral, key).pitches)
+        for numeral in DEGREES[mode]
+    }
 
 
 def test_triad_spelling():

@@ -16,26 +16,34 @@ from workbook.music.keys import parse_key
 
 KEYS = "C major; C# major; Cb major; A minor; A# minor; Ab minor"
 UNREAD = {"key-signatures"}  # no notes
-FAMILIES_READ = [name for name in FAMILIES if name not in UNREAD and next(
-    reading.sample(name, keys=[parse_key("C major")])).staves]
+FAMILIES_READ = [
+    name
+    for name in FAMILIES
+    if name not in UNREAD and next(reading.sample(name, keys=[parse_key("C major")])).staves
+]
 
 
 def template(count: int) -> str:
     sections = ['title = "Everything on staves"']
     for name in FAMILIES_READ:
-        word, all_of = ("hands", '["right", "left", "both"]') if FAMILIES[name].by == "hand" else (
-            "clefs", '["treble", "bass", "both"]')
-        sections.append(f'[[section]]\nfamily = "{name}"\n{word} = {all_of}\ncount = {count}\npoints = 1')
+        word, all_of = (
+            ("hands", '["right", "left", "both"]')
+            if FAMILIES[name].by == "hand"
+            else ("clefs", '["treble", "bass", "both"]')
+        )
+        sections.append(
+            f'[[section]]\nfamily = "{name}"\n{word} = {all_of}\ncount = {count}\npoints = 1'
+        )
     return "\n".join(sections)
 
 
 def read(folder, count: int, keys: str, seed: str = ""):
     """Build a workbook; its items in ``key.json``, the pictures of both its PDFs."""
     (folder / "staves.toml").write_text(template(count), "utf-8")
-    (folder / "roster.csv").write_text(f"student,template,keys\nPippa Marrowby,staves,{keys}\n",
-                                       "utf-8")
-    where = build(folder / "roster.csv", folder / "out", template_dir=folder,
-                  seed=seed)[0].folder
+    (folder / "roster.csv").write_text(
+        f"student,template,keys\nPippa Marrowby,staves,{keys}\n", "utf-8"
+    )
+    where = build(folder / "roster.csv", folder / "out", template_dir=folder, seed=seed)[0].folder
     items = json.loads((where / "key.json").read_text("utf-8"))["items"]
     workbook, key = (drawn.pictures(where / f"{name}.pdf") for name in ("workbook", "answer-key"))
     return list(zip(items, workbook, key, strict=True))
@@ -54,8 +62,15 @@ def compare(item, in_workbook, in_key) -> None:
     _, printed, written = in_key
     found = drawn.notes(printed, written, len(wanted))
     assert [[[name for name, _ in column] for column in staff] for staff in found] == wanted
-    of = [[name for blank in item["blanks"] if blank["asks"] == "notes" and blank["hand"] == side
-           for name in blank["of"]] for side, _ in sides]
+    of = [
+        [
+            name
+            for blank in item["blanks"]
+            if blank["asks"] == "notes" and blank["hand"] == side
+            for name in blank["of"]
+        ]
+        for side, _ in sides
+    ]
     assert [[name for column in staff for name, pen in column if pen] for staff in found] == of
     _, shown, more = in_workbook
     assert shown == printed and more == drawn.Drawn()
@@ -69,8 +84,10 @@ def test_every_note_stands_where_the_answer_key_has_it(built):
 
 def test_written_notes_are_read(built):
     """Notes that are on the answer key alone, and all that are compared."""
-    heads = [[name.startswith("noteheads") for picture in pictures for *_, name in picture.signs]
-             for pictures in zip(*(key[1:] for _, _, key in built))]
+    heads = [
+        [name.startswith("noteheads") for picture in pictures for *_, name in picture.signs]
+        for pictures in zip(*(key[1:] for _, _, key in built))
+    ]
     printed, written = map(sum, heads)
     print(f"\n{len(built)} exercises, {printed} printed notes, {written} written ones")
     assert printed > 1000 and written > 150
@@ -89,7 +106,7 @@ def test_a_missing_sign_is_noticed(built):
     """A printed note head; a written one or the accidental of one."""
     for item, _, (name, printed, written) in built[::5]:
         for face in (0, 1):
-            for kind in ("noteheads", "accidentals")[:1 + face]:
+            for kind in ("noteheads", "accidentals")[: 1 + face]:
                 spoiled = deepcopy(printed), deepcopy(written)
                 signs = spoiled[face].signs
                 at = [n for n, sign in enumerate(signs) if sign[2].startswith(kind)]

@@ -29,14 +29,19 @@ def sample():
 def compare(exercise, played) -> None:
     for staff in exercise.staves:
         length = 4 // int(staff.events[0].value)
-        wanted = {float(column * length): sorted(int(reading.theirs(p).ps) for p in event.pitches)
-                  for column, event in enumerate(staff.events) if event.pitches}
+        wanted = {
+            float(column * length): sorted(int(reading.theirs(p).ps) for p in event.pitches)
+            for column, event in enumerate(staff.events)
+            if event.pitches
+        }
         found = played.get(staff.hand)
         assert {at: sorted(keys) for at, keys in (found.notes if found else {}).items()} == wanted
         signatures = [e.signature for e in staff.events if e.signature] or (
-            [exercise.key] if exercise.signed else [])
-        sharps = [reading.m21key.Key(key.tonic.replace("b", "-"), key.mode).sharps
-                  for key in signatures]
+            [exercise.key] if exercise.signed else []
+        )
+        sharps = [
+            reading.m21key.Key(key.tonic.replace("b", "-"), key.mode).sharps for key in signatures
+        ]
         if found or sharps:
             assert found.sharps == sharps, exercise.prompt
 
@@ -52,8 +57,13 @@ def music(tmp_path_factory):
 
 
 def test_every_note_sounds_as_the_answer_key_has_it(music):
-    assert sum(any(event.ottava for staff in exercise.staves for event in staff.events)
-               for exercise, _ in music) > 5
+    assert (
+        sum(
+            any(event.ottava for staff in exercise.staves for event in staff.events)
+            for exercise, _ in music
+        )
+        > 5
+    )
     print(f"\n{len(music)} exercises, {sum(map(count, music))} notes")
     assert {exercise.family for exercise, _ in music} == set(STAVES) and len(music) > 200
     for exercise, played in music:
@@ -68,11 +78,18 @@ def test_a_wrong_note_or_signature_is_noticed(music):
             event = staff.events[column]
             low = event.pitches[0]
             low = low._replace(signs=low.signs + (1 if low.signs < 1 else -1))
-            events = (*staff.events[:column], replace(event, pitches=(low, *event.pitches[1:])),
-                      *staff.events[column + 1:])
+            events = (
+                *staff.events[:column],
+                replace(event, pitches=(low, *event.pitches[1:])),
+                *staff.events[column + 1 :],
+            )
             with pytest.raises(AssertionError):
-                compare(replace(exercise, staves=(*exercise.staves[:-1], replace(
-                    staff, events=events))), played)
+                compare(
+                    replace(
+                        exercise, staves=(*exercise.staves[:-1], replace(staff, events=events))
+                    ),
+                    played,
+                )
         if exercise.signed and not any(e.signature for e in staff.events):
             with pytest.raises(AssertionError):
                 compare(replace(exercise, key=parse_key("D major")), played)

@@ -3,9 +3,17 @@
 The sources are named in published.py.
 """
 
-from published import (BERINGER_ARPEGGIOS, BERINGER_DIMINISHED, BERINGER_DOMINANT,
-                       BERINGER_SCALES, EVANSVILLE, EVANSVILLE_ARPEGGIO,
-                       EVANSVILLE_ARPEGGIO_KEYS, EVANSVILLE_CHROMATIC, PEGOURIE)
+from published import (
+    BERINGER_ARPEGGIOS,
+    BERINGER_DIMINISHED,
+    BERINGER_DOMINANT,
+    BERINGER_SCALES,
+    EVANSVILLE,
+    EVANSVILLE_ARPEGGIO,
+    EVANSVILLE_ARPEGGIO_KEYS,
+    EVANSVILLE_CHROMATIC,
+    PEGOURIE,
+)
 
 from workbook.fingering.conventions import traditional
 from workbook.music.keys import ALL_KEYS, parse_key
@@ -39,16 +47,21 @@ class Count:
 
 
 def one_octave(subject, hand):
-    return tuple(dict.fromkeys((v[:7] + v[-1]) if hand == "right" else v[0] + v[8:]
-                               for v in TABLE.versions(subject, hand)))
+    return tuple(
+        dict.fromkeys(
+            (v[:7] + v[-1]) if hand == "right" else v[0] + v[8:]
+            for v in TABLE.versions(subject, hand)
+        )
+    )
 
 
 def test_beringer_scales():
     count = Count()
     for name, right, left, *_ in BERINGER_SCALES:
         for hand, theirs in (("right", right), ("left", left)):
-            count.add((name, hand), theirs,
-                      TABLE.versions(("scale", parse_key(name), "major"), hand))
+            count.add(
+                (name, hand), theirs, TABLE.versions(("scale", parse_key(name), "major"), hand)
+            )
     assert count.counts == (16, 8, 0)
 
 
@@ -58,14 +71,17 @@ def test_evansville_scales():
         for key in keys(names):
             for form in forms(key):
                 for hand, theirs in (("right", right), ("left", left)):
-                    count.add((key.ascii, form, hand), theirs,
-                              TABLE.versions(("scale", key, form), hand))
+                    count.add(
+                        (key.ascii, form, hand), theirs, TABLE.versions(("scale", key, form), hand)
+                    )
     # The page does not say which minor form it means. For melodic F# and C# minor the
     # right hand needs another fingering (D# and E#: thumb off the black key), and so
     # does the left hand of natural G# minor (F#), the page's being harmonic.
     assert [what for what, _ in count.neither] == [
-        ("G# minor", "natural", "left"), ("C# minor", "melodic", "right"),
-        ("F# minor", "melodic", "right")]
+        ("G# minor", "natural", "left"),
+        ("C# minor", "melodic", "right"),
+        ("F# minor", "melodic", "right"),
+    ]
     assert count.counts[:2] == (84, 9)
 
 
@@ -82,8 +98,9 @@ def test_evansville_arpeggios():
         for tonic in tonics.split():
             subject = ("arpeggio", parse_key(f"{tonic} {mode}"), "root")
             for hand, theirs in zip(("right", "left"), EVANSVILLE_ARPEGGIO):
-                ours = tuple(v[:6] + "1" if hand == "right" else v
-                             for v in TABLE.versions(subject, hand))
+                ours = tuple(
+                    v[:6] + "1" if hand == "right" else v for v in TABLE.versions(subject, hand)
+                )
                 count.add((tonic, mode, hand), theirs, ours)
     assert count.counts == (27, 5, 0), count.neither
 
@@ -103,8 +120,11 @@ def test_beringer_arpeggios():
     for name, right, left, *_ in BERINGER_ARPEGGIOS:
         for hand, digits in (("right", right), ("left", left)):
             for position, theirs in zip(("root", "1st", "2nd"), digits.split()):
-                count.add((name, position, hand), theirs,
-                          TABLE.versions(("arpeggio", parse_key(name), position), hand))
+                count.add(
+                    (name, position, hand),
+                    theirs,
+                    TABLE.versions(("arpeggio", parse_key(name), position), hand),
+                )
     assert count.counts == (127, 11, 0), count.neither
 
 
@@ -114,21 +134,25 @@ def test_beringer_alternatives():
     for name, *digits in BERINGER_ARPEGGIOS:
         for hand, text in zip(("right", "left"), digits[2:]):
             for position, theirs in zip(("root", "1st", "2nd"), text.split()):
-                count.add((name, position, hand), theirs,
-                          TABLE.versions(("arpeggio", parse_key(name), position), hand))
+                count.add(
+                    (name, position, hand),
+                    theirs,
+                    TABLE.versions(("arpeggio", parse_key(name), position), hand),
+                )
     assert not count.neither
 
 
 def test_beringer_sevenths():
     count = Count()
-    for table, kind, step in ((BERINGER_DOMINANT, "dominant", "P5"),
-                              (BERINGER_DIMINISHED, "diminished", "M7")):
+    for table, kind, step in (
+        (BERINGER_DOMINANT, "dominant", "P5"),
+        (BERINGER_DIMINISHED, "diminished", "M7"),
+    ):
         for name, right, left, *_ in table:
             root = above(pitch(name + "4"), step)
             for hand, digits in (("right", right), ("left", left)):
                 ours = TABLE.seventh_arpeggio(root, kind, hand, 2)[:9]
-                count.add((kind, name, hand), digits.split()[0],
-                          ("".join(f.finger for f in ours),))
+                count.add((kind, name, hand), digits.split()[0], ("".join(f.finger for f in ours),))
     assert count.counts == (48, 0, 0), count.neither
 
 

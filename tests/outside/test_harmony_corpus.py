@@ -22,16 +22,34 @@ CORPUS = Path(music21.__file__).parent / "corpus"
 TRANSPOSED = {11, 14, 17}
 # Where our first reading is another, and why; found by hand.
 UNDERSTOOD = {
-    ("major", "i"): "borrowed from minor", ("major", "v6"): "borrowed from minor",
+    ("major", "i"): "borrowed from minor",
+    ("major", "v6"): "borrowed from minor",
     ("major", "bVII7[maj7]"): "borrowed from minor",
     ("minor", "viiø7"): "half-diminished on the leading tone: no form of the scale has it",
     ("minor", "vii°7/IV"): "the same chord as vii°7/iv",
     ("minor", "It6"): "an augmented sixth chord",
     ("minor", "III+6/5"): "an augmented triad with a seventh",
-    ("major", "ii7/V"): "the same notes as vi7", ("major", "vi6/V"): "the same notes as iii6"}
+    ("major", "ii7/V"): "the same notes as vi7",
+    ("major", "vi6/V"): "the same notes as iii6",
+}
 # The same notes under two names: the analyst heard where they go.
-SAME_NOTES = {"V/IV", "V6/IV", "V7/III", "V6/III", "V/III", "V6/5/III", "V/VI", "V/iv", "V6/iv",
-              "V4/3/III", "V4/2/III", "vii°6/III", "V/VII", "vii°6/VII", "V7/VII"}
+SAME_NOTES = {
+    "V/IV",
+    "V6/IV",
+    "V7/III",
+    "V6/III",
+    "V/III",
+    "V6/5/III",
+    "V/VI",
+    "V/iv",
+    "V6/iv",
+    "V4/3/III",
+    "V4/2/III",
+    "vii°6/III",
+    "V/VII",
+    "vii°6/VII",
+    "V7/VII",
+}
 
 
 def analyses(folder):
@@ -88,9 +106,11 @@ def test_the_chorales_themselves_are_named_as_the_analysts_did(chorales):
         if number in TRANSPOSED:
             continue
         score = corpus.parse(f"bach/bwv{numbers[number]['bwv']}").chordify()
-        sounding = {(measure.number, round(float(chord.beat), 3)): chord
-                    for measure in score.getElementsByClass("Measure")
-                    for chord in measure.getElementsByClass("Chord")}
+        sounding = {
+            (measure.number, round(float(chord.beat), 3)): chord
+            for measure in score.getElementsByClass("Measure")
+            for chord in measure.getElementsByClass("Chord")
+        }
         for chord in work.recurse().getElementsByClass(roman.RomanNumeral):
             notes = sounding.get((chord.measureNumber, round(float(chord.beat), 3)))
             found = readings(home(chord), notes.pitches) if notes else []

@@ -5,7 +5,7 @@ symbols, inversions, intervals. Nothing here uses our own music/; ``check``
 takes one exercise of any of these families.
 """
 
-from functools import lru_cache
+from functools import cache
 from itertools import combinations, permutations
 from random import Random
 
@@ -19,24 +19,35 @@ from music21 import roman as m21roman
 from reading import theirs
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
-from workbook.exercises.model import HANDS
+from workbook.exercises.model import HANDS, Request
 from workbook.music.keys import ALL_KEYS
 
-FIGURES = {(False, 0): "5/3", (False, 1): "6", (False, 2): "6/4", (True, 0): "7",
-           (True, 1): "6/5", (True, 2): "4/3", (True, 3): "4/2"}
+FIGURES = {
+    (False, 0): "5/3",
+    (False, 1): "6",
+    (False, 2): "6/4",
+    (True, 0): "7",
+    (True, 1): "6/5",
+    (True, 2): "4/3",
+    (True, 3): "4/2",
+}
 POSITIONS = ("root", "1st", "2nd", "3rd")
-SEVENTHS = {(4, 7, 11): "maj7", (4, 7, 10): "dom7", (3, 7, 10): "min7", (3, 6, 10): "ø7",
-            (3, 6, 9): "°7"}
+SEVENTHS = {
+    (4, 7, 11): "maj7",
+    (4, 7, 10): "dom7",
+    (3, 7, 10): "min7",
+    (3, 6, 10): "ø7",
+    (3, 6, 9): "°7",
+}
 """Half steps from the root to third, fifth and seventh: common practice, no source."""
 
 
-@lru_cache(maxsize=None)
+@cache
 def home(tonic: str, mode: str) -> m21key.Key:
     return m21key.Key(tonic[0] + tonic[1:].replace("b", "-"), mode)
 
 
-@lru_cache(maxsize=None)
+@cache
 def roman(numeral: str, tonic: str, mode: str) -> tuple[tuple[str, ...], str]:
     """The note names of a numeral from the root up in thirds, and its bass."""
     text = numeral.replace("°", "o")
@@ -51,12 +62,19 @@ def in_thirds(sounded) -> tuple[str, ...]:
     return tuple(p.name for p in parts if p)
 
 
-@lru_cache(maxsize=None)
+@cache
 def symbol(name: str) -> tuple[tuple[str, ...], str]:
     """The note names of a chord name from the root up in thirds, and its bass."""
     plain, _, bass = name.partition("/")
-    for ours, other in (("♯", "#"), ("♭", "-"), ("𝄪", "##"), ("𝄫", "--"), ("°7", "dim7"),
-                        ("°", "dim"), ("+", "aug")):
+    for ours, other in (
+        ("♯", "#"),
+        ("♭", "-"),
+        ("𝄪", "##"),
+        ("𝄫", "--"),
+        ("°7", "dim7"),
+        ("°", "dim"),
+        ("+", "aug"),
+    ):
         plain = plain.replace(ours, other)
         bass = bass.replace(ours, other)
     # music21 reads no double accidental in a symbol: one half step lower, and back up
@@ -84,8 +102,10 @@ def columns(exercise):
 def together(exercise):
     """Two staves have the same notes, but for the single notes of a bass."""
     if len(exercise.staves) == 2 and len(exercise.staves[1].events[0].pitches) != 1:
-        right, left = ([[theirs(p).name for p in event.pitches] for event in staff.events]
-                       for staff in exercise.staves)
+        right, left = (
+            [[theirs(p).name for p in event.pitches] for event in staff.events]
+            for staff in exercise.staves
+        )
         assert right == left
 
 
@@ -101,16 +121,25 @@ def complete(notes, full) -> bool:
 
 def check(exercise):
     together(exercise)
-    {"progression": check_chords, "cadences": check_cadences,
-     "inversion-figures": check_chords, "seventh-chords": check_sevenths,
-     "common-tones": check_common_tones, "missing-chord": check_missing,
-     "transposition": check_transposition}[exercise.family](exercise)
+    {
+        "progression": check_chords,
+        "cadences": check_cadences,
+        "inversion-figures": check_chords,
+        "seventh-chords": check_sevenths,
+        "common-tones": check_common_tones,
+        "missing-chord": check_missing,
+        "transposition": check_transposition,
+    }[exercise.family](exercise)
 
 
 def check_chords(exercise):
     sounding = columns(exercise)
-    figured = any(mark in blank.answer for blank in exercise.blanks if blank.asks == "numeral"
-                  for mark in "642")
+    figured = any(
+        mark in blank.answer
+        for blank in exercise.blanks
+        if blank.asks == "numeral"
+        for mark in "642"
+    )
     assert_asked(exercise, sounding, figured)
     for blank in exercise.blanks:
         notes = sounding[blank.column]
@@ -140,7 +169,7 @@ def assert_asked(exercise, sounding, figured):
         return
     inverted = any(m21chord.Chord(sounding[b.column]).inversion() for b in numerals)
     sevenths = any("7" in blank.answer or "/" in blank.answer for blank in numerals)
-    if exercise.family == "cadences" or inverted and not figured:
+    if exercise.family == "cadences" or (inverted and not figured):
         assert "numerals without inversion figures (such as ii, V7)" in exercise.task
     elif figured or sevenths:
         assert "numerals with their figures (such as ii6)" in exercise.task
@@ -192,8 +221,11 @@ def check_cadences(exercise):
         before, last = sounding[blank.column - 1], sounding[blank.column]
         root = m21chord.Chord(last).root().name
         dominant = leading in {p.name for p in before}
-        expected = {scale[0]: "authentic" if dominant else "plagal", scale[4]: "half",
-                    scale[5]: "deceptive"}[root]
+        expected = {
+            scale[0]: "authentic" if dominant else "plagal",
+            scale[4]: "half",
+            scale[5]: "deceptive",
+        }[root]
         if expected == "plagal":
             assert m21chord.Chord(before).root().name == scale[3]
         assert blank.answer == expected
@@ -207,8 +239,10 @@ def assert_led(a, b):
     for (w, x), (y, z) in combinations(list(zip(a, b)), 2):
         if w != x and y != z:
             before, after = m21interval.Interval(w, y), m21interval.Interval(x, z)
-            assert not (before.semiSimpleName == after.semiSimpleName
-                        and before.semiSimpleName in ("P1", "P5", "P8"))
+            assert not (
+                before.semiSimpleName == after.semiSimpleName
+                and before.semiSimpleName in ("P1", "P5", "P8")
+            )
 
 
 def check_sevenths(exercise):
@@ -227,7 +261,7 @@ def check_sevenths(exercise):
             assert blank.asks == "notes" and len(blank.of) == 4
 
 
-@lru_cache(maxsize=None)
+@cache
 def own_notes(tonic, mode) -> set[str]:
     """The names of a key's notes, in minor with the leading tone."""
     tonality = home(tonic, mode)
@@ -237,15 +271,19 @@ def own_notes(tonic, mode) -> set[str]:
 
 def kind(sounded) -> str:
     """The kind of a seventh chord by its third, fifth and seventh, whatever its inversion."""
-    return SEVENTHS[tuple(m21interval.Interval(sounded.root(), p).semitones % 12 for p in (
-        sounded.third, sounded.fifth, sounded.seventh))]
+    return SEVENTHS[
+        tuple(
+            m21interval.Interval(sounded.root(), p).semitones % 12
+            for p in (sounded.third, sounded.fifth, sounded.seventh)
+        )
+    ]
 
 
-@lru_cache(maxsize=None)
+@cache
 def own_chords(tonic, mode) -> list[tuple[str, ...]]:
     """The note names of the triads of a key, in minor with the leading tone on 5 and 7, and
     of its dominant seventh."""
-    numerals = ("i iio III iv V VI viio V7" if mode == "minor" else "I ii iii IV V vi viio V7")
+    numerals = "i iio III iv V VI viio V7" if mode == "minor" else "I ii iii IV V vi viio V7"
     return [roman(numeral, tonic, mode)[0] for numeral in numerals.split()]
 
 
@@ -257,14 +295,21 @@ def check_common_tones(exercise):
     for blank in exercise.blanks:
         a, b = (events[blank.column + away].pitches for away in (-1, 1))
         if blank.asks == "common":
-            assert blank.answer == str(len({theirs(p).nameWithOctave for p in a}
-                                           & {theirs(p).nameWithOctave for p in b}))
+            assert blank.answer == str(
+                len({theirs(p).nameWithOctave for p in a} & {theirs(p).nameWithOctave for p in b})
+            )
             continue
         moved = m21interval.Interval(theirs(a[blank.note]), theirs(b[blank.note]))
         away, generic = abs(moved.semitones), moved.generic.undirected
-        expected = ("stays" if moved.name == "P1" else
-                    "H" if away == 1 and generic <= 2 else
-                    "W" if away == 2 and generic == 2 else "skip")
+        expected = (
+            "stays"
+            if moved.name == "P1"
+            else "H"
+            if away == 1 and generic <= 2
+            else "W"
+            if away == 2 and generic == 2
+            else "skip"
+        )
         assert blank.answer == expected
 
 
@@ -274,8 +319,9 @@ def check_missing(exercise):
     for column, numeral in labels.items():
         assert_numeral(exercise, numeral, sounding[column])
     for blank in (b for b in exercise.blanks if b.asks == "notes"):
-        beside = [sounding[n] for n in (blank.column - 1, blank.column + 1)
-                  if 0 <= n < len(sounding)]
+        beside = [
+            sounding[n] for n in (blank.column - 1, blank.column + 1) if 0 <= n < len(sounding)
+        ]
         mine = sounding[blank.column]
         if any(len(other) != len(mine) for other in beside):
             continue
@@ -304,23 +350,32 @@ def close(names, near):
 
 
 def check_transposition(exercise):
-    source, direction, goal = exercise.label.split(",")[0].replace(" major", "").replace(
-        " minor", "").replace(" to ", " ").split(" ")
+    source, direction, goal = (
+        exercise.label.split(",")[0]
+        .replace(" major", "")
+        .replace(" minor", "")
+        .replace(" to ", " ")
+        .split(" ")
+    )
     for staff in exercise.staves:
         half = len(staff.events) // 2
         signatures = [event.signature for event in staff.events if event.signature]
         printed = [s.tonic.replace("#", "♯").replace("b", "♭") for s in signatures]
         assert printed == [source, goal]
-        found = {m21interval.Interval(theirs(p), theirs(q)).directedName
-                 for a, b in zip(staff.events[:half], staff.events[half:])
-                 for p, q in zip(a.pitches, b.pitches)}
+        found = {
+            m21interval.Interval(theirs(p), theirs(q)).directedName
+            for a, b in zip(staff.events[:half], staff.events[half:])
+            for p, q in zip(a.pitches, b.pitches)
+        }
         assert len(found) == 1
         shift = m21interval.Interval(found.pop())
         assert (shift.semitones > 0) == (direction == "up") and abs(shift.semitones) < 12
         tonic = home(*key_of(exercise)).tonic
         other = signatures[0].tonic
-        assert m21pitch.Pitch(other[0] + other[1:].replace("b", "-")).transpose(shift).name \
+        assert (
+            m21pitch.Pitch(other[0] + other[1:].replace("b", "-")).transpose(shift).name
             == tonic.name
+        )
         assert all(e.written == e.pitches for e in staff.events[half:])
         assert not any(e.written for e in staff.events[:half])
     for blank in (b for b in exercise.blanks if b.asks == "numeral"):
@@ -328,18 +383,33 @@ def check_transposition(exercise):
         assert_numeral(exercise, blank.answer, notes)
 
 
-PROGRESSIONS = ("full", "short", "I vi ii6 V7 I", "I V7/V V7 I", "I vii°7/V V V6/5 I",
-                "I IV I6/4 V7 I", "I iii vi ii V7 I")
+PROGRESSIONS = (
+    "full",
+    "short",
+    "I vi ii6 V7 I",
+    "I V7/V V7 I",
+    "I vii°7/V V V6/5 I",
+    "I IV I6/4 V7 I",
+    "I iii vi ii V7 I",
+)
 SETTINGS = {
-    "progression": [{"numerals": n, "style": style, "start": start, "fifth": fifth}
-                    for n in PROGRESSIONS for style in ("close", "keyboard")
-                    for start, fifth in (("root", False), ("2nd", True))],
-    "cadences": [{}], "inversion-figures": [{}, {"sevenths": True}],
+    "progression": [
+        {"numerals": n, "style": style, "start": start, "fifth": fifth}
+        for n in PROGRESSIONS
+        for style in ("close", "keyboard")
+        for start, fifth in (("root", False), ("2nd", True))
+    ],
+    "cadences": [{}],
+    "inversion-figures": [{}, {"sevenths": True}],
     "seventh-chords": [{}, {"inversions": False}, {"task": "write"}],
-    "common-tones": [{"numerals": n, "start": s} for n in ("full", "I vi IV V I", "I IV ii V I")
-                     for s in ("root", "1st")],
+    "common-tones": [
+        {"numerals": n, "start": s}
+        for n in ("full", "I vi IV V I", "I IV ii V I")
+        for s in ("root", "1st")
+    ],
     "missing-chord": [{"numerals": n, "missing": m} for n in PROGRESSIONS for m in (1, 2)],
-    "transposition": [{"numerals": n} for n in ("full", "I vi ii6 V7 I", "I V7/V V7 I")]}
+    "transposition": [{"numerals": n} for n in ("full", "I vi ii6 V7 I", "I V7/V V7 I")],
+}
 
 
 def exercises(family, keys, seeds):
@@ -349,8 +419,10 @@ def exercises(family, keys, seeds):
             for settings in SETTINGS[family]:
                 if not kind.problem(settings, key, hand):
                     for seed in seeds:
-                        yield kind.make(Request(key, hand, kind.asks, 0, 2, settings),
-                                        Random(f"{key}{hand}{seed}"))
+                        yield kind.make(
+                            Request(key, hand, kind.asks, 0, 2, settings),
+                            Random(f"{key}{hand}{seed}"),
+                        )
 
 
 @pytest.mark.parametrize("family", SETTINGS)

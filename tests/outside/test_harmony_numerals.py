@@ -17,11 +17,17 @@ from workbook.music.chords import harmony, vocabulary
 from workbook.music.finder import candidates, find
 from workbook.music.keys import ALL_KEYS
 
-KINDS = {"major": "major triad", "minor": "minor triad", "diminished": "diminished triad",
-         "augmented": "augmented triad", "dominant seventh": "dominant seventh chord",
-         "major seventh": "major seventh chord", "minor seventh": "minor seventh chord",
-         "half-diminished seventh": "half-diminished seventh chord",
-         "diminished seventh": "diminished seventh chord"}
+KINDS = {
+    "major": "major triad",
+    "minor": "minor triad",
+    "diminished": "diminished triad",
+    "augmented": "augmented triad",
+    "dominant seventh": "dominant seventh chord",
+    "major seventh": "major seventh chord",
+    "minor seventh": "minor seventh chord",
+    "half-diminished seventh": "half-diminished seventh chord",
+    "diminished seventh": "diminished seventh chord",
+}
 
 
 def tonality(key) -> m21key.Key:
@@ -56,8 +62,14 @@ def test_every_numeral_in_every_inversion(key):
 def test_chord_names(key):
     """Our chord name, read by music21's chord symbols, gives our notes."""
     for chord in vocabulary(key):
-        name = (chord.name.replace("♯", "#").replace("♭", "-").replace("𝄪", "##")
-                .replace("𝄫", "--").replace("°7", "dim7").replace("°", "dim"))
+        name = (
+            chord.name.replace("♯", "#")
+            .replace("♭", "-")
+            .replace("𝄪", "##")
+            .replace("𝄫", "--")
+            .replace("°7", "dim7")
+            .replace("°", "dim")
+        )
         if "----" in name or "##" in name:
             continue  # music21 reads no symbol with a double accidental
         read = m21harmony.ChordSymbol(name)

@@ -1,6 +1,6 @@
 """Intervals that are named, written or counted, against music21's intervals."""
 
-from functools import lru_cache
+from functools import cache
 
 from music21 import interval as m21interval
 from music21 import key as m21key
@@ -8,20 +8,23 @@ from music21 import pitch as m21pitch
 from reading import sample, spelled, theirs, theirs_key
 
 
-@lru_cache(maxsize=None)
+@cache
 def between(low: str, high: str) -> m21interval.Interval:
     return m21interval.Interval(m21pitch.Pitch(low), m21pitch.Pitch(high))
 
 
-@lru_cache(maxsize=None)
+@cache
 def reached(base: str, name: str) -> m21pitch.Pitch:
     return m21interval.Interval(name).transposePitch(m21pitch.Pitch(base))
 
 
 def check(exercise):
     """Every answer from the notes on the staff, and the interval's label, by music21 alone."""
-    {"interval-quality": check_quality, "interval-building": check_building,
-     "half-steps": check_half_steps}[exercise.family](exercise)
+    {
+        "interval-quality": check_quality,
+        "interval-building": check_building,
+        "half-steps": check_half_steps,
+    }[exercise.family](exercise)
 
 
 def check_quality(exercise):
@@ -42,8 +45,9 @@ def check_building(exercise):
     sign = "" if "above" in exercise.label else "-"
     blanks = {(b.hand, b.column): b.answer for b in exercise.blanks if b.asks == "notes"}
     for staff in exercise.staves:
-        labels = {b.column: b for b in exercise.blanks
-                  if b.asks == "interval" and b.hand == staff.hand}
+        labels = {
+            b.column: b for b in exercise.blanks if b.asks == "interval" and b.hand == staff.hand
+        }
         assert len(staff.events) == 2 * len(labels)
         for column, label in labels.items():
             (base,), (other,) = (staff.events[at].pitches for at in (column - 1, column))
@@ -63,7 +67,7 @@ def check_half_steps(exercise):
         answers = {b.column: b.answer for b in exercise.blanks if b.hand == staff.hand}
         assert len(staff.events) == 3 * len(answers)
         for column, answer in answers.items():
-            first, empty, second = staff.events[column - 1:column + 2]
+            first, empty, second = staff.events[column - 1 : column + 2]
             assert not empty.pitches
             pair = [theirs(p) for event in (first, second) for p in event.pitches]
             apart = between(*(p.nameWithOctave for p in pair)).semitones
@@ -71,7 +75,7 @@ def check_half_steps(exercise):
             assert {p.name for p in pair} <= own
 
 
-@lru_cache(maxsize=None)
+@cache
 def notes_of_key(tonic: str, mode: str) -> set[str]:
     key = m21key.Key(tonic, mode)
     leading = [reached(key.tonic.name, "M7")] if mode == "minor" else []

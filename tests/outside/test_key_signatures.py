@@ -1,7 +1,7 @@
 """Key signatures, the circle of fifths and scales to match, against music21 (reading.py)."""
 
 from dataclasses import replace
-from functools import lru_cache
+from functools import cache
 from random import Random
 
 import pytest
@@ -9,12 +9,14 @@ import reading
 from music21 import key as m21key
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
 from workbook.exercises.families.key_signatures import _ASKS
+from workbook.exercises.model import Request
 from workbook.music.keys import parse_key
 
-ORDER = {1: [p.name for p in m21key.KeySignature(7).alteredPitches],
-         -1: [p.name for p in m21key.KeySignature(-7).alteredPitches]}
+ORDER = {
+    1: [p.name for p in m21key.KeySignature(7).alteredPitches],
+    -1: [p.name for p in m21key.KeySignature(-7).alteredPitches],
+}
 """F♯ to B♯, B♭ to F♭: the order in which music21 alters notes."""
 
 
@@ -22,7 +24,7 @@ def theirs(key) -> m21key.Key:
     return m21key.Key(key.tonic.replace("b", "-"), key.mode)
 
 
-@lru_cache(maxsize=None)
+@cache
 def home(tonic: str, mode: str) -> m21key.Key:
     return m21key.Key(tonic, mode)
 
@@ -33,13 +35,18 @@ def said(count: int) -> str:
 
 def check(exercise):
     {"circle-of-fifths": check_circle, "scale-matching": check_matching}.get(
-        exercise.family, check_signatures)(exercise)
+        exercise.family, check_signatures
+    )(exercise)
 
 
 def check_signatures(exercise):
     asks = {blank.asks for blank in exercise.blanks}
-    {"signature": check_written, "note": check_order, "major": check_named,
-     "minor": check_named}.get(min(asks), check_relatives)(exercise)
+    {
+        "signature": check_written,
+        "note": check_order,
+        "major": check_named,
+        "minor": check_named,
+    }.get(min(asks), check_relatives)(exercise)
 
 
 def check_named(exercise):
@@ -68,7 +75,8 @@ def check_written(exercise):
         assert [theirs(one) for one in signatures] == keys
         blanks = reading.answers(exercise, "signature", staff.hand)
         assert [blank.column for blank in blanks] == [
-            column for column, event in enumerate(staff.events) if event.signature_written]
+            column for column, event in enumerate(staff.events) if event.signature_written
+        ]
         assert blanks and blanks[-1].column == 1
         for blank in blanks:
             one = keys[blank.column]
@@ -97,8 +105,12 @@ def check_relatives(exercise):
         sharps = keys[blank.column].sharps
         assert blank.answer == said(sharps)
         assert bool(sharps) != ("none" in blank.also)
-        assert all(other[0] == str(abs(sharps)) and other[1:].strip()[0] == "bf#s"[
-            2 * (sharps > 0) + other.count(" ")] for other in blank.also if sharps)
+        assert all(
+            other[0] == str(abs(sharps))
+            and other[1:].strip()[0] == "bf#s"[2 * (sharps > 0) + other.count(" ")]
+            for other in blank.also
+            if sharps
+        )
 
 
 def check_order(exercise):
@@ -107,20 +119,23 @@ def check_order(exercise):
     if key.sharps:
         assert answers == [p.name for p in key.alteredPitches]
         assert reading.key(exercise.label.split(" of ")[1]) == key
-    assert answers == ORDER[-1 if "flat" in exercise.label else 1][:len(answers)]
+    assert answers == ORDER[-1 if "flat" in exercise.label else 1][: len(answers)]
 
 
 def check_circle(exercise):
     """Each ring rises by a fifth, spelled as one but at a single seam; the two keys of a
     place are relatives; every other answer accepted is the same key respelled."""
-    rings = {asks: {blank.column: home(reading.read(blank.answer), asks)
-                    for blank in reading.answers(exercise, asks)}
-             for asks in {blank.asks for blank in exercise.blanks}}
+    rings = {
+        asks: {
+            blank.column: home(reading.read(blank.answer), asks)
+            for blank in reading.answers(exercise, asks)
+        }
+        for asks in {blank.asks for blank in exercise.blanks}
+    }
     for ring in rings.values():
         if len(ring) == 12:
             up = [ring[place].tonic.transpose("P5").name for place in range(12)]
-            seams = [place for place in range(12)
-                     if up[place] != ring[(place + 1) % 12].tonic.name]
+            seams = [place for place in range(12) if up[place] != ring[(place + 1) % 12].tonic.name]
             assert len(seams) == 1 and 4 <= seams[0] <= 7, (exercise.prompt, seams)
     for place in set.intersection(*map(set, rings.values())) if len(rings) == 2 else ():
         assert rings["major"][place].relative == rings["minor"][place], (exercise.prompt, place)
@@ -135,8 +150,11 @@ def check_circle(exercise):
             for name in spellings:
                 other = home(name, asks)
                 assert abs(other.sharps) <= 7 and other.sharps % 12 == blank.column
-            others = {name for name in (key.tonic.getEnharmonic().name,)
-                      if abs(home(name, asks).sharps) <= 7}
+            others = {
+                name
+                for name in (key.tonic.getEnharmonic().name,)
+                if abs(home(name, asks).sharps) <= 7
+            }
             assert others - {key.tonic.name} <= spellings
             assert len(spellings | {key.tonic.name}) == 1 + (blank.column in (5, 6, 7))
         given = {blank.column: blank.answer for blank in ring if blank.given}
@@ -152,8 +170,12 @@ def check_matching(exercise):
     keys = {part[0]: reading.key(part[3:]) for part in listed.split(", ")}
     assert len(set(keys.values())) == len(keys) == len(exercise.blanks)
     assert theirs(exercise.key) in keys.values()
-    scales = {letter: [p.name for p in reading.scale(
-        key.tonic.name, form if key.mode == "minor" else "major")] for letter, key in keys.items()}
+    scales = {
+        letter: [
+            p.name for p in reading.scale(key.tonic.name, form if key.mode == "minor" else "major")
+        ]
+        for letter, key in keys.items()
+    }
     lines = []
     for staff in exercise.staves:
         lines.append([])
@@ -167,9 +189,10 @@ def check_matching(exercise):
     assert all(one == lines[0] for one in lines)
     for blank, run in zip(exercise.blanks, lines[0], strict=True):
         assert [reading.theirs(p).name for p in blank.of] == run and len(run) == 8
-        assert [blank.answer] == [letter for letter, scale in scales.items()
-                                  if set(run) == set(scale)], exercise.label
-        assert run in [scales[blank.answer][i:i + 8] for i in range(7)]
+        assert [blank.answer] == [
+            letter for letter, scale in scales.items() if set(run) == set(scale)
+        ], exercise.label
+        assert run in [scales[blank.answer][i : i + 8] for i in range(7)]
 
 
 @pytest.mark.parametrize("task", ["name", "write", "relatives", "order"])
@@ -196,7 +219,7 @@ def test_one_ring_has_the_keys_own_place_given():
         check(exercise)
         asked = [blank for blank in exercise.blanks if not blank.given]
         assert {blank.asks for blank in asked} == {"minor"} and len(asked) == 11
-        own, = [b for b in exercise.blanks if b.asks == exercise.key.mode and b.given]
+        (own,) = [b for b in exercise.blanks if b.asks == exercise.key.mode and b.given]
         assert reading.read(own.answer) == theirs(exercise.key).tonic.name
 
 
@@ -224,7 +247,12 @@ def test_what_is_given_is_printed_and_not_asked():
         assert [event.signature_written for event in staff.events] == [False, True]
         assert [b.column for b in exercise.blanks if b.hand == staff.hand] == [1]
     exercise = kind.make(replace(request, settings={"task": "relatives"}), Random(1))
-    check_relatives(replace(exercise, blanks=tuple(
-        replace(b, given=False) if b.column else b for b in exercise.blanks)))
-    assert [sum(b.given for b in reading.answers(exercise, asks))
-            for asks in ("word", "key", "count")] == [2, 2, 1]
+    check_relatives(
+        replace(
+            exercise,
+            blanks=tuple(replace(b, given=False) if b.column else b for b in exercise.blanks),
+        )
+    )
+    assert [
+        sum(b.given for b in reading.answers(exercise, asks)) for asks in ("word", "key", "count")
+    ] == [2, 2, 1]

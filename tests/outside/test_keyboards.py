@@ -1,6 +1,6 @@
 """Names and shaded keys of drawn keyboards, against music21's scales and numerals."""
 
-from functools import lru_cache
+from functools import cache
 
 from music21 import chord as m21chord
 from music21 import key as m21key
@@ -8,8 +8,11 @@ from music21 import roman as m21roman
 from music21 import scale as m21scale
 from reading import sample, spelled, theirs, theirs_key
 
-SCALES = {"natural": m21scale.MinorScale, "harmonic": m21scale.HarmonicMinorScale,
-          "melodic": m21scale.MelodicMinorScale}
+SCALES = {
+    "natural": m21scale.MinorScale,
+    "harmonic": m21scale.HarmonicMinorScale,
+    "melodic": m21scale.MelodicMinorScale,
+}
 TRIADS = {"tonic": ("I", "i"), "subdominant": ("IV", "iv"), "dominant": ("V", "V")}
 POSITIONS = {"root": 0, "1st": 1, "2nd": 2}
 
@@ -33,7 +36,7 @@ def check(exercise):
     if exercise.family == "keyboard-names":
         assert [b.answer for b in exercise.blanks] == [spelled(p) for p in notes]
         return
-    blank, = exercise.blanks
+    (blank,) = exercise.blanks
     assert blank.answer == " ".join(spelled(p) for p in notes) and not figure.marked
     assert notes[0].ps - 12 < low.ps  # an octave to the left it would not fit
     for words, inversion in POSITIONS.items():
@@ -41,7 +44,7 @@ def check(exercise):
             assert m21chord.Chord(notes).inversion() == inversion
 
 
-@lru_cache(maxsize=None)
+@cache
 def _expected(label: str, tonic: str, mode: str) -> tuple[str, ...]:
     """The names, from the tonic up, that the words of the label stand for."""
     minor = mode == "minor"
@@ -51,9 +54,13 @@ def _expected(label: str, tonic: str, mode: str) -> tuple[str, ...]:
         assert (form is not None) == minor
         start = scale.tonic
         start.octave = 4
-        return tuple(p.name for p in scale.getPitches(
-            start, start.transpose("P8"), direction=m21scale.Direction.ASCENDING))
-    words = label.split(" triad")[0].split(", ")[-1]
+        return tuple(
+            p.name
+            for p in scale.getPitches(
+                start, start.transpose("P8"), direction=m21scale.Direction.ASCENDING
+            )
+        )
+    words = label.split(" triad", maxsplit=1)[0].rsplit(", ", maxsplit=1)[-1]
     numeral = m21roman.RomanNumeral(TRIADS[words][minor], m21key.Key(tonic, mode))
     return tuple(p.name for p in numeral.pitches)
 

@@ -17,15 +17,19 @@ from words import SIGNS, notes_in
 from workbook.exercises.families import FAMILIES
 from workbook.music.cadences import CADENCES
 from workbook.music.keys import parse_key
-from workbook.music.naming import LETTERS, Naming, STEPS
+from workbook.music.naming import LETTERS, STEPS, Naming
 from workbook.music.pitch import pitch
 from workbook.planning.plan import plan
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 
 NAMES = [f"{letter}{sign}" for letter in "CDEFGAB" for sign in ("bb", "b", "", "#", "##")]
-SEVEN = {"german": "c d e f g a h", "italian": "do re mi fa sol la si",
-         "french": "do ré mi fa sol la si", "spanish": "do re mi fa sol la si"}
+SEVEN = {
+    "german": "c d e f g a h",
+    "italian": "do re mi fa sol la si",
+    "french": "do ré mi fa sol la si",
+    "spanish": "do re mi fa sol la si",
+}
 TONH = {"Bb": "B", "B": "H", "Bbb": "Heses", "Ab": "As", "Eb": "Es", "C#": "Cis", "Gb": "Ges"}
 
 
@@ -62,8 +66,11 @@ def test_no_two_notes_share_a_name(language):
 
 
 def test_keys():
-    for language, wanted in (("english", "B♭ major"), ("german", "B major"),
-                             ("french", "Si♭ major")):
+    for language, wanted in (
+        ("english", "B♭ major"),
+        ("german", "B major"),
+        ("french", "Si♭ major"),
+    ):
         assert Naming(language).key(parse_key("Bb major")) == wanted
     assert Naming("german").key(parse_key("B minor")) == "H minor"
     assert Naming("german").key(parse_key("F# minor")) == "Fis minor"
@@ -71,13 +78,23 @@ def test_keys():
 
 def test_words_for_steps_are_of_one_side_of_the_ocean():
     """Common practice, no source."""
-    words = [(n.half_step, n.whole_step, n.half_letter, n.whole_letter, n.measure,
-              n.leading_tone, n.parallel, n.whole_notes)
-             for n in (Naming(steps=steps) for steps in STEPS)]
+    words = [
+        (
+            n.half_step,
+            n.whole_step,
+            n.half_letter,
+            n.whole_letter,
+            n.measure,
+            n.leading_tone,
+            n.parallel,
+            n.whole_notes,
+        )
+        for n in (Naming(steps=steps) for steps in STEPS)
+    ]
     assert words == [
-        ("half step", "whole step", "H", "W", "measure", "leading tone", "parallel",
-         "whole notes"),
-        ("semitone", "tone", "S", "T", "bar", "leading note", "tonic", "semibreves")]
+        ("half step", "whole step", "H", "W", "measure", "leading tone", "parallel", "whole notes"),
+        ("semitone", "tone", "S", "T", "bar", "leading note", "tonic", "semibreves"),
+    ]
 
 
 def test_cadences_too():
@@ -85,7 +102,11 @@ def test_cadences_too():
     american, british = (Naming(steps=steps) for steps in STEPS)
     assert [american.cadence(name) for name in CADENCES] == list(CADENCES)
     assert [british.cadence(name) for name in CADENCES] == [
-        "perfect", "imperfect", "plagal", "interrupted"]
+        "perfect",
+        "imperfect",
+        "plagal",
+        "interrupted",
+    ]
     for steps in STEPS:
         for exercise in reading.sample("cadences", naming=Naming(steps=steps)):
             for blank in reading.answers(exercise, "cadence"):
@@ -94,8 +115,9 @@ def test_cadences_too():
 
 def test_titles_of_families_too():
     """No title keeps the words of the other side. Common practice, no source."""
-    british = {family.title: Naming(steps="semitone").title(family.title)
-               for family in FAMILIES.values()}
+    british = {
+        family.title: Naming(steps="semitone").title(family.title) for family in FAMILIES.values()
+    }
     assert british["Half steps"] == "Semitones"
     assert british["Whole and half steps"] == "Tones and semitones"
     assert not any("half step" in title.lower() for title in british.values())
@@ -105,8 +127,13 @@ def test_titles_of_families_too():
     assert "Tones and semitones" in titles and "Whole and half steps" not in titles
 
 
-FAMILIES_WITH_NAMES = ("scale-writing", "scale-repair", "note-names", "key-signatures",
-                       "circle-of-fifths")
+FAMILIES_WITH_NAMES = (
+    "scale-writing",
+    "scale-repair",
+    "note-names",
+    "key-signatures",
+    "circle-of-fifths",
+)
 
 
 def in_german(text: str) -> str:

@@ -57,11 +57,11 @@ def test_ledger_lines_are_used(most):
 
 def test_the_words_of_the_page():
     from workbook.music.naming import Naming
+
     kind = FAMILIES["note-names"]
     for letters, wanted in (("german", {"H", "Fis"}), ("italian", {"Si", "Fa♯"})):
         found = set()
         for seed in range(9):
-            request = Request(parse_key("G major"), "right", kind.asks, 0, 2, {},
-                              Naming(letters))
+            request = Request(parse_key("G major"), "right", kind.asks, 0, 2, {}, Naming(letters))
             found |= {b.answer for b in kind.make(request, Random(seed)).blanks}
         assert wanted <= found and len(found) == 7

@@ -20,6 +20,7 @@ def files(tmp_path_factory):
     def run(*words):
         result = CliRunner().invoke(main, list(map(str, words)))
         assert result.exit_code == 0, result.output
+
     run("demo", "--out", out / "demo")
     run("demo", "--out", out / "large", "--size", "large", "--paper", "a4", "--punch", "--grey")
     run("study", "A-flat major", "--level", 4, "--faded", "0,50", "--out", out / "study")
@@ -44,5 +45,7 @@ def test_no_file_has_a_fault(files):
 
 def test_faults_are_seen(files):
     data = Path(files[0]).read_bytes()
-    moved = data.replace(b"\nstartxref\n", b"\n\n\n\nstartxref\n").replace(b"/Length ", b"/Length 9", 1)
+    moved = data.replace(b"\nstartxref\n", b"\n\n\n\nstartxref\n").replace(
+        b"/Length ", b"/Length 9", 1
+    )
     assert faults(moved)

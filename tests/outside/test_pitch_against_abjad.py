@@ -9,10 +9,12 @@ import pytest
 from workbook.music.pitch import Pitch, above, interval_name, scientific, semitone, staff_degree
 
 ALL = [Pitch(4, step, signs) for step in range(7) for signs in range(-2, 3)]
-INTERVALS = [f"{quality}{number}" for number in range(1, 16)
-             for quality in ("P d A dd AA" if (number - 1) % 7 in (0, 3, 4)
-                             else "M m d A dd AA").split()
-             if not (number == 1 and "d" in quality)]
+INTERVALS = [
+    f"{quality}{number}"
+    for number in range(1, 16)
+    for quality in ("P d A dd AA" if (number - 1) % 7 in (0, 3, 4) else "M m d A dd AA").split()
+    if not (number == 1 and "d" in quality)
+]
 
 
 def value(attribute):
@@ -41,16 +43,19 @@ def test_sums():
 
 def test_names():
     for low in ALL:
-        for step in range(0, 15):
+        for step in range(15):
             for signs in range(-2, 3):
                 high = Pitch(4 + (low.step + step) // 7, (low.step + step) % 7, signs)
                 if step == 0 and high.signs < low.signs:
                     continue
-                wanted = value(abjad.NamedInterval.from_pitch_carriers(
-                    theirs(low), theirs(high)).name).lstrip("+-")
+                wanted = value(
+                    abjad.NamedInterval.from_pitch_carriers(theirs(low), theirs(high)).name
+                ).lstrip("+-")
                 assert interval_name(low, high) == wanted, (low, high)
-                assert semitone(high) - semitone(low) == value(
-                    abjad.NamedInterval(wanted).semitones) or step == 0
+                assert (
+                    semitone(high) - semitone(low) == value(abjad.NamedInterval(wanted).semitones)
+                    or step == 0
+                )
                 assert staff_degree(high) - staff_degree(low) == step
 
 

@@ -8,9 +8,20 @@ from fingers import crossings
 from workbook.music.keys import parse_key
 
 
-@pytest.mark.parametrize("family", [
-    "scale-fingering", "chromatic-scale", "five-finger", "thumb-crossings", "primary-chords",
-    "inversions", "arpeggio", "broken-chord", "intervals"])
+@pytest.mark.parametrize(
+    "family",
+    [
+        "scale-fingering",
+        "chromatic-scale",
+        "five-finger",
+        "thumb-crossings",
+        "primary-chords",
+        "inversions",
+        "arpeggio",
+        "broken-chord",
+        "intervals",
+    ],
+)
 def test_every_answer(family):
     count = 0
     for exercise in reading.sample(family):
@@ -28,6 +39,9 @@ def test_crossings_of_known_fingerings():
 
 def test_a_melodic_scale_comes_down_as_any_of_the_natural_forms_fingerings():
     """B minor, left hand: the Evansville page ends it on the thumb, Beringer on the fourth."""
-    exercise = next(e for e in reading.sample("thumb-crossings", keys=[parse_key("B minor")],
-                                              forms="melodic") if e.hand == "left")
+    exercise = next(
+        e
+        for e in reading.sample("thumb-crossings", keys=[parse_key("B minor")], forms="melodic")
+        if e.hand == "left"
+    )
     assert exercise.blanks[-1].answer == "–" and "1" in exercise.blanks[-1].also

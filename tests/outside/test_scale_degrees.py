@@ -12,8 +12,14 @@ import reading
 from workbook.exercises.families.scale_degrees import name
 from workbook.music.naming import ENGLISH, Naming
 
-NAMES = {1: "tonic", 2: "supertonic", 3: "mediant", 4: "subdominant", 5: "dominant",
-         6: "submediant"}
+NAMES = {
+    1: "tonic",
+    2: "supertonic",
+    3: "mediant",
+    4: "subdominant",
+    5: "dominant",
+    6: "submediant",
+}
 
 
 def check(exercise):

@@ -22,7 +22,7 @@ def check_steps(exercise):
     skip = (8 - start) % 7 if down else start - 1
     for staff in exercise.staves:
         found = reading.notes(staff)
-        assert [p.name for p in found] == wanted[skip:skip + 8], exercise.label
+        assert [p.name for p in found] == wanted[skip : skip + 8], exercise.label
         numbers = [p.diatonicNoteNum for p in found]
         assert sorted(numbers, reverse=down) == numbers and max(numbers) - min(numbers) == 7
     pairs = list(zip(found, found[1:]))
@@ -67,12 +67,20 @@ def test_scales_to_repair():
 
 
 def test_every_kind_of_mistake_comes():
-    kinds = {(printed.alter, reading.m21pitch.Pitch(name).alter)
-             for exercise in reading.sample("scale-repair", wrong=3)
-             for printed, name in zip(reading.notes(exercise.staves[0]), [
-                 p.name for p in reading.scale(reading.key(exercise.label).tonic.name,
-                                               reading.form(exercise), 1)])
-             if printed.name != name}
+    kinds = {
+        (printed.alter, reading.m21pitch.Pitch(name).alter)
+        for exercise in reading.sample("scale-repair", wrong=3)
+        for printed, name in zip(
+            reading.notes(exercise.staves[0]),
+            [
+                p.name
+                for p in reading.scale(
+                    reading.key(exercise.label).tonic.name, reading.form(exercise), 1
+                )
+            ],
+        )
+        if printed.name != name
+    }
     assert {(0, 1), (0, -1), (1, 0), (-1, 0), (1, -1), (1, 2)} <= kinds
 
 

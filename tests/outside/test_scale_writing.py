@@ -7,7 +7,7 @@ def check(exercise):
     """The notes are the scale of the label, and each written one is a blank's answer."""
     tonic, form = reading.key(exercise.label), reading.form(exercise)
     start = reading.start(exercise)
-    wanted = [p.name for p in reading.scale(tonic.tonic.name, form)][start - 1:start + 7]
+    wanted = [p.name for p in reading.scale(tonic.tonic.name, form)][start - 1 : start + 7]
     for staff in exercise.staves:
         found = reading.notes(staff)
         assert [p.name for p in found] == wanted, exercise.label

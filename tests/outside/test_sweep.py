@@ -49,6 +49,7 @@ def test_a_sample_of_the_templates():
 
 def test_a_difference_is_told(monkeypatch):
     import sweeping
+
     monkeypatch.setattr(sweeping, "check", lambda exercise: [][0])
     assert len(at_random(range(5)).differences) == 5
 
@@ -56,7 +57,10 @@ def test_a_difference_is_told(monkeypatch):
 def test_words():
     """Hand values; the names are compared with music21's in test_naming.py."""
     assert [name("B♭", language) for language in ("german", "italian", "french")] == [
-        "B", "Si♭", "Si♭"]
+        "B",
+        "Si♭",
+        "Si♭",
+    ]
     assert name("F𝄪", "spanish") == "Fa𝄪" and name("B", "german") == "H"
     assert steps_in("Half steps up or down", "semitone") == "Semitones up or down"
 

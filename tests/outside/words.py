@@ -7,27 +7,36 @@ notes and words replaced. Notes: music21's ``Pitch.german``, ``italian``, ``fren
 """
 
 import re
-from functools import lru_cache
+from functools import cache
 
 from music21 import pitch as m21pitch
 from reading import read
 
-SIGNS = {"italian": {"♯": "diesis", "♭": "bemolle", "𝄪": "doppio diesis", "𝄫": "doppio bemolle"},
-         "french": {"♯": "dièse", "♭": "bémol", "𝄪": "double dièse", "𝄫": "double bémol"},
-         "spanish": {"♯": "sostenido", "♭": "bemol", "𝄪": "doble sostenido",
-                     "𝄫": "doble bemol"}}
+SIGNS = {
+    "italian": {"♯": "diesis", "♭": "bemolle", "𝄪": "doppio diesis", "𝄫": "doppio bemolle"},
+    "french": {"♯": "dièse", "♭": "bémol", "𝄪": "double dièse", "𝄫": "double bémol"},
+    "spanish": {"♯": "sostenido", "♭": "bemol", "𝄪": "doble sostenido", "𝄫": "doble bemol"},
+}
 """How music21 spells out the signs that the page prints."""
 NOTE = re.compile(r"(?<![A-Za-z])([A-G])([♯♭𝄪𝄫]?)(?![A-Za-z:]|\+)")
 SYMBOL = re.compile(r"([A-G][♯♭𝄪𝄫]?)([^/]*)(?:/(.*))?")
-_BRITISH = {"half step": "semitone", "whole step": "tone", "leading tone": "leading note",
-            "measure": "bar", "whole notes": "semibreves", "parallel": "tonic",
-            "authentic": "perfect", "half,": "imperfect,", "deceptive": "interrupted"}
+_BRITISH = {
+    "half step": "semitone",
+    "whole step": "tone",
+    "leading tone": "leading note",
+    "measure": "bar",
+    "whole notes": "semibreves",
+    "parallel": "tonic",
+    "authentic": "perfect",
+    "half,": "imperfect,",
+    "deceptive": "interrupted",
+}
 _CADENCES = {"authentic": "perfect", "half": "imperfect", "deceptive": "interrupted"}
 _LETTERS = {"W": "T", "H": "S", "W+H": "T+S"}
 _OF_NOTES = {"note", "notes", "repair", "signature", "keys", "major", "minor", "key"}
 
 
-@lru_cache(maxsize=None)
+@cache
 def name(note: str, language: str) -> str:
     """A printed English note name in another language: ``"B♭"`` is ``"Sib"``'s ``"Si♭"``."""
     if language == "english":
@@ -48,6 +57,7 @@ def steps_in(text: str, steps: str) -> str:
     """A text with its words for steps as one side of the ocean has them."""
     if steps == "half step":
         return text
+
     def british(match) -> str:
         word = _BRITISH[match[0].lower()]
         return word.capitalize() if match[0][0].isupper() else word
@@ -62,8 +72,9 @@ def answer(blank, naming) -> str:
         return notes_in(text, naming.letters)
     if blank.asks == "chord":
         root, kind, bass = SYMBOL.fullmatch(text).groups()
-        return name(root, naming.letters) + kind + (
-            f"/{name(bass, naming.letters)}" if bass else "")
+        return (
+            name(root, naming.letters) + kind + (f"/{name(bass, naming.letters)}" if bass else "")
+        )
     if blank.asks == "cadence":
         return text if naming.steps == "half step" else _CADENCES.get(text, text)
     if blank.asks in ("step", "motion"):

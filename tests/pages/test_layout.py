@@ -13,14 +13,14 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Request
 from workbook.marking import accepted
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
-from workbook.typesetting import text
-from workbook.pages.flow import Block, PAPERS, Page, SIZES, fill, place
-from workbook.pages.layout import SPARE, lay_out, lay_out_slip, lay_out_study
 from workbook.pages.elements import Box, Entry, Picture, Rule, Text
+from workbook.pages.flow import PAPERS, SIZES, Block, Page, fill, place
+from workbook.pages.layout import SPARE, lay_out, lay_out_slip, lay_out_study
 from workbook.planning.plan import Item, Plan, PlannedSection, plan
-from workbook.studio.roster import Row, read_roster
 from workbook.planning.study import SHARES, study
+from workbook.studio.roster import Row, read_roster
 from workbook.studio.templates import Template, available, read_template
+from workbook.typesetting import text
 
 
 @pytest.fixture(scope="module")
@@ -29,24 +29,39 @@ def books():
     items = [item for one in plans for item in one.items]
     books = []
     for page in [*map(Page, PAPERS), *(Page("letter", size, True) for size in SIZES)]:
-        snippets = dict(zip(map(id, items), engrave([item.exercise for item in items],
-                                                    line_width=page.line_width)))
-        books += [(one, page, lay_out(one, {i.number: snippets[id(i)] for i in one.items}, page))
-                  for one in plans]
+        snippets = dict(
+            zip(
+                map(id, items),
+                engrave([item.exercise for item in items], line_width=page.line_width),
+            )
+        )
+        books += [
+            (one, page, lay_out(one, {i.number: snippets[id(i)] for i in one.items}, page))
+            for one in plans
+        ]
     return books
 
 
 def test_every_item_is_there_once_in_order(books):
     for one, page, sheets in books:
         pictures = [m for sheet in sheets for m in sheet.marks if isinstance(m, Picture)]
-        drawn = [(m.number, line) for m in pictures for line in m.snippet.lines
-                 if not m.band or m.band[0] <= line[0] and line[1] <= m.band[1]]
+        drawn = [
+            (m.number, line)
+            for m in pictures
+            for line in m.snippet.lines
+            if not m.band or (m.band[0] <= line[0] and line[1] <= m.band[1])
+        ]
         whole = {m.number: m.snippet.lines for m in pictures}
-        assert sorted(drawn) == sorted((number, line) for number in whole
-                                       for line in whole[number])
+        assert sorted(drawn) == sorted((number, line) for number in whole for line in whole[number])
         assert [*whole] == [item.number for item in one.items]
-        numbers = [m.text for sheet in sheets for m in sheet.marks if isinstance(m, Text)
-                   and (m.face, m.size) == ("bold", 14 * page.scale) and m.text.isdigit()]
+        numbers = [
+            m.text
+            for sheet in sheets
+            for m in sheet.marks
+            if isinstance(m, Text)
+            and (m.face, m.size) == ("bold", 14 * page.scale)
+            and m.text.isdigit()
+        ]
         assert numbers == [str(item.number) for item in one.items]
 
 
@@ -64,8 +79,12 @@ def test_a_heading_has_an_exercise_below_it_on_its_page(books):
 
 def area(mark):
     low, high = mark.band or (0.0, mark.snippet.height)
-    return (mark.x, mark.y + mark.scale * low, mark.x + mark.scale * mark.snippet.width,
-            mark.y + mark.scale * high)
+    return (
+        mark.x,
+        mark.y + mark.scale * low,
+        mark.x + mark.scale * mark.snippet.width,
+        mark.y + mark.scale * high,
+    )
 
 
 def test_nothing_runs_into_the_foot_or_over_the_margin(books):
@@ -87,14 +106,19 @@ def test_pictures_keep_clear_of_one_another(books):
         for sheet in sheets:
             areas = [area(m) for m in sheet.marks if isinstance(m, Picture)]
             for i, a in enumerate(areas):
-                assert all(a[2] < b[0] or b[2] < a[0] or a[3] < b[1] or b[3] < a[1]
-                           for b in areas[i + 1:])
+                assert all(
+                    a[2] < b[0] or b[2] < a[0] or a[3] < b[1] or b[3] < a[1] for b in areas[i + 1 :]
+                )
 
 
 def test_the_staff_has_one_size_on_all_pages_of_a_book(books):
     for _, page, sheets in books:
-        scales = {m.scale for s in sheets for m in s.marks
-                  if isinstance(m, Picture) and "keyboard" not in str(m.snippet.slots)}
+        scales = {
+            m.scale
+            for s in sheets
+            for m in s.marks
+            if isinstance(m, Picture) and "keyboard" not in str(m.snippet.slots)
+        }
         assert scales == {page.scale}
 
 
@@ -107,15 +131,28 @@ def test_every_box_is_drawn_once_at_the_size_of_the_page(books):
 
 
 def test_two_short_exercises_stand_side_by_side_somewhere(books):
-    assert [m for _, _, sheets in books for s in sheets for m in s.marks
-            if isinstance(m, Picture) and m.x > 250]
+    assert [
+        m
+        for _, _, sheets in books
+        for s in sheets
+        for m in s.marks
+        if isinstance(m, Picture) and m.x > 250
+    ]
 
 
 def filled(sheet, page):
     """The share of a page's height down to its lowest mark above the foot."""
     foot = (page.foot + 20) * page.scale
-    lows = [area(m)[1] if isinstance(m, Picture) else m.rect[1] if isinstance(m, Box) else
-            m.y0 if isinstance(m, Rule) else m.y for m in sheet.marks]
+    lows = [
+        area(m)[1]
+        if isinstance(m, Picture)
+        else m.rect[1]
+        if isinstance(m, Box)
+        else m.y0
+        if isinstance(m, Rule)
+        else m.y
+        for m in sheet.marks
+    ]
     low = min(value for value in lows if value > foot) / page.scale
     return (page.top - low) / (page.top - page.bottom)
 
@@ -125,28 +162,47 @@ def shipped():
     """A workbook of every template in all keys."""
     found = [read_template(path) for path in available().values()]
     keys = TWELVE_MAJOR + TWELVE_MINOR
-    return [plan(Row("Ada", template, template.keys or keys, "", None, 2), "")
-            for template in found]
+    return [
+        plan(Row("Ada", template, template.keys or keys, "", None, 2), "") for template in found
+    ]
 
 
-@pytest.mark.parametrize("page", [pytest.param(
-    Page(paper, size), id=f"{size}-{paper}", marks=() if size == "normal" or (
-        size, paper) == ("extra-large", "letter") else pytest.mark.sweep)
-    for size in SIZES for paper in PAPERS])
+@pytest.mark.parametrize(
+    "page",
+    [
+        pytest.param(
+            Page(paper, size),
+            id=f"{size}-{paper}",
+            marks=()
+            if size == "normal" or (size, paper) == ("extra-large", "letter")
+            else pytest.mark.sweep,
+        )
+        for size in SIZES
+        for paper in PAPERS
+    ],
+)
 def test_no_page_is_half_empty(shipped, page):
     """Not the last one, either. In large print, where many a line of music takes two fifths of a
     page, few have spare staves in the rest, and in normal size none."""
-    snippets = iter(engrave([item.exercise for one in shipped for item in one.items],
-                            line_width=page.line_width))
+    snippets = iter(
+        engrave(
+            [item.exercise for one in shipped for item in one.items], line_width=page.line_width
+        )
+    )
     shares, spare = [], 0
     for one in shipped:
         drawn = {item.number: next(snippets) for item in one.items}
         sheets = lay_out(one, drawn, page)
         shares += [filled(sheet, page) for sheet in sheets]
-        spare += sum(isinstance(mark, Text) and mark.text == SPARE for sheet in sheets
-                     for mark in sheet.marks)
-    print(f"\n{len(shares)} pages, the emptiest filled {min(shares):.0%}, "
-          f"on average {sum(shares) / len(shares):.0%}; {spare} with spare staves")
+        spare += sum(
+            isinstance(mark, Text) and mark.text == SPARE
+            for sheet in sheets
+            for mark in sheet.marks
+        )
+    print(
+        f"\n{len(shares)} pages, the emptiest filled {min(shares):.0%}, "
+        f"on average {sum(shares) / len(shares):.0%}; {spare} with spare staves"
+    )
     assert min(shares) > (0.7 if page.size == "normal" else 0.53)
     assert spare <= (0 if page.size == "normal" else len(shares) / 20)
 
@@ -155,22 +211,36 @@ def test_what_a_short_workbook_leaves_of_its_page_has_spare_staves():
     """Staves of the size of the music, clear of the margins and of the exercise."""
     page, kind = Page("a4"), FAMILIES["arpeggio"]
     one = kind.make(Request(parse_key("C major"), "right", (), settings={}), Random(1))
-    book = Plan(Row("Ada", Template("t", "T", "", "", ()), (), "T", None, 2), "", (
-        PlannedSection("A", "Arpeggio", (Item(1, one, 2),)),), "ABC-DEF")
-    sheet, = lay_out(book, dict(enumerate(engrave([one]), 1)), page)
-    at = next(i for i, mark in enumerate(sheet.marks)
-              if isinstance(mark, Text) and mark.text == SPARE)
+    book = Plan(
+        Row("Ada", Template("t", "T", "", "", ()), (), "T", None, 2),
+        "",
+        (PlannedSection("A", "Arpeggio", (Item(1, one, 2),)),),
+        "ABC-DEF",
+    )
+    (sheet,) = lay_out(book, dict(enumerate(engrave([one]), 1)), page)
+    at = next(
+        i for i, mark in enumerate(sheet.marks) if isinstance(mark, Text) and mark.text == SPARE
+    )
     lines = [mark for mark in sheet.marks[at:] if isinstance(mark, Rule)][:-1]  # not the foot's
     music = min(area(mark)[1] for mark in sheet.marks if isinstance(mark, Picture))
     assert lines and len(lines) % 5 == 0 and sheet.marks[at].y < music
-    assert {round(a.y0 - b.y0, 2) for staff in range(0, len(lines), 5)
-            for a, b in zip(lines[staff:staff + 4], lines[staff + 1:staff + 5])} == {
-        round(STAFF_SPACE * page.scale, 2)}
+    assert {
+        round(a.y0 - b.y0, 2)
+        for staff in range(0, len(lines), 5)
+        for a, b in zip(lines[staff : staff + 4], lines[staff + 1 : staff + 5])
+    } == {round(STAFF_SPACE * page.scale, 2)}
     assert min(line.y0 for line in lines) >= page.bottom * page.scale
     assert filled(sheet, page) > 0.8
-    assert SPARE not in [mark.text for sheet in lay_out_study(replace(
-        book, row=replace(book.row, keys=(one.key,))), dict(enumerate(engrave([one]), 1)), page)
-        for mark in sheet.marks if isinstance(mark, Text)]
+    assert SPARE not in [
+        mark.text
+        for sheet in lay_out_study(
+            replace(book, row=replace(book.row, keys=(one.key,))),
+            dict(enumerate(engrave([one]), 1)),
+            page,
+        )
+        for mark in sheet.marks
+        if isinstance(mark, Text)
+    ]
 
 
 @pytest.mark.parametrize("level", ("level-01", "level-10"))
@@ -184,23 +254,33 @@ def test_a_study_page_takes_two_sheets_at_most(level, faded):
     assert len(sheets) <= 4
     texts = [m for sheet in sheets for m in sheet.marks if isinstance(m, Text)]
     for section in one.sections:
-        at, = (m.y for m in texts if m.text == f"{section.letter}   {section.title}")
+        (at,) = (m.y for m in texts if m.text == f"{section.letter}   {section.title}")
         labels = [m for m in texts if m.text == section.items[0].exercise.label]
         assert any(m.y == at or m.size == 11 for m in labels)
         tasks = [m.text for m in texts if m.face == "italic" and m.size == 11]
         task = section.items[0].exercise.task
         assert (task[:20] in "".join(t[:20] for t in tasks)) == bool(
-            any(item.exercise.asked for item in section.items))
+            any(item.exercise.asked for item in section.items)
+        )
 
 
 def test_the_boxes_of_two_exercises_in_a_row_are_level():
     """Their staves need not be: a treble clef is higher than a bass clef."""
     kind = FAMILIES["key-signatures"]
-    made = [kind.make(Request(parse_key("Db major"), hand, ("major", "minor"),
-                              settings={"task": "name"}), Random(1)) for hand in ("right", "left")]
-    book = Plan(Row("Ada", Template("t", "T", "", "", ()), (), "T", None, 2), "", (PlannedSection(
-        "A", "Keys", tuple(Item(n, one, 2) for n, one in enumerate(made, 1))),), "ABC-DEF")
-    sheet, = lay_out(book, dict(enumerate(engrave(made), 1)), Page("letter"))
+    made = [
+        kind.make(
+            Request(parse_key("Db major"), hand, ("major", "minor"), settings={"task": "name"}),
+            Random(1),
+        )
+        for hand in ("right", "left")
+    ]
+    book = Plan(
+        Row("Ada", Template("t", "T", "", "", ()), (), "T", None, 2),
+        "",
+        (PlannedSection("A", "Keys", tuple(Item(n, one, 2) for n, one in enumerate(made, 1))),),
+        "ABC-DEF",
+    )
+    (sheet,) = lay_out(book, dict(enumerate(engrave(made), 1)), Page("letter"))
     tops = [{round(b.rect[3], 2) for b in sheet.boxes if b.number == n} for n in (1, 2)]
     assert tops[0] == tops[1] and len(tops[0]) == 2
     assert len({m.x for m in sheet.marks if isinstance(m, Picture)}) == 2
@@ -214,9 +294,14 @@ def test_the_study_pages_of_a_key_are_one_sheet():
         one = study(template, parse_key("Bb major"), share)
         snippets = engrave([item.exercise for item in one.items], line_width=page.line_width)
         sheets = lay_out_study(one, dict(enumerate(snippets, 1)), page)
-        found.add(tuple((number, mark.number, round(mark.x), round(mark.y))
-                        for number, sheet in enumerate(sheets) for mark in sheet.marks
-                        if isinstance(mark, Picture)))
+        found.add(
+            tuple(
+                (number, mark.number, round(mark.x), round(mark.y))
+                for number, sheet in enumerate(sheets)
+                for mark in sheet.marks
+                if isinstance(mark, Picture)
+            )
+        )
     assert len(found) == 1
 
 
@@ -267,8 +352,15 @@ def test_an_exercise_is_broken_only_where_a_page_were_half_empty():
 def test_room_to_spare_goes_before_what_takes_it():
     page = Page("letter")
     mark = (Rule(0, 0, 9, 0),)
-    sheet, = place([Block(mark, 300.0), Block(mark, 100.0, takes=64), Block(
-        mark, 50.0, takes=20, within=True), Block(mark, 100.0, takes=64)], page)
+    (sheet,) = place(
+        [
+            Block(mark, 300.0),
+            Block(mark, 100.0, takes=64),
+            Block(mark, 50.0, takes=20, within=True),
+            Block(mark, 100.0, takes=64),
+        ],
+        page,
+    )
     heights = [mark.y0 for mark in sheet.marks]
     assert heights[0] == page.top and heights[0] - heights[1] == 300 + 64
     assert heights[1] - heights[2] == 100 + 18  # 696 points less 550 and twice 64
@@ -276,11 +368,17 @@ def test_room_to_spare_goes_before_what_takes_it():
 
 def test_a_full_page_is_not_higher_than_its_room():
     page = Page("letter")
-    sheet, = place([Block((Rule(0, 0, 9, 0), Rule(0, -100, 9, -100)), 100.0, above=20, gives=5)
-                    for _ in range(6)], page)
+    (sheet,) = place(
+        [
+            Block((Rule(0, 0, 9, 0), Rule(0, -100, 9, -100)), 100.0, above=20, gives=5)
+            for _ in range(6)
+        ],
+        page,
+    )
     assert min(mark.y0 for mark in sheet.marks) == pytest.approx(page.bottom)
     assert [b.y0 - a.y1 for a, b in zip(sheet.marks[1::2], sheet.marks[2::2])] == (
-        pytest.approx([-19.2] * 5))
+        pytest.approx([-19.2] * 5)
+    )
 
 
 def other_fingers(count):
@@ -288,8 +386,9 @@ def other_fingers(count):
     kind = FAMILIES["scale-fingering"]
     made = kind.make(Request(parse_key("C major"), "both", kind.asks), Random(1))
     blanks = tuple(replace(b, also=("2", "3"), why="thumb under after 3") for b in made.blanks)
-    return replace(made, blanks=tuple(replace(b, also=()) if n >= count else b
-                                      for n, b in enumerate(blanks)))
+    return replace(
+        made, blanks=tuple(replace(b, also=()) if n >= count else b for n, b in enumerate(blanks))
+    )
 
 
 @pytest.mark.parametrize("name", ("all-skills", "level-06"))
@@ -297,13 +396,27 @@ def test_the_answer_key_says_what_else_is_accepted(shipped, name):
     one = next(plan for plan in shipped if plan.row.template.name == name)
     page, exercises = Page("letter"), [item.exercise for item in one.items]
     sheets = lay_out(one, dict(enumerate(engrave(exercises, line_width=page.line_width), 1)), page)
-    told = " ".join(m.text for sheet in sheets for m in sheet.marks
-                    if isinstance(m, Text) and m.only == "answer key")
-    wanted = [words for exercise in exercises
-              for words in map(accepted.others, accepted.rows(exercise.asked).values()) if words]
-    wanted += filter(None, accepted.spellings(accepted.others_spelled(
-        blank for item in section.items for blank in item.exercise.asked)
-        for section in one.sections))
+    told = " ".join(
+        m.text
+        for sheet in sheets
+        for m in sheet.marks
+        if isinstance(m, Text) and m.only == "answer key"
+    )
+    wanted = [
+        words
+        for exercise in exercises
+        for words in map(accepted.others, accepted.rows(exercise.asked).values())
+        if words
+    ]
+    wanted += filter(
+        None,
+        accepted.spellings(
+            accepted.others_spelled(
+                blank for item in section.items for blank in item.exercise.asked
+            )
+            for section in one.sections
+        ),
+    )
     assert len(wanted) > 5 and all(words in told for words in wanted)
 
 
@@ -312,32 +425,51 @@ def test_the_answer_key_says_what_else_is_accepted(shipped, name):
 def test_all_accepted_fingers_are_listed_inside_the_margins(count, size):
     page, exercise = Page("letter", size), other_fingers(count)
     template = Template("t", "T", "", "", ())
-    book = Plan(Row("Ada", template, (), "T", None, 2), "", (PlannedSection(
-        "A", "Scales", tuple(Item(n, exercise, 2) for n in range(1, 5))),), "ABC-DEF")
-    snippet, = engrave([exercise], line_width=page.line_width)
+    book = Plan(
+        Row("Ada", template, (), "T", None, 2),
+        "",
+        (PlannedSection("A", "Scales", tuple(Item(n, exercise, 2) for n in range(1, 5))),),
+        "ABC-DEF",
+    )
+    (snippet,) = engrave([exercise], line_width=page.line_width)
     sheets = lay_out(book, dict.fromkeys(range(1, 5), snippet), page)
     for sheet in sheets:
-        told = [m for m in sheet.marks
-                if isinstance(m, Text) and m.only and m.size < 9 * page.scale]
+        told = [
+            m for m in sheet.marks if isinstance(m, Text) and m.only and m.size < 9 * page.scale
+        ]
         for mark in told:
             assert mark.x + text.width(mark.text, "italic", mark.size) <= page.whole[0] - 52
             assert mark.y > page.bottom * page.scale
-            assert all(not area(m)[1] < mark.y < area(m)[3] for m in sheet.marks
-                       if isinstance(m, Picture) and area(m)[0] < mark.x + 20 < area(m)[2])
-    said = " ".join(m.text for s in sheets for m in s.marks
-                    if isinstance(m, Text) and m.only and m.size < 9 * page.scale)
-    listed = [number for some in re.findall(r"notes? ((?:\d+, )*\d+): 2 or 3",
-                                            said.replace("\u00a0", " "))
-              for number in some.split(", ")]
+            assert all(
+                not area(m)[1] < mark.y < area(m)[3]
+                for m in sheet.marks
+                if isinstance(m, Picture) and area(m)[0] < mark.x + 20 < area(m)[2]
+            )
+    said = " ".join(
+        m.text
+        for s in sheets
+        for m in s.marks
+        if isinstance(m, Text) and m.only and m.size < 9 * page.scale
+    )
+    listed = [
+        number
+        for some in re.findall(r"notes? ((?:\d+, )*\d+): 2 or 3", said.replace("\u00a0", " "))
+        for number in some.split(", ")
+    ]
     assert len(listed) == 4 * min(count, len(exercise.blanks)) and "…" not in said
 
 
 def test_answers_of_a_kind_have_one_size_and_fit():
-    for family, settings in (("scale-degrees", {}), ("cadences", {}), ("triad-quality", {}),
-                             ("inversion-figures", {"sevenths": True})):
+    for family, settings in (
+        ("scale-degrees", {}),
+        ("cadences", {}),
+        ("triad-quality", {}),
+        ("inversion-figures", {"sevenths": True}),
+    ):
         kind = FAMILIES[family]
-        exercise = kind.make(Request(parse_key("Cb major"), "right", kind.asks,
-                                     settings=settings), Random(3))
+        exercise = kind.make(
+            Request(parse_key("Cb major"), "right", kind.asks, settings=settings), Random(3)
+        )
         sheet, _ = lay_out_slip(exercise, *engrave([exercise]))
         sizes = {}
         for box in sheet.boxes:

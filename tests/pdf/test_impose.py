@@ -5,11 +5,17 @@ import io
 import pypdfium2
 import pytest
 from pypdf import PdfReader, PdfWriter
-from pypdf.generic import (ArrayObject, DecodedStreamObject, DictionaryObject, NameObject,
-                           NumberObject, RectangleObject)
+from pypdf.generic import (
+    ArrayObject,
+    DecodedStreamObject,
+    DictionaryObject,
+    NameObject,
+    NumberObject,
+    RectangleObject,
+)
 from reportlab.pdfgen.canvas import Canvas
 
-from workbook.pdf.impose import Booklets, SHEETS, order, scale
+from workbook.pdf.impose import SHEETS, Booklets, order, scale
 
 
 def pdf(pages, size=(300, 400)):
@@ -108,8 +114,9 @@ def test_on_the_same_paper_pages_shrink_into_the_middle_of_their_half():
     at = words(source, 0)["page 1"]
     found = words(imposed(source, sheet=SHEETS["letter"]), 0)["page 1"]
     below = (612 - 792 * by) / 2
-    assert found == pytest.approx([396 + by * at[0], below + by * at[1],
-                                   396 + by * at[2], below + by * at[3]], abs=0.1)
+    assert found == pytest.approx(
+        [396 + by * at[0], below + by * at[1], 396 + by * at[2], below + by * at[3]], abs=0.1
+    )
 
 
 def test_sheets_and_the_print_dialog():
@@ -117,9 +124,12 @@ def test_sheets_and_the_print_dialog():
     assert {tuple(map(float, page.mediabox)) for page in reader.pages} == {(0, 0, 600, 400)}
     assert all(page.rotation == 0 for page in reader.pages)
     assert dict(reader.root_object["/ViewerPreferences"]) == {
-        "/Duplex": "/DuplexFlipShortEdge", "/PrintScaling": "/None"}
-    assert [(entry.title, reader.get_destination_page_number(entry))
-            for entry in reader.outline] == [("book 1", 0), ("book 2", 4)]
+        "/Duplex": "/DuplexFlipShortEdge",
+        "/PrintScaling": "/None",
+    }
+    assert [
+        (entry.title, reader.get_destination_page_number(entry)) for entry in reader.outline
+    ] == [("book 1", 0), ("book 2", 4)]
     assert reader.metadata.title == "All" and reader.root_object["/Lang"] == "en"
     assert reader.page_labels[5] == "book 2, side 2"
 
@@ -129,8 +139,9 @@ def test_each_file_is_a_booklet_and_copies_follow_one_another():
     assert once == order(5) + order(3)
     assert halves(imposed(pdf(5), pdf(3), copies=3), 300) == once * 3
     reader = PdfReader(io.BytesIO(imposed(pdf(5), pdf(3), copies=2)), strict=True)
-    assert [(entry.title, reader.get_destination_page_number(entry)) for entry in reader.outline
-            ] == [("book 1", 0), ("book 2", 4), ("book 1, copy 2", 6), ("book 2, copy 2", 10)]
+    assert [
+        (entry.title, reader.get_destination_page_number(entry)) for entry in reader.outline
+    ] == [("book 1", 0), ("book 2", 4), ("book 1, copy 2", 6), ("book 2, copy 2", 10)]
 
 
 def test_a_page_goes_in_once_however_many_copies():
@@ -179,8 +190,9 @@ def test_contents_in_parts_and_pages_with_nothing_on_them():
 
 def test_transparent_pages_stay_groups_of_their_own():
     writer = PdfWriter(io.BytesIO(pdf(1)))
-    writer.pages[0][NameObject("/Group")] = DictionaryObject({
-        NameObject("/S"): NameObject("/Transparency"), NameObject("/CS"): NameObject("/DeviceRGB")})
+    writer.pages[0][NameObject("/Group")] = DictionaryObject(
+        {NameObject("/S"): NameObject("/Transparency"), NameObject("/CS"): NameObject("/DeviceRGB")}
+    )
     source = io.BytesIO()
     writer.write(source)
     page = PdfReader(io.BytesIO(imposed(source.getvalue())), strict=True).pages[0]

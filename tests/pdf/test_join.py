@@ -30,12 +30,21 @@ def job(*parts, fronts=True):
 def test_each_file_begins_on_a_front_side():
     reader, _ = job(("Ann", pdf(3, "a")), ("Bo", pdf(2, "b")), ("Cy", pdf(1, "c")))
     assert [page.extract_text().strip() for page in reader.pages] == [
-        "a 0", "a 1", "a 2", "", "b 0", "b 1", "c 0"]
+        "a 0",
+        "a 1",
+        "a 2",
+        "",
+        "b 0",
+        "b 1",
+        "c 0",
+    ]
     assert {(float(p.mediabox.width), float(p.mediabox.height)) for p in reader.pages} == {
-        (300.0, 400.0)}
+        (300.0, 400.0)
+    }
     assert list(reader.page_labels) == ["Ann 1", "Ann 2", "Ann 3", "Ann 4", "Bo 1", "Bo 2", "Cy 1"]
-    assert [(entry.title, reader.get_destination_page_number(entry))
-            for entry in reader.outline] == [("Ann", 0), ("Bo", 4), ("Cy", 6)]
+    assert [
+        (entry.title, reader.get_destination_page_number(entry)) for entry in reader.outline
+    ] == [("Ann", 0), ("Bo", 4), ("Cy", 6)]
     assert reader.metadata.title == "All" and reader.root_object["/Lang"] == "en"
 
 
@@ -57,7 +66,11 @@ def test_copies_begin_on_a_front_side_too():
     made.finish()
     reader = PdfReader(io.BytesIO(out.getvalue()), strict=True)
     assert [page.extract_text().strip() for page in reader.pages] == [
-        *["word 0", "word 1", "word 2", ""] * 2, "word 0", "word 1", "word 2"]
+        *["word 0", "word 1", "word 2", ""] * 2,
+        "word 0",
+        "word 1",
+        "word 2",
+    ]
     assert reader.root_object["/ViewerPreferences"]["/Duplex"] == "/DuplexFlipLongEdge"
 
 
@@ -66,20 +79,27 @@ def test_a_dictionary_that_pages_share_and_an_object_within_itself():
     source = io.BytesIO(b"%PDF-1.4\n")
     source.seek(0, io.SEEK_END)
     offsets = []
-    for number, text in enumerate((
+    for number, text in enumerate(
+        (
             "<</Type/Catalog/Pages 2 0 R>>",
             "<</Type/Pages/Count 2/Kids[3 0 R 4 0 R]/MediaBox[0 0 300 400]"
             "/Resources<</Font<</F 5 0 R>>/Properties<</M 7 0 R>>>>>>",
-            "<</Type/Page/Parent 2 0 R/Contents 6 0 R>>", "<</Type/Page/Parent 2 0 R"
-            "/Contents 6 0 R>>", "<</Type/Font/Subtype/Type1/BaseFont/Helvetica>>",
+            "<</Type/Page/Parent 2 0 R/Contents 6 0 R>>",
+            "<</Type/Page/Parent 2 0 R/Contents 6 0 R>>",
+            "<</Type/Font/Subtype/Type1/BaseFont/Helvetica>>",
             "<</Length 36>>stream\nBT /F 12 Tf 9 9 Td (shared) Tj ET   \nendstream",
-            "<</Self 7 0 R>>"), 1):
+            "<</Self 7 0 R>>",
+        ),
+        1,
+    ):
         offsets.append(source.tell())
         source.write(f"{number} 0 obj\n{text}\nendobj\n".encode())
     start = source.tell()
     table = "".join(f"{offset:010d} 00000 n \n" for offset in offsets)
-    source.write(f"xref\n0 8\n0000000000 65535 f \n{table}trailer\n<</Size 8/Root 1 0 R>>\n"
-                 f"startxref\n{start}\n%%EOF\n".encode())
+    source.write(
+        f"xref\n0 8\n0000000000 65535 f \n{table}trailer\n<</Size 8/Root 1 0 R>>\n"
+        f"startxref\n{start}\n%%EOF\n".encode()
+    )
     reader, data = job(("Ann", source.getvalue()))
     assert [page.extract_text().strip() for page in reader.pages] == ["shared"] * 2
     mark = reader.pages[1]["/Resources"]["/Properties"].raw_get("/M")

@@ -6,9 +6,9 @@ import pytest
 from pypdf import PdfReader
 
 from workbook import build
+from workbook.pdf import content
 from workbook.pdf.join import Job
 from workbook.pdf.parts import Parts
-from workbook.pdf import content
 from workbook.resources import shipped
 
 
@@ -52,11 +52,15 @@ def test_pages_read_by_their_parts_are_those_that_pypdf_reads(books):
         assert any(page.words for page in quick)
 
 
-@pytest.mark.parametrize("change, words", [
-    (lambda data: data[:-40], "no table of objects"),
-    (lambda data: data.replace(b"\n9 0 obj", b"\n8 0 obj"), "object 9 is not where"),
-    (lambda data: data[:200] + b" " + data[200:], "no table of objects|is not where"),
-    (lambda data: b"", "no table of objects")])
+@pytest.mark.parametrize(
+    "change, words",
+    [
+        (lambda data: data[:-40], "no table of objects"),
+        (lambda data: data.replace(b"\n9 0 obj", b"\n8 0 obj"), "object 9 is not where"),
+        (lambda data: data[:200] + b" " + data[200:], "no table of objects|is not where"),
+        (lambda data: b"", "no table of objects"),
+    ],
+)
 def test_a_file_that_is_not_as_written_is_told(books, change, words):
     with pytest.raises(ValueError, match=words):
         Parts(change(books[0].read_bytes()))

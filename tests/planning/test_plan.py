@@ -9,17 +9,26 @@ import pytest
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Request
 from workbook.music.keys import parse_keys
+from workbook.planning.exercise_pool import SIZE, Stock, dealt
 from workbook.planning.plan import _others, plan, plans
 from workbook.studio.roster import Row
-from workbook.planning.exercise_pool import SIZE, Stock, dealt
 from workbook.studio.templates import available, read_template
 
 TEMPLATES = {name: read_template(path) for name, path in available().items()}
 
 
 def row(name="all-skills", keys="C major; G major; A minor; E minor", **more):
-    return Row(**{"student": "Ada", "template": TEMPLATES[name], "keys": parse_keys(keys),
-                  "title": "", "seed": None, "row": 2, **more})
+    return Row(
+        **{
+            "student": "Ada",
+            "template": TEMPLATES[name],
+            "keys": parse_keys(keys),
+            "title": "",
+            "seed": None,
+            "row": 2,
+            **more,
+        }
+    )
 
 
 def test_a_section_spreads_over_keys_and_hands():
@@ -36,22 +45,40 @@ def test_nothing_repeats_while_another_is_possible():
     for name in TEMPLATES:
         for seed in "abcdef":
             items = plan(row(name, "C major; G major; A minor; E minor; D major"), seed).items
-            asked = [(i.exercise.label, i.exercise.key.fifths, i.exercise.staves, i.exercise.figure,
-                      tuple((b.slot, b.given) for b in i.exercise.blanks)) for i in items]
+            asked = [
+                (
+                    i.exercise.label,
+                    i.exercise.key.fifths,
+                    i.exercise.staves,
+                    i.exercise.figure,
+                    tuple((b.slot, b.given) for b in i.exercise.blanks),
+                )
+                for i in items
+            ]
             assert len(set(asked)) == len(asked)
 
 
-@pytest.mark.parametrize("keys", ["C# major", "Ab minor", "C major; A minor", "A# minor; Ab minor",
-                                  "all", "D major; Bb major; F minor; B minor; Cb major"])
+@pytest.mark.parametrize(
+    "keys",
+    [
+        "C# major",
+        "Ab minor",
+        "C major; A minor",
+        "A# minor; Ab minor",
+        "all",
+        "D major; Bb major; F minor; B minor; Cb major",
+    ],
+)
 def test_what_repeats_has_no_other_and_sections_are_even(keys):
     """Of the same key, whatever hand and settings of the section: music that comes twice,
     and a task that does, is all that can be made."""
     for name, template in TEMPLATES.items():
         mine = row(name, keys)
         for view in ("music", "task"):
-            found = [[(item.exercise, getattr(dealt(item.exercise), view))
-                      for item in section.items]
-                     for section in plan(mine, "").sections]
+            found = [
+                [(item.exercise, getattr(dealt(item.exercise), view)) for item in section.items]
+                for section in plan(mine, "").sections
+            ]
             everything, seen = {seen for items in found for _, seen in items}, set()
             for recipe, items in zip(template.sections, found):
                 counts = Counter(exercise.key for exercise, _ in items)
@@ -59,7 +86,8 @@ def test_what_repeats_has_no_other_and_sections_are_even(keys):
                 for exercise, looks in items:
                     if looks in seen:
                         assert everything >= {
-                            getattr(dealt(other), view) for other in others(recipe, exercise)}
+                            getattr(dealt(other), view) for other in others(recipe, exercise)
+                        }
                     seen.add(looks)
 
 
@@ -108,10 +136,10 @@ def test_forms_are_alike_in_all_but_their_exercises():
         for one, other in zip(a.items, b.items):
             first, second = one.exercise, other.exercise
             assert (one.number, one.points) == (other.number, other.points)
-            assert (first.family, first.key, first.hand) == (second.family, second.key,
-                                                             second.hand)
+            assert (first.family, first.key, first.hand) == (second.family, second.key, second.hand)
             assert sorted(x.asks for x in first.blanks) == sorted(
-                x.asks for x in second.blanks) or first.family in ("scale-repair", "note-names")
+                x.asks for x in second.blanks
+            ) or first.family in ("scale-repair", "note-names")
         differ = [x.exercise != y.exercise for x, y in zip(a.items, b.items)]
         assert sum(differ) >= 0.75 * len(differ), name
         assert plan(mine, "").items == a.items
@@ -121,12 +149,16 @@ def test_students_share_a_stock_which_changes_nothing_in_their_plans():
     shared, made = Stock(), []
     for student in "ABCDEFGHIJKL":
         alone = plan(row(student=student), "w")
-        together, = plans(row(student=student), "w", shared=shared)
+        (together,) = plans(row(student=student), "w", shared=shared)
         assert together == alone
         made.append([dealt(item.exercise).task for item in alone.items])
     assert len(set(map(tuple, made))) == len(made)
-    intervals = {task for tasks, one in zip(made, [plan(row(), "w")] * 12)
-                 for task, item in zip(tasks, one.items) if item.exercise.family == "intervals"}
+    intervals = {
+        task
+        for tasks, one in zip(made, [plan(row(), "w")] * 12)
+        for task, item in zip(tasks, one.items)
+        if item.exercise.family == "intervals"
+    }
     keys = 4
     asked = [s for s in TEMPLATES["all-skills"].sections if s.family == "intervals"]
     assert len(intervals) <= SIZE * keys * sum(len(s.hands) for s in asked)
@@ -134,6 +166,10 @@ def test_students_share_a_stock_which_changes_nothing_in_their_plans():
 
 def test_another_title_has_another_stock_and_another_word_for_it():
     def tasks(**more):
-        return {dealt(item.exercise).task for item in plan(row(**more), "").items
-                if item.exercise.family == "intervals"}
+        return {
+            dealt(item.exercise).task
+            for item in plan(row(**more), "").items
+            if item.exercise.family == "intervals"
+        }
+
     assert tasks(title="Week 1") != tasks(title="Week 2") != tasks(seed="x") != tasks(seed="y")

@@ -5,14 +5,13 @@ from random import Random
 
 from workbook.engraving.engrave import engrave
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
-from workbook.exercises.model import HANDS
+from workbook.exercises.model import HANDS, Request
 from workbook.pages import render
 from workbook.pages.answer_list import lay_out_answers
 from workbook.pages.flow import Page
 from workbook.pages.layout import lay_out
-from workbook.record.keyfile import key_text
 from workbook.planning.plan import Item, Plan, PlannedSection
+from workbook.record.keyfile import key_text
 from workbook.studio.roster import Row
 from workbook.studio.templates import Template
 
@@ -20,16 +19,19 @@ from workbook.studio.templates import Template
 def exercises(name, keys, given=0):
     """Of a family: every key by every hand, the settings that go with it dealt in turn."""
     family, made = FAMILIES[name], []
-    choices = [dict(zip(family.settings, values))
-               for values in product(*map(tuple, family.settings.values()))]
+    choices = [
+        dict(zip(family.settings, values))
+        for values in product(*map(tuple, family.settings.values()))
+    ]
     turns = cycle(choices)
     for key in keys:
         for hand in HANDS if family.by else ("right",):
             rng = Random(f"{name} {key.ascii} {hand}")
             for settings in islice(turns, len(choices)):
                 if not family.problem(settings, key, hand):
-                    made.append(family.make(
-                        Request(key, hand, family.asks, given, 2, settings), rng))
+                    made.append(
+                        family.make(Request(key, hand, family.asks, given, 2, settings), rng)
+                    )
                     break
     return made
 
@@ -49,10 +51,13 @@ def book(folder, sections, page=Page("letter"), grey=False):
     snippets = engrave([item.exercise for item in plan.items], line_width=page.line_width)
     sheets = lay_out(plan, dict(enumerate(snippets, 1)), page)
     folder.mkdir(parents=True, exist_ok=True)
-    for face, file in ((render.WORKBOOK, "workbook.pdf"),
-                       (render.ANSWER_KEY, "answer-key.pdf")):
-        (folder / file).write_bytes(render.render(
-            sheets, face, page.whole, "Every Family: Odile Wren", "Odile Wren", grey))
-    (folder / "answers.pdf").write_bytes(render.render(
-        lay_out_answers(plan, page), render.WORKBOOK, page.whole, "Answers", "Odile Wren"))
+    for face, file in ((render.WORKBOOK, "workbook.pdf"), (render.ANSWER_KEY, "answer-key.pdf")):
+        (folder / file).write_bytes(
+            render.render(sheets, face, page.whole, "Every Family: Odile Wren", "Odile Wren", grey)
+        )
+    (folder / "answers.pdf").write_bytes(
+        render.render(
+            lay_out_answers(plan, page), render.WORKBOOK, page.whole, "Answers", "Odile Wren"
+        )
+    )
     (folder / "key.json").write_text(key_text(plan, sheets, page), "utf-8")

@@ -30,6 +30,7 @@ def pdf(path, change):
 
 def page(path, number, change):
     """A PDF whose page's operators, a list of lines, ``change`` has changed in place."""
+
     def edit(writer):
         one = writer.pages[number - 1]
         lines = one.get_contents().get_data().split(b"\n")
@@ -37,6 +38,7 @@ def page(path, number, change):
         stream = DecodedStreamObject()
         stream.set_data(b"\n".join(lines))
         one[NameObject("/Contents")] = writer._add_object(stream)
+
     pdf(path, edit)
 
 
@@ -45,8 +47,10 @@ def text(path, number, words, change, rect=(0, 0, 2000, 2000)):
     within ``rect``."""
     x0, y0, x1, y1 = rect
     place = next(
-        i for i, w in enumerate(read_pages(path.read_bytes())[number - 1].words)
-        if w.text == words and x0 <= w.at[0] <= x1 and y0 <= w.at[1] <= y1)
+        i
+        for i, w in enumerate(read_pages(path.read_bytes())[number - 1].words)
+        if w.text == words and x0 <= w.at[0] <= x1 and y0 <= w.at[1] <= y1
+    )
 
     def edit(lines):
         index = next(i for i, one in enumerate(lines) if one.endswith(b" ET"))
@@ -56,31 +60,38 @@ def text(path, number, words, change, rect=(0, 0, 2000, 2000)):
         changed = change(b"BT " + piece)
         pieces[drawn[place]] = changed[3:] if changed else _SHOWN.sub(b"", piece)
         lines[index] = start + b"".join(pieces)
+
     page(path, number, edit)
 
 
 def line(path, number, ending, change):
     """A PDF in which the first line with ``ending`` on a page is changed by ``change``."""
+
     def edit(lines):
         place = next(i for i, one in enumerate(lines) if one.rstrip().endswith(ending))
         lines[place] = change(lines[place])
+
     page(path, number, edit)
 
 
 def backwards(drawn):
     """A text line with the characters of its strings in the reverse order."""
+
     def turned(match):
         codes = re.findall(rb"\\[0-7]{3}|\\.|[^\\]", match[1], re.DOTALL)
         return b"(" + b"".join(reversed(codes)) + b")"
+
     return _STRING.sub(turned, drawn)
 
 
 def moved(place, by):
     """A change that adds ``by`` to the number at ``place`` of a line."""
+
     def change(drawn):
         words = drawn.split(b" ")
         words[place] = b"%.3f" % (float(words[place]) + by)
         return b" ".join(words)
+
     return change
 
 

@@ -10,16 +10,22 @@ import pytest
 from books import book, exercises
 from click.testing import CliRunner
 from pypdf import PdfReader, PdfWriter
-from pypdf.generic import (ArrayObject, DictionaryObject, FloatObject, NameObject, NumberObject,
-                           TextStringObject)
+from pypdf.generic import (
+    ArrayObject,
+    DictionaryObject,
+    FloatObject,
+    NameObject,
+    NumberObject,
+    TextStringObject,
+)
 
 from workbook import build, cli
 from workbook.errors import CheckFailed
 from workbook.exercises.families import FAMILIES
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.pages.flow import Page
-from workbook.preflight import check_folder, check_jobs, folders
 from workbook.pdf.content import read_pages
+from workbook.preflight import check_folder, check_jobs, folders
 
 KEYS = [parse_key(name) for name in ("D major", "E-flat minor")]
 SAMPLE = ("scale-fingering", "inversions", "intervals", "scale-writing")
@@ -52,7 +58,12 @@ def rectangle(blank, operators):
     """Operators that paint the middle of a blank."""
     x0, y0, x1, y1 = blank["rect"]
     return b"q %s %.2f %.2f %.2f %.2f re f Q" % (
-        operators, x0 + 2, y0 + 2, x1 - x0 - 4, y1 - y0 - 4)
+        operators,
+        x0 + 2,
+        y0 + 2,
+        x1 - x0 - 4,
+        y1 - y0 - 4,
+    )
 
 
 def test_the_demo_is_sound(demo):
@@ -62,8 +73,10 @@ def test_the_demo_is_sound(demo):
     assert check_jobs(demo) == []
 
 
-@pytest.mark.parametrize("page, grey", [(Page("a4", "extra-large"), True),
-                                        (Page("letter", "large", punched=True), False)])
+@pytest.mark.parametrize(
+    "page, grey",
+    [(Page("a4", "extra-large"), True), (Page("letter", "large", punched=True), False)],
+)
 def test_larger_grey_and_punched_pages_are_sound(tmp_path, page, grey):
     book(tmp_path, [exercises(name, KEYS) for name in SAMPLE], page, grey)
     assert check_folder(tmp_path, True) == []
@@ -71,15 +84,23 @@ def test_larger_grey_and_punched_pages_are_sound(tmp_path, page, grey):
 
 @pytest.mark.parametrize("start", range(3))
 def test_a_sample_of_every_family_is_sound(tmp_path, start):
-    book(tmp_path, [exercises(name, KEYS[n % 2:][:1], n % 2)
-                    for n, name in enumerate(FAMILIES) if n % 3 == start])
+    book(
+        tmp_path,
+        [
+            exercises(name, KEYS[n % 2 :][:1], n % 2)
+            for n, name in enumerate(FAMILIES)
+            if n % 3 == start
+        ],
+    )
     assert check_folder(tmp_path, True) == []
 
 
 @pytest.mark.sweep
-@pytest.mark.parametrize("page", [Page("letter"), Page("a4", "large", punched=True),
-                                  Page("letter", "extra-large")],
-                         ids=lambda page: page.size)
+@pytest.mark.parametrize(
+    "page",
+    [Page("letter"), Page("a4", "large", punched=True), Page("letter", "extra-large")],
+    ids=lambda page: page.size,
+)
 @pytest.mark.parametrize("name", FAMILIES)
 def test_every_family_in_every_key_is_sound(tmp_path, name, page):
     book(tmp_path, [exercises(name, ALL_KEYS)], page, grey=page.punched)
@@ -95,10 +116,12 @@ def test_files_that_are_only_written_anew_are_sound(copy):
 
 # key.json
 
+
 def put(name, value, item=0, blank=None):
     def change(data):
         one = data["items"][item]
         (one if blank is None else one["blanks"][blank])[name] = value
+
     return change
 
 
@@ -106,6 +129,7 @@ def shifted(by, blank=0):
     def change(data):
         one = data["items"][0]["blanks"][blank]
         one["rect"] = [value + by for value in one["rect"]]
+
     return change
 
 
@@ -129,8 +153,12 @@ RECORDS = {
     "another alternative": (put("also", ["17"], 0, 0), "the answers to item 1 are"),
     "another fingering": (put("versions", ["1", "17"], 0, 0), "the versions of blank 1.1 are"),
     "another paper": (lambda data: data.update(paper="a4"), "the page measures (612.0, 792.0)"),
-    "a blank too many": (lambda data: data["items"][0]["blanks"].append(
-        dict(data["items"][0]["blanks"][0], id="1.99")), "boxes are drawn; key.json has"),
+    "a blank too many": (
+        lambda data: data["items"][0]["blanks"].append(
+            dict(data["items"][0]["blanks"][0], id="1.99")
+        ),
+        "boxes are drawn; key.json has",
+    ),
 }
 
 
@@ -170,8 +198,12 @@ def printed_answer(folder):
     def change(lines):
         drawn = next(one for one in lines if one.endswith(b" ET"))
         shown = re.search(rb"/\S+ 14 Tf [^(]*\((?:\\.|[^\\)])*\) Tj", drawn)[0]
-        lines += [b"q", b"BT 1 0 0 1 %.2f %.2f Tm %s ET" % (
-            (x0 + x1) / 2, (y0 + y1) / 2, shown), b"Q"]
+        lines += [
+            b"q",
+            b"BT 1 0 0 1 %.2f %.2f Tm %s ET" % ((x0 + x1) / 2, (y0 + y1) / 2, shown),
+            b"Q",
+        ]
+
     damage.page(folder / W, first(folder)["page"], change)
 
 
@@ -188,61 +220,130 @@ def drawn_page(folder):
 
 
 PLACES = {
-    "another key code": (W, lambda f: damage.text(f / W, 2, CODE, damage.backwards),
-                         "key code TST-2K7 is not on this page"),
-    "no key code": (A, lambda f: damage.text(f / A, 2, CODE, GONE),
-                    "key code TST-2K7 is not on this page"),
-    "no page number": (W, lambda f: damage.text(f / W, 1, "page 1 of %d" % pages(f), GONE),
-                       "\" is not on this page"),
+    "another key code": (
+        W,
+        lambda f: damage.text(f / W, 2, CODE, damage.backwards),
+        "key code TST-2K7 is not on this page",
+    ),
+    "no key code": (
+        A,
+        lambda f: damage.text(f / A, 2, CODE, GONE),
+        "key code TST-2K7 is not on this page",
+    ),
+    "no page number": (
+        W,
+        lambda f: damage.text(f / W, 1, "page 1 of %d" % pages(f), GONE),
+        '" is not on this page',
+    ),
     "a number gone": (W, lambda f: damage.text(f / W, 1, "1", GONE), "are numbered"),
-    "a number elsewhere": (W, lambda f: damage.text(f / W, 1, "1", damage.moved(5, 3)),
-                           "are numbered"),
+    "a number elsewhere": (
+        W,
+        lambda f: damage.text(f / W, 1, "1", damage.moved(5, 3)),
+        "are numbered",
+    ),
     "a label gone": (A, lambda f: damage.text(f / A, 1, label(f), GONE), "are numbered"),
-    "a box moved": (W, lambda f: damage.line(f / W, 1, BOX, damage.moved(1, 3)),
-                    "no box is drawn where blank 1.1 is"),
+    "a box moved": (
+        W,
+        lambda f: damage.line(f / W, 1, BOX, damage.moved(1, 3)),
+        "no box is drawn where blank 1.1 is",
+    ),
     "a box moved in the answer key": (
-        A, lambda f: damage.line(f / A, 1, BOX, damage.moved(1, 0.05)),
-        "boxes are not at the same places"),
+        A,
+        lambda f: damage.line(f / A, 1, BOX, damage.moved(1, 0.05)),
+        "boxes are not at the same places",
+    ),
     "a box gone": (A, lambda f: damage.line(f / A, 1, BOX, GONE), "boxes are drawn"),
-    "a line moved": (A, lambda f: damage.line(f / A, 1, RULE, damage.moved(2, 1)),
-                     "lines are not at the same places"),
-    "music moved": (A, lambda f: damage.line(f / A, 1, b" cm", damage.moved(5, 1)),
-                    "music is not the same, at the same places"),
-    "music gone": (W, lambda f: damage.line(f / W, 1, FORM, GONE),
-                   "music is not the same, at the same places"),
-    "words moved": (A, lambda f: damage.text(f / A, 1, label(f), damage.moved(5, 0.5)),
-                    "words of the workbook are missing or stand elsewhere: "),
+    "a line moved": (
+        A,
+        lambda f: damage.line(f / A, 1, RULE, damage.moved(2, 1)),
+        "lines are not at the same places",
+    ),
+    "music moved": (
+        A,
+        lambda f: damage.line(f / A, 1, b" cm", damage.moved(5, 1)),
+        "music is not the same, at the same places",
+    ),
+    "music gone": (
+        W,
+        lambda f: damage.line(f / W, 1, FORM, GONE),
+        "music is not the same, at the same places",
+    ),
+    "words moved": (
+        A,
+        lambda f: damage.text(f / A, 1, label(f), damage.moved(5, 0.5)),
+        "words of the workbook are missing or stand elsewhere: ",
+    ),
     "an answer printed in the workbook": (W, printed_answer, "it must be empty"),
-    "an answer gone": (A, lambda f: damage.text(
-        f / A, 1, first(f)["answer"], GONE, first(f)["rect"]), "is empty"),
+    "an answer gone": (
+        A,
+        lambda f: damage.text(f / A, 1, first(f)["answer"], GONE, first(f)["rect"]),
+        "is empty",
+    ),
     "a page gone": (W, lambda f: damage.pdf(f / W, last_page_gone), "has blanks on page"),
     "fewer pages in one": (A, lambda f: damage.pdf(f / A, last_page_gone), "in the workbook"),
     "a page of another size": (A, lambda f: damage.pdf(f / A, wider), "another size"),
-    "written music gone": (A, lambda f: damage.line(f / A, drawn_page(f), b"-written Do", GONE),
-                           "exercises have written music"),
+    "written music gone": (
+        A,
+        lambda f: damage.line(f / A, drawn_page(f), b"-written Do", GONE),
+        "exercises have written music",
+    ),
     "written music beside its staff": (
-        A, lambda f: damage.page(f / A, drawn_page(f), lambda lines: lines.extend(
-            [b"q", b"1 0 0 1 9 9 cm", next(one for one in lines if one.endswith(b"written Do")),
-             b"Q"])), "does not stand over its staff"),
-    "an answer listed wrong": (L, lambda f: damage.text(f / L, 1, listed(f), damage.backwards),
-                               "the answers to item 1 are"),
+        A,
+        lambda f: damage.page(
+            f / A,
+            drawn_page(f),
+            lambda lines: lines.extend(
+                [
+                    b"q",
+                    b"1 0 0 1 9 9 cm",
+                    next(one for one in lines if one.endswith(b"written Do")),
+                    b"Q",
+                ]
+            ),
+        ),
+        "does not stand over its staff",
+    ),
+    "an answer listed wrong": (
+        L,
+        lambda f: damage.text(f / L, 1, listed(f), damage.backwards),
+        "the answers to item 1 are",
+    ),
     "an alternative listed wrong": (
-        L, lambda f: damage.text(f / L, 1, starting(f, "("), damage.backwards), "the answers to"),
+        L,
+        lambda f: damage.text(f / L, 1, starting(f, "("), damage.backwards),
+        "the answers to",
+    ),
     "an alternative not listed": (
-        L, lambda f: damage.text(f / L, 1, starting(f, "("), GONE), "the answers to"),
+        L,
+        lambda f: damage.text(f / L, 1, starting(f, "("), GONE),
+        "the answers to",
+    ),
     "other spellings listed wrong": (
-        L, lambda f: damage.text(f / L, 1, starting(f, "Other"), damage.backwards),
-        "the other spellings for items"),
+        L,
+        lambda f: damage.text(f / L, 1, starting(f, "Other"), damage.backwards),
+        "the other spellings for items",
+    ),
     "other spellings not listed": (
-        L, lambda f: damage.text(f / L, 1, starting(f, "Other"), GONE),
-        "the other spellings for items"),
+        L,
+        lambda f: damage.text(f / L, 1, starting(f, "Other"), GONE),
+        "the other spellings for items",
+    ),
     "an item not listed": (L, lambda f: damage.text(f / L, 1, "2", GONE), "the items listed are 1"),
-    "a list of another workbook": (L, lambda f: damage.text(f / L, 1, CODE, damage.backwards),
-                                   "key code TST-2K7 is not on its pages, but 7K2-TST"),
-    "a page of another workbook": (A, lambda f: damage.text(f / A, 2, CODE, damage.backwards),
-                                   "page 2: the key code TST-2K7 is not on this page"),
+    "a list of another workbook": (
+        L,
+        lambda f: damage.text(f / L, 1, CODE, damage.backwards),
+        "key code TST-2K7 is not on its pages, but 7K2-TST",
+    ),
+    "a page of another workbook": (
+        A,
+        lambda f: damage.text(f / A, 2, CODE, damage.backwards),
+        "page 2: the key code TST-2K7 is not on this page",
+    ),
     "the answer key in place of the workbook": (
-        W, lambda f: shutil.copy(f / A, f / W), "that the student is to write is in"),
+        W,
+        lambda f: shutil.copy(f / A, f / W),
+        "that the student is to write is in",
+    ),
 }
 
 
@@ -263,8 +364,11 @@ def listed(folder):
 
 def starting(folder, words):
     """The first line of the list that has, or begins with, what is accepted as well."""
-    return next(w.text for w in read_pages((folder / L).read_bytes())[0].words
-                if w.text.startswith(words) or words == "(" and "(also " in w.text)
+    return next(
+        w.text
+        for w in read_pages((folder / L).read_bytes())[0].words
+        if w.text.startswith(words) or (words == "(" and "(also " in w.text)
+    )
 
 
 @pytest.mark.parametrize("name", PLACES)
@@ -280,12 +384,26 @@ def test_damage_to_places_is_found_without_rendering(copy, name):
 SEEN = {
     "ink in a box": (W, 1, lambda f: rectangle(first(f), b"0.5 g"), "there is ink in box 1.1"),
     "a hairline through a box": (
-        W, 1, lambda f: b"q 0 G 0.1 w %.2f %.2f m %.2f %.2f l\nS Q" % (
-            *first(f)["rect"][:2], *first(f)["rect"][2:]), "there is ink in box 1.1"),
-    "red ink at the edge": (W, 1, lambda f: b"q .52 0 .08 rg 5 5 3 3 re f Q",
-                            "ink in the colour of the answers"),
-    "an answer covered": (A, 1, lambda f: rectangle(first(f), b"1 g"),
-                          "no answer is to be seen in blank 1.1"),
+        W,
+        1,
+        lambda f: (
+            b"q 0 G 0.1 w %.2f %.2f m %.2f %.2f l\nS Q"
+            % (*first(f)["rect"][:2], *first(f)["rect"][2:])
+        ),
+        "there is ink in box 1.1",
+    ),
+    "red ink at the edge": (
+        W,
+        1,
+        lambda f: b"q .52 0 .08 rg 5 5 3 3 re f Q",
+        "ink in the colour of the answers",
+    ),
+    "an answer covered": (
+        A,
+        1,
+        lambda f: rectangle(first(f), b"1 g"),
+        "no answer is to be seen in blank 1.1",
+    ),
 }
 
 
@@ -311,12 +429,14 @@ def test_an_answer_to_nothing_is_seen(copy):
 
 def test_words_that_the_quick_reading_misses_are_seen(copy):
     printed_answer(copy)
-    damage.page(copy / W, 1, lambda lines: lines.__setitem__(
-        -2, lines[-2].replace(b" ET", b"\nET")))
+    damage.page(
+        copy / W, 1, lambda lines: lines.__setitem__(-2, lines[-2].replace(b" ET", b"\nET"))
+    )
     assert_found(check_folder(copy, True), "it must be empty", W)
 
 
 # what a PDF is made of
+
 
 def font(page, change):
     """Change the first font of a page."""
@@ -324,15 +444,23 @@ def font(page, change):
 
 
 def annotated(writer):
-    link = DictionaryObject({NameObject("/Type"): NameObject("/Annot"),
-                             NameObject("/Subtype"): NameObject("/Link"),
-                             NameObject("/Rect"): ArrayObject(map(NumberObject, (0, 0, 9, 9)))})
+    link = DictionaryObject(
+        {
+            NameObject("/Type"): NameObject("/Annot"),
+            NameObject("/Subtype"): NameObject("/Link"),
+            NameObject("/Rect"): ArrayObject(map(NumberObject, (0, 0, 9, 9))),
+        }
+    )
     writer.pages[0][NameObject("/Annots")] = ArrayObject([writer._add_object(link)])
 
 
 def scripted(writer):
-    script = DictionaryObject({NameObject("/S"): NameObject("/JavaScript"),
-                               NameObject("/JS"): TextStringObject("app.alert(1)")})
+    script = DictionaryObject(
+        {
+            NameObject("/S"): NameObject("/JavaScript"),
+            NameObject("/JS"): TextStringObject("app.alert(1)"),
+        }
+    )
     writer._root_object[NameObject("/Extra")] = writer._add_object(script)
 
 
@@ -346,23 +474,41 @@ def without(name):
 
 def boxed(name, *values):
     return lambda writer: writer.pages[0].__setitem__(
-        NameObject(name), ArrayObject(map(FloatObject, values)))
+        NameObject(name), ArrayObject(map(FloatObject, values))
+    )
 
 
 OBJECTS = {
-    "a font left out": (lambda w: font(w.pages[0], lambda f: f["/FontDescriptor"].pop(
-        "/FontFile2")), "is not embedded"),
-    "a whole font": (lambda w: font(w.pages[0], lambda f: f.__setitem__(
-        NameObject("/BaseFont"), NameObject("/Schola"))), "/Schola is embedded whole"),
-    "a drawn font": (lambda w: font(w.pages[0], lambda f: f.__setitem__(
-        NameObject("/Subtype"), NameObject("/Type3"))), "is of Type 3"),
+    "a font left out": (
+        lambda w: font(w.pages[0], lambda f: f["/FontDescriptor"].pop("/FontFile2")),
+        "is not embedded",
+    ),
+    "a whole font": (
+        lambda w: font(
+            w.pages[0], lambda f: f.__setitem__(NameObject("/BaseFont"), NameObject("/Schola"))
+        ),
+        "/Schola is embedded whole",
+    ),
+    "a drawn font": (
+        lambda w: font(
+            w.pages[0], lambda f: f.__setitem__(NameObject("/Subtype"), NameObject("/Type3"))
+        ),
+        "is of Type 3",
+    ),
     "a link": (annotated, "it has Annots"),
     "a script": (scripted, "it has JS: a link, form, action or file"),
     "a file": (lambda w: w.add_attachment("a.txt", b"a"), "it has EmbeddedFiles"),
-    "an action": (lambda w: w._root_object.__setitem__(NameObject("/OpenAction"), ArrayObject(
-        [w.pages[0].indirect_reference, NameObject("/Fit")])), "it has OpenAction"),
-    "a path": (described("/Keywords", f"{tempfile.gettempdir()}/score.ly"),
-               "a file or folder of this computer"),
+    "an action": (
+        lambda w: w._root_object.__setitem__(
+            NameObject("/OpenAction"),
+            ArrayObject([w.pages[0].indirect_reference, NameObject("/Fit")]),
+        ),
+        "it has OpenAction",
+    ),
+    "a path": (
+        described("/Keywords", f"{tempfile.gettempdir()}/score.ly"),
+        "a file or folder of this computer",
+    ),
     "a path in a stream": (None, "a file or folder of this computer"),
     "no title": (described("/Title", ""), "it has no title"),
     "no author": (described("/Author", ""), "it has no author"),
@@ -401,10 +547,10 @@ def test_what_cannot_be_drawn_is_told(copy):
 
 # print jobs
 
+
 @pytest.fixture
 def jobs(demo, tmp_path):
-    for name in ("all-workbooks.pdf", "all-answer-keys.pdf", "mark-sheet.csv",
-                 "mark-sheet.pdf"):
+    for name in ("all-workbooks.pdf", "all-answer-keys.pdf", "mark-sheet.csv", "mark-sheet.pdf"):
         shutil.copy(demo / name, tmp_path / name)
     return tmp_path
 
@@ -443,18 +589,36 @@ def test_damage_to_print_jobs_is_found(jobs, name):
 
 
 TABLES = {
-    "a total": (lambda text: text.replace(",100\r\n", ",99\r\n", 1), "mark-sheet.csv",
-                "row 2: the points of the sections add up to 100, the total is 99"),
-    "points": (lambda text: text.replace(",36,", ",35,").replace(",100\r\n", ",99\r\n", 1),
-               "mark-sheet.pdf", "the table has (35"),
-    "another code": (lambda text: re.sub("[2-9A-Z]{3}-[2-9A-Z]{3}", "ABC-DEF", text, count=1),
-                     "mark-sheet.pdf", "the key codes are not those of the table"),
-    "a row gone": (lambda text: "\r\n".join(text.split("\r\n")[:-2]), "mark-sheet.pdf",
-                   "the key codes are not those of the table"),
-    "no codes": (lambda text: text.replace("key code", "code"), "mark-sheet.csv",
-                 "there is no column 'key code'"),
-    "words for points": (lambda text: text.replace(",36,", ",many,"), "mark-sheet.csv",
-                         "cannot be read"),
+    "a total": (
+        lambda text: text.replace(",100\r\n", ",99\r\n", 1),
+        "mark-sheet.csv",
+        "row 2: the points of the sections add up to 100, the total is 99",
+    ),
+    "points": (
+        lambda text: text.replace(",36,", ",35,").replace(",100\r\n", ",99\r\n", 1),
+        "mark-sheet.pdf",
+        "the table has (35",
+    ),
+    "another code": (
+        lambda text: re.sub("[2-9A-Z]{3}-[2-9A-Z]{3}", "ABC-DEF", text, count=1),
+        "mark-sheet.pdf",
+        "the key codes are not those of the table",
+    ),
+    "a row gone": (
+        lambda text: "\r\n".join(text.split("\r\n")[:-2]),
+        "mark-sheet.pdf",
+        "the key codes are not those of the table",
+    ),
+    "no codes": (
+        lambda text: text.replace("key code", "code"),
+        "mark-sheet.csv",
+        "there is no column 'key code'",
+    ),
+    "words for points": (
+        lambda text: text.replace(",36,", ",many,"),
+        "mark-sheet.csv",
+        "cannot be read",
+    ),
 }
 
 
@@ -478,8 +642,11 @@ def test_marks_in_the_table_and_another_comma_are_no_damage(jobs):
 
 def test_a_student_may_be_called_like_a_foot(tmp_path):
     roster = tmp_path / "roster.csv"
-    roster.write_text("student,template,keys,title\npage 1 of 9,first-steps,C major,ABC-DEF\n"
-                      "ABC-DEF,first-steps,C major,page 1 of 2\n", "utf-8")
+    roster.write_text(
+        "student,template,keys,title\npage 1 of 9,first-steps,C major,ABC-DEF\n"
+        "ABC-DEF,first-steps,C major,page 1 of 2\n",
+        "utf-8",
+    )
     build(roster, tmp_path / "out", page=Page("letter", "extra-large"))
     assert check_jobs(tmp_path / "out") == []
     assert [f for p in folders(tmp_path / "out") for f in check_folder(p, True)] == []
@@ -493,6 +660,7 @@ def test_a_print_job_or_mark_sheet_that_is_no_pdf_is_told(jobs):
 
 
 # the command, and the build
+
 
 def run(*words):
     return CliRunner().invoke(cli.main, list(map(str, words)))
@@ -523,8 +691,9 @@ def test_another_workbook_is_one_finding(demo, copy):
 
 def test_what_is_older_than_the_workbooks_is_told(tmp_path):
     roster, out = tmp_path / "roster.csv", tmp_path / "out"
-    roster.write_text("student,template,keys\nAda,first-steps,C major\n"
-                      "Ben,first-steps,C major\n", "utf-8")
+    roster.write_text(
+        "student,template,keys\nAda,first-steps,C major\nBen,first-steps,C major\n", "utf-8"
+    )
     assert "renew" not in run("build", roster, "--out", out).output
     assert "renew" not in run("check", out).output
     build(roster, out, seed="other", students="Ben")
@@ -535,8 +704,9 @@ def test_what_is_older_than_the_workbooks_is_told(tmp_path):
 
 def test_what_is_missing_is_told(tmp_path):
     roster, out = tmp_path / "roster.csv", tmp_path / "out"
-    roster.write_text("student,template,keys\nAda,first-steps,C major\n"
-                      "Ben,first-steps,C major\n", "utf-8")
+    roster.write_text(
+        "student,template,keys\nAda,first-steps,C major\nBen,first-steps,C major\n", "utf-8"
+    )
     build(roster, out)
     code = json.loads((out / "Ben" / "key.json").read_text("utf-8"))["code"]
     (out / "Ben" / "key.json").unlink()
@@ -556,13 +726,15 @@ def test_a_folder_without_workbooks_is_told(tmp_path):
 
 def test_a_build_that_writes_something_wrong_leaves_the_old_files(tmp_path, monkeypatch):
     from workbook.builds import workbooks
+
     roster = tmp_path / "roster.csv"
     roster.write_text("student,template,keys\nAda,first-steps,C major\n", "utf-8")
     build(roster, tmp_path / "out")
     before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
     real = workbooks.key_text
-    monkeypatch.setattr(building, "key_text",
-                        lambda *args: real(*args).replace('"answer": "1"', '"answer": "2"', 1))
+    monkeypatch.setattr(
+        workbooks, "key_text", lambda *args: real(*args).replace('"answer": "1"', '"answer": "2"', 1)
+    )
     with pytest.raises(CheckFailed, match="Nothing was written.*\nAda/answer-key.pdf, page 1: "):
         build(roster, tmp_path / "out", seed="other")
     assert before == {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}

@@ -14,10 +14,30 @@ from workbook.studio.roster import Row
 from workbook.studio.templates import Template
 
 RESERVED = ["CON", "prn", "Aux", "NUL", "COM1", "lpt9", "COM¹"]
-HOSTILE = ["../../etc/x", "<b>Ann</b>", '#(system "id")', "x" * 300, "Ж" * 300, "王" * 300,
-           "e\u0301\u0323" * 100, ".", "..", "...hidden", "-rf", "~", "a/b\\c:d*e?f", "end. ",
-           "\u202egnp.exe", "🎹", "\u0301", "A\u0301" + "\u0323" * 200, "\U0001d11e", "_",
-           "com1.txt", *RESERVED]
+HOSTILE = [
+    "../../etc/x",
+    "<b>Ann</b>",
+    '#(system "id")',
+    "x" * 300,
+    "Ж" * 300,
+    "王" * 300,
+    "e\u0301\u0323" * 100,
+    ".",
+    "..",
+    "...hidden",
+    "-rf",
+    "~",
+    "a/b\\c:d*e?f",
+    "end. ",
+    "\u202egnp.exe",
+    "🎹",
+    "\u0301",
+    "A\u0301" + "\u0323" * 200,
+    "\U0001d11e",
+    "_",
+    "com1.txt",
+    *RESERVED,
+]
 
 
 def row(student, title="", template="first-steps", keys="C major", seed=None, number=2):
@@ -39,9 +59,15 @@ def test_hostile_names(name):
 
 
 def test_what_names_become():
-    for name, folder in [("../../etc/x", "etc-x"), ("<b>Ann</b>", "b-Ann-b"), ("CON", "CON_"),
-                         ('#(system "id")', "system-id"), ("🎹", "student"), ("नेहा", "नेहा"),
-                         ("Zoë Lindqvist-Okafor", "Zoë-Lindqvist-Okafor")]:
+    for name, folder in [
+        ("../../etc/x", "etc-x"),
+        ("<b>Ann</b>", "b-Ann-b"),
+        ("CON", "CON_"),
+        ('#(system "id")', "system-id"),
+        ("🎹", "student"),
+        ("नेहा", "नेहा"),
+        ("Zoë Lindqvist-Okafor", "Zoë-Lindqvist-Okafor"),
+    ]:
         assert safe(name) == folder
 
 
@@ -53,8 +79,17 @@ def test_all_hostile_names_at_once_are_distinct():
     assert len({unicodedata.normalize("NFD", n).casefold() for n in names}) == len(rows)
 
 
-@pytest.mark.parametrize("pair", [("Ann Lee", "Ann-Lee"), ("ann", "ANN"), ("x" * 300, "x" * 301),
-                                  ("CON", "CON_"), ("Straße", "STRASSE"), ("🎹", "🎻")])
+@pytest.mark.parametrize(
+    "pair",
+    [
+        ("Ann Lee", "Ann-Lee"),
+        ("ann", "ANN"),
+        ("x" * 300, "x" * 301),
+        ("CON", "CON_"),
+        ("Straße", "STRASSE"),
+        ("🎹", "🎻"),
+    ],
+)
 def test_two_names_that_give_one_folder_are_both_told_apart(pair):
     one, two = (str(p) for p in folders([row(name) for name in pair]).values())
     assert one.casefold() != two.casefold()
@@ -77,8 +112,12 @@ def test_several_rows_of_one_student():
 
 
 def test_equal_titles_and_equal_rows():
-    rows = [row("Bo", "Spring"), row("Bo", "Spring", number=3),
-            row("Bo", "Autumn", keys="G major"), row("Bo", "autumn", keys="D major")]
+    rows = [
+        row("Bo", "Spring"),
+        row("Bo", "Spring", number=3),
+        row("Bo", "Autumn", keys="G major"),
+        row("Bo", "autumn", keys="D major"),
+    ]
     found = [path.name for path in folders(rows).values()]
     assert found[:2] == ["Spring", "Spring-2"]
     assert found[2].startswith("Autumn-") and found[3].startswith("autumn-")
@@ -88,13 +127,21 @@ def test_equal_titles_and_equal_rows():
 def test_the_order_of_rows_does_not_matter():
     students = ["Ann Lee", "Ann-Lee", "Bo", "bo", "x" * 300, "x" * 299, "🎹"]
     rng = random.Random(1)
-    rows = [row(rng.choice(students), rng.choice(["", "Spring", "spring"]),
-                keys=rng.choice(["C major", "G major"]), number=n) for n in range(60)]
+    rows = [
+        row(
+            rng.choice(students),
+            rng.choice(["", "Spring", "spring"]),
+            keys=rng.choice(["C major", "G major"]),
+            number=n,
+        )
+        for n in range(60)
+    ]
 
     def by_content(order):
         found = folders(order)
-        return sorted((r.student, r.title, r.keys[0].ascii, str(found[i]))
-                      for i, r in enumerate(order))
+        return sorted(
+            (r.student, r.title, r.keys[0].ascii, str(found[i])) for i, r in enumerate(order)
+        )
 
     first = by_content(rows)
     paths = [path.casefold() for *_, path in first]

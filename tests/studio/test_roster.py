@@ -25,40 +25,67 @@ def problems(path, *more):
     return [str(p) for p in caught.value.problems]
 
 
-@pytest.mark.parametrize("raw", [
-    GOOD.encode(), GOOD.encode("utf-8-sig"), GOOD.encode("utf-16"),
-    codecs.BOM_UTF16_BE + GOOD.encode("utf-16-be"),
-    GOOD.replace("\n", "\r\n").encode(), GOOD.replace("\n", "\r").encode(),
-    GOOD.replace(",", ";").encode(), GOOD.replace(",", "\t").encode("utf-16"),
-    GOOD.rstrip().encode(), GOOD.replace("ë", "e\u0308").encode(),
-    GOOD.replace("student,", " STUDENT ,").replace("Zoë ", "  Zoë \u00a0 ").encode(),
-    GOOD.replace(",7\n", ",7,,,\n").encode()])
+@pytest.mark.parametrize(
+    "raw",
+    [
+        GOOD.encode(),
+        GOOD.encode("utf-8-sig"),
+        GOOD.encode("utf-16"),
+        codecs.BOM_UTF16_BE + GOOD.encode("utf-16-be"),
+        GOOD.replace("\n", "\r\n").encode(),
+        GOOD.replace("\n", "\r").encode(),
+        GOOD.replace(",", ";").encode(),
+        GOOD.replace(",", "\t").encode("utf-16"),
+        GOOD.rstrip().encode(),
+        GOOD.replace("ë", "e\u0308").encode(),
+        GOOD.replace("student,", " STUDENT ,").replace("Zoë ", "  Zoë \u00a0 ").encode(),
+        GOOD.replace(",7\n", ",7,,,\n").encode(),
+    ],
+)
 def test_as_any_spreadsheet_saves_it(tmp_path, raw):
-    row, = read_roster(write(tmp_path, raw))
+    (row,) = read_roster(write(tmp_path, raw))
     assert (row.student, row.template.name) == ("Zoë Vantongeren", "first-steps")
     assert [key.ascii for key in row.keys] == ["C major", "A minor"]
     assert (row.title, row.seed, row.row) == ("Spring", "7", 2)
 
 
 def test_optional_columns_and_order(tmp_path):
-    row, = read_roster(write(tmp_path, "Keys;Template;Student\nBb major;First-Steps;Bo\n"))
+    (row,) = read_roster(write(tmp_path, "Keys;Template;Student\nBb major;First-Steps;Bo\n"))
     assert (row.student, row.template.name, row.title, row.seed) == ("Bo", "first-steps", "", None)
 
 
 def test_rows_are_numbered_as_the_spreadsheet_does(tmp_path):
-    text = ("student,template,keys,title\n\nBo,first-steps,C major,\"two\nlines\"\n,,,\n"
-            "Li,first-steps,G major,\n")
+    text = (
+        'student,template,keys,title\n\nBo,first-steps,C major,"two\nlines"\n,,,\n'
+        "Li,first-steps,G major,\n"
+    )
     rows = read_roster(write(tmp_path, text))
-    assert [(row.student, row.title, row.row) for row in rows] == [("Bo", "two lines", 3),
-                                                                  ("Li", "", 5)]
+    assert [(row.student, row.title, row.row) for row in rows] == [
+        ("Bo", "two lines", 3),
+        ("Li", "", 5),
+    ]
 
 
-@pytest.mark.parametrize("name", [
-    "../../etc/x", "<b>Ann</b>", '#(system "id")', "x" * 300, "CON", "王小明", "O'Dell, Jr.",
-    "=1+1", "🎹", "नेहा", "-rf", "Ann & Bo \\ {}$%"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../../etc/x",
+        "<b>Ann</b>",
+        '#(system "id")',
+        "x" * 300,
+        "CON",
+        "王小明",
+        "O'Dell, Jr.",
+        "=1+1",
+        "🎹",
+        "नेहा",
+        "-rf",
+        "Ann & Bo \\ {}$%",
+    ],
+)
 def test_names_are_kept_as_written(tmp_path, name):
     quoted = '"' + name.replace('"', '""') + '"'
-    row, = read_roster(write(tmp_path, HEADER + f"{quoted},first-steps,C major,,\n"))
+    (row,) = read_roster(write(tmp_path, HEADER + f"{quoted},first-steps,C major,,\n"))
     assert row.student == name
 
 
@@ -109,30 +136,47 @@ def test_everything_wrong_is_said_at_once(tmp_path):
 
 def test_header_and_rows_are_checked_together(tmp_path):
     found = problems(write(tmp_path, "studnt,template,keys,keys,colour\nBo,none,X,,\n"))
-    for words in ('unknown column "studnt"; did you mean "student"?', '"keys" is there twice',
-                  'unknown column "colour"; the columns are', 'column "student" is missing',
-                  'row 2: no template is named "none"', 'row 2: "X" is not a key'):
+    for words in (
+        'unknown column "studnt"; did you mean "student"?',
+        '"keys" is there twice',
+        'unknown column "colour"; the columns are',
+        'column "student" is missing',
+        'row 2: no template is named "none"',
+        'row 2: "X" is not a key',
+    ):
         assert any(words in text for text in found), words
     assert len(found) == 6
 
 
-@pytest.mark.parametrize("raw, words", [
-    (b"", "is empty"), (b"\xef\xbb\xbf\r\n \n", "is empty"), (b",,\n,,\n", "is empty"),
-    (HEADER.encode(), "no row below"), (HEADER.encode() + b",,,,\n\n", "no row below"),
-    (GOOD.encode("cp1252"), "CSV UTF-8"), (GOOD.encode("utf-16-le"), "CSV UTF-8"),
-    (GOOD.encode("utf-32"), "CSV UTF-8"), (b"PK\x03\x04\x14\x00\x06\x00", "CSV UTF-8"),
-    (GOOD.encode("utf-16") + b"x", "CSV UTF-8"),
-    (b"Bo,first-steps,C major\nLi,first-steps,C major\n", "row 1: is no header row"),
-    (GOOD.encode() + b'"Bo,first-steps,C major\nLi,first-steps,C major\n', "row 3: a quotation"),
-    (b'"student,template,keys\n', "quotation"),
-    (HEADER.encode() + b"x" * 200_000 + b",first-steps,C major\n", "row 2")])
+@pytest.mark.parametrize(
+    "raw, words",
+    [
+        (b"", "is empty"),
+        (b"\xef\xbb\xbf\r\n \n", "is empty"),
+        (b",,\n,,\n", "is empty"),
+        (HEADER.encode(), "no row below"),
+        (HEADER.encode() + b",,,,\n\n", "no row below"),
+        (GOOD.encode("cp1252"), "CSV UTF-8"),
+        (GOOD.encode("utf-16-le"), "CSV UTF-8"),
+        (GOOD.encode("utf-32"), "CSV UTF-8"),
+        (b"PK\x03\x04\x14\x00\x06\x00", "CSV UTF-8"),
+        (GOOD.encode("utf-16") + b"x", "CSV UTF-8"),
+        (b"Bo,first-steps,C major\nLi,first-steps,C major\n", "row 1: is no header row"),
+        (
+            GOOD.encode() + b'"Bo,first-steps,C major\nLi,first-steps,C major\n',
+            "row 3: a quotation",
+        ),
+        (b'"student,template,keys\n', "quotation"),
+        (HEADER.encode() + b"x" * 200_000 + b",first-steps,C major\n", "row 2"),
+    ],
+)
 def test_files_that_are_no_roster(tmp_path, raw, words):
-    found, = problems(write(tmp_path, raw))
+    (found,) = problems(write(tmp_path, raw))
     assert words in found
 
 
 def test_the_quoting_hint_names_the_separator(tmp_path):
-    found, = problems(write(tmp_path, "student;template;keys\nBo;first-steps;C major; A minor\n"))
+    (found,) = problems(write(tmp_path, "student;template;keys\nBo;first-steps;C major; A minor\n"))
     assert 'a cell that holds a semicolon in quotes, as "C major; A minor"' in found
 
 
@@ -176,26 +220,33 @@ numerals = "I V7/ii ii V7 I"
 
 def test_a_section_that_no_key_of_the_row_suits(tmp_path):
     from workbook.planning.plan import plan
+
     write(tmp_path, MAJOR_ONLY, "applied.toml")
     roster = write(tmp_path, HEADER + "Bo,applied,C minor; A minor,,\n")
-    problem, = problems(roster, tmp_path)
+    (problem,) = problems(roster, tmp_path)
     assert "row 2" in problem and '"Applied"' in problem and "in minor keys ii° has no" in problem
-    row, = read_roster(write(tmp_path, HEADER + "Bo,applied,C minor; D major,,\n"), tmp_path)
+    (row,) = read_roster(write(tmp_path, HEADER + "Bo,applied,C minor; D major,,\n"), tmp_path)
     assert {item.exercise.key.ascii for item in plan(row, "").items} == {"D major"}
 
 
 def test_settings_that_do_not_suit_a_key_give_way_to_others(tmp_path):
     from workbook.planning.plan import plan
+
     text = MAJOR_ONLY.replace('"I V7/ii ii V7 I"', '["I V7/ii ii V7 I", "short"]')
     write(tmp_path, text.replace("count = 3", "count = 8"), "applied.toml")
-    row, = read_roster(write(tmp_path, HEADER + "Bo,applied,C minor; D major,,\n"), tmp_path)
+    (row,) = read_roster(write(tmp_path, HEADER + "Bo,applied,C minor; D major,,\n"), tmp_path)
     exercises = [item.exercise for item in plan(row, "").items]
     assert {len(e.staves[0].events) for e in exercises if e.key.minor} == {3}
     assert {len(e.staves[0].events) for e in exercises if not e.key.minor} == {3, 5}
 
 
-@pytest.mark.parametrize("row", ["Gus,first-steps,C major, G major,", "Gus,first-steps,C major,,G major"])
+@pytest.mark.parametrize(
+    "row", ["Gus,first-steps,C major, G major,", "Gus,first-steps,C major,,G major"]
+)
 def test_a_key_in_another_cell_is_told(tmp_path, row):
-    with pytest.raises(InputError, match='row 2: the (title|seed) "G major" is a key; '
-                                         'write all keys into one cell, with ";" between'):
+    with pytest.raises(
+        InputError,
+        match='row 2: the (title|seed) "G major" is a key; '
+        'write all keys into one cell, with ";" between',
+    ):
         read_roster(write(tmp_path, HEADER + row + "\n"))

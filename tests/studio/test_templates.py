@@ -7,8 +7,8 @@ import pytest
 from workbook.errors import InputError
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Family
-from workbook.resources import shipped
 from workbook.inputs.toml_table import key_lines
+from workbook.resources import shipped
 from workbook.studio.templates import available, find, match, read_template
 
 GOOD = """\
@@ -41,9 +41,13 @@ def said(path, **more):
 
 def test_defaults(tmp_path):
     template = read_template(write(tmp_path, GOOD))
-    section, = template.sections
+    (section,) = template.sections
     assert (template.name, template.title, template.level, template.instructions) == (
-        "own", "Spring", "", "")
+        "own",
+        "Spring",
+        "",
+        "",
+    )
     assert section.title == FAMILIES["scale-fingering"].title
     assert (section.hands, section.ask, section.given) == (("right",), ("finger",), 0)
     assert (section.settings, section.ledger_lines) == ((), 2)
@@ -51,8 +55,9 @@ def test_defaults(tmp_path):
 
 def test_values_and_lists(tmp_path):
     text = GOOD.replace('"right"', '["left", "both"]') + (
-        'octaves = 2\nforms = ["natural", "melodic"]\nledger_lines = 0\ngiven = 3\n')
-    section, = read_template(write(tmp_path, text)).sections
+        'octaves = 2\nforms = ["natural", "melodic"]\nledger_lines = 0\ngiven = 3\n'
+    )
+    (section,) = read_template(write(tmp_path, text)).sections
     assert section.hands == ("left", "both")
     assert dict(section.settings) == {"octaves": (2,), "forms": ("natural", "melodic")}
     assert (section.ledger_lines, section.given) == (0, 3)
@@ -61,9 +66,12 @@ def test_values_and_lists(tmp_path):
 def test_other_families_can_be_passed(tmp_path):
     families = {"echo": Family("echo", "Echo", ("note",), {"loud": (True, False)}, None)}
     path = write(tmp_path, GOOD.replace("scale-fingering", "echo") + "loud = true\n")
-    section, = read_template(path, families=families).sections
-    assert (section.title, section.ask, section.settings) == ("Echo", ("note",),
-                                                              (("loud", (True,)),))
+    (section,) = read_template(path, families=families).sections
+    assert (section.title, section.ask, section.settings) == (
+        "Echo",
+        ("note",),
+        (("loud", (True,)),),
+    )
 
 
 def test_paragraphs_and_white_space_are_folded(tmp_path):
@@ -71,8 +79,9 @@ def test_paragraphs_and_white_space_are_folded(tmp_path):
     assert read_template(write(tmp_path, text)).instructions == "Play first.\nThen write."
 
 
-@pytest.mark.parametrize("raw", [b"\xef\xbb\xbf" + GOOD.encode(),
-                                 GOOD.replace("\n", "\r\n").encode()])
+@pytest.mark.parametrize(
+    "raw", [b"\xef\xbb\xbf" + GOOD.encode(), GOOD.replace("\n", "\r\n").encode()]
+)
 def test_byte_order_mark_and_crlf(tmp_path, raw):
     assert read_template(write(tmp_path, raw)).title == "Spring"
 
@@ -137,29 +146,35 @@ def test_everything_wrong_is_said_at_once(tmp_path):
         assert place == at and part in what and right in instead
 
 
-@pytest.mark.parametrize("text, place, words", [
-    ("", "", "empty"),
-    ("  \n\n", "", "empty"),
-    (b"\xef\xbb\xbf", "", "empty"),
-    (GOOD + "given = \n", "line 8", "not TOML"),
-    (GOOD + "given = [1,\n", "line 8", "not TOML"),
-    (GOOD + "count = 3\n", "line 8", "not TOML"),
-    (GOOD + "given = " + "9" * 5000 + "\n", "line", ""),
-    ("a = " + "[" * 9000, "", ""),
-    (b'title = "x"\nlevel = "caf\xe9"\n', "line 2", "not UTF-8"),
-    ("\ufeff".encode("utf-16"), "line 1", "not UTF-8"),
-    ('title = "x"\n', "", "no section"),
-    ('title = "x"\nsection = 3\n', "line 2", "[[section]]"),
-    ('title = "x"\n[section]\nfamily = "intervals"\n', "line 2", "[[section]]"),
-    ('title = "x"\nsection = [{family = "intervals", hands = "right", count = 0, points = 1}]\n',
-     "line 2", "count is 0"),
-    (GOOD.replace("Spring", ""), "line 1", "title is empty"),
-    (GOOD.replace("Spring", "S\\u0000"), "line 1", "control character"),
-    (GOOD.replace('"scale-fingering"', '["intervals"]'), "line 4", "family cannot be"),
-    (GOOD.replace('family = "scale-fingering"\n', ""), "line 3", '"family" is missing'),
-])
+@pytest.mark.parametrize(
+    "text, place, words",
+    [
+        ("", "", "empty"),
+        ("  \n\n", "", "empty"),
+        (b"\xef\xbb\xbf", "", "empty"),
+        (GOOD + "given = \n", "line 8", "not TOML"),
+        (GOOD + "given = [1,\n", "line 8", "not TOML"),
+        (GOOD + "count = 3\n", "line 8", "not TOML"),
+        (GOOD + "given = " + "9" * 5000 + "\n", "line", ""),
+        ("a = " + "[" * 9000, "", ""),
+        (b'title = "x"\nlevel = "caf\xe9"\n', "line 2", "not UTF-8"),
+        ("\ufeff".encode("utf-16"), "line 1", "not UTF-8"),
+        ('title = "x"\n', "", "no section"),
+        ('title = "x"\nsection = 3\n', "line 2", "[[section]]"),
+        ('title = "x"\n[section]\nfamily = "intervals"\n', "line 2", "[[section]]"),
+        (
+            'title = "x"\nsection = [{family = "intervals", hands = "right", count = 0, points = 1}]\n',
+            "line 2",
+            "count is 0",
+        ),
+        (GOOD.replace("Spring", ""), "line 1", "title is empty"),
+        (GOOD.replace("Spring", "S\\u0000"), "line 1", "control character"),
+        (GOOD.replace('"scale-fingering"', '["intervals"]'), "line 4", "family cannot be"),
+        (GOOD.replace('family = "scale-fingering"\n', ""), "line 3", '"family" is missing'),
+    ],
+)
 def test_one_thing_wrong(tmp_path, text, place, words):
-    found, = said(write(tmp_path, text))
+    (found,) = said(write(tmp_path, text))
     assert found.startswith(place) and words in found
 
 
@@ -175,7 +190,7 @@ def test_any_bytes_give_a_template_or_problems(tmp_path):
     for _ in range(300):
         raw = bytearray(BAD.encode())
         for _ in range(rng.randrange(1, 6)):
-            raw[rng.randrange(len(raw))] = rng.choice(b'"[]=#\n\x00\xff\\{}\'1')
+            raw[rng.randrange(len(raw))] = rng.choice(b"\"[]=#\n\x00\xff\\{}'1")
         assert problems(write(tmp_path, bytes(raw)))
 
 
@@ -203,8 +218,9 @@ def test_unknown_name_is_helped():
         match("../../etc/passwd", ["first-steps", "all-skills"])
 
 
-@pytest.mark.parametrize("name, points", [("first-steps", 50), ("all-skills", 100),
-                                          ("advanced", 100)])
+@pytest.mark.parametrize(
+    "name, points", [("first-steps", 50), ("all-skills", 100), ("advanced", 100)]
+)
 def test_shipped_templates(name, points):
     template = read_template(find(name))
     assert template.title and template.level and template.instructions
@@ -213,8 +229,14 @@ def test_shipped_templates(name, points):
 
 def test_shipped_templates_cover_what_they_promise():
     every = {s.family for s in read_template(find("all-skills")).sections}
-    assert every == {"scale-fingering", "primary-chords", "inversions", "progression",
-                     "arpeggio", "intervals"}
+    assert every == {
+        "scale-fingering",
+        "primary-chords",
+        "inversions",
+        "progression",
+        "arpeggio",
+        "intervals",
+    }
     advanced = read_template(find("advanced"))
     assert not any(section.given for section in advanced.sections)
 
@@ -232,19 +254,22 @@ points = 5
 
 def test_a_progression_in_numerals(tmp_path):
     text = PROGRESSION + 'numerals = ["short", "I vi ii6 V7 I", "I V7/ii ii V7 I"]\n'
-    section, = read_template(write(tmp_path, text)).sections
-    assert dict(section.settings) == {
-        "numerals": ("short", "I vi ii6 V7 I", "I V7/ii ii V7 I")}
+    (section,) = read_template(write(tmp_path, text)).sections
+    assert dict(section.settings) == {"numerals": ("short", "I vi ii6 V7 I", "I V7/ii ii V7 I")}
 
 
-@pytest.mark.parametrize("lines, expected", [
-    ('numerals = "I H V9 I"', ['"H" is no Roman numeral', "has the figures 9"]),
-    ('numerals = ["short", "I", 5]', ["1 chord in a progression", 'write "full", "short"']),
-    ("numerals = []", ["numerals is an empty list"]),
-    ('numerals = "I V7/vii I"', ["has no dominant of its own"]),
-    ('numerals = "I V4/2 I6"\nstyle = "keyboard"', ["needs two hands"]),
-    ('hands = "both"\nnumerals = "I V4/2 I"\nstyle = "keyboard"', ["as in V4/2 I6"]),
-    ('numerals = "I ii6/5 V4/3 I"', ["cannot be played in close position"])])
+@pytest.mark.parametrize(
+    "lines, expected",
+    [
+        ('numerals = "I H V9 I"', ['"H" is no Roman numeral', "has the figures 9"]),
+        ('numerals = ["short", "I", 5]', ["1 chord in a progression", 'write "full", "short"']),
+        ("numerals = []", ["numerals is an empty list"]),
+        ('numerals = "I V7/vii I"', ["has no dominant of its own"]),
+        ('numerals = "I V4/2 I6"\nstyle = "keyboard"', ["needs two hands"]),
+        ('hands = "both"\nnumerals = "I V4/2 I"\nstyle = "keyboard"', ["as in V4/2 I6"]),
+        ('numerals = "I ii6/5 V4/3 I"', ["cannot be played in close position"]),
+    ],
+)
 def test_a_progression_that_cannot_be(tmp_path, lines, expected):
     text = PROGRESSION
     if "hands" in lines:
@@ -258,8 +283,10 @@ def test_a_progression_that_cannot_be(tmp_path, lines, expected):
 LEVELS = [f"level-{number:02d}" for number in range(1, 11)]
 
 
-@pytest.mark.parametrize("name, points", [
-    *((name, 60) for name in LEVELS[:3]), *((name, 100) for name in LEVELS[3:]), ("review", 100)])
+@pytest.mark.parametrize(
+    "name, points",
+    [*((name, 60) for name in LEVELS[:3]), *((name, 100) for name in LEVELS[3:]), ("review", 100)],
+)
 def test_the_ladder_of_levels(name, points):
     template = read_template(find(name))
     assert sum(s.count * s.points for s in template.sections) == points
@@ -271,13 +298,24 @@ def test_difficulty_rises_from_level_to_level():
     templates = [read_template(find(name)) for name in LEVELS]
     keys = [len(template.keys) for template in templates]
     assert keys == sorted(keys) and keys[0] == 3 and keys[-1] == 24
-    given = [sum(s.given * s.count for s in t.sections if s.family != "circle-of-fifths")
-             for t in templates]
+    given = [
+        sum(s.given * s.count for s in t.sections if s.family != "circle-of-fifths")
+        for t in templates
+    ]
     assert given[0] > 0 and given[6:] == [0] * 4
     ledgers = [max(s.ledger_lines for s in template.sections) for template in templates]
     assert ledgers == sorted(ledgers)
-    octaves = [max((max(dict(s.settings).get("octaves", (1,))) for s in t.sections
-                    if s.family == "scale-fingering"), default=0) for t in templates]
+    octaves = [
+        max(
+            (
+                max(dict(s.settings).get("octaves", (1,)))
+                for s in t.sections
+                if s.family == "scale-fingering"
+            ),
+            default=0,
+        )
+        for t in templates
+    ]
     assert octaves == sorted(octaves) and octaves[-1] == 4
 
 
@@ -291,6 +329,7 @@ def test_every_level_plans_for_any_key(name):
     from workbook.music.keys import ALL_KEYS
     from workbook.planning.plan import plan
     from workbook.studio.roster import Row
+
     template = read_template(find(name))
     for key in ALL_KEYS:
         planned = plan(Row("Ann", template, (key,), "", None, 2), "")
@@ -299,18 +338,23 @@ def test_every_level_plans_for_any_key(name):
 
 def test_a_row_without_keys_has_the_keys_of_its_template(tmp_path):
     from workbook.studio.roster import read_roster
+
     roster = tmp_path / "r.csv"
     roster.write_text("student,template,keys\nAnn,level-01,\nBo,review,\n")
     with pytest.raises(InputError, match="row 3.*no key is given"):
         read_roster(roster)
     roster.write_text("student,template,keys\nAnn,level-01,\nBo,level-01,E major\n")
     assert [[key.ascii for key in row.keys] for row in read_roster(roster)] == [
-        ["C major", "G major", "F major"], ["E major"]]
+        ["C major", "G major", "F major"],
+        ["E major"],
+    ]
 
 
 def test_keys_of_a_template_are_checked(tmp_path):
     path = tmp_path / "mine.toml"
-    path.write_text('title = "x"\nkeys = "C major; H major"\n[[section]]\nfamily = "five-finger"\n'
-                    'hands = "right"\ncount = 1\npoints = 1\n')
+    path.write_text(
+        'title = "x"\nkeys = "C major; H major"\n[[section]]\nfamily = "five-finger"\n'
+        'hands = "right"\ncount = 1\npoints = 1\n'
+    )
     with pytest.raises(InputError, match='line 2: "H major" is not a key'):
         read_template(path)

@@ -12,10 +12,21 @@ import pytest
 from pypdf import PdfReader
 from reportlab.pdfgen.canvas import Canvas
 
-from workbook.typesetting import text as page_text
 from workbook.typesetting import direction
+from workbook.typesetting import text as page_text
 from workbook.typesetting.fonts import convert, system
-from workbook.typesetting.text import (FACES, Lines, Unprintable, clean, runs, shorten, unprintable, unshaped, width, wrap)
+from workbook.typesetting.text import (
+    FACES,
+    Lines,
+    Unprintable,
+    clean,
+    runs,
+    shorten,
+    unprintable,
+    unshaped,
+    width,
+    wrap,
+)
 
 SIGNS = "♯♭♮𝄪𝄫"
 CYRILLIC = "Оля Щукина"
@@ -55,8 +66,10 @@ def bare(monkeypatch):
 @pytest.mark.parametrize("face", FACES)
 @pytest.mark.parametrize("sign", SIGNS)
 def test_every_music_sign_has_a_glyph_in_every_face(sign, face):
-    assert runs(f"B{sign}", face) == [(f"Workbook-Text-{face.capitalize()}", "B"),
-                                      ("Workbook-Signs", sign)]
+    assert runs(f"B{sign}", face) == [
+        (f"Workbook-Text-{face.capitalize()}", "B"),
+        ("Workbook-Signs", sign),
+    ]
     assert 0.2 < width(sign, face, 1) < 0.7
 
 
@@ -80,8 +93,9 @@ def test_what_is_no_character_is_unprintable(char):
     assert unprintable(f"Ann {char}") == {char}
 
 
-@pytest.mark.parametrize("text", ["<b>Ann</b>", "a & b &amp; (c) \\ %s {x}", "x" * 300,
-                                  "F𝄪 B𝄫 C♯ A♭ E♮"])
+@pytest.mark.parametrize(
+    "text", ["<b>Ann</b>", "a & b &amp; (c) \\ %s {x}", "x" * 300, "F𝄪 B𝄫 C♯ A♭ E♮"]
+)
 @pytest.mark.parametrize("face", FACES)
 def test_the_pdf_gives_the_text_back(text, face):
     assert extracted(text, face=face).strip() == text
@@ -117,14 +131,18 @@ def test_arabic_comes_back_joined():
     assert found != "محمد" and unicodedata.normalize("NFKC", found) == "محمد"
 
 
-@pytest.mark.parametrize("logical, drawn", [
-    ("Ann Lee", "Ann Lee"),
-    ("אב גד", "דג בא"),
-    ("for: אב 12", "for: 12 בא"),
-    ("אב (12) abc", "abc (12) בא"),
-    ("\u0628\u0628\u0628", "\ufe90\ufe92\ufe91"),   # beh: final, medial, initial from the left
-    ("\u0644\u0627", "\ufefb"),                      # lam and alef are one sign
-    ("\u0627\u0628", "\ufe8f\ufe8d")])              # alef holds out no stroke
+@pytest.mark.parametrize(
+    "logical, drawn",
+    [
+        ("Ann Lee", "Ann Lee"),
+        ("אב גד", "דג בא"),
+        ("for: אב 12", "for: 12 בא"),
+        ("אב (12) abc", "abc (12) בא"),
+        ("\u0628\u0628\u0628", "\ufe90\ufe92\ufe91"),  # beh: final, medial, initial from the left
+        ("\u0644\u0627", "\ufefb"),  # lam and alef are one sign
+        ("\u0627\u0628", "\ufe8f\ufe8d"),
+    ],
+)  # alef holds out no stroke
 def test_right_to_left(logical, drawn):
     assert direction.visual(logical) == drawn
 
@@ -134,8 +152,16 @@ def test_scripts_that_are_not_shaped_are_told():
 
 
 @pytest.mark.parametrize("room", [12, 37.5, 80, 200])
-@pytest.mark.parametrize("text", ["Play the scale of B♭ major with both hands. " * 4, "W" * 300,
-                                  "a " * 60, "  E\u0301va   x", "Donaudampfschiff F𝄪 i"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Play the scale of B♭ major with both hands. " * 4,
+        "W" * 300,
+        "a " * 60,
+        "  E\u0301va   x",
+        "Donaudampfschiff F𝄪 i",
+    ],
+)
 def test_wrap_stays_within_the_width_and_loses_nothing(text, room):
     lines = wrap(text, "regular", 11, room)
     assert all(width(line, "regular", 11) <= room + 1e-5 for line in lines)
@@ -145,7 +171,10 @@ def test_wrap_stays_within_the_width_and_loses_nothing(text, room):
 
 def test_wrap_keeps_no_break_spaces_and_takes_empty_text():
     assert wrap("", "regular", 10, 50) == [] == wrap("   ", "regular", 10, 50)
-    assert wrap("ab bar\u00a01", "regular", 10, width("ab bar", "regular", 10)) == ["ab", "bar\u00a01"]
+    assert wrap("ab bar\u00a01", "regular", 10, width("ab bar", "regular", 10)) == [
+        "ab",
+        "bar\u00a01",
+    ]
 
 
 @pytest.mark.parametrize("room", [0, 5, 11, 40, 120])
@@ -167,8 +196,9 @@ def test_alignment():
     for align in ("left", "center", "right"):
         found = []
         PdfReader(io.BytesIO(pdf("Ann", align=align))).pages[0].extract_text(
-            visitor_text=lambda text, cm, tm, *_: found.append(tm[4]) if "Ann" in text else None)
-        ends[align], = found
+            visitor_text=lambda text, cm, tm, *_: found.append(tm[4]) if "Ann" in text else None
+        )
+        (ends[align],) = found
     assert ends["left"] == 40
     assert ends["center"] == pytest.approx(40 - width("Ann") / 2, abs=0.01)
     assert ends["right"] == pytest.approx(40 - width("Ann"), abs=0.01)
@@ -185,6 +215,7 @@ def test_the_same_text_makes_the_same_bytes():
 
 # The shipped files against their sources.
 
+
 def sources():
     pytest.importorskip("fontTools")
     return convert.source() or pytest.skip("no lilypond wheel here")
@@ -194,6 +225,7 @@ def sources():
 def test_schola_advances_are_those_of_the_opentype_font(face):
     folder = sources()
     from fontTools.ttLib import TTFont
+
     font = TTFont(folder / convert.FILES[f"workbook-text-{face}.ttf"][0])
     cmap, metrics = font.getBestCmap(), font["hmtx"].metrics
     for char in map(chr, cmap):

@@ -33,8 +33,7 @@ class Tasks:
         context = multiprocessing.get_context("fork")
         for first in range(min(processes, len(tasks))):
             here, there = context.Pipe(duplex=False)
-            copy = context.Process(target=_work, args=(tasks[first::processes], there),
-                                   daemon=True)
+            copy = context.Process(target=_work, args=(tasks[first::processes], there), daemon=True)
             copy.start()
             there.close()
             self._copies.append((copy, here))
@@ -54,8 +53,10 @@ class Tasks:
                 try:
                     result, error = answers.recv()
                 except EOFError:
-                    raise WorkbookError("a part of this program was ended from outside; "
-                                        "nothing was written, run it again") from None
+                    raise WorkbookError(
+                        "a part of this program was ended from outside; "
+                        "nothing was written, run it again"
+                    ) from None
                 if error:
                     raise error
                 yield result

@@ -12,8 +12,8 @@ from workbook.engraving.engrave import engrave
 from workbook.errors import WorkbookError
 from workbook.exercises.model import Exercise
 from workbook.pages import render
-from workbook.pdf.join import Job
 from workbook.pages.layout import lay_out_slip
+from workbook.pdf.join import Job
 from workbook.pdf.parts import Parts
 
 PIXELS_PER_POINT = 2.0
@@ -21,7 +21,7 @@ PIXELS_PER_POINT = 2.0
 
 def pdf(exercise: Exercise) -> bytes:
     """Two pages: as the student sees it, and as the answer key has it."""
-    snippet, = engrave([exercise])
+    (snippet,) = engrave([exercise])
     sheet, size = lay_out_slip(exercise, snippet)
     title = f"{exercise.label}"
     out = io.BytesIO()
@@ -41,8 +41,10 @@ def png(exercise: Exercise) -> bytes:
         import pypdfium2
         from PIL import Image
     except ImportError:
-        raise WorkbookError("a PNG needs the pypdfium2 package (pip install pypdfium2); "
-                            "a PDF does not: name a file that ends in .pdf") from None
+        raise WorkbookError(
+            "a PNG needs the pypdfium2 package (pip install pypdfium2); "
+            "a PDF does not: name a file that ends in .pdf"
+        ) from None
     with closing(pypdfium2.PdfDocument(pdf(exercise))) as document:
         pages = [page.render(scale=PIXELS_PER_POINT).to_pil() for page in document]
     picture = Image.new("RGB", (pages[0].width, sum(page.height for page in pages)), "white")

@@ -9,11 +9,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from workbook.builds.publish import whole_file
 from workbook.errors import InputError, Problem
-from workbook.pdf.impose import Booklets, CLOSE, SHEETS, scale
+from workbook.pdf.impose import CLOSE, SHEETS, Booklets, scale
 from workbook.pdf.join import Job
 from workbook.pdf.printable_pdf import Size, Source, look, opened
-from workbook.builds.publish import whole_file
 
 _NAMES = {"letter": "Letter", "a4": "A4", "tabloid": "tabloid (11 by 17 in)", "a3": "A3"}
 
@@ -38,8 +38,9 @@ class Printed:
     left_out: tuple[int, ...] = ()
 
 
-def print_job(files: Sequence[Path | str], out: Path | str, *, copies: int = 1,
-              fronts: bool = True) -> Printed:
+def print_job(
+    files: Sequence[Path | str], out: Path | str, *, copies: int = 1, fronts: bool = True
+) -> Printed:
     """Write ``files`` one after the other to ``out``, ``copies`` of the whole.
 
     With ``fronts`` each begins on a front side. Raises InputError with all that
@@ -54,8 +55,9 @@ def print_job(files: Sequence[Path | str], out: Path | str, *, copies: int = 1,
     return _printed(out, sources, copies, job)
 
 
-def booklets(files: Sequence[Path | str], out: Path | str, *, copies: int = 1,
-             onto: str | None = None) -> Printed:
+def booklets(
+    files: Sequence[Path | str], out: Path | str, *, copies: int = 1, onto: str | None = None
+) -> Printed:
     """Write each of ``files`` as a booklet of its own to ``out``, ``copies`` of all.
 
     ``onto`` is the paper, a name of ``SHEETS``; if None, that of the pages,
@@ -68,14 +70,21 @@ def booklets(files: Sequence[Path | str], out: Path | str, *, copies: int = 1,
         job = Booklets(file, *_about(sources), SHEETS[name], copies, _language(sources))
         _add(sources, job)
         job.finish()
-    return _printed(out, sources, copies, job, _NAMES[name],
-                    scale(sources[0].sizes[0], SHEETS[name]))
+    return _printed(
+        out, sources, copies, job, _NAMES[name], scale(sources[0].sizes[0], SHEETS[name])
+    )
 
 
 def _printed(out: Path, sources: list[Source], copies: int, job: Job, *more) -> Printed:
-    return Printed(out, tuple(source.title for source in sources),
-                   tuple(len(source.sizes) for source in sources), copies, job.pages, *more,
-                   left_out=tuple(source.notes for source in sources))
+    return Printed(
+        out,
+        tuple(source.title for source in sources),
+        tuple(len(source.sizes) for source in sources),
+        copies,
+        job.pages,
+        *more,
+        left_out=tuple(source.notes for source in sources),
+    )
 
 
 def _sources(files: Iterable[Path | str], out: Path | str) -> list[Source]:
@@ -84,8 +93,14 @@ def _sources(files: Iterable[Path | str], out: Path | str) -> list[Source]:
     problems: list[Problem] = []
     for path in map(Path, files):
         if path.resolve() == Path(out).resolve():
-            problems.append(Problem(str(path), "", "the print job would take its place;",
-                                    "give the job a name of its own"))
+            problems.append(
+                Problem(
+                    str(path),
+                    "",
+                    "the print job would take its place;",
+                    "give the job a name of its own",
+                )
+            )
             continue
         try:
             sources.append(look(path))
@@ -103,11 +118,15 @@ def _sizes(sources: list[Source]) -> list[Problem]:
     for source in sources:
         for number, size in enumerate(source.sizes, 1):
             if not _alike(size, sources[0].sizes[0]):
-                problems.append(Problem(
-                    str(source.path), f"page {number}",
-                    f"the page is {_told(size)}, but the first page of {sources[0].path} is "
-                    f"{_told(sources[0].sizes[0])};",
-                    "make a print job of its own for each size of paper"))
+                problems.append(
+                    Problem(
+                        str(source.path),
+                        f"page {number}",
+                        f"the page is {_told(size)}, but the first page of {sources[0].path} is "
+                        f"{_told(sources[0].sizes[0])};",
+                        "make a print job of its own for each size of paper",
+                    )
+                )
                 break
     return problems
 
@@ -117,17 +136,32 @@ def _paper(sources: list[Source], onto: str | None) -> str:
     first = sources[0]
     width, height = first.sizes[0]
     if width > height + CLOSE:
-        raise InputError([Problem(str(source.path), "", "its pages are wider than high;",
-                                  "a booklet folds pages that are higher than wide")
-                          for source in sources])
+        raise InputError(
+            [
+                Problem(
+                    str(source.path),
+                    "",
+                    "its pages are wider than high;",
+                    "a booklet folds pages that are higher than wide",
+                )
+                for source in sources
+            ]
+        )
     if onto is not None:
         return onto
     for name, (long, short) in SHEETS.items():
         if _alike((width, height), (short, long)):
             return name
-    raise InputError([Problem(str(first.path), "",
-                              f"its pages are {_told((width, height))}, no size of paper known "
-                              "here;", f"name the paper: --onto {', '.join(SHEETS)}")])
+    raise InputError(
+        [
+            Problem(
+                str(first.path),
+                "",
+                f"its pages are {_told((width, height))}, no size of paper known here;",
+                f"name the paper: --onto {', '.join(SHEETS)}",
+            )
+        ]
+    )
 
 
 def _add(sources: list[Source], job: Job) -> None:

@@ -19,7 +19,6 @@ from typing import BinaryIO
 
 from workbook.errors import OutputError
 
-
 _HALF = ".building-"
 """Begins the name of a folder of half done files; the process follows that makes them."""
 
@@ -46,8 +45,10 @@ def staging(target: Path) -> Iterator[Path]:
             _move(new, target, folder / "old")
     except OSError as error:
         which = Path(error.filename).name if error.filename else target
-        raise OutputError(f"cannot write {which} in {target}: {error.strerror or error}; "
-                          "the files there are as they were") from None
+        raise OutputError(
+            f"cannot write {which} in {target}: {error.strerror or error}; "
+            "the files there are as they were"
+        ) from None
     finally:
         with _signals_held():
             shutil.rmtree(folder, ignore_errors=True)
@@ -108,7 +109,7 @@ def _move(new: Path, target: Path, old: Path) -> None:
 def _recover(target: Path) -> None:
     """Put back what a build has moved away that was killed while it moved its files."""
     for folder in target.glob(f"{_HALF}*"):
-        pid = folder.name[len(_HALF):].partition("-")[0]
+        pid = folder.name[len(_HALF) :].partition("-")[0]
         if not pid.isdigit() or _runs(int(pid)):
             continue
         old = folder / "old"

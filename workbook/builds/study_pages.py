@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from concurrent.futures import Executor
 from pathlib import Path
 
+from workbook.builds.publish import staging
 from workbook.builds.workbooks import Progress
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
@@ -16,31 +17,44 @@ from workbook.fingering.conventions import Conventions
 from workbook.music.keys import Key
 from workbook.pages import render
 from workbook.pages.flow import Page
-from workbook.pdf.join import Job
 from workbook.pages.layout import lay_out_study
+from workbook.pdf.join import Job
 from workbook.pdf.parts import Parts
-from workbook.builds.publish import staging
-from workbook.studio.folders import safe
 from workbook.planning.study import study
+from workbook.studio.folders import safe
 from workbook.studio.templates import Template
 
 
-def study_pages(keys: Sequence[Key], template: Template, out: Path, *,
-                faded: Iterable[int] = (0,), fingering: Conventions | None = None,
-                page: Page = Page("letter"), progress: Progress | None = None,
-                executor: Executor | None = None) -> list[Path]:
+def study_pages(
+    keys: Sequence[Key],
+    template: Template,
+    out: Path,
+    *,
+    faded: Iterable[int] = (0,),
+    fingering: Conventions | None = None,
+    page: Page = Page("letter"),
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+) -> list[Path]:
     """Write a study page of every key into the folder ``out``, one for each share of
     ``faded`` (percent of the answers taken out); with several, all in one file too.
 
     Raises EngraverMissing, EngravingError or OutputError with the old files untouched.
     """
     tell = progress or (lambda step, done, of: None)
-    plans = [(key, share, study(template, key, share, fingering))
-             for key in keys for share in faded]
+    plans = [
+        (key, share, study(template, key, share, fingering)) for key in keys for share in faded
+    ]
     exercises = [item.exercise for _, _, plan in plans for item in plan.items]
-    snippets = iter(engrave(exercises, lambda done, of: tell("Engraving", done, of),
-                            line_width=page.line_width, cache=Cache(folder()),
-                            executor=executor))
+    snippets = iter(
+        engrave(
+            exercises,
+            lambda done, of: tell("Engraving", done, of),
+            line_width=page.line_width,
+            cache=Cache(folder()),
+            executor=executor,
+        )
+    )
     written = []
     with staging(out) as new:
         together = new / f"{template.name}-all.pdf"
@@ -51,8 +65,9 @@ def study_pages(keys: Sequence[Key], template: Template, out: Path, *,
                 drawn = {item.number: next(snippets) for item in plan.items}
                 title = f"Study page: {template.naming.key(key)}, {template.title}"
                 title += f", {share} % to fill in" if share else ""
-                data = render.render(lay_out_study(plan, drawn, page), render.WORKBOOK,
-                                       page.whole, title, "workbook")
+                data = render.render(
+                    lay_out_study(plan, drawn, page), render.WORKBOOK, page.whole, title, "workbook"
+                )
                 ending = f"-{share}-out" if share else ""
                 name = key.ascii.replace("#", "-sharp").replace("b ", "-flat ").replace(" ", "-")
                 path = Path(safe(f"{name}-{template.name}{ending}") + ".pdf")

@@ -17,35 +17,35 @@ from functools import partial
 from itertools import chain, count
 from pathlib import Path, PurePath
 
+from workbook.builds.parallel import Tasks
+from workbook.builds.publish import staging
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import Snippet
 from workbook.errors import CheckFailed, Finding, InputError, Problem
-from workbook.marking.accepted import spelled
 from workbook.fingering import conventions
 from workbook.fingering.conventions import Conventions
-from workbook.builds.parallel import Tasks
+from workbook.marking.accepted import spelled
+from workbook.marking.mark_sheet import Marked, Marks, has_room, mark_sheet, typed
 from workbook.music.naming import LETTERS, STEPS
 from workbook.pages import render
 from workbook.pages.answer_list import answers, lay_out_answers
 from workbook.pages.flow import Page
 from workbook.pages.item import also
-from workbook.pdf.join import Job
 from workbook.pages.layout import lay_out
 from workbook.pages.mark_sheet import lay_out_marks
 from workbook.pages.mark_sheet import size as marks_size
+from workbook.pdf.join import Job
 from workbook.pdf.parts import Parts
-from workbook.typesetting.text import unprintable
-from workbook.preflight import ANSWERS, ANSWER_KEY, RECORD, WORKBOOK, check_folder
-from workbook.builds.publish import staging
 from workbook.planning import plan as planning
-from workbook.studio.folders import folders
-from workbook.record.keyfile import key_text, said
-from workbook.marking.mark_sheet import Marked, Marks, has_room, mark_sheet, typed
-from workbook.planning.plan import Plan
-from workbook.studio.roster import Row, read_roster
 from workbook.planning.exercise_pool import Stock
+from workbook.planning.plan import Plan
+from workbook.preflight import ANSWER_KEY, ANSWERS, RECORD, WORKBOOK, check_folder
+from workbook.record.keyfile import key_text, said
+from workbook.studio.folders import folders
+from workbook.studio.roster import Row, read_roster
 from workbook.studio.templates import worded
+from workbook.typesetting.text import unprintable
 
 ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
 MARKS = "mark-sheet"
@@ -75,12 +75,23 @@ class Built:
     marked: Marked
 
 
-def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iterable[str] = (),
-          template_dir: Path | None = None, fingering: Path | None = None,
-          letters: str | None = None, steps: str | None = None, forms: int = 1,
-          page: Page = Page("letter"), grey: bool = False,
-          progress: Progress | None = None, executor: Executor | None = None,
-          processes: int = 1) -> list[Built]:
+def build(
+    roster: Path | str,
+    out: Path | str,
+    *,
+    seed: str = "",
+    students: Iterable[str] = (),
+    template_dir: Path | None = None,
+    fingering: Path | None = None,
+    letters: str | None = None,
+    steps: str | None = None,
+    forms: int = 1,
+    page: Page = Page("letter"),
+    grey: bool = False,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
+    processes: int = 1,
+) -> list[Built]:
     """Build a workbook, an answer key and ``key.json`` for every row of ``roster``.
 
     With ``students``, only theirs, and the files for the whole studio are left as they
@@ -136,27 +147,51 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
         under_way = Tasks((), 1)
         stack.callback(lambda: under_way.end())
         for start in range(0, len(wanted), _AT_ONCE):
-            some = wanted[start:start + _AT_ONCE]
-            plans = [(where[index] / (f"form-{plan.form}" if plan.form else ""), plan)
-                     for index in some
-                     for plan in planning.plans(rows[index], seed, copies[index], table, forms,
-                                                stock)]
+            some = wanted[start : start + _AT_ONCE]
+            plans = [
+                (where[index] / (f"form-{plan.form}" if plan.form else ""), plan)
+                for index in some
+                for plan in planning.plans(rows[index], seed, copies[index], table, forms, stock)
+            ]
             exercises = [item.exercise for _, plan in plans for item in plan.items]
             for exercise in exercises:  # here, so that all copies of the process have it
                 for make in _SAID:
                     exercise.once(make)
-            snippets = iter(engrave(exercises, lambda done, of: tell("Engraving", done, of),
-                                    line_width=page.line_width, cache=cache, executor=executor))
+            snippets = iter(
+                engrave(
+                    exercises,
+                    lambda done, of: tell("Engraving", done, of),
+                    line_width=page.line_width,
+                    cache=cache,
+                    executor=executor,
+                )
+            )
             # while these are written, the next ones are engraved
             take(under_way)
-            under_way = Tasks([
-                partial(_write, plan, {item.number: next(snippets) for item in plan.items},
-                        page, grey, new, place, out) for place, plan in plans], processes)
+            under_way = Tasks(
+                [
+                    partial(
+                        _write,
+                        plan,
+                        {item.number: next(snippets) for item in plan.items},
+                        page,
+                        grey,
+                        new,
+                        place,
+                        out,
+                    )
+                    for place, plan in plans
+                ],
+                processes,
+            )
         take(under_way)
         if findings:
-            raise CheckFailed(findings, f"Nothing was written into {out}: what was made is not "
-                              "as it should be. This is a fault of the program; please report "
-                              "it with these lines.")
+            raise CheckFailed(
+                findings,
+                f"Nothing was written into {out}: what was made is not "
+                "as it should be. This is a fault of the program; please report "
+                "it with these lines.",
+            )
         for job in jobs:
             job.finish()
         if jobs:
@@ -168,7 +203,8 @@ def build(roster: Path | str, out: Path | str, *, seed: str = "", students: Iter
 @contextmanager
 def _heap_at_rest() -> Iterator[None]:
     """What there is already is not looked through for waste while a build makes much new:
-    each time takes longer than to write a page."""
+    each time takes longer than to write a page.
+    """
     if gc.get_freeze_count():
         yield  # the caller does so
         return
@@ -179,12 +215,15 @@ def _heap_at_rest() -> Iterator[None]:
         gc.unfreeze()
 
 
-def _read(roster: Path, template_dir: Path | None, fingering: Path | None
-          ) -> tuple[tuple[Row, ...], Conventions]:
+def _read(
+    roster: Path, template_dir: Path | None, fingering: Path | None
+) -> tuple[tuple[Row, ...], Conventions]:
     """Roster and fingerings, with the problems of both in one InputError."""
     found, problems = [], []
-    for read in (lambda: read_roster(roster, template_dir),
-                 lambda: conventions.load(fingering) if fingering else conventions.traditional()):
+    for read in (
+        lambda: read_roster(roster, template_dir),
+        lambda: conventions.load(fingering) if fingering else conventions.traditional(),
+    ):
         try:
             found.append(read())
         except InputError as error:
@@ -195,31 +234,59 @@ def _read(roster: Path, template_dir: Path | None, fingering: Path | None
     return rows, table
 
 
-def _write(plan: Plan, snippets: dict[int, Snippet], page: Page, grey: bool, new: Path,
-           where: PurePath, out: Path) -> tuple[Built, list[Finding]]:
+def _write(
+    plan: Plan,
+    snippets: dict[int, Snippet],
+    page: Page,
+    grey: bool,
+    new: Path,
+    where: PurePath,
+    out: Path,
+) -> tuple[Built, list[Finding]]:
     """Write the files of one plan below ``new``, and read them again."""
     sheets = lay_out(plan, snippets, page)
     row, name = plan.row, f"{plan.title}: {plan.row.student}"
     place = new / where
     place.mkdir(parents=True, exist_ok=True)
     ready = [render.Ready(sheet) for sheet in sheets]
-    for face, file, title in ((render.WORKBOOK, WORKBOOK, name),
-                              (render.ANSWER_KEY, ANSWER_KEY, f"{name} (answer key)")):
-        (place / file).write_bytes(
-            render.render(ready, face, page.whole, title, row.student, grey))
-    (place / ANSWERS).write_bytes(render.render(
-        lay_out_answers(plan, page), render.WORKBOOK, page.whole, f"{name} (answers)",
-        row.student))
+    for face, file, title in (
+        (render.WORKBOOK, WORKBOOK, name),
+        (render.ANSWER_KEY, ANSWER_KEY, f"{name} (answer key)"),
+    ):
+        (place / file).write_bytes(render.render(ready, face, page.whole, title, row.student, grey))
+    (place / ANSWERS).write_bytes(
+        render.render(
+            lay_out_answers(plan, page),
+            render.WORKBOOK,
+            page.whole,
+            f"{name} (answers)",
+            row.student,
+        )
+    )
     (place / RECORD).write_text(key_text(plan, sheets, page), encoding="utf-8", newline="\n")
-    marked = Marked(row.student, plan.title, plan.code, tuple(
-        (section.letter, section.title, section.points) for section in plan.sections))
-    return Built(row.student, plan.title, out / where, len(plan.items), plan.points, len(sheets),
-                 plan.code, plan.form, marked), check_folder(place, False, where.as_posix())
+    marked = Marked(
+        row.student,
+        plan.title,
+        plan.code,
+        tuple((section.letter, section.title, section.points) for section in plan.sections),
+    )
+    return Built(
+        row.student,
+        plan.title,
+        out / where,
+        len(plan.items),
+        plan.points,
+        len(sheets),
+        plan.code,
+        plan.form,
+        marked,
+    ), check_folder(place, False, where.as_posix())
 
 
 def _write_marks(books: list[Marked], paper: str, new: Path, out: Path) -> None:
     """Write the mark sheet, with the marks that the one in ``out`` has for the same workbooks;
-    if it has others, too, it is kept beside the new one."""
+    if it has others, too, it is kept beside the new one.
+    """
     marks: Marks = {}
     try:
         before = (out / f"{MARKS}.csv").read_bytes()
@@ -236,9 +303,15 @@ def _write_marks(books: list[Marked], paper: str, new: Path, out: Path) -> None:
             name = next(name for name in names if not (out / name).exists())
             (new / name).write_bytes(before)
     (new / f"{MARKS}.csv").write_text(mark_sheet(books, marks), encoding="utf-8-sig", newline="")
-    (new / f"{MARKS}.pdf").write_bytes(render.render(
-        lay_out_marks(books, paper), render.WORKBOOK, marks_size(paper), "Mark sheet",
-        "workbook"))
+    (new / f"{MARKS}.pdf").write_bytes(
+        render.render(
+            lay_out_marks(books, paper),
+            render.WORKBOOK,
+            marks_size(paper),
+            "Mark sheet",
+            "workbook",
+        )
+    )
 
 
 def _copies(rows: tuple[Row, ...]) -> list[int]:
@@ -259,11 +332,15 @@ def _check_names(rows: tuple[Row, ...], roster: Path) -> None:
             missing = unprintable(words)
             if missing:
                 listed = " ".join(sorted(missing))
-                problems.append(Problem(
-                    roster.name, f"row {row.row}",
-                    f"no font on this computer has these characters of the {what}: {listed};",
-                    "install a font that has them (fonts.md says which), or write the "
-                    f"{what} in other letters"))
+                problems.append(
+                    Problem(
+                        roster.name,
+                        f"row {row.row}",
+                        f"no font on this computer has these characters of the {what}: {listed};",
+                        "install a font that has them (fonts.md says which), or write the "
+                        f"{what} in other letters",
+                    )
+                )
     if problems:
         raise InputError(problems)
 
@@ -280,7 +357,15 @@ def _wanted(rows: tuple[Row, ...], students: set[str], roster: Path) -> list[int
             problems.append(Problem(roster.name, "", f'there is no student "{name}";', hint))
         raise InputError(problems)
     picked = [i for i, row in enumerate(rows) if not students or row.student in students]
-    return sorted(picked, key=lambda i: (rows[i].student.casefold(), rows[i].student,
-                                         rows[i].title, rows[i].template.name,
-                                         [key.ascii for key in rows[i].keys],
-                                         rows[i].seed or "", i))
+    return sorted(
+        picked,
+        key=lambda i: (
+            rows[i].student.casefold(),
+            rows[i].student,
+            rows[i].title,
+            rows[i].template.name,
+            [key.ascii for key in rows[i].keys],
+            rows[i].seed or "",
+            i,
+        ),
+    )

@@ -38,24 +38,33 @@ def folder() -> Path:
     if named:
         return Path(named)
     from platformdirs import user_cache_dir
+
     return Path(user_cache_dir("workbook", appauthor=False)) / "snippets"
 
 
 @lru_cache(maxsize=1)
 def engraving_version() -> str:
     """A digest of the modules that decide how music is drawn: a change to one is a new version."""
-    text = b"".join(Path(__file__).with_name(f"{module}.py").read_bytes()
-                    for module in ("engrave", "glyphs", "ink", "rows", "score", "snippet",
-                                   "line_breaks"))
+    text = b"".join(
+        Path(__file__).with_name(f"{module}.py").read_bytes()
+        for module in ("engrave", "glyphs", "ink", "rows", "score", "snippet", "line_breaks")
+    )
     return hashlib.sha256(text).hexdigest()[:16]
 
 
 def address(exercise: Exercise, lilypond: str, line_width: int) -> str:
     """What tells one picture from another: the music and its rooms, the length of its
-    lines, the LilyPond version, ours. Nothing of student, number, page or answer is in it."""
-    content = (engraving_version(), lilypond, line_width, exercise.staves,
-               exercise.key.ascii if exercise.signed else "", exercise.roomy,
-               rows.rows(exercise))
+    lines, the LilyPond version, ours. Nothing of student, number, page or answer is in it.
+    """
+    content = (
+        engraving_version(),
+        lilypond,
+        line_width,
+        exercise.staves,
+        exercise.key.ascii if exercise.signed else "",
+        exercise.roomy,
+        rows.rows(exercise),
+    )
     return hashlib.sha256(repr(content).encode()).hexdigest()
 
 
@@ -155,9 +164,18 @@ class Cache:
 
 def _pack(made: Snippet) -> bytes:
     blobs = [made.printed, made.written, *(glyph.outline for glyph in made.glyphs)]
-    head = json.dumps([made.width, made.height, made.x, made.y, made.slots, made.lines,
-                       [(glyph.name, glyph.box) for glyph in made.glyphs],
-                       [len(blob) for blob in blobs]]).encode()
+    head = json.dumps(
+        [
+            made.width,
+            made.height,
+            made.x,
+            made.y,
+            made.slots,
+            made.lines,
+            [(glyph.name, glyph.box) for glyph in made.glyphs],
+            [len(blob) for blob in blobs],
+        ]
+    ).encode()
     body = len(head).to_bytes(4, "big") + head + b"".join(blobs)
     return hashlib.sha256(body).digest() + body
 
@@ -170,10 +188,16 @@ def _unpack(data: bytes) -> Snippet | None:
     width, height, x, y, slots, lines, named, lengths = json.loads(body[4:end])
     blobs = []
     for length in lengths:
-        blobs.append(body[end:end + length])
+        blobs.append(body[end : end + length])
         end += length
-    return Snippet(width, height, x, y, blobs[0], blobs[1],
-                   {slot: tuple(rect) for slot, rect in slots.items()},
-                   tuple(Glyph(name, tuple(box), outline)
-                         for (name, box), outline in zip(named, blobs[2:])),
-                   tuple(map(tuple, lines)))
+    return Snippet(
+        width,
+        height,
+        x,
+        y,
+        blobs[0],
+        blobs[1],
+        {slot: tuple(rect) for slot, rect in slots.items()},
+        tuple(Glyph(name, tuple(box), outline) for (name, box), outline in zip(named, blobs[2:])),
+        tuple(map(tuple, lines)),
+    )

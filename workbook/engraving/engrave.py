@@ -43,16 +43,26 @@ class Piece(NamedTuple):
 def source(scores: Iterable[str], line_width: int = LINE_WIDTH, a_book: int = A_BOOK) -> str:
     """A whole LilyPond file: one book part, so one page, for each score, so many to a book."""
     from workbook.engraving import score
+
     parts = [f"\\bookpart {{ {text} }}\n" for text in scores]
-    books = "".join("\\book {\n" + "".join(some) + "}\n" + lilypond.BOOK_END + "\n"
-                    for some in _books(parts, a_book))
-    return ('\\version "2.24.0"\n\\language "english"\n' + snippet.PAPER
-            + f"\\paper {{ line-width = {line_width}\\mm }}\n" + score.BOX_ROW
-            + "\\layout {" + score.LAYOUT + "}\n" + books)
+    books = "".join(
+        "\\book {\n" + "".join(some) + "}\n" + lilypond.BOOK_END + "\n"
+        for some in _books(parts, a_book)
+    )
+    return (
+        '\\version "2.24.0"\n\\language "english"\n'
+        + snippet.PAPER
+        + f"\\paper {{ line-width = {line_width}\\mm }}\n"
+        + score.BOX_ROW
+        + "\\layout {"
+        + score.LAYOUT
+        + "}\n"
+        + books
+    )
 
 
 def _books(parts: Sequence, a_book: int = A_BOOK) -> list[Sequence]:
-    return [parts[start:start + a_book] for start in range(0, len(parts), a_book)]
+    return [parts[start : start + a_book] for start in range(0, len(parts), a_book)]
 
 
 def cores() -> int:
@@ -62,9 +72,14 @@ def cores() -> int:
     return os.cpu_count() or 1
 
 
-def engrave(exercises: Iterable[Exercise], progress: Progress = lambda done, of: None, *,
-            line_width: int = LINE_WIDTH, cache: Cache | None = None,
-            executor: Executor | None = None) -> list[Snippet]:
+def engrave(
+    exercises: Iterable[Exercise],
+    progress: Progress = lambda done, of: None,
+    *,
+    line_width: int = LINE_WIDTH,
+    cache: Cache | None = None,
+    executor: Executor | None = None,
+) -> list[Snippet]:
     """A snippet for each exercise, its lines at most ``line_width`` millimetres long.
 
     ``progress`` is called with how many distinct ones are ready, and how many there
@@ -76,8 +91,10 @@ def engrave(exercises: Iterable[Exercise], progress: Progress = lambda done, of:
     cache = cache or Cache(folder())
     version = lilypond.version(lilypond.find())
     # students share exercises: the same object need be told from others only once
-    named = {id(e): None if e.figure else address(e, version, line_width)
-             for e in {id(e): e for e in exercises}.values()}
+    named = {
+        id(e): None if e.figure else address(e, version, line_width)
+        for e in {id(e): e for e in exercises}.values()
+    }
     names = [named[id(e)] for e in exercises]
     drawn: dict[str, Snippet] = {}
     wanted: dict[str, Exercise] = {}
@@ -90,12 +107,19 @@ def engrave(exercises: Iterable[Exercise], progress: Progress = lambda done, of:
                 drawn[name] = found
     if wanted:
         drawn |= _draw(wanted, line_width, progress, cache, executor)
-    return [drawn[name] if name else figures.draw(exercise.figure)
-            for name, exercise in zip(names, exercises)]
+    return [
+        drawn[name] if name else figures.draw(exercise.figure)
+        for name, exercise in zip(names, exercises)
+    ]
 
 
-def _draw(wanted: dict[str, Exercise], line_width: int, progress: Progress, cache: Cache,
-          executor: Executor | None) -> dict[str, Snippet]:
+def _draw(
+    wanted: dict[str, Exercise],
+    line_width: int,
+    progress: Progress,
+    cache: Cache,
+    executor: Executor | None,
+) -> dict[str, Snippet]:
     done, drawn = 0, {}
     progress(0, len(wanted))
 
@@ -113,8 +137,14 @@ def _draw(wanted: dict[str, Exercise], line_width: int, progress: Progress, cach
         nonlocal done
         shares: dict[Future, Sequence[str]] = {}
         for names in _shares(sorted(pieces), at_once) if pieces else ():
-            shares[pool.submit(draw_share, [pieces[name] for name in names], line_width,
-                               *([page] if own else []))] = names
+            shares[
+                pool.submit(
+                    draw_share,
+                    [pieces[name] for name in names],
+                    line_width,
+                    *([page] if own else []),
+                )
+            ] = names
         for future in as_completed(shares):
             names = shares[future]
             yield from zip(names, future.result())
@@ -125,18 +155,21 @@ def _draw(wanted: dict[str, Exercise], line_width: int, progress: Progress, cach
     narrow = line_width < LINE_WIDTH
     try:
         again: dict[str, tuple[int, ...]] = {}
-        for name, made in runs({name: Piece(exercise, narrow)
-                                for name, exercise in wanted.items()}):
+        for name, made in runs(
+            {name: Piece(exercise, narrow) for name, exercise in wanted.items()}
+        ):
             drawn[name] = made
             if ends := _ends(wanted[name], made):
                 again[name] = ends
             elif isinstance(made, Snippet):
                 cache.put(name, made)
-        for name, made in runs({name: Piece(wanted[name], True, ends)
-                                for name, ends in again.items()}):
+        for name, made in runs(
+            {name: Piece(wanted[name], True, ends) for name, ends in again.items()}
+        ):
             # where the lines of one length do not fit after all, LilyPond's own remain
             if isinstance(made, Snippet) and len(made.lines) == (
-                    line_breaks.parts(wanted[name]) + len(again[name])):
+                line_breaks.parts(wanted[name]) + len(again[name])
+            ):
                 drawn[name] = made
             cache.put(name, drawn[name])
     except BaseException:
@@ -150,9 +183,13 @@ def _draw(wanted: dict[str, Exercise], line_width: int, progress: Progress, cach
     cache.trim()
     failed = [(wanted[name], made) for name, made in drawn.items() if isinstance(made, str)]
     if failed:
-        raise EngravingError("\n".join(
-            f"{exercise.family} in {exercise.key.ascii} ({exercise.label}) could not be drawn: "
-            f"{said}" for exercise, said in failed))
+        raise EngravingError(
+            "\n".join(
+                f"{exercise.family} in {exercise.key.ascii} ({exercise.label}) could not be drawn: "
+                f"{said}"
+                for exercise, said in failed
+            )
+        )
     return drawn
 
 
@@ -165,32 +202,37 @@ def _ends(exercise: Exercise, drawn: Snippet | str) -> tuple[int, ...]:
 
 def _shares(names: Sequence[str], at_once: int) -> list[Sequence[str]]:
     """The names dealt to runs: as many as there are ``at_once``, fewer for a few, more for
-    very many."""
+    very many.
+    """
     count = max(1, min(at_once, len(names) // _LEAST_SHARE), -(-len(names) // _MOST_SHARE))
     return [names[start::count] for start in range(count)]
 
 
-def draw_share(pieces: Sequence[Piece], line_width: int = LINE_WIDTH,
-               page: Callable[[], None] = lambda: None) -> list[Snippet | str]:
+def draw_share(
+    pieces: Sequence[Piece], line_width: int = LINE_WIDTH, page: Callable[[], None] = lambda: None
+) -> list[Snippet | str]:
     """The snippets of one LilyPond run; for a piece that fails, what LilyPond said.
 
     A run that fails or hangs is made again in halves. Raises EngraverMissing, and
     ``lilypond.Ended`` when the build was broken off.
     """
+
     def each_line(line: str) -> None:
         if line.startswith("@PAGE"):
             page()
 
     def scores() -> str:
         from workbook.engraving import score
+
         return source([score.score_source(*piece) for piece in pieces], line_width)
 
     try:
         bound = _SECONDS + _SECONDS_EACH * len(pieces)
         runs = lilypond.run(scores, bound, each_line)
         # past the last book is the end of the run, which says whether all is well
-        found = [one for run, book in zip(runs, _books(pieces))
-                 for one in snippet.read(run, len(book))]
+        found = [
+            one for run, book in zip(runs, _books(pieces)) for one in snippet.read(run, len(book))
+        ]
         if len(found) != len(pieces):
             raise EngravingError(f"LilyPond drew {len(found)} of {len(pieces)} exercises")
         return found

@@ -12,7 +12,7 @@ from functools import singledispatch
 from math import cos, pi, sin
 
 from workbook.engraving.rows import BOX_SIZE
-from workbook.engraving.snippet import Rect, STAFF_SPACE, Snippet, pack
+from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet, pack
 from workbook.exercises.figures import Boxes, Circle, Figure, Grid, Keyboard
 from workbook.music.pitch import Pitch, is_black, semitone
 
@@ -40,11 +40,20 @@ def box_size(asks: str) -> tuple[float, float]:
     return width * STAFF_SPACE, height * STAFF_SPACE
 
 
-def _snippet(width: float, height: float, printed: list[str], slots: dict[str, Rect],
-             written: list[str] = []) -> Snippet:
-    return Snippet(width, height, 0.0, 0.0, pack([line.encode() for line in printed]),
-                   pack([line.encode() for line in written]) if written else b"", slots,
-                   (), ((0.0, height),))
+def _snippet(
+    width: float, height: float, printed: list[str], slots: dict[str, Rect], written: list[str] = []
+) -> Snippet:
+    return Snippet(
+        width,
+        height,
+        0.0,
+        0.0,
+        pack([line.encode() for line in printed]),
+        pack([line.encode() for line in written]) if written else b"",
+        slots,
+        (),
+        ((0.0, height),),
+    )
 
 
 def _rect(x: float, y: float, width: float, height: float, paint: str) -> str:
@@ -55,11 +64,17 @@ def _dot(x: float, y: float, radius: float, paint: str) -> str:
     """A circle of four Bézier curves; 0.5523 of the radius is the usual handle."""
     k = 0.5523 * radius
     parts = [f"{x + radius:.2f} {y:.2f} m"]
-    for (ax, ay), (bx, by) in (((1, 0), (0, 1)), ((0, 1), (-1, 0)),
-                               ((-1, 0), (0, -1)), ((0, -1), (1, 0))):
-        parts.append(f"{x + radius * ax + k * bx:.2f} {y + radius * ay + k * by:.2f} "
-                     f"{x + radius * bx + k * ax:.2f} {y + radius * by + k * ay:.2f} "
-                     f"{x + radius * bx:.2f} {y + radius * by:.2f} c")
+    for (ax, ay), (bx, by) in (
+        ((1, 0), (0, 1)),
+        ((0, 1), (-1, 0)),
+        ((-1, 0), (0, -1)),
+        ((0, -1), (1, 0)),
+    ):
+        parts.append(
+            f"{x + radius * ax + k * bx:.2f} {y + radius * ay + k * by:.2f} "
+            f"{x + radius * bx + k * ax:.2f} {y + radius * by + k * ay:.2f} "
+            f"{x + radius * bx:.2f} {y + radius * by:.2f} c"
+        )
     return "\n".join(parts) + f"\n{paint}"
 
 
@@ -70,8 +85,12 @@ def key_rects(low: Pitch, high: Pitch) -> dict[int, Rect]:
     for number in range(semitone(low), semitone(high) + 1):
         if number % 12 in _BLACK_SHIFT:
             middle = x + _BLACK_SHIFT[number % 12]
-            rects[number] = (middle - _BLACK_WIDTH / 2, _WHITE_LENGTH - _BLACK_LENGTH,
-                             middle + _BLACK_WIDTH / 2, _WHITE_LENGTH)
+            rects[number] = (
+                middle - _BLACK_WIDTH / 2,
+                _WHITE_LENGTH - _BLACK_LENGTH,
+                middle + _BLACK_WIDTH / 2,
+                _WHITE_LENGTH,
+            )
         else:
             rects[number] = (x, 0.0, x + _WHITE_WIDTH, _WHITE_LENGTH)
             x += _WHITE_WIDTH
@@ -92,8 +111,11 @@ def _spread(wanted: list[float], apart: float) -> list[float]:
                 break
             size = few + more
             groups[-2:] = [((low * few + high * more) / size, size)]
-    return [middle + (index - (size - 1) / 2) * apart
-            for middle, size in groups for index in range(size)]
+    return [
+        middle + (index - (size - 1) / 2) * apart
+        for middle, size in groups
+        for index in range(size)
+    ]
 
 
 @_draw.register
@@ -102,8 +124,9 @@ def _(figure: Keyboard) -> Snippet:
     wide = max(r[2] for r in rects.values())
     box_width, box_height = box_size("note")
     marked = sorted(figure.marked, key=semitone)
-    boxes = _spread([(rects[semitone(p)][0] + rects[semitone(p)][2]) / 2 for p in marked],
-                    box_width + _BOX_GAP)
+    boxes = _spread(
+        [(rects[semitone(p)][0] + rects[semitone(p)][2]) / 2 for p in marked], box_width + _BOX_GAP
+    )
     base = box_height + _LEADER + 1 if figure.marked else 1.0
     left = 1 + max([0.0] + [box_width / 2 - middle for middle in boxes])
     black = {n for n in rects if n % 12 in _BLACK_SHIFT}
@@ -123,8 +146,9 @@ def _(figure: Keyboard) -> Snippet:
         x, y, width, height = key(semitone(p))
         middle, height = x + width / 2, (y + 9 if is_black(p) else y + 12)
         box = left + place - box_width / 2
-        printed.append(f"0.6 w {middle:.2f} {base:.2f} m {box + box_width / 2:.2f} "
-                       f"{box_height + 2.5:.2f} l S")
+        printed.append(
+            f"0.6 w {middle:.2f} {base:.2f} m {box + box_width / 2:.2f} {box_height + 2.5:.2f} l S"
+        )
         if is_black(p):
             printed.append("1 g " + _dot(middle, height, 3.6, "f") + " 0 g")
         else:
@@ -132,6 +156,7 @@ def _(figure: Keyboard) -> Snippet:
         slots[f"note.right.{column}"] = (box, 0.5, box + box_width, 0.5 + box_height)
     whole = (left, base, left + wide, base + _WHITE_LENGTH)
     slots["keys.right.0"] = whole
+
     def shade(p: Pitch) -> str:
         x, y, width, height = key(semitone(p), 2.0)
         return _rect(x, y, width, height if is_black(p) else _WHITE_LENGTH - _BLACK_LENGTH - 6, "f")
@@ -139,25 +164,33 @@ def _(figure: Keyboard) -> Snippet:
     printed += ["0.35 g", *map(shade, figure.shown), "0 g"]
     written = [shade(p) for p in figure.shaded]
     right = max([left + wide] + [left + middle + box_width / 2 for middle in boxes])
-    return _snippet(right + 1, base + _WHITE_LENGTH + 1, printed, slots,
-                    written if figure.shaded else [])
+    return _snippet(
+        right + 1, base + _WHITE_LENGTH + 1, printed, slots, written if figure.shaded else []
+    )
 
 
 @_draw.register
 def _(figure: Circle) -> Snippet:
     (outer_width, outer_height), (inner_width, inner_height) = (
-        box_size(figure.outer), box_size(figure.inner))
+        box_size(figure.outer),
+        box_size(figure.inner),
+    )
     half_x, half_y = _OUTER + outer_width / 2 + 1, _OUTER + outer_height / 2 + 1
     printed = ["0 G 0.8 w", _dot(half_x, half_y, _RING, "S")]
     slots: dict[str, Rect] = {}
     for place in range(12):
         angle = pi / 2 - place * pi / 6
         for asks, radius, width, height in (
-                (figure.outer, _OUTER, outer_width, outer_height),
-                (figure.inner, _INNER, inner_width, inner_height)):
+            (figure.outer, _OUTER, outer_width, outer_height),
+            (figure.inner, _INNER, inner_width, inner_height),
+        ):
             x, y = half_x + radius * cos(angle), half_y + radius * sin(angle)
-            slots[f"{asks}.right.{place}"] = (x - width / 2, y - height / 2,
-                                              x + width / 2, y + height / 2)
+            slots[f"{asks}.right.{place}"] = (
+                x - width / 2,
+                y - height / 2,
+                x + width / 2,
+                y + height / 2,
+            )
         x, y = half_x + _RING * cos(angle), half_y + _RING * sin(angle)
         printed.append(_dot(x, y, 2.0, "f"))
     return _snippet(2 * half_x, 2 * half_y, printed, slots)
@@ -166,9 +199,15 @@ def _(figure: Circle) -> Snippet:
 @_draw.register
 def _(figure: Boxes) -> Snippet:
     width, height = box_size(figure.asks)
-    slots = {f"{figure.asks}.right.{column}":
-             (1 + column * (width + _BOX_GAP), 1.0, 1 + column * (width + _BOX_GAP) + width,
-              1.0 + height) for column in range(figure.count)}
+    slots = {
+        f"{figure.asks}.right.{column}": (
+            1 + column * (width + _BOX_GAP),
+            1.0,
+            1 + column * (width + _BOX_GAP) + width,
+            1.0 + height,
+        )
+        for column in range(figure.count)
+    }
     return _snippet(figure.count * (width + _BOX_GAP) - _BOX_GAP + 2, height + 2, [], slots)
 
 

@@ -33,7 +33,8 @@ class Fonts:
 
     def glyphs(self, font, string: bytes) -> list[tuple[float, Glyph | None]]:
         """Each glyph of a shown string with its distance from the string's start, in
-        font sizes; then the end of the string with None."""
+        font sizes; then the end of the string with None.
+        """
         reference = font.indirect_reference.idnum
         if reference not in self._read:
             self._read[reference] = _Font(font)
@@ -44,6 +45,7 @@ class _Font:
     def __init__(self, font):
         # late: a build that finds all its music in the cache reads no font
         from fontTools.cffLib import CFFFontSet
+
         self._wide = font["/Subtype"] == "/Type0"
         descriptor = (font["/DescendantFonts"][0] if self._wide else font)["/FontDescriptor"]
         fonts = CFFFontSet()
@@ -54,10 +56,11 @@ class _Font:
 
     def place(self, string: bytes) -> list[tuple[float, Glyph | None]]:
         if self._wide:
-            codes = [int.from_bytes(string[i:i + 2], "big") for i in range(0, len(string), 2)]
+            codes = [int.from_bytes(string[i : i + 2], "big") for i in range(0, len(string), 2)]
             names = [self._names[code] for code in codes]
         else:
             from fontTools.agl import UV2AGL
+
             names = [UV2AGL[ord(letter)] for letter in string.decode("cp1252")]
         x, placed = 0.0, []
         for name in names:
@@ -82,10 +85,13 @@ def _drawn(charstring) -> tuple[bytes, tuple[float, float, float, float] | None]
     """Path operators (ISO 32000-1, 8.5.2) that fill a glyph, b"" for none; its bounds."""
     from fontTools.pens.boundsPen import BoundsPen
     from fontTools.pens.recordingPen import RecordingPen
+
     record, bounds = RecordingPen(), BoundsPen(None)
     charstring.draw(record)
     record.replay(bounds)
     operators = {"moveTo": "m", "lineTo": "l", "curveTo": "c", "closePath": "h"}
-    lines = [" ".join([*(f"{value:g}" for point in points for value in point), operators[name]])
-             for name, points in record.value]
+    lines = [
+        " ".join([*(f"{value:g}" for point in points for value in point), operators[name]])
+        for name, points in record.value
+    ]
     return ("\n".join([*lines, "f"]).encode() if lines else b""), bounds.bounds

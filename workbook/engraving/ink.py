@@ -19,8 +19,11 @@ PEN = (0.52, 0.0, 0.08)
 
 _WORDS = re.compile(rb"\((?:\\.|[^\\)])*\)|<[0-9A-Fa-f\s]*>|\[|\]|[^\s\[\]<>()]+", re.DOTALL)
 # a whole path with what paints it, an operator after numbers alone, else a word
-_PARTS = re.compile(rb"((?:(?:-?[\d.]+\s+)*+(?:re|[mlcvyh])\s+)++)(f\*?|S)(?!\S)|"
-                    rb"((?:-?[\d.]+\s+)++)([a-zA-Z]+)(?!\S)|" + _WORDS.pattern, re.DOTALL)
+_PARTS = re.compile(
+    rb"((?:(?:-?[\d.]+\s+)*+(?:re|[mlcvyh])\s+)++)(f\*?|S)(?!\S)|"
+    rb"((?:-?[\d.]+\s+)++)([a-zA-Z]+)(?!\S)|" + _WORDS.pattern,
+    re.DOTALL,
+)
 _PAINTS = {b"f": "fill", b"f*": "fill", b"S": "stroke"}
 _PATH = frozenset((b"m", b"l", b"c", b"v", b"y", b"h", b"re"))
 _STATES = frozenset((b"q", b"Q", b"cm", b"w", b"J", b"j", b"d", b"M", b"rg", b"RG"))
@@ -122,8 +125,14 @@ class _Text:
             x = self._here + offset * self._size
             if glyph:
                 self._faces.glyphs[glyph.name] = glyph
-                numbers = (a * self._size, b * self._size, c * self._size, d * self._size,
-                           e + a * x, f + b * x)
+                numbers = (
+                    a * self._size,
+                    b * self._size,
+                    c * self._size,
+                    d * self._size,
+                    e + a * x,
+                    f + b * x,
+                )
                 placed = " ".join(f"{value:.3f}".rstrip("0").rstrip(".") for value in numbers)
                 target.append(f"q {placed} cm /{glyph.name} Do Q".encode())
         self._here = x

@@ -15,7 +15,7 @@ import tempfile
 import threading
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 
 from workbook.errors import EngraverMissing, EngravingError
@@ -25,8 +25,11 @@ BOOK_END = '#(begin (display "@BOOK") (newline) (force-output))'
 SETTING = "WORKBOOK_LILYPOND"
 """The environment variable that names a LilyPond program to use."""
 OLDEST = (2, 24, 0)
-_INSTALL = {"darwin": "brew install lilypond", "linux": "sudo apt install lilypond",
-            "win32": "winget install LilyPond.LilyPond"}
+_INSTALL = {
+    "darwin": "brew install lilypond",
+    "linux": "sudo apt install lilypond",
+    "win32": "winget install LilyPond.LilyPond",
+}
 
 
 _RUNNING: set[subprocess.Popen] = set()
@@ -61,8 +64,10 @@ def find() -> Path:
     if named:
         found = shutil.which(named)
         if not found:
-            raise EngraverMissing(f"{SETTING} names {named}, which is not a program that can "
-                                  "be run; give the path of the lilypond program")
+            raise EngraverMissing(
+                f"{SETTING} names {named}, which is not a program that can "
+                "be run; give the path of the lilypond program"
+            )
         return Path(found)
     try:
         import lilypond
@@ -76,32 +81,40 @@ def find() -> Path:
     if found:
         return Path(found)
     command = _INSTALL.get(sys.platform, "see your system's package manager")
-    raise EngraverMissing("LilyPond, which draws the music, is not on this computer.\n"
-                          f"Install it with: {command}\n"
-                          f"or set {SETTING} to the path of the lilypond program.")
+    raise EngraverMissing(
+        "LilyPond, which draws the music, is not on this computer.\n"
+        f"Install it with: {command}\n"
+        f"or set {SETTING} to the path of the lilypond program."
+    )
 
 
-@lru_cache(maxsize=None)
+@cache
 def version(program: Path) -> str:
     """The program's version, such as ``"2.25.12"``.
 
     Raises EngraverMissing when it does not run or is older than ``OLDEST``.
     """
     try:
-        told = subprocess.run([program, "--version"], capture_output=True, text=True,
-                              timeout=60).stdout
+        told = subprocess.run(
+            [program, "--version"], capture_output=True, text=True, timeout=60
+        ).stdout
     except (OSError, subprocess.TimeoutExpired) as error:
         raise EngraverMissing(f"{program} does not run: {error}") from None
     match = re.search(r"\b(\d+)\.(\d+)\.(\d+)\b", told)
     if not match or tuple(map(int, match.groups())) < OLDEST:
         wanted = ".".join(map(str, OLDEST))
-        raise EngraverMissing(f"{program} is {told.splitlines()[0] if told else 'no LilyPond'}; "
-                              f"version {wanted} or newer is needed")
+        raise EngraverMissing(
+            f"{program} is {told.splitlines()[0] if told else 'no LilyPond'}; "
+            f"version {wanted} or newer is needed"
+        )
     return match[0]
 
 
-def run(source: str | Callable[[], str], seconds: float = 600,
-        each_line: Callable[[str], None] = lambda line: None) -> Iterator[Run]:
+def run(
+    source: str | Callable[[], str],
+    seconds: float = 600,
+    each_line: Callable[[str], None] = lambda line: None,
+) -> Iterator[Run]:
     """Engrave ``source`` in a folder of its own, which is gone afterwards; yields each book
     as soon as it is written, while LilyPond goes on with the next.
 
@@ -116,10 +129,24 @@ def run(source: str | Callable[[], str], seconds: float = 600,
         folder = Path(name)
         with (folder / "errors.txt").open("wb") as errors:
             process = subprocess.Popen(
-                [program, "--loglevel=ERROR", "-dbackend=cairo", "--pdf",
-                 "-dno-point-and-click", "-o", "music", "-"],
-                cwd=folder, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=errors,
-                text=True, encoding="utf-8", errors="replace")
+                [
+                    program,
+                    "--loglevel=ERROR",
+                    "-dbackend=cairo",
+                    "--pdf",
+                    "-dno-point-and-click",
+                    "-o",
+                    "music",
+                    "-",
+                ],
+                cwd=folder,
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=errors,
+                text=True,
+                encoding="utf-8",
+                errors="replace",
+            )
         _RUNNING.add(process)
         late = threading.Timer(seconds, process.kill)
         late.start()

@@ -25,7 +25,8 @@ def parts(exercise: Exercise) -> int:
 
 def turns(exercise: Exercise, lines: int) -> tuple[int, ...]:
     """The columns after which a line ends, for ``lines`` lines or the next number that all
-    parts can have alike; () where there are not so many places for it."""
+    parts can have alike; () where there are not so many places for it.
+    """
     events = exercise.staves[0].events
     each = -(-lines // parts(exercise))
     places = _places(events)
@@ -38,8 +39,15 @@ def turns(exercise: Exercise, lines: int) -> tuple[int, ...]:
             if not after:
                 return ()
             # of two places as good, the one at a bar line
-            found.append(min(after, key=lambda column: (
-                abs(column - ideal) - 0.6 * bool(events[column].after), column)))
+            found.append(
+                min(
+                    after,
+                    key=lambda column: (
+                        abs(column - ideal) - 0.6 * bool(events[column].after),
+                        column,
+                    ),
+                )
+            )
     return tuple(found)
 
 
@@ -62,7 +70,8 @@ def _parts(events: tuple[Event, ...]) -> list[tuple[int, int]]:
 def _places(events: tuple[Event, ...]) -> list[int]:
     found = []
     for measure in _measures(events):
-        inner = [column for column in measure[:-1]
-                 if len(measure) > KEPT and events[column + 1].pitches]
+        inner = [
+            column for column in measure[:-1] if len(measure) > KEPT and events[column + 1].pitches
+        ]
         found += [*inner, measure[-1]]
     return found

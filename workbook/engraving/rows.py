@@ -8,17 +8,37 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from workbook.exercises.model import Blank, DRAWN, Exercise
+from workbook.exercises.model import DRAWN, Blank, Exercise
 
 BOX_SIZE = {
-    "finger": (3.7, 3.7), "stacked finger": (3.2, 3.2), "interval": (5.2, 4.0),
-    "chord": (7.6, 4.0), "numeral": (6.4, 4.0), "position": (6.8, 4.0),
-    "degree": (3.7, 3.7), "name": (15.0, 4.0), "note": (5.0, 4.0), "step": (6.2, 4.0),
-    "quality": (7.6, 4.0), "figure": (5.2, 4.2), "cadence": (11.0, 4.0), "motion": (7.2, 4.0),
-    "count": (4.4, 4.0), "key": (13.0, 4.0), "word": (17.0, 4.0),
-    "number": (3.7, 3.7), "cross": (3.7, 3.7), "repair": (5.0, 4.0), "long numeral": (9.4, 4.0),
-    "long chord": (9.4, 4.0), "stacked motion": (7.2, 3.5), "common": (4.4, 4.0),
-    "major": (7.6, 4.0), "minor": (7.6, 4.0), "triad": (13.6, 4.0)}
+    "finger": (3.7, 3.7),
+    "stacked finger": (3.2, 3.2),
+    "interval": (5.2, 4.0),
+    "chord": (7.6, 4.0),
+    "numeral": (6.4, 4.0),
+    "position": (6.8, 4.0),
+    "degree": (3.7, 3.7),
+    "name": (15.0, 4.0),
+    "note": (5.0, 4.0),
+    "step": (6.2, 4.0),
+    "quality": (7.6, 4.0),
+    "figure": (5.2, 4.2),
+    "cadence": (11.0, 4.0),
+    "motion": (7.2, 4.0),
+    "count": (4.4, 4.0),
+    "key": (13.0, 4.0),
+    "word": (17.0, 4.0),
+    "number": (3.7, 3.7),
+    "cross": (3.7, 3.7),
+    "repair": (5.0, 4.0),
+    "long numeral": (9.4, 4.0),
+    "long chord": (9.4, 4.0),
+    "stacked motion": (7.2, 3.5),
+    "common": (4.4, 4.0),
+    "major": (7.6, 4.0),
+    "minor": (7.6, 4.0),
+    "triad": (13.6, 4.0),
+}
 """Width and height of a box by what it asks, in staff spaces."""
 LONG = 4
 """Characters of an answer that a common box holds; a row with a longer one has wide boxes."""
@@ -90,15 +110,24 @@ def rows(exercise: Exercise) -> tuple[Row, ...]:
         stacks = found.setdefault((blank.asks, blank.hand), {})
         stacks[blank.column] = max(stacks.get(blank.column, 0), (blank.note or 0) + 1)
     long = {(blank.asks, blank.hand) for blank in exercise.blanks if len(blank.answer) > LONG}
-    asked = {(blank.asks, blank.hand) for blank in exercise.blanks
-             if exercise.faded or not blank.given}
+    asked = {
+        (blank.asks, blank.hand) for blank in exercise.blanks if exercise.faded or not blank.given
+    }
     # a row that both staves have stands at its own staff: above the right hand's
-    built = [Row(asks, hand, _is_above(asks, hand) or (hand == "right"
-                                                       and (asks, "left") in found),
-                 stacks, (asks, hand) in long, (asks, hand) not in asked)
-             for (asks, hand), stacks in found.items()]
-    above = sorted((row for row in reversed(built) if row.above),
-                   key=lambda row: _ABOVE.get(row.asks, 1))
+    built = [
+        Row(
+            asks,
+            hand,
+            _is_above(asks, hand) or (hand == "right" and (asks, "left") in found),
+            stacks,
+            (asks, hand) in long,
+            (asks, hand) not in asked,
+        )
+        for (asks, hand), stacks in found.items()
+    ]
+    above = sorted(
+        (row for row in reversed(built) if row.above), key=lambda row: _ABOVE.get(row.asks, 1)
+    )
     below = sorted((row for row in built if not row.above), key=lambda row: row.asks != "finger")
     return (*above, *below)
 

@@ -11,18 +11,19 @@ of the workbook's picture.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import abjad
 
 from workbook.engraving.ink import PEN
-from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, Row, SIGNATURE_ROOM, rows
 from workbook.engraving.line_breaks import may_break
+from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, SIGNATURE_ROOM, Row, rows
 from workbook.exercises.model import Exercise, Staff
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, scientific
 
-BOX_ROW = rf"""
+BOX_ROW = (
+    rf"""
 penColor = #(rgb-color {" ".join(map(str, PEN))})
 #(define (pen-head grob)
   (let* ((head (ly:note-head::print grob))
@@ -38,7 +39,8 @@ penColor = #(rgb-color {" ".join(map(str, PEN))})
           (ly:stencil-add drawn
             (make-filled-box-stencil (cons (- (car x) beyond) (+ (cdr x) beyond))
               (let ((y (* 0.5 (- (* away line) position)))) (cons (- y 0.1) (+ y 0.1))))))))))
-""" + r"""
+"""
+    + r"""
 boxRow = \with {
     \consists "Text_engraver" \consists "Axis_group_engraver"
     \override TextScript.outside-staff-priority = ##f
@@ -56,6 +58,7 @@ boxRow = \with {
     \override VerticalAxisGroup.nonstaff-unrelatedstaff-spacing.padding = #1
 }
 """
+)
 """The settings that both kinds of row share; goes before the layout block."""
 
 LAYOUT = r"""
@@ -82,7 +85,7 @@ LAYOUT = r"""
 """Shared by all scores of a run; goes into one top-level layout block."""
 
 
-@lru_cache(maxsize=None)
+@cache
 def _pitch(p: Pitch) -> abjad.NamedPitch:
     return abjad.NamedPitch(scientific(p))
 
@@ -94,14 +97,18 @@ def _note(value: str, pitches: tuple[Pitch, ...], written: tuple[Pitch, ...], ro
     if not pitches:
         leaf = _skip(value)
     elif len(pitches) == 1:
-        leaf = (abjad.Note.from_duration_and_pitch(duration, _pitch(pitches[0]))
-                if hasattr(abjad.Note, "from_duration_and_pitch")
-                else abjad.Note(_pitch(pitches[0]), duration))
+        leaf = (
+            abjad.Note.from_duration_and_pitch(duration, _pitch(pitches[0]))
+            if hasattr(abjad.Note, "from_duration_and_pitch")
+            else abjad.Note(_pitch(pitches[0]), duration)
+        )
     else:
         named = [_pitch(p) for p in pitches]
-        leaf = (abjad.Chord.from_duration_and_pitches(duration, named)
-                if hasattr(abjad.Chord, "from_duration_and_pitches")
-                else abjad.Chord(named, duration))
+        leaf = (
+            abjad.Chord.from_duration_and_pitches(duration, named)
+            if hasattr(abjad.Chord, "from_duration_and_pitches")
+            else abjad.Chord(named, duration)
+        )
     if written:
         for pitch, head in zip(pitches, _heads(leaf)):
             if pitch in written:
@@ -112,8 +119,12 @@ def _note(value: str, pitches: tuple[Pitch, ...], written: tuple[Pitch, ...], ro
     return abjad.lilypond(leaf)
 
 
-_PEN_TWEAKS = (r"\tweak color #penColor", r"\tweak stencil #pen-head", r"\tweak no-ledgers ##t",
-               r"\tweak Accidental.color #penColor")
+_PEN_TWEAKS = (
+    r"\tweak color #penColor",
+    r"\tweak stencil #pen-head",
+    r"\tweak no-ledgers ##t",
+    r"\tweak Accidental.color #penColor",
+)
 
 
 def _heads(leaf) -> list:
@@ -198,14 +209,16 @@ def _times(staff: Staff) -> dict[int, str]:
 
 
 def _writes(exercise: Exercise) -> bool:
-    return exercise.roomy or any(event.written for staff in exercise.staves
-                                 for event in staff.events)
+    return exercise.roomy or any(
+        event.written for staff in exercise.staves for event in staff.events
+    )
 
 
 def _lines_apart(exercise: Exercise) -> bool:
     """Whether each line is a piece of its own: lines that no signature holds together."""
-    return not exercise.signed and any(event.after == "break"
-                                       for event in exercise.staves[0].events)
+    return not exercise.signed and any(
+        event.after == "break" for event in exercise.staves[0].events
+    )
 
 
 _HEAD = 2.6
@@ -217,12 +230,17 @@ def _space(width: float, height: float) -> str:
 
 
 def _slot(row: Row, column: int) -> tuple[str, ...]:
-    slot = (rf'\markup \slot #"{row.name}.{column}" '
-            f"#{row.box[0]} #{row.height(column):.2f}")
+    slot = (
+        rf'\markup \slot #"{row.name}.{column}" '
+        f"#{row.box[0]} #{row.height(column):.2f}"
+    )
     if row.asks not in ALIGN:
         return (slot,)
-    return (slot, rf"- \tweak self-alignment-X #{ALIGN[row.asks]}",
-            r"- \tweak extra-spacing-height #'(+inf.0 . -inf.0)")
+    return (
+        slot,
+        rf"- \tweak self-alignment-X #{ALIGN[row.asks]}",
+        r"- \tweak extra-spacing-height #'(+inf.0 . -inf.0)",
+    )
 
 
 @lru_cache(maxsize=2000)
@@ -238,13 +256,19 @@ def _cell(value: str, *rooms: tuple[str, ...]) -> str:
 def _row(row: Row, exercise: Exercise) -> str:
     """The source of a row's context; many exercises have the same."""
     events = exercise.staves[0].events
-    return _row_text((row.asks, row.hand, row.above, row.long, row.printed), tuple(row.stacks.items()),
-                     tuple((event.value, bool(event.pitches)) for event in events))
+    return _row_text(
+        (row.asks, row.hand, row.above, row.long, row.printed),
+        tuple(row.stacks.items()),
+        tuple((event.value, bool(event.pitches)) for event in events),
+    )
 
 
 @lru_cache(maxsize=2000)
-def _row_text(kind: tuple[str, str, bool, bool, bool], stacks: tuple[tuple[int, int], ...],
-              columns: tuple[tuple[str, bool], ...]) -> str:
+def _row_text(
+    kind: tuple[str, str, bool, bool, bool],
+    stacks: tuple[tuple[int, int], ...],
+    columns: tuple[tuple[str, bool], ...],
+) -> str:
     asks, hand, above, *rest = kind
     row = Row(asks, hand, above, dict(stacks), *rest)
     between = any(not columns[column][1] for column in row.stacks)
@@ -280,10 +304,14 @@ def score_source(exercise: Exercise, breaks: bool = False, turns: Sequence[int] 
     if _writes(exercise) or _lines_apart(exercise):
         # each note shows its own accidental, whatever was written or printed before it
         opening.append(r"\accidentalStyle Score.forget")
-    staves = [_staff(staff, exercise, turns, () if place else opening)
-              for place, staff in enumerate(exercise.staves)]
+    staves = [
+        _staff(staff, exercise, turns, () if place else opening)
+        for place, staff in enumerate(exercise.staves)
+    ]
     if len(staves) > 1:
         staves = [r"\new PianoStaff", "<<", *staves, ">>"]
-    above, below = ([_row(row, exercise) for row in rows(exercise) if row.above == side]
-                    for side in (True, False))
+    above, below = (
+        [_row(row, exercise) for row in rows(exercise) if row.above == side]
+        for side in (True, False)
+    )
     return "\n".join([r"\score {", r"\new Score", "<<", *above, *staves, *below, ">>", "}"])

@@ -107,11 +107,14 @@ def read(run: Run, count: int) -> list[Snippet]:
     Raises EngravingError when the report or the PDF has another number of pages.
     """
     from pypdf import PdfReader  # late: needed for what the cache lacks
+
     reports = _reports(run.lines)
     pages = PdfReader(io.BytesIO(run.pdf)).pages
     if not len(reports) == len(pages) == count:
-        raise EngravingError(f"LilyPond drew {len(pages)} pages for {count} exercises; "
-                             "one of them is too tall for its page")
+        raise EngravingError(
+            f"LilyPond drew {len(pages)} pages for {count} exercises; "
+            "one of them is too tall for its page"
+        )
     fonts = Fonts()
     return [_snippet(report, page, fonts) for report, page in zip(reports, pages)]
 
@@ -132,7 +135,7 @@ def _snippet(report: list[list[str]], page, fonts: Fonts) -> Snippet:
     top = float(page.mediabox.height)
     origin, inks, slots, lines = top, [], {}, []
     for words in report:
-        *numbers, = map(float, words[-4:])
+        (*numbers,) = map(float, words[-4:])
         if words[0] == "@LINE":
             origin = top - MARGIN * _MM - float(words[1]) * STAFF_SPACE
         x0, y0, x1, y1 = (n * STAFF_SPACE for n in numbers)
@@ -148,13 +151,17 @@ def _snippet(report: list[list[str]], page, fonts: Fonts) -> Snippet:
     width, height = max(r[2] for r in inks) + pad - x, max(r[3] for r in inks) + pad - y
     moved = {name: (r[0] - x, r[1] - y, r[2] - x, r[3] - y) for name, r in slots.items()}
     faces = ink.read(page.get_contents().get_data(), page["/Resources"].get("/Font", {}), fonts)
-    return Snippet(round(width, 3), round(height, 3), round(x, 3), round(y, 3),
-                   pack(faces.printed),
-                   pack(faces.written) if any(map(_paints, faces.written)) else b"",
-                   {name: tuple(round(v, 3) for v in rect) for name, rect in moved.items()},
-                   tuple(faces.glyphs[name] for name in sorted(faces.glyphs)),
-                   tuple((round(low - pad - y, 3), round(high + pad - y, 3))
-                         for low, high in lines))
+    return Snippet(
+        round(width, 3),
+        round(height, 3),
+        round(x, 3),
+        round(y, 3),
+        pack(faces.printed),
+        pack(faces.written) if any(map(_paints, faces.written)) else b"",
+        {name: tuple(round(v, 3) for v in rect) for name, rect in moved.items()},
+        tuple(faces.glyphs[name] for name in sorted(faces.glyphs)),
+        tuple((round(low - pad - y, 3), round(high + pad - y, 3)) for low, high in lines),
+    )
 
 
 def pack(lines: Sequence[bytes]) -> bytes:

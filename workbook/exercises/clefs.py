@@ -6,7 +6,7 @@ In: music as functions of an octave. Out: columns, each in a register of its own
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from functools import lru_cache
+from functools import cache
 from itertools import product
 from random import Random
 from typing import TypeVar
@@ -40,17 +40,26 @@ def settle(request: Request, music: dict[str, list[Music]], rng: Random) -> dict
     most = min(request.ledger_lines, 1) if len(music) > 1 else request.ledger_lines
     found: dict[str, Columns] = {side: [] for side in music}
     for columns in zip(*music.values()):
-        choices = list(product(*(
-            [column(at) for at in octaves(side, column, most)]
-            for side, column in zip(music, columns))))
-        apart = [choice for choice in choices if len(choice) == 1 or
-                 max(map(staff_degree, choice[1])) < min(map(staff_degree, choice[0]))]
+        choices = list(
+            product(
+                *(
+                    [column(at) for at in octaves(side, column, most)]
+                    for side, column in zip(music, columns)
+                )
+            )
+        )
+        apart = [
+            choice
+            for choice in choices
+            if len(choice) == 1
+            or max(map(staff_degree, choice[1])) < min(map(staff_degree, choice[0]))
+        ]
         for side, notes in zip(music, rng.choice(apart or choices)):
             found[side].append(notes)
     return found
 
 
-@lru_cache(maxsize=None)
+@cache
 def key_notes(key: Key, octave: int = 4) -> tuple[Pitch, ...]:
     """The notes of a key from its tonic up, in minor with both seventh degrees."""
     if not key.minor:
@@ -58,7 +67,7 @@ def key_notes(key: Key, octave: int = 4) -> tuple[Pitch, ...]:
     return ascending(key, "natural", octave)[:7] + (ascending(key, "harmonic", octave)[6],)
 
 
-@lru_cache(maxsize=None)
+@cache
 def _own(key: Key) -> frozenset[tuple[str, int]]:
     return frozenset((letter(p), alteration(p)) for p in key_notes(key))
 
@@ -68,8 +77,9 @@ def belongs(key: Key, notes: Iterable[Pitch]) -> bool:
     return all((letter(p), alteration(p)) in _own(key) for p in notes)
 
 
-def ranked(key: Key, choices: Iterable[Choice], notes: Callable[[Choice], tuple[Pitch, ...]],
-           own: bool) -> list[tuple[tuple, Choice]]:
+def ranked(
+    key: Key, choices: Iterable[Choice], notes: Callable[[Choice], tuple[Pitch, ...]], own: bool
+) -> list[tuple[tuple, Choice]]:
     """Each of the choices whose ``notes`` can be written, after its rank, low for the better.
 
     Double sharps and flats are worst; then, if the notes are to be the key's ``own``,
@@ -83,8 +93,16 @@ def ranked(key: Key, choices: Iterable[Choice], notes: Callable[[Choice], tuple[
             continue
         foreign = [p for p in spelled if not belongs(key, (p,))]
         against = abs(key.fifths) > 3 and sum(alteration(p) * key.fifths < 0 for p in foreign)
-        found.append(((sum(abs(alteration(p)) == 2 for p in spelled),
-                       own and bool(foreign), int(against)), choice))
+        found.append(
+            (
+                (
+                    sum(abs(alteration(p)) == 2 for p in spelled),
+                    own and bool(foreign),
+                    int(against),
+                ),
+                choice,
+            )
+        )
     return found
 
 
@@ -97,7 +115,7 @@ def best(ranked: Iterable[tuple[tuple, Choice]]) -> list[Choice]:
 
 def bars(count: int, measure: int = 1) -> dict[int, str]:
     """A bar line after every ``measure`` columns of ``count``, a final one at the end."""
-    return {**{at: "|" for at in range(measure - 1, count - 1, measure)}, count - 1: "|."}
+    return {**dict.fromkeys(range(measure - 1, count - 1, measure), "|"), count - 1: "|."}
 
 
 def signs_task(signature: str) -> str:

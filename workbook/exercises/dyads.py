@@ -34,8 +34,9 @@ class Dyad:
         return base, above(base, self.interval)
 
 
-def dyads(key: Key, count: int, qualities: str, below: bool, rng: Random,
-          tonic: bool = False) -> list[Dyad]:
+def dyads(
+    key: Key, count: int, qualities: str, below: bool, rng: Random, tonic: bool = False
+) -> list[Dyad]:
     """``count`` dyads, each of another number from the second to the octave.
 
     With the ``qualities`` "all", two are augmented or diminished. The others are of
@@ -58,8 +59,7 @@ def _names(number: str, names: tuple[str, ...]) -> tuple[str, ...]:
 
 
 @lru_cache(maxsize=4096)
-def _choices(key: Key, names: tuple[str, ...], below: bool, tonic: bool, free: bool
-             ) -> list[Dyad]:
+def _choices(key: Key, names: tuple[str, ...], below: bool, tonic: bool, free: bool) -> list[Dyad]:
     """The dyads to choose from; ``free`` ones may have a note foreign to the key.
 
     None where all would need more than a double sharp or flat.

@@ -37,7 +37,8 @@ def numerals(settings: dict) -> str:
 
 def check_numerals(value: object) -> None:
     """Refuse what is neither "full", "short" nor a progression that a key of one of the
-    modes has. Raises ValueError with a line for each thing wrong."""
+    modes has. Raises ValueError with a line for each thing wrong.
+    """
     if not isinstance(value, str):
         raise ValueError('write "full", "short" or numerals such as "I vi ii6 V7 I"')
     wrong = []
@@ -57,8 +58,13 @@ STYLE = {"style": STYLES, "start": STARTS, "fifth": (False, True)}
 
 def steps(settings: dict, key: Key, at: int) -> tuple[Step, ...]:
     """The progression of the settings, led. Raises ValueError as ``progressions.lead``."""
-    return lead(chords(key, numerals(settings)), at, settings.get("style", "close"),
-                settings.get("start", "root"), settings.get("fifth", False))
+    return lead(
+        chords(key, numerals(settings)),
+        at,
+        settings.get("style", "close"),
+        settings.get("start", "root"),
+        settings.get("fifth", False),
+    )
 
 
 def problem(settings: dict, key: Key, hand: str) -> str:
@@ -74,6 +80,7 @@ def problem(settings: dict, key: Key, hand: str) -> str:
 
 def place(request: Request, rng: Random) -> tuple[tuple[Step, ...], dict[str, common.Columns]]:
     """The chords, and the columns of each hand in a register that suits its staff."""
+
     def led(at: int) -> tuple[Step, ...]:
         return steps(request.settings, request.key, at)
 
@@ -82,33 +89,36 @@ def place(request: Request, rng: Random) -> tuple[tuple[Step, ...], dict[str, co
     return led(4), common.place(request, lambda at: [step.notes for step in led(at)], rng)
 
 
-def two_hands(request: Request, rng: Random, led: Callable[[int], tuple[Step, ...]]
-              ) -> dict[str, common.Columns]:
+def two_hands(
+    request: Request, rng: Random, led: Callable[[int], tuple[Step, ...]]
+) -> dict[str, common.Columns]:
     """Right hand and bass of four voices, each in the octave that suits its staff.
 
     The bass may go down by octaves, which keeps every interval's kind and
     crosses nothing.
     """
-    def need(at: int, low: int) -> int:
-        return max([ledger_lines(p, "right") for step in led(at) for p in step.notes]
-                   + [ledger_lines(step.bass, "left") for step in led(low)])
 
-    rights = octaves("right", lambda at: (p for step in led(at) for p in step.notes),
-                     request.ledger_lines)
+    def need(at: int, low: int) -> int:
+        return max(
+            [ledger_lines(p, "right") for step in led(at) for p in step.notes]
+            + [ledger_lines(step.bass, "left") for step in led(low)]
+        )
+
+    rights = octaves(
+        "right", lambda at: (p for step in led(at) for p in step.notes), request.ledger_lines
+    )
     pairs = [(at, low) for at in rights for low in (at, at - 1)]
     # One ledger line is usual at either end; more only where there is no other way.
     least = max(min(need(*pair) for pair in pairs), min(request.ledger_lines, 1))
     at, low = rng.choice([pair for pair in pairs if need(*pair) <= least])
-    return {"right": [step.notes for step in led(at)],
-            "left": [(step.bass,) for step in led(low)]}
+    return {"right": [step.notes for step in led(at)], "left": [(step.bass,) for step in led(low)]}
 
 
 def sounding(step: Step) -> Harmony:
     """The chord with the inversion that its lowest note makes."""
     low = step.bass or step.notes[0]
     places = ("root", "1st", "2nd", "3rd")
-    return replace(step.harmony,
-                   inversion=places.index(position((low,), step.harmony.root(4))))
+    return replace(step.harmony, inversion=places.index(position((low,), step.harmony.root(4))))
 
 
 def numeral_answers(line: tuple[Step, ...]) -> list[tuple[str, tuple[str, ...]]]:
@@ -151,7 +161,7 @@ def name_answers(line: tuple[Step, ...], naming: Naming) -> list[tuple[str, tupl
 
 def bars(count: int, key: Key) -> dict[int, str]:
     """A bar line after each chord, and even lines of music where there are many."""
-    found = {i: "|" for i in range(count - 1)}
+    found = dict.fromkeys(range(count - 1), "|")
     lines = -(-count // (WIDE_LINE if abs(key.fifths) > WIDE else LINE))
     found |= {count * line // lines - 1: "break" for line in range(1, lines)}
     return found | {count - 1: "|."}

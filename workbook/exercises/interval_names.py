@@ -12,10 +12,22 @@ ALTERED = ("A2", "d4", "A4", "d5", "A5", "A6", "d7")
 """The augmented and diminished ones that the keys of tonal music have: those of the
 harmonic minor scale, and the augmented sixth."""
 
-_ORDINALS = {"2": ("2nd",), "3": ("3rd",), "4": ("4th",), "5": ("5th",), "6": ("6th",),
-             "7": ("7th",), "8": ("8ve", "8th")}
-_QUALITY = {"M": ("maj ", "major "), "m": ("min ", "minor "), "P": ("perf ", "perfect "),
-            "A": ("aug ", "augmented ", "+"), "d": ("dim ", "diminished ", "°")}
+_ORDINALS = {
+    "2": ("2nd",),
+    "3": ("3rd",),
+    "4": ("4th",),
+    "5": ("5th",),
+    "6": ("6th",),
+    "7": ("7th",),
+    "8": ("8ve", "8th"),
+}
+_QUALITY = {
+    "M": ("maj ", "major "),
+    "m": ("min ", "minor "),
+    "P": ("perf ", "perfect "),
+    "A": ("aug ", "augmented ", "+"),
+    "d": ("dim ", "diminished ", "°"),
+}
 
 
 def answers(name: str, quality: bool) -> tuple[str, tuple[str, ...]]:

@@ -44,7 +44,8 @@ def lowest_c(notes: tuple[Pitch, ...]) -> int:
     return 4 + min(map(semitone, notes)) // 12
 
 
-def two_octaves(octave: int, marked: tuple[Pitch, ...] = (),
-                shaded: tuple[Pitch, ...] = ()) -> Keyboard:
+def two_octaves(
+    octave: int, marked: tuple[Pitch, ...] = (), shaded: tuple[Pitch, ...] = ()
+) -> Keyboard:
     """Two octaves up from the C of ``octave``."""
     return Keyboard(pitch(f"C{octave}"), pitch(f"C{octave + 2}"), marked, shaded)

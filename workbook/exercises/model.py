@@ -197,17 +197,36 @@ def give(blanks: tuple[Blank, ...], count: int, rng: Random) -> tuple[Blank, ...
         columns = rows.setdefault((blank.asks, blank.hand), [])
         if blank.column not in columns:
             columns.append(blank.column)
-    chosen = {row: set(rng.sample(columns, min(count, len(columns) - 1)))
-              for row, columns in rows.items()}
+    chosen = {
+        row: set(rng.sample(columns, min(count, len(columns) - 1))) for row, columns in rows.items()
+    }
     shown = [replace(b, given=b.column in chosen[b.asks, b.hand]) for b in blanks]
-    return tuple(_agreeing(b, [other for other in shown if other.given and other.note is None
-                               and (other.asks, other.hand) == (b.asks, b.hand)])
-                 if len(b.versions) > 1 else b for b in shown)
+    return tuple(
+        _agreeing(
+            b,
+            [
+                other
+                for other in shown
+                if other.given
+                and other.note is None
+                and (other.asks, other.hand) == (b.asks, b.hand)
+            ],
+        )
+        if len(b.versions) > 1
+        else b
+        for b in shown
+    )
 
 
 def _agreeing(blank: Blank, given: list[Blank]) -> Blank:
     """With those of its versions that go with the ``given`` blanks of its row."""
-    kept = tuple(version for place, version in enumerate(blank.versions)
-                 if all(other.versions[place] == other.answer for other in given))
-    return replace(blank, versions=kept, also=tuple(
-        other for other in blank.also if other in kept or other not in blank.versions))
+    kept = tuple(
+        version
+        for place, version in enumerate(blank.versions)
+        if all(other.versions[place] == other.answer for other in given)
+    )
+    return replace(
+        blank,
+        versions=kept,
+        also=tuple(other for other in blank.also if other in kept or other not in blank.versions),
+    )

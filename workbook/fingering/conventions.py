@@ -22,7 +22,8 @@ _SHIPPED = ("traditional.toml", "arpeggios.toml")
 @dataclass(frozen=True)
 class Finger:
     """The finger on one note, ``"1"`` to ``"5"``, in each accepted fingering of the run or
-    chord, the first choice first: the same place is the same fingering at each note."""
+    chord, the first choice first: the same place is the same fingering at each note.
+    """
 
     versions: tuple[str, ...]
 
@@ -64,13 +65,17 @@ class Conventions:
         pairs = list(zip(up, up))
         if form == "melodic":
             down = self._stretched(("scale", key, "natural"), hand, octaves, 7)
-            pairs = [(up[0], down[0]), *((other, down[0]) for other in up[1:]),
-                     *((up[0], other) for other in down[1:])]
+            pairs = [
+                (up[0], down[0]),
+                *((other, down[0]) for other in up[1:]),
+                *((up[0], other) for other in down[1:]),
+            ]
         return _merge(there + back[-2::-1] for there, back in pairs)
 
     def contrary(self, key: Key, form: str, hand: str, octaves: int = 1) -> Fingers:
         """Fingers in contrary motion from one tonic: the right hand up and back, the left
-        hand down and back. Not for the melodic form, which has no one way down."""
+        hand down and back. Not for the melodic form, which has no one way down.
+        """
         up = self._run(("scale", key, form), hand, octaves, 7)
         return up + up[-2::-1] if hand == "right" else up[::-1] + up[1:]
 
@@ -90,8 +95,10 @@ class Conventions:
         Where the second finger's place comes first, the run may begin with the
         thumb, if the next note does not need it.
         """
-        digits = [self.versions(("chromatic",), hand)[0][(semitone(start) + step) % 12]
-                  for step in range(12 * octaves + 1)]
+        digits = [
+            self.versions(("chromatic",), hand)[0][(semitone(start) + step) % 12]
+            for step in range(12 * octaves + 1)
+        ]
         versions = ["".join(digits)]
         if not is_black(start) and "1" not in digits[:2]:
             versions.insert(0, "1" + versions[0][1:])
@@ -110,8 +117,9 @@ class Conventions:
         return _merge(self._stretched(subject, hand, octaves, degrees))
 
     def _stretched(self, subject: Subject, hand: str, octaves: int, degrees: int) -> list[str]:
-        return [stretch(version, hand, octaves, degrees)
-                for version in self.versions(subject, hand)]
+        return [
+            stretch(version, hand, octaves, degrees) for version in self.versions(subject, hand)
+        ]
 
 
 def stretch(two: str, hand: str, octaves: int, degrees: int) -> str:
@@ -125,7 +133,7 @@ def stretch(two: str, hand: str, octaves: int, degrees: int) -> str:
     """
     if hand == "right":
         return two[:degrees] + two[degrees:-1] * (octaves - 1) + two[-1]
-    return two[0] + two[1:degrees + 1] * (octaves - 1) + two[degrees + 1:]
+    return two[0] + two[1 : degrees + 1] * (octaves - 1) + two[degrees + 1 :]
 
 
 def _merge(versions: Iterable[str]) -> Fingers:

@@ -12,7 +12,7 @@ their weights were fitted to the fingering tables that come along.
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 from typing import NamedTuple
 
 
@@ -30,21 +30,33 @@ class Span(NamedTuple):
     practical_high: int
 
 
-_UP = {(1, 2): Span(-5, -3, 1, 5, 8, 10), (1, 3): Span(-4, -2, 3, 7, 10, 12),
-       (1, 4): Span(-3, -1, 5, 9, 12, 14), (1, 5): Span(-1, 1, 7, 10, 13, 15),
-       (2, 3): Span(1, 1, 1, 2, 3, 5), (2, 4): Span(1, 1, 3, 4, 5, 7),
-       (2, 5): Span(2, 2, 5, 6, 8, 10), (3, 4): Span(1, 1, 1, 2, 2, 4),
-       (3, 5): Span(1, 1, 3, 4, 5, 7), (4, 5): Span(1, 1, 1, 2, 3, 5)}
+_UP = {
+    (1, 2): Span(-5, -3, 1, 5, 8, 10),
+    (1, 3): Span(-4, -2, 3, 7, 10, 12),
+    (1, 4): Span(-3, -1, 5, 9, 12, 14),
+    (1, 5): Span(-1, 1, 7, 10, 13, 15),
+    (2, 3): Span(1, 1, 1, 2, 3, 5),
+    (2, 4): Span(1, 1, 3, 4, 5, 7),
+    (2, 5): Span(2, 2, 5, 6, 8, 10),
+    (3, 4): Span(1, 1, 1, 2, 2, 4),
+    (3, 5): Span(1, 1, 3, 4, 5, 7),
+    (4, 5): Span(1, 1, 1, 2, 3, 5),
+}
 SPANS = _UP | {(b, a): Span(*(-n for n in reversed(span))) for (a, b), span in _UP.items()}
 """The span from the first finger's key to the second's, for every two fingers."""
 
 OWN = {
     # Kelley, "Piano Arpeggio Fingerings" (robertkelleyphd.com): the fifth finger only
     # where a line starts, stops or turns, the thumb on white keys.
-    "fifth finger inside a run": 7, "thumb on black": 14,
+    "fifth finger inside a run": 7,
+    "thumb on black": 14,
     # Common practice, no source.
-    "thumb passes": 12, "beyond the practical span": 8, "wrong end of the hand": 1,
-    "thumb first on black": 4, "fifth finger last on black": 11}
+    "thumb passes": 12,
+    "beyond the practical span": 8,
+    "wrong end of the hand": 1,
+    "thumb first on black": 4,
+    "fifth finger last on black": 11,
+}
 """Points of the rules that are not in the model of 1997."""
 
 
@@ -75,7 +87,7 @@ def apart(span: int, a: int, b: int) -> float:
     return OWN["beyond the practical span"] * beyond + 2 * stretched + each * unrelaxed
 
 
-@lru_cache(maxsize=None)
+@cache
 def step(low_black: bool, high_black: bool, span: int, a: int, b: int) -> float:
     """Points for finger ``a`` and then ``b``, ``span`` semitones away, on such keys.
 
@@ -96,7 +108,7 @@ def step(low_black: bool, high_black: bool, span: int, a: int, b: int) -> float:
     return points
 
 
-@lru_cache(maxsize=None)
+@cache
 def turn(to_middle: int, to_last: int, a: int, b: int, c: int) -> float:
     """Points for three fingers in a row: position-change and three-four-five rules.
 

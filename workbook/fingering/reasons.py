@@ -25,8 +25,12 @@ def crossings(notes: Sequence[Pitch], fingers: Sequence[str], hand: str) -> tupl
     return tuple(found)
 
 
-def why(notes: Sequence[Pitch], fingers: Sequence[str], hand: str,
-        name: Callable[[Pitch], str] = note_name) -> list[tuple[int, str]]:
+def why(
+    notes: Sequence[Pitch],
+    fingers: Sequence[str],
+    hand: str,
+    name: Callable[[Pitch], str] = note_name,
+) -> list[tuple[int, str]]:
     """Places and words, in the order of the notes: ``(3, "thumb under after 3")``.
 
     A fourth finger is told where the run has few: ``"4 on B♭"``, not at its ends.
@@ -45,7 +49,9 @@ def why(notes: Sequence[Pitch], fingers: Sequence[str], hand: str,
 
 def chief(places: Iterable[tuple[int, str]], most: int) -> list[tuple[int, str]]:
     """At most ``most`` of the places: the fourth finger's, the first pass under, the first
-    pass over, then others that are told in other words."""
+    pass over, then others that are told in other words.
+    """
+
     def kind(place: tuple[int, str]) -> int:
         return ("on", "under", "over").index(place[1].split()[1])
 

@@ -38,7 +38,8 @@ class Breach:
 def thumb_on_white(keys: Sequence[int], digits: str) -> bool:
     """The thumb stays off the black keys, unless there are only black ones."""
     return all(is_black(key) for key in keys) or not any(
-        digit == "1" and is_black(key) for key, digit in zip(keys, digits))
+        digit == "1" and is_black(key) for key, digit in zip(keys, digits)
+    )
 
 
 def same_in_each_octave(keys: Sequence[int], digits: str) -> bool:
@@ -72,27 +73,54 @@ def no_finger_twice(keys: Sequence[int], digits: str) -> bool:
 EVERY_RUN = (thumb_on_white, same_in_each_octave, fifth_at_an_end, no_finger_twice)
 SCALES = (*EVERY_RUN, one_fourth_finger, threes_and_fours)
 
-_WHITE = ("one of the two mirror keys begins on a white key, where a hand keeps the fingering "
-          "of C major")
-_FIRST = ("before the first thumb the run may begin with 2 and 3 where 3 and 4 stand later, since "
-          "no thumb has passed yet; so it does in the other hand after its last thumb")
-_TWO_BLACK = ("Ab major", "F# minor natural", "F# minor harmonic", "C# minor natural",
-              "C# minor harmonic", "G# minor natural", "G# minor harmonic", "G# minor melodic",
-              "Ab minor natural", "Ab minor harmonic", "Ab minor melodic")
+_WHITE = (
+    "one of the two mirror keys begins on a white key, where a hand keeps the fingering of C major"
+)
+_FIRST = (
+    "before the first thumb the run may begin with 2 and 3 where 3 and 4 stand later, since "
+    "no thumb has passed yet; so it does in the other hand after its last thumb"
+)
+_TWO_BLACK = (
+    "Ab major",
+    "F# minor natural",
+    "F# minor harmonic",
+    "C# minor natural",
+    "C# minor harmonic",
+    "G# minor natural",
+    "G# minor harmonic",
+    "G# minor melodic",
+    "Ab minor natural",
+    "Ab minor harmonic",
+    "Ab minor melodic",
+)
 EXCEPTIONS: dict[tuple[str, str, str], str] = {
-    **{("thumbs_mirror", name, "right"): _WHITE for name in (
-        "C major", "G major", "F major", "Bb major", "Eb major")},
-    **{(rule, name, "right"): _FIRST for name in _TWO_BLACK
-       for rule in ("same_in_each_octave", "one_fourth_finger")},
-    **{("same_in_each_octave", f"diminished seventh on {root}", "right"): _FIRST
-       for root in ("D#", "A#")},
-    **{("same_in_each_octave", name, "left"): _FIRST for name in (
-        "dominant seventh on A#", "diminished seventh on C#", "diminished seventh on F#")}}
+    **{
+        ("thumbs_mirror", name, "right"): _WHITE
+        for name in ("C major", "G major", "F major", "Bb major", "Eb major")
+    },
+    **{
+        (rule, name, "right"): _FIRST
+        for name in _TWO_BLACK
+        for rule in ("same_in_each_octave", "one_fourth_finger")
+    },
+    **{
+        ("same_in_each_octave", f"diminished seventh on {root}", "right"): _FIRST
+        for root in ("D#", "A#")
+    },
+    **{
+        ("same_in_each_octave", name, "left"): _FIRST
+        for name in (
+            "dominant seventh on A#",
+            "diminished seventh on C#",
+            "diminished seventh on F#",
+        )
+    },
+}
 """Breaches that stand: rule, entry (``named``), hand, to the reason.
 
 Mirrored thumbs are asked of the right hand and of the left hand in the mirror key.
 """
-_PIANO_KEYS = "C C# D D# E F F# G G# A A# B".split()
+_PIANO_KEYS = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"]
 
 
 def run(subject: Subject) -> tuple[Pitch, ...]:
@@ -121,15 +149,20 @@ def breaches(entries: Entries) -> list[Breach]:
             continue
         keys = [semitone(note) for note in run(subject)]
         rules = SCALES if subject[0] == "scale" else EVERY_RUN
-        found += [Breach(rule.__name__, subject, hand, digits)
-                  for digits in versions for rule in rules if not rule(keys, digits)]
+        found += [
+            Breach(rule.__name__, subject, hand, digits)
+            for digits in versions
+            for rule in rules
+            if not rule(keys, digits)
+        ]
     return found + [*thumbs_mirror(entries), *arpeggios_mirror(entries)]
 
 
 def thumbs_mirror(entries: Entries) -> Iterator[Breach]:
     """The keyboard is its own mirror image around D (and A flat), and so is a major
     scale's collection of notes, sharps for flats: then the right hand's thumbs are the
-    mirror image of the left hand's."""
+    mirror image of the left hand's.
+    """
     for key in ALL_MAJOR:
         other = next(k for k in ALL_MAJOR if k.fifths == -key.fifths)
         right, left = ("scale", key, "major"), ("scale", other, "major")
@@ -143,17 +176,20 @@ def thumbs_mirror(entries: Entries) -> Iterator[Breach]:
 def _thumbs(key: Key, digits: str) -> set[int]:
     """Semitones above C, 0 to 11, where the thumb stands within a two-octave scale."""
     notes = ascending(key, "major", 3, 2)
-    return {semitone(note) % 12 for note, digit in list(zip(notes, digits))[1:-1]
-            if digit == "1"}
+    return {semitone(note) % 12 for note, digit in list(zip(notes, digits))[1:-1] if digit == "1"}
 
 
 def arpeggios_mirror(entries: Entries) -> Iterator[Breach]:
     """A chord upwards in the right hand is its mirror image downwards in the left: one
-    fingering that the table accepts for the one must be one that it accepts for the other."""
-    left = {tuple(mirrored(semitone(note)) % 12 for note in reversed(run(subject))):
-            {digits[::-1] for digits in versions}
-            for (subject, hand), versions in entries.items()
-            if hand == "left" and subject[0] in ("arpeggio", "seventh")}
+    fingering that the table accepts for the one must be one that it accepts for the other.
+    """
+    left = {
+        tuple(mirrored(semitone(note)) % 12 for note in reversed(run(subject))): {
+            digits[::-1] for digits in versions
+        }
+        for (subject, hand), versions in entries.items()
+        if hand == "left" and subject[0] in ("arpeggio", "seventh")
+    }
     for (subject, hand), versions in entries.items():
         if hand != "right" or subject[0] not in ("arpeggio", "seventh"):
             continue
@@ -164,8 +200,11 @@ def arpeggios_mirror(entries: Entries) -> Iterator[Breach]:
 
 def unexplained(entries: Entries) -> list[Breach]:
     """The breaches that no exception names."""
-    return [breach for breach in breaches(entries)
-            if (breach.rule, named(breach.subject), breach.hand) not in EXCEPTIONS]
+    return [
+        breach
+        for breach in breaches(entries)
+        if (breach.rule, named(breach.subject), breach.hand) not in EXCEPTIONS
+    ]
 
 
 def named(subject: Subject) -> str:

@@ -71,15 +71,17 @@ def _add(low: int, high: int, a: int, b: int) -> float:
     """Points for finger ``b`` on ``high`` after ``a`` on ``low``."""
     points = difficulty.alone(high, b)
     if low != high:
-        points += difficulty.step(difficulty.is_black(low), difficulty.is_black(high),
-                                  high - low, a, b)
+        points += difficulty.step(
+            difficulty.is_black(low), difficulty.is_black(high), high - low, a, b
+        )
     return points
 
 
-def _extend(lines: dict[tuple[int, ...], list[_Line]], keys: list[int], index: int,
-            how_many: int) -> dict[tuple[int, ...], list[_Line]]:
+def _extend(
+    lines: dict[tuple[int, ...], list[_Line]], keys: list[int], index: int, how_many: int
+) -> dict[tuple[int, ...], list[_Line]]:
     """The easiest lines one note longer, by their last two fingers."""
-    first, low, high = keys[index - 2:index + 1]
+    first, low, high = keys[index - 2 : index + 1]
     last = index == len(keys) - 1
     grown: dict[tuple[int, ...], list[_Line]] = {}
     for b in FINGERS:
@@ -100,8 +102,9 @@ def _extend(lines: dict[tuple[int, ...], list[_Line]], keys: list[int], index: i
     return grown
 
 
-def best_chords(voicings: Sequence[Sequence[Pitch]], hand: str, how_many: int = 3
-                ) -> tuple[Choice, ...]:
+def best_chords(
+    voicings: Sequence[Sequence[Pitch]], hand: str, how_many: int = 3
+) -> tuple[Choice, ...]:
     """The ``how_many`` easiest fingerings of chords in a row, each low to high.
 
     A single chord is a row of one. Raises ValueError for a chord that one hand has
@@ -117,15 +120,25 @@ def best_chords(voicings: Sequence[Sequence[Pitch]], hand: str, how_many: int = 
         for shape in combinations(FINGERS, len(keys)):
             points = _grip(keys, shape)
             before = rows[index - 1] if index else None
-            grown[shape] = nsmallest(how_many, (
-                (so_far + points + _change(before, old, keys, shape), line + (shape,))
-                for old, kept in lines.items() for so_far, line in kept)
-            ) if index else [(points, (shape,))]
+            grown[shape] = (
+                nsmallest(
+                    how_many,
+                    (
+                        (so_far + points + _change(before, old, keys, shape), line + (shape,))
+                        for old, kept in lines.items()
+                        for so_far, line in kept
+                    ),
+                )
+                if index
+                else [(points, (shape,))]
+            )
         lines = grown
     found = nsmallest(how_many, (line for kept in lines.values() for line in kept))
     order = 1 if hand == "right" else -1
-    return tuple(Choice(tuple("".join(map(str, shape[::order])) for shape in line), points)
-                 for points, line in found)
+    return tuple(
+        Choice(tuple("".join(map(str, shape[::order])) for shape in line), points)
+        for points, line in found
+    )
 
 
 def _grip(keys: list[int], shape: tuple[int, ...]) -> float:
@@ -144,8 +157,9 @@ def _grip(keys: list[int], shape: tuple[int, ...]) -> float:
     return points
 
 
-def _change(before: list[int], old: tuple[int, ...], keys: list[int], shape: tuple[int, ...]
-            ) -> float:
+def _change(
+    before: list[int], old: tuple[int, ...], keys: list[int], shape: tuple[int, ...]
+) -> float:
     """Points for changing chords: half of one for every held note that changes its finger."""
     held = dict(zip(before, old))
     return 0.5 * sum(held.get(key, finger) != finger for key, finger in zip(keys, shape))

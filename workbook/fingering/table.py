@@ -10,12 +10,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 from workbook.errors import InputError, Problem
+from workbook.inputs.messages import said, short, suggestion
+from workbook.inputs.toml_table import Note, Table, in_order, key_lines, read_toml
 from workbook.music.chords import TRIAD_POSITIONS
 from workbook.music.keys import parse_key
 from workbook.music.pitch import pitch, semitone
 from workbook.music.scales import MINOR_FORMS, forms
-from workbook.inputs.toml_table import Note, Table, in_order, key_lines, read_toml
-from workbook.inputs.messages import said, short, suggestion
 
 HANDS = ("right", "left")
 SHAPES = ("root", "1st", "2nd", "v7-third")
@@ -35,8 +35,11 @@ def read_entries(path: Path) -> Entries:
     problems: list[Problem] = []
 
     def note(line: int | None, what: str, instead: str = "") -> None:
-        problems.append(Problem(path.name, f"line {line}" if line else "",
-                                what + (";" if instead else ""), instead))
+        problems.append(
+            Problem(
+                path.name, f"line {line}" if line else "", what + (";" if instead else ""), instead
+            )
+        )
 
     found = read_toml(path, note, "write for example a [[scale]] with keys and right")
     entries = _entries(*found, note) if found else {}
@@ -51,11 +54,17 @@ def _entries(text: str, data: dict, note: Note) -> Entries:
     for name, tables in data.items():
         line = top.get((-1, name))
         if name not in _KINDS:
-            note(line, f'unknown key "{short(name)}"',
-                 suggestion(name, _KINDS) or f"a fingering file has {', '.join(_KINDS)}")
+            note(
+                line,
+                f'unknown key "{short(name)}"',
+                suggestion(name, _KINDS) or f"a fingering file has {', '.join(_KINDS)}",
+            )
         elif not isinstance(tables, list) or not all(isinstance(t, dict) for t in tables):
-            note(line, f"{name} is not a list of tables",
-                 f"write [[{name}]], with two brackets, above each entry")
+            note(
+                line,
+                f"{name} is not a list of tables",
+                f"write [[{name}]], with two brackets, above each entry",
+            )
         else:
             lines = key_lines(text, name)
             for index, values in enumerate(tables):
@@ -72,8 +81,11 @@ def _entry(kind: str, table: Table, entries: Entries) -> None:
     known = [*own, *HANDS, *(f"also_{hand}" for hand in HANDS)]
     for key in table.values:
         if key not in known:
-            table.wrong(key, f'unknown key "{short(key)}"', suggestion(key, known)
-                        or f"this entry has {', '.join(known)}")
+            table.wrong(
+                key,
+                f'unknown key "{short(key)}"',
+                suggestion(key, known) or f"this entry has {', '.join(known)}",
+            )
     subjects = subjects_of(table)
     if not any(hand in table.values for hand in HANDS):
         table.wrong("", "neither right nor left is given", 'write for example right = "12345"')
@@ -81,8 +93,9 @@ def _entry(kind: str, table: Table, entries: Entries) -> None:
         fingerings = _fingerings(table, hand, length)
         for subject in subjects if fingerings else ():
             if (subject, hand) in entries:
-                table.wrong(hand, f"{_said(subject)}, {hand} hand, is there twice",
-                            "keep one of the two")
+                table.wrong(
+                    hand, f"{_said(subject)}, {hand} hand, is there twice", "keep one of the two"
+                )
             entries[subject, hand] = fingerings
 
 
@@ -93,8 +106,9 @@ def _fingerings(table: Table, hand: str, length: int) -> tuple[str, ...]:
         also = []
     if hand not in table.values:
         if also:
-            table.wrong(f"also_{hand}", f"also_{hand} stands without {hand}",
-                        f"write {hand} as well")
+            table.wrong(
+                f"also_{hand}", f"also_{hand} stands without {hand}", f"write {hand} as well"
+            )
         return ()
     found = [(hand, table.values[hand]), *((f"also_{hand}", value) for value in also)]
     return tuple(value for key, value in found if _sound(table, key, value, length))
@@ -102,14 +116,17 @@ def _fingerings(table: Table, hand: str, length: int) -> tuple[str, ...]:
 
 def _sound(table: Table, key: str, value: object, length: int) -> bool:
     if not isinstance(value, str) or not value or set(value) - set("12345"):
-        table.wrong(key, f"{key} has {said(value)}",
-                    f'write {length} digits from 1 to 5 in "quotes"')
+        table.wrong(
+            key, f"{key} has {said(value)}", f'write {length} digits from 1 to 5 in "quotes"'
+        )
     elif len(value) != length:
-        table.wrong(key, f"{key} has {len(value)} digits",
-                    f"write {length}, from the lowest note up")
+        table.wrong(
+            key, f"{key} has {len(value)} digits", f"write {length}, from the lowest note up"
+        )
     elif any(a == b for a, b in zip(value, value[1:])):
-        table.wrong(key, f"{key} has the same finger on two neighbouring notes",
-                    "give each its own")
+        table.wrong(
+            key, f"{key} has the same finger on two neighbouring notes", "give each its own"
+        )
     else:
         return True
     return False
@@ -135,8 +152,11 @@ def _scales(table: Table) -> list[Subject]:
     for key in _keys(table):
         usable = [form for form in forms(key) if not asked or form in asked]
         if not usable:
-            table.wrong("forms", f"{key} has no {' or '.join(asked)} form",
-                        f"write {' or '.join(forms(key))}")
+            table.wrong(
+                "forms",
+                f"{key} has no {' or '.join(asked)} form",
+                f"write {' or '.join(forms(key))}",
+            )
         found += [("scale", key, form) for form in usable]
     return found
 
@@ -171,7 +191,8 @@ _KINDS: dict[str, tuple] = {
     "seventh": (_sevenths, ("kind", "roots"), 9),
     "chord": (_chords, ("shape",), 3),
     "chromatic": (lambda table: [("chromatic",)], (), 12),
-    "five-finger": (lambda table: [("five-finger",)], (), 5)}
+    "five-finger": (lambda table: [("five-finger",)], (), 5),
+}
 """By kind of entry: what finds its subjects, its own keys, how many digits it has."""
 
 

@@ -29,7 +29,7 @@ def seen(text: str) -> bool:
 def short(text: str) -> str:
     """``text`` on one line, cut to a length that a message bears."""
     line = "".join(c if c.isprintable() else " " for c in text)
-    return line if len(line) <= _QUOTED else line[:_QUOTED - 1] + "…"
+    return line if len(line) <= _QUOTED else line[: _QUOTED - 1] + "…"
 
 
 def said(value: Any) -> str:

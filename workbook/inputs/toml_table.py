@@ -19,8 +19,9 @@ Note = Callable[[int | None, str, str], None]
 
 _STRING_OR_COMMENT = re.compile(
     r'''("""(?:\\.|[^\\])*?"""+|\'\'\'.*?\'\'\'+|"(?:\\.|[^"\\\n])*"|'[^'\n]*')|\#[^\n]*''',
-    re.DOTALL)
-_KEY = re.compile(r'''\s*(\[\s*)?(?:"([^"]*)"|'([^']*)'|([\w-]+))\s*(?(1)[.\]]|[=.])''')
+    re.DOTALL,
+)
+_KEY = re.compile(r"""\s*(\[\s*)?(?:"([^"]*)"|'([^']*)'|([\w-]+))\s*(?(1)[.\]]|[=.])""")
 
 
 def read_toml(path: Path, note: Note, instead: str) -> tuple[str, dict] | None:
@@ -47,8 +48,11 @@ def _text(path: Path, note: Note, instead: str) -> str | None:
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        note(raw.count(b"\n", 0, error.start) + 1, "is not UTF-8",
-             "save the file as UTF-8 in your editor")
+        note(
+            raw.count(b"\n", 0, error.start) + 1,
+            "is not UTF-8",
+            "save the file as UTF-8 in your editor",
+        )
         return None
     if not text.strip():
         note(None, "is empty", instead)
@@ -68,8 +72,11 @@ def _parse(text: str, note: Note) -> dict | None:
         if what == r"Illegal character '\n'":  # tomllib's words for a text that does not end
             what = "a closing quotation mark is missing"
         last = text.rstrip("\n").count("\n") + 1
-        note(int(line[1]) if line else last, f"is not TOML: {what or error}",
-             'write key = value, each text in "quotes"')
+        note(
+            int(line[1]) if line else last,
+            f"is not TOML: {what or error}",
+            'write key = value, each text in "quotes"',
+        )
     return None
 
 

@@ -18,8 +18,7 @@ PLAYED = ("finger", "cross")
 _FEW = 3
 """So many differing notes of another fingering are told one by one, more as a whole row."""
 _FIGURED = re.compile(r"\d/\d")
-_NUMERALS = {"/": "no stroke (V65 for V6/5)", "4/2": "2 for 4/2",
-             "°": "o for °"}
+_NUMERALS = {"/": "no stroke (V65 for V6/5)", "4/2": "2 for 4/2", "°": "o for °"}
 _SIGNS = str.maketrans({"♯": "#", "♭": "b", "𝄪": "##", "𝄫": "bb"})
 
 
@@ -82,8 +81,9 @@ def spellings(sections: Iterable[Iterable[Spelling]]) -> list[str]:
                 known.add((asks, kind))
                 found.setdefault(asks, []).append(words)
         last = found.pop("", [])
-        told.append("; ".join([*(f"{asks}: {'; '.join(kinds)}" for asks, kinds in found.items()),
-                               *last]))
+        told.append(
+            "; ".join([*(f"{asks}: {'; '.join(kinds)}" for asks, kinds in found.items()), *last])
+        )
     return told
 
 
@@ -120,8 +120,9 @@ def others_spelled(blanks: Iterable[Answered]) -> list[Spelling]:
     return list(found.values())
 
 
-def _tell_words(asks: str, base: str, rest: list[str],
-                tell: Callable[[str, tuple, str], None]) -> None:
+def _tell_words(
+    asks: str, base: str, rest: list[str], tell: Callable[[str, tuple, str], None]
+) -> None:
     if asks == "interval":
         quality, number = re.fullmatch(r"(\D*)(\d+)", base).groups()
         parts = [re.fullmatch(r"(\D*?) ?(\d+\D*)", name).groups() for name in rest]
@@ -134,10 +135,11 @@ def _tell_words(asks: str, base: str, rest: list[str],
     kind = _kind(asks, base, rest)
     if asks == "chord":  # the root is said once, and a space more or less says nothing
         long = len(commonprefix([base, *rest]))
-        ends = dict.fromkeys(name[long:].strip() for name in rest
-                             if name.replace(" ", "") != base)
-        rest = [base[:long] + (" " * (len(rest[0]) > long and rest[0][long] == " "))
-                + next(iter(ends)), *list(ends)[1:]]
+        ends = dict.fromkeys(name[long:].strip() for name in rest if name.replace(" ", "") != base)
+        rest = [
+            base[:long] + (" " * (len(rest[0]) > long and rest[0][long] == " ")) + next(iter(ends)),
+            *list(ends)[1:],
+        ]
     tell(asks, kind, f"{base} as {', '.join(rest)}")
 
 
@@ -164,8 +166,13 @@ def _run(row: Sequence[Answered]) -> str:
                 single[row[i].column].append(version[i])
     for blank in row:
         single[blank.column] += [a for a in blank.also if a not in whole[blank.column]]
-    notes = _grouped("note", {column: " or ".join(dict.fromkeys(filter(None, digits)))
-                              for column, digits in single.items()})
+    notes = _grouped(
+        "note",
+        {
+            column: " or ".join(dict.fromkeys(filter(None, digits)))
+            for column, digits in single.items()
+        },
+    )
     return ", ".join([*[f"also {notes}"] * bool(notes), *dict.fromkeys(told)])
 
 
@@ -186,8 +193,9 @@ def _stacks(columns: dict[int, list[Answered]]) -> str:
     told = {}
     for column, stack in columns.items():
         main = tuple(blank.answer for blank in stack)
-        chords = [one for one in dict.fromkeys(zip(*(blank.versions for blank in stack)))
-                  if one != main]
+        chords = [
+            one for one in dict.fromkeys(zip(*(blank.versions for blank in stack))) if one != main
+        ]
         said = ["-".join(one) for one in chords]
         for note, blank in enumerate(stack):
             rest = [a for a in blank.also if a not in {one[note] for one in chords}]
@@ -206,25 +214,34 @@ def _grouped(noun: str, told: dict[int, str]) -> str:
             places.setdefault(said, []).append(str(column + 1))
     return ", ".join(
         f"{noun}{'s' * (len(where) > 1)}\u00a0{', '.join(where)}:\u00a0"
-        + said.replace(" ", "\u00a0") for said, where in places.items())
+        + said.replace(" ", "\u00a0")
+        for said, where in places.items()
+    )
 
 
 def _words(row: Sequence[Answered]) -> str:
-    told = [f"{other} for {blank.answer}" if row[0].asks in ("major", "minor") else
-            f"{blank.column + 1}: {other}" for blank in row for other in _apart(blank)]
+    told = [
+        f"{other} for {blank.answer}"
+        if row[0].asks in ("major", "minor")
+        else f"{blank.column + 1}: {other}"
+        for blank in row
+        for other in _apart(blank)
+    ]
     return "also " + ", ".join(one.replace(" ", "\u00a0") for one in told) if told else ""
 
 
 def _apart(blank: Answered) -> list[str]:
     """The alternatives that are other answers, not other spellings of the answer: the figures
-    of an inversion, another name of the key."""
+    of an inversion, another name of the key.
+    """
     if blank.asks == "numeral" and not _FIGURED.search(blank.answer):
         return [name for name in blank.also if _digits(name) != _digits(blank.answer)][:1]
     if blank.asks in ("major", "minor"):
         found: list[str] = []
         for name in blank.also:
-            if not any(name.casefold().startswith(known.casefold())
-                       for known in (blank.answer, *found)):
+            if not any(
+                name.casefold().startswith(known.casefold()) for known in (blank.answer, *found)
+            ):
                 found.append(name)
         return found
     return []
@@ -245,8 +262,7 @@ def _spelled(blank: Answered) -> list[tuple[str, list[str]]]:
         if blank.asks == "numeral" and apart and _digits(name) != _digits(base):
             base = apart[0]
         elif blank.asks in ("major", "minor"):
-            base = next(known for known in found
-                        if name.casefold().startswith(known.casefold()))
+            base = next(known for known in found if name.casefold().startswith(known.casefold()))
         found[base].append(name)
     return [(base, rest) for base, rest in found.items() if rest]
 

@@ -39,7 +39,8 @@ _OURS = ("student", "workbook", "key code")
 
 def table_rows(data: bytes) -> list[dict[str | None, str]]:
     """The rows of a table, as we write it or as a spreadsheet program has saved it. Raises
-    KeyError if there is no column for the key code, ValueError and csv.Error."""
+    KeyError if there is no column for the key code, ValueError and csv.Error.
+    """
     text = data.decode("utf-8-sig")
     comma = max(",;\t", key=text.partition("\n")[0].count)
     table = csv.DictReader(io.StringIO(text), delimiter=comma)
@@ -50,9 +51,14 @@ def table_rows(data: bytes) -> list[dict[str | None, str]]:
 
 def typed(data: bytes) -> Marks:
     """The marks in a table. Raises ValueError, KeyError and csv.Error."""
-    return {row["key code"]: {name or "": cell for name, cell in row.items()
-                              if cell and name not in _OURS and not (name or "").endswith(" of")}
-            for row in table_rows(data)}
+    return {
+        row["key code"]: {
+            name or "": cell
+            for name, cell in row.items()
+            if cell and name not in _OURS and not (name or "").endswith(" of")
+        }
+        for row in table_rows(data)
+    }
 
 
 def has_room(marks: Marks, books: Sequence[Marked]) -> bool:
@@ -63,21 +69,37 @@ def has_room(marks: Marks, books: Sequence[Marked]) -> bool:
 
 def mark_sheet(books: Sequence[Marked], marks: Marks = {}) -> str:
     """The table: student, workbook, key code, then for each section a cell for the mark,
-    empty or with the one of ``marks``, and the points to reach, then the total."""
+    empty or with the one of ``marks``, and the points to reach, then the total.
+    """
     columns = letters(books)
     out = io.StringIO()
     table = csv.writer(out, lineterminator="\r\n")
-    table.writerow(["student", "workbook", "key code",
-                    *(name for letter in columns for name in (letter, f"{letter} of")),
-                    "total", "total of"])
+    table.writerow(
+        [
+            "student",
+            "workbook",
+            "key code",
+            *(name for letter in columns for name in (letter, f"{letter} of")),
+            "total",
+            "total of",
+        ]
+    )
     for book in books:
         cells: list[str | int] = []
         own = marks.get(book.code, {})
         for place, letter in enumerate(columns):
             there = place < len(book.sections)
             cells += [own.get(letter, ""), book.sections[place][2] if there else ""]
-        table.writerow([_plain(book.student), _plain(book.title), book.code, *cells,
-                        own.get("total", ""), book.points])
+        table.writerow(
+            [
+                _plain(book.student),
+                _plain(book.title),
+                book.code,
+                *cells,
+                own.get("total", ""),
+                book.points,
+            ]
+        )
     return out.getvalue()
 
 

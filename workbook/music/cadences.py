@@ -12,8 +12,12 @@ from workbook.music.pitch import Pitch, alteration, letter, semitone
 
 CADENCES = ("authentic", "half", "plagal", "deceptive")
 
-OTHER_NAMES = {"authentic": ("perfect", "full"), "half": ("imperfect", "semi"),
-               "plagal": (), "deceptive": ("interrupted", "broken")}
+OTHER_NAMES = {
+    "authentic": ("perfect", "full"),
+    "half": ("imperfect", "semi"),
+    "plagal": (),
+    "deceptive": ("interrupted", "broken"),
+}
 """Other names for the same cadence, many of them British: common practice, no source."""
 
 
@@ -38,19 +42,27 @@ def cadence(before: Harmony, last: Harmony) -> str | None:
     return None
 
 
-def perfect(before: tuple[Harmony, tuple[Pitch, ...]],
-            last: tuple[Harmony, tuple[Pitch, ...]]) -> bool:
+def perfect(
+    before: tuple[Harmony, tuple[Pitch, ...]], last: tuple[Harmony, tuple[Pitch, ...]]
+) -> bool:
     """Whether an authentic cadence is perfect: V or V7 to I, both in root position,
-    with the tonic in the highest voice. The pitches are all that sound."""
+    with the tonic in the highest voice. The pitches are all that sound.
+    """
     (first, _), (end, notes) = before, last
     top, tonic = max(notes, key=semitone), end.root(4)
-    return (cadence(first, end) == "authentic" and first.degree == 5
-            and not first.inversion and not end.inversion
-            and (letter(top), alteration(top)) == (letter(tonic), alteration(tonic)))
+    return (
+        cadence(first, end) == "authentic"
+        and first.degree == 5
+        and not first.inversion
+        and not end.inversion
+        and (letter(top), alteration(top)) == (letter(tonic), alteration(tonic))
+    )
 
 
 def _dominant(chord: Harmony) -> bool:
     """Whether the chord has the leading tone of the key: V, V7, vii° and their kin."""
     return not chord.target and (
-        chord.quality in ("major", "dominant seventh") if chord.degree == 5
-        else chord.degree == 7 and chord.kind.sign != "")
+        chord.quality in ("major", "dominant seventh")
+        if chord.degree == 5
+        else chord.degree == 7 and chord.kind.sign != ""
+    )

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache
 
 from workbook.music import numerals
 from workbook.music.keys import Key
@@ -26,18 +26,50 @@ TRIAD_POSITIONS = POSITIONS[:3]
 # scale give: natural (v, VII), harmonic (III+), melodic (ii, IV, vi°), and the
 # major tonic that ends a piece in minor.
 _TRIADS = {
-    "major": {1: "major", 2: "minor", 3: "minor", 4: "major", 5: "major", 6: "minor",
-              7: "diminished"},
-    "minor": {1: "minor major", 2: "diminished minor", 3: "major augmented", 4: "minor major",
-              5: "major minor", 6: "major diminished", 7: "diminished major"}}
+    "major": {
+        1: "major",
+        2: "minor",
+        3: "minor",
+        4: "major",
+        5: "major",
+        6: "minor",
+        7: "diminished",
+    },
+    "minor": {
+        1: "minor major",
+        2: "diminished minor",
+        3: "major augmented",
+        4: "minor major",
+        5: "major minor",
+        6: "major diminished",
+        7: "diminished major",
+    },
+}
 _SEVENTHS = {
-    "major": {1: "major", 2: "minor", 3: "minor", 4: "major", 5: "dominant", 6: "minor",
-              7: "half-diminished diminished"},
-    "minor": {1: "minor", 2: "half-diminished minor", 3: "major", 4: "minor dominant",
-              5: "dominant minor", 6: "major half-diminished", 7: "diminished dominant"}}
+    "major": {
+        1: "major",
+        2: "minor",
+        3: "minor",
+        4: "major",
+        5: "dominant",
+        6: "minor",
+        7: "half-diminished diminished",
+    },
+    "minor": {
+        1: "minor",
+        2: "half-diminished minor",
+        3: "major",
+        4: "minor dominant",
+        5: "dominant minor",
+        6: "major half-diminished",
+        7: "diminished dominant",
+    },
+}
 _RAISED = {"diminished", "half-diminished seventh", "diminished seventh"}
-_APPLIED = {5: ("major", "dominant seventh"),
-            7: ("diminished", "half-diminished seventh", "diminished seventh")}
+_APPLIED = {
+    5: ("major", "dominant seventh"),
+    7: ("diminished", "half-diminished seventh", "diminished seventh"),
+}
 
 
 def qualities(mode: str, degree: int, seventh: bool) -> tuple[str, ...]:
@@ -89,8 +121,9 @@ class Harmony:
         """The Roman numeral as printed: ``I``, ``ii6``, ``vii°7``, ``V6/5/V``."""
         roman = numerals.ROMAN[self.degree - 1]
         applied = f"/{self.target}" if self.target else ""
-        return ((roman if self.kind.upper else roman.lower()) + self.kind.sign + self.figures
-                + applied)
+        return (
+            (roman if self.kind.upper else roman.lower()) + self.kind.sign + self.figures + applied
+        )
 
     @property
     def other_numerals(self) -> tuple[str, ...]:
@@ -112,17 +145,21 @@ class Harmony:
 
         ``note_name`` writes a note.
         """
-        return (note_name(self.root(4)) + self.kind.suffix
-                + (self._slash(note_name) if bass else ""))
+        return note_name(self.root(4)) + self.kind.suffix + (self._slash(note_name) if bass else "")
 
-    def other_symbols(self, note_name: Callable[[Pitch], str] = note_name, bass: bool = False
-                      ) -> tuple[str, ...]:
+    def other_symbols(
+        self, note_name: Callable[[Pitch], str] = note_name, bass: bool = False
+    ) -> tuple[str, ...]:
         """Other spellings of the name that a marker accepts."""
         slash = self._slash(note_name) if bass else ""
         root, main = note_name(self.root(4)), self.symbol(note_name, bass)
-        return tuple(name for name in dict.fromkeys(
-            [_plain(main), *(other.format(root) + slash for other in self.kind.others)])
-            if name != main)
+        return tuple(
+            name
+            for name in dict.fromkeys(
+                [_plain(main), *(other.format(root) + slash for other in self.kind.others)]
+            )
+            if name != main
+        )
 
     def _slash(self, note_name: Callable[[Pitch], str]) -> str:
         return f"/{note_name(self.tones(4)[self.inversion])}" if self.inversion else ""
@@ -148,7 +185,7 @@ def _plain(name: str) -> str:
     return name
 
 
-@lru_cache(maxsize=None)
+@cache
 def _tones(chord: Harmony, octave: int) -> tuple[Pitch, ...]:
     if chord.target:
         goal = harmony(chord.key, chord.target).root(octave)
@@ -170,7 +207,7 @@ def _form(chord: Harmony) -> str:
     return "melodic" if chord.degree in (6, 7) and chord.quality in _RAISED else "natural"
 
 
-@lru_cache(maxsize=None)
+@cache
 def harmony(key: Key, numeral: str) -> Harmony:
     """The chord a numeral asks for, in the case that the key's mode gives it.
 
@@ -190,8 +227,9 @@ def harmony(key: Key, numeral: str) -> Harmony:
     elif written.degree == 7 and not written.upper and not written.sign:
         name = own[0]  # the sign is often left out: vii for vii°
     else:
-        raise ValueError(f'"{numeral}" is no chord of a major or minor key; write '
-                         f"{_instead(key, written)}")
+        raise ValueError(
+            f'"{numeral}" is no chord of a major or minor key; write {_instead(key, written)}'
+        )
     return Harmony(key, written.degree, name, written.inversion)
 
 
@@ -211,17 +249,21 @@ def _instead(key: Key, written: numerals.Written) -> str:
 def _applied(key: Key, written: numerals.Written) -> Harmony:
     goal = harmony(key, written.target.text)
     if goal.degree == 1 or goal.quality not in ("major", "minor"):
-        raise ValueError(f'"{written.text}": in {key.mode} keys {goal.numeral} has no dominant of '
-                         f"its own; write {_targets(key)} after the slash")
-    name = {5: "dominant seventh" if written.seventh else "major",
-            7: "diminished"}.get(written.degree, "")
+        raise ValueError(
+            f'"{written.text}": in {key.mode} keys {goal.numeral} has no dominant of '
+            f"its own; write {_targets(key)} after the slash"
+        )
+    name = {5: "dominant seventh" if written.seventh else "major", 7: "diminished"}.get(
+        written.degree, ""
+    )
     if written.degree == 7 and written.seventh:
         half = goal.quality == "major" and written.sign != "°"
         name = "half-diminished seventh" if half else "diminished seventh"
     loose = written.degree == 7 and not written.upper and written.sign != "+"
     if not name or not (loose or _fits(written, name)):
-        raise ValueError(f'"{written.text}" is no dominant; write V, V7, vii° or vii°7 '
-                         "before the slash")
+        raise ValueError(
+            f'"{written.text}" is no dominant; write V, V7, vii° or vii°7 before the slash'
+        )
     return Harmony(key, written.degree, name, written.inversion, goal.numeral)
 
 
@@ -239,16 +281,22 @@ def vocabulary(key: Key) -> tuple[Harmony, ...]:
     own, less = [], []
     for degree in range(1, 8):
         for seventh in (False, True):
-            first, *others = (Harmony(key, degree, name)
-                              for name in qualities(key.mode, degree, seventh))
+            first, *others = (
+                Harmony(key, degree, name) for name in qualities(key.mode, degree, seventh)
+            )
             own.append(first)
             less += others
-    goals = [chord for chord in (*own, *less)
-             if chord.degree > 1 and chord.quality in ("major", "minor")]
-    applied = [Harmony(key, degree, name, 0, goal.numeral) for goal in goals
-               if goal.numeral != "v" and harmony(key, goal.numeral) == goal
-               for degree, names in _APPLIED.items() for name in names
-               if goal.quality == "major" or name != "half-diminished seventh"]
+    goals = [
+        chord for chord in (*own, *less) if chord.degree > 1 and chord.quality in ("major", "minor")
+    ]
+    applied = [
+        Harmony(key, degree, name, 0, goal.numeral)
+        for goal in goals
+        if goal.numeral != "v" and harmony(key, goal.numeral) == goal
+        for degree, names in _APPLIED.items()
+        for name in names
+        if goal.quality == "major" or name != "half-diminished seventh"
+    ]
     return (*own, *less, *applied)
 
 

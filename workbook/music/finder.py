@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from functools import lru_cache
+from functools import cache
 
 from workbook.music.chords import Harmony, harmony, qualities, vocabulary
 from workbook.music.keys import Key
@@ -32,8 +32,7 @@ def candidates(key: Key, pitches: Iterable[Pitch]) -> tuple[Harmony, ...]:
     return _table(key).get((frozenset(map(_name, notes)), _name(notes[0])), ())
 
 
-def find(key: Key, pitches: Iterable[Pitch], following: Harmony | None = None
-         ) -> Harmony | None:
+def find(key: Key, pitches: Iterable[Pitch], following: Harmony | None = None) -> Harmony | None:
     """The likeliest reading, or None.
 
     A chord that is not the mode's own is read as the applied dominant of
@@ -66,13 +65,16 @@ def _own(chord: Harmony) -> bool:
     return not chord.target and chord.quality == own
 
 
-@lru_cache(maxsize=None)
+@cache
 def _table(key: Key) -> dict[tuple[frozenset[Name], Name], tuple[Harmony, ...]]:
     """The readings by (notes, bass)."""
     table: dict[tuple[frozenset[Name], Name], list[Harmony]] = {}
     for fifth in (True, False):
-        chords = [chord for chord in vocabulary(key)
-                  if fifth or chord.quality in ("major", "minor", "dominant seventh")]
+        chords = [
+            chord
+            for chord in vocabulary(key)
+            if fifth or chord.quality in ("major", "minor", "dominant seventh")
+        ]
         # Without its fifth a triad is the simpler reading of what is there.
         for chord in chords if fifth else sorted(chords, key=lambda c: c.kind.seventh):
             names = [_name(p) for p in chord.tones(4)]

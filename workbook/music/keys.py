@@ -8,9 +8,18 @@ from __future__ import annotations
 import difflib
 import re
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 
-from workbook.music.pitch import (Pitch, above, alteration, letter, note_name, pitch, scientific, semitone)
+from workbook.music.pitch import (
+    Pitch,
+    above,
+    alteration,
+    letter,
+    note_name,
+    pitch,
+    scientific,
+    semitone,
+)
 
 _FIFTHS_LETTERS = "FCGDAEB"
 
@@ -69,20 +78,29 @@ ALL_MINOR = tuple(Key(name, "minor") for name in _chain("Ab", 15))
 ALL_KEYS = ALL_MAJOR + ALL_MINOR
 """All 30 key signatures, seven flats to seven sharps, major then minor."""
 
-_TWELVE_MAJOR = "C G D A E B F# Db Ab Eb Bb F".split()
-_TWELVE_MINOR = "A E B F# C# G# Eb Bb F C G D".split()
+_TWELVE_MAJOR = ["C", "G", "D", "A", "E", "B", "F#", "Db", "Ab", "Eb", "Bb", "F"]
+_TWELVE_MINOR = ["A", "E", "B", "F#", "C#", "G#", "Eb", "Bb", "F", "C", "G", "D"]
 TWELVE_MAJOR = tuple(Key(name, "major") for name in _TWELVE_MAJOR)
 TWELVE_MINOR = tuple(Key(name, "minor") for name in _TWELVE_MINOR)
 """One spelling for each key of the keyboard, round the circle of fifths."""
 
 _WORDS = re.compile(
-    r"([A-Ga-g])[\s-]*(##|bb|#|b|♯|♭|sharp|flat)?[\s-]*(major|minor|maj|min)\.?\Z",
-    re.IGNORECASE)
-_SIGN = {"#": "#", "♯": "#", "sharp": "#", "b": "b", "♭": "b", "flat": "b", "": "",
-         "##": "##", "bb": "bb"}
+    r"([A-Ga-g])[\s-]*(##|bb|#|b|♯|♭|sharp|flat)?[\s-]*(major|minor|maj|min)\.?\Z", re.IGNORECASE
+)
+_SIGN = {
+    "#": "#",
+    "♯": "#",
+    "sharp": "#",
+    "b": "b",
+    "♭": "b",
+    "flat": "b",
+    "": "",
+    "##": "##",
+    "bb": "bb",
+}
 
 
-@lru_cache(maxsize=None)
+@cache
 def parse_key(text: str) -> Key:
     """The key a teacher wrote: ``f# minor``, ``Bb major``, ``E-flat minor``, ``c♯ minor``.
 
@@ -96,8 +114,9 @@ def parse_key(text: str) -> Key:
     mode = "major" if match[3].lower().startswith("maj") else "minor"
     key = Key(name, mode)
     if key not in ALL_KEYS:
-        raise ValueError(f'"{words}" has no key signature; did you mean '
-                         f'"{_same_sound(key).ascii}"?')
+        raise ValueError(
+            f'"{words}" has no key signature; did you mean "{_same_sound(key).ascii}"?'
+        )
     return key
 
 
@@ -107,8 +126,11 @@ def parse_keys(text: str) -> tuple[Key, ...]:
     Repeated keys are kept once. Raises ValueError whose text has one line for
     each part that is wrong.
     """
-    groups = {"all major": TWELVE_MAJOR, "all minor": TWELVE_MINOR,
-              "all": TWELVE_MAJOR + TWELVE_MINOR}
+    groups = {
+        "all major": TWELVE_MAJOR,
+        "all minor": TWELVE_MINOR,
+        "all": TWELVE_MAJOR + TWELVE_MINOR,
+    }
     found, wrong = {}, []
     for part in re.split(r"[;,]", text):
         words = " ".join(part.split())
@@ -152,12 +174,12 @@ def _same_sound(key: Key) -> Key:
     return next(k for k in twelve if semitone(k.tonic_in(4)) % 12 == number)
 
 
-@lru_cache(maxsize=None)
+@cache
 def signature(key: Key) -> dict[str, int]:
     """The alteration, in semitones, that the signature gives each letter it touches."""
     count = key.fifths
     order = _FIFTHS_LETTERS if count > 0 else _FIFTHS_LETTERS[::-1]
-    return {name: (1 if count > 0 else -1) for name in order[:abs(count)]}
+    return dict.fromkeys(order[: abs(count)], 1 if count > 0 else -1)
 
 
 def in_signature(key: Key, p: Pitch) -> bool:

@@ -22,10 +22,17 @@ STEPS = ("half step", "semitone")
 _SYLLABLES = {
     "italian": dict(zip("CDEFGAB", ("Do", "Re", "Mi", "Fa", "Sol", "La", "Si"))),
     "french": dict(zip("CDEFGAB", ("Do", "Ré", "Mi", "Fa", "Sol", "La", "Si"))),
-    "spanish": dict(zip("CDEFGAB", ("Do", "Re", "Mi", "Fa", "Sol", "La", "Si")))}
+    "spanish": dict(zip("CDEFGAB", ("Do", "Re", "Mi", "Fa", "Sol", "La", "Si"))),
+}
 _SIGNS = {-2: "𝄫", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
-_GERMAN_SHORT = {("E", -1): "Es", ("E", -2): "Eses", ("A", -1): "As", ("A", -2): "Ases",
-                 ("B", -1): "B", ("B", -2): "Heses"}
+_GERMAN_SHORT = {
+    ("E", -1): "Es",
+    ("E", -2): "Eses",
+    ("A", -1): "As",
+    ("A", -2): "Ases",
+    ("B", -1): "B",
+    ("B", -2): "Heses",
+}
 _BRITISH_CADENCES = {"authentic": "perfect", "half": "imperfect", "deceptive": "interrupted"}
 
 _BRITISH_TITLES = {"Whole and half steps": "Tones and semitones", "Half steps": "Semitones"}
@@ -48,7 +55,8 @@ class Naming:
 
     def key(self, key: Key, form: str = "") -> str:
         """The key: ``E♭ minor``, ``Es minor``, ``Mi♭ minor``; or in a minor key with the
-        ``form`` of its scale: ``E♭ harmonic minor``."""
+        ``form`` of its scale: ``E♭ harmonic minor``.
+        """
         mode = f"{form} {key.mode}" if key.minor and form else key.mode
         return f"{self.note(key.tonic_in(4))} {mode}"
 

@@ -16,8 +16,19 @@ SEVENTH_FIGURES = ("7", "6/5", "4/3", "4/2")
 MOST = 12
 """Chords in a progression, at most: two lines of music hold no more."""
 
-_FIGURES = {"": "", "5": "", "53": "", "6": "6", "63": "6", "64": "6/4", "7": "7", "65": "6/5",
-            "43": "4/3", "42": "4/2", "2": "4/2"}
+_FIGURES = {
+    "": "",
+    "5": "",
+    "53": "",
+    "6": "6",
+    "63": "6",
+    "64": "6/4",
+    "7": "7",
+    "65": "6/5",
+    "43": "4/3",
+    "42": "4/2",
+    "2": "4/2",
+}
 _SIGNS = {"°": "°", "º": "°", "o": "°", "ø": "ø", "Ø": "ø", "+": "+", "": ""}
 _PARTS = re.compile(r"([IViv]+)([°ºoøØ+]?)(\d*(?:/\d+)*)(?:/([IViv]+[°ºoøØ+]?))?\Z")
 _BETWEEN = re.compile(r"[\s,;|–—-]+")
@@ -57,17 +68,26 @@ def parse(text: str) -> Written:
     match = _PARTS.match(text)
     roman = match[1] if match else ""
     if _OUTSIDE.match(text):
-        raise ValueError(f'"{_short(text)}" is borrowed or altered; a progression has the chords '
-                         "of its key and their dominants, such as ii6, V7 or V7/V")
+        raise ValueError(
+            f'"{_short(text)}" is borrowed or altered; a progression has the chords '
+            "of its key and their dominants, such as ii6, V7 or V7/V"
+        )
     if roman.upper() not in ROMAN or not (roman.isupper() or roman.islower()):
         raise ValueError(f'"{_short(text)}" is no Roman numeral; {_EXAMPLE}')
     figures = match[3].replace("/", "")
     if figures not in _FIGURES:
-        raise ValueError(f'"{_short(text)}" has the figures {_short(match[3])}; write 6, 6/4, 7, '
-                         "6/5, 4/3 or 4/2")
+        raise ValueError(
+            f'"{_short(text)}" has the figures {_short(match[3])}; write 6, 6/4, 7, 6/5, 4/3 or 4/2'
+        )
     target = parse(match[4]) if match[4] else None
-    return Written(text, ROMAN.index(roman.upper()) + 1, roman.isupper(), _SIGNS[match[2]],
-                   _FIGURES[figures], target)
+    return Written(
+        text,
+        ROMAN.index(roman.upper()) + 1,
+        roman.isupper(),
+        _SIGNS[match[2]],
+        _FIGURES[figures],
+        target,
+    )
 
 
 @lru_cache(maxsize=256)
@@ -79,8 +99,10 @@ def split(text: str) -> tuple[str, ...]:
     """
     found = [part for part in _BETWEEN.split(text) if part]
     if not 2 <= len(found) <= MOST:
-        raise ValueError(f"{len(found) or 'no'} chord{'s' * (len(found) != 1)} in a progression; "
-                         f'write 2 to {MOST} numerals, such as "I IV V7 I"')
+        raise ValueError(
+            f"{len(found) or 'no'} chord{'s' * (len(found) != 1)} in a progression; "
+            f'write 2 to {MOST} numerals, such as "I IV V7 I"'
+        )
     wrong = []
     for numeral in found:
         try:

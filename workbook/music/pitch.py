@@ -7,7 +7,7 @@ pitches and intervals, and the names of intervals, with abjad's and music21's.
 from __future__ import annotations
 
 import re
-from functools import lru_cache
+from functools import cache
 from typing import NamedTuple
 
 LETTERS = "CDEFGAB"
@@ -18,7 +18,8 @@ _NATURAL = (0, 2, 4, 5, 7, 9, 11)
 
 class Pitch(NamedTuple):
     """A spelled pitch: ``octave`` of scientific notation (B♯3 is in octave 3), ``step``
-    0 (C) to 6 (B), ``signs`` in semitones from -2 (𝄫) to 2 (𝄪). Sorts by staff degree."""
+    0 (C) to 6 (B), ``signs`` in semitones from -2 (𝄫) to 2 (𝄪). Sorts by staff degree.
+    """
 
     octave: int
     step: int
@@ -28,7 +29,7 @@ class Pitch(NamedTuple):
         return scientific(self)
 
 
-@lru_cache(maxsize=None)
+@cache
 def pitch(name: str) -> Pitch:
     """The pitch that scientific notation names.
 
@@ -69,7 +70,7 @@ def staff_degree(p: Pitch) -> int:
     return 7 * p.octave + p.step
 
 
-@lru_cache(maxsize=None)
+@cache
 def scientific(p: Pitch) -> str:
     """ASCII scientific notation as printed: ``F##5``, ``Cb4``."""
     return f"{LETTERS[p.step]}{'#' * p.signs}{'b' * -p.signs}{p.octave}"
@@ -85,7 +86,7 @@ def is_black(p: Pitch) -> bool:
     return semitone(p) % 12 in {1, 3, 6, 8, 10}
 
 
-@lru_cache(maxsize=None)
+@cache
 def above(p: Pitch, interval: str) -> Pitch:
     """The pitch that lies ``interval`` ("m3", "P5", "A4", "M9") above ``p``; "-P8" below.
 
@@ -124,7 +125,7 @@ def _alteration(quality: str, steps: int) -> int:
     return -1 if quality == "m" else 0
 
 
-@lru_cache(maxsize=None)
+@cache
 def interval_name(low: Pitch, high: Pitch) -> str:
     """Quality and number from ``low`` up to ``high``: ``"m6"``, ``"A4"``, ``"P8"``.
 

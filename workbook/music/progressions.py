@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from workbook.music import numerals, voice_leading
-from workbook.music.chords import Harmony, TRIAD_POSITIONS, harmony
+from workbook.music.chords import TRIAD_POSITIONS, Harmony, harmony
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch
 from workbook.music.shapes import sound
@@ -45,8 +45,13 @@ def chords(key: Key, text: str) -> tuple[Harmony, ...]:
     return tuple(found)
 
 
-def lead(line: tuple[Harmony, ...], at: int, style: str = "close", start: str = "root",
-         fifth: bool = False) -> tuple[Step, ...]:
+def lead(
+    line: tuple[Harmony, ...],
+    at: int,
+    style: str = "close",
+    start: str = "root",
+    fifth: bool = False,
+) -> tuple[Step, ...]:
     """A progression with the tonic of octave ``at`` at or below the first chord's root.
 
     In keyboard style ``at`` is the octave of the right hand; the bass is an octave
@@ -65,5 +70,9 @@ def lead(line: tuple[Harmony, ...], at: int, style: str = "close", start: str = 
 @lru_cache(maxsize=4096)
 def _in_c(line: tuple[Harmony, ...]) -> tuple[Harmony, ...]:
     """The same chords in C, so that the search is done once for all keys of a mode."""
-    return tuple(Harmony(Key("C", chord.key.mode), chord.degree, chord.quality,
-                         chord.inversion, chord.target) for chord in line)
+    return tuple(
+        Harmony(
+            Key("C", chord.key.mode), chord.degree, chord.quality, chord.inversion, chord.target
+        )
+        for chord in line
+    )

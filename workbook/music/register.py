@@ -11,8 +11,10 @@ from collections.abc import Callable, Iterable
 from workbook.music.pitch import Pitch, pitch, staff_degree
 
 CLEFS = {"right": "treble", "left": "bass"}
-_LINES = {"right": (staff_degree(pitch("E4")), staff_degree(pitch("F5"))),
-          "left": (staff_degree(pitch("G2")), staff_degree(pitch("A3")))}
+_LINES = {
+    "right": (staff_degree(pitch("E4")), staff_degree(pitch("F5"))),
+    "left": (staff_degree(pitch("G2")), staff_degree(pitch("A3"))),
+}
 
 
 def ledger_lines(p: Pitch, hand: str) -> int:

@@ -7,7 +7,7 @@ natural form going down.
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, above, semitone
@@ -27,7 +27,7 @@ def forms(key: Key) -> tuple[str, ...]:
     return MINOR_FORMS if key.minor else ("major",)
 
 
-@lru_cache(maxsize=None)
+@cache
 def ascending(key: Key, form: str, octave: int, octaves: int = 1) -> tuple[Pitch, ...]:
     """``7 * octaves + 1`` pitches from the tonic in ``octave`` upwards.
 
@@ -35,14 +35,14 @@ def ascending(key: Key, form: str, octave: int, octaves: int = 1) -> tuple[Pitch
     """
     if form not in forms(key):
         raise ValueError(f"{key} has no {form} scale")
-    return tuple(above(key.tonic_in(octave + turn), step)
-                 for turn in range(octaves) for step in _STEPS[form]
-                 ) + (key.tonic_in(octave + octaves),)
+    return tuple(
+        above(key.tonic_in(octave + turn), step) for turn in range(octaves) for step in _STEPS[form]
+    ) + (key.tonic_in(octave + octaves),)
 
 
 def from_degree(key: Key, form: str, start: int, octave: int) -> tuple[Pitch, ...]:
     """Eight pitches up from degree ``start`` (1 to 7) of the scale whose tonic is in ``octave``."""
-    return ascending(key, form, octave, 2)[start - 1:start + 7]
+    return ascending(key, form, octave, 2)[start - 1 : start + 7]
 
 
 def descending(key: Key, form: str, octave: int, octaves: int = 1) -> tuple[Pitch, ...]:
@@ -76,8 +76,9 @@ def chromatic(key: Key, octave: int, octaves: int = 1) -> tuple[Pitch, ...]:
     return up + down[1:]
 
 
-def _filled(degrees: tuple[Pitch, ...], half_step: str, naturals: bool = False
-            ) -> tuple[Pitch, ...]:
+def _filled(
+    degrees: tuple[Pitch, ...], half_step: str, naturals: bool = False
+) -> tuple[Pitch, ...]:
     found = [degrees[0]]
     for before, after in zip(degrees, degrees[1:]):
         if abs(semitone(after) - semitone(before)) == 2:

@@ -8,7 +8,7 @@ for voice leading works on shapes and is done once.
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
+from functools import cache
 
 from workbook.music.chords import Harmony
 from workbook.music.keys import Key
@@ -28,15 +28,17 @@ def chroma(tone: Tone) -> Tone:
     return plus(tone, -(tone[0] // 7))
 
 
-@lru_cache(maxsize=None)
+@cache
 def tones(chord: Harmony) -> tuple[Tone, ...]:
     """The chord's notes in root position from the root up, as chromas."""
     in_c = replace(chord, key=Key("C", chord.key.mode))
-    return tuple(chroma((staff_degree(p) - staff_degree(_C4), semitone(p) - semitone(_C4)))
-                 for p in in_c.tones(4))
+    return tuple(
+        chroma((staff_degree(p) - staff_degree(_C4), semitone(p) - semitone(_C4)))
+        for p in in_c.tones(4)
+    )
 
 
-@lru_cache(maxsize=None)
+@cache
 def sound(key: Key, octave: int, tone: Tone) -> Pitch:
     """The pitch of a tone over the tonic in ``octave``.
 

@@ -11,7 +11,7 @@ our own.
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import combinations
 
 from workbook.music import voicings
@@ -37,8 +37,9 @@ seventh, if there is one, before the leading tone."""
 
 
 @lru_cache(maxsize=4096)
-def lead(chords: tuple[Harmony, ...], style: str = "close", start: int = 0,
-         fifth: bool = False) -> tuple[Voices, ...]:
+def lead(
+    chords: tuple[Harmony, ...], style: str = "close", start: int = 0, fifth: bool = False
+) -> tuple[Voices, ...]:
     """The voices of each chord, low to high; in keyboard style the bass comes first.
 
     ``style`` is "close" or "keyboard"; ``start`` 0, 1 or 2 puts root, third or
@@ -52,7 +53,8 @@ def lead(chords: tuple[Harmony, ...], style: str = "close", start: int = 0,
     first = _first(chords[0], keyboard, start, fifth)
     home = first[0].voices[keyboard][1]
     best: dict[Voicing, tuple[int, tuple[Voices, ...]]] = {
-        v: (10 * v.cost, (v.voices,)) for v in first}
+        v: (10 * v.cost, (v.voices,)) for v in first
+    }
     step = _keyboard_step if keyboard else _close_step
     for here, there in zip(chords, chords[1:]):
         moves, common = _moves(here, there), frozenset(tones(here)) & frozenset(tones(there))
@@ -74,18 +76,24 @@ def lead(chords: tuple[Harmony, ...], style: str = "close", start: int = 0,
 
 def _first(chord: Harmony, keyboard: bool, start: int, fifth: bool) -> list[Voicing]:
     """The voicings that begin: the right hand, or the one hand, in position ``start``,
-    the bass a tenth or less below, and every note there."""
+    the bass a tenth or less below, and every note there.
+    """
     make = voicings.keyboard if keyboard else voicings.close
     notes = tones(chord)
     lowest = notes[start if keyboard else chord.inversion or start]
     home = lowest[1] + (12 if lowest[0] < notes[0][0] else 0)
-    found = [v for v in make(chord, fifth, home, home)
-             if chroma(v.voices[keyboard]) == lowest
-             and (not keyboard or v.voices[1][1] - v.voices[0][1] <= 16)]
+    found = [
+        v
+        for v in make(chord, fifth, home, home)
+        if chroma(v.voices[keyboard]) == lowest
+        and (not keyboard or v.voices[1][1] - v.voices[0][1] <= 16)
+    ]
     if not found:
-        raise ValueError(f"{chord.numeral} cannot begin with "
-                         f"{('its root', 'its third', 'its fifth')[start]} lowest; "
-                         "choose another start")
+        raise ValueError(
+            f"{chord.numeral} cannot begin with "
+            f"{('its root', 'its third', 'its fifth')[start]} lowest; "
+            "choose another start"
+        )
     full = [v for v in found if set(map(chroma, v.voices)) == set(notes)]
     return full or found
 
@@ -98,19 +106,25 @@ def _low_or_high(bass: Tone, home: int) -> int:
 def _no_way(here: Harmony, there: Harmony, keyboard: bool) -> str:
     pair = f'"{here.numeral} {there.numeral}"'
     if here.kind.seventh and here.inversion == 3:
-        return (f"{pair} leaves the seventh in the bass unresolved; it falls by a step, "
-                "as in V4/2 I6")
+        return (
+            f"{pair} leaves the seventh in the bass unresolved; it falls by a step, as in V4/2 I6"
+        )
     if keyboard:
-        return (f"{pair} cannot be led without parallel fifths or octaves or an unresolved "
-                "leading tone or seventh; put another chord or inversion between them, or "
-                "choose another start")
-    return (f"{pair} cannot be played in close position so that the leading tone and the "
-            "seventh resolve; leave out the figures or choose keyboard style")
+        return (
+            f"{pair} cannot be led without parallel fifths or octaves or an unresolved "
+            "leading tone or seventh; put another chord or inversion between them, or "
+            "choose another start"
+        )
+    return (
+        f"{pair} cannot be played in close position so that the leading tone and the "
+        "seventh resolve; leave out the figures or choose keyboard style"
+    )
 
 
 # Hard rules
 
-@lru_cache(maxsize=None)
+
+@cache
 def _moves(here: Harmony, there: Harmony) -> Moves:
     """The notes of ``here`` that must move so or so when ``there`` follows.
 
@@ -125,8 +139,9 @@ def _moves(here: Harmony, there: Harmony) -> Moves:
     prolonged = goal and goal == leading_tone(there)
     if here.kind.seventh and tones(here)[0] != coming[0]:
         seventh = tones(here)[3]
-        ways = {(-1, fall) for fall in (-1, -2)
-                if chroma((seventh[0] - 1, seventh[1] + fall)) in coming}
+        ways = {
+            (-1, fall) for fall in (-1, -2) if chroma((seventh[0] - 1, seventh[1] + fall)) in coming
+        }
         if not ways and seventh in coming and not prolonged:
             ways.add((0, 0))
         if ways:
@@ -151,15 +166,23 @@ def resolved(pairs: Pairs, moves: Moves) -> bool:
 
 def frustrated(pairs: Pairs, moves: Moves) -> tuple[Tone, Tone] | None:
     """The leading tone of an inner voice that falls a third to the fifth of the tonic
-    (OMT: where it helps the other voices)."""
+    (OMT: where it helps the other voices).
+    """
     leading = {note for note, ways in moves if (1, 1) in ways}
-    return next(((a, b) for a, b in pairs if chroma(a) in leading
-                 and (b[0] - a[0], b[1] - a[1]) == (-2, -4)), None)
+    return next(
+        (
+            (a, b)
+            for a, b in pairs
+            if chroma(a) in leading and (b[0] - a[0], b[1] - a[1]) == (-2, -4)
+        ),
+        None,
+    )
 
 
 def parallels(pairs: Pairs) -> bool:
     """Whether two voices move from a perfect fifth to another, or from octave to octave
-    (OMT); by contrary motion too."""
+    (OMT); by contrary motion too.
+    """
     for (a, c), (b, d) in combinations(pairs, 2):
         if a != c and b != d:
             apart = (b[0] - a[0]) % 7, (b[1] - a[1]) % 12
@@ -170,32 +193,35 @@ def parallels(pairs: Pairs) -> bool:
 
 def direct_octave(a: Voices, b: Voices) -> bool:
     """Whether the outer voices come to an octave in the same direction, the melody by
-    a leap (OMT)."""
+    a leap (OMT).
+    """
     low, high = b[0][1] - a[0][1], b[-1][1] - a[-1][1]
-    return (low * high > 0 and (b[-1][1] - b[0][1]) % 12 == 0
-            and abs(b[-1][0] - a[-1][0]) > 1)
+    return low * high > 0 and (b[-1][1] - b[0][1]) % 12 == 0 and abs(b[-1][0] - a[-1][0]) > 1
 
 
 def crosses(pairs: Pairs) -> bool:
     """Whether a note is altered in another voice than the one that had it (a cross
-    relation): common practice, no source."""
+    relation): common practice, no source.
+    """
     had = {chroma(a) for a, _ in pairs}
     for a, b in pairs:
         step, height = chroma(b)
         if chroma(a)[0] != step and any(
-                other == step and before != height for other, before in had):
+            other == step and before != height for other, before in had
+        ):
             return True
     return False
 
 
 def augmented(pairs: Pairs) -> bool:
     """Whether a voice moves by an augmented second, fourth or fifth: common practice,
-    no source."""
-    return any((abs(b[0] - a[0]), abs(b[1] - a[1])) in ((1, 3), (3, 6), (4, 8))
-               for a, b in pairs)
+    no source.
+    """
+    return any((abs(b[0] - a[0]), abs(b[1] - a[1])) in ((1, 3), (3, 6), (4, 8)) for a, b in pairs)
 
 
 # Steps: what it costs to go from one voicing to the next, None if a rule forbids it
+
 
 def _keyboard_step(a: Voices, b: Voices, moves: Moves, common: frozenset[Tone]) -> int | None:
     pairs = tuple(zip(a, b))
@@ -207,14 +233,18 @@ def _keyboard_step(a: Voices, b: Voices, moves: Moves, common: frozenset[Tone]) 
     if parallels(pairs) or augmented(upper) or direct_octave(a, b):
         return None
     bass = b[0][1] - a[0][1]
-    cost = (_motion(upper, common) + BASS * abs(bass) + FRUSTRATED * bool(inner)
-            + SEVENTH * (abs(bass) > 9 and abs(bass) != 12) + CROSS * crosses(pairs))
+    cost = (
+        _motion(upper, common)
+        + BASS * abs(bass)
+        + FRUSTRATED * bool(inner)
+        + SEVENTH * (abs(bass) > 9 and abs(bass) != 12)
+        + CROSS * crosses(pairs)
+    )
     # OMT: the right hand moves against the bass or holds.
     if bass and all((y[1] - x[1]) * bass > 0 for x, y in upper):
         cost += SIMILAR
     # A voice that passes where its neighbour was: common practice, no source.
-    return cost + SIMILAR * sum(b[n][1] > a[n + 1][1] or b[n + 1][1] < a[n][1]
-                                for n in range(3))
+    return cost + SIMILAR * sum(b[n][1] > a[n + 1][1] or b[n + 1][1] < a[n][1] for n in range(3))
 
 
 def _bass_resolves(pair: tuple[Tone, Tone], moves: Moves) -> bool:
@@ -223,20 +253,32 @@ def _bass_resolves(pair: tuple[Tone, Tone], moves: Moves) -> bool:
 
 
 def _close_step(a: Voices, b: Voices, moves: Moves, common: frozenset[Tone]) -> int | None:
-    return min((_motion(pairs, common) + PARALLEL * (parallels(pairs) + augmented(pairs))
-                for pairs in _matchings(a, b) if resolved(pairs, moves)), default=None)
+    return min(
+        (
+            _motion(pairs, common) + PARALLEL * (parallels(pairs) + augmented(pairs))
+            for pairs in _matchings(a, b)
+            if resolved(pairs, moves)
+        ),
+        default=None,
+    )
 
 
 def _motion(pairs: Pairs, common: frozenset[Tone]) -> int:
     """Least motion (OMT, "the law of the shortest way"): stay rather than step, step
-    rather than leap, one leap rather than several; a common tone that is left costs more."""
+    rather than leap, one leap rather than several; a common tone that is left costs more.
+    """
     away = [abs(b[1] - a[1]) for a, b in pairs]
     kept = {chroma(a) for a, b in pairs if a == b}
-    return (SEMITONE * sum(away) + MOVING * sum(step > 0 for step in away) + max(away)
-            + LEAP * sum(step > 4 for step in away) + COMMON * len(common - kept))
+    return (
+        SEMITONE * sum(away)
+        + MOVING * sum(step > 0 for step in away)
+        + max(away)
+        + LEAP * sum(step > 4 for step in away)
+        + COMMON * len(common - kept)
+    )
 
 
-@lru_cache(maxsize=None)
+@cache
 def _splits(more: int, fewer: int) -> tuple[tuple[int, ...], ...]:
     """How ``more`` voices go to ``fewer`` without crossing, as the place of each."""
     found = []

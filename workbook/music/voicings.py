@@ -9,7 +9,7 @@ within an octave (Open Music Theory, "Composing in basso-continuo style").
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 from itertools import combinations
 
 from workbook.music.chords import Harmony
@@ -31,7 +31,7 @@ class Voicing:
     cost: int = 0
 
 
-@lru_cache(maxsize=None)
+@cache
 def leading_tone(chord: Harmony) -> tuple[Tone, Tone] | None:
     """The leading tone that a dominant chord holds and the tonic it goes to, as chromas.
 
@@ -46,7 +46,7 @@ def leading_tone(chord: Harmony) -> tuple[Tone, Tone] | None:
     return None
 
 
-@lru_cache(maxsize=None)
+@cache
 def close(chord: Harmony, fifth: bool, low: int, high: int) -> tuple[Voicing, ...]:
     """All close voicings whose lowest note is ``low`` to ``high`` semitones from the tonic.
 
@@ -59,12 +59,11 @@ def close(chord: Harmony, fifth: bool, low: int, high: int) -> tuple[Voicing, ..
         for number, lowest in enumerate(notes):
             if chord.inversion and lowest != tones(chord)[chord.inversion]:
                 continue
-            rest = notes[number + 1:] + notes[:number]
+            rest = notes[number + 1 :] + notes[:number]
             for octave in range(low // 12 - 1, high // 12 + 2):
                 bottom = plus(lowest, octave)
                 if low <= bottom[1] <= high:
-                    found.append(Voicing((bottom, *(_above(bottom, note) for note in rest)),
-                                         cost))
+                    found.append(Voicing((bottom, *(_above(bottom, note) for note in rest)), cost))
     return tuple(found)
 
 
@@ -86,7 +85,7 @@ def _above(low: Tone, note: Tone) -> Tone:
     return found
 
 
-@lru_cache(maxsize=None)
+@cache
 def keyboard(chord: Harmony, fifth: bool, low: int, high: int) -> tuple[Voicing, ...]:
     """All keyboard voicings; ``low`` to ``high`` bounds the lowest note of the right hand.
 
@@ -100,9 +99,11 @@ def keyboard(chord: Harmony, fifth: bool, low: int, high: int) -> tuple[Voicing,
         for octave in range(low // 12 - 1, high // 12 + 2):
             hand = tuple(plus(tone, octave) for tone in upper)
             if low <= hand[0][1] <= high:
-                found += [Voicing((plus(bass, below), *hand), cost)
-                          for below in range(octave - 3, octave + 2)
-                          if 0 < hand[0][1] - plus(bass, below)[1] <= 24]
+                found += [
+                    Voicing((plus(bass, below), *hand), cost)
+                    for below in range(octave - 3, octave + 2)
+                    if 0 < hand[0][1] - plus(bass, below)[1] <= 24
+                ]
     return tuple(found)
 
 
@@ -121,8 +122,9 @@ def _upper(chord: Harmony, fifth: bool) -> list[tuple[tuple[Tone, ...], int]]:
                 continue
             if missing and (chord.inversion or missing != [notes[2]] or not _may_lack(chord)):
                 continue
-            found.append(((lowest, *pair), _doubling(chord, voices)
-                          + _lack(chord, bool(missing), fifth)))
+            found.append(
+                ((lowest, *pair), _doubling(chord, voices) + _lack(chord, bool(missing), fifth))
+            )
     return found
 
 

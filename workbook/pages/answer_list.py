@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from math import sqrt
 
-from workbook.marking import accepted
 from workbook.exercises.model import Exercise
-from workbook.typesetting import text
+from workbook.marking import accepted
+from workbook.pages.elements import Entry, Mark, Rule, Sheet, Text
 from workbook.pages.flow import Page
 from workbook.pages.layout import ALSO, foot
-from workbook.pages.elements import Entry, Mark, Rule, Sheet, Text
 from workbook.planning.plan import Plan
+from workbook.typesetting import text
 
 _LARGEST, _SMALLEST, _STEP = 11.0, 6.0, 0.25
 _LEAD, _WIDEST = 1.32, 2.0
@@ -41,7 +41,7 @@ def lay_out_answers(plan: Plan, page: Page) -> list[Sheet]:
     count = -(-len(columns) // _COLUMNS)
     for index in range(count):
         sheet = Sheet(_title(plan, page))
-        for place, column in enumerate(columns[index * _COLUMNS:(index + 1) * _COLUMNS]):
+        for place, column in enumerate(columns[index * _COLUMNS : (index + 1) * _COLUMNS]):
             x, y = page.left + place * (width + _GAP), page.top - _HEAD
             for number, words in column:
                 y -= lead
@@ -56,10 +56,18 @@ def lay_out_answers(plan: Plan, page: Page) -> list[Sheet]:
 
 def _title(plan: Plan, page: Page) -> list[Mark]:
     name = text.shorten(f"Answers: {plan.title}", "bold", 16, page.right - page.left)
-    return [Entry(name, page.top), Text(page.left, page.top - 16, name, "bold", 16),
-            Text(page.left, page.top - 34, text.shorten(
-                plan.row.student, "regular", 12, page.right - page.left), "regular", 12),
-            Rule(page.left, page.top - 42, page.right, page.top - 42, 0.6)]
+    return [
+        Entry(name, page.top),
+        Text(page.left, page.top - 16, name, "bold", 16),
+        Text(
+            page.left,
+            page.top - 34,
+            text.shorten(plan.row.student, "regular", 12, page.right - page.left),
+            "regular",
+            12,
+        ),
+        Rule(page.left, page.top - 42, page.right, page.top - 42, 0.6),
+    ]
 
 
 def _entries(plan: Plan) -> list[tuple[str, str, str]]:
@@ -92,15 +100,17 @@ def answers(exercise: Exercise) -> str:
         also = told[asks, hand].replace("\u00a0", " ")
         spaced = any(" " in answer for stack in columns.values() for answer in stack)
         joined = (", " if spaced else " ").join(
-            "-".join(stack) for _, stack in sorted(columns.items()))
+            "-".join(stack) for _, stack in sorted(columns.items())
+        )
         words = [asks] * (len(kinds) > 1) + [hand] * (len(hands) > 1) + [joined]
         words += [f"({also})"] * bool(also)
         said.append(" ".join(words))
     return "; ".join(said)
 
 
-def _fitted(entries: list[tuple[str, str, str]], width: float, room: float
-            ) -> tuple[float, list[Line]]:
+def _fitted(
+    entries: list[tuple[str, str, str]], width: float, room: float
+) -> tuple[float, list[Line]]:
     """The largest size at which all lines stand in the columns of one page, and the lines."""
     lines = _lines(entries, _LARGEST, width)
     holds = _COLUMNS * int(room / (_LEAD * _LARGEST))
@@ -117,7 +127,9 @@ def _fitted(entries: list[tuple[str, str, str]], width: float, room: float
 
 def _columns(lines: list[Line], each: int) -> list[list[Line]]:
     """At most ``each`` lines a column; on a single page two of about one length, the second
-    beginning with an item, or with a section where one begins near the middle."""
+    beginning with an item, or with a section where one begins near the middle.
+    """
+
     def worth(start: int) -> float:
         return abs(2 * start - len(lines)) - 0.2 * len(lines) * (not lines[start][1])
 
@@ -130,7 +142,7 @@ def _columns(lines: list[Line], each: int) -> list[list[Line]]:
     if ends:
         middle = min(ends, key=worth)
         return [lines[:middle], lines[middle:]]
-    return [lines[start:start + each] for start in range(0, len(lines), each)]
+    return [lines[start : start + each] for start in range(0, len(lines), each)]
 
 
 def _lines(entries: list[tuple[str, str, str]], size: float, width: float) -> list[Line]:

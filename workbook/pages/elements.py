@@ -24,8 +24,7 @@ class Text(NamedTuple):
     only: str = ""
 
     def moved(self, x: float, y: float) -> Text:
-        return Text(self.x + x, self.y + y, self.text, self.face, self.size, self.align,
-                    self.only)
+        return Text(self.x + x, self.y + y, self.text, self.face, self.size, self.align, self.only)
 
     def enlarged(self, by: float) -> Text:
         return self._replace(x=self.x * by, y=self.y * by, size=self.size * by)
@@ -82,12 +81,16 @@ class Box(NamedTuple):
 
     def moved(self, x: float, y: float) -> Box:
         x0, y0, x1, y1 = self.rect
-        return Box((x0 + x, y0 + y, x1 + x, y1 + y), self.blank, self.number, self.size,
-                   self.scale)
+        return Box((x0 + x, y0 + y, x1 + x, y1 + y), self.blank, self.number, self.size, self.scale)
 
     def enlarged(self, by: float) -> Box:
-        return Box(tuple([value * by for value in self.rect]), self.blank, self.number,
-                   self.size * by, self.scale * by)
+        return Box(
+            tuple([value * by for value in self.rect]),
+            self.blank,
+            self.number,
+            self.size * by,
+            self.scale * by,
+        )
 
 
 class Entry(NamedTuple):

@@ -35,7 +35,7 @@ _HALF = 0.6
 """A page that would be filled less than this may end within an exercise."""
 _EMPTY = 3.0
 """How much more a page weighs that is filled less than that."""
-_SPLIT, _TIGHT = 150.0 ** 2, 120.0 ** 2
+_SPLIT, _TIGHT = 150.0**2, 120.0**2
 """What an exercise on two pages, and a page as tight as it may be, weigh: as much as
 so many points left empty, squared."""
 
@@ -133,13 +133,14 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
         for end, high, gives in _ends(blocks, start, room):
             fitting = end
             if end == count or not blocks[end - 1].keep:
-                (split if end < count and blocks[end].within else whole).append(
-                    (end, high, gives))
+                (split if end < count and blocks[end].within else whole).append((end, high, gives))
         if not whole or whole[-1][1] < _HALF * room:
             whole += split
         # blocks all tied together and higher than a page: as many as it holds
-        best[start] = min((_choice(blocks, room, best, *one) for one in whole),
-                          default=(best[fitting][0] + 1, best[fitting][1], fitting))
+        best[start] = min(
+            (_choice(blocks, room, best, *one) for one in whole),
+            default=(best[fitting][0] + 1, best[fitting][1], fitting),
+        )
     pages, start = [], 0
     while start < count:
         end = best[start][2]
@@ -148,8 +149,7 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
     return pages
 
 
-def _ends(blocks: Sequence[Block], start: int, room: float
-          ) -> Iterator[tuple[int, float, float]]:
+def _ends(blocks: Sequence[Block], start: int, room: float) -> Iterator[tuple[int, float, float]]:
     """Where a page that begins with ``start`` may end, its height, and what that may shrink."""
     high = blocks[start].again_height + blocks[start].height
     gives = 0.0
@@ -163,8 +163,14 @@ def _ends(blocks: Sequence[Block], start: int, room: float
         yield end + 1, high, gives
 
 
-def _choice(blocks: Sequence[Block], room: float, best: list[tuple[float, float, int]],
-            end: int, high: float, gives: float) -> tuple[float, float, int]:
+def _choice(
+    blocks: Sequence[Block],
+    room: float,
+    best: list[tuple[float, float, int]],
+    end: int,
+    high: float,
+    gives: float,
+) -> tuple[float, float, int]:
     pages, penalty, _ = best[end]
     left = room - high
     if high < _FULL * room:
@@ -182,8 +188,9 @@ def _choice(blocks: Sequence[Block], room: float, best: list[tuple[float, float,
     return pages + 1, penalty, end
 
 
-def place(blocks: Sequence[Block], page: Page,
-          rest: Callable[[float], list[Mark]] = lambda top: []) -> list[Sheet]:
+def place(
+    blocks: Sequence[Block], page: Page, rest: Callable[[float], list[Mark]] = lambda top: []
+) -> list[Sheet]:
     """Sheets with the blocks from the top down, and the room that is left shared out.
 
     A page that is half empty even so has ``rest`` of the height below the last block.
@@ -191,8 +198,11 @@ def place(blocks: Sequence[Block], page: Page,
     sheets, room = [], page.top - page.bottom
     for some in fill(blocks, room):
         first, *more = some
-        high = first.again_height + first.height + sum(
-            before.below + block.above + block.height for before, block in zip(some, more))
+        high = (
+            first.again_height
+            + first.height
+            + sum(before.below + block.above + block.height for before, block in zip(some, more))
+        )
         shares = _shares(more, room - high)
         y, marks = page.top, [mark.moved(0.0, page.top) for mark in first.again]
         y -= first.again_height
@@ -208,7 +218,8 @@ def place(blocks: Sequence[Block], page: Page,
 
 def _shares(blocks: Sequence[Block], spare: float) -> list[float]:
     """What is added above each block, or, less than 0, taken away: first between
-    exercises, and only what these cannot take between the lines of one."""
+    exercises, and only what these cannot take between the lines of one.
+    """
     if spare < 0:
         part = max(spare / (sum(block.gives for block in blocks) or 1.0), -1.0)
         return [part * block.gives for block in blocks]
@@ -232,7 +243,8 @@ def _joined(marks: list[Mark]) -> list[Mark]:
                 lines = mark.snippet.lines
                 band = (mark.band[0], before.band[1])
                 found[last] = before._replace(
-                    band=None if band == (lines[-1][0], lines[0][1]) else band)
+                    band=None if band == (lines[-1][0], lines[0][1]) else band
+                )
                 continue
             last = len(found)
         found.append(mark)

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from workbook.engraving.rows import box, signature_place
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
+from workbook.exercises.model import DRAWN, Blank, Exercise
 from workbook.marking import accepted
-from workbook.exercises.model import Blank, DRAWN, Exercise
-from workbook.typesetting import text
-from workbook.pages.flow import Block, GUTTER
 from workbook.pages.elements import Box, Mark, Picture, Text
+from workbook.pages.flow import GUTTER, Block
 from workbook.planning.plan import Item
+from workbook.typesetting import text
 
 _ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW, _TOLD = 8.0, 18.0, 14.0, 7.0, 14.0, 10.0
 _AGAIN = 18.0
@@ -27,8 +27,9 @@ _SCORE = 72.0
 """Points that the line for the score takes at the right."""
 
 
-def item_block(item: Item, snippet: Snippet, shared: str | None, left: float,
-               right: float) -> Block:
+def item_block(
+    item: Item, snippet: Snippet, shared: str | None, left: float, right: float
+) -> Block:
     """An item in one piece, between ``left`` and ``right``.
 
     ``shared`` is the task under the section's heading; another one is printed here, and
@@ -37,12 +38,20 @@ def item_block(item: Item, snippet: Snippet, shared: str | None, left: float,
     head, top = _head(item, shared, left, right)
     told, low = _accepted(item, left, right)
     foot = -top - snippet.height * _fit(snippet, right - left)
-    return Block((*head, *_music(item, snippet, left, right, foot),
-                  *(mark.moved(0.0, foot) for mark in told)), low - foot, **_white(low))
+    return Block(
+        (
+            *head,
+            *_music(item, snippet, left, right, foot),
+            *(mark.moved(0.0, foot) for mark in told),
+        ),
+        low - foot,
+        **_white(low),
+    )
 
 
-def item_lines(item: Item, snippet: Snippet, shared: str | None, left: float,
-               right: float) -> list[Block]:
+def item_lines(
+    item: Item, snippet: Snippet, shared: str | None, left: float, right: float
+) -> list[Block]:
     """An item whose music has several lines: a block for each, the first with the head."""
     head, top = _head(item, shared, left, right)
     told, low = _accepted(item, left, right)
@@ -64,9 +73,14 @@ def item_lines(item: Item, snippet: Snippet, shared: str | None, left: float,
         if index:
             gap = fit * (lines[index - 1][0] - band[1])
             names = _row_labels(item.exercise, snippet, left + GUTTER, y - _AGAIN, fit, band)
-            white |= {"above": gap, "gives": min(max(gap - _CLOSEST, 0.0), _GIVES),
-                      "takes": _LINE_TAKES, "within": True, "again": (note, *names),
-                      "again_height": _AGAIN}
+            white |= {
+                "above": gap,
+                "gives": min(max(gap - _CLOSEST, 0.0), _GIVES),
+                "takes": _LINE_TAKES,
+                "within": True,
+                "again": (note, *names),
+                "again_height": _AGAIN,
+            }
         blocks.append(Block(tuple(marks), (low if last else 0.0) - foot, **white))
     return blocks
 
@@ -74,8 +88,12 @@ def item_lines(item: Item, snippet: Snippet, shared: str | None, left: float,
 def _white(low: float) -> dict[str, float]:
     """The white round an item below whose music ``low`` points are written on."""
     below = _BELOW - min(low, _BELOW - 2)
-    return {"above": _ABOVE, "below": below, "gives": min(_ABOVE + below - 7, _GIVES),
-            "takes": _TAKES}
+    return {
+        "above": _ABOVE,
+        "below": below,
+        "gives": min(_ABOVE + below - 7, _GIVES),
+        "takes": _TAKES,
+    }
 
 
 def _label(item: Item, width: float) -> list[str]:
@@ -89,18 +107,23 @@ def _fit(snippet: Snippet, width: float) -> float:
 
 def may_share_a_row(item: Item, snippet: Snippet, shared: str, width: float) -> bool:
     """Whether the item fits a column ``width`` points wide with little broken."""
-    return (item.exercise.task == shared and snippet.width <= width - GUTTER
-            and len(_label(item, width)) == 1 and len(_told(item.exercise, width - GUTTER)) <= 2)
+    return (
+        item.exercise.task == shared
+        and snippet.width <= width - GUTTER
+        and len(_label(item, width)) == 1
+        and len(_told(item.exercise, width - GUTTER)) <= 2
+    )
 
 
-def _head(item: Item, shared: str | None, left: float, right: float
-          ) -> tuple[list[Mark], float]:
+def _head(item: Item, shared: str | None, left: float, right: float) -> tuple[list[Mark], float]:
     """Number, label, points and an own task, and how much lower the music begins."""
     if shared is None:
         return [], 0.0
     x, y = left + GUTTER, -16.0
-    marks: list[Mark] = [Text(left, y, f"{item.number}", "bold", 14),
-                         *(score(right, y, str(item.points)) if item.points else [])]
+    marks: list[Mark] = [
+        Text(left, y, f"{item.number}", "bold", 14),
+        *(score(right, y, str(item.points)) if item.points else []),
+    ]
     for index, line in enumerate(_label(item, right - left)):
         y -= _TASK * bool(index)
         marks.append(Text(x, y, line, "regular", 11))
@@ -110,8 +133,14 @@ def _head(item: Item, shared: str | None, left: float, right: float
     return marks, _LABEL - 16 - y + _TO_MUSIC
 
 
-def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
-           band: tuple[float, float] | None = None) -> list[Mark]:
+def _music(
+    item: Item,
+    snippet: Snippet,
+    left: float,
+    right: float,
+    y: float,
+    band: tuple[float, float] | None = None,
+) -> list[Mark]:
     """The picture with its foot at ``y``, or a band of it, and the boxes that stand there."""
     x, fit = left + GUTTER, _fit(snippet, right - left)
     marks: list[Mark] = [Picture(x, y, snippet, fit, band, item.number)]
@@ -122,8 +151,15 @@ def _music(item: Item, snippet: Snippet, left: float, right: float, y: float,
     for blank, (x0, y0, x1, y1) in zip(item.exercise.blanks, rects):
         if band and not band[0] <= y0 <= band[1]:
             continue
-        marks.append(Box((x + fit * x0, y + fit * y0, x + fit * x1, y + fit * y1), blank,
-                         item.number, fit * sizes[blank.asks], fit))
+        marks.append(
+            Box(
+                (x + fit * x0, y + fit * y0, x + fit * x1, y + fit * y1),
+                blank,
+                item.number,
+                fit * sizes[blank.asks],
+                fit,
+            )
+        )
     return marks
 
 
@@ -132,8 +168,10 @@ def _rect(blank: Blank, snippet: Snippet) -> tuple[float, ...]:
     if blank.asks == "signature":
         return signature_place(cell, STAFF_SPACE)
     if blank.asks == "cadence":  # as wide as the numerals of its two chords, where these are asked
-        first, last = (snippet.slots.get(f"numeral.{blank.hand}.{column}")
-                       for column in (blank.column - 1, blank.column))
+        first, last = (
+            snippet.slots.get(f"numeral.{blank.hand}.{column}")
+            for column in (blank.column - 1, blank.column)
+        )
         if first and last:
             return (first[0], cell[1], last[2], cell[3])
     return cell if blank.asks in DRAWN else box(blank, cell)
@@ -141,7 +179,8 @@ def _rect(blank: Blank, snippet: Snippet) -> tuple[float, ...]:
 
 def _sizes(exercise: Exercise, rects: list[tuple[float, ...]]) -> dict[str, float]:
     """The size of the answers by what they answer: one for all of a kind, the largest
-    (up to the usual one) at which each fits its box."""
+    (up to the usual one) at which each fits its box.
+    """
     sizes: dict[str, float] = {}
     for blank, (x0, _, x1, _) in zip(exercise.blanks, rects):
         size = sizes.get(blank.asks, _ANSWER_SIZE.get(blank.asks, 13.0))
@@ -156,21 +195,26 @@ def _accepted(item: Item, left: float, right: float) -> tuple[list[Mark], float]
     """The lines below the music at height 0, and how far down they reach."""
     x = left + GUTTER
     told = _told(item.exercise, right - x)
-    return ([Text(x, -10.0 - index * _TOLD, line, "italic", 8.5, only="answer key")
-             for index, line in enumerate(told)],
-            _TOLD * len(told) + 2.5 if told else 0.0)
+    return (
+        [
+            Text(x, -10.0 - index * _TOLD, line, "italic", 8.5, only="answer key")
+            for index, line in enumerate(told)
+        ],
+        _TOLD * len(told) + 2.5 if told else 0.0,
+    )
 
 
-def score(x: float, y: float, points: str, face: str = "regular", before: str = ""
-          ) -> list[Text]:
+def score(x: float, y: float, points: str, face: str = "regular", before: str = "") -> list[Text]:
     """A line for the score and the points to reach, slashes under one another.
 
     ``points`` that are no number (the heading of a column) are printed as they are.
     """
     if not points.isdigit():
         return [Text(x, y, points, face, align="right")]
-    return [Text(x - 22, y, f"{before}______ /", face, align="right"),
-            Text(x, y, points, face, align="right")]
+    return [
+        Text(x - 22, y, f"{before}______ /", face, align="right"),
+        Text(x, y, points, face, align="right"),
+    ]
 
 
 def _own_task(item: Item, shared: str, width: float) -> list[str]:
@@ -181,14 +225,20 @@ def _own_task(item: Item, shared: str, width: float) -> list[str]:
 
 def _told(exercise: Exercise, room: float) -> list[str]:
     """The lines under the music for whoever marks it: all else to accept, then, as far as the
-    last line has room for them, the reasons of some answers."""
+    last line has room for them, the reasons of some answers.
+    """
     *lines, line = text.wrap(exercise.once(also), "italic", 8.5, room) or [""]
     between = " — "
     hands = len({blank.hand for blank in exercise.blanks}) > 1
     for blank in exercise.blanks:
         if blank.why and not blank.given:
-            place = ("signature" if blank.asks == "signature" else
-                     f"{blank.hand} hand note" if hands else "note")
+            place = (
+                "signature"
+                if blank.asks == "signature"
+                else f"{blank.hand} hand note"
+                if hands
+                else "note"
+            )
             reason = f"{place} {blank.column + 1}: {blank.why}"
             longer = f"{line}{between}{reason}" if line else reason
             if text.width(longer, "italic", 8.5) <= room:
@@ -199,18 +249,25 @@ def _told(exercise: Exercise, room: float) -> list[str]:
 def also(exercise: Exercise) -> str:
     """What else to accept, by place: ``"also note 1: 2"``; with the row's kind where there are
     several, and the hand where both play. A line may end between two places and not within
-    one, but for a long row of fingers."""
+    one, but for a long row of fingers.
+    """
     told = exercise.once(accepted.alternatives)
     kinds = {asks for asks, _ in told}
     hands = len({blank.hand for blank in exercise.blanks}) > 1
     return "; ".join(
-        " ".join([asks] * (len(kinds) > 1 and asks not in accepted.PLAYED)
-                 + [f"{hand} hand"] * (hands and asks in accepted.PLAYED) + [words])
-        for (asks, hand), words in told.items() if words)
+        " ".join(
+            [asks] * (len(kinds) > 1 and asks not in accepted.PLAYED)
+            + [f"{hand} hand"] * (hands and asks in accepted.PLAYED)
+            + [words]
+        )
+        for (asks, hand), words in told.items()
+        if words
+    )
 
 
-def _row_labels(exercise: Exercise, snippet: Snippet, x: float, y: float, fit: float,
-                band: tuple[float, float]) -> list[Text]:
+def _row_labels(
+    exercise: Exercise, snippet: Snippet, x: float, y: float, fit: float, band: tuple[float, float]
+) -> list[Text]:
     """Names the rows of a line of music at its left where an exercise has more than one kind."""
     if exercise.figure:
         return []
@@ -222,5 +279,7 @@ def _row_labels(exercise: Exercise, snippet: Snippet, x: float, y: float, fit: f
                 rows.setdefault((blank.asks, blank.hand), (y0, y1))
     if len({asks for asks, _ in rows}) < 2:
         return []
-    return [Text(x - GUTTER, y + fit * (y0 + y1) / 2 - 2.5, asks, "italic", 8.5)
-            for (asks, _), (y0, y1) in sorted(rows.items())]
+    return [
+        Text(x - GUTTER, y + fit * (y0 + y1) / 2 - 2.5, asks, "italic", 8.5)
+        for (asks, _), (y0, y1) in sorted(rows.items())
+    ]

@@ -12,16 +12,18 @@ from dataclasses import replace
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.model import Exercise
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
-from workbook.typesetting import text
-from workbook.pages.flow import Block, GUTTER, Page, place
-from workbook.pages.item import item_block, item_lines, may_share_a_row, score
 from workbook.pages.elements import Box, Entry, Mark, Picture, Rule, Sheet, Text
+from workbook.pages.flow import GUTTER, Block, Page, place
+from workbook.pages.item import item_block, item_lines, may_share_a_row, score
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.studio.roster import Row
+from workbook.typesetting import text
 
 CAUTION = "Stop if your hand hurts. What your teacher says about your own hand comes first."
-MARKING = ("A way to mark: one point off an exercise for each wrong box, never below 0. "
-           "Accept other fingerings that are sound.")
+MARKING = (
+    "A way to mark: one point off an exercise for each wrong box, never below 0. "
+    "Accept other fingerings that are sound."
+)
 ALSO = "Other spellings:"
 SPARE = "Spare staves: try things out here, or leave them empty."
 _APART, _STAFF_LINE = 12 * STAFF_SPACE, 0.5
@@ -40,10 +42,12 @@ def lay_out(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]
     return _book(plan, _title(plan, page), snippets, page, "Answer key")
 
 
-def _book(plan: Plan, title: list[Block], snippets: dict[int, Snippet], page: Page, kind: str
-          ) -> list[Sheet]:
+def _book(
+    plan: Plan, title: list[Block], snippets: dict[int, Snippet], page: Page, kind: str
+) -> list[Sheet]:
     """The sheets of a title and all sections; ``kind`` stands at the foot of the answer key,
-    "" is a study page."""
+    "" is a study page.
+    """
     blocks = [*title]
     for section, words in zip(plan.sections, plan.spellings):
         blocks += _section(section, words, snippets, page, brief=not kind)
@@ -58,18 +62,39 @@ def _staves(page: Page, top: float) -> list[Mark]:
     marks: list[Mark] = [Text(page.left + GUTTER, top - 12, SPARE, "italic", 10.5)]
     y = top - 12 - _APART / 2
     while y - 4 * STAFF_SPACE >= page.bottom:
-        marks += [Rule(page.left + GUTTER, y - line * STAFF_SPACE, page.right,
-                       y - line * STAFF_SPACE, _STAFF_LINE) for line in range(5)]
+        marks += [
+            Rule(
+                page.left + GUTTER,
+                y - line * STAFF_SPACE,
+                page.right,
+                y - line * STAFF_SPACE,
+                _STAFF_LINE,
+            )
+            for line in range(5)
+        ]
         y -= _APART
     return marks
 
 
 def lay_out_study(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]:
     """The sheets of a study page: no points, and tasks only where something is asked."""
-    key, = plan.row.keys
+    (key,) = plan.row.keys
     name = f"Study page: {plan.row.template.naming.key(key)}"
-    blocks = [Block((Entry(name, 0), Text(page.left, -22, text.shorten(
-        name, "bold", 22, page.right - page.left), "bold", 22)), 28)]
+    blocks = [
+        Block(
+            (
+                Entry(name, 0),
+                Text(
+                    page.left,
+                    -22,
+                    text.shorten(name, "bold", 22, page.right - page.left),
+                    "bold",
+                    22,
+                ),
+            ),
+            28,
+        )
+    ]
     blocks += paragraph(plan.title, "regular", 12, 16, page)
     blocks += paragraph(CAUTION, "italic", 9, 15, page)
     return _book(_untold(plan), blocks, snippets, page, "")
@@ -77,13 +102,19 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[
 
 def _untold(plan: Plan) -> Plan:
     """The plan without what is told to a marker alone: a study page has no answer key."""
+
     def item(one: Item) -> Item:
-        blanks = tuple(replace(blank, also=(), why="", versions=())
-                       for blank in one.exercise.blanks)
+        blanks = tuple(
+            replace(blank, also=(), why="", versions=()) for blank in one.exercise.blanks
+        )
         return replace(one, exercise=replace(one.exercise, blanks=blanks))
 
-    return replace(plan, sections=tuple(
-        replace(section, items=tuple(map(item, section.items))) for section in plan.sections))
+    return replace(
+        plan,
+        sections=tuple(
+            replace(section, items=tuple(map(item, section.items))) for section in plan.sections
+        ),
+    )
 
 
 def lay_out_slip(exercise: Exercise, snippet: Snippet) -> tuple[Sheet, tuple[float, float]]:
@@ -91,15 +122,20 @@ def lay_out_slip(exercise: Exercise, snippet: Snippet) -> tuple[Sheet, tuple[flo
     page = Page("letter")
     item = Item(1, exercise, len(exercise.asked))
     block = item_block(item, snippet, "", page.left, page.right)
-    return (Sheet([mark.moved(0.0, block.height + 30) for mark in block.marks]),
-            (page.whole[0], block.height + 60))
+    return (
+        Sheet([mark.moved(0.0, block.height + 30) for mark in block.marks]),
+        (page.whole[0], block.height + 60),
+    )
 
 
-def paragraph(words: str, face: str, size: float, lead: float, page: Page, above: float = 0.0
-              ) -> list[Block]:
+def paragraph(
+    words: str, face: str, size: float, lead: float, page: Page, above: float = 0.0
+) -> list[Block]:
     """A block for each line."""
-    return [Block((Text(page.left, -lead, line, face, size),), lead, 0.0 if index else above)
-            for index, line in enumerate(text.wrap(words, face, size, page.right - page.left))]
+    return [
+        Block((Text(page.left, -lead, line, face, size),), lead, 0.0 if index else above)
+        for index, line in enumerate(text.wrap(words, face, size, page.right - page.left))
+    ]
 
 
 def _title(plan: Plan, page: Page) -> list[Block]:
@@ -126,22 +162,37 @@ def _keys(row: Row) -> str:
         if set(twelve) <= set(rest):
             said.append(f"all {mode} keys")
             rest = [key for key in rest if key not in twelve]
-    return ", ".join([*said, *(row.template.naming.key(key).replace(" ", "\u00a0")
-                               for key in rest)])
+    return ", ".join(
+        [*said, *(row.template.naming.key(key).replace(" ", "\u00a0") for key in rest)]
+    )
 
 
 def _date(page: Page) -> list[Block]:
     """The line for the date; right of it or above, on the answer key, a way to mark."""
     width = _DATE + 22
-    marks: list[Mark] = [Text(page.left, -22, "Date"),
-                         Rule(page.left + 30, -24, min(page.left + _DATE, page.right), -24)]
+    marks: list[Mark] = [
+        Text(page.left, -22, "Date"),
+        Rule(page.left + 30, -24, min(page.left + _DATE, page.right), -24),
+    ]
     lines = text.wrap(MARKING, "italic", 9, page.right - page.left - width)
     if len(lines) <= 2:
-        marks += [Text(page.left + width, -28 + 11 * (len(lines) - 1 - index), line, "italic", 9,
-                       only="answer key") for index, line in enumerate(lines)]
+        marks += [
+            Text(
+                page.left + width,
+                -28 + 11 * (len(lines) - 1 - index),
+                line,
+                "italic",
+                9,
+                only="answer key",
+            )
+            for index, line in enumerate(lines)
+        ]
         return [Block(tuple(marks), 36)]
-    above = [mark._replace(only="answer key") for block in paragraph(
-        MARKING, "italic", 9, 0, page) for mark in block.marks]
+    above = [
+        mark._replace(only="answer key")
+        for block in paragraph(MARKING, "italic", 9, 0, page)
+        for mark in block.marks
+    ]
     return [*(Block((mark.moved(0.0, -13),), 13) for mark in above), Block(tuple(marks), 36)]
 
 
@@ -152,24 +203,35 @@ def _score_table(plan: Plan, page: Page) -> list[Block]:
     for section in plan.sections:
         numbers = [item.number for item in section.items]
         span = f"{numbers[0]}–{numbers[-1]}" if len(numbers) > 1 else f"{numbers[0]}"
-        lines.append((f"{section.letter}   {section.title}", span,
-                      str(section.points), "regular"))
+        lines.append((f"{section.letter}   {section.title}", span, str(section.points), "regular"))
     lines.append(("Total", "", str(plan.points), "bold"))
     blocks = []
     for index, (first, middle, last, face) in enumerate(lines):
         name = text.shorten(first, face, 10.5, columns[1] - columns[0] - 10)
         top = [] if index else [Rule(x0, 0, x1, 0, 0.9)]
-        blocks.append(Block((
-            *top, Text(columns[0], -12.5, name, face), Text(columns[1], -12.5, middle, face),
-            *score(columns[2], -12.5, last, face), Rule(x0, -lead, x1, -lead, 0.4)), lead,
-            below=0.0 if index < len(lines) - 1 else 14.0, keep=index in (0, len(lines) - 2)))
+        blocks.append(
+            Block(
+                (
+                    *top,
+                    Text(columns[0], -12.5, name, face),
+                    Text(columns[1], -12.5, middle, face),
+                    *score(columns[2], -12.5, last, face),
+                    Rule(x0, -lead, x1, -lead, 0.4),
+                ),
+                lead,
+                below=0.0 if index < len(lines) - 1 else 14.0,
+                keep=index in (0, len(lines) - 2),
+            )
+        )
     return blocks
 
 
-def _section(section: PlannedSection, also: str, snippets: dict[int, Snippet], page: Page,
-             brief: bool) -> list[Block]:
+def _section(
+    section: PlannedSection, also: str, snippets: dict[int, Snippet], page: Page, brief: bool
+) -> list[Block]:
     """The heading, the task, ``also`` for a marker, and the rows of exercises. If ``brief``, the
-    heading has the label of the only exercise, which then needs neither that nor a number."""
+    heading has the label of the only exercise, which then needs neither that nor a number.
+    """
     shared: str | None = section.items[0].exercise.task
     letter = f"{section.letter}   "
     name, inset = letter + section.title, text.width(letter, "bold", 14)
@@ -177,34 +239,65 @@ def _section(section: PlannedSection, also: str, snippets: dict[int, Snippet], p
     lines = [name]
     if text.width(name, "bold", 14) > wide:
         first, *more = text.wrap(section.title, "bold", 14, wide - inset)
-        lines = [letter + first, *[text.shorten(" ".join(more), "bold", 14, wide - inset)][:len(more)]]
+        lines = [
+            letter + first,
+            *[text.shorten(" ".join(more), "bold", 14, wide - inset)][: len(more)],
+        ]
     low = -14 - 17 * (len(lines) - 1)
     worth = score(page.right, low, str(section.points), before="Score  ") if section.points else []
-    blocks = [Block((
-        Entry(f"{section.letter}  {section.title}", 4),
-        *(Text(page.left + inset * bool(index), -14 - 17 * index, line, "bold", 14)
-          for index, line in enumerate(lines)),
-        *worth, Rule(page.left, low - 5, page.right, low - 5, 0.9)), 8 - low, above=18,
-        gives=14, takes=72, keep=True, opens=True)]
+    blocks = [
+        Block(
+            (
+                Entry(f"{section.letter}  {section.title}", 4),
+                *(
+                    Text(page.left + inset * bool(index), -14 - 17 * index, line, "bold", 14)
+                    for index, line in enumerate(lines)
+                ),
+                *worth,
+                Rule(page.left, low - 5, page.right, low - 5, 0.9),
+            ),
+            8 - low,
+            above=18,
+            gives=14,
+            takes=72,
+            keep=True,
+            opens=True,
+        )
+    ]
     asked = any(item.exercise.asked for item in section.items)
     if asked or brief:  # the room of a task is kept, so that all study pages of a key are alike
-        blocks += [Block((Text(page.left, -15, line, "italic", 11),) if asked else (), 15,
-                         keep=True)
-                   for line in text.wrap(shared, "italic", 11, page.right - page.left)]
+        blocks += [
+            Block((Text(page.left, -15, line, "italic", 11),) if asked else (), 15, keep=True)
+            for line in text.wrap(shared, "italic", 11, page.right - page.left)
+        ]
     told = _TOLD / page.scale  # for the marker, who needs no larger print
     if also:
         size = 0.85 * told
-        blocks += [Block((Text(page.left, -0.95 * told, line, "italic", size,
-                               only="answer key"),), told, 0.0 if index else _TAIL, keep=True)
-                   for index, line in enumerate(text.wrap(
-                       f"{ALSO} {also}", "italic", size, page.right - page.left))]
+        blocks += [
+            Block(
+                (Text(page.left, -0.95 * told, line, "italic", size, only="answer key"),),
+                told,
+                0.0 if index else _TAIL,
+                keep=True,
+            )
+            for index, line in enumerate(
+                text.wrap(f"{ALSO} {also}", "italic", size, page.right - page.left)
+            )
+        ]
     label = section.items[0].exercise.label
     label = "" if label == section.title else label
-    if brief and len(section.items) == len(lines) == 1 and (
+    if (
+        brief
+        and len(section.items) == len(lines) == 1
+        and (
             text.width(name, "bold", 14) + text.width(label, "regular", 11) + 24
-            <= page.right - page.left):
-        blocks[0] = replace(blocks[0], marks=(
-            *blocks[0].marks, Text(page.right, low, label, "regular", 11, "right")))
+            <= page.right - page.left
+        )
+    ):
+        blocks[0] = replace(
+            blocks[0],
+            marks=(*blocks[0].marks, Text(page.right, low, label, "regular", 11, "right")),
+        )
         shared = None
     head = len(blocks)
     for row in _rows(section, snippets, shared, page):
@@ -215,8 +308,12 @@ def _section(section: PlannedSection, also: str, snippets: dict[int, Snippet], p
             left += width + _BETWEEN
         blocks += some if len(row) == 1 else [_beside(*some)]
     first = blocks[head]
-    blocks[head] = replace(first, gives=0.0, takes=_AIR * bool(also),
-                           above=max(first.above - (told + _TAIL) * bool(also), 1.0))
+    blocks[head] = replace(
+        first,
+        gives=0.0,
+        takes=_AIR * bool(also),
+        above=max(first.above - (told + _TAIL) * bool(also), 1.0),
+    )
     return blocks
 
 
@@ -231,8 +328,13 @@ def _beside(one: Block, other: Block) -> Block:
         one, other = _lowered(one, -min(lower, 0.0)), _lowered(other, max(lower, 0.0))
     height = max(one.height, other.height)
     below = max(one.height + one.below, other.height + other.below) - height
-    return replace(one, marks=one.marks + other.marks, height=height, below=below,
-                   gives=min(one.gives, other.gives))
+    return replace(
+        one,
+        marks=one.marks + other.marks,
+        height=height,
+        below=below,
+        gives=min(one.gives, other.gives),
+    )
 
 
 def _first_row(block: Block) -> float:
@@ -244,16 +346,20 @@ def _lowered(block: Block, by: float) -> Block:
     if not by:
         return block
     first = next(i for i, mark in enumerate(block.marks) if isinstance(mark, Picture))
-    return replace(block, height=block.height + by, marks=block.marks[:first] + tuple(
-        mark.moved(0.0, -by) for mark in block.marks[first:]))
+    return replace(
+        block,
+        height=block.height + by,
+        marks=block.marks[:first] + tuple(mark.moved(0.0, -by) for mark in block.marks[first:]),
+    )
 
 
 def _column(page: Page, columns: int) -> float:
     return (page.right - page.left - _BETWEEN * (columns - 1)) / columns
 
 
-def _rows(section: PlannedSection, snippets: dict[int, Snippet], shared: str | None,
-          page: Page) -> list[tuple[Item, ...]]:
+def _rows(
+    section: PlannedSection, snippets: dict[int, Snippet], shared: str | None, page: Page
+) -> list[tuple[Item, ...]]:
     """The items in reading order, two short ones side by side."""
     rows, waiting = [], None
     for item in section.items:
@@ -269,12 +375,14 @@ def _rows(section: PlannedSection, snippets: dict[int, Snippet], shared: str | N
 
 def foot(page: Page, plan: Plan, number: str, kind: str) -> list[Mark]:
     """The line at the foot of a page: whose, which page, of what kind on the answer key, the
-    key code."""
+    key code.
+    """
     middle = (page.left + page.right) / 2
     marks = [
         Rule(page.left, page.foot + 13, page.right, page.foot + 13, 0.4),
         Text(middle, page.foot, number, "regular", 9, "center"),
-        Text(page.right, page.foot, plan.code, "regular", 9, "right")]
+        Text(page.right, page.foot, plan.code, "regular", 9, "right"),
+    ]
     side = middle - page.left - 50
     if page.narrow:  # the kind of page stands at the top, the title gives way
         name = text.shorten(plan.row.student, "regular", 9, side + 15)

@@ -5,10 +5,10 @@ In: the studio's workbooks. Out: sheets, the paper's long side across.
 
 from __future__ import annotations
 
-from workbook.typesetting import text
-from workbook.pages.flow import PAPERS
-from workbook.pages.elements import Entry, Mark, Rule, Sheet, Text
 from workbook.marking.mark_sheet import Marked, letters
+from workbook.pages.elements import Entry, Mark, Rule, Sheet, Text
+from workbook.pages.flow import PAPERS
+from workbook.typesetting import text
 
 _MARGIN, _LEAD, _HEAD = 40.0, 24.0, 46.0
 _NAME, _TITLE, _CODE, _TOTAL = 128.0, 112.0, 54.0, 46.0
@@ -27,17 +27,28 @@ def lay_out_marks(books: list[Marked], paper: str) -> list[Sheet]:
     each = (width - 2 * _MARGIN - _NAME - _TITLE - _CODE - _TOTAL) / max(len(columns), 1)
     each = min(each, 60.0)
     rows = int((height - 2 * _MARGIN - _HEAD - _LEAD) / _LEAD)
-    sheets = [_sheet(books[start:start + rows], columns, each, width, height)
-              for start in range(0, len(books), rows)]
+    sheets = [
+        _sheet(books[start : start + rows], columns, each, width, height)
+        for start in range(0, len(books), rows)
+    ]
     _legend(sheets, books, width, height)
     for number, sheet in enumerate(sheets, 1):
-        sheet.marks.append(Text(width - _MARGIN, _MARGIN - 16, f"page {number} of {len(sheets)}",
-                                "regular", 9, "right"))
+        sheet.marks.append(
+            Text(
+                width - _MARGIN,
+                _MARGIN - 16,
+                f"page {number} of {len(sheets)}",
+                "regular",
+                9,
+                "right",
+            )
+        )
     return sheets
 
 
-def _sheet(books: list[Marked], columns: list[str], each: float, width: float, height: float
-           ) -> Sheet:
+def _sheet(
+    books: list[Marked], columns: list[str], each: float, width: float, height: float
+) -> Sheet:
     y = height - _MARGIN - 18
     end = _MARGIN + _NAME + _TITLE + _CODE + each * len(columns) + _TOTAL
     marks: list[Mark] = [Entry("Mark sheet", height), Text(_MARGIN, y, "Mark sheet", "bold", 16)]
@@ -45,33 +56,45 @@ def _sheet(books: list[Marked], columns: list[str], each: float, width: float, h
     first = _MARGIN + _NAME + _TITLE + _CODE
     places = [first + each * (index + 1) for index in range(len(columns))] + [end]
     heads = [*columns, "Total"]
-    marks += [Text(_MARGIN + 2, y + 6, "Student", "bold"),
-              Text(_MARGIN + _NAME, y + 6, "Workbook", "bold"),
-              Text(_MARGIN + _NAME + _TITLE, y + 6, "Key code", "bold", 9)]
-    marks += [Text(place - 4, y + 6, head, "bold", align="right")
-              for place, head in zip(places, heads)]
+    marks += [
+        Text(_MARGIN + 2, y + 6, "Student", "bold"),
+        Text(_MARGIN + _NAME, y + 6, "Workbook", "bold"),
+        Text(_MARGIN + _NAME + _TITLE, y + 6, "Key code", "bold", 9),
+    ]
+    marks += [
+        Text(place - 4, y + 6, head, "bold", align="right") for place, head in zip(places, heads)
+    ]
     marks.append(Rule(_MARGIN, y, end, y, 0.9))
     top = y
     for book in books:
         y -= _LEAD
-        marks += [Text(_MARGIN + 2, y + 7, text.shorten(book.student, "regular", 10, _NAME - 8),
-                       size=10),
-                  Text(_MARGIN + _NAME, y + 7, text.shorten(book.title, "regular", 10,
-                                                            _TITLE - 6), size=10),
-                  Text(_MARGIN + _NAME + _TITLE, y + 7, book.code, size=9),
-                  Rule(_MARGIN, y, end, y, 0.4)]
-        points = [f"/ {points}" for _, _, points in book.sections[:len(columns)]]
+        marks += [
+            Text(_MARGIN + 2, y + 7, text.shorten(book.student, "regular", 10, _NAME - 8), size=10),
+            Text(
+                _MARGIN + _NAME, y + 7, text.shorten(book.title, "regular", 10, _TITLE - 6), size=10
+            ),
+            Text(_MARGIN + _NAME + _TITLE, y + 7, book.code, size=9),
+            Rule(_MARGIN, y, end, y, 0.4),
+        ]
+        points = [f"/ {points}" for _, _, points in book.sections[: len(columns)]]
         points += [""] * (len(columns) - len(points)) + [f"/ {book.points}"]
-        marks += [Text(place - 4, y + 7, words, size=8.5, align="right")
-                  for place, words in zip(places, points)]
+        marks += [
+            Text(place - 4, y + 7, words, size=8.5, align="right")
+            for place, words in zip(places, points)
+        ]
     marks += [Rule(x, top + 20, x, y, 0.4) for x in (first, *places)]
     return Sheet(marks)
 
 
 def _legend(sheets: list[Sheet], books: list[Marked], width: float, height: float) -> None:
     """What the letters stand for in each kind of workbook, on the last sheet or a new one."""
-    kinds = dict.fromkeys((tuple((letter, title) for letter, title, _ in book.sections),
-                           book.title.split(", form ")[0]) for book in books)
+    kinds = dict.fromkeys(
+        (
+            tuple((letter, title) for letter, title, _ in book.sections),
+            book.title.split(", form ")[0],
+        )
+        for book in books
+    )
     lines = []
     for sections, title in kinds:
         words = f"{title}: " + ", ".join(f"{letter} {name}" for letter, name in sections)

@@ -19,10 +19,9 @@ from reportlab.pdfgen.canvas import Canvas
 
 from workbook.engraving.glyphs import Glyph
 from workbook.engraving.ink import PEN
-from workbook.engraving.snippet import Snippet
 from workbook.exercises.model import DRAWN
-from workbook.typesetting import text
 from workbook.pages.elements import Box, Entry, Picture, Rule, Sheet, Text
+from workbook.typesetting import text
 from workbook.typesetting.text import number
 
 WORKBOOK, ANSWER_KEY = "workbook", "answer key"
@@ -51,18 +50,33 @@ class Ready:
         self.ruled = _ruled(sheet)
 
 
-def render(sheets: Sequence[Sheet | Ready], face: str, size: tuple[float, float], title: str,
-           author: str, grey: bool = False) -> bytes:
+def render(
+    sheets: Sequence[Sheet | Ready],
+    face: str,
+    size: tuple[float, float],
+    title: str,
+    author: str,
+    grey: bool = False,
+) -> bytes:
     """The PDF of ``sheets`` of ``size`` (width, height in points), for student or marker.
 
     With ``grey`` the answers are black in place of dark red.
     """
-    inks = Inks(_BLACK if face == WORKBOOK else _GREY, _BLACK if grey else Color(*PEN),
-                1.0 if face == WORKBOOK else _FADE)
+    inks = Inks(
+        _BLACK if face == WORKBOOK else _GREY,
+        _BLACK if grey else Color(*PEN),
+        1.0 if face == WORKBOOK else _FADE,
+    )
     buffer = io.BytesIO()
     with _plain_streams():
-        canvas = Canvas(buffer, pagesize=size, invariant=1, lang="en", pageCompression=1,
-                        initialFontName=text.runs("a")[0][0])  # else Helvetica, not embedded
+        canvas = Canvas(
+            buffer,
+            pagesize=size,
+            invariant=1,
+            lang="en",
+            pageCompression=1,
+            initialFontName=text.runs("a")[0][0],
+        )  # else Helvetica, not embedded
         canvas.setTitle(title)
         canvas.setAuthor(author)
         canvas.setCreator("workbook")
@@ -103,8 +117,9 @@ def _ruled(sheet: Sheet) -> str:
     for mark in sheet.marks:
         if isinstance(mark, Rule):
             new = mark.width
-            drawn = (f"n {number(mark.x0)} {number(mark.y0)} m "
-                     f"{number(mark.x1)} {number(mark.y1)} l S")
+            drawn = (
+                f"n {number(mark.x0)} {number(mark.y0)} m {number(mark.x1)} {number(mark.y1)} l S"
+            )
         elif isinstance(mark, Box) and not mark.blank.given and mark.blank.asks not in DRAWN:
             new = 0.7 * mark.scale
             x0, y0, x1, y1 = mark.rect
@@ -122,8 +137,15 @@ def _texts(lines: text.Lines, sheet: Ready, face: str, inks: Inks) -> None:
     """The words of the page and what stands in the boxes."""
     for mark in sheet.texts:
         if mark.only in ("", face):
-            lines.draw(mark.x, mark.y, mark.text, mark.face, mark.size, mark.align,
-                       inks.answer if mark.only else inks.quiet)
+            lines.draw(
+                mark.x,
+                mark.y,
+                mark.text,
+                mark.face,
+                mark.size,
+                mark.align,
+                inks.answer if mark.only else inks.quiet,
+            )
     for box in sheet.boxes:
         if box.blank.given or face == ANSWER_KEY:
             _answer(lines, box, inks)
@@ -133,13 +155,20 @@ def _texts(lines: text.Lines, sheet: Ready, face: str, inks: Inks) -> None:
 def _answer(lines: text.Lines, mark: Box, inks: Inks) -> None:
     x0, y0, x1, y1 = mark.rect
     blank = mark.blank
-    lines.draw((x0 + x1) / 2, (y0 + y1) / 2 - 0.35 * mark.size, blank.answer,
-               "regular" if blank.given else "bold", mark.size, "center",
-               inks.quiet if blank.given else inks.answer)
+    lines.draw(
+        (x0 + x1) / 2,
+        (y0 + y1) / 2 - 0.35 * mark.size,
+        blank.answer,
+        "regular" if blank.given else "bold",
+        mark.size,
+        "center",
+        inks.quiet if blank.given else inks.answer,
+    )
 
 
-def _pictures(canvas: Canvas, pictures: list[Picture], face: str, forms: _Forms,
-              inks: Inks) -> None:
+def _pictures(
+    canvas: Canvas, pictures: list[Picture], face: str, forms: _Forms, inks: Inks
+) -> None:
     """Draw the snippets, beneath all else.
 
     On the answer key they are faded, with what the student writes on top in full.
@@ -176,15 +205,19 @@ class _Forms:
         name = snippet.name + ending
         if not canvas.hasForm(name):
             self._glyphs.update((glyph.name, glyph) for glyph in snippet.glyphs)
-            form = _Form((snippet.x, snippet.y, snippet.x + snippet.width,
-                          snippet.y + snippet.height), content,
-                         b" /Group << /S /Transparency /I true >> /Resources ",
-                         canvas._doc.Reference(self._shared, "music"))
+            form = _Form(
+                (snippet.x, snippet.y, snippet.x + snippet.width, snippet.y + snippet.height),
+                content,
+                b" /Group << /S /Transparency /I true >> /Resources ",
+                canvas._doc.Reference(self._shared, "music"),
+            )
             canvas._doc.addForm(name, form)
         scale = picture.scale
-        canvas.addLiteral(f"q\n{scale:.6g} 0 0 {scale:.6g} "
-                          f"{number(picture.x - scale * snippet.x)} "
-                          f"{number(picture.y - scale * snippet.y)} cm")
+        canvas.addLiteral(
+            f"q\n{scale:.6g} 0 0 {scale:.6g} "
+            f"{number(picture.x - scale * snippet.x)} "
+            f"{number(picture.y - scale * snippet.y)} cm"
+        )
         if picture.band:
             low, high = picture.band
             clip = canvas.beginPath()
@@ -207,14 +240,26 @@ class _Form(pdfdoc.PDFObject):
 
     __RefOnly__ = 1
 
-    def __init__(self, box: tuple[float, ...], content: bytes, more: bytes,
-                 reference: pdfdoc.PDFObject | None = None):
+    def __init__(
+        self,
+        box: tuple[float, ...],
+        content: bytes,
+        more: bytes,
+        reference: pdfdoc.PDFObject | None = None,
+    ):
         self._box, self._content, self._more = box, content, more
         self._reference = reference
 
     def format(self, document) -> bytes:
         reference = self._reference.format(document) if self._reference else b""
-        return (b"<< /Type /XObject /Subtype /Form /BBox [%s]%s%s /Filter /FlateDecode "
-                b"/Length %d >>\nstream\n%s\nendstream\n" % (
-                    " ".join(map(number, self._box)).encode(), self._more, reference,
-                    len(self._content), self._content))
+        return (
+            b"<< /Type /XObject /Subtype /Form /BBox [%s]%s%s /Filter /FlateDecode "
+            b"/Length %d >>\nstream\n%s\nendstream\n"
+            % (
+                " ".join(map(number, self._box)).encode(),
+                self._more,
+                reference,
+                len(self._content),
+                self._content,
+            )
+        )

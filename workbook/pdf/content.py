@@ -26,13 +26,17 @@ Point = tuple[float, float]
 Rect = tuple[float, float, float, float]
 Matrix = tuple[float, float, float, float, float, float]
 
-_TEXT = re.compile(rb"(?:1 0 0 1 (\S+) (\S+) Tm )?(?:/(\S+) \S+ Tf )?"
-                   rb"\(((?:[^\\)]++|\\.)*+)\) Tj", re.DOTALL)
+_TEXT = re.compile(
+    rb"(?:1 0 0 1 (\S+) (\S+) Tm )?(?:/(\S+) \S+ Tf )?"
+    rb"\(((?:[^\\)]++|\\.)*+)\) Tj",
+    re.DOTALL,
+)
 _ESCAPE = re.compile(rb"\\([0-7]{1,3}|.)", re.DOTALL)
 _CONTROL = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f"}
 _MEDIA_BOX = re.compile(rb"/MediaBox \[ 0 0 (\S+) (\S+) \]")
-_FONTS, _CONTENTS, _TO_UNICODE = (re.compile(b"/%s (\\d+) 0 R" % name)
-                                  for name in (b"Font", b"Contents", b"ToUnicode"))
+_FONTS, _CONTENTS, _TO_UNICODE = (
+    re.compile(b"/%s (\\d+) 0 R" % name) for name in (b"Font", b"Contents", b"ToUnicode")
+)
 _NAMED = re.compile(rb"/(\S+) (\d+) 0 R")
 _PAIR = re.compile(rb"<([0-9A-Fa-f]+)> <([0-9A-Fa-f]+)>\s*\n")
 
@@ -71,22 +75,35 @@ def read_pages(data: bytes) -> list[Page]:
         pass  # another program has written it again, or it is damaged
     try:
         return [_drawn(*page) for page in _any(data)]
-    except (PyPdfError, ValueError, KeyError, IndexError, AttributeError, TypeError,
-            RecursionError, OSError) as error:
+    except (
+        PyPdfError,
+        ValueError,
+        KeyError,
+        IndexError,
+        AttributeError,
+        TypeError,
+        RecursionError,
+        OSError,
+    ) as error:
         # what pypdf raises, by the kind of damage
         raise Unreadable(f"{type(error).__name__}: {error}") from None
 
 
 def _written(data: bytes) -> Iterator[tuple[Point, bytes, dict[bytes, _Shown]]]:
     """Size, operators and fonts of each page, as ``assemble`` wrote the file: what pypdf
-    finds, in a fifth of its time."""
+    finds, in a fifth of its time.
+    """
     parts, fonts = Parts(data), _Fonts()
     for number in parts.pages:
         page = parts.dictionary(number)
         named = parts.dictionary(int(*_found(_FONTS, page)))
-        shown = {name: fonts.font(int(font), lambda: parts.stream(int(
-            *_found(_TO_UNICODE, parts.dictionary(int(font))))))
-            for name, font in _NAMED.findall(named)}
+        shown = {
+            name: fonts.font(
+                int(font),
+                lambda: parts.stream(int(*_found(_TO_UNICODE, parts.dictionary(int(font))))),
+            )
+            for name, font in _NAMED.findall(named)
+        }
         width, height = map(float, _found(_MEDIA_BOX, page))
         yield (width, height), parts.stream(int(*_found(_CONTENTS, page))), shown
 
@@ -103,12 +120,17 @@ def _any(data: bytes) -> Iterator[tuple[Point, bytes, dict[bytes, _Shown]]]:
     fonts = _Fonts()
     for page in PdfReader(io.BytesIO(data)).pages:
         stream, named = page.get_contents(), page["/Resources"].get("/Font", {})
-        yield ((float(page.mediabox.width), float(page.mediabox.height)),
-               stream.get_data() if stream is not None else b"",
-               {name[1:].encode(): fonts.font(
-                   named.raw_get(name).idnum,
-                   lambda: named[name]["/ToUnicode"].get_object().get_data())
-                for name in named})
+        yield (
+            (float(page.mediabox.width), float(page.mediabox.height)),
+            stream.get_data() if stream is not None else b"",
+            {
+                name[1:].encode(): fonts.font(
+                    named.raw_get(name).idnum,
+                    lambda: named[name]["/ToUnicode"].get_object().get_data(),
+                )
+                for name in named
+            },
+        )
 
 
 def _drawn(size: Point, stream: bytes, shown: dict[bytes, _Shown]) -> Page:
@@ -139,7 +161,8 @@ def _drawn(size: Point, stream: bytes, shown: dict[bytes, _Shown]) -> Page:
 @lru_cache(maxsize=4096)
 def _stroked(line: bytes, matrix: Matrix) -> tuple[bytes, Rect]:
     """What a line strokes, a rectangle (re) or a line (l), and its corners; the second face
-    of a page has the same as the first."""
+    of a page has the same as the first.
+    """
     words = line.split()
     operator = words[-2]
     if operator == b"re":
@@ -173,8 +196,10 @@ class _Shown(dict):
 
     def __init__(self, table: bytes):
         super().__init__()
-        self._characters = {int(code, 16): bytes.fromhex(text.decode()).decode("utf-16-be")
-                            for code, text in _PAIR.findall(table.partition(b"beginbfchar")[2])}
+        self._characters = {
+            int(code, 16): bytes.fromhex(text.decode()).decode("utf-16-be")
+            for code, text in _PAIR.findall(table.partition(b"beginbfchar")[2])
+        }
 
     def __missing__(self, codes: bytes) -> str:
         text = "".join([self._characters.get(code, "\ufffd") for code in _string(codes)])
@@ -201,8 +226,14 @@ _AS_IT_IS = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 def _times(m: Matrix, n: Matrix) -> Matrix:
     a, b, c, d, e, f = m
     g, h, i, j, k, l = n
-    return (a * g + b * i, a * h + b * j, c * g + d * i, c * h + d * j,
-            e * g + f * i + k, e * h + f * j + l)
+    return (
+        a * g + b * i,
+        a * h + b * j,
+        c * g + d * i,
+        c * h + d * j,
+        e * g + f * i + k,
+        e * h + f * j + l,
+    )
 
 
 def _at(matrix: Matrix, x: float, y: float) -> Point:

@@ -12,14 +12,24 @@ import zlib
 from typing import BinaryIO
 
 from pypdf import PageObject, PdfReader
-from pypdf.generic import (ArrayObject, BooleanObject, DictionaryObject, FloatObject, NameObject,
-                           StreamObject)
+from pypdf.generic import (
+    ArrayObject,
+    BooleanObject,
+    DictionaryObject,
+    FloatObject,
+    NameObject,
+    StreamObject,
+)
 
 from workbook.pdf.join import Job
 from workbook.pdf.printable_pdf import Size, seen_box, seen_size, turn, unit
 
-SHEETS: dict[str, Size] = {"letter": (792.0, 612.0), "a4": (841.89, 595.276),
-                           "tabloid": (1224.0, 792.0), "a3": (1190.551, 841.89)}
+SHEETS: dict[str, Size] = {
+    "letter": (792.0, 612.0),
+    "a4": (841.89, 595.276),
+    "tabloid": (1224.0, 792.0),
+    "a3": (1190.551, 841.89),
+}
 """Width and height in points of the sheets, lying on their side: 11 by 8.5 and 17 by 11
 inches, 297 by 210 and 420 by 297 mm (ISO 216)."""
 
@@ -64,8 +74,15 @@ class Booklets(Job):
     _unit = ", side"
     _duplex = "/DuplexFlipShortEdge"
 
-    def __init__(self, out: BinaryIO, title: str, author: str, sheet: Size, copies: int = 1,
-                 language: str = "en"):
+    def __init__(
+        self,
+        out: BinaryIO,
+        title: str,
+        author: str,
+        sheet: Size,
+        copies: int = 1,
+        language: str = "en",
+    ):
         super().__init__(out, title, author, True, copies, language)
         self._size = sheet
 
@@ -84,10 +101,17 @@ class Booklets(Job):
                 named[NameObject(f"/P{number}")] = self._objects.reference(forms[number - 1])
             content = StreamObject()
             content.set_data("".join(drawn).encode("ascii"))
-            self._side(DictionaryObject({
-                NameObject("/MediaBox"): ArrayObject(map(FloatObject, (0, 0, *self._size))),
-                NameObject("/Resources"): DictionaryObject({NameObject("/XObject"): named}),
-                NameObject("/Contents"): self._objects.reference(self._objects.once(content))}))
+            self._side(
+                DictionaryObject(
+                    {
+                        NameObject("/MediaBox"): ArrayObject(map(FloatObject, (0, 0, *self._size))),
+                        NameObject("/Resources"): DictionaryObject({NameObject("/XObject"): named}),
+                        NameObject("/Contents"): self._objects.reference(
+                            self._objects.once(content)
+                        ),
+                    }
+                )
+            )
 
     def _wishes(self) -> DictionaryObject:
         wishes = super()._wishes()
@@ -100,12 +124,16 @@ class Booklets(Job):
         if not isinstance(content, StreamObject | ArrayObject):
             return None
         form = self._content(content, seen)
-        form.update({
-            NameObject("/Type"): NameObject("/XObject"),
-            NameObject("/Subtype"): NameObject("/Form"),
-            NameObject("/BBox"): ArrayObject(map(FloatObject, seen_box(page))),
-            NameObject("/Resources"): self._objects.copied(
-                page.raw_get("/Resources") if "/Resources" in page else DictionaryObject(), seen)})
+        form.update(
+            {
+                NameObject("/Type"): NameObject("/XObject"),
+                NameObject("/Subtype"): NameObject("/Form"),
+                NameObject("/BBox"): ArrayObject(map(FloatObject, seen_box(page))),
+                NameObject("/Resources"): self._objects.copied(
+                    page.raw_get("/Resources") if "/Resources" in page else DictionaryObject(), seen
+                ),
+            }
+        )
         if "/Group" in page:
             group = self._objects.copied(page["/Group"], seen)
             group[NameObject("/I")] = BooleanObject(True)  # as a page's always is: 11.4.7
@@ -119,8 +147,11 @@ class Booklets(Job):
         parts = [content] if isinstance(content, StreamObject) else map(_found, content)
         form = StreamObject()
         form[NameObject("/Filter")] = NameObject("/FlateDecode")
-        form.set_data(zlib.compress(b"\n".join(
-            part.get_data() for part in parts if isinstance(part, StreamObject)), 9))
+        form.set_data(
+            zlib.compress(
+                b"\n".join(part.get_data() for part in parts if isinstance(part, StreamObject)), 9
+            )
+        )
         return form
 
     def _place(self, page: PageObject, half: int) -> str:
@@ -131,11 +162,17 @@ class Booklets(Job):
         bottom = (self._size[1] - height * by) / 2
         x0, y0, x1, y1 = seen_box(page)
         # turned clockwise as the page says, its lower left corner at the origin
-        a, b, c, d, e, f = {0: (1, 0, 0, 1, -x0, -y0), 90: (0, -1, 1, 0, -y0, x1),
-                            180: (-1, 0, 0, -1, x1, y1), 270: (0, 1, -1, 0, y1, -x0)}[turn(page)]
+        a, b, c, d, e, f = {
+            0: (1, 0, 0, 1, -x0, -y0),
+            90: (0, -1, 1, 0, -y0, x1),
+            180: (-1, 0, 0, -1, x1, y1),
+            270: (0, 1, -1, 0, y1, -x0),
+        }[turn(page)]
         by *= unit(page)
-        return " ".join(_number(value) for value in (
-            a * by, b * by, c * by, d * by, e * by + left, f * by + bottom))
+        return " ".join(
+            _number(value)
+            for value in (a * by, b * by, c * by, d * by, e * by + left, f * by + bottom)
+        )
 
 
 def _found(value):

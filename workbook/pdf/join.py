@@ -9,8 +9,14 @@ from __future__ import annotations
 from typing import BinaryIO
 
 from pypdf import PdfReader
-from pypdf.generic import (ArrayObject, DictionaryObject, FloatObject, NameObject, NumberObject,
-                           TextStringObject)
+from pypdf.generic import (
+    ArrayObject,
+    DictionaryObject,
+    FloatObject,
+    NameObject,
+    NumberObject,
+    TextStringObject,
+)
 
 from workbook.pdf.objects import Objects
 from workbook.pdf.parts import Parts
@@ -30,8 +36,15 @@ class Job:
     _unit = ""
     _duplex = "/DuplexFlipLongEdge"
 
-    def __init__(self, out: BinaryIO, title: str, author: str, fronts: bool = True,
-                 copies: int = 1, language: str = "en"):
+    def __init__(
+        self,
+        out: BinaryIO,
+        title: str,
+        author: str,
+        fronts: bool = True,
+        copies: int = 1,
+        language: str = "en",
+    ):
         self._objects = Objects(out)
         self._title, self._author, self._language = title, author, language
         self._fronts, self._copies = fronts, copies
@@ -54,9 +67,15 @@ class Job:
         seen: dict[int, int] = {}
         for page in file.pages:
             self._size = float(page.mediabox.width), float(page.mediabox.height)
-            self._side(DictionaryObject({
-                NameObject(key): self._objects.copied(page.raw_get(key), seen)
-                for key in _PRINTED if key in page}))
+            self._side(
+                DictionaryObject(
+                    {
+                        NameObject(key): self._objects.copied(page.raw_get(key), seen)
+                        for key in _PRINTED
+                        if key in page
+                    }
+                )
+            )
 
     def add_book(self, parts: Parts, size: tuple[float, float], name: str) -> None:
         """The pages, ``size`` points large, of a file that ``assemble`` wrote just now."""
@@ -69,25 +88,37 @@ class Job:
         """Write the other copies, and what ties the pages together."""
         self._repeat()
         write, reference = self._objects.write, self._objects.reference
-        write(DictionaryObject({
-            NameObject("/Type"): NameObject("/Pages"), NameObject("/Count"):
-            NumberObject(len(self._sides)), NameObject("/Kids"):
-            ArrayObject(map(reference, self._sides))}), self._tree)
-        catalog = DictionaryObject({
-            NameObject("/Type"): NameObject("/Catalog"),
-            NameObject("/Pages"): reference(self._tree),
-            NameObject("/PageMode"): NameObject("/UseOutlines"),
-            NameObject("/Outlines"): reference(self._outline()),
-            NameObject("/PageLabels"): self._labels()})
+        write(
+            DictionaryObject(
+                {
+                    NameObject("/Type"): NameObject("/Pages"),
+                    NameObject("/Count"): NumberObject(len(self._sides)),
+                    NameObject("/Kids"): ArrayObject(map(reference, self._sides)),
+                }
+            ),
+            self._tree,
+        )
+        catalog = DictionaryObject(
+            {
+                NameObject("/Type"): NameObject("/Catalog"),
+                NameObject("/Pages"): reference(self._tree),
+                NameObject("/PageMode"): NameObject("/UseOutlines"),
+                NameObject("/Outlines"): reference(self._outline()),
+                NameObject("/PageLabels"): self._labels(),
+            }
+        )
         if self._language:
             catalog[NameObject("/Lang")] = TextStringObject(self._language)
         wishes = self._wishes()
         if wishes:
             catalog[NameObject("/ViewerPreferences")] = wishes
-        info = DictionaryObject({
-            NameObject("/Title"): TextStringObject(self._title),
-            NameObject("/Author"): TextStringObject(self._author),
-            NameObject("/Creator"): TextStringObject("workbook")})
+        info = DictionaryObject(
+            {
+                NameObject("/Title"): TextStringObject(self._title),
+                NameObject("/Author"): TextStringObject(self._author),
+                NameObject("/Creator"): TextStringObject("workbook"),
+            }
+        )
         self._objects.close(write(catalog), write(info))
 
     def _begin(self, name: str) -> None:
@@ -105,9 +136,14 @@ class Job:
 
     def _to_front(self) -> None:
         if self._fronts and len(self._sides) % 2:
-            self._side(DictionaryObject({
-                NameObject("/Resources"): DictionaryObject(),
-                NameObject("/MediaBox"): ArrayObject(map(FloatObject, (0, 0, *self._size)))}))
+            self._side(
+                DictionaryObject(
+                    {
+                        NameObject("/Resources"): DictionaryObject(),
+                        NameObject("/MediaBox"): ArrayObject(map(FloatObject, (0, 0, *self._size))),
+                    }
+                )
+            )
 
     def _repeat(self) -> None:
         sides, parts = tuple(self._kept), tuple(self._parts)
@@ -128,18 +164,26 @@ class Job:
         root = self._objects.reserve()
         items = [self._objects.reserve() for _ in self._parts]
         for index, (item, (name, side)) in enumerate(zip(items, self._parts)):
-            entry = DictionaryObject({
-                NameObject("/Title"): TextStringObject(name),
-                NameObject("/Parent"): reference(root),
-                NameObject("/Dest"): ArrayObject([reference(self._sides[side]),
-                                                  NameObject("/Fit")])})
+            entry = DictionaryObject(
+                {
+                    NameObject("/Title"): TextStringObject(name),
+                    NameObject("/Parent"): reference(root),
+                    NameObject("/Dest"): ArrayObject(
+                        [reference(self._sides[side]), NameObject("/Fit")]
+                    ),
+                }
+            )
             if index:
                 entry[NameObject("/Prev")] = reference(items[index - 1])
             if index + 1 < len(items):
                 entry[NameObject("/Next")] = reference(items[index + 1])
             write(entry, item)
-        whole = DictionaryObject({NameObject("/Type"): NameObject("/Outlines"),
-                                  NameObject("/Count"): NumberObject(len(items))})
+        whole = DictionaryObject(
+            {
+                NameObject("/Type"): NameObject("/Outlines"),
+                NameObject("/Count"): NumberObject(len(items)),
+            }
+        )
         if items:
             whole[NameObject("/First")] = reference(items[0])
             whole[NameObject("/Last")] = reference(items[-1])
@@ -148,7 +192,13 @@ class Job:
     def _labels(self) -> DictionaryObject:
         numbers = ArrayObject()
         for name, side in self._parts:
-            numbers += [NumberObject(side), DictionaryObject({
-                NameObject("/S"): NameObject("/D"),
-                NameObject("/P"): TextStringObject(f"{name}{self._unit} ")})]
+            numbers += [
+                NumberObject(side),
+                DictionaryObject(
+                    {
+                        NameObject("/S"): NameObject("/D"),
+                        NameObject("/P"): TextStringObject(f"{name}{self._unit} "),
+                    }
+                ),
+            ]
         return DictionaryObject({NameObject("/Nums"): numbers})

@@ -13,13 +13,30 @@ import zlib
 from collections.abc import Callable
 from typing import BinaryIO
 
-from pypdf.generic import (ArrayObject, DictionaryObject, IndirectObject, NameObject, NullObject,
-                           StreamObject)
+from pypdf.generic import (
+    ArrayObject,
+    DictionaryObject,
+    IndirectObject,
+    NameObject,
+    NullObject,
+    StreamObject,
+)
 
 from workbook.pdf.parts import Parts
 
-_UNPRINTED = {"/Metadata", "/PieceInfo", "/LastModified", "/StructParent", "/StructParents",
-              "/OPI", "/Ref", "/F", "/FFilter", "/FDecodeParms", "/Length"}
+_UNPRINTED = {
+    "/Metadata",
+    "/PieceInfo",
+    "/LastModified",
+    "/StructParent",
+    "/StructParents",
+    "/OPI",
+    "/Ref",
+    "/F",
+    "/FFilter",
+    "/FDecodeParms",
+    "/Length",
+}
 """Keys of a stream that print nothing: records of its making, and files elsewhere.
 
 ISO 32000-1, tables 5, 89 and 95. The length is written anew.
@@ -62,15 +79,18 @@ class Objects:
         """
         text = io.BytesIO()
         value.write_to_stream(text)
-        return self._once(text.getvalue(),
-                          (lambda: _check(value)) if isinstance(value, StreamObject) else None)
+        return self._once(
+            text.getvalue(), (lambda: _check(value)) if isinstance(value, StreamObject) else None
+        )
 
     def part(self, parts: Parts, there: int, seen: dict[int, int]) -> int:
         """Write object ``there`` of ``parts`` and all that it refers to, each once;
-        returns its number. ``seen`` belongs to ``parts``: numbers there to numbers here."""
+        returns its number. ``seen`` belongs to ``parts``: numbers there to numbers here.
+        """
         if there not in seen:
             seen[there] = self._once(
-                parts.renumbered(there, lambda number: self.part(parts, number, seen)))
+                parts.renumbered(there, lambda number: self.part(parts, number, seen))
+            )
         return seen[there]
 
     def _once(self, text: bytes, check: Callable[[], None] | None = None) -> int:
@@ -106,9 +126,11 @@ class Objects:
         """Write the table of objects; ``root`` is the catalog, ``info`` the title and author."""
         start = self._out.tell()
         rows = "".join(f"{offset:010d} 00000 n \n" for offset in self._offsets)
-        self._out.write(f"xref\n0 {len(self._offsets) + 1}\n0000000000 65535 f \n{rows}"
-                        f"trailer\n<< /Size {len(self._offsets) + 1} /Root {root} 0 R "
-                        f"/Info {info} 0 R >>\nstartxref\n{start}\n%%EOF\n".encode())
+        self._out.write(
+            f"xref\n0 {len(self._offsets) + 1}\n0000000000 65535 f \n{rows}"
+            f"trailer\n<< /Size {len(self._offsets) + 1} /Root {root} 0 R "
+            f"/Info {info} 0 R >>\nstartxref\n{start}\n%%EOF\n".encode()
+        )
 
     def _number(self, reference: IndirectObject, seen: dict[int, int]) -> int:
         there = reference.idnum

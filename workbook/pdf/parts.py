@@ -23,18 +23,22 @@ class Parts:
     def __init__(self, data: bytes):
         self._data = data
         try:
-            start = int(data[data.rindex(b"startxref") + 9:].split()[0])
-            rows = data[start:data.index(b"trailer", start)].split(b"\n")[2:]
-            offsets = {number: int(row[:10]) for number, row in enumerate(rows)
-                       if row[17:18] == b"n"}
+            start = int(data[data.rindex(b"startxref") + 9 :].split()[0])
+            rows = data[start : data.index(b"trailer", start)].split(b"\n")[2:]
+            offsets = {
+                number: int(row[:10]) for number, row in enumerate(rows) if row[17:18] == b"n"
+            }
             self._bodies = self._slice(offsets, start)
         except (ValueError, IndexError) as error:
             raise ValueError(f"no table of objects: {error}") from None
-        lists = [(number, kids[1]) for number, body in self._bodies.items()
-                 if b"/Type /Pages" in body[-64:] and (kids := _KIDS.search(body))]
+        lists = [
+            (number, kids[1])
+            for number, body in self._bodies.items()
+            if b"/Type /Pages" in body[-64:] and (kids := _KIDS.search(body))
+        ]
         if len(lists) != 1:
             raise ValueError(f"{len(lists)} lists of pages")
-        (self.tree, kids), = lists
+        ((self.tree, kids),) = lists
         """The number of the list of pages, which each page names as its parent."""
         self.pages = [int(number) for number in _REFERENCE.findall(kids)]
         """The numbers of the pages, in order."""
@@ -47,8 +51,9 @@ class Parts:
             head = b"%d 0 obj\n" % number
             if not self._data.startswith(head, offset):
                 raise ValueError(f"object {number} is not where the table has it")
-            bodies[number] = self._data[offset + len(head):self._data.rindex(
-                b"endobj", offset, after)].rstrip(b"\n")
+            bodies[number] = self._data[
+                offset + len(head) : self._data.rindex(b"endobj", offset, after)
+            ].rstrip(b"\n")
         return bodies
 
     def renumbered(self, number: int, new: Callable[[int], int]) -> bytes:

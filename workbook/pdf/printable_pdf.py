@@ -19,8 +19,18 @@ from pypdf.errors import PyPdfError
 
 from workbook.errors import InputError, Problem
 
-_DAMAGE = (PyPdfError, ValueError, KeyError, IndexError, TypeError, AttributeError,
-           ArithmeticError, RecursionError, NotImplementedError, zlib.error)
+_DAMAGE = (
+    PyPdfError,
+    ValueError,
+    KeyError,
+    IndexError,
+    TypeError,
+    AttributeError,
+    ArithmeticError,
+    RecursionError,
+    NotImplementedError,
+    zlib.error,
+)
 """What pypdf raises when a file is not what it says."""
 
 _UNSEEN_NOTES = {"/Link", "/Popup"}
@@ -52,9 +62,13 @@ def opened(path: Path) -> Iterator[PdfReader]:
         try:
             data = path.read_bytes()
         except OSError as error:
-            raise _problem(path, "there is no such file;" if isinstance(error, FileNotFoundError)
-                           else f"it cannot be read: {error.strerror or error};",
-                           "name the PDF files to print") from None
+            raise _problem(
+                path,
+                "there is no such file;"
+                if isinstance(error, FileNotFoundError)
+                else f"it cannot be read: {error.strerror or error};",
+                "name the PDF files to print",
+            ) from None
         if b"%PDF-" not in data[:1024]:
             raise _problem(path, "this is not a PDF;", "print jobs are made of PDF files")
         if b"%%EOF" not in data[-2048:]:
@@ -62,8 +76,7 @@ def opened(path: Path) -> Iterator[PdfReader]:
         try:
             reader = PdfReader(io.BytesIO(data))
             if reader.is_encrypted:
-                raise _problem(path, "the file is locked with a password;",
-                               "save it without one")
+                raise _problem(path, "the file is locked with a password;", "save it without one")
             if not reader.pages:
                 raise _problem(path, "there are no pages in it;", "leave it out")
             yield reader
@@ -76,10 +89,14 @@ def look(path: Path) -> Source:
     with opened(path) as reader:
         about = reader.metadata
         language = reader.trailer["/Root"].get("/Lang")
-        return Source(path, _words(about and about.title) or _words(path.stem),
-                      _words(about and about.author), _words(language),
-                      tuple(seen_size(page) for page in reader.pages),
-                      sum(_notes(page) for page in reader.pages))
+        return Source(
+            path,
+            _words(about and about.title) or _words(path.stem),
+            _words(about and about.author),
+            _words(language),
+            tuple(seen_size(page) for page in reader.pages),
+            sum(_notes(page) for page in reader.pages),
+        )
 
 
 def seen_box(page: PageObject) -> tuple[float, float, float, float]:
@@ -128,7 +145,7 @@ def _problem(path: Path, what: str, instead: str) -> InputError:
 
 @contextmanager
 def _quiet() -> Iterator[None]:
-    """pypdf logs what it mends; what it cannot mend it raises."""
+    """Pypdf logs what it mends; what it cannot mend it raises."""
     log = logging.getLogger("pypdf")
     before = log.level
     log.setLevel(logging.CRITICAL + 1)

@@ -22,7 +22,8 @@ _KEPT = 3000
 
 class Dealt(NamedTuple):
     """An exercise, and names for what is seen of it: ``music`` before anything is asked,
-    ``task`` with its blanks. Exercises that look alike have the same names."""
+    ``task`` with its blanks. Exercises that look alike have the same names.
+    """
 
     exercise: Exercise
     music: str
@@ -40,8 +41,17 @@ class Stock:
 
         The names of notes and steps, and the table of fingerings, make no other one of it.
         """
-        asked = repr((family, request.key.ascii, request.hand, request.ask, request.given,
-                      request.ledger_lines, sorted(request.settings.items())))
+        asked = repr(
+            (
+                family,
+                request.key.ascii,
+                request.hand,
+                request.ask,
+                request.given,
+                request.ledger_lines,
+                sorted(request.settings.items()),
+            )
+        )
         name = (word, asked, number, request.naming, id(request.fingering))
         if name in self._made:
             self._made.move_to_end(name)
@@ -55,10 +65,12 @@ class Stock:
 
 def dealt(exercise: Exercise) -> Dealt:
     signs = exercise.key.fifths if exercise.signed else 0
-    music = digest(repr((exercise.family, exercise.label, signs, exercise.staves,
-                         exercise.figure)))
-    return Dealt(exercise, music, digest(music, repr(
-        [(b.slot, b.given and b.answer) for b in exercise.blanks])))
+    music = digest(repr((exercise.family, exercise.label, signs, exercise.staves, exercise.figure)))
+    return Dealt(
+        exercise,
+        music,
+        digest(music, repr([(b.slot, b.given and b.answer) for b in exercise.blanks])),
+    )
 
 
 def digest(*parts: str) -> str:

@@ -14,12 +14,12 @@ from random import Random
 
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Exercise, Request
-from workbook.marking import accepted
 from workbook.fingering.conventions import Conventions, traditional
+from workbook.marking import accepted
 from workbook.music.scales import forms
 from workbook.planning import exercise_pool
-from workbook.studio.roster import Row
 from workbook.planning.exercise_pool import Dealt, Stock, digest
+from workbook.studio.roster import Row
 from workbook.studio.templates import Section, combinations, heading, suits
 
 _TRIES, _OTHERS = 12, 8
@@ -74,7 +74,8 @@ class Plan:
         """Other spellings of the answers in each section (see ``accepted.spellings``)."""
         return accepted.spellings(
             (one for item in section.items for one in item.exercise.once(accepted.spelled))
-            for section in self.sections)
+            for section in self.sections
+        )
 
     @cached_property
     def items(self) -> tuple[Item, ...]:
@@ -104,12 +105,19 @@ def plan(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = Non
     return plans(row, seed, copy, fingering)[0]
 
 
-def plans(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = None,
-          forms: int = 1, shared: Stock | None = None) -> list[Plan]:
+def plans(
+    row: Row,
+    seed: str,
+    copy: int = 0,
+    fingering: Conventions | None = None,
+    forms: int = 1,
+    shared: Stock | None = None,
+) -> list[Plan]:
     """``forms`` plans of one row with the same families, keys, hands, settings and points,
     and with other exercises wherever there are others. More than one are lettered.
 
-    Plans of one build have a stock that is ``shared``, which changes nothing in them."""
+    Plans of one build have a stock that is ``shared``, which changes nothing in them.
+    """
     own = row_seed(row, seed, copy)
     row = replace(row, title=row.title or row.template.title)
     table = fingering or traditional()
@@ -127,23 +135,31 @@ def plans(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = No
         for form in range(1, forms):
             rng = Random(digest(name, str(form)))
             made[form].append([deal.another(section, request, rng) for request in requests])
-    return [_numbered(row, own, sections, _LETTERS[form] if forms > 1 else "")
-            for form, sections in enumerate(made)]
+    return [
+        _numbered(row, own, sections, _LETTERS[form] if forms > 1 else "")
+        for form, sections in enumerate(made)
+    ]
 
 
 def _numbered(row: Row, own: str, made: list[list[Exercise]], form: str) -> Plan:
     number, sections = 0, []
     for index, (section, exercises) in enumerate(zip(row.template.sections, made)):
-        items = tuple(Item(number + place, exercise, section.points)
-                      for place, exercise in enumerate(exercises, 1))
+        items = tuple(
+            Item(number + place, exercise, section.points)
+            for place, exercise in enumerate(exercises, 1)
+        )
         number += len(items)
-        sections.append(PlannedSection(_LETTERS[index % 26] * (1 + index // 26),
-                                       heading(section, row.template.naming), items))
+        sections.append(
+            PlannedSection(
+                _LETTERS[index % 26] * (1 + index // 26),
+                heading(section, row.template.naming),
+                items,
+            )
+        )
     return Plan(row, own, tuple(sections), _code(row, own + form, tuple(sections)), form)
 
 
-def _requests(section: Section, row: Row, rng: Random, fingering: Conventions
-              ) -> list[Request]:
+def _requests(section: Section, row: Row, rng: Random, fingering: Conventions) -> list[Request]:
     """``section.count`` requests, spread evenly over keys, hands and settings."""
     turns, family = _Turns(rng), FAMILIES[section.family]
     settings = dict(section.settings)
@@ -158,11 +174,26 @@ def _requests(section: Section, row: Row, rng: Random, fingering: Conventions
                 chosen[name] = turns.take((name, key.mode if name == "forms" else ""), usable)
         hand = turns.least(("hand", key), "hand", section.hands)
         if family.problem(chosen, key, hand):
-            chosen, hand = rng.choice([
-                (other, side) for other in combinations(section) for side in section.hands
-                if not family.problem(other, key, side)])
-        found.append(Request(key, hand, section.ask, section.given, section.ledger_lines,
-                             chosen, row.template.naming, fingering))
+            chosen, hand = rng.choice(
+                [
+                    (other, side)
+                    for other in combinations(section)
+                    for side in section.hands
+                    if not family.problem(other, key, side)
+                ]
+            )
+        found.append(
+            Request(
+                key,
+                hand,
+                section.ask,
+                section.given,
+                section.ledger_lines,
+                chosen,
+                row.template.naming,
+                fingering,
+            )
+        )
     return found
 
 
@@ -180,8 +211,9 @@ class _Turns:
 
     def least(self, here, overall, values):
         """The value least used ``here``, then least used ``overall``."""
-        value = min(values, key=lambda v: (self._used[here, v], self._used[overall, v],
-                                           self._rng.random()))
+        value = min(
+            values, key=lambda v: (self._used[here, v], self._used[overall, v], self._rng.random())
+        )
         self._used.update([(here, value), (overall, value)])
         return value
 
@@ -195,10 +227,10 @@ class _Deal:
     def __init__(self, stock: Stock, word: str):
         self._stock, self._word, self._seen = stock, word, set()
 
-    def fresh(self, section: Section, request: Request, rng: Random
-              ) -> tuple[Exercise, Request]:
+    def fresh(self, section: Section, request: Request, rng: Random) -> tuple[Exercise, Request]:
         """An exercise whose music is new here and the request it answers: another hand or
-        other settings in the same key where the wanted ones have no new music left."""
+        other settings in the same key where the wanted ones have no new music left.
+        """
         dealt, rank = self._best(section, request, rng)
         if rank:
             others = list(_others(section, request))
@@ -217,7 +249,8 @@ class _Deal:
 
     def _best(self, section: Section, request: Request, rng: Random) -> tuple[Dealt, int]:
         """The first exercise whose music is new (0), or failing that its blanks (1), or
-        neither."""
+        neither.
+        """
         found: dict[int, Dealt] = {}
         first = rng.randrange(exercise_pool.SIZE)
         for number in range(_TRIES):
@@ -241,8 +274,12 @@ def _others(section: Section, request: Request) -> Iterator[Request]:
 
 def _code(row: Row, seed: str, sections: tuple[PlannedSection, ...]) -> str:
     """Six letters and digits that no other workbook of a studio is likely to have."""
-    answers = "|".join(f"{blank.slot}={blank.answer}{blank.given}" for section in sections
-                       for item in section.items for blank in item.exercise.blanks)
+    answers = "|".join(
+        f"{blank.slot}={blank.answer}{blank.given}"
+        for section in sections
+        for item in section.items
+        for blank in item.exercise.blanks
+    )
     number = int(digest(row.student, row.template.name, row.title, seed, answers), 16)
     text = ""
     for _ in range(6):

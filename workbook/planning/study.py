@@ -12,9 +12,8 @@ from dataclasses import replace
 from random import Random
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Exercise, Request
 from workbook.exercises.figures import Keyboard
-from workbook.exercises.model import DRAWN, Event
+from workbook.exercises.model import DRAWN, Event, Exercise, Request
 from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.keys import Key
 from workbook.music.scales import forms
@@ -26,8 +25,9 @@ SHARES = (0, 25, 50, 75, 100)
 """Percent of the answers that are taken out."""
 
 
-def study(template: Template, key: Key, faded: int = 0, fingering: Conventions | None = None
-          ) -> Plan:
+def study(
+    template: Template, key: Key, faded: int = 0, fingering: Conventions | None = None
+) -> Plan:
     """The study page of a key: one exercise a section, ``faded`` percent of its blanks open.
 
     Sections that cannot be made in the key are left out.
@@ -38,11 +38,15 @@ def study(template: Template, key: Key, faded: int = 0, fingering: Conventions |
         rng = Random(f"{template.name}/{key.ascii}/{index}")
         if requests:
             made.append((section, [FAMILIES[section.family].make(r, rng) for r in requests]))
-    slots = [(place, number, blank.slot) for place, (_, exercises) in enumerate(made)
-             for number, exercise in enumerate(exercises)
-             for blank in exercise.blanks if not blank.given]
+    slots = [
+        (place, number, blank.slot)
+        for place, (_, exercises) in enumerate(made)
+        for number, exercise in enumerate(exercises)
+        for blank in exercise.blanks
+        if not blank.given
+    ]
     Random(f"{template.name}/{key.ascii}").shuffle(slots)
-    taken_out = set(slots[:round(len(slots) * faded / 100)])
+    taken_out = set(slots[: round(len(slots) * faded / 100)])
     sections, count = [], 0
     for place, (section, exercises) in enumerate(made):
         items = []
@@ -50,16 +54,20 @@ def study(template: Template, key: Key, faded: int = 0, fingering: Conventions |
             count += 1
             out = {slot for p, n, slot in taken_out if (p, n) == (place, number)}
             items.append(Item(count, worked(exercise, out), 0))
-        sections.append(PlannedSection(chr(ord("A") + place % 26),
-                                       heading(section, template.naming), tuple(items)))
+        sections.append(
+            PlannedSection(
+                chr(ord("A") + place % 26), heading(section, template.naming), tuple(items)
+            )
+        )
     title = template.title + (" – fill in what is missing" if faded else "")
     code = hashlib.sha256(f"{template.name}/{key.ascii}/{faded}".encode()).hexdigest()[:6]
     row = Row("", template, (key,), title, "", 0)
     return Plan(row, "", tuple(sections), code.upper())
 
 
-def _requests(section: Section, key: Key, template: Template, fingering: Conventions
-              ) -> list[Request]:
+def _requests(
+    section: Section, key: Key, template: Template, fingering: Conventions
+) -> list[Request]:
     """Both hands together where the family can, else what the section asks first."""
     family = FAMILIES[section.family]
     hands = (("both",), ("right", "left")) if family.by == "hand" else (section.hands[:1],)
@@ -68,15 +76,28 @@ def _requests(section: Section, key: Key, template: Template, fingering: Convent
             continue
         for sides in hands:
             if not any(family.problem(chosen, key, hand) for hand in sides):
-                return [Request(key, hand, section.ask, 0, section.ledger_lines, chosen,
-                                template.naming, fingering) for hand in sides]
+                return [
+                    Request(
+                        key,
+                        hand,
+                        section.ask,
+                        0,
+                        section.ledger_lines,
+                        chosen,
+                        template.naming,
+                        fingering,
+                    )
+                    for hand in sides
+                ]
     return []
 
 
 def worked(exercise: Exercise, taken_out: set[str]) -> Exercise:
     """The exercise with every blank given but those whose slot is in ``taken_out``."""
-    blanks = tuple(replace(blank, given=blank.given or blank.slot not in taken_out)
-                   for blank in exercise.blanks)
+    blanks = tuple(
+        replace(blank, given=blank.given or blank.slot not in taken_out)
+        for blank in exercise.blanks
+    )
     shown = {(blank.asks, blank.hand, blank.column) for blank in blanks if blank.given}
 
     def event(hand: str, column: int, one: Event) -> Event:
@@ -86,14 +107,17 @@ def worked(exercise: Exercise, taken_out: set[str]) -> Exercise:
             one = replace(one, signature_written=False)
         return one
 
-    staves = tuple(replace(staff, events=tuple(
-        event(staff.hand, column, one) for column, one in enumerate(staff.events)))
-        for staff in exercise.staves)
+    staves = tuple(
+        replace(
+            staff,
+            events=tuple(event(staff.hand, column, one) for column, one in enumerate(staff.events)),
+        )
+        for staff in exercise.staves
+    )
     figure = exercise.figure
     if isinstance(figure, Keyboard) and ("keys", "right", 0) in shown:
         figure = replace(figure, shaded=(), shown=figure.shaded)
     # what is printed on the staff in place of being written needs no blank
     blanks = tuple(b for b in blanks if not (b.given and b.asks in DRAWN))
     roomy = any(e.written for staff in exercise.staves for e in staff.events)
-    return replace(exercise, blanks=blanks, staves=staves, figure=figure, roomy=roomy,
-                   faded=True)
+    return replace(exercise, blanks=blanks, staves=staves, figure=figure, roomy=roomy, faded=True)

@@ -11,8 +11,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from workbook.errors import Finding
-from workbook.preflight.answer_list import list_faults
 from workbook.pdf.content import Page, Unreadable, read_pages
+from workbook.preflight.answer_list import list_faults
 from workbook.preflight.jobs import feet
 from workbook.preflight.positions import face_faults, register_faults
 from workbook.preflight.record import Record, faults, read_record
@@ -25,8 +25,11 @@ MARK_TABLE, MARK_SHEET = "mark-sheet.csv", "mark-sheet.pdf"
 
 def folders(root: Path) -> list[Path]:
     """Every folder with a ``key.json``: ``root`` or below it, none that is hidden."""
-    return sorted(path.parent for path in root.rglob(RECORD)
-                  if not any(part.startswith(".") for part in path.relative_to(root).parts))
+    return sorted(
+        path.parent
+        for path in root.rglob(RECORD)
+        if not any(part.startswith(".") for part in path.relative_to(root).parts)
+    )
 
 
 def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
@@ -51,12 +54,24 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
             continue
         codes = {foot[2] for foot in feet(pages[file]) if foot}
         if codes and record.code not in codes:
-            found.append(Finding(name, file, 0, f"the key code {record.code} is not on its pages, "
-                                 f"but {', '.join(sorted(codes))}: it is another workbook's"))
+            found.append(
+                Finding(
+                    name,
+                    file,
+                    0,
+                    f"the key code {record.code} is not on its pages, "
+                    f"but {', '.join(sorted(codes))}: it is another workbook's",
+                )
+            )
             del files[file], pages[file]
             continue
-        found += _found(name, file, list_faults(record, pages[file]) if file == ANSWERS else
-                        face_faults(record, pages[file], file == ANSWER_KEY))
+        found += _found(
+            name,
+            file,
+            list_faults(record, pages[file])
+            if file == ANSWERS
+            else face_faults(record, pages[file], file == ANSWER_KEY),
+        )
     if {WORKBOOK, ANSWER_KEY} <= pages.keys():
         found += _found(name, ANSWER_KEY, register_faults(pages[WORKBOOK], pages[ANSWER_KEY]))
     if thorough:
@@ -71,8 +86,9 @@ def check_jobs(root: Path) -> list[Finding]:
     for a build of some students leaves them as they are.
     """
     from workbook.preflight.jobs import job_faults, match_faults
-    from workbook.preflight.objects import object_faults
     from workbook.preflight.mark_sheet import paper_faults, read_table, table_faults
+    from workbook.preflight.objects import object_faults
+
     name, found, read = root.resolve().name, [], {}
     for file in (ALL_WORKBOOKS, ALL_KEYS, MARK_TABLE, MARK_SHEET):
         if not (root / file).exists():
@@ -100,27 +116,48 @@ def check_jobs(root: Path) -> list[Finding]:
 def outdated(root: Path) -> str:
     """What a build of some students has left older than their workbooks; "" for nothing."""
     from workbook.preflight.mark_sheet import read_table
+
     try:
         listed = {line.code for line in read_table((root / MARK_TABLE).read_bytes())}
     except (OSError, Unreadable):
         return ""
     records = [(folder, _record(folder)) for folder in folders(root)]
-    newer = [f"{folder.relative_to(root).as_posix()} ({record.code})" for folder, record in records
-             if isinstance(record, Record) and record.code not in listed]
-    return newer and (f"{MARK_TABLE}, {MARK_SHEET} and the print jobs do not have "
-                      f"{', '.join(newer)}: build the whole roster to renew them") or ""
+    newer = [
+        f"{folder.relative_to(root).as_posix()} ({record.code})"
+        for folder, record in records
+        if isinstance(record, Record) and record.code not in listed
+    ]
+    return (
+        newer
+        and (
+            f"{MARK_TABLE}, {MARK_SHEET} and the print jobs do not have "
+            f"{', '.join(newer)}: build the whole roster to renew them"
+        )
+    ) or ""
 
 
 def missing(root: Path) -> list[Finding]:
     """What a build wrote and is there no more: a ``key.json`` beside its workbook; the folder of
-    a workbook that the mark sheet lists."""
+    a workbook that the mark sheet lists.
+    """
     from workbook.preflight.mark_sheet import read_table
+
     name = root.resolve().name
-    lone = sorted(path.parent for path in root.rglob(WORKBOOK)
-                  if not any(part.startswith(".") for part in path.relative_to(root).parts)
-                  and not path.with_name(RECORD).exists())
-    found = [Finding(folder.relative_to(root).as_posix() if folder != root else name, RECORD, 0,
-                     "is missing; build the workbook again") for folder in lone]
+    lone = sorted(
+        path.parent
+        for path in root.rglob(WORKBOOK)
+        if not any(part.startswith(".") for part in path.relative_to(root).parts)
+        and not path.with_name(RECORD).exists()
+    )
+    found = [
+        Finding(
+            folder.relative_to(root).as_posix() if folder != root else name,
+            RECORD,
+            0,
+            "is missing; build the workbook again",
+        )
+        for folder in lone
+    ]
     if not (root / MARK_TABLE).exists():
         return found
     try:
@@ -130,8 +167,14 @@ def missing(root: Path) -> list[Finding]:
     there = {record.code for record in map(_record, folders(root)) if isinstance(record, Record)}
     gone = [code for code in listed if code not in there]
     if gone and not lone and there <= set(listed):  # else the table is older: see ``outdated``
-        found.append(Finding(name, MARK_TABLE, 0, f"lists {', '.join(gone)}; no folder here has "
-                             "a workbook with that key code"))
+        found.append(
+            Finding(
+                name,
+                MARK_TABLE,
+                0,
+                f"lists {', '.join(gone)}; no folder here has a workbook with that key code",
+            )
+        )
     return found
 
 
@@ -149,13 +192,15 @@ def _why(error: Exception) -> str:
 def _thorough(name: str, record: Record, files: dict[str, bytes]) -> list[Finding]:
     from workbook.preflight.objects import object_faults
     from workbook.preflight.rendered import seen_faults
+
     found = []
     for file, data in files.items():
         found += _found(name, file, object_faults(data))
     if {WORKBOOK, ANSWER_KEY} <= files.keys():
-        found += [Finding(name, ANSWER_KEY if answered else WORKBOOK, page, what)
-                  for answered, page, what in seen_faults(
-                      record, files[WORKBOOK], files[ANSWER_KEY])]
+        found += [
+            Finding(name, ANSWER_KEY if answered else WORKBOOK, page, what)
+            for answered, page, what in seen_faults(record, files[WORKBOOK], files[ANSWER_KEY])
+        ]
     return found
 
 

@@ -31,22 +31,36 @@ def list_faults(record: Record, pages: list[Page]) -> Faults:
         yield 0, f"the items listed are {listed(found)}; key.json has {listed(wanted)}"
     for number in wanted.keys() & found.keys():
         if _BETWEEN.sub("", found[number]) != _BETWEEN.sub("", wanted[number]):
-            yield 0, (f"the answers to item {number} are \"{found[number]}\"; "
-                      f"key.json has \"{wanted[number]}\"")
+            yield (
+                0,
+                (
+                    f'the answers to item {number} are "{found[number]}"; '
+                    f'key.json has "{wanted[number]}"'
+                ),
+            )
     starts = list(zip(heads, [*list(heads)[1:], len(record.items) + 1]))
-    spelled = accepted.spellings(accepted.others_spelled(
-        blank for item in record.items[first - 1:after - 1] for blank in item.blanks)
-        for first, after in starts)
+    spelled = accepted.spellings(
+        accepted.others_spelled(
+            blank for item in record.items[first - 1 : after - 1] for blank in item.blanks
+        )
+        for first, after in starts
+    )
     for (first, after), also in zip(starts, spelled):
         also = f"{ALSO} {also}" if also else ""
         if "".join(heads[first].split()) != "".join(also.split()):
-            yield 0, (f"the other spellings for items {first} to {after - 1} are "
-                      f"\"{heads[first]}\"; key.json has \"{also}\"")
+            yield (
+                0,
+                (
+                    f"the other spellings for items {first} to {after - 1} are "
+                    f'"{heads[first]}"; key.json has "{also}"'
+                ),
+            )
 
 
 def _entries(pages: list[Page]) -> tuple[dict[str, str], dict[int, str]]:
     """The words to the right of each number and on the lines below, up to a heading; and by
-    the first number under each heading, the words between the two."""
+    the first number under each heading, the words between the two.
+    """
     entries: dict[str, str] = {}
     heads: dict[int, str] = {}
     last, head = "", None
@@ -71,11 +85,16 @@ def _entries(pages: list[Page]) -> tuple[dict[str, str], dict[int, str]]:
 
 def _said(item: Printed) -> str:
     """The answers of an item as the list has them: row by row, named where there are several,
-    with what else is accepted in each."""
+    with what else is accepted in each.
+    """
     rows = accepted.rows(item.blanks)
     kinds, hands = ({row[place] for row in rows} for place in (0, 1))
     return "; ".join(
-        " ".join([asks] * (len(kinds) > 1) + [hand] * (len(hands) > 1)
-                 + [blank.answer for blank in row]
-                 + [f"({also})" for also in [accepted.others(row)] if also])
-        for (asks, hand), row in rows.items())
+        " ".join(
+            [asks] * (len(kinds) > 1)
+            + [hand] * (len(hands) > 1)
+            + [blank.answer for blank in row]
+            + [f"({also})" for also in [accepted.others(row)] if also]
+        )
+        for (asks, hand), row in rows.items()
+    )

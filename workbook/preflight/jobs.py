@@ -25,8 +25,11 @@ def feet(pages: list[Page]) -> list[Foot]:
 def _foot(page: Page) -> Foot:
     # the lowest line: whose, which page, key code; a student may be called anything
     low = min((words.at[1] for words in page.words), default=0.0)
-    line = [words.text for words in sorted(page.words, key=lambda words: words.at[0])
-            if words.at[1] == low]
+    line = [
+        words.text
+        for words in sorted(page.words, key=lambda words: words.at[0])
+        if words.at[1] == low
+    ]
     numbers = [found for found in map(_FOOT.fullmatch, line) if found]
     codes = [text for text in line if _CODE.fullmatch(text)]
     if not numbers:
@@ -39,8 +42,13 @@ def job_faults(feet: list[Foot]) -> Faults:
     before: Foot = None
     for number, foot in enumerate([*feet, None], 1):
         if before and before[0] < before[1] and foot != (before[0] + 1, *before[1:]):
-            yield number, (f"page {before[0] + 1} of the {before[1]} pages with the key code "
-                           f"{before[2]} should be here")
+            yield (
+                number,
+                (
+                    f"page {before[0] + 1} of the {before[1]} pages with the key code "
+                    f"{before[2]} should be here"
+                ),
+            )
         elif foot and foot[0] == 1 and number % 2 == 0:
             yield number, f"the pages with the key code {foot[2]} do not begin on a front side"
         elif foot and foot[0] > 1 and (before is None or before[0] >= before[1]):

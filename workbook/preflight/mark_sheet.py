@@ -10,9 +10,9 @@ import csv
 import re
 from dataclasses import dataclass
 
+from workbook.marking.mark_sheet import table_rows
 from workbook.pdf.content import Page, Unreadable, Words
 from workbook.preflight.positions import Faults
-from workbook.marking.mark_sheet import table_rows
 
 _CODE = re.compile(r"[2-9A-Z]{3}-[2-9A-Z]{3}")
 _POINTS = re.compile(r"/ (\d+)")
@@ -29,9 +29,17 @@ class Line:
 def read_table(data: bytes) -> list[Line]:
     """The rows of the table. Raises Unreadable."""
     try:
-        return [Line(row["key code"], tuple(
-            int(cell) for name, cell in row.items() if name and name.endswith(" of") and cell))
-            for row in table_rows(data)]
+        return [
+            Line(
+                row["key code"],
+                tuple(
+                    int(cell)
+                    for name, cell in row.items()
+                    if name and name.endswith(" of") and cell
+                ),
+            )
+            for row in table_rows(data)
+        ]
     except KeyError as error:
         raise Unreadable(f"there is no column {error}") from None
     except (ValueError, csv.Error) as error:
@@ -43,8 +51,13 @@ def table_faults(lines: list[Line]) -> Faults:
     for number, line in enumerate(lines, 2):
         *sections, total = line.points or (0,)
         if sum(sections) != total:
-            yield 0, (f"row {number}: the points of the sections add up to {sum(sections)}, "
-                      f"the total is {total}")
+            yield (
+                0,
+                (
+                    f"row {number}: the points of the sections add up to {sum(sections)}, "
+                    f"the total is {total}"
+                ),
+            )
 
 
 def paper_faults(lines: list[Line], pages: list[Page]) -> Faults:
@@ -56,10 +69,12 @@ def paper_faults(lines: list[Line], pages: list[Page]) -> Faults:
         return
     for (number, drawn), line in zip(found, lines):
         # the paper has room for so many sections only
-        wanted = (*line.points[:len(drawn.points) - 1], *line.points[-1:])
+        wanted = (*line.points[: len(drawn.points) - 1], *line.points[-1:])
         if drawn.points != wanted:
-            yield number, (f"the points of {line.code} are {drawn.points}; "
-                           f"the table has {line.points}")
+            yield (
+                number,
+                (f"the points of {line.code} are {drawn.points}; the table has {line.points}"),
+            )
 
 
 def _lines(page: Page) -> list[Line]:

@@ -15,11 +15,32 @@ from pathlib import Path
 
 from pypdf import PdfReader
 from pypdf.errors import PyPdfError
-from pypdf.generic import (ArrayObject, ByteStringObject, DictionaryObject, IndirectObject,
-                           StreamObject, TextStringObject)
+from pypdf.generic import (
+    ArrayObject,
+    ByteStringObject,
+    DictionaryObject,
+    IndirectObject,
+    StreamObject,
+    TextStringObject,
+)
 
-_ACTIVE = frozenset(("/A", "/AA", "/AcroForm", "/Annots", "/EF", "/EmbeddedFiles", "/JS",
-                     "/JavaScript", "/Launch", "/OpenAction", "/RichMedia", "/URI", "/XFA"))
+_ACTIVE = frozenset(
+    (
+        "/A",
+        "/AA",
+        "/AcroForm",
+        "/Annots",
+        "/EF",
+        "/EmbeddedFiles",
+        "/JS",
+        "/JavaScript",
+        "/Launch",
+        "/OpenAction",
+        "/RichMedia",
+        "/URI",
+        "/XFA",
+    )
+)
 """Entries that act, link or carry files."""
 _FONT_FILES = ("/FontFile", "/FontFile2", "/FontFile3")
 _SUBSET = re.compile(r"/[A-Z]{6}\+")
@@ -38,8 +59,15 @@ def object_faults(data: bytes) -> Iterator[tuple[int, str]]:
             yield from _page(number, page)
             yield from _objects(number, page, seen)
         yield from _objects(0, reader.trailer, seen)
-    except (PyPdfError, ValueError, KeyError, IndexError, AttributeError, TypeError,
-            RecursionError) as error:
+    except (
+        PyPdfError,
+        ValueError,
+        KeyError,
+        IndexError,
+        AttributeError,
+        TypeError,
+        RecursionError,
+    ) as error:
         yield 0, f"not a sound PDF: {type(error).__name__}: {error}"
 
 
@@ -119,6 +147,9 @@ def _paths(number: int, data: bytes) -> Iterator[tuple[int, str]]:
 
 def _machine() -> list[bytes]:
     """What the names of this machine's files begin with."""
-    folders = {str(path) for path in (Path.home(), Path(tempfile.gettempdir()), Path.cwd())
-               if len(path.parts) > 1}
+    folders = {
+        str(path)
+        for path in (Path.home(), Path(tempfile.gettempdir()), Path.cwd())
+        if len(path.parts) > 1
+    }
     return sorted([b"file:/", b"textedit:", *(folder.encode() + b"/" for folder in folders)])

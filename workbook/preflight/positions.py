@@ -43,7 +43,7 @@ def foot_faults(record: Record, number: int, count: int, page: Page) -> Faults:
     if record.code not in texts:
         yield number, f"the key code {record.code} is not on this page"
     if f"page {number} of {count}" not in texts:
-        yield number, f"\"page {number} of {count}\" is not on this page"
+        yield number, f'"page {number} of {count}" is not on this page'
 
 
 def register_faults(workbook: list[Page], answer_key: list[Page]) -> Faults:
@@ -58,8 +58,9 @@ def register_faults(workbook: list[Page], answer_key: list[Page]) -> Faults:
             yield number, "the music that the student is to write is in the workbook"
         elif blank.forms != printed:
             yield number, "the music is not the same, at the same places, in the workbook"
-        if any((name.removesuffix(WRITTEN), matrix) not in printed
-               for name, matrix in answered.forms):
+        if any(
+            (name.removesuffix(WRITTEN), matrix) not in printed for name, matrix in answered.forms
+        ):
             yield number, "the music to write does not stand over its staff"
         if blank.boxes != answered.boxes:
             yield number, "the boxes are not at the same places in the workbook"
@@ -67,8 +68,13 @@ def register_faults(workbook: list[Page], answer_key: list[Page]) -> Faults:
             yield number, "the lines are not at the same places in the workbook"
         missing = Counter(blank.words) - Counter(answered.words)
         if missing:
-            yield number, ("words of the workbook are missing or stand elsewhere: "
-                           + listed(words.text for words in missing))
+            yield (
+                number,
+                (
+                    "words of the workbook are missing or stand elsewhere: "
+                    + listed(words.text for words in missing)
+                ),
+            )
 
 
 def _numbers(page: int, drawn: Page, record: Record) -> Faults:
@@ -84,8 +90,7 @@ def _numbers(page: int, drawn: Page, record: Record) -> Faults:
             found.append(number)
     wanted = [str(item.number) for item in record.items if item.page == page]
     if found != wanted:
-        yield page, (f"the exercises are numbered {listed(found)}; "
-                     f"key.json has {listed(wanted)}")
+        yield page, (f"the exercises are numbered {listed(found)}; key.json has {listed(wanted)}")
 
 
 def _boxes(page: int, drawn: Page, record: Record, answered: bool) -> Faults:
@@ -122,12 +127,13 @@ def _close(texts) -> str:
 def _same(one: Rect, other: Rect) -> bool:
     a, b, c, d = one
     e, f, g, h = other
-    return (abs(a - e) <= _HAIR and abs(b - f) <= _HAIR and abs(c - g) <= _HAIR
-            and abs(d - h) <= _HAIR)
+    return (
+        abs(a - e) <= _HAIR and abs(b - f) <= _HAIR and abs(c - g) <= _HAIR and abs(d - h) <= _HAIR
+    )
 
 
 def in_box(name: str, found: str, wanted: str) -> str:
     """The message for a box that holds ``found`` where ``wanted`` should be."""
-    held = f"holds \"{found}\"" if found else "is empty"
-    right = f"the answer is \"{wanted}\"" if wanted else "it must be empty"
+    held = f'holds "{found}"' if found else "is empty"
+    right = f'the answer is "{wanted}"' if wanted else "it must be empty"
     return f"box {name} {held}; {right}"

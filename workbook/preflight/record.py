@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from workbook.exercises.model import DRAWN
-from workbook.pages.flow import PAPERS, PUNCH, Page, SIZES
+from workbook.pages.flow import PAPERS, PUNCH, SIZES, Page
 from workbook.pdf.content import Rect, Unreadable
 
 _APART = 1.0
@@ -24,7 +24,8 @@ _HAIR = 0.01
 
 class Asked(NamedTuple):
     """One blank of ``key.json``; ``rect`` in points from the lower left corner. The rest is as
-    in ``exercises.model.Blank``."""
+    in ``exercises.model.Blank``.
+    """
 
     name: str
     asks: str
@@ -95,11 +96,23 @@ def read_record(text: str) -> Record:
     try:
         data = json.loads(text)
         items = tuple(
-            Printed(int(item["number"]), int(item["page"]), int(item["points"]),
-                    str(item["prompt"]), tuple(map(_asked, item["blanks"])))
-            for item in data["items"])
-        return Record(str(data["student"]), str(data["title"]), str(data["code"]),
-                      _page(data["paper"], data["size"]), int(data["points"]), items)
+            Printed(
+                int(item["number"]),
+                int(item["page"]),
+                int(item["points"]),
+                str(item["prompt"]),
+                tuple(map(_asked, item["blanks"])),
+            )
+            for item in data["items"]
+        )
+        return Record(
+            str(data["student"]),
+            str(data["title"]),
+            str(data["code"]),
+            _page(data["paper"], data["size"]),
+            int(data["points"]),
+            items,
+        )
     except KeyError as error:
         raise Unreadable(f"{error} is missing") from None
     except (ValueError, TypeError, RecursionError) as error:
@@ -114,10 +127,17 @@ def _page(paper: str, size: str) -> Page:
 
 def _asked(blank: dict) -> Asked:
     x0, y0, x1, y1 = map(float, blank["rect"])
-    return Asked(str(blank["id"]), str(blank["asks"]), str(blank["hand"]),
-                 str(blank["answer"]), int(blank["page"]), (x0, y0, x1, y1),
-                 int(blank["column"]), tuple(map(str, blank["also"])),
-                 tuple(map(str, blank.get("versions", ()))))
+    return Asked(
+        str(blank["id"]),
+        str(blank["asks"]),
+        str(blank["hand"]),
+        str(blank["answer"]),
+        int(blank["page"]),
+        (x0, y0, x1, y1),
+        int(blank["column"]),
+        tuple(map(str, blank["also"])),
+        tuple(map(str, blank.get("versions", ()))),
+    )
 
 
 def faults(record: Record) -> Iterator[tuple[int, str]]:
@@ -131,18 +151,35 @@ def faults(record: Record) -> Iterator[tuple[int, str]]:
     for item, after in zip(record.items, [*record.items[1:], None]):
         names = [blank.name for blank in item.blanks]
         if names != [f"{item.number}.{place}" for place in range(1, len(names) + 1)] or not names:
-            yield item.page, (f"the blanks of item {item.number} are {listed(names)}; they must "
-                              f"run from {item.number}.1 without a gap")
+            yield (
+                item.page,
+                (
+                    f"the blanks of item {item.number} are {listed(names)}; they must "
+                    f"run from {item.number}.1 without a gap"
+                ),
+            )
         last = after.page if after else max((blank.page for blank in item.blanks), default=0)
         for blank in item.blanks:
-            if blank.versions and (blank.versions[0] != blank.answer
-                                   or set(blank.versions) - {blank.answer, *blank.also}):
-                yield blank.page, (f"the versions of blank {blank.name} are "
-                                   f"{listed(blank.versions)}; its answer is {blank.answer}, "
-                                   f"also {listed(blank.also)}")
+            if blank.versions and (
+                blank.versions[0] != blank.answer
+                or set(blank.versions) - {blank.answer, *blank.also}
+            ):
+                yield (
+                    blank.page,
+                    (
+                        f"the versions of blank {blank.name} are "
+                        f"{listed(blank.versions)}; its answer is {blank.answer}, "
+                        f"also {listed(blank.also)}"
+                    ),
+                )
             if not item.page <= blank.page <= last:
-                yield blank.page, (f"blank {blank.name} is on page {blank.page}; its item begins "
-                                   f"on page {item.page}, the next one on page {last}")
+                yield (
+                    blank.page,
+                    (
+                        f"blank {blank.name} is on page {blank.page}; its item begins "
+                        f"on page {item.page}, the next one on page {last}"
+                    ),
+                )
     yield from _places(record)
 
 
@@ -150,13 +187,14 @@ def _places(record: Record) -> Iterator[tuple[int, str]]:
     for page in sorted({blank.page for blank in record.blanks}):
         blanks = sorted(record.on(page), key=lambda blank: blank.rect[0])
         # pages to be punched are moved to one side or the other
-        outside = min((_outside(record.page, blanks, shift) for shift in (0, PUNCH, -PUNCH)),
-                      key=len)
+        outside = min(
+            (_outside(record.page, blanks, shift) for shift in (0, PUNCH, -PUNCH)), key=len
+        )
         for blank in outside:
             yield page, f"blank {blank.name} is not inside the margins: {blank.rect}"
         placed = [(*blank.rect, blank.drawn, blank) for blank in blanks]
         for index, (_, low, right, high, drawn, one) in enumerate(placed):
-            for x0, y0, _, y1, also_drawn, other in placed[index + 1:]:
+            for x0, y0, _, y1, also_drawn, other in placed[index + 1 :]:
                 apart = -_HAIR if drawn or also_drawn else _APART
                 if x0 >= right + apart:
                     break
@@ -167,9 +205,14 @@ def _places(record: Record) -> Iterator[tuple[int, str]]:
 def _outside(page: Page, blanks: list[Asked], shift: float) -> list[Asked]:
     left, right = (side * page.scale + shift for side in (page.left, page.right))
     bottom, top = page.bottom * page.scale, page.top * page.scale
-    return [blank for blank in blanks
-            if not (left - _HAIR <= blank.rect[0] < blank.rect[2] <= right + _HAIR
-                    and bottom - _HAIR <= blank.rect[1] < blank.rect[3] <= top + _HAIR)]
+    return [
+        blank
+        for blank in blanks
+        if not (
+            left - _HAIR <= blank.rect[0] < blank.rect[2] <= right + _HAIR
+            and bottom - _HAIR <= blank.rect[1] < blank.rect[3] <= top + _HAIR
+        )
+    ]
 
 
 def listed(values) -> str:

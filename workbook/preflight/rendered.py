@@ -80,6 +80,7 @@ def _text(page, blanks: list[Asked], answered: bool) -> Iterator[str]:
 def _covered(printed, answer) -> float:
     """The share of the answer's ink where the workbook is printed, too."""
     from PIL import ImageChops
+
     ink = answer.point(lambda value: 255 * (value < _ANSWER))
     both = ImageChops.darker(ink, printed.point(lambda value: 255 * (value < _PRINT)))
     return both.histogram()[255] / ink.histogram()[255]
@@ -87,6 +88,7 @@ def _covered(printed, answer) -> float:
 
 def _red(picture) -> bool:
     from PIL import ImageChops
+
     red, green, _ = picture.split()
     return ImageChops.subtract(red, green).getextrema()[1] >= _REDDER
 
@@ -94,8 +96,9 @@ def _red(picture) -> bool:
 def _cut(picture, rect: Rect):
     """The part of a page's picture that a rectangle in points touches."""
     x0, y0, x1, y1 = (value * PIXELS_PER_POINT for value in rect)
-    return picture.crop((floor(x0), floor(picture.height - y1),
-                         ceil(x1), ceil(picture.height - y0)))
+    return picture.crop(
+        (floor(x0), floor(picture.height - y1), ceil(x1), ceil(picture.height - y0))
+    )
 
 
 def _remove(page, rects: list[Rect]) -> None:

@@ -9,8 +9,8 @@ import json
 
 from workbook.exercises.model import Blank, Exercise
 from workbook.music.pitch import scientific
-from workbook.pages.flow import Page
 from workbook.pages.elements import Box, Picture, Sheet
+from workbook.pages.flow import Page
 from workbook.planning.plan import Item, Plan
 
 
@@ -28,11 +28,21 @@ def key_text(plan: Plan, sheets: list[Sheet], page: Page) -> str:
                 begins.setdefault(mark.number, number)
         for box in sheet.boxes:
             placed[box.number, box.blank.slot] = (number, box)
-    head = json.dumps({
-        "student": plan.row.student, "template": plan.row.template.name,
-        "title": plan.row.title, "form": plan.form, "seed": plan.seed, "code": plan.code,
-        "paper": page.paper, "size": page.size, "points": plan.points},
-        ensure_ascii=False, indent=1)[:-2]
+    head = json.dumps(
+        {
+            "student": plan.row.student,
+            "template": plan.row.template.name,
+            "title": plan.row.title,
+            "form": plan.form,
+            "seed": plan.seed,
+            "code": plan.code,
+            "paper": page.paper,
+            "size": page.size,
+            "points": plan.points,
+        },
+        ensure_ascii=False,
+        indent=1,
+    )[:-2]
     items = ",\n".join(_item(item, begins[item.number], placed) for item in plan.items)
     return f'{head},\n "items": [\n{items}\n ]\n}}\n'
 
@@ -43,11 +53,12 @@ def _item(item: Item, page: int, placed: dict[tuple[int, str], tuple[int, Box]])
     for index, (blank, words) in enumerate(zip(item.exercise.asked, answers), 1):
         at, box = placed[item.number, blank.slot]
         rect = ", ".join([str(round(value, 2)) for value in box.rect])
-        blanks.append(f'{{"id": "{item.number}.{index}", {words}, "page": {at}, '
-                      f'"rect": [{rect}]}}')
+        blanks.append(f'{{"id": "{item.number}.{index}", {words}, "page": {at}, "rect": [{rect}]}}')
     rows = ",\n   ".join(blanks)
-    return (f'  {{"number": {item.number}, {kind}, "page": {page}, "points": {item.points}, '
-            f'{prompt}, "blanks": [\n   {rows}]}}')
+    return (
+        f'  {{"number": {item.number}, {kind}, "page": {page}, "points": {item.points}, '
+        f'{prompt}, "blanks": [\n   {rows}]}}'
+    )
 
 
 _json = json.JSONEncoder(ensure_ascii=False, check_circular=False).encode
@@ -55,18 +66,29 @@ _json = json.JSONEncoder(ensure_ascii=False, check_circular=False).encode
 
 def said(exercise: Exercise) -> tuple[str, str, list[str]]:
     """What is said of an exercise wherever it stands, and of each blank: without braces."""
-    notes = {staff.hand: [[scientific(p) for p in event.pitches] for event in staff.events]
-             for staff in exercise.staves}
-    return (_json({"family": exercise.family, "key": exercise.key.ascii,
-                   "hand": exercise.hand})[1:-1],
-            _json({"prompt": exercise.prompt, "notes": notes})[1:-1],
-            [_blank(blank) for blank in exercise.asked])
+    notes = {
+        staff.hand: [[scientific(p) for p in event.pitches] for event in staff.events]
+        for staff in exercise.staves
+    }
+    return (
+        _json({"family": exercise.family, "key": exercise.key.ascii, "hand": exercise.hand})[1:-1],
+        _json({"prompt": exercise.prompt, "notes": notes})[1:-1],
+        [_blank(blank) for blank in exercise.asked],
+    )
 
 
 def _blank(blank: Blank) -> str:
     told = {"why": blank.why} if blank.why else {}
     if len(blank.versions) > 1:
         told = {"versions": list(blank.versions), **told}
-    return _json({"asks": blank.asks, "hand": blank.hand, "column": blank.column,
-                  "of": [scientific(p) for p in blank.of], "answer": blank.answer,
-                  "also": list(blank.also), **told})[1:-1]
+    return _json(
+        {
+            "asks": blank.asks,
+            "hand": blank.hand,
+            "column": blank.column,
+            "of": [scientific(p) for p in blank.of],
+            "answer": blank.answer,
+            "also": list(blank.also),
+            **told,
+        }
+    )[1:-1]

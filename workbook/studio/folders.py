@@ -96,15 +96,19 @@ def safe(text: str, ending: str = "", nameless: str = "student") -> str:
     >>> safe("../../etc/x")
     'etc-x'
     """
-    kept = "".join(c if c == "_" or unicodedata.category(c)[0] in "LMN" else "-"
-                   # Invisible signs that some disks drop when they compare names.
-                   for c in unicodedata.normalize("NFC", text)
-                   if unicodedata.category(c) != "Cf")
+    kept = "".join(
+        c if c == "_" or unicodedata.category(c)[0] in "LMN" else "-"
+        # Invisible signs that some disks drop when they compare names.
+        for c in unicodedata.normalize("NFC", text)
+        if unicodedata.category(c) != "Cf"
+    )
     name = re.sub("-+", "-", kept).strip("-")
     while name and unicodedata.category(name[0])[0] == "M":
         name = name[1:].lstrip("-")
-    name = _cut(name or nameless, MOST_CHARACTERS - len(ending),
-                MOST_BYTES - len(ending.encode())) + ending
+    name = (
+        _cut(name or nameless, MOST_CHARACTERS - len(ending), MOST_BYTES - len(ending.encode()))
+        + ending
+    )
     if _RESERVED.match(unicodedata.normalize("NFKC", name)):
         name += "_"
     return name
@@ -120,4 +124,4 @@ def _cut(name: str, characters: int, size: int) -> str:
     whole = end
     while whole > 0 and unicodedata.category(name[whole])[0] == "M":
         whole -= 1
-    return name[:whole or end].rstrip("-")
+    return name[: whole or end].rstrip("-")

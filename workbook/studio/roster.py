@@ -17,9 +17,9 @@ from pathlib import Path
 from workbook.errors import InputError, Problem
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Family
-from workbook.music.keys import Key, parse_keys
-from workbook.studio.templates import (Template, available, combinations, match, read_template, suits)
 from workbook.inputs.messages import fold, has_control, seen, short, suggestion
+from workbook.music.keys import Key, parse_keys
+from workbook.studio.templates import Template, available, combinations, match, read_template, suits
 
 REQUIRED = ("student", "template", "keys")
 COLUMNS = (*REQUIRED, "title", "seed")
@@ -47,8 +47,11 @@ class Row:
 Note = Callable[..., None]
 
 
-def read_roster(path: Path | str, template_dir: Path | str | None = None,
-                families: Mapping[str, Family] = FAMILIES) -> tuple[Row, ...]:
+def read_roster(
+    path: Path | str,
+    template_dir: Path | str | None = None,
+    families: Mapping[str, Family] = FAMILIES,
+) -> tuple[Row, ...]:
     """The rows of a roster, in its order.
 
     Raises InputError with every problem of the roster, then of each template it
@@ -58,8 +61,11 @@ def read_roster(path: Path | str, template_dir: Path | str | None = None,
     problems: list[Problem] = []
 
     def note(row: int | None, what: str, instead: str = "") -> None:
-        problems.append(Problem(path.name, f"row {row}" if row else "",
-                                what + (";" if instead else ""), instead))
+        problems.append(
+            Problem(
+                path.name, f"row {row}" if row else "", what + (";" if instead else ""), instead
+            )
+        )
 
     shelf = _Shelf(template_dir, families)
     text = _text(path, note)
@@ -139,9 +145,11 @@ def _name(cell: str) -> str:
 
 def _separator(text: str) -> str:
     """The separator under which the header line shows the most columns that we know."""
+
     def score(separator: str) -> tuple[int, int]:
         header = next((cells for _, cells in _cells(text, separator, lambda *_: None)), [])
         return len(set(map(_name, header)) & set(COLUMNS)), len(header)
+
     return max(_SEPARATORS, key=score)
 
 
@@ -160,8 +168,11 @@ def _cells(text: str, separator: str, note: Note) -> Iterator[tuple[int, list[st
         except StopIteration:
             return
         except csv.Error:
-            note(number, "a quotation mark is not closed, or text follows its cell",
-                 'write "…" round the whole cell, and "" for a quotation mark inside it')
+            note(
+                number,
+                "a quotation mark is not closed, or text follows its cell",
+                'write "…" round the whole cell, and "" for a quotation mark inside it',
+            )
             yield number, []
             continue
         if any(map(seen, cells)):
@@ -185,8 +196,11 @@ def _columns(number: int, header: list[str], note: Note) -> dict[str, int]:
         note(number, "is no header row", needed)
     if places:
         for name in unknown:
-            note(number, f'unknown column "{short(name)}"', suggestion(_name(name), COLUMNS)
-                 or f"the columns are {', '.join(COLUMNS)}")
+            note(
+                number,
+                f'unknown column "{short(name)}"',
+                suggestion(_name(name), COLUMNS) or f"the columns are {', '.join(COLUMNS)}",
+            )
         for name in REQUIRED:
             if name not in places:
                 note(number, f'column "{name}" is missing', needed)
@@ -200,15 +214,25 @@ def _is_key(words: str) -> bool:
         return False
 
 
-def _row(number: int, cells: list[str], columns: dict[str, int], width: int, separator: str,
-         shelf: _Shelf, note: Note) -> Row | None:
+def _row(
+    number: int,
+    cells: list[str],
+    columns: dict[str, int],
+    width: int,
+    separator: str,
+    shelf: _Shelf,
+    note: Note,
+) -> Row | None:
     if not cells:
         return None
     if any(map(seen, cells[width:])):
         # Which cell fell apart is unknown, so the others would only mislead.
-        note(number, f"has {len(cells)} cells under {width} headings",
-             f"put a cell that holds a {_SEPARATORS[separator]} in quotes, "
-             f'as "C major{separator} A minor"')
+        note(
+            number,
+            f"has {len(cells)} cells under {width} headings",
+            f"put a cell that holds a {_SEPARATORS[separator]} in quotes, "
+            f'as "C major{separator} A minor"',
+        )
         return None
 
     def cell(name: str) -> str:
@@ -222,9 +246,12 @@ def _row(number: int, cells: list[str], columns: dict[str, int], width: int, sep
     title, seed = cell("title"), cell("seed")
     for name, words in (("title", title), ("seed", seed)):
         if words and _is_key(words):
-            note(number, f'the {name} "{words}" is a key',
-                 'write all keys into one cell, with ";" between them'
-                 + (', or say "In ' + words + '"' if name == "title" else ""))
+            note(
+                number,
+                f'the {name} "{words}" is a key',
+                'write all keys into one cell, with ";" between them'
+                + (', or say "In ' + words + '"' if name == "title" else ""),
+            )
     template, keys = None, ()
     if "student" in columns and not student:
         note(number, "student is empty", "write the student's name")

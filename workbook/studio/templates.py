@@ -15,13 +15,12 @@ from pathlib import Path
 
 from workbook.errors import InputError, Problem
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Family
-from workbook.exercises.model import HANDS, Typed
-from workbook.music.keys import Key, parse_keys
-from workbook.music.naming import ENGLISH, LETTERS, Naming, STEPS
-from workbook.resources import shipped
-from workbook.inputs.toml_table import Note, Table, in_order, key_lines, read_toml
+from workbook.exercises.model import HANDS, Family, Typed
 from workbook.inputs.messages import fold, said, short, suggestion
+from workbook.inputs.toml_table import Note, Table, in_order, key_lines, read_toml
+from workbook.music.keys import Key, parse_keys
+from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
+from workbook.resources import shipped
 
 MOST_EXERCISES = 200
 MOST_POINTS = 100
@@ -29,8 +28,7 @@ MOST_GIVEN = 30
 MOST_LEDGER_LINES = 2
 
 _TOP = ("title", "level", "instructions", "keys", "letters", "steps", "section")
-_SECTION = ("title", "family", "hands", "clefs", "count", "ask", "given", "points",
-            "ledger_lines")
+_SECTION = ("title", "family", "hands", "clefs", "count", "ask", "given", "points", "ledger_lines")
 CLEFS = {"treble": "right", "bass": "left", "both": "both"}
 """What a template calls the staves of families that are read and not played."""
 _EITHER_MODE = (Key("C", "major"), Key("A", "minor"))
@@ -87,9 +85,15 @@ def available(folder: Path | str | None = None) -> dict[str, Path]:
         try:
             files = sorted(place.iterdir())
         except OSError as error:
-            raise InputError([Problem(
-                place.name or str(place), "",
-                f"the folder of templates cannot be read: {error.strerror or error}")]) from error
+            raise InputError(
+                [
+                    Problem(
+                        place.name or str(place),
+                        "",
+                        f"the folder of templates cannot be read: {error.strerror or error}",
+                    )
+                ]
+            ) from error
         for file in files:
             # A leading dot marks what the system put there, not the teacher.
             if file.suffix.lower() == ".toml" and not file.name.startswith("."):
@@ -112,8 +116,9 @@ def match(name: str, names: Iterable[str]) -> str:
     there = f"there is {', '.join(names)}" if names else "there are no templates"
     there += "; your own are found in the folder that --template-dir names"
     hint = suggestion(plain, names)
-    raise ValueError(f'no template is named "{short(plain)}"; '
-                     + (f"{hint} ({there})" if hint else there))
+    raise ValueError(
+        f'no template is named "{short(plain)}"; ' + (f"{hint} ({there})" if hint else there)
+    )
 
 
 def find(name: str, folder: Path | str | None = None) -> Path:
@@ -128,8 +133,11 @@ def read_template(path: Path | str, families: Mapping[str, Family] = FAMILIES) -
     problems: list[Problem] = []
 
     def note(line: int | None, what: str, instead: str = "") -> None:
-        problems.append(Problem(path.name, f"line {line}" if line else "",
-                                what + (";" if instead else ""), instead))
+        problems.append(
+            Problem(
+                path.name, f"line {line}" if line else "", what + (";" if instead else ""), instead
+            )
+        )
 
     found = read_toml(path, note, "start from a copy of a shipped template")
     template = found and _template(path, found[1], key_lines(found[0]), note, families)
@@ -138,32 +146,54 @@ def read_template(path: Path | str, families: Mapping[str, Family] = FAMILIES) -
     return template
 
 
-def _template(path: Path, data: dict, lines: dict[tuple[int, str], int], note: Note,
-              families: Mapping[str, Family]) -> Template:
+def _template(
+    path: Path,
+    data: dict,
+    lines: dict[tuple[int, str], int],
+    note: Note,
+    families: Mapping[str, Family],
+) -> Template:
     top = Table(data, note, lambda key: lines.get((-1, key)))
     for key in data:
         if key not in _TOP:
-            top.wrong(key, f'unknown key "{short(key)}"', suggestion(key, _TOP)
-                      or f"the top of a template has {', '.join(_TOP[:3])}")
+            top.wrong(
+                key,
+                f'unknown key "{short(key)}"',
+                suggestion(key, _TOP) or f"the top of a template has {', '.join(_TOP[:3])}",
+            )
     title, level = top.text("title"), top.text("level", "")
     instructions = top.text("instructions", "")
-    naming = Naming(top.one("letters", LETTERS, ENGLISH.letters) or "",
-                    top.one("steps", STEPS, ENGLISH.steps) or "")
+    naming = Naming(
+        top.one("letters", LETTERS, ENGLISH.letters) or "",
+        top.one("steps", STEPS, ENGLISH.steps) or "",
+    )
     tables = data.get("section", [])
     if not isinstance(tables, list) or not all(isinstance(t, dict) for t in tables):
-        top.wrong("section", "section is not a list of tables",
-                  "write [[section]], with two brackets, above each section")
+        top.wrong(
+            "section",
+            "section is not a list of tables",
+            "write [[section]], with two brackets, above each section",
+        )
         tables = []
     elif not tables:
         note(None, "has no section", "write at least one [[section]] with its family")
     sections = []
     for index, values in enumerate(tables):
+
         def line(key: str, index: int = index) -> int | None:
             places = ((index, key), (index, ""), (-1, "section"))
             return next((lines[place] for place in places if place in lines), None)
+
         sections.append(_section(Table(values, note, line), families))
-    return Template(unicodedata.normalize("NFC", path.stem), title, instructions, level,
-                    tuple(sections), naming, _keys(top))
+    return Template(
+        unicodedata.normalize("NFC", path.stem),
+        title,
+        instructions,
+        level,
+        tuple(sections),
+        naming,
+        _keys(top),
+    )
 
 
 def _section(table: Table, families: Mapping[str, Family]) -> Section:
@@ -179,9 +209,13 @@ def _section(table: Table, families: Mapping[str, Family]) -> Section:
         ask=table.some("ask", family.asks, family.asks) if family else (),
         given=table.whole("given", 0, MOST_GIVEN, 0),
         points=table.whole("points", 0, MOST_POINTS),
-        settings=tuple((key, _setting(table, key, allowed)) for key, allowed in settings.items()
-                       if key in table.values),
-        ledger_lines=table.whole("ledger_lines", 0, MOST_LEDGER_LINES, MOST_LEDGER_LINES))
+        settings=tuple(
+            (key, _setting(table, key, allowed))
+            for key, allowed in settings.items()
+            if key in table.values
+        ),
+        ledger_lines=table.whole("ledger_lines", 0, MOST_LEDGER_LINES, MOST_LEDGER_LINES),
+    )
     if family and all(values for _, values in section.settings):
         _together(table, section, family)
     return section
@@ -202,8 +236,9 @@ def _setting(table: Table, key: str, allowed: tuple | Typed) -> tuple:
         else:
             found.append(one)
     if not values:
-        table.wrong(key, f"{key} is an empty list",
-                    f"write for example {said(allowed.examples[0])}")
+        table.wrong(
+            key, f"{key} is an empty list", f"write for example {said(allowed.examples[0])}"
+        )
     return tuple(dict.fromkeys(found))
 
 
@@ -228,8 +263,11 @@ def combinations(section: Section) -> Iterator[dict]:
 
 def suits(section: Section, family: Family, key: Key) -> bool:
     """Whether some choice of the section's settings and hands can be made in a key."""
-    return any(not family.problem(chosen, key, hand)
-               for chosen in combinations(section) for hand in section.hands)
+    return any(
+        not family.problem(chosen, key, hand)
+        for chosen in combinations(section)
+        for hand in section.hands
+    )
 
 
 def _together(table: Table, section: Section, family: Family) -> None:
@@ -260,24 +298,30 @@ def _hands(table: Table, family: Family | None) -> tuple[str, ...]:
     asked = {"hand": "hands", "clef": "clefs"}.get(by)
     for key in ("hands", "clefs"):
         if family and key in table.values and key != asked:
-            table.wrong(key, f"{family.name} has no {key}",
-                        f"write {asked}" if asked else "leave the line out")
+            table.wrong(
+                key,
+                f"{family.name} has no {key}",
+                f"write {asked}" if asked else "leave the line out",
+            )
             return ("right",)
     if by == "clef":
         return tuple(CLEFS[clef] for clef in table.some("clefs", tuple(CLEFS)))
     return table.some("hands", HANDS) if by == "hand" else ("right",)
 
 
-def _unknown_keys(table: Table, family: Family | None,
-                  families: Mapping[str, Family]) -> None:
+def _unknown_keys(table: Table, family: Family | None, families: Mapping[str, Family]) -> None:
     owners = {key: other.name for other in families.values() for key in other.settings}
     known = [*_SECTION, *(family.settings if family else owners)]
     for key in table.values:
         if key in known:
             continue
         if key in owners:
-            table.wrong(key, f"{key} is no setting of {family.name}",
-                        f"it belongs to {owners[key]}")
+            table.wrong(
+                key, f"{key} is no setting of {family.name}", f"it belongs to {owners[key]}"
+            )
         else:
-            table.wrong(key, f'unknown key "{short(key)}"', suggestion(key, known)
-                        or f"a section has {', '.join(known)}")
+            table.wrong(
+                key,
+                f'unknown key "{short(key)}"',
+                suggestion(key, known) or f"a section has {', '.join(known)}",
+            )

@@ -123,8 +123,9 @@ def _join(text: str) -> str:
 
     def reaches(part: str) -> bool:
         """Whether this letter holds out a stroke to the one after it."""
-        return _NON_JOINER not in part and (letter(part) == _TATWEEL or _JOINER in part
-                                            or "initial" in forms.get(letter(part), {}))
+        return _NON_JOINER not in part and (
+            letter(part) == _TATWEEL or _JOINER in part or "initial" in forms.get(letter(part), {})
+        )
 
     def takes(part: str) -> bool:
         return letter(part) == _TATWEEL or "final" in forms.get(letter(part), {})
@@ -135,5 +136,5 @@ def _join(text: str) -> str:
         before = place > 0 and reaches(parts[place - 1]) and "final" in shapes
         after = place + 1 < len(parts) and reaches(part) and takes(parts[place + 1])
         name = ("medial" if before else "initial") if after else ("final" if before else "isolated")
-        out.append(shapes.get(name, letter(part)) + part[len(letter(part)):])
+        out.append(shapes.get(name, letter(part)) + part[len(letter(part)) :])
     return "".join(out)

@@ -12,7 +12,7 @@ import bisect
 import re
 import struct
 import unicodedata
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from reportlab.pdfbase import pdfdoc, pdfmetrics
@@ -26,9 +26,29 @@ FACES = ("regular", "bold", "italic")
 _FOLDER = Path(__file__).parent / "fonts"
 _SIGNS = "Workbook-Signs"
 _LONG_CODE = re.compile(r"> <([0-9A-F]{5,6})>")
-_SHAPED = frozenset("DEVANAGARI BENGALI GURMUKHI GUJARATI ORIYA TAMIL TELUGU KANNADA MALAYALAM "
-                    "SINHALA KHMER MYANMAR TIBETAN SYRIAC NKO MONGOLIAN ADLAM JAVANESE "
-                    "BALINESE".split())
+_SHAPED = frozenset(
+    [
+        "DEVANAGARI",
+        "BENGALI",
+        "GURMUKHI",
+        "GUJARATI",
+        "ORIYA",
+        "TAMIL",
+        "TELUGU",
+        "KANNADA",
+        "MALAYALAM",
+        "SINHALA",
+        "KHMER",
+        "MYANMAR",
+        "TIBETAN",
+        "SYRIAC",
+        "NKO",
+        "MONGOLIAN",
+        "ADLAM",
+        "JAVANESE",
+        "BALINESE",
+    ]
+)
 # Characters that steer and draw nothing; the joiners are kept, names need them.
 _JOINERS = "\u200c\u200d"
 
@@ -41,8 +61,10 @@ class Unprintable(WorkbookError):
     def __init__(self, characters: set[str]):
         self.characters = frozenset(characters)
         named = ", ".join(_named(char) for char in sorted(characters))
-        super().__init__(f"no font on this machine has {named}; write the text without it, "
-                         "or install a font that has it (the Noto families cover most scripts)")
+        super().__init__(
+            f"no font on this machine has {named}; write the text without it, "
+            "or install a font that has it (the Noto families cover most scripts)"
+        )
 
 
 def _named(char: str) -> str:
@@ -87,12 +109,12 @@ def _register(name: str, path: Path, index: int = 0) -> TTFont:
     return font
 
 
-@lru_cache(maxsize=None)
+@cache
 def _shipped(name: str) -> TTFont:
     return _register(name, _FOLDER / f"{name.lower()}.ttf")
 
 
-@lru_cache(maxsize=None)
+@cache
 def _installed(path: Path, index: int) -> TTFont | None:
     """A font of this machine, or None when reportlab cannot use or embed it."""
     try:
@@ -105,7 +127,7 @@ def _has(font: TTFont, char: str) -> bool:
     return font.face.charToGlyph.get(ord(char), 0) != 0
 
 
-@lru_cache(maxsize=None)
+@cache
 def _font_for(cluster: str, face: str) -> TTFont | None:
     """The first font that has every character of ``cluster``."""
     for name in (f"Workbook-Text-{face.capitalize()}", _SIGNS):
@@ -125,8 +147,11 @@ def _with_words(text: str):
     """(cluster, the non-Latin letters of its word) for every cluster of ``text``."""
     for word in re.split("( )", text):
         parts = direction.clusters(word)
-        letters = tuple(part for part in parts if part[0].isalpha()
-                        and not unicodedata.name(part[0], "LATIN").startswith("LATIN"))
+        letters = tuple(
+            part
+            for part in parts
+            if part[0].isalpha() and not unicodedata.name(part[0], "LATIN").startswith("LATIN")
+        )
         for part in parts:
             yield part, letters
 
@@ -150,9 +175,12 @@ def _word_font(letters: tuple[str, ...], face: str) -> TTFont | None:
 
 def _visible(text: str) -> str:
     """``text`` without what draws nothing, and with plain spaces for all others."""
-    return "".join(" " if char.isspace() else char for char in text
-                   if char.isspace() or not (unicodedata.category(char) == "Cf"
-                                             or 0xFE00 <= ord(char) <= 0xFE0F))
+    return "".join(
+        " " if char.isspace() else char
+        for char in text
+        if char.isspace()
+        or not (unicodedata.category(char) == "Cf" or 0xFE00 <= ord(char) <= 0xFE0F)
+    )
 
 
 @lru_cache(maxsize=4096)
@@ -212,8 +240,13 @@ def runs(text: str, face: str = "regular") -> list[tuple[str, str]]:
 
 def unprintable(text: str) -> set[str]:
     """The characters of ``text`` that no available font has, in any of the faces."""
-    return {char for face in FACES for font, chars in _pieces(text, face)
-            if font is None for char in chars}
+    return {
+        char
+        for face in FACES
+        for font, chars in _pieces(text, face)
+        if font is None
+        for char in chars
+    }
 
 
 def unshaped(text: str) -> set[str]:
@@ -231,8 +264,11 @@ def clean(text: str) -> str:
     >>> clean(" Ann\\u202e\\t Lee\\x07 ")
     'Ann Lee'
     """
-    kept = (" " if char.isspace() else char for char in unicodedata.normalize("NFC", text)
-            if char.isspace() or char in _JOINERS or unicodedata.category(char) not in ("Cc", "Cf"))
+    kept = (
+        " " if char.isspace() else char
+        for char in unicodedata.normalize("NFC", text)
+        if char.isspace() or char in _JOINERS or unicodedata.category(char) not in ("Cc", "Cf")
+    )
     return " ".join("".join(kept).split())
 
 
@@ -246,8 +282,10 @@ def width(text: str, face: str = "regular", size: float = 10) -> float:
     return _unit_width(text, face) * size
 
 
-_ESCAPED = [chr(code) if 32 <= code < 127 and code not in b"()\\" else f"\\{code:03o}"
-            for code in range(256)]
+_ESCAPED = [
+    chr(code) if 32 <= code < 127 and code not in b"()\\" else f"\\{code:03o}"
+    for code in range(256)
+]
 """How each byte is written in a literal string (ISO 32000-1, 7.3.4.2)."""
 
 
@@ -269,8 +307,16 @@ class Lines:
         self._code: list[str] = []
         self._colour = self._font = None
 
-    def draw(self, x: float, y: float, text: str, face: str = "regular", size: float = 10,
-             align: str = "left", colour=None) -> None:
+    def draw(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        face: str = "regular",
+        size: float = 10,
+        align: str = "left",
+        colour=None,
+    ) -> None:
         """Set one line with its baseline at ``y``.
 
         ``x`` is the left end, the middle or the right end, as ``align`` says ("left",
@@ -299,8 +345,12 @@ class Lines:
         for name, chars in runs(text, face):
             font = pdfmetrics.getFont(name)
             for subset, codes in font.splitString(chars, document):
-                shown.append((font.getSubsetInternalName(subset, document),
-                              f"({''.join(map(_ESCAPED.__getitem__, codes))}) Tj"))
+                shown.append(
+                    (
+                        font.getSubsetInternalName(subset, document),
+                        f"({''.join(map(_ESCAPED.__getitem__, codes))}) Tj",
+                    )
+                )
         self._shown[text, face] = shown
         return shown
 
@@ -355,8 +405,9 @@ def shorten(text: str, face: str, size: float, width: float) -> str:
     def cut(count: int) -> str:
         return "".join(parts[:count]).rstrip() + "…"
 
-    count = bisect.bisect_left(range(len(parts)), True,
-                               key=lambda n: not _fits(cut(n), face, size, width))
+    count = bisect.bisect_left(
+        range(len(parts)), True, key=lambda n: not _fits(cut(n), face, size, width)
+    )
     # Joined letters can be narrower than the same letters apart, so look back once more.
     while count > 0:
         count -= 1

@@ -9,8 +9,8 @@ from __future__ import annotations
 from random import Random
 
 from workbook.exercises import common
-from workbook.exercises.model import Exercise, Family, Request, give
 from workbook.exercises.families.scale_fingering import OCTAVES
+from workbook.exercises.model import Exercise, Family, Request, give
 from workbook.fingering.conventions import Fingers
 from workbook.music.chords import TRIAD_POSITIONS, harmony, inversion
 from workbook.music.pitch import Pitch, above
@@ -45,18 +45,28 @@ def make(request: Request, rng: Random) -> Exercise:
     def fingers(side: str) -> Fingers:
         if chord == TONIC:
             return request.fingering.arpeggio(request.key, side, position, count)
-        root, = sides[side][0]
+        (root,) = sides[side][0]
         return request.fingering.seventh_arpeggio(root, chord.split()[0], side, count)
 
     sides = common.place(request, music, rng)
     top = len(next(iter(sides.values()))) // 2
     return Exercise(
-        "arpeggio", request.key, request.hand, common.task(("finger",)),
-        common.label(request, chord if chord != TONIC else "", _POSITION_WORDS[position],
-                     OCTAVES[count]),
+        "arpeggio",
+        request.key,
+        request.hand,
+        common.task(("finger",)),
+        common.label(
+            request, chord if chord != TONIC else "", _POSITION_WORDS[position], OCTAVES[count]
+        ),
         common.staves(sides, "4", {top: "|", 2 * top: "|."}, request.ledger_lines),
-        give(common.run_blanks(request, sides, fingers), request.given, rng))
+        give(common.run_blanks(request, sides, fingers), request.given, rng),
+    )
 
 
-FAMILY = Family("arpeggio", "Arpeggios", ("finger",),
-                {"chord": CHORDS, "position": TRIAD_POSITIONS, "octaves": (1, 2)}, make)
+FAMILY = Family(
+    "arpeggio",
+    "Arpeggios",
+    ("finger",),
+    {"chord": CHORDS, "position": TRIAD_POSITIONS, "octaves": (1, 2)},
+    make,
+)

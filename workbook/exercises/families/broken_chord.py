@@ -13,8 +13,10 @@ from workbook.exercises.model import Exercise, Family, Request, give
 from workbook.music.chords import POSITIONS, harmony, inversion
 
 _NUMERALS = ("I", "IV", "V", "V7")
-_PATTERNS = {"broken": {3: (0, 1, 2, 1) * 2 + (0,), 4: (0, 1, 2, 3, 2, 1) * 2 + (0,)},
-             "alberti": {3: (0, 2, 1, 2) * 2 + (0,), 4: (0, 3, 1, 3, 2, 3) * 2 + (0,)}}
+_PATTERNS = {
+    "broken": {3: (0, 1, 2, 1) * 2 + (0,), 4: (0, 1, 2, 3, 2, 1) * 2 + (0,)},
+    "alberti": {3: (0, 2, 1, 2) * 2 + (0,), 4: (0, 3, 1, 3, 2, 3) * 2 + (0,)},
+}
 _WORDS = {"broken": "broken chord", "alberti": "Alberti pattern"}
 
 
@@ -33,15 +35,24 @@ def make(request: Request, rng: Random) -> Exercise:
     shape = POSITIONS[turn] if tones == 3 else None
     blanks = []
     for side, columns in sides.items():
-        fingers, = common.chord_fingers(request, side, blocks[side], [shape])
+        (fingers,) = common.chord_fingers(request, side, blocks[side], [shape])
         blanks += common.finger_blanks(side, columns, [(fingers[note],) for note in order])
     half = len(order) // 2
     return Exercise(
-        "broken-chord", request.key, request.hand, common.task(("finger",)),
+        "broken-chord",
+        request.key,
+        request.hand,
+        common.task(("finger",)),
         common.label(request, f"{_WORDS[pattern]} {chord.numeral}"),
         common.staves(sides, "4", {half - 1: "|", len(order) - 1: "|."}),
-        give(tuple(blanks), request.given, rng))
+        give(tuple(blanks), request.given, rng),
+    )
 
 
-FAMILY = Family("broken-chord", "Broken chords", ("finger",),
-                {"numeral": _NUMERALS, "pattern": tuple(_PATTERNS)}, make)
+FAMILY = Family(
+    "broken-chord",
+    "Broken chords",
+    ("finger",),
+    {"numeral": _NUMERALS, "pattern": tuple(_PATTERNS)},
+    make,
+)

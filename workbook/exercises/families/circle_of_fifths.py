@@ -31,8 +31,11 @@ def _ring(own: Key, mode: str) -> list[Key]:
     ``own`` is among them; both rings have the same ones, so each place has relatives.
     """
     last = max(own.fifths, min(_MOST_SHARPS, own.fifths + PLACES - 1))
-    keys = {place(key): key for key in ALL_KEYS
-            if key.mode == mode and last - PLACES < key.fifths <= last}
+    keys = {
+        place(key): key
+        for key in ALL_KEYS
+        if key.mode == mode and last - PLACES < key.fifths <= last
+    }
     return [keys[number] for number in range(PLACES)]
 
 
@@ -42,25 +45,51 @@ def make(request: Request, rng: Random) -> Exercise:
     for mode in ("major", "minor"):
         if mode not in request.ask and mode != request.key.mode:
             continue
-        first = own if mode == request.key.mode else rng.choice(
-            [number for number in range(PLACES) if number != own])
+        first = (
+            own
+            if mode == request.key.mode
+            else rng.choice([number for number in range(PLACES) if number != own])
+        )
         rest = [number for number in range(PLACES) if number != first]
         given = {first, *rng.sample(rest, min(request.given, PLACES - 2))}
         for number, key in enumerate(_ring(request.key, mode)):
             if mode not in request.ask and number != first:
                 continue
-            names = [naming.note(k.tonic_in(4)) for k in ALL_KEYS
-                     if k.mode == mode and place(k) == number and k != key]
+            names = [
+                naming.note(k.tonic_in(4))
+                for k in ALL_KEYS
+                if k.mode == mode and place(k) == number and k != key
+            ]
             name = naming.note(key.tonic_in(4))
             if key.minor:
-                names += [n for text in (name, *names) for n in (text[0].lower() + text[1:],
-                                                                 f"{text}m")]
-            blanks.append(Blank(mode, "right", number, None, (key.tonic_in(4),), name,
-                                tuple(names), number in given))
-    rings = " and the ".join(f"{mode} keys {_WHERE[mode]}" for mode in ("major", "minor")
-                             if mode in request.ask)
-    return Exercise("circle-of-fifths", request.key, "right", f"Write the {rings}.",
-                    "Circle of fifths", (), tuple(blanks), figure=Circle())
+                names += [
+                    n for text in (name, *names) for n in (text[0].lower() + text[1:], f"{text}m")
+                ]
+            blanks.append(
+                Blank(
+                    mode,
+                    "right",
+                    number,
+                    None,
+                    (key.tonic_in(4),),
+                    name,
+                    tuple(names),
+                    number in given,
+                )
+            )
+    rings = " and the ".join(
+        f"{mode} keys {_WHERE[mode]}" for mode in ("major", "minor") if mode in request.ask
+    )
+    return Exercise(
+        "circle-of-fifths",
+        request.key,
+        "right",
+        f"Write the {rings}.",
+        "Circle of fifths",
+        (),
+        tuple(blanks),
+        figure=Circle(),
+    )
 
 
 FAMILY = Family("circle-of-fifths", "Circle of fifths", ("major", "minor"), {}, make, by="")

@@ -47,29 +47,46 @@ def _problem(settings: dict, key: Key, hand: str) -> str:
 def make(request: Request, rng: Random) -> Exercise:
     line, chord_columns = harmonies.place(request, rng)
     # Between two chords stands an empty column with the boxes.
-    sides = {side: [column for chord in columns for column in (chord, ())][:-1]
-             for side, columns in chord_columns.items()}
+    sides = {
+        side: [column for chord in columns for column in (chord, ())][:-1]
+        for side, columns in chord_columns.items()
+    }
     first = next(iter(sides))
     columns, blanks = chord_columns[first], []
     for number, (a, b) in enumerate(zip(columns, columns[1:])):
         moves = [motion(p, q, request.naming) for p, q in zip(a, b)]
-        blanks += [Blank("motion", first, 2 * number + 1, voice, (a[voice], b[voice]), *move)
-                   for voice, move in enumerate(moves)]
+        blanks += [
+            Blank("motion", first, 2 * number + 1, voice, (a[voice], b[voice]), *move)
+            for voice, move in enumerate(moves)
+        ]
         kept = str(len(set(a) & set(b)))
         blanks.append(Blank("common", first, 2 * number + 1, None, a + b, kept))
     naming, tasks = request.naming, []
     if "motion" in request.ask:
-        tasks.append(f"Write how each voice moves to the next chord: stays, {naming.half_letter} "
-                     f"({naming.half_step}), {naming.whole_letter} ({naming.whole_step}) or skip. "
-                     "The bottom box is for the lowest voice.")
+        tasks.append(
+            f"Write how each voice moves to the next chord: stays, {naming.half_letter} "
+            f"({naming.half_step}), {naming.whole_letter} ({naming.whole_step}) or skip. "
+            "The bottom box is for the lowest voice."
+        )
     if "common" in request.ask:
         tasks.append("Write how many notes the two chords have in common.")
     bars = {2 * n + 1: "|" for n in range(len(line) - 1)} | {2 * len(line) - 2: "|."}
     return Exercise(
-        "common-tones", request.key, request.hand, " ".join(tasks), common.label(request),
+        "common-tones",
+        request.key,
+        request.hand,
+        " ".join(tasks),
+        common.label(request),
         common.staves(sides, "1", bars),
-        give(common.in_order(blanks, request.ask), request.given, rng))
+        give(common.in_order(blanks, request.ask), request.given, rng),
+    )
 
 
-FAMILY = Family("common-tones", "Common tones", ("motion", "common"),
-                {"numerals": NUMERALS, "start": STARTS}, make, problem=_problem)
+FAMILY = Family(
+    "common-tones",
+    "Common tones",
+    ("motion", "common"),
+    {"numerals": NUMERALS, "start": STARTS},
+    make,
+    problem=_problem,
+)

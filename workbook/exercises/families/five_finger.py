@@ -17,12 +17,22 @@ def make(request: Request, rng: Random) -> Exercise:
         return [(p,) for p in five + five[-2::-1]]
 
     sides = common.place(request, music, rng)
-    blanks = tuple(blank for side, columns in sides.items() for blank in common.finger_blanks(
-        side, columns, ((finger,) for finger in request.fingering.five_finger(side))))
+    blanks = tuple(
+        blank
+        for side, columns in sides.items()
+        for blank in common.finger_blanks(
+            side, columns, ((finger,) for finger in request.fingering.five_finger(side))
+        )
+    )
     return Exercise(
-        "five-finger", request.key, request.hand, common.task(("finger",)),
-        common.label(request), common.staves(sides, "4", {4: "|", 8: "|."}),
-        give(blanks, request.given, rng))
+        "five-finger",
+        request.key,
+        request.hand,
+        common.task(("finger",)),
+        common.label(request),
+        common.staves(sides, "4", {4: "|", 8: "|."}),
+        give(blanks, request.given, rng),
+    )
 
 
 FAMILY = Family("five-finger", "Five-finger patterns", ("finger",), {}, make)

@@ -5,11 +5,11 @@ With two staves each has notes of its own.
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 from random import Random
 
 from workbook.exercises import clefs, common
-from workbook.exercises.model import Blank, Event, Exercise, Family, Request, SIDES, Staff, give
+from workbook.exercises.model import SIDES, Blank, Event, Exercise, Family, Request, Staff, give
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, semitone, staff_degree
 from workbook.music.register import CLEFS
@@ -28,7 +28,7 @@ def pairs(key: Key, most: int, rng: Random) -> list[tuple[Pitch, Pitch]]:
     return [rng.choice(_apart(key)[count]) for count in dealt[:MEASURES]]
 
 
-@lru_cache(maxsize=None)
+@cache
 def _apart(key: Key) -> dict[int, list[tuple[Pitch, Pitch]]]:
     """Two notes of the key, the second on a higher line or space, by their half steps."""
     low = clefs.key_notes(key)
@@ -43,8 +43,10 @@ def _apart(key: Key) -> dict[int, list[tuple[Pitch, Pitch]]]:
 def make(request: Request, rng: Random) -> Exercise:
     most = request.settings.get("most", 12)
     printed = request.settings.get("signature", "accidentals") == "printed"
-    music = {side: [_music(*pair) for pair in pairs(request.key, most, rng)]
-             for side in SIDES[request.hand]}
+    music = {
+        side: [_music(*pair) for pair in pairs(request.key, most, rng)]
+        for side in SIDES[request.hand]
+    }
     staves, blanks = [], []
     for side, columns in clefs.settle(request, music, rng).items():
         events = []
@@ -52,24 +54,37 @@ def make(request: Request, rng: Random) -> Exercise:
             first, second = rng.sample(pair, 2)
             clef, after = CLEFS[side], "|." if measure == MEASURES - 1 else "|"
             # the box stands beneath an empty column between the two notes
-            events += [Event((first,), clef, "1"), Event((), clef, "1"),
-                       Event((second,), clef, "1", after)]
+            events += [
+                Event((first,), clef, "1"),
+                Event((), clef, "1"),
+                Event((second,), clef, "1", after),
+            ]
             count = semitone(pair[1]) - semitone(pair[0])
-            blanks.append(Blank("count", side, 3 * measure + 1, None, (first, second),
-                                str(count)))
+            blanks.append(Blank("count", side, 3 * measure + 1, None, (first, second), str(count)))
         staves.append(Staff(side, tuple(events)))
     words = f"{request.naming.half_step}s"
     name = common.label if printed else common.heading
     return Exercise(
-        "half-steps", request.key, request.hand,
+        "half-steps",
+        request.key,
+        request.hand,
         f"Count the {words} from the first note to the second. Write the number.",
-        name(request, f"{words} up or down", by="clef"), tuple(staves),
-        give(tuple(blanks), request.given, rng), signed=printed)
+        name(request, f"{words} up or down", by="clef"),
+        tuple(staves),
+        give(tuple(blanks), request.given, rng),
+        signed=printed,
+    )
 
 
 def _music(low: Pitch, high: Pitch) -> clefs.Music:
     return lambda at: (clefs.moved(low, at - 4), clefs.moved(high, at - 4))
 
 
-FAMILY = Family("half-steps", "Half steps", ("count",),
-                {"most": (4, 7, 12), "signature": clefs.SIGNATURES}, make, by="clef")
+FAMILY = Family(
+    "half-steps",
+    "Half steps",
+    ("count",),
+    {"most": (4, 7, 12), "signature": clefs.SIGNATURES},
+    make,
+    by="clef",
+)

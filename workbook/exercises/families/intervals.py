@@ -10,7 +10,7 @@ from random import Random
 
 from workbook.exercises import common
 from workbook.exercises.interval_names import answers
-from workbook.exercises.model import Blank, Exercise, Family, Request, SIDES, give
+from workbook.exercises.model import SIDES, Blank, Exercise, Family, Request, give
 from workbook.music.pitch import interval_name
 from workbook.music.scales import ascending
 
@@ -33,11 +33,16 @@ def make(request: Request, rng: Random) -> Exercise:
             blanks.append(Blank("interval", side, column, None, notes, answer, also))
     task = common.task(("quality" if quality else "interval",))
     return Exercise(
-        "intervals", request.key, request.hand, task,
+        "intervals",
+        request.key,
+        request.hand,
+        task,
         common.label(request),
-        common.staves(sides, "1", {**{i: "|" for i in range(6)}, 6: "|."}),
-        give(tuple(blanks), request.given, rng))
+        common.staves(sides, "1", {**dict.fromkeys(range(6), "|"), 6: "|."}),
+        give(tuple(blanks), request.given, rng),
+    )
 
 
-FAMILY = Family("intervals", "Intervals above the tonic", ("interval",),
-                {"quality": (False, True)}, make)
+FAMILY = Family(
+    "intervals", "Intervals above the tonic", ("interval",), {"quality": (False, True)}, make
+)

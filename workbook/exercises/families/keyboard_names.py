@@ -8,8 +8,8 @@ from __future__ import annotations
 from random import Random
 
 from workbook.exercises import common, keyboards
-from workbook.exercises.model import Blank, Exercise, Family, Request, give
 from workbook.exercises.clefs import moved
+from workbook.exercises.model import Blank, Exercise, Family, Request, give
 from workbook.music.pitch import Pitch, semitone
 
 _SOME = 5
@@ -29,23 +29,36 @@ def make(request: Request, rng: Random) -> Exercise:
         marked = keyboards.triad(request, shape, rng.randrange(3))
         label = common.label(request, shape, by="")
         octave = keyboards.lowest_c(marked)
-    blanks = tuple(Blank("note", "right", column, None, (p,), request.naming.note(p))
-                   for column, p in enumerate(marked))
+    blanks = tuple(
+        Blank("note", "right", column, None, (p,), request.naming.note(p))
+        for column, p in enumerate(marked)
+    )
     return Exercise(
-        "keyboard-names", request.key, request.hand,
+        "keyboard-names",
+        request.key,
+        request.hand,
         "Name the notes that have a dot, spelled as in the key.",
-        label, (), give(blanks, request.given, rng),
-        figure=keyboards.two_octaves(octave, marked=marked))
+        label,
+        (),
+        give(blanks, request.given, rng),
+        figure=keyboards.two_octaves(octave, marked=marked),
+    )
 
 
 def _some(scale: tuple[Pitch, ...], rng: Random) -> tuple[Pitch, ...]:
     """Different notes of the scale, anywhere on two octaves from a C, from the left."""
     low = 12 * (semitone(scale[0]) // 12)
     first = [moved(p, -((semitone(p) - low) // 12)) for p in scale[:7]]
-    return tuple(sorted((moved(p, rng.randrange(2)) for p in rng.sample(first, _SOME)),
-                        key=semitone))
+    return tuple(
+        sorted((moved(p, rng.randrange(2)) for p in rng.sample(first, _SOME)), key=semitone)
+    )
 
 
-FAMILY = Family("keyboard-names", "Names on the keyboard", ("note",),
-                {"shape": SHAPES, "forms": ("major", "natural", "harmonic", "melodic")}, make,
-                by="")
+FAMILY = Family(
+    "keyboard-names",
+    "Names on the keyboard",
+    ("note",),
+    {"shape": SHAPES, "forms": ("major", "natural", "harmonic", "melodic")},
+    make,
+    by="",
+)

@@ -25,12 +25,26 @@ def make(request: Request, rng: Random) -> Exercise:
         label = common.label(request, shape, _POSITIONS[position], by="")
     blank = Blank("keys", "right", 0, None, notes, " ".join(map(request.naming.note, notes)))
     return Exercise(
-        "keyboard-shading", request.key, request.hand,
+        "keyboard-shading",
+        request.key,
+        request.hand,
         "Shade the keys of these notes, starting from the lowest possible key.",
-        label, (), (blank,),
-        figure=keyboards.two_octaves(keyboards.lowest_c(notes), shaded=notes))
+        label,
+        (),
+        (blank,),
+        figure=keyboards.two_octaves(keyboards.lowest_c(notes), shaded=notes),
+    )
 
 
-FAMILY = Family("keyboard-shading", "Shading on the keyboard", ("keys",),
-                {"shape": ("scale", *keyboards.TRIADS), "position": tuple(_POSITIONS),
-                 "forms": ("major", "natural", "harmonic", "melodic")}, make, by="")
+FAMILY = Family(
+    "keyboard-shading",
+    "Shading on the keyboard",
+    ("keys",),
+    {
+        "shape": ("scale", *keyboards.TRIADS),
+        "position": tuple(_POSITIONS),
+        "forms": ("major", "natural", "harmonic", "melodic"),
+    },
+    make,
+    by="",
+)

@@ -15,25 +15,34 @@ from workbook.music.shapes import sound
 
 def nearest(line: tuple[Step, ...], column: int) -> tuple[tuple[Pitch, ...], ...]:
     """Every close position of a chord by the motion from its neighbours, least first:
-    those that share the least motion of all."""
+    those that share the least motion of all.
+    """
     chord, notes = line[column].harmony, line[column].notes
-    key, beside = chord.key, [line[n].notes for n in (column - 1, column + 1)
-                              if 0 <= n < len(line)]
+    key, beside = chord.key, [line[n].notes for n in (column - 1, column + 1) if 0 <= n < len(line)]
     found = []
     for at in (3, 4, 5):
         for voicing in voicings.close(chord, len(notes) == len(chord.tones(4)), -12, 12):
             pitches = tuple(sound(key, at, tone) for tone in voicing.voices)
             if all(len(pitches) == len(other) for other in beside) and len(pitches) == len(notes):
-                found.append((sum(abs(semitone(p) - semitone(q)) for other in beside
-                                  for p, q in zip(other, pitches)), pitches))
+                found.append(
+                    (
+                        sum(
+                            abs(semitone(p) - semitone(q))
+                            for other in beside
+                            for p, q in zip(other, pitches)
+                        ),
+                        pitches,
+                    )
+                )
     least = min((motion for motion, _ in found), default=0)
     return tuple(dict.fromkeys(pitches for motion, pitches in found if motion == least))
 
 
 def holes(line: tuple[Step, ...]) -> list[int]:
     """The columns, not the first, whose chord is the one nearest to its neighbours."""
-    return [column for column in range(1, len(line))
-            if nearest(line, column) == (line[column].notes,)]
+    return [
+        column for column in range(1, len(line)) if nearest(line, column) == (line[column].notes,)
+    ]
 
 
 def make(request: Request, rng: Random) -> Exercise:
@@ -46,28 +55,46 @@ def make(request: Request, rng: Random) -> Exercise:
     shown = set(range(len(line))) - missing
     staves = common.written(sides, harmonies.bars(len(line), request.key), shown)
     first = next(iter(sides))
-    labels = tuple(Blank("numeral", first, column, None, sides[first][column], answer, given=True)
-                   for column, (answer, _) in enumerate(harmonies.numeral_answers(line)))
+    labels = tuple(
+        Blank("numeral", first, column, None, sides[first][column], answer, given=True)
+        for column, (answer, _) in enumerate(harmonies.numeral_answers(line))
+    )
     count = "chord" if len(missing) == 1 else "chords"
-    short = [line[column].harmony.root_position.numeral for column in sorted(missing)
-             if len(line[column].notes) < len(line[column].harmony.tones(4))]
+    short = [
+        line[column].harmony.root_position.numeral
+        for column in sorted(missing)
+        if len(line[column].notes) < len(line[column].harmony.tones(4))
+    ]
     return Exercise(
-        "missing-chord", request.key, request.hand,
+        "missing-chord",
+        request.key,
+        request.hand,
         f"Write the missing {count}. Move each note as little as you can."
-        + (f" Leave the fifth out of {common.listed(list(dict.fromkeys(short)))}." if short
-           else ""),
-        common.label(request), staves, labels + common.note_blanks(staves, request.naming))
+        + (
+            f" Leave the fifth out of {common.listed(list(dict.fromkeys(short)))}." if short else ""
+        ),
+        common.label(request),
+        staves,
+        labels + common.note_blanks(staves, request.naming),
+    )
 
 
 def _problem(settings: dict, key: Key, hand: str) -> str:
     if wrong := harmonies.problem(settings, key, hand):
         return wrong
     if not holes(harmonies.steps(settings, key, 4)):
-        return ("no chord of this progression can be found by least motion alone; "
-                "write another progression or start")
+        return (
+            "no chord of this progression can be found by least motion alone; "
+            "write another progression or start"
+        )
     return ""
 
 
-FAMILY = Family("missing-chord", "Missing chord", ("notes",),
-                {"numerals": harmonies.NUMERALS, "start": STARTS, "fifth": (False, True),
-                 "missing": (1, 2)}, make, problem=_problem)
+FAMILY = Family(
+    "missing-chord",
+    "Missing chord",
+    ("notes",),
+    {"numerals": harmonies.NUMERALS, "start": STARTS, "fifth": (False, True), "missing": (1, 2)},
+    make,
+    problem=_problem,
+)

@@ -22,7 +22,8 @@ _A_LINE = 4
 
 def name(degree: int, leads: bool, naming: Naming) -> tuple[str, tuple[str, ...]]:
     """The name of degree 1 to 7, and others to accept; ``leads`` tells of the seventh
-    that it lies a half step below the tonic."""
+    that it lies a half step below the tonic.
+    """
     if degree < 7:
         return NAMES[degree - 1], ()
     if not leads:
@@ -34,7 +35,8 @@ def make(request: Request, rng: Random) -> Exercise:
     form, naming = common.form(request), request.naming
     named = "name" in request.ask
     sides = common.place(
-        request, lambda at: [(p,) for p in scales.ascending(request.key, form, at)], rng)
+        request, lambda at: [(p,) for p in scales.ascending(request.key, form, at)], rng
+    )
     count = _A_LINE if named and len(sides) == 2 else 8
     order = rng.sample(range(8), 8)
     blanks: list[Blank] = []
@@ -49,18 +51,35 @@ def make(request: Request, rng: Random) -> Exercise:
             degree = step % 7 + 1
             word, others = name(degree, leads, naming)
             blanks += [
-                Blank("degree", side, column, None, run[step], str(degree),
-                      ("8",) if step == 7 else ()),
-                Blank("name", side, column, None, run[step], word, others)]
+                Blank(
+                    "degree",
+                    side,
+                    column,
+                    None,
+                    run[step],
+                    str(degree),
+                    ("8",) if step == 7 else (),
+                ),
+                Blank("name", side, column, None, run[step], word, others),
+            ]
     bars = {count - 1: "|."} | ({_A_LINE - 1: "break"} if named and count == 8 else {})
     things = " and ".join(words for asks, words in _WORDS.items() if asks in request.ask)
     return Exercise(
-        "scale-degrees", request.key, request.hand,
+        "scale-degrees",
+        request.key,
+        request.hand,
         f"Write the {things} of each note’s scale degree.",
         common.label(request, by="clef", form=form),
         common.staves(sides, "1", bars, request.ledger_lines),
-        give(common.in_order(blanks, request.ask), request.given, rng))
+        give(common.in_order(blanks, request.ask), request.given, rng),
+    )
 
 
-FAMILY = Family("scale-degrees", "Scale degrees", ("degree", "name"),
-                {"forms": ("major", *scales.MINOR_FORMS)}, make, by="clef")
+FAMILY = Family(
+    "scale-degrees",
+    "Scale degrees",
+    ("degree", "name"),
+    {"forms": ("major", *scales.MINOR_FORMS)},
+    make,
+    by="clef",
+)

@@ -12,6 +12,7 @@ from random import Random
 from workbook.exercises import common
 from workbook.exercises.model import Exercise, Family, Request, give
 from workbook.music import scales
+from workbook.music.keys import Key
 from workbook.music.register import ledger_lines
 
 OCTAVES = ("", "", "two octaves", "three octaves", "four octaves")
@@ -26,11 +27,12 @@ def form_of(request: Request) -> str:
 
 def breaks(columns: int, line: int = 15) -> dict[int, str]:
     """What follows each column of a run up and down: one octave stands on one line with a
-    bar line at the top, more of them on lines of ``line`` notes, the first one longer."""
+    bar line at the top, more of them on lines of ``line`` notes, the first one longer.
+    """
     if columns <= line:
         return {columns // 2: "|", columns - 1: "|."}
     turns = range(line - 1, columns - 1, line - 1)
-    return {**{turn: "break" for turn in turns}, columns - 1: "|."}
+    return {**dict.fromkeys(turns, "break"), columns - 1: "|."}
 
 
 def run(request: Request, form: str, octaves: int, at: int) -> common.Columns:
@@ -42,12 +44,13 @@ def run(request: Request, form: str, octaves: int, at: int) -> common.Columns:
 def _contrary(request: Request, form: str, octaves: int, rng: Random) -> dict[str, common.Columns]:
     def sides(at: int) -> dict[str, common.Columns]:
         down = scales.descending(request.key, form, at - 1 - octaves, octaves)
-        return {"right": run(request, form, octaves, at),
-                "left": [(p,) for p in down + down[-2::-1]]}
+        return {
+            "right": run(request, form, octaves, at),
+            "left": [(p,) for p in down + down[-2::-1]],
+        }
 
     def need(at: int) -> int:
-        return max(ledger_lines(p, side) for side, columns in sides(at).items()
-                   for p, in columns)
+        return max(ledger_lines(p, side) for side, columns in sides(at).items() for (p,) in columns)
 
     least = max(request.ledger_lines, min(map(need, range(3, 6))))
     return sides(rng.choice([at for at in range(3, 6) if need(at) <= least]))
@@ -62,17 +65,25 @@ def make(request: Request, rng: Random) -> Exercise:
         sides = common.place(request, lambda at: run(request, form, count, at), rng)
     up_only = request.hand == "both" and count == 4
     if up_only:
-        sides = {side: columns[:7 * count + 1] for side, columns in sides.items()}
+        sides = {side: columns[: 7 * count + 1] for side, columns in sides.items()}
     table = request.fingering.contrary if contrary else request.fingering.scale
     blanks = common.run_blanks(request, sides, lambda side: table(key, form, side, count))
     return Exercise(
-        "scale-fingering", key, request.hand, common.task(("finger",)),
-        common.label(request, OCTAVES[count],
-                     "contrary motion" if contrary else "going up" if up_only else "",
-                     form=form),
-        common.staves(sides, "4", breaks(7 * count + 1 if up_only else 14 * count + 1),
-                      request.ledger_lines),
-        give(blanks, request.given, rng))
+        "scale-fingering",
+        key,
+        request.hand,
+        common.task(("finger",)),
+        common.label(
+            request,
+            OCTAVES[count],
+            "contrary motion" if contrary else "going up" if up_only else "",
+            form=form,
+        ),
+        common.staves(
+            sides, "4", breaks(7 * count + 1 if up_only else 14 * count + 1), request.ledger_lines
+        ),
+        give(blanks, request.given, rng),
+    )
 
 
 def problem(settings: dict, key: Key, hand: str) -> str:
@@ -88,6 +99,15 @@ def problem(settings: dict, key: Key, hand: str) -> str:
     return ""
 
 
-FAMILY = Family("scale-fingering", "Scale fingering", ("finger",),
-                {"octaves": (1, 2, 3, 4), "forms": ("major", *scales.MINOR_FORMS),
-                 "motion": ("parallel", "contrary")}, make, problem=problem)
+FAMILY = Family(
+    "scale-fingering",
+    "Scale fingering",
+    ("finger",),
+    {
+        "octaves": (1, 2, 3, 4),
+        "forms": ("major", *scales.MINOR_FORMS),
+        "motion": ("parallel", "contrary"),
+    },
+    make,
+    problem=problem,
+)

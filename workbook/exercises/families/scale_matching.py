@@ -9,7 +9,7 @@ from __future__ import annotations
 from random import Random
 
 from workbook.exercises import common
-from workbook.exercises.model import Blank, Event, Exercise, Family, Request, SIDES, Staff, give
+from workbook.exercises.model import SIDES, Blank, Event, Exercise, Family, Request, Staff, give
 from workbook.music import scales
 from workbook.music.keys import ALL_KEYS, Key
 from workbook.music.pitch import note_name
@@ -21,9 +21,15 @@ _NOTES = 8
 
 def close(key: Key) -> list[Key]:
     """The keys near ``key``: at most three fifths away in its mode, one in the other, parallel."""
-    return [other for other in ALL_KEYS if other != key and (
-        abs(other.fifths - key.fifths) <= (3 if other.mode == key.mode else 1)
-        or other.tonic == key.tonic)]
+    return [
+        other
+        for other in ALL_KEYS
+        if other != key
+        and (
+            abs(other.fifths - key.fifths) <= (3 if other.mode == key.mode else 1)
+            or other.tonic == key.tonic
+        )
+    ]
 
 
 def choose(key: Key, count: int, form: str, rng: Random) -> list[Key]:
@@ -61,17 +67,35 @@ def make(request: Request, rng: Random) -> Exercise:
         for side, columns in common.place(request, music, rng).items():
             events[side] += [Event(column, CLEFS[side], "1") for column in columns]
             events[side].append(Event((), CLEFS[side], "1", bar))
-        blanks.append(Blank("number", sides[-1], line * (_NOTES + 1) + _NOTES, None,
-                            tuple(p for p, in columns), NUMBERS[keys.index(key)]))
-    listed = ", ".join(f"{number}: {request.naming.key(key)}"
-                       for number, key in zip(NUMBERS, keys))
+        blanks.append(
+            Blank(
+                "number",
+                sides[-1],
+                line * (_NOTES + 1) + _NOTES,
+                None,
+                tuple(p for (p,) in columns),
+                NUMBERS[keys.index(key)],
+            )
+        )
+    listed = ", ".join(f"{number}: {request.naming.key(key)}" for number, key in zip(NUMBERS, keys))
     minor = f" (minor: {form})" if any(key.minor for key in keys) else ""
     return Exercise(
-        "scale-matching", request.key, request.hand, "Write the number of each scale’s key.",
-        listed + minor, tuple(Staff(side, tuple(row)) for side, row in events.items()),
-        give(tuple(blanks), request.given, rng), signed=False)
+        "scale-matching",
+        request.key,
+        request.hand,
+        "Write the number of each scale’s key.",
+        listed + minor,
+        tuple(Staff(side, tuple(row)) for side, row in events.items()),
+        give(tuple(blanks), request.given, rng),
+        signed=False,
+    )
 
 
-FAMILY = Family("scale-matching", "Scales and their keys", ("number",),
-                {"minor": ("harmonic", "natural", "melodic"), "start": ("tonic", "any")}, make,
-                by="clef")
+FAMILY = Family(
+    "scale-matching",
+    "Scales and their keys",
+    ("number",),
+    {"minor": ("harmonic", "natural", "melodic"), "start": ("tonic", "any")},
+    make,
+    by="clef",
+)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from random import Random
 
 from workbook.exercises import common, harmonies
-from workbook.exercises.model import Blank, Event, Exercise, Family, Request, SIDES, Staff
-from workbook.music.chords import Harmony
+from workbook.exercises.model import SIDES, Blank, Event, Exercise, Family, Request, Staff
 from workbook.music.keys import ALL_KEYS, Key
 from workbook.music.pitch import interval_name, semitone
 from workbook.music.progressions import STARTS
@@ -18,8 +17,11 @@ EASY = 3
 
 def sources(key: Key) -> list[Key]:
     """Easy keys of the same mode on another letter."""
-    return [other for other in ALL_KEYS if other.mode == key.mode and abs(other.fifths) <= EASY
-            and other.tonic[0] != key.tonic[0]]
+    return [
+        other
+        for other in ALL_KEYS
+        if other.mode == key.mode and abs(other.fifths) <= EASY and other.tonic[0] != key.tonic[0]
+    ]
 
 
 def music(settings: dict, source: Key, goal: Key, up: bool, at: int) -> common.Columns:
@@ -27,8 +29,11 @@ def music(settings: dict, source: Key, goal: Key, up: bool, at: int) -> common.C
     # Within one octave number the new tonic lies on the one side or the other.
     higher = semitone(goal.tonic_in(4)) > semitone(source.tonic_in(4))
     shift = 0 if up == higher else 1 if up else -1
-    return [step.notes for key, octave in ((source, at), (goal, at + shift))
-            for step in harmonies.steps(settings, key, octave)]
+    return [
+        step.notes
+        for key, octave in ((source, at), (goal, at + shift))
+        for step in harmonies.steps(settings, key, octave)
+    ]
 
 
 def _far(source: Key, goal: Key, up: bool) -> bool:
@@ -46,41 +51,75 @@ def _odd(source: Key, goal: Key, up: bool) -> bool:
 
 def choose(request: Request, rng: Random) -> tuple[Key, bool]:
     """A key and whether the new one lies above it, such that both fit the staves; by a major,
-    minor or perfect interval, no further than a fifth, if that can be."""
+    minor or perfect interval, no further than a fifth, if that can be.
+    """
     ways = [(source, up) for source in sources(request.key) for up in (True, False)]
     rng.shuffle(ways)
-    ways.sort(key=lambda way: (_odd(way[0], request.key, way[1]),
-                               _far(way[0], request.key, way[1])))
+    ways.sort(
+        key=lambda way: (_odd(way[0], request.key, way[1]), _far(way[0], request.key, way[1]))
+    )
 
     def need(way: tuple[Key, bool]) -> int:
-        return max(min(max(ledger_lines(p, side) for notes in
-                           music(request.settings, way[0], request.key, way[1], at)
-                           for p in notes) for at in range(1, 6)) for side in SIDES[request.hand])
+        return max(
+            min(
+                max(
+                    ledger_lines(p, side)
+                    for notes in music(request.settings, way[0], request.key, way[1], at)
+                    for p in notes
+                )
+                for at in range(1, 6)
+            )
+            for side in SIDES[request.hand]
+        )
 
     return next((way for way in ways if need(way) <= request.ledger_lines), min(ways, key=need))
 
 
 def make(request: Request, rng: Random) -> Exercise:
     goal, (source, up) = request.key, choose(request, rng)
-    sides = common.place(
-        request, lambda at: music(request.settings, source, goal, up, at), rng)
+    sides = common.place(request, lambda at: music(request.settings, source, goal, up, at), rng)
     line = harmonies.steps(request.settings, goal, 4)
     count = len(line)
-    staves = tuple(Staff(side, tuple(
-        Event(notes, CLEFS[side], "1", _after(column, count),
-              written=notes if column >= count else (),
-              signature={0: source, count: goal}.get(column))
-        for column, notes in enumerate(columns))) for side, columns in sides.items())
+    staves = tuple(
+        Staff(
+            side,
+            tuple(
+                Event(
+                    notes,
+                    CLEFS[side],
+                    "1",
+                    _after(column, count),
+                    written=notes if column >= count else (),
+                    signature={0: source, count: goal}.get(column),
+                )
+                for column, notes in enumerate(columns)
+            ),
+        )
+        for side, columns in sides.items()
+    )
     first = next(iter(sides))
-    labels = tuple(Blank("numeral", first, column, None, sides[first][column],
-                         harmonies.numeral_answers(line)[column % count][0], given=True)
-                   for column in range(count))
+    labels = tuple(
+        Blank(
+            "numeral",
+            first,
+            column,
+            None,
+            sides[first][column],
+            harmonies.numeral_answers(line)[column % count][0],
+            given=True,
+        )
+        for column in range(count)
+    )
     note = request.naming.key
     return Exercise(
-        "transposition", goal, request.hand,
+        "transposition",
+        goal,
+        request.hand,
         "Write the chords in the new key. Keep the position of each.",
         common.heading(request, f"{note(source)} {'up' if up else 'down'} to {note(goal)}"),
-        staves, labels + common.note_blanks(staves, request.naming))
+        staves,
+        labels + common.note_blanks(staves, request.naming),
+    )
 
 
 def _after(column: int, count: int) -> str:
@@ -95,5 +134,11 @@ def _problem(settings: dict, key: Key, hand: str) -> str:
     return ""
 
 
-FAMILY = Family("transposition", "Transposition", ("notes",),
-                {"numerals": harmonies.NUMERALS, "start": STARTS}, make, problem=_problem)
+FAMILY = Family(
+    "transposition",
+    "Transposition",
+    ("notes",),
+    {"numerals": harmonies.NUMERALS, "start": STARTS},
+    make,
+    problem=_problem,
+)

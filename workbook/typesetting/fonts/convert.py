@@ -39,11 +39,16 @@ SIGNS = {
 # stand round the middle of the capitals; a flat's point rests just below the
 # baseline, as a round letter does. The scale is the sign's own: beside letters
 # a double sharp at the scale of the sharp would look like a footnote mark.
-SCALE = {"accidentals.sharp": 1.12, "accidentals.natural": 1.12, "accidentals.flat": 1.22,
-         "accidentals.flatflat": 1.22, "accidentals.doublesharp": 1.35}
+SCALE = {
+    "accidentals.sharp": 1.12,
+    "accidentals.natural": 1.12,
+    "accidentals.flat": 1.22,
+    "accidentals.flatflat": 1.22,
+    "accidentals.doublesharp": 1.35,
+}
 MIDDLE = {"accidentals.doublesharp": 320}  # others: half of CAPITALS
 CAPITALS = 722  # height of Schola's capitals, in thousandths of the size
-BEARING = 45    # room left and right of a sign, in thousandths of the size
+BEARING = 45  # room left and right of a sign, in thousandths of the size
 FLAT_FOOT = -18
 SIGN_ASCENT, SIGN_DESCENT = 900, -200
 
@@ -73,8 +78,13 @@ def convert(file: str, folder: Path) -> bytes:
     font = TTFont(folder / origin, recalcTimestamp=False)
     signs = family == "Workbook Signs"
     # Schola's private code points (small capitals, swashes) mean nothing in a name.
-    cmap = SIGNS if signs else {code: name for code, name in font.getBestCmap().items()
-                                if not 0xE000 <= code <= 0xF8FF}
+    cmap = (
+        SIGNS
+        if signs
+        else {
+            code: name for code, name in font.getBestCmap().items() if not 0xE000 <= code <= 0xF8FF
+        }
+    )
     place = _place_sign if signs else (lambda name, bounds: (1, 0, 0, None))
     _rebuild(font, cmap, place)
     _rename(font, family, style, OFL if signs else GUST)
@@ -108,8 +118,9 @@ def _rebuild(font, cmap: dict[int, str], place) -> None:
 
     old = font.getGlyphSet()
     wanted = set(cmap.values())
-    order = [".notdef"] + [name for name in font.getGlyphOrder()
-                           if name in wanted and name != ".notdef"]
+    order = [".notdef"] + [
+        name for name in font.getGlyphOrder() if name in wanted and name != ".notdef"
+    ]
     glyphs, metrics = {}, {}
     for name in order:
         bounds = BoundsPen(old)
@@ -119,8 +130,11 @@ def _rebuild(font, cmap: dict[int, str], place) -> None:
             scale, right, up, advance = place(name, bounds.bounds)
         pen = TTGlyphPen(None)
         # PostScript outlines run the other way round from TrueType ones.
-        old[name].draw(TransformPen(Cu2QuPen(pen, ERROR, reverse_direction=True),
-                                    (scale, 0, 0, scale, right, up)))
+        old[name].draw(
+            TransformPen(
+                Cu2QuPen(pen, ERROR, reverse_direction=True), (scale, 0, 0, scale, right, up)
+            )
+        )
         glyphs[name] = pen.glyph()
         metrics[name] = (round(old[name].width) if advance is None else advance, 0)
 
@@ -184,8 +198,13 @@ def _rename(font, family: str, style: str, licence: str) -> None:
     table.names = []
     for number, value in {
         0: f"{notice}\nChanged from {original}: quadratic outlines, fewer glyphs, new name.",
-        1: family, 2: style, 3: f"1.0;{full}", 4: full, 5: "Version 1.0",
-        6: full.replace(" ", "-"), 13: licence,
+        1: family,
+        2: style,
+        3: f"1.0;{full}",
+        4: full,
+        5: "Version 1.0",
+        6: full.replace(" ", "-"),
+        13: licence,
     }.items():
         table.setName(value, number, 3, 1, 0x409)
 

@@ -12,7 +12,7 @@ import os
 import struct
 import unicodedata
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 # Packages of fonts that pip can bring in; used when they are there.
@@ -20,8 +20,21 @@ _PACKAGES = ("fontpkg_noto_serif", "fontpkg_noto_sans")
 _SUFFIXES = {".ttf", ".ttc", ".otf"}
 # These have a picture for every code point: a box with the script's name, or nothing.
 _NEVER = ("lastresort", "adobeblank", "tofu")
-_AWKWARD = ("mono", "condensed", "display", "light", "thin", "black", "medium", "semi",
-            "extra", "unjoined", "kufi", "rashi", "emoji")
+_AWKWARD = (
+    "mono",
+    "condensed",
+    "display",
+    "light",
+    "thin",
+    "black",
+    "medium",
+    "semi",
+    "extra",
+    "unjoined",
+    "kufi",
+    "rashi",
+    "emoji",
+)
 _FAMILIES = ("notoserif", "notonaskh", "notosans", "noto", "dejavuserif", "dejavusans")
 
 
@@ -29,9 +42,13 @@ def folders() -> list[Path]:
     """Where Linux, macOS and Windows keep fonts; some may not exist."""
     home = Path.home()
     found = [
-        Path("/usr/share/fonts"), Path("/usr/local/share/fonts"),
-        home / ".local/share/fonts", home / ".fonts",
-        Path("/System/Library/Fonts"), Path("/Library/Fonts"), home / "Library/Fonts",
+        Path("/usr/share/fonts"),
+        Path("/usr/local/share/fonts"),
+        home / ".local/share/fonts",
+        home / ".fonts",
+        Path("/System/Library/Fonts"),
+        Path("/Library/Fonts"),
+        home / "Library/Fonts",
     ]
     for variable, below in (("WINDIR", "Fonts"), ("LOCALAPPDATA", "Microsoft/Windows/Fonts")):
         if os.environ.get(variable):
@@ -45,9 +62,14 @@ def folders() -> list[Path]:
 
 @lru_cache(maxsize=1)
 def _files() -> tuple[Path, ...]:
-    found = {path for folder in folders() if folder.is_dir() for path in folder.rglob("*")
-             if path.suffix.lower() in _SUFFIXES
-             and not any(name in path.name.lower() for name in _NEVER)}
+    found = {
+        path
+        for folder in folders()
+        if folder.is_dir()
+        for path in folder.rglob("*")
+        if path.suffix.lower() in _SUFFIXES
+        and not any(name in path.name.lower() for name in _NEVER)
+    }
     return tuple(sorted(found, key=lambda path: (path.name.lower(), str(path))))
 
 
@@ -71,14 +93,16 @@ def _rank(stem: str, face: str, script: str) -> tuple:
     bold, italic = "bold" in plain, "italic" in plain or "oblique" in plain
     wrong = (bold != (face == "bold")) + (italic != (face == "italic"))
     # A general font of the family comes next to the script's own.
-    general = any(plain.startswith(name) and plain[len(name):].split("[")[0] in
-                  ("regular", "bold", "italic", "bolditalic", "")
-                  for name in ("notoserif", "notosans", "dejavuserif", "dejavusans"))
+    general = any(
+        plain.startswith(name)
+        and plain[len(name) :].split("[")[0] in ("regular", "bold", "italic", "bolditalic", "")
+        for name in ("notoserif", "notosans", "dejavuserif", "dejavusans")
+    )
     near = 0 if script and script in plain else 1 if general else 2
     return near, any(name in plain for name in _AWKWARD), family, wrong, plain
 
 
-@lru_cache(maxsize=None)
+@cache
 def _coverage(path: Path) -> tuple[tuple[tuple[int, int], ...], ...]:
     """Per font of the file, the (first, last) code points of its cmap.
 
