@@ -9,7 +9,7 @@ from workbook import build
 from workbook.builds.print_jobs import booklets
 from workbook.builds.study_pages import study_pages
 from workbook.music.keys import parse_key
-from workbook.pages.flow import Page
+from workbook.pages.paper import Paper
 from workbook.resources import shipped
 from workbook.studio.templates import available, read_template
 
@@ -24,7 +24,10 @@ def main() -> None:
         folder = Path(name)
         built = {one.student: one.folder for one in build(demo / "roster.csv", folder / "demo")}
         (large,) = build(
-            demo / "roster.csv", folder / "large", students=[STUDENT], page=Page("letter", "large")
+            demo / "roster.csv",
+            folder / "large",
+            students=[STUDENT],
+            paper=Paper("letter", "large"),
         )
         booklets([built[BOOKLET] / "workbook.pdf"], folder / "booklet.pdf", onto="tabloid")
         full, faded, *_ = study_pages(

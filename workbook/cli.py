@@ -137,9 +137,9 @@ def _words(command):
 
 
 def _page(paper: str, size: str, punch: bool):
-    from workbook.pages.flow import Page
+    from workbook.pages.paper import Paper
 
-    return Page(paper, size, punch)
+    return Paper(paper, size, punch)
 
 
 _fingering = click.option(
@@ -173,7 +173,7 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool):
         seed="",
         students=(),
         template_dir=None,
-        page=_page(paper, size, punch),
+        paper=_page(paper, size, punch),
         grey=grey,
     )
     click.echo(
@@ -243,7 +243,7 @@ def build(
         fingering=fingering,
         letters=letters,
         steps=steps,
-        page=_page(paper, size, punch),
+        paper=_page(paper, size, punch),
         grey=grey,
     )
 
@@ -579,7 +579,7 @@ def study(
             out,
             faded=faded,
             fingering=load(fingering) if fingering else traditional(),
-            page=_page(paper, size, punch),
+            paper=_page(paper, size, punch),
             progress=bar.tell,
         )
     for path in written:

@@ -17,7 +17,7 @@ from workbook import build
 from workbook.builds import workbooks
 from workbook.errors import EngravingError, InputError
 from workbook.exercises.model import SIDES
-from workbook.pages.flow import Page
+from workbook.pages.paper import Paper
 
 FILES = ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json")
 
@@ -255,6 +255,6 @@ def test_answers_are_darker_than_the_rest_on_a_grey_printer():
 
 
 def test_a4(tmp_path):
-    build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", page=Page("a4"))
+    build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", paper=Paper("a4"))
     box = PdfReader(io.BytesIO((tmp_path / "out" / "Ada" / "workbook.pdf").read_bytes()))
     assert [round(float(v)) for v in box.pages[0].mediabox[2:]] == [595, 842]

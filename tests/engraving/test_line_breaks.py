@@ -9,7 +9,7 @@ from workbook.engraving.engrave import engrave
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Request
 from workbook.music.keys import parse_key
-from workbook.pages.flow import Page
+from workbook.pages.paper import Paper
 
 
 def make(family, key="C# major", hand="both", **settings):
@@ -46,7 +46,7 @@ def test_a_box_is_never_alone_on_its_line():
 def test_pairs_of_notes_stay_together_in_large_print(family):
     exercise = make(family, hand="right")
     for size in ("large", "extra-large"):
-        (snippet,) = engrave([exercise], line_width=Page("letter", size).line_width)
+        (snippet,) = engrave([exercise], line_width=Paper("letter", size).line_width)
         lines = len(snippet.lines)
         assert lines > 1
         events = exercise.staves[0].events
@@ -57,12 +57,12 @@ def test_pairs_of_notes_stay_together_in_large_print(family):
         assert all(events[end].after for end in ends)
         kind = {"interval-building": "notes", "cadences": "numeral", "half-steps": "count"}[family]
         on = {}
-        for name, (_, low, _, high) in snippet.slots.items():
-            if name.startswith(kind):
+        for slot, (_, low, _, high) in snippet.slots.items():
+            if slot.asks == kind:
                 line = next(
                     i
                     for i, (foot, top) in enumerate(snippet.lines)
                     if foot <= (low + high) / 2 <= top
                 )
-                on[int(name.split(".")[2])] = line
+                on[slot.column] = line
         assert {column: sum(column > end for end in ends) for column in on} == on

@@ -14,7 +14,7 @@ from workbook.errors import EngraverMissing, EngravingError
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import DRAWN, Request
 from workbook.music.keys import parse_key
-from workbook.pages.elements import Picture, Sheet
+from workbook.pages.elements import Picture, Page
 from workbook.pages.render import ANSWER_KEY, WORKBOOK, render
 
 FIVE_MILLIMETRES = 5 * 72 / 25.4
@@ -38,7 +38,7 @@ def engraved():
 def rects(exercise, snippet):
     found = []
     for blank in exercise.blanks:
-        cell = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
+        cell = snippet.slots[blank.slot]
         found.append((blank, cell if blank.asks in DRAWN else box(blank, cell)))
     return found
 
@@ -69,7 +69,7 @@ def test_boxes_of_one_row_stand_on_one_line(engraved):
             line_of.append(line)
             line += event.after == "break"
         for row in rows(exercise):
-            bottoms = {round(snippet.slots[f"{row.name}.{column}"][1], 2) for column in row.stacks}
+            bottoms = {round(snippet.slots[row.slot(column)][1], 2) for column in row.stacks}
             lines = {line_of[column] for column in row.stacks}
             assert len(bottoms) == len(lines), (exercise.prompt, row.name, bottoms)
 
@@ -88,7 +88,7 @@ def test_a_stack_is_in_the_order_of_its_notes(engraved):
 def test_boxes_are_clear_of_the_ink(engraved):
     """The printed picture without boxes: their area must be white."""
     scale, size = 2.0, (600.0, 750.0)
-    sheets = [Sheet([Picture(20, 20, snippet)]) for _, snippet in engraved]
+    sheets = [Page([Picture(20, 20, snippet)]) for _, snippet in engraved]
     with pypdfium2.PdfDocument(render(sheets, WORKBOOK, size, "", "")) as document:
         for page, (exercise, snippet) in zip(document, engraved):
             picture = page.render(scale=scale).to_pil().convert("L")
@@ -116,7 +116,7 @@ def test_what_the_student_writes_is_on_the_answer_key_alone(engraved):
         if any(blank.asks in DRAWN for blank in exercise.blanks)
     ]
     assert written
-    sheets = [Sheet([Picture(20, 20, snippet)]) for _, snippet in written]
+    sheets = [Page([Picture(20, 20, snippet)]) for _, snippet in written]
 
     def reds(face):
         with pypdfium2.PdfDocument(render(sheets, face, size, "", "")) as document:

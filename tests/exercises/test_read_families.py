@@ -109,7 +109,6 @@ def test_the_fullest_exercises_keep_to_one_line():
     for exercise, snippet in zip(exercises, engrave(exercises)):
         rows = {}
         for blank in exercise.blanks:
-            slot = f"{blank.asks}.{blank.hand}"
-            rows.setdefault(slot, set()).add(round(snippet.slots[f"{slot}.{blank.column}"][1], 1))
+            rows.setdefault(blank.slot[:2], set()).add(round(snippet.slots[blank.slot][1], 1))
         assert all(len(bottoms) == 1 for bottoms in rows.values()), exercise.prompt
         assert snippet.width < 92 * STAFF_SPACE

@@ -91,6 +91,6 @@ def compare(english, other, naming) -> None:
     assert other.task == task
     assert (other.staves, other.figure) == (english.staves, english.figure)
     for one, two in zip(english.blanks, other.blanks, strict=True):
-        assert (one.slot, one.of, one.given) == (two.slot, two.of, two.given)
+        assert (one.tag, one.of, one.given) == (two.tag, two.of, two.given)
         assert two.answer == answer(one, naming), (one, two.answer)
         assert two.why == notes_in(one.why, naming.letters)

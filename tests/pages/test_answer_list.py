@@ -11,8 +11,8 @@ from workbook.marking.mark_sheet import Marked, mark_sheet
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
 from workbook.pages.answer_list import answers, lay_out_answers
 from workbook.pages.elements import Rule, Text
-from workbook.pages.flow import PAPERS, Page
 from workbook.pages.mark_sheet import lay_out_marks, size
+from workbook.pages.paper import PAPERS, Paper
 from workbook.planning.plan import plan
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
@@ -27,21 +27,23 @@ def a_plan(name, **more):
 @pytest.mark.parametrize("name", TEMPLATES)
 @pytest.mark.parametrize("paper", PAPERS)
 def test_all_answers_stand_on_one_page_in_order(name, paper):
-    page = Page(paper)
+    paper = Paper(paper)
     one = a_plan(name)
-    (sheet,) = lay_out_answers(one, page)
+    (page,) = lay_out_answers(one, paper)
     numbers = [
-        m.text for m in sheet.marks if isinstance(m, Text) and m.face == "bold" and m.text.isdigit()
+        m.text
+        for m in page.elements
+        if isinstance(m, Text) and m.face == "bold" and m.text.isdigit()
     ]
     assert numbers == [str(item.number) for item in one.items]
     assert all(
-        page.bottom - 1 <= m.y <= page.top
-        for m in sheet.marks
-        if isinstance(m, Text) and m.y > page.foot + 1
+        paper.bottom - 1 <= m.y <= paper.top
+        for m in page.elements
+        if isinstance(m, Text) and m.y > paper.foot + 1
     )
-    assert min(m.size for m in sheet.marks if isinstance(m, Text)) >= 6
+    assert min(m.size for m in page.elements if isinstance(m, Text)) >= 6
     # what is printed beside a number, joined again, is the item's answers
-    texts = [m for m in sheet.marks if isinstance(m, Text) and m.y > page.foot + 1]
+    texts = [m for m in page.elements if isinstance(m, Text) and m.y > paper.foot + 1]
     said = " ".join(m.text for m in texts)
     for item in one.items:
         assert " ".join(answers(item.exercise).split()) in said
@@ -59,12 +61,12 @@ def test_very_many_answers_take_a_second_page():
     template = TEMPLATES["all-skills"]
     longer = replace(template, sections=tuple(replace(s, count=60) for s in template.sections))
     one = plan(Row("Ada", longer, TWELVE_MAJOR, "", None, 2), "")
-    sheets = lay_out_answers(one, Page("letter"))
-    assert len(sheets) > 1
+    pages = lay_out_answers(one, Paper("letter"))
+    assert len(pages) > 1
     numbers = [
         m.text
-        for s in sheets
-        for m in s.marks
+        for s in pages
+        for m in s.elements
         if isinstance(m, Text) and m.face == "bold" and m.text.isdigit()
     ]
     assert numbers == [str(n) for n in range(1, 361)]
@@ -97,13 +99,13 @@ def test_the_mark_sheet_on_paper():
     many = [replace(BOOKS[n % 2], student=f"Student {n}") for n in range(50)]
     for paper in PAPERS:
         width, height = size(paper)
-        sheets = lay_out_marks(many, paper)
-        texts = [m for s in sheets for m in s.marks if isinstance(m, Text)]
+        pages = lay_out_marks(many, paper)
+        texts = [m for s in pages for m in s.elements if isinstance(m, Text)]
         assert [t.text for t in texts if t.text.startswith("Student ")] == [
             f"Student {n}" for n in range(50)
         ]
         assert any("A Scales, B Chords" in t.text for t in texts)
-        for sheet in sheets:
-            for mark in sheet.marks:
-                if isinstance(mark, Rule):
-                    assert 30 < mark.x0 <= mark.x1 < width - 30
+        for page in pages:
+            for element in page.elements:
+                if isinstance(element, Rule):
+                    assert 30 < element.x0 <= element.x1 < width - 30

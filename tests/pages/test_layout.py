@@ -14,8 +14,9 @@ from workbook.exercises.model import Request
 from workbook.marking import accepted
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
 from workbook.pages.elements import Box, Entry, Picture, Rule, Text
-from workbook.pages.flow import PAPERS, SIZES, Block, Page, fill, place
+from workbook.pages.flow import Block, fill, place
 from workbook.pages.layout import SPARE, lay_out, lay_out_slip, lay_out_study
+from workbook.pages.paper import PAPERS, SIZES, Paper
 from workbook.planning.plan import Item, Plan, PlannedSection, plan
 from workbook.planning.study import SHARES, study
 from workbook.studio.roster import Row, read_roster
@@ -28,23 +29,23 @@ def books():
     plans = [plan(row, "") for row in read_roster(DEMO)]
     items = [item for one in plans for item in one.items]
     books = []
-    for page in [*map(Page, PAPERS), *(Page("letter", size, True) for size in SIZES)]:
+    for paper in [*map(Paper, PAPERS), *(Paper("letter", size, True) for size in SIZES)]:
         snippets = dict(
             zip(
                 map(id, items),
-                engrave([item.exercise for item in items], line_width=page.line_width),
+                engrave([item.exercise for item in items], line_width=paper.line_width),
             )
         )
         books += [
-            (one, page, lay_out(one, {i.number: snippets[id(i)] for i in one.items}, page))
+            (one, paper, lay_out(one, {i.number: snippets[id(i)] for i in one.items}, paper))
             for one in plans
         ]
     return books
 
 
 def test_every_item_is_there_once_in_order(books):
-    for one, page, sheets in books:
-        pictures = [m for sheet in sheets for m in sheet.marks if isinstance(m, Picture)]
+    for one, paper, pages in books:
+        pictures = [m for page in pages for m in page.elements if isinstance(m, Picture)]
         drawn = [
             (m.number, line)
             for m in pictures
@@ -56,55 +57,55 @@ def test_every_item_is_there_once_in_order(books):
         assert [*whole] == [item.number for item in one.items]
         numbers = [
             m.text
-            for sheet in sheets
-            for m in sheet.marks
+            for page in pages
+            for m in page.elements
             if isinstance(m, Text)
-            and (m.face, m.size) == ("bold", 14 * page.scale)
+            and (m.face, m.size) == ("bold", 14 * paper.scale)
             and m.text.isdigit()
         ]
         assert numbers == [str(item.number) for item in one.items]
 
 
 def test_a_heading_has_an_exercise_below_it_on_its_page(books):
-    for _, page, sheets in books:
-        for sheet in sheets:
-            for index, mark in enumerate(sheet.marks):
-                if isinstance(mark, Entry):
-                    after = [m for m in sheet.marks[index:] if isinstance(m, Box)]
-                    title = sheet is sheets[0] and index == 0
+    for _, paper, pages in books:
+        for page in pages:
+            for index, element in enumerate(page.elements):
+                if isinstance(element, Entry):
+                    after = [m for m in page.elements[index:] if isinstance(m, Box)]
+                    title = page is pages[0] and index == 0
                     # where an exercise fills a page of large print, its heading stands before
-                    tall = page.size == "extra-large" and not after
-                    assert title or tall or (after and after[0].rect[3] < mark.y)
+                    tall = paper.size == "extra-large" and not after
+                    assert title or tall or (after and after[0].rect[3] < element.y)
 
 
-def area(mark):
-    low, high = mark.band or (0.0, mark.snippet.height)
+def area(element):
+    low, high = element.band or (0.0, element.snippet.height)
     return (
-        mark.x,
-        mark.y + mark.scale * low,
-        mark.x + mark.scale * mark.snippet.width,
-        mark.y + mark.scale * high,
+        element.x,
+        element.y + element.scale * low,
+        element.x + element.scale * element.snippet.width,
+        element.y + element.scale * high,
     )
 
 
 def test_nothing_runs_into_the_foot_or_over_the_margin(books):
-    for _, page, sheets in books:
-        width, height = page.whole
-        for index, sheet in enumerate(sheets):
-            shift = (18 if index % 2 == 0 else -18) if page.punched else 0
-            for mark in sheet.marks:
-                if isinstance(mark, Picture):
-                    x0, y0, x1, y1 = area(mark)
-                    assert y0 >= page.bottom * page.scale - 0.01 and y1 < height
+    for _, paper, pages in books:
+        width, height = paper.whole
+        for index, page in enumerate(pages):
+            shift = (18 if index % 2 == 0 else -18) if paper.punched else 0
+            for element in page.elements:
+                if isinstance(element, Picture):
+                    x0, y0, x1, y1 = area(element)
+                    assert y0 >= paper.bottom * paper.scale - 0.01 and y1 < height
                     assert 52 + shift <= x0 and x1 <= width - 52 + shift + 0.01, (x0, x1)
-                elif isinstance(mark, Box):
-                    assert 52 + shift <= mark.rect[0] and mark.rect[2] <= width - 52 + shift
+                elif isinstance(element, Box):
+                    assert 52 + shift <= element.rect[0] and element.rect[2] <= width - 52 + shift
 
 
 def test_pictures_keep_clear_of_one_another(books):
-    for _, _, sheets in books:
-        for sheet in sheets:
-            areas = [area(m) for m in sheet.marks if isinstance(m, Picture)]
+    for _, _, pages in books:
+        for page in pages:
+            areas = [area(m) for m in page.elements if isinstance(m, Picture)]
             for i, a in enumerate(areas):
                 assert all(
                     a[2] < b[0] or b[2] < a[0] or a[3] < b[1] or b[3] < a[1] for b in areas[i + 1 :]
@@ -112,37 +113,37 @@ def test_pictures_keep_clear_of_one_another(books):
 
 
 def test_the_staff_has_one_size_on_all_pages_of_a_book(books):
-    for _, page, sheets in books:
+    for _, paper, pages in books:
         scales = {
             m.scale
-            for s in sheets
-            for m in s.marks
+            for s in pages
+            for m in s.elements
             if isinstance(m, Picture) and "keyboard" not in str(m.snippet.slots)
         }
-        assert scales == {page.scale}
+        assert scales == {paper.scale}
 
 
 def test_every_box_is_drawn_once_at_the_size_of_the_page(books):
-    for one, page, sheets in books:
-        boxes = [m for s in sheets for m in s.boxes]
+    for one, paper, pages in books:
+        boxes = [m for s in pages for m in s.boxes]
         assert len(boxes) == sum(len(item.exercise.blanks) for item in one.items)
-        assert len({(m.number, m.blank.slot) for m in boxes}) == len(boxes)
-        assert min(m.rect[2] - m.rect[0] for m in boxes) >= page.scale * 5 * 72 / 25.4
+        assert len({(m.number, m.blank.tag) for m in boxes}) == len(boxes)
+        assert min(m.rect[2] - m.rect[0] for m in boxes) >= paper.scale * 5 * 72 / 25.4
 
 
 def test_two_short_exercises_stand_side_by_side_somewhere(books):
     assert [
         m
-        for _, _, sheets in books
-        for s in sheets
-        for m in s.marks
+        for _, _, pages in books
+        for s in pages
+        for m in s.elements
         if isinstance(m, Picture) and m.x > 250
     ]
 
 
-def filled(sheet, page):
+def filled(page, paper):
     """The share of a page's height down to its lowest mark above the foot."""
-    foot = (page.foot + 20) * page.scale
+    foot = (paper.foot + 20) * paper.scale
     lows = [
         area(m)[1]
         if isinstance(m, Picture)
@@ -151,10 +152,10 @@ def filled(sheet, page):
         else m.y0
         if isinstance(m, Rule)
         else m.y
-        for m in sheet.marks
+        for m in page.elements
     ]
-    low = min(value for value in lows if value > foot) / page.scale
-    return (page.top - low) / (page.top - page.bottom)
+    low = min(value for value in lows if value > foot) / paper.scale
+    return (paper.top - low) / (paper.top - paper.bottom)
 
 
 @pytest.fixture(scope="module")
@@ -168,10 +169,10 @@ def shipped():
 
 
 @pytest.mark.parametrize(
-    "page",
+    "paper",
     [
         pytest.param(
-            Page(paper, size),
+            Paper(paper, size),
             id=f"{size}-{paper}",
             marks=()
             if size == "normal" or (size, paper) == ("extra-large", "letter")
@@ -181,35 +182,35 @@ def shipped():
         for paper in PAPERS
     ],
 )
-def test_no_page_is_half_empty(shipped, page):
+def test_no_page_is_half_empty(shipped, paper):
     """Not the last one, either. In large print, where many a line of music takes two fifths of a
     page, few have spare staves in the rest, and in normal size none."""
     snippets = iter(
         engrave(
-            [item.exercise for one in shipped for item in one.items], line_width=page.line_width
+            [item.exercise for one in shipped for item in one.items], line_width=paper.line_width
         )
     )
     shares, spare = [], 0
     for one in shipped:
         drawn = {item.number: next(snippets) for item in one.items}
-        sheets = lay_out(one, drawn, page)
-        shares += [filled(sheet, page) for sheet in sheets]
+        pages = lay_out(one, drawn, paper)
+        shares += [filled(page, paper) for page in pages]
         spare += sum(
-            isinstance(mark, Text) and mark.text == SPARE
-            for sheet in sheets
-            for mark in sheet.marks
+            isinstance(element, Text) and element.text == SPARE
+            for page in pages
+            for element in page.elements
         )
     print(
         f"\n{len(shares)} pages, the emptiest filled {min(shares):.0%}, "
         f"on average {sum(shares) / len(shares):.0%}; {spare} with spare staves"
     )
-    assert min(shares) > (0.7 if page.size == "normal" else 0.53)
-    assert spare <= (0 if page.size == "normal" else len(shares) / 20)
+    assert min(shares) > (0.7 if paper.size == "normal" else 0.53)
+    assert spare <= (0 if paper.size == "normal" else len(shares) / 20)
 
 
 def test_what_a_short_workbook_leaves_of_its_page_has_spare_staves():
     """Staves of the size of the music, clear of the margins and of the exercise."""
-    page, kind = Page("a4"), FAMILIES["arpeggio"]
+    paper, kind = Paper("a4"), FAMILIES["arpeggio"]
     one = kind.make(Request(parse_key("C major"), "right", (), settings={}), Random(1))
     book = Plan(
         Row("Ada", Template("t", "T", "", "", ()), (), "T", None, 2),
@@ -217,29 +218,33 @@ def test_what_a_short_workbook_leaves_of_its_page_has_spare_staves():
         (PlannedSection("A", "Arpeggio", (Item(1, one, 2),)),),
         "ABC-DEF",
     )
-    (sheet,) = lay_out(book, dict(enumerate(engrave([one]), 1)), page)
+    (page,) = lay_out(book, dict(enumerate(engrave([one]), 1)), paper)
     at = next(
-        i for i, mark in enumerate(sheet.marks) if isinstance(mark, Text) and mark.text == SPARE
+        i
+        for i, element in enumerate(page.elements)
+        if isinstance(element, Text) and element.text == SPARE
     )
-    lines = [mark for mark in sheet.marks[at:] if isinstance(mark, Rule)][:-1]  # not the foot's
-    music = min(area(mark)[1] for mark in sheet.marks if isinstance(mark, Picture))
-    assert lines and len(lines) % 5 == 0 and sheet.marks[at].y < music
+    lines = [element for element in page.elements[at:] if isinstance(element, Rule)][
+        :-1
+    ]  # not the foot's
+    music = min(area(element)[1] for element in page.elements if isinstance(element, Picture))
+    assert lines and len(lines) % 5 == 0 and page.elements[at].y < music
     assert {
         round(a.y0 - b.y0, 2)
         for staff in range(0, len(lines), 5)
         for a, b in zip(lines[staff : staff + 4], lines[staff + 1 : staff + 5])
-    } == {round(STAFF_SPACE * page.scale, 2)}
-    assert min(line.y0 for line in lines) >= page.bottom * page.scale
-    assert filled(sheet, page) > 0.8
+    } == {round(STAFF_SPACE * paper.scale, 2)}
+    assert min(line.y0 for line in lines) >= paper.bottom * paper.scale
+    assert filled(page, paper) > 0.8
     assert SPARE not in [
-        mark.text
-        for sheet in lay_out_study(
+        element.text
+        for page in lay_out_study(
             replace(book, row=replace(book.row, keys=(one.key,))),
             dict(enumerate(engrave([one]), 1)),
-            page,
+            paper,
         )
-        for mark in sheet.marks
-        if isinstance(mark, Text)
+        for element in page.elements
+        if isinstance(element, Text)
     ]
 
 
@@ -247,12 +252,12 @@ def test_what_a_short_workbook_leaves_of_its_page_has_spare_staves():
 @pytest.mark.parametrize("faded", (0, 100))
 def test_a_study_page_takes_two_sheets_at_most(level, faded):
     """Printed on both sides; the one exercise of a section has its label in the heading."""
-    page, template = Page("letter"), read_template(available()[level])
+    paper, template = Paper("letter"), read_template(available()[level])
     one = study(template, parse_key("Db major"), faded)
-    snippets = engrave([item.exercise for item in one.items], line_width=page.line_width)
-    sheets = lay_out_study(one, dict(enumerate(snippets, 1)), page)
-    assert len(sheets) <= 4
-    texts = [m for sheet in sheets for m in sheet.marks if isinstance(m, Text)]
+    snippets = engrave([item.exercise for item in one.items], line_width=paper.line_width)
+    pages = lay_out_study(one, dict(enumerate(snippets, 1)), paper)
+    assert len(pages) <= 4
+    texts = [m for page in pages for m in page.elements if isinstance(m, Text)]
     for section in one.sections:
         (at,) = (m.y for m in texts if m.text == f"{section.letter}   {section.title}")
         labels = [m for m in texts if m.text == section.items[0].exercise.label]
@@ -280,26 +285,26 @@ def test_the_boxes_of_two_exercises_in_a_row_are_level():
         (PlannedSection("A", "Keys", tuple(Item(n, one, 2) for n, one in enumerate(made, 1))),),
         "ABC-DEF",
     )
-    (sheet,) = lay_out(book, dict(enumerate(engrave(made), 1)), Page("letter"))
-    tops = [{round(b.rect[3], 2) for b in sheet.boxes if b.number == n} for n in (1, 2)]
+    (page,) = lay_out(book, dict(enumerate(engrave(made), 1)), Paper("letter"))
+    tops = [{round(b.rect[3], 2) for b in page.boxes if b.number == n} for n in (1, 2)]
     assert tops[0] == tops[1] and len(tops[0]) == 2
-    assert len({m.x for m in sheet.marks if isinstance(m, Picture)}) == 2
+    assert len({m.x for m in page.elements if isinstance(m, Picture)}) == 2
 
 
 def test_the_study_pages_of_a_key_are_one_sheet():
     """Whatever is taken out of them, all stands at its place."""
-    page, template = Page("letter"), read_template(available()["level-05"])
+    paper, template = Paper("letter"), read_template(available()["level-05"])
     found = set()
     for share in SHARES:
         one = study(template, parse_key("Bb major"), share)
-        snippets = engrave([item.exercise for item in one.items], line_width=page.line_width)
-        sheets = lay_out_study(one, dict(enumerate(snippets, 1)), page)
+        snippets = engrave([item.exercise for item in one.items], line_width=paper.line_width)
+        pages = lay_out_study(one, dict(enumerate(snippets, 1)), paper)
         found.add(
             tuple(
-                (number, mark.number, round(mark.x), round(mark.y))
-                for number, sheet in enumerate(sheets)
-                for mark in sheet.marks
-                if isinstance(mark, Picture)
+                (number, element.number, round(element.x), round(element.y))
+                for number, page in enumerate(pages)
+                for element in page.elements
+                if isinstance(element, Picture)
             )
         )
     assert len(found) == 1
@@ -310,7 +315,7 @@ def blocks(*heights, **options):
 
 
 def sizes(some, room):
-    return [len(page) for page in fill(some, room)]
+    return [len(paper) for paper in fill(some, room)]
 
 
 def test_pages_are_few_and_filled_alike():
@@ -333,7 +338,7 @@ def test_a_page_gives_some_white_to_hold_more():
 
 def test_a_block_that_is_kept_has_the_next_one_on_its_page():
     some = [*blocks(40, 40), *blocks(15, keep=True), *blocks(30)]
-    assert [[b.height for b in page] for page in fill(some, 100)] == [[40, 40], [15, 30]]
+    assert [[b.height for b in paper] for paper in fill(some, 100)] == [[40, 40], [15, 30]]
     assert sizes(blocks(40, 40, 40, keep=True), 100) == [2, 1]  # higher than a page
 
 
@@ -350,33 +355,33 @@ def test_an_exercise_is_broken_only_where_a_page_were_half_empty():
 
 
 def test_room_to_spare_goes_before_what_takes_it():
-    page = Page("letter")
-    mark = (Rule(0, 0, 9, 0),)
-    (sheet,) = place(
+    paper = Paper("letter")
+    element = (Rule(0, 0, 9, 0),)
+    (page,) = place(
         [
-            Block(mark, 300.0),
-            Block(mark, 100.0, takes=64),
-            Block(mark, 50.0, takes=20, within=True),
-            Block(mark, 100.0, takes=64),
+            Block(element, 300.0),
+            Block(element, 100.0, takes=64),
+            Block(element, 50.0, takes=20, within=True),
+            Block(element, 100.0, takes=64),
         ],
-        page,
+        paper,
     )
-    heights = [mark.y0 for mark in sheet.marks]
-    assert heights[0] == page.top and heights[0] - heights[1] == 300 + 64
+    heights = [element.y0 for element in page.elements]
+    assert heights[0] == paper.top and heights[0] - heights[1] == 300 + 64
     assert heights[1] - heights[2] == 100 + 18  # 696 points less 550 and twice 64
 
 
 def test_a_full_page_is_not_higher_than_its_room():
-    page = Page("letter")
-    (sheet,) = place(
+    paper = Paper("letter")
+    (page,) = place(
         [
             Block((Rule(0, 0, 9, 0), Rule(0, -100, 9, -100)), 100.0, above=20, gives=5)
             for _ in range(6)
         ],
-        page,
+        paper,
     )
-    assert min(mark.y0 for mark in sheet.marks) == pytest.approx(page.bottom)
-    assert [b.y0 - a.y1 for a, b in zip(sheet.marks[1::2], sheet.marks[2::2])] == (
+    assert min(element.y0 for element in page.elements) == pytest.approx(paper.bottom)
+    assert [b.y0 - a.y1 for a, b in zip(page.elements[1::2], page.elements[2::2])] == (
         pytest.approx([-19.2] * 5)
     )
 
@@ -394,12 +399,12 @@ def other_fingers(count):
 @pytest.mark.parametrize("name", ("all-skills", "level-06"))
 def test_the_answer_key_says_what_else_is_accepted(shipped, name):
     one = next(plan for plan in shipped if plan.row.template.name == name)
-    page, exercises = Page("letter"), [item.exercise for item in one.items]
-    sheets = lay_out(one, dict(enumerate(engrave(exercises, line_width=page.line_width), 1)), page)
+    paper, exercises = Paper("letter"), [item.exercise for item in one.items]
+    pages = lay_out(one, dict(enumerate(engrave(exercises, line_width=paper.line_width), 1)), paper)
     told = " ".join(
         m.text
-        for sheet in sheets
-        for m in sheet.marks
+        for page in pages
+        for m in page.elements
         if isinstance(m, Text) and m.only == "answer key"
     )
     wanted = [
@@ -423,7 +428,7 @@ def test_the_answer_key_says_what_else_is_accepted(shipped, name):
 @pytest.mark.parametrize("count", (0, 1, 3, 9, 30))
 @pytest.mark.parametrize("size", SIZES)
 def test_all_accepted_fingers_are_listed_inside_the_margins(count, size):
-    page, exercise = Page("letter", size), other_fingers(count)
+    paper, exercise = Paper("letter", size), other_fingers(count)
     template = Template("t", "T", "", "", ())
     book = Plan(
         Row("Ada", template, (), "T", None, 2),
@@ -431,25 +436,27 @@ def test_all_accepted_fingers_are_listed_inside_the_margins(count, size):
         (PlannedSection("A", "Scales", tuple(Item(n, exercise, 2) for n in range(1, 5))),),
         "ABC-DEF",
     )
-    (snippet,) = engrave([exercise], line_width=page.line_width)
-    sheets = lay_out(book, dict.fromkeys(range(1, 5), snippet), page)
-    for sheet in sheets:
+    (snippet,) = engrave([exercise], line_width=paper.line_width)
+    pages = lay_out(book, dict.fromkeys(range(1, 5), snippet), paper)
+    for page in pages:
         told = [
-            m for m in sheet.marks if isinstance(m, Text) and m.only and m.size < 9 * page.scale
+            m for m in page.elements if isinstance(m, Text) and m.only and m.size < 9 * paper.scale
         ]
-        for mark in told:
-            assert mark.x + text.width(mark.text, "italic", mark.size) <= page.whole[0] - 52
-            assert mark.y > page.bottom * page.scale
+        for element in told:
+            assert (
+                element.x + text.width(element.text, "italic", element.size) <= paper.whole[0] - 52
+            )
+            assert element.y > paper.bottom * paper.scale
             assert all(
-                not area(m)[1] < mark.y < area(m)[3]
-                for m in sheet.marks
-                if isinstance(m, Picture) and area(m)[0] < mark.x + 20 < area(m)[2]
+                not area(m)[1] < element.y < area(m)[3]
+                for m in page.elements
+                if isinstance(m, Picture) and area(m)[0] < element.x + 20 < area(m)[2]
             )
     said = " ".join(
         m.text
-        for s in sheets
-        for m in s.marks
-        if isinstance(m, Text) and m.only and m.size < 9 * page.scale
+        for s in pages
+        for m in s.elements
+        if isinstance(m, Text) and m.only and m.size < 9 * paper.scale
     )
     listed = [
         number
@@ -470,9 +477,9 @@ def test_answers_of_a_kind_have_one_size_and_fit():
         exercise = kind.make(
             Request(parse_key("Cb major"), "right", kind.asks, settings=settings), Random(3)
         )
-        sheet, _ = lay_out_slip(exercise, *engrave([exercise]))
+        page, _ = lay_out_slip(exercise, *engrave([exercise]))
         sizes = {}
-        for box in sheet.boxes:
+        for box in page.boxes:
             sizes.setdefault(box.blank.asks, set()).add(box.size)
             assert text.width(box.blank.answer, "bold", box.size) <= box.rect[2] - box.rect[0]
         assert all(len(found) == 1 and found.pop() >= 9 for found in sizes.values())

@@ -51,7 +51,7 @@ def test_nothing_repeats_while_another_is_possible():
                     i.exercise.key.fifths,
                     i.exercise.staves,
                     i.exercise.figure,
-                    tuple((b.slot, b.given) for b in i.exercise.blanks),
+                    tuple((b.tag, b.given) for b in i.exercise.blanks),
                 )
                 for i in items
             ]

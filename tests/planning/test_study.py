@@ -13,7 +13,7 @@ LEVELS = {
 
 
 def open_slots(plan):
-    return {(item.number, blank.slot) for item in plan.items for blank in item.exercise.asked}
+    return {(item.number, blank.tag) for item in plan.items for blank in item.exercise.asked}
 
 
 @pytest.mark.parametrize("name", LEVELS)
@@ -59,10 +59,10 @@ def test_a_larger_share_takes_out_all_that_a_smaller_one_does():
 def test_answers_do_not_change_when_taken_out():
     template, key = LEVELS["level-06"], parse_key("E major")
     answers = {
-        (i.number, b.slot): b.answer
+        (i.number, b.tag): b.answer
         for i in study(template, key, 100).items
         for b in i.exercise.blanks
     }
     for item in study(template, key, 50).items:
         for blank in item.exercise.blanks:
-            assert answers[item.number, blank.slot] == blank.answer
+            assert answers[item.number, blank.tag] == blank.answer

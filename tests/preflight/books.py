@@ -8,8 +8,8 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import HANDS, Request
 from workbook.pages import render
 from workbook.pages.answer_list import lay_out_answers
-from workbook.pages.flow import Page
 from workbook.pages.layout import lay_out
+from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.record.keyfile import key_text
 from workbook.studio.roster import Row
@@ -36,7 +36,7 @@ def exercises(name, keys, given=0):
     return made
 
 
-def book(folder, sections, page=Page("letter"), grey=False):
+def book(folder, sections, paper=Paper("letter"), grey=False):
     """The files of a workbook with a section for each list of exercises."""
     number, planned = 0, []
     for letter, some in zip("ABCDEFGHIJKLMNOPQRSTUVWXYZ", sections):
@@ -48,16 +48,16 @@ def book(folder, sections, page=Page("letter"), grey=False):
     template = Template("all", "Every Family", "", "", ())
     row = Row("Odile Wren", template, (), "Every Family", None, 2)
     plan = Plan(row, "seed", tuple(planned), "TST-2K7")
-    snippets = engrave([item.exercise for item in plan.items], line_width=page.line_width)
-    sheets = lay_out(plan, dict(enumerate(snippets, 1)), page)
+    snippets = engrave([item.exercise for item in plan.items], line_width=paper.line_width)
+    pages = lay_out(plan, dict(enumerate(snippets, 1)), paper)
     folder.mkdir(parents=True, exist_ok=True)
     for face, file in ((render.WORKBOOK, "workbook.pdf"), (render.ANSWER_KEY, "answer-key.pdf")):
         (folder / file).write_bytes(
-            render.render(sheets, face, page.whole, "Every Family: Odile Wren", "Odile Wren", grey)
+            render.render(pages, face, paper.whole, "Every Family: Odile Wren", "Odile Wren", grey)
         )
     (folder / "answers.pdf").write_bytes(
         render.render(
-            lay_out_answers(plan, page), render.WORKBOOK, page.whole, "Answers", "Odile Wren"
+            lay_out_answers(plan, paper), render.WORKBOOK, paper.whole, "Answers", "Odile Wren"
         )
     )
-    (folder / "key.json").write_text(key_text(plan, sheets, page), "utf-8")
+    (folder / "key.json").write_text(key_text(plan, pages, paper), "utf-8")

@@ -23,7 +23,7 @@ from workbook import build, cli
 from workbook.errors import CheckFailed
 from workbook.exercises.families import FAMILIES
 from workbook.music.keys import ALL_KEYS, parse_key
-from workbook.pages.flow import Page
+from workbook.pages.paper import Paper
 from workbook.pdf.content import read_pages
 from workbook.preflight import check_folder, check_jobs, folders
 
@@ -75,7 +75,7 @@ def test_the_demo_is_sound(demo):
 
 @pytest.mark.parametrize(
     "page, grey",
-    [(Page("a4", "extra-large"), True), (Page("letter", "large", punched=True), False)],
+    [(Paper("a4", "extra-large"), True), (Paper("letter", "large", punched=True), False)],
 )
 def test_larger_grey_and_punched_pages_are_sound(tmp_path, page, grey):
     book(tmp_path, [exercises(name, KEYS) for name in SAMPLE], page, grey)
@@ -98,7 +98,7 @@ def test_a_sample_of_every_family_is_sound(tmp_path, start):
 @pytest.mark.sweep
 @pytest.mark.parametrize(
     "page",
-    [Page("letter"), Page("a4", "large", punched=True), Page("letter", "extra-large")],
+    [Paper("letter"), Paper("a4", "large", punched=True), Paper("letter", "extra-large")],
     ids=lambda page: page.size,
 )
 @pytest.mark.parametrize("name", FAMILIES)
@@ -647,7 +647,7 @@ def test_a_student_may_be_called_like_a_foot(tmp_path):
         "ABC-DEF,first-steps,C major,page 1 of 2\n",
         "utf-8",
     )
-    build(roster, tmp_path / "out", page=Page("letter", "extra-large"))
+    build(roster, tmp_path / "out", paper=Paper("letter", "extra-large"))
     assert check_jobs(tmp_path / "out") == []
     assert [f for p in folders(tmp_path / "out") for f in check_folder(p, True)] == []
 
@@ -733,7 +733,9 @@ def test_a_build_that_writes_something_wrong_leaves_the_old_files(tmp_path, monk
     before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
     real = workbooks.key_text
     monkeypatch.setattr(
-        workbooks, "key_text", lambda *args: real(*args).replace('"answer": "1"', '"answer": "2"', 1)
+        workbooks,
+        "key_text",
+        lambda *args: real(*args).replace('"answer": "1"', '"answer": "2"', 1),
     )
     with pytest.raises(CheckFailed, match="Nothing was written.*\nAda/answer-key.pdf, page 1: "):
         build(roster, tmp_path / "out", seed="other")

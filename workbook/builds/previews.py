@@ -22,12 +22,12 @@ PIXELS_PER_POINT = 2.0
 def pdf(exercise: Exercise) -> bytes:
     """Two pages: as the student sees it, and as the answer key has it."""
     (snippet,) = engrave([exercise])
-    sheet, size = lay_out_slip(exercise, snippet)
+    page, size = lay_out_slip(exercise, snippet)
     title = f"{exercise.label}"
     out = io.BytesIO()
     job = Job(out, title, "workbook", fronts=False)
     for face in (render.WORKBOOK, render.ANSWER_KEY):
-        job.add_book(Parts(render.render([sheet], face, size, title, "workbook")), size, face)
+        job.add_book(Parts(render.render([page], face, size, title, "workbook")), size, face)
     job.finish()
     return out.getvalue()
 

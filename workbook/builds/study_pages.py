@@ -16,8 +16,8 @@ from workbook.engraving.engrave import engrave
 from workbook.fingering.conventions import Conventions
 from workbook.music.keys import Key
 from workbook.pages import render
-from workbook.pages.flow import Page
 from workbook.pages.layout import lay_out_study
+from workbook.pages.paper import Paper
 from workbook.pdf.join import Job
 from workbook.pdf.parts import Parts
 from workbook.planning.study import study
@@ -32,7 +32,7 @@ def study_pages(
     *,
     faded: Iterable[int] = (0,),
     fingering: Conventions | None = None,
-    page: Page = Page("letter"),
+    paper: Paper = Paper("letter"),
     progress: Progress | None = None,
     executor: Executor | None = None,
 ) -> list[Path]:
@@ -50,7 +50,7 @@ def study_pages(
         engrave(
             exercises,
             lambda done, of: tell("Engraving", done, of),
-            line_width=page.line_width,
+            line_width=paper.line_width,
             cache=Cache(folder()),
             executor=executor,
         )
@@ -66,13 +66,17 @@ def study_pages(
                 title = f"Study page: {template.naming.key(key)}, {template.title}"
                 title += f", {share} % to fill in" if share else ""
                 data = render.render(
-                    lay_out_study(plan, drawn, page), render.WORKBOOK, page.whole, title, "workbook"
+                    lay_out_study(plan, drawn, paper),
+                    render.WORKBOOK,
+                    paper.whole,
+                    title,
+                    "workbook",
                 )
                 ending = f"-{share}-out" if share else ""
                 name = key.ascii.replace("#", "-sharp").replace("b ", "-flat ").replace(" ", "-")
                 path = Path(safe(f"{name}-{template.name}{ending}") + ".pdf")
                 (new / path).write_bytes(data)
-                job.add_book(Parts(data), page.whole, title)
+                job.add_book(Parts(data), paper.whole, title)
                 written.append(out / path)
             job.finish()
         if len(plans) == 1:

@@ -30,11 +30,11 @@ from workbook.marking.mark_sheet import Marked, Marks, has_room, mark_sheet, typ
 from workbook.music.naming import LETTERS, STEPS
 from workbook.pages import render
 from workbook.pages.answer_list import answers, lay_out_answers
-from workbook.pages.flow import Page
 from workbook.pages.item import also
 from workbook.pages.layout import lay_out
 from workbook.pages.mark_sheet import lay_out_marks
 from workbook.pages.mark_sheet import size as marks_size
+from workbook.pages.paper import Paper
 from workbook.pdf.join import Job
 from workbook.pdf.parts import Parts
 from workbook.planning import plan as planning
@@ -86,7 +86,7 @@ def build(
     letters: str | None = None,
     steps: str | None = None,
     forms: int = 1,
-    page: Page = Page("letter"),
+    paper: Paper = Paper("letter"),
     grey: bool = False,
     progress: Progress | None = None,
     executor: Executor | None = None,
@@ -116,8 +116,8 @@ def build(
             raise ValueError(f"{what} cannot be {value!r}; they are {', '.join(known)}")
     if not 1 <= forms <= planning.MOST_FORMS:
         raise ValueError(f"forms cannot be {forms!r}; there are 1 to {planning.MOST_FORMS}")
-    if not isinstance(page, Page):
-        raise ValueError(f"page cannot be {page!r}; write workbook.pages.flow.Page(paper, size)")
+    if not isinstance(paper, Paper):
+        raise ValueError(f"page cannot be {paper!r}; write workbook.pages.paper.Paper(paper, size)")
     tell = progress or (lambda step, done, of: None)
     rows, table = _read(roster, template_dir, fingering)
     _check_names(rows, roster)
@@ -140,7 +140,7 @@ def build(
                 findings.extend(found)
                 for job, file in zip(jobs, (WORKBOOK, ANSWER_KEY)):
                     parts = Parts((new / one.folder.relative_to(out) / file).read_bytes())
-                    job.add_book(parts, page.whole, f"{one.student}, {one.title}")
+                    job.add_book(parts, paper.whole, f"{one.student}, {one.title}")
                 tell("Writing", len(built), len(wanted) * forms)
 
         stock = Stock()
@@ -161,7 +161,7 @@ def build(
                 engrave(
                     exercises,
                     lambda done, of: tell("Engraving", done, of),
-                    line_width=page.line_width,
+                    line_width=paper.line_width,
                     cache=cache,
                     executor=executor,
                 )
@@ -174,7 +174,7 @@ def build(
                         _write,
                         plan,
                         {item.number: next(snippets) for item in plan.items},
-                        page,
+                        paper,
                         grey,
                         new,
                         place,
@@ -195,7 +195,7 @@ def build(
         for job in jobs:
             job.finish()
         if jobs:
-            _write_marks([one.marked for one in built], page.paper, new, out)
+            _write_marks([one.marked for one in built], paper.name, new, out)
         tell("Writing", len(built), len(built))
     return built
 
@@ -237,33 +237,35 @@ def _read(
 def _write(
     plan: Plan,
     snippets: dict[int, Snippet],
-    page: Page,
+    paper: Paper,
     grey: bool,
     new: Path,
     where: PurePath,
     out: Path,
 ) -> tuple[Built, list[Finding]]:
     """Write the files of one plan below ``new``, and read them again."""
-    sheets = lay_out(plan, snippets, page)
+    pages = lay_out(plan, snippets, paper)
     row, name = plan.row, f"{plan.title}: {plan.row.student}"
     place = new / where
     place.mkdir(parents=True, exist_ok=True)
-    ready = [render.Ready(sheet) for sheet in sheets]
+    ready = [render.Ready(page) for page in pages]
     for face, file, title in (
         (render.WORKBOOK, WORKBOOK, name),
         (render.ANSWER_KEY, ANSWER_KEY, f"{name} (answer key)"),
     ):
-        (place / file).write_bytes(render.render(ready, face, page.whole, title, row.student, grey))
+        (place / file).write_bytes(
+            render.render(ready, face, paper.whole, title, row.student, grey)
+        )
     (place / ANSWERS).write_bytes(
         render.render(
-            lay_out_answers(plan, page),
+            lay_out_answers(plan, paper),
             render.WORKBOOK,
-            page.whole,
+            paper.whole,
             f"{name} (answers)",
             row.student,
         )
     )
-    (place / RECORD).write_text(key_text(plan, sheets, page), encoding="utf-8", newline="\n")
+    (place / RECORD).write_text(key_text(plan, pages, paper), encoding="utf-8", newline="\n")
     marked = Marked(
         row.student,
         plan.title,
@@ -276,7 +278,7 @@ def _write(
         out / where,
         len(plan.items),
         plan.points,
-        len(sheets),
+        len(pages),
         plan.code,
         plan.form,
         marked,

@@ -21,7 +21,7 @@ from pathlib import Path
 from workbook.engraving import rows
 from workbook.engraving.glyphs import Glyph
 from workbook.engraving.snippet import Snippet
-from workbook.exercises.model import Exercise
+from workbook.exercises.model import Exercise, Slot
 
 SETTING = "WORKBOOK_CACHE"
 """The environment variable that names another folder for the cache."""
@@ -170,7 +170,7 @@ def _pack(made: Snippet) -> bytes:
             made.height,
             made.x,
             made.y,
-            made.slots,
+            {str(slot): room for slot, room in made.slots.items()},
             made.lines,
             [(glyph.name, glyph.box) for glyph in made.glyphs],
             [len(blob) for blob in blobs],
@@ -197,7 +197,7 @@ def _unpack(data: bytes) -> Snippet | None:
         y,
         blobs[0],
         blobs[1],
-        {slot: tuple(rect) for slot, rect in slots.items()},
+        {Slot.parse(slot): tuple(rect) for slot, rect in slots.items()},
         tuple(Glyph(name, tuple(box), outline) for (name, box), outline in zip(named, blobs[2:])),
         tuple(map(tuple, lines)),
     )

@@ -14,6 +14,7 @@ from math import cos, pi, sin
 from workbook.engraving.rows import BOX_SIZE
 from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet, pack
 from workbook.exercises.figures import Boxes, Circle, Figure, Grid, Keyboard
+from workbook.exercises.model import Slot
 from workbook.music.pitch import Pitch, is_black, semitone
 
 _WHITE_WIDTH, _WHITE_LENGTH = 21.0, 92.0
@@ -41,7 +42,11 @@ def box_size(asks: str) -> tuple[float, float]:
 
 
 def _snippet(
-    width: float, height: float, printed: list[str], slots: dict[str, Rect], written: list[str] = []
+    width: float,
+    height: float,
+    printed: list[str],
+    slots: dict[Slot, Rect],
+    written: list[str] = [],
 ) -> Snippet:
     return Snippet(
         width,
@@ -141,7 +146,7 @@ def _(figure: Keyboard) -> Snippet:
     shading = bool(figure.shaded or figure.shown)
     paint = "B" if shading else "f"
     printed += ["0.8 g"] * shading + [_rect(*key(n), paint) for n in black] + ["0 g"]
-    slots: dict[str, Rect] = {}
+    slots: dict[Slot, Rect] = {}
     for column, (p, place) in enumerate(zip(marked, boxes)):
         x, y, width, height = key(semitone(p))
         middle, height = x + width / 2, (y + 9 if is_black(p) else y + 12)
@@ -153,9 +158,9 @@ def _(figure: Keyboard) -> Snippet:
             printed.append("1 g " + _dot(middle, height, 3.6, "f") + " 0 g")
         else:
             printed.append(_dot(middle, height, 4.2, "f"))
-        slots[f"note.right.{column}"] = (box, 0.5, box + box_width, 0.5 + box_height)
+        slots[Slot("note", "right", column)] = (box, 0.5, box + box_width, 0.5 + box_height)
     whole = (left, base, left + wide, base + _WHITE_LENGTH)
-    slots["keys.right.0"] = whole
+    slots[Slot("keys", "right", 0)] = whole
 
     def shade(p: Pitch) -> str:
         x, y, width, height = key(semitone(p), 2.0)
@@ -177,7 +182,7 @@ def _(figure: Circle) -> Snippet:
     )
     half_x, half_y = _OUTER + outer_width / 2 + 1, _OUTER + outer_height / 2 + 1
     printed = ["0 G 0.8 w", _dot(half_x, half_y, _RING, "S")]
-    slots: dict[str, Rect] = {}
+    slots: dict[Slot, Rect] = {}
     for place in range(12):
         angle = pi / 2 - place * pi / 6
         for asks, radius, width, height in (
@@ -185,7 +190,7 @@ def _(figure: Circle) -> Snippet:
             (figure.inner, _INNER, inner_width, inner_height),
         ):
             x, y = half_x + radius * cos(angle), half_y + radius * sin(angle)
-            slots[f"{asks}.right.{place}"] = (
+            slots[Slot(asks, "right", place)] = (
                 x - width / 2,
                 y - height / 2,
                 x + width / 2,
@@ -200,7 +205,7 @@ def _(figure: Circle) -> Snippet:
 def _(figure: Boxes) -> Snippet:
     width, height = box_size(figure.asks)
     slots = {
-        f"{figure.asks}.right.{column}": (
+        Slot(figure.asks, "right", column): (
             1 + column * (width + _BOX_GAP),
             1.0,
             1 + column * (width + _BOX_GAP) + width,
@@ -219,6 +224,6 @@ def _(figure: Grid) -> Snippet:
     for asks, (width, height) in zip(figure.kinds, sizes):
         for row in range(figure.rows):
             y = 1 + (figure.rows - 1 - row) * lead
-            slots[f"{asks}.right.{row}"] = (x, y, x + width, y + height)
+            slots[Slot(asks, "right", row)] = (x, y, x + width, y + height)
         x += width + _BOX_GAP
     return _snippet(x - _BOX_GAP + 1, figure.rows * lead - _BOX_GAP + 2, [], slots)

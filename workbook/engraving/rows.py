@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from workbook.exercises.model import DRAWN, Blank, Exercise
+from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 
 BOX_SIZE = {
     "finger": (3.7, 3.7),
@@ -82,6 +82,10 @@ class Row:
     @property
     def name(self) -> str:
         return f"{self.asks}.{self.hand}"
+
+    def slot(self, column: int) -> Slot:
+        """The row's slot in ``column``."""
+        return Slot(self.asks, self.hand, column)
 
     @property
     def box(self) -> tuple[float, float]:

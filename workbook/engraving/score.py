@@ -18,7 +18,7 @@ import abjad
 from workbook.engraving.ink import PEN
 from workbook.engraving.line_breaks import may_break
 from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, SIGNATURE_ROOM, Row, rows
-from workbook.exercises.model import Exercise, Staff
+from workbook.exercises.model import Exercise, Slot, Staff
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, scientific
 
@@ -160,7 +160,7 @@ def _key_signature(key: Key) -> str:
 
 def _room(kind: str, hand: str, column: int, width: float) -> str:
     """The room on the staff in which the student writes."""
-    return rf'\markup \slot #"{kind}.{hand}.{column}" #{width:.2f} #{2 * NOTE_REACH}'
+    return rf'\markup \slot #"{Slot(kind, hand, column)}" #{width:.2f} #{2 * NOTE_REACH}'
 
 
 def _staff(staff: Staff, exercise: Exercise, turns: Sequence[int], opening: Sequence[str]) -> str:
@@ -231,7 +231,7 @@ def _space(width: float, height: float) -> str:
 
 def _slot(row: Row, column: int) -> tuple[str, ...]:
     slot = (
-        rf'\markup \slot #"{row.name}.{column}" '
+        rf'\markup \slot #"{row.slot(column)}" '
         f"#{row.box[0]} #{row.height(column):.2f}"
     )
     if row.asks not in ALIGN:

@@ -18,6 +18,7 @@ from workbook.engraving import ink
 from workbook.engraving.glyphs import Fonts, Glyph
 from workbook.engraving.lilypond import Run
 from workbook.errors import EngravingError
+from workbook.exercises.model import Slot
 
 Rect = tuple[float, float, float, float]
 
@@ -79,7 +80,7 @@ class Snippet:
     ``printed`` is the page's drawing operators, compressed (zlib), to be moved by
     ``-x, -y`` so that the cut comes to the origin; it draws ``glyphs`` as forms.
     ``written`` is what the student writes on the staff, for the answer key alone
-    (b"" for nothing); ``slots`` maps ``"finger.right.3"`` to the room of that
+    (b"" for nothing); ``slots`` maps a slot to the room of that
     column's stack, relative to the snippet; ``lines`` has the foot and the top of
     each line of music, from the top down.
     """
@@ -90,7 +91,7 @@ class Snippet:
     y: float
     printed: bytes
     written: bytes
-    slots: dict[str, Rect]
+    slots: dict[Slot, Rect]
     glyphs: tuple[Glyph, ...] = ()
     lines: tuple[tuple[float, float], ...] = ()
 
@@ -142,7 +143,7 @@ def _snippet(report: list[list[str]], page, fonts: Fonts) -> Snippet:
         rect = (left + x0, origin + y0, left + x1, origin + y1)
         inks.append(rect)
         if words[0] == "@SLOT":
-            slots[words[1]] = rect
+            slots[Slot.parse(words[1])] = rect
             lines[-1] = (min(lines[-1][0], rect[1]), max(lines[-1][1], rect[3]))
         else:
             lines.append((rect[1], rect[3]))

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from random import Random
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from workbook.exercises.figures import Figure
 from workbook.fingering.conventions import Conventions, traditional
@@ -26,6 +26,29 @@ HANDS = ("right", "left", "both")
 SIDES = {"right": ("right",), "left": ("left",), "both": ("right", "left")}
 DRAWN = frozenset({"notes", "signature", "keys"})
 """What is answered on the music itself, with notes, a signature or shading, in no box."""
+
+
+class Slot(NamedTuple):
+    """The room for one column of a row of boxes, or for what is written in that column.
+
+    ``asks`` and ``hand`` are the row's, ``column`` counts from 0.
+
+    >>> str(Slot("finger", "right", 3))
+    'finger.right.3'
+    """
+
+    asks: str
+    hand: str
+    column: int
+
+    def __str__(self) -> str:
+        return f"{self.asks}.{self.hand}.{self.column}"
+
+    @classmethod
+    def parse(cls, text: str) -> Slot:
+        """The slot that ``str`` turned into ``text``."""
+        asks, hand, column = text.split(".")
+        return cls(asks, hand, int(column))
 
 
 @dataclass(frozen=True)
@@ -84,9 +107,14 @@ class Blank:
     versions: tuple[str, ...] = ()
 
     @property
-    def slot(self) -> str:
-        """The blank's place within its exercise: ``"finger.right.3.0"``."""
-        return f"{self.asks}.{self.hand}.{self.column}.{self.note or 0}"
+    def slot(self) -> Slot:
+        """The slot that the blank stands in, alone or with others of its column."""
+        return Slot(self.asks, self.hand, self.column)
+
+    @property
+    def tag(self) -> str:
+        """A name for the blank within its exercise: ``"finger.right.3.0"``."""
+        return f"{self.slot}.{self.note or 0}"
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,9 @@ from math import sqrt
 
 from workbook.exercises.model import Exercise
 from workbook.marking import accepted
-from workbook.pages.elements import Entry, Mark, Rule, Sheet, Text
-from workbook.pages.flow import Page
+from workbook.pages.elements import Element, Entry, Page, Rule, Text
 from workbook.pages.layout import ALSO, foot
+from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan
 from workbook.typesetting import text
 
@@ -30,43 +30,43 @@ Line = tuple[str, str]
 has its words in the number's place."""
 
 
-def lay_out_answers(plan: Plan, page: Page) -> list[Sheet]:
+def lay_out_answers(plan: Plan, paper: Paper) -> list[Page]:
     """The sheets of the list of answers of a workbook."""
-    width = (page.right - page.left - _GAP * (_COLUMNS - 1)) / _COLUMNS
-    room = page.top - _HEAD - page.bottom
+    width = (paper.right - paper.left - _GAP * (_COLUMNS - 1)) / _COLUMNS
+    room = paper.top - _HEAD - paper.bottom
     size, lines = _fitted(_entries(plan), width, room)
     columns = _columns(lines, max(1, int(room / (_LEAD * size))))
     lead = max(min(room / max(map(len, columns), default=1), _WIDEST * size), _LEAD * size)
-    sheets = []
+    pages = []
     count = -(-len(columns) // _COLUMNS)
     for index in range(count):
-        sheet = Sheet(_title(plan, page))
+        page = Page(_title(plan, paper))
         for place, column in enumerate(columns[index * _COLUMNS : (index + 1) * _COLUMNS]):
-            x, y = page.left + place * (width + _GAP), page.top - _HEAD
+            x, y = paper.left + place * (width + _GAP), paper.top - _HEAD
             for number, words in column:
                 y -= lead
                 if number:
-                    sheet.marks.append(Text(x, y, number, "bold", size))
+                    page.elements.append(Text(x, y, number, "bold", size))
                 if words:
-                    sheet.marks.append(Text(x + _INSET * size, y, words, "regular", size))
-        sheet.marks += foot(page, plan, f"page {index + 1} of {count}", "Answers")
-        sheets.append(page.finished(sheet, index))
-    return sheets
+                    page.elements.append(Text(x + _INSET * size, y, words, "regular", size))
+        page.elements += foot(paper, plan, f"page {index + 1} of {count}", "Answers")
+        pages.append(paper.finished(page, index))
+    return pages
 
 
-def _title(plan: Plan, page: Page) -> list[Mark]:
-    name = text.shorten(f"Answers: {plan.title}", "bold", 16, page.right - page.left)
+def _title(plan: Plan, paper: Paper) -> list[Element]:
+    name = text.shorten(f"Answers: {plan.title}", "bold", 16, paper.right - paper.left)
     return [
-        Entry(name, page.top),
-        Text(page.left, page.top - 16, name, "bold", 16),
+        Entry(name, paper.top),
+        Text(paper.left, paper.top - 16, name, "bold", 16),
         Text(
-            page.left,
-            page.top - 34,
-            text.shorten(plan.row.student, "regular", 12, page.right - page.left),
+            paper.left,
+            paper.top - 34,
+            text.shorten(plan.row.student, "regular", 12, paper.right - paper.left),
             "regular",
             12,
         ),
-        Rule(page.left, page.top - 42, page.right, page.top - 42, 0.6),
+        Rule(paper.left, paper.top - 42, paper.right, paper.top - 42, 0.6),
     ]
 
 

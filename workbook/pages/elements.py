@@ -106,22 +106,22 @@ class Entry(NamedTuple):
         return self._replace(y=self.y * by)
 
 
-Mark = Text | Rule | Picture | Box | Entry
+Element = Text | Rule | Picture | Box | Entry
 
 
 @dataclass
-class Sheet:
+class Page:
     """One page: its marks in the order of drawing."""
 
-    marks: list[Mark] = field(default_factory=list)
+    elements: list[Element] = field(default_factory=list)
 
     @property
     def boxes(self) -> list[Box]:
-        return [mark for mark in self.marks if isinstance(mark, Box)]
+        return [element for element in self.elements if isinstance(element, Box)]
 
 
-def scaled(mark: Mark, by: float, shift: float) -> Mark:
+def scaled(element: Element, by: float, shift: float) -> Element:
     """``mark`` enlarged from the lower left corner, then moved right by ``shift`` points."""
     if by != 1.0:
-        mark = mark.enlarged(by)
-    return mark.moved(shift, 0.0) if shift else mark
+        element = element.enlarged(by)
+    return element.moved(shift, 0.0) if shift else element

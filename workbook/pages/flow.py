@@ -13,18 +13,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from workbook.engraving.engrave import LINE_WIDTH
-from workbook.pages.elements import Mark, Picture, Sheet, scaled
+from workbook.pages.elements import Element, Page, Picture
+from workbook.pages.paper import Paper
 
-PAPERS = {"letter": (612.0, 792.0), "a4": (595.276, 841.89)}
-"""Width and height in points."""
-SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
-"""How much larger everything is drawn: large has 16-point labels and a staff 1.46 times."""
-_MARGIN, _TOP, _FOOT = 52.0, 42.0, 30.0
-GUTTER = 30.0
-"""Points for the item number, left of the label and the music."""
-PUNCH = 18.0
-"""Points by which pages that are to be punched move away from the binding."""
 _SECTION_WORTH = 90.0
 """A page may end so many points higher for a section to begin on the next."""
 _FULL, _BARE = 0.55, 10.0
@@ -41,64 +32,6 @@ so many points left empty, squared."""
 
 
 @dataclass(frozen=True)
-class Page:
-    """The room on a page, in points before it is drawn ``scale`` times as large.
-
-    What stands between ``left`` and ``right``, ``top`` and ``bottom`` is clear of
-    the margins; ``foot`` is the baseline of the last line.
-    """
-
-    paper: str
-    size: str = "normal"
-    punched: bool = False
-
-    @property
-    def scale(self) -> float:
-        return SIZES[self.size]
-
-    @property
-    def whole(self) -> tuple[float, float]:
-        """Width and height of the paper."""
-        return PAPERS[self.paper]
-
-    @property
-    def narrow(self) -> bool:
-        """Whether little stands side by side: in large print."""
-        return self.right - self.left < 400
-
-    @property
-    def left(self) -> float:
-        return _MARGIN / self.scale
-
-    @property
-    def right(self) -> float:
-        return (self.whole[0] - _MARGIN) / self.scale
-
-    @property
-    def top(self) -> float:
-        return (self.whole[1] - _TOP) / self.scale
-
-    @property
-    def bottom(self) -> float:
-        return self.foot + 24
-
-    @property
-    def foot(self) -> float:
-        return _FOOT / self.scale
-
-    @property
-    def line_width(self) -> int:
-        """Millimetres that a line of music may be long: the same on all papers."""
-        narrow = min(width for width, _ in PAPERS.values()) - 2 * _MARGIN
-        return min(LINE_WIDTH, int((narrow / self.scale - GUTTER) / 72 * 25.4))
-
-    def finished(self, sheet: Sheet, index: int) -> Sheet:
-        """The sheet in points of the paper; odd pages (``index`` 0) are bound at the left."""
-        shift = (PUNCH if index % 2 == 0 else -PUNCH) if self.punched else 0.0
-        return Sheet([scaled(mark, self.scale, shift) for mark in sheet.marks])
-
-
-@dataclass(frozen=True)
 class Block:
     """Marks that stay together, their top at height 0; ``height`` in points.
 
@@ -110,7 +43,7 @@ class Block:
     points high, says on the next page what goes on there.
     """
 
-    marks: tuple[Mark, ...]
+    elements: tuple[Element, ...]
     height: float
     above: float = 0.0
     below: float = 0.0
@@ -119,7 +52,7 @@ class Block:
     keep: bool = False
     opens: bool = False
     within: bool = False
-    again: tuple[Mark, ...] = ()
+    again: tuple[Element, ...] = ()
     again_height: float = 0.0
 
 
@@ -189,13 +122,13 @@ def _choice(
 
 
 def place(
-    blocks: Sequence[Block], page: Page, rest: Callable[[float], list[Mark]] = lambda top: []
-) -> list[Sheet]:
+    blocks: Sequence[Block], paper: Paper, rest: Callable[[float], list[Element]] = lambda top: []
+) -> list[Page]:
     """Sheets with the blocks from the top down, and the room that is left shared out.
 
     A page that is half empty even so has ``rest`` of the height below the last block.
     """
-    sheets, room = [], page.top - page.bottom
+    pages, room = [], paper.top - paper.bottom
     for some in fill(blocks, room):
         first, *more = some
         high = (
@@ -204,16 +137,16 @@ def place(
             + sum(before.below + block.above + block.height for before, block in zip(some, more))
         )
         shares = _shares(more, room - high)
-        y, marks = page.top, [mark.moved(0.0, page.top) for mark in first.again]
+        y, elements = paper.top, [element.moved(0.0, paper.top) for element in first.again]
         y -= first.again_height
         for before, block, extra in zip((None, *some), some, (0.0, *shares)):
             y -= before.below + block.above + extra if before else 0.0
-            marks += [mark.moved(0.0, y) for mark in block.marks]
+            elements += [element.moved(0.0, y) for element in block.elements]
             y -= block.height
-        if page.top - y < _FULL * room:
-            marks += rest(y - some[-1].below)
-        sheets.append(Sheet(_joined(marks)))
-    return sheets
+        if paper.top - y < _FULL * room:
+            elements += rest(y - some[-1].below)
+        pages.append(Page(_joined(elements)))
+    return pages
 
 
 def _shares(blocks: Sequence[Block], spare: float) -> list[float]:
@@ -232,20 +165,20 @@ def _shares(blocks: Sequence[Block], spare: float) -> list[float]:
     return found
 
 
-def _joined(marks: list[Mark]) -> list[Mark]:
+def _joined(elements: list[Element]) -> list[Element]:
     """The lines of a picture that stand to one another as engraved, in one piece."""
-    found: list[Mark] = []
+    found: list[Element] = []
     last = -1
-    for mark in marks:
-        if isinstance(mark, Picture) and mark.band:
+    for element in elements:
+        if isinstance(element, Picture) and element.band:
             before = found[last] if last >= 0 else None
-            if before and before.snippet is mark.snippet and abs(before.y - mark.y) < 0.001:
-                lines = mark.snippet.lines
-                band = (mark.band[0], before.band[1])
+            if before and before.snippet is element.snippet and abs(before.y - element.y) < 0.001:
+                lines = element.snippet.lines
+                band = (element.band[0], before.band[1])
                 found[last] = before._replace(
                     band=None if band == (lines[-1][0], lines[0][1]) else band
                 )
                 continue
             last = len(found)
-        found.append(mark)
+        found.append(element)
     return found

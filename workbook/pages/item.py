@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from workbook.engraving.rows import box, signature_place
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
-from workbook.exercises.model import DRAWN, Blank, Exercise
+from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 from workbook.marking import accepted
-from workbook.pages.elements import Box, Mark, Picture, Text
-from workbook.pages.flow import GUTTER, Block
+from workbook.pages.elements import Box, Element, Picture, Text
+from workbook.pages.flow import Block
+from workbook.pages.paper import GUTTER
 from workbook.planning.plan import Item
 from workbook.typesetting import text
 
@@ -42,7 +43,7 @@ def item_block(
         (
             *head,
             *_music(item, snippet, left, right, foot),
-            *(mark.moved(0.0, foot) for mark in told),
+            *(element.moved(0.0, foot) for element in told),
         ),
         low - foot,
         **_white(low),
@@ -62,11 +63,11 @@ def item_lines(
         last = index == len(lines) - 1
         first = top if index == 0 else 0.0
         foot = -first - fit * (band[1] - band[0])
-        marks = head if index == 0 else []
+        elements = head if index == 0 else []
         y = -first - fit * band[1]
-        marks += _music(item, snippet, left, right, y, band)
+        elements += _music(item, snippet, left, right, y, band)
         if last:
-            marks += [mark.moved(0.0, foot) for mark in told]
+            elements += [element.moved(0.0, foot) for element in told]
         white = _white(low if last else 0.0)
         if not last:
             white["below"] = 0.0
@@ -81,7 +82,7 @@ def item_lines(
                 "again": (note, *names),
                 "again_height": _AGAIN,
             }
-        blocks.append(Block(tuple(marks), (low if last else 0.0) - foot, **white))
+        blocks.append(Block(tuple(elements), (low if last else 0.0) - foot, **white))
     return blocks
 
 
@@ -115,22 +116,22 @@ def may_share_a_row(item: Item, snippet: Snippet, shared: str, width: float) -> 
     )
 
 
-def _head(item: Item, shared: str | None, left: float, right: float) -> tuple[list[Mark], float]:
+def _head(item: Item, shared: str | None, left: float, right: float) -> tuple[list[Element], float]:
     """Number, label, points and an own task, and how much lower the music begins."""
     if shared is None:
         return [], 0.0
     x, y = left + GUTTER, -16.0
-    marks: list[Mark] = [
+    elements: list[Element] = [
         Text(left, y, f"{item.number}", "bold", 14),
         *(score(right, y, str(item.points)) if item.points else []),
     ]
     for index, line in enumerate(_label(item, right - left)):
         y -= _TASK * bool(index)
-        marks.append(Text(x, y, line, "regular", 11))
+        elements.append(Text(x, y, line, "regular", 11))
     for line in _own_task(item, shared, right - left):
         y -= _TASK
-        marks.append(Text(x, y, line, "italic", 10.5))
-    return marks, _LABEL - 16 - y + _TO_MUSIC
+        elements.append(Text(x, y, line, "italic", 10.5))
+    return elements, _LABEL - 16 - y + _TO_MUSIC
 
 
 def _music(
@@ -140,18 +141,18 @@ def _music(
     right: float,
     y: float,
     band: tuple[float, float] | None = None,
-) -> list[Mark]:
+) -> list[Element]:
     """The picture with its foot at ``y``, or a band of it, and the boxes that stand there."""
     x, fit = left + GUTTER, _fit(snippet, right - left)
-    marks: list[Mark] = [Picture(x, y, snippet, fit, band, item.number)]
+    elements: list[Element] = [Picture(x, y, snippet, fit, band, item.number)]
     if band in (None, snippet.lines[0]):
-        marks += _row_labels(item.exercise, snippet, x, y, fit, snippet.lines[0])
+        elements += _row_labels(item.exercise, snippet, x, y, fit, snippet.lines[0])
     rects = [_rect(blank, snippet) for blank in item.exercise.blanks]
     sizes = _sizes(item.exercise, rects)
     for blank, (x0, y0, x1, y1) in zip(item.exercise.blanks, rects):
         if band and not band[0] <= y0 <= band[1]:
             continue
-        marks.append(
+        elements.append(
             Box(
                 (x + fit * x0, y + fit * y0, x + fit * x1, y + fit * y1),
                 blank,
@@ -160,16 +161,16 @@ def _music(
                 fit,
             )
         )
-    return marks
+    return elements
 
 
 def _rect(blank: Blank, snippet: Snippet) -> tuple[float, ...]:
-    cell = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
+    cell = snippet.slots[blank.slot]
     if blank.asks == "signature":
         return signature_place(cell, STAFF_SPACE)
     if blank.asks == "cadence":  # as wide as the numerals of its two chords, where these are asked
         first, last = (
-            snippet.slots.get(f"numeral.{blank.hand}.{column}")
+            snippet.slots.get(Slot("numeral", blank.hand, column))
             for column in (blank.column - 1, blank.column)
         )
         if first and last:
@@ -191,7 +192,7 @@ def _sizes(exercise: Exercise, rects: list[tuple[float, ...]]) -> dict[str, floa
     return sizes
 
 
-def _accepted(item: Item, left: float, right: float) -> tuple[list[Mark], float]:
+def _accepted(item: Item, left: float, right: float) -> tuple[list[Element], float]:
     """The lines below the music at height 0, and how far down they reach."""
     x = left + GUTTER
     told = _told(item.exercise, right - x)
@@ -274,7 +275,7 @@ def _row_labels(
     rows: dict[tuple[str, str], tuple[float, float]] = {}
     for blank in exercise.blanks:
         if blank.asks not in DRAWN:
-            _, y0, _, y1 = snippet.slots[f"{blank.asks}.{blank.hand}.{blank.column}"]
+            _, y0, _, y1 = snippet.slots[blank.slot]
             if band[0] <= y0 <= band[1]:
                 rows.setdefault((blank.asks, blank.hand), (y0, y1))
     if len({asks for asks, _ in rows}) < 2:

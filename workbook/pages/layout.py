@@ -12,9 +12,10 @@ from dataclasses import replace
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.model import Exercise
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
-from workbook.pages.elements import Box, Entry, Mark, Picture, Rule, Sheet, Text
-from workbook.pages.flow import GUTTER, Block, Page, place
+from workbook.pages.elements import Box, Element, Entry, Page, Picture, Rule, Text
+from workbook.pages.flow import Block, place
 from workbook.pages.item import item_block, item_lines, may_share_a_row, score
+from workbook.pages.paper import GUTTER, Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.studio.roster import Row
 from workbook.typesetting import text
@@ -37,46 +38,46 @@ exercises; how far the letters of the task reach down; how much white comes back
 page has room."""
 
 
-def lay_out(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]:
+def lay_out(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> list[Page]:
     """The sheets of one workbook; ``snippets`` by item number."""
-    return _book(plan, _title(plan, page), snippets, page, "Answer key")
+    return _book(plan, _title(plan, paper), snippets, paper, "Answer key")
 
 
 def _book(
-    plan: Plan, title: list[Block], snippets: dict[int, Snippet], page: Page, kind: str
-) -> list[Sheet]:
+    plan: Plan, title: list[Block], snippets: dict[int, Snippet], paper: Paper, kind: str
+) -> list[Page]:
     """The sheets of a title and all sections; ``kind`` stands at the foot of the answer key,
     "" is a study page.
     """
     blocks = [*title]
     for section, words in zip(plan.sections, plan.spellings):
-        blocks += _section(section, words, snippets, page, brief=not kind)
-    sheets = place(blocks, page, (lambda top: _staves(page, top)) if kind else lambda top: [])
-    for index, sheet in enumerate(sheets):
-        sheet.marks += foot(page, plan, f"page {index + 1} of {len(sheets)}", kind)
-    return [page.finished(sheet, index) for index, sheet in enumerate(sheets)]
+        blocks += _section(section, words, snippets, paper, brief=not kind)
+    pages = place(blocks, paper, (lambda top: _staves(paper, top)) if kind else lambda top: [])
+    for index, page in enumerate(pages):
+        page.elements += foot(paper, plan, f"page {index + 1} of {len(pages)}", kind)
+    return [paper.finished(page, index) for index, page in enumerate(pages)]
 
 
-def _staves(page: Page, top: float) -> list[Mark]:
+def _staves(paper: Paper, top: float) -> list[Element]:
     """Empty staves from ``top`` to the foot of a page that would else be half empty."""
-    marks: list[Mark] = [Text(page.left + GUTTER, top - 12, SPARE, "italic", 10.5)]
+    elements: list[Element] = [Text(paper.left + GUTTER, top - 12, SPARE, "italic", 10.5)]
     y = top - 12 - _APART / 2
-    while y - 4 * STAFF_SPACE >= page.bottom:
-        marks += [
+    while y - 4 * STAFF_SPACE >= paper.bottom:
+        elements += [
             Rule(
-                page.left + GUTTER,
+                paper.left + GUTTER,
                 y - line * STAFF_SPACE,
-                page.right,
+                paper.right,
                 y - line * STAFF_SPACE,
                 _STAFF_LINE,
             )
             for line in range(5)
         ]
         y -= _APART
-    return marks
+    return elements
 
 
-def lay_out_study(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[Sheet]:
+def lay_out_study(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> list[Page]:
     """The sheets of a study page: no points, and tasks only where something is asked."""
     (key,) = plan.row.keys
     name = f"Study page: {plan.row.template.naming.key(key)}"
@@ -85,9 +86,9 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[
             (
                 Entry(name, 0),
                 Text(
-                    page.left,
+                    paper.left,
                     -22,
-                    text.shorten(name, "bold", 22, page.right - page.left),
+                    text.shorten(name, "bold", 22, paper.right - paper.left),
                     "bold",
                     22,
                 ),
@@ -95,9 +96,9 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], page: Page) -> list[
             28,
         )
     ]
-    blocks += paragraph(plan.title, "regular", 12, 16, page)
-    blocks += paragraph(CAUTION, "italic", 9, 15, page)
-    return _book(_untold(plan), blocks, snippets, page, "")
+    blocks += paragraph(plan.title, "regular", 12, 16, paper)
+    blocks += paragraph(CAUTION, "italic", 9, 15, paper)
+    return _book(_untold(plan), blocks, snippets, paper, "")
 
 
 def _untold(plan: Plan) -> Plan:
@@ -117,42 +118,42 @@ def _untold(plan: Plan) -> Plan:
     )
 
 
-def lay_out_slip(exercise: Exercise, snippet: Snippet) -> tuple[Sheet, tuple[float, float]]:
+def lay_out_slip(exercise: Exercise, snippet: Snippet) -> tuple[Page, tuple[float, float]]:
     """One exercise alone on a sheet just large enough, and that sheet's size in points."""
-    page = Page("letter")
+    paper = Paper("letter")
     item = Item(1, exercise, len(exercise.asked))
-    block = item_block(item, snippet, "", page.left, page.right)
+    block = item_block(item, snippet, "", paper.left, paper.right)
     return (
-        Sheet([mark.moved(0.0, block.height + 30) for mark in block.marks]),
-        (page.whole[0], block.height + 60),
+        Page([element.moved(0.0, block.height + 30) for element in block.elements]),
+        (paper.whole[0], block.height + 60),
     )
 
 
 def paragraph(
-    words: str, face: str, size: float, lead: float, page: Page, above: float = 0.0
+    words: str, face: str, size: float, lead: float, paper: Paper, above: float = 0.0
 ) -> list[Block]:
     """A block for each line."""
     return [
-        Block((Text(page.left, -lead, line, face, size),), lead, 0.0 if index else above)
-        for index, line in enumerate(text.wrap(words, face, size, page.right - page.left))
+        Block((Text(paper.left, -lead, line, face, size),), lead, 0.0 if index else above)
+        for index, line in enumerate(text.wrap(words, face, size, paper.right - paper.left))
     ]
 
 
-def _title(plan: Plan, page: Page) -> list[Block]:
+def _title(plan: Plan, paper: Paper) -> list[Block]:
     row, blocks = plan.row, []
-    marks: list[Mark] = [Entry(plan.title, 40.0)]
-    if not page.narrow:  # else it stands at the top of every page
-        marks.append(Text(page.right, -12, "ANSWER KEY", "bold", 12, "right", "answer key"))
-    for line in text.wrap(plan.title, "bold", 22, page.right - page.left - 100):
-        blocks.append(Block((*marks, Text(page.left, -26, line, "bold", 22)), 26))
-        marks = []
-    blocks += paragraph(row.student, "regular", 15, 20, page, 6)
-    blocks += paragraph(f"Keys: {_keys(row)}", "regular", 10.5, 14, page, 2)
+    elements: list[Element] = [Entry(plan.title, 40.0)]
+    if not paper.narrow:  # else it stands at the top of every page
+        elements.append(Text(paper.right, -12, "ANSWER KEY", "bold", 12, "right", "answer key"))
+    for line in text.wrap(plan.title, "bold", 22, paper.right - paper.left - 100):
+        blocks.append(Block((*elements, Text(paper.left, -26, line, "bold", 22)), 26))
+        elements = []
+    blocks += paragraph(row.student, "regular", 15, 20, paper, 6)
+    blocks += paragraph(f"Keys: {_keys(row)}", "regular", 10.5, 14, paper, 2)
     for index, words in enumerate(filter(None, row.template.instructions.split("\n"))):
-        blocks += paragraph(words, "italic", 10.5, 14, page, 0 if index else 2)
+        blocks += paragraph(words, "italic", 10.5, 14, paper, 0 if index else 2)
     if any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks):
-        blocks += paragraph(CAUTION, "italic", 9, 13, page)
-    return [*blocks, *_date(page), *_score_table(plan, page)]
+        blocks += paragraph(CAUTION, "italic", 9, 13, paper)
+    return [*blocks, *_date(paper), *_score_table(plan, paper)]
 
 
 def _keys(row: Row) -> str:
@@ -167,18 +168,18 @@ def _keys(row: Row) -> str:
     )
 
 
-def _date(page: Page) -> list[Block]:
+def _date(paper: Paper) -> list[Block]:
     """The line for the date; right of it or above, on the answer key, a way to mark."""
     width = _DATE + 22
-    marks: list[Mark] = [
-        Text(page.left, -22, "Date"),
-        Rule(page.left + 30, -24, min(page.left + _DATE, page.right), -24),
+    elements: list[Element] = [
+        Text(paper.left, -22, "Date"),
+        Rule(paper.left + 30, -24, min(paper.left + _DATE, paper.right), -24),
     ]
-    lines = text.wrap(MARKING, "italic", 9, page.right - page.left - width)
+    lines = text.wrap(MARKING, "italic", 9, paper.right - paper.left - width)
     if len(lines) <= 2:
-        marks += [
+        elements += [
             Text(
-                page.left + width,
+                paper.left + width,
                 -28 + 11 * (len(lines) - 1 - index),
                 line,
                 "italic",
@@ -187,17 +188,20 @@ def _date(page: Page) -> list[Block]:
             )
             for index, line in enumerate(lines)
         ]
-        return [Block(tuple(marks), 36)]
+        return [Block(tuple(elements), 36)]
     above = [
-        mark._replace(only="answer key")
-        for block in paragraph(MARKING, "italic", 9, 0, page)
-        for mark in block.marks
+        element._replace(only="answer key")
+        for block in paragraph(MARKING, "italic", 9, 0, paper)
+        for element in block.elements
     ]
-    return [*(Block((mark.moved(0.0, -13),), 13) for mark in above), Block(tuple(marks), 36)]
+    return [
+        *(Block((element.moved(0.0, -13),), 13) for element in above),
+        Block(tuple(elements), 36),
+    ]
 
 
-def _score_table(plan: Plan, page: Page) -> list[Block]:
-    lead, x0, x1 = 18.0, page.left, page.right
+def _score_table(plan: Plan, paper: Paper) -> list[Block]:
+    lead, x0, x1 = 18.0, paper.left, paper.right
     columns = (x0 + 6, x0 + 0.59 * (x1 - x0), x1 - 6)
     lines = [("Section", "Items", "Score", "bold")]
     for section in plan.sections:
@@ -227,7 +231,7 @@ def _score_table(plan: Plan, page: Page) -> list[Block]:
 
 
 def _section(
-    section: PlannedSection, also: str, snippets: dict[int, Snippet], page: Page, brief: bool
+    section: PlannedSection, also: str, snippets: dict[int, Snippet], paper: Paper, brief: bool
 ) -> list[Block]:
     """The heading, the task, ``also`` for a marker, and the rows of exercises. If ``brief``, the
     heading has the label of the only exercise, which then needs neither that nor a number.
@@ -235,7 +239,7 @@ def _section(
     shared: str | None = section.items[0].exercise.task
     letter = f"{section.letter}   "
     name, inset = letter + section.title, text.width(letter, "bold", 14)
-    wide = page.right - page.left - 110
+    wide = paper.right - paper.left - 110
     lines = [name]
     if text.width(name, "bold", 14) > wide:
         first, *more = text.wrap(section.title, "bold", 14, wide - inset)
@@ -244,17 +248,17 @@ def _section(
             *[text.shorten(" ".join(more), "bold", 14, wide - inset)][: len(more)],
         ]
     low = -14 - 17 * (len(lines) - 1)
-    worth = score(page.right, low, str(section.points), before="Score  ") if section.points else []
+    worth = score(paper.right, low, str(section.points), before="Score  ") if section.points else []
     blocks = [
         Block(
             (
                 Entry(f"{section.letter}  {section.title}", 4),
                 *(
-                    Text(page.left + inset * bool(index), -14 - 17 * index, line, "bold", 14)
+                    Text(paper.left + inset * bool(index), -14 - 17 * index, line, "bold", 14)
                     for index, line in enumerate(lines)
                 ),
                 *worth,
-                Rule(page.left, low - 5, page.right, low - 5, 0.9),
+                Rule(paper.left, low - 5, paper.right, low - 5, 0.9),
             ),
             8 - low,
             above=18,
@@ -267,21 +271,21 @@ def _section(
     asked = any(item.exercise.asked for item in section.items)
     if asked or brief:  # the room of a task is kept, so that all study pages of a key are alike
         blocks += [
-            Block((Text(page.left, -15, line, "italic", 11),) if asked else (), 15, keep=True)
-            for line in text.wrap(shared, "italic", 11, page.right - page.left)
+            Block((Text(paper.left, -15, line, "italic", 11),) if asked else (), 15, keep=True)
+            for line in text.wrap(shared, "italic", 11, paper.right - paper.left)
         ]
-    told = _TOLD / page.scale  # for the marker, who needs no larger print
+    told = _TOLD / paper.scale  # for the marker, who needs no larger print
     if also:
         size = 0.85 * told
         blocks += [
             Block(
-                (Text(page.left, -0.95 * told, line, "italic", size, only="answer key"),),
+                (Text(paper.left, -0.95 * told, line, "italic", size, only="answer key"),),
                 told,
                 0.0 if index else _TAIL,
                 keep=True,
             )
             for index, line in enumerate(
-                text.wrap(f"{ALSO} {also}", "italic", size, page.right - page.left)
+                text.wrap(f"{ALSO} {also}", "italic", size, paper.right - paper.left)
             )
         ]
     label = section.items[0].exercise.label
@@ -291,17 +295,17 @@ def _section(
         and len(section.items) == len(lines) == 1
         and (
             text.width(name, "bold", 14) + text.width(label, "regular", 11) + 24
-            <= page.right - page.left
+            <= paper.right - paper.left
         )
     ):
         blocks[0] = replace(
             blocks[0],
-            marks=(*blocks[0].marks, Text(page.right, low, label, "regular", 11, "right")),
+            elements=(*blocks[0].elements, Text(paper.right, low, label, "regular", 11, "right")),
         )
         shared = None
     head = len(blocks)
-    for row in _rows(section, snippets, shared, page):
-        width, left, some = _column(page, len(row)), page.left, []
+    for row in _rows(section, snippets, shared, paper):
+        width, left, some = _column(paper, len(row)), paper.left, []
         for item in row:
             make = item_lines if len(row) == 1 and len(snippets[item.number].lines) > 1 else _whole
             some += make(item, snippets[item.number], shared, left, left + width)
@@ -330,7 +334,7 @@ def _beside(one: Block, other: Block) -> Block:
     below = max(one.height + one.below, other.height + other.below) - height
     return replace(
         one,
-        marks=one.marks + other.marks,
+        elements=one.elements + other.elements,
         height=height,
         below=below,
         gives=min(one.gives, other.gives),
@@ -338,32 +342,35 @@ def _beside(one: Block, other: Block) -> Block:
 
 
 def _first_row(block: Block) -> float:
-    return max((mark.rect[3] for mark in block.marks if isinstance(mark, Box)), default=0.0)
+    return max(
+        (element.rect[3] for element in block.elements if isinstance(element, Box)), default=0.0
+    )
 
 
 def _lowered(block: Block, by: float) -> Block:
     """With the music ``by`` points lower, and what is told under it; the head stays."""
     if not by:
         return block
-    first = next(i for i, mark in enumerate(block.marks) if isinstance(mark, Picture))
+    first = next(i for i, element in enumerate(block.elements) if isinstance(element, Picture))
     return replace(
         block,
         height=block.height + by,
-        marks=block.marks[:first] + tuple(mark.moved(0.0, -by) for mark in block.marks[first:]),
+        elements=block.elements[:first]
+        + tuple(element.moved(0.0, -by) for element in block.elements[first:]),
     )
 
 
-def _column(page: Page, columns: int) -> float:
-    return (page.right - page.left - _BETWEEN * (columns - 1)) / columns
+def _column(paper: Paper, columns: int) -> float:
+    return (paper.right - paper.left - _BETWEEN * (columns - 1)) / columns
 
 
 def _rows(
-    section: PlannedSection, snippets: dict[int, Snippet], shared: str | None, page: Page
+    section: PlannedSection, snippets: dict[int, Snippet], shared: str | None, paper: Paper
 ) -> list[tuple[Item, ...]]:
     """The items in reading order, two short ones side by side."""
     rows, waiting = [], None
     for item in section.items:
-        short = may_share_a_row(item, snippets[item.number], shared, _column(page, 2))
+        short = may_share_a_row(item, snippets[item.number], shared, _column(paper, 2))
         if waiting and short:
             rows[-1] += (item,)
             waiting = None
@@ -373,22 +380,22 @@ def _rows(
     return rows
 
 
-def foot(page: Page, plan: Plan, number: str, kind: str) -> list[Mark]:
+def foot(paper: Paper, plan: Plan, number: str, kind: str) -> list[Element]:
     """The line at the foot of a page: whose, which page, of what kind on the answer key, the
     key code.
     """
-    middle = (page.left + page.right) / 2
-    marks = [
-        Rule(page.left, page.foot + 13, page.right, page.foot + 13, 0.4),
-        Text(middle, page.foot, number, "regular", 9, "center"),
-        Text(page.right, page.foot, plan.code, "regular", 9, "right"),
+    middle = (paper.left + paper.right) / 2
+    elements = [
+        Rule(paper.left, paper.foot + 13, paper.right, paper.foot + 13, 0.4),
+        Text(middle, paper.foot, number, "regular", 9, "center"),
+        Text(paper.right, paper.foot, plan.code, "regular", 9, "right"),
     ]
-    side = middle - page.left - 50
-    if page.narrow:  # the kind of page stands at the top, the title gives way
+    side = middle - paper.left - 50
+    if paper.narrow:  # the kind of page stands at the top, the title gives way
         name = text.shorten(plan.row.student, "regular", 9, side + 15)
-        marks.append(Text(page.right, page.top + 5, kind, "bold", 9, "right", "answer key"))
+        elements.append(Text(paper.right, paper.top + 5, kind, "bold", 9, "right", "answer key"))
     else:
         name = "  ·  ".join(filter(None, [plan.row.student, plan.title]))
         name = text.shorten(name, "regular", 9, side)
-        marks.append(Text(page.right - 60, page.foot, kind, "bold", 9, "right", "answer key"))
-    return [*marks, Text(page.left, page.foot, name, "regular", 9)]
+        elements.append(Text(paper.right - 60, paper.foot, kind, "bold", 9, "right", "answer key"))
+    return [*elements, Text(paper.left, paper.foot, name, "regular", 9)]

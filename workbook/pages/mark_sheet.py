@@ -6,8 +6,8 @@ In: the studio's workbooks. Out: sheets, the paper's long side across.
 from __future__ import annotations
 
 from workbook.marking.mark_sheet import Marked, letters
-from workbook.pages.elements import Entry, Mark, Rule, Sheet, Text
-from workbook.pages.flow import PAPERS
+from workbook.pages.elements import Element, Entry, Page, Rule, Text
+from workbook.pages.paper import PAPERS
 from workbook.typesetting import text
 
 _MARGIN, _LEAD, _HEAD = 40.0, 24.0, 46.0
@@ -20,55 +20,58 @@ def size(paper: str) -> tuple[float, float]:
     return PAPERS[paper][1], PAPERS[paper][0]
 
 
-def lay_out_marks(books: list[Marked], paper: str) -> list[Sheet]:
+def lay_out_marks(books: list[Marked], paper: str) -> list[Page]:
     """The sheets, and below the rows what the letters stand for."""
     width, height = size(paper)
     columns = letters(books)[:_MOST_COLUMNS]
     each = (width - 2 * _MARGIN - _NAME - _TITLE - _CODE - _TOTAL) / max(len(columns), 1)
     each = min(each, 60.0)
     rows = int((height - 2 * _MARGIN - _HEAD - _LEAD) / _LEAD)
-    sheets = [
+    pages = [
         _sheet(books[start : start + rows], columns, each, width, height)
         for start in range(0, len(books), rows)
     ]
-    _legend(sheets, books, width, height)
-    for number, sheet in enumerate(sheets, 1):
-        sheet.marks.append(
+    _legend(pages, books, width, height)
+    for number, page in enumerate(pages, 1):
+        page.elements.append(
             Text(
                 width - _MARGIN,
                 _MARGIN - 16,
-                f"page {number} of {len(sheets)}",
+                f"page {number} of {len(pages)}",
                 "regular",
                 9,
                 "right",
             )
         )
-    return sheets
+    return pages
 
 
 def _sheet(
     books: list[Marked], columns: list[str], each: float, width: float, height: float
-) -> Sheet:
+) -> Page:
     y = height - _MARGIN - 18
     end = _MARGIN + _NAME + _TITLE + _CODE + each * len(columns) + _TOTAL
-    marks: list[Mark] = [Entry("Mark sheet", height), Text(_MARGIN, y, "Mark sheet", "bold", 16)]
+    elements: list[Element] = [
+        Entry("Mark sheet", height),
+        Text(_MARGIN, y, "Mark sheet", "bold", 16),
+    ]
     y = height - _MARGIN - _HEAD
     first = _MARGIN + _NAME + _TITLE + _CODE
     places = [first + each * (index + 1) for index in range(len(columns))] + [end]
     heads = [*columns, "Total"]
-    marks += [
+    elements += [
         Text(_MARGIN + 2, y + 6, "Student", "bold"),
         Text(_MARGIN + _NAME, y + 6, "Workbook", "bold"),
         Text(_MARGIN + _NAME + _TITLE, y + 6, "Key code", "bold", 9),
     ]
-    marks += [
+    elements += [
         Text(place - 4, y + 6, head, "bold", align="right") for place, head in zip(places, heads)
     ]
-    marks.append(Rule(_MARGIN, y, end, y, 0.9))
+    elements.append(Rule(_MARGIN, y, end, y, 0.9))
     top = y
     for book in books:
         y -= _LEAD
-        marks += [
+        elements += [
             Text(_MARGIN + 2, y + 7, text.shorten(book.student, "regular", 10, _NAME - 8), size=10),
             Text(
                 _MARGIN + _NAME, y + 7, text.shorten(book.title, "regular", 10, _TITLE - 6), size=10
@@ -78,15 +81,15 @@ def _sheet(
         ]
         points = [f"/ {points}" for _, _, points in book.sections[: len(columns)]]
         points += [""] * (len(columns) - len(points)) + [f"/ {book.points}"]
-        marks += [
+        elements += [
             Text(place - 4, y + 7, words, size=8.5, align="right")
             for place, words in zip(places, points)
         ]
-    marks += [Rule(x, top + 20, x, y, 0.4) for x in (first, *places)]
-    return Sheet(marks)
+    elements += [Rule(x, top + 20, x, y, 0.4) for x in (first, *places)]
+    return Page(elements)
 
 
-def _legend(sheets: list[Sheet], books: list[Marked], width: float, height: float) -> None:
+def _legend(pages: list[Page], books: list[Marked], width: float, height: float) -> None:
     """What the letters stand for in each kind of workbook, on the last sheet or a new one."""
     kinds = dict.fromkeys(
         (
@@ -99,11 +102,13 @@ def _legend(sheets: list[Sheet], books: list[Marked], width: float, height: floa
     for sections, title in kinds:
         words = f"{title}: " + ", ".join(f"{letter} {name}" for letter, name in sections)
         lines += text.wrap(words, "italic", 9, width - 2 * _MARGIN)
-    low = min((mark.y0 for mark in sheets[-1].marks if isinstance(mark, Rule)), default=0.0)
+    low = min(
+        (element.y0 for element in pages[-1].elements if isinstance(element, Rule)), default=0.0
+    )
     y = low - 8
     for line in lines:
         if y - 13 < _MARGIN:
-            sheets.append(Sheet())
+            pages.append(Page())
             y = height - _MARGIN
         y -= 13
-        sheets[-1].marks.append(Text(_MARGIN, y, line, "italic", 9))
+        pages[-1].elements.append(Text(_MARGIN, y, line, "italic", 9))

@@ -20,7 +20,7 @@ from reportlab.pdfgen.canvas import Canvas
 from workbook.engraving.glyphs import Glyph
 from workbook.engraving.ink import PEN
 from workbook.exercises.model import DRAWN
-from workbook.pages.elements import Box, Entry, Picture, Rule, Sheet, Text
+from workbook.pages.elements import Box, Entry, Page, Picture, Rule, Text
 from workbook.typesetting import text
 from workbook.typesetting.text import number
 
@@ -42,16 +42,16 @@ class Inks:
 class Ready:
     """A sheet made ready to be printed, once for both faces."""
 
-    def __init__(self, sheet: Sheet):
-        self.entries = [mark for mark in sheet.marks if isinstance(mark, Entry)]
-        self.pictures = [mark for mark in sheet.marks if isinstance(mark, Picture)]
-        self.texts = [mark for mark in sheet.marks if isinstance(mark, Text)]
-        self.boxes = [box for box in sheet.boxes if box.blank.asks not in DRAWN]
-        self.ruled = _ruled(sheet)
+    def __init__(self, page: Page):
+        self.entries = [element for element in page.elements if isinstance(element, Entry)]
+        self.pictures = [element for element in page.elements if isinstance(element, Picture)]
+        self.texts = [element for element in page.elements if isinstance(element, Text)]
+        self.boxes = [box for box in page.boxes if box.blank.asks not in DRAWN]
+        self.ruled = _ruled(page)
 
 
 def render(
-    sheets: Sequence[Sheet | Ready],
+    pages: Sequence[Page | Ready],
     face: str,
     size: tuple[float, float],
     title: str,
@@ -83,17 +83,17 @@ def render(
         canvas.setViewerPreference("DisplayDocTitle", "true")
         canvas.addPageLabel(0, "ARABIC", 1, "" if face == WORKBOOK else "Key ")
         forms, lines = _Forms(canvas), text.Lines(canvas)
-        for number, sheet in enumerate(sheets):
-            if isinstance(sheet, Sheet):
-                sheet = Ready(sheet)
-            for index, entry in enumerate(sheet.entries):
+        for number, page in enumerate(pages):
+            if isinstance(page, Page):
+                page = Ready(page)
+            for index, entry in enumerate(page.entries):
                 name = f"s{number}-{index}"
                 canvas.bookmarkHorizontal(name, 0, entry.y)
                 canvas.addOutlineEntry(text.clean(entry.text), name, 0)
-            _pictures(canvas, sheet.pictures, face, forms, inks)
+            _pictures(canvas, page.pictures, face, forms, inks)
             canvas.setStrokeColor(inks.quiet)
-            canvas.addLiteral(sheet.ruled)
-            _texts(lines, sheet, face, inks)
+            canvas.addLiteral(page.ruled)
+            _texts(lines, page, face, inks)
             canvas.showPage()
         forms.finish()
         canvas.save()
@@ -111,18 +111,18 @@ def _plain_streams():
         rl_config.useA85 = before
 
 
-def _ruled(sheet: Sheet) -> str:
+def _ruled(page: Page) -> str:
     """The operators for rules and boxes; the width of the line is set where it changes."""
     code, wide = [], 0.0
-    for mark in sheet.marks:
-        if isinstance(mark, Rule):
-            new = mark.width
-            drawn = (
-                f"n {number(mark.x0)} {number(mark.y0)} m {number(mark.x1)} {number(mark.y1)} l S"
-            )
-        elif isinstance(mark, Box) and not mark.blank.given and mark.blank.asks not in DRAWN:
-            new = 0.7 * mark.scale
-            x0, y0, x1, y1 = mark.rect
+    for element in page.elements:
+        if isinstance(element, Rule):
+            new = element.width
+            drawn = f"n {number(element.x0)} {number(element.y0)} m {number(element.x1)} {number(element.y1)} l S"
+        elif (
+            isinstance(element, Box) and not element.blank.given and element.blank.asks not in DRAWN
+        ):
+            new = 0.7 * element.scale
+            x0, y0, x1, y1 = element.rect
             drawn = f"n {number(x0)} {number(y0)} {number(x1 - x0)} {number(y1 - y0)} re S"
         else:
             continue
@@ -133,34 +133,34 @@ def _ruled(sheet: Sheet) -> str:
     return "\n".join(code)
 
 
-def _texts(lines: text.Lines, sheet: Ready, face: str, inks: Inks) -> None:
+def _texts(lines: text.Lines, page: Ready, face: str, inks: Inks) -> None:
     """The words of the page and what stands in the boxes."""
-    for mark in sheet.texts:
-        if mark.only in ("", face):
+    for element in page.texts:
+        if element.only in ("", face):
             lines.draw(
-                mark.x,
-                mark.y,
-                mark.text,
-                mark.face,
-                mark.size,
-                mark.align,
-                inks.answer if mark.only else inks.quiet,
+                element.x,
+                element.y,
+                element.text,
+                element.face,
+                element.size,
+                element.align,
+                inks.answer if element.only else inks.quiet,
             )
-    for box in sheet.boxes:
+    for box in page.boxes:
         if box.blank.given or face == ANSWER_KEY:
             _answer(lines, box, inks)
     lines.finish()
 
 
-def _answer(lines: text.Lines, mark: Box, inks: Inks) -> None:
-    x0, y0, x1, y1 = mark.rect
-    blank = mark.blank
+def _answer(lines: text.Lines, element: Box, inks: Inks) -> None:
+    x0, y0, x1, y1 = element.rect
+    blank = element.blank
     lines.draw(
         (x0 + x1) / 2,
-        (y0 + y1) / 2 - 0.35 * mark.size,
+        (y0 + y1) / 2 - 0.35 * element.size,
         blank.answer,
         "regular" if blank.given else "bold",
-        mark.size,
+        element.size,
         "center",
         inks.quiet if blank.given else inks.answer,
     )

@@ -69,7 +69,7 @@ def dealt(exercise: Exercise) -> Dealt:
     return Dealt(
         exercise,
         music,
-        digest(music, repr([(b.slot, b.given and b.answer) for b in exercise.blanks])),
+        digest(music, repr([(b.tag, b.given and b.answer) for b in exercise.blanks])),
     )
 
 

@@ -275,7 +275,7 @@ def _others(section: Section, request: Request) -> Iterator[Request]:
 def _code(row: Row, seed: str, sections: tuple[PlannedSection, ...]) -> str:
     """Six letters and digits that no other workbook of a studio is likely to have."""
     answers = "|".join(
-        f"{blank.slot}={blank.answer}{blank.given}"
+        f"{blank.tag}={blank.answer}{blank.given}"
         for section in sections
         for item in section.items
         for blank in item.exercise.blanks

@@ -38,21 +38,21 @@ def study(
         rng = Random(f"{template.name}/{key.ascii}/{index}")
         if requests:
             made.append((section, [FAMILIES[section.family].make(r, rng) for r in requests]))
-    slots = [
-        (place, number, blank.slot)
+    tags = [
+        (place, number, blank.tag)
         for place, (_, exercises) in enumerate(made)
         for number, exercise in enumerate(exercises)
         for blank in exercise.blanks
         if not blank.given
     ]
-    Random(f"{template.name}/{key.ascii}").shuffle(slots)
-    taken_out = set(slots[: round(len(slots) * faded / 100)])
+    Random(f"{template.name}/{key.ascii}").shuffle(tags)
+    taken_out = set(tags[: round(len(tags) * faded / 100)])
     sections, count = [], 0
     for place, (section, exercises) in enumerate(made):
         items = []
         for number, exercise in enumerate(exercises):
             count += 1
-            out = {slot for p, n, slot in taken_out if (p, n) == (place, number)}
+            out = {tag for p, n, tag in taken_out if (p, n) == (place, number)}
             items.append(Item(count, worked(exercise, out), 0))
         sections.append(
             PlannedSection(
@@ -93,10 +93,9 @@ def _requests(
 
 
 def worked(exercise: Exercise, taken_out: set[str]) -> Exercise:
-    """The exercise with every blank given but those whose slot is in ``taken_out``."""
+    """The exercise with every blank given but those whose tag is in ``taken_out``."""
     blanks = tuple(
-        replace(blank, given=blank.given or blank.slot not in taken_out)
-        for blank in exercise.blanks
+        replace(blank, given=blank.given or blank.tag not in taken_out) for blank in exercise.blanks
     )
     shown = {(blank.asks, blank.hand, blank.column) for blank in blanks if blank.given}
 

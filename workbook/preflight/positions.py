@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Iterator
 from math import inf
 
-from workbook.pages.flow import GUTTER
+from workbook.pages.paper import GUTTER
 from workbook.pdf.content import Page, Rect
 from workbook.preflight.record import Record, listed
 
@@ -30,8 +30,8 @@ def face_faults(record: Record, pages: list[Page], answered: bool) -> Faults:
     if len(pages) < last:
         yield 0, f"there are {len(pages)} pages; key.json has blanks on page {last}"
     for number, page in enumerate(pages, 1):
-        if any(abs(a - b) > _HAIR for a, b in zip(page.size, record.page.whole)):
-            yield number, f"the page measures {page.size}, not {record.page.whole} points"
+        if any(abs(a - b) > _HAIR for a, b in zip(page.size, record.paper.whole)):
+            yield number, f"the page measures {page.size}, not {record.paper.whole} points"
         yield from foot_faults(record, number, len(pages), page)
         yield from _numbers(number, page, record)
         yield from _boxes(number, page, record, answered)
@@ -79,7 +79,7 @@ def register_faults(workbook: list[Page], answer_key: list[Page]) -> Faults:
 
 def _numbers(page: int, drawn: Page, record: Record) -> Faults:
     """The numbers that stand to the left of their items' labels, in the order of drawing."""
-    gutter = GUTTER * record.page.scale
+    gutter = GUTTER * record.paper.scale
     numbers = {at: text for at, text in drawn.words if text.isdigit()}
     found = []
     for (x, y), text in drawn.words:

@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from workbook.exercises.model import DRAWN
-from workbook.pages.flow import PAPERS, PUNCH, SIZES, Page
+from workbook.pages.paper import PAPERS, PUNCH, SIZES, Paper
 from workbook.pdf.content import Rect, Unreadable
 
 _APART = 1.0
@@ -66,7 +66,7 @@ class Record:
     student: str
     title: str
     code: str
-    page: Page
+    paper: Paper
     points: int
     items: tuple[Printed, ...]
 
@@ -109,7 +109,7 @@ def read_record(text: str) -> Record:
             str(data["student"]),
             str(data["title"]),
             str(data["code"]),
-            _page(data["paper"], data["size"]),
+            _paper(data["paper"], data["size"]),
             int(data["points"]),
             items,
         )
@@ -119,10 +119,10 @@ def read_record(text: str) -> Record:
         raise Unreadable(str(error)) from None
 
 
-def _page(paper: str, size: str) -> Page:
+def _paper(paper: str, size: str) -> Paper:
     if paper not in PAPERS or size not in SIZES:
         raise ValueError(f"paper {paper!r} of size {size!r} is unknown")
-    return Page(paper, size)
+    return Paper(paper, size)
 
 
 def _asked(blank: dict) -> Asked:
@@ -188,7 +188,7 @@ def _places(record: Record) -> Iterator[tuple[int, str]]:
         blanks = sorted(record.on(page), key=lambda blank: blank.rect[0])
         # pages to be punched are moved to one side or the other
         outside = min(
-            (_outside(record.page, blanks, shift) for shift in (0, PUNCH, -PUNCH)), key=len
+            (_outside(record.paper, blanks, shift) for shift in (0, PUNCH, -PUNCH)), key=len
         )
         for blank in outside:
             yield page, f"blank {blank.name} is not inside the margins: {blank.rect}"
@@ -202,9 +202,9 @@ def _places(record: Record) -> Iterator[tuple[int, str]]:
                     yield page, f"blanks {one.name} and {other.name} touch"
 
 
-def _outside(page: Page, blanks: list[Asked], shift: float) -> list[Asked]:
-    left, right = (side * page.scale + shift for side in (page.left, page.right))
-    bottom, top = page.bottom * page.scale, page.top * page.scale
+def _outside(paper: Paper, blanks: list[Asked], shift: float) -> list[Asked]:
+    left, right = (side * paper.scale + shift for side in (paper.left, paper.right))
+    bottom, top = paper.bottom * paper.scale, paper.top * paper.scale
     return [
         blank
         for blank in blanks

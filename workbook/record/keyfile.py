@@ -9,12 +9,12 @@ import json
 
 from workbook.exercises.model import Blank, Exercise
 from workbook.music.pitch import scientific
-from workbook.pages.elements import Box, Picture, Sheet
-from workbook.pages.flow import Page
+from workbook.pages.elements import Box, Page, Picture
+from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan
 
 
-def key_text(plan: Plan, sheets: list[Sheet], page: Page) -> str:
+def key_text(plan: Plan, pages: list[Page], paper: Paper) -> str:
     """The answer key of a workbook as JSON, one blank a line, the same bytes each time.
 
     Pitches are in scientific notation as printed, chords low to high;
@@ -22,12 +22,12 @@ def key_text(plan: Plan, sheets: list[Sheet], page: Page) -> str:
     """
     placed: dict[tuple[int, str], tuple[int, Box]] = {}
     begins: dict[int, int] = {}
-    for number, sheet in enumerate(sheets, 1):
-        for mark in sheet.marks:
-            if isinstance(mark, Picture):
-                begins.setdefault(mark.number, number)
-        for box in sheet.boxes:
-            placed[box.number, box.blank.slot] = (number, box)
+    for number, page in enumerate(pages, 1):
+        for element in page.elements:
+            if isinstance(element, Picture):
+                begins.setdefault(element.number, number)
+        for box in page.boxes:
+            placed[box.number, box.blank.tag] = (number, box)
     head = json.dumps(
         {
             "student": plan.row.student,
@@ -36,8 +36,8 @@ def key_text(plan: Plan, sheets: list[Sheet], page: Page) -> str:
             "form": plan.form,
             "seed": plan.seed,
             "code": plan.code,
-            "paper": page.paper,
-            "size": page.size,
+            "paper": paper.name,
+            "size": paper.size,
             "points": plan.points,
         },
         ensure_ascii=False,
@@ -51,7 +51,7 @@ def _item(item: Item, page: int, placed: dict[tuple[int, str], tuple[int, Box]])
     kind, prompt, answers = item.exercise.once(said)
     blanks = []
     for index, (blank, words) in enumerate(zip(item.exercise.asked, answers), 1):
-        at, box = placed[item.number, blank.slot]
+        at, box = placed[item.number, blank.tag]
         rect = ", ".join([str(round(value, 2)) for value in box.rect])
         blanks.append(f'{{"id": "{item.number}.{index}", {words}, "page": {at}, "rect": [{rect}]}}')
     rows = ",\n   ".join(blanks)
