@@ -14,7 +14,7 @@ from workbook.errors import EngraverMissing, EngravingError
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import DRAWN, Request
 from workbook.music.keys import parse_key
-from workbook.pages.elements import Picture, Page
+from workbook.pages.elements import Page, Picture
 from workbook.pages.render import ANSWER_KEY, WORKBOOK, render
 
 FIVE_MILLIMETRES = 5 * 72 / 25.4

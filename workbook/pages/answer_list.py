@@ -11,8 +11,9 @@ from math import sqrt
 from workbook.exercises.model import Exercise
 from workbook.marking import accepted
 from workbook.pages.elements import Element, Entry, Page, Rule, Text
-from workbook.pages.layout import ALSO, foot
+from workbook.pages.footer import footer
 from workbook.pages.paper import Paper
+from workbook.pages.section import SPELLINGS
 from workbook.planning.plan import Plan
 from workbook.typesetting import text
 
@@ -49,7 +50,7 @@ def lay_out_answers(plan: Plan, paper: Paper) -> list[Page]:
                     page.elements.append(Text(x, y, number, "bold", size))
                 if words:
                     page.elements.append(Text(x + _INSET * size, y, words, "regular", size))
-        page.elements += foot(paper, plan, f"page {index + 1} of {count}", "Answers")
+        page.elements += footer(paper, plan, f"page {index + 1} of {count}", "Answers")
         pages.append(paper.finished(page, index))
     return pages
 
@@ -78,7 +79,7 @@ def _entries(plan: Plan) -> list[tuple[str, str, str]]:
         worth = f"{section.points}, {each} each" if len(section.items) > 1 else f"{each}"
         entries.append((section.letter, section.title, worth))
         if also:
-            entries.append(("", f"{ALSO} {also}", ""))
+            entries.append(("", f"{SPELLINGS} {also}", ""))
         entries += [(f"{item.number}", item.exercise.once(answers), "") for item in section.items]
     return entries
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 
 from workbook.marking import accepted
-from workbook.pages.layout import ALSO
+from workbook.pages.section import SPELLINGS
 from workbook.pdf.content import Page
 from workbook.preflight.positions import Faults, foot_faults
 from workbook.preflight.record import Printed, Record, listed
@@ -46,7 +46,7 @@ def list_faults(record: Record, pages: list[Page]) -> Faults:
         for first, after in starts
     )
     for (first, after), also in zip(starts, spelled):
-        also = f"{ALSO} {also}" if also else ""
+        also = f"{SPELLINGS} {also}" if also else ""
         if "".join(heads[first].split()) != "".join(also.split()):
             yield (
                 0,

@@ -1,0 +1,121 @@
+"""The opening of a workbook: title, student, keys, a word of caution, date, table of scores."""
+
+from __future__ import annotations
+
+from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
+from workbook.pages.elements import Element, Entry, Rule, Text
+from workbook.pages.flow import Block
+from workbook.pages.item import score
+from workbook.pages.paper import Paper
+from workbook.planning.plan import Plan
+from workbook.studio.roster import Row
+from workbook.typesetting import text
+
+CAUTION = "Stop if your hand hurts. What your teacher says about your own hand comes first."
+MARKING = (
+    "A way to mark: one point off an exercise for each wrong box, never below 0. "
+    "Accept other fingerings that are sound."
+)
+_DATE = 190.0
+"""Points: how far the line for the date reaches."""
+
+
+def paragraph(
+    words: str, face: str, size: float, lead: float, paper: Paper, above: float = 0.0
+) -> list[Block]:
+    """A block for each line."""
+    return [
+        Block((Text(paper.left, -lead, line, face, size),), lead, 0.0 if index else above)
+        for index, line in enumerate(text.wrap(words, face, size, paper.right - paper.left))
+    ]
+
+
+def opening(plan: Plan, paper: Paper) -> list[Block]:
+    row, blocks = plan.row, []
+    elements: list[Element] = [Entry(plan.title, 40.0)]
+    if not paper.narrow:  # else it stands at the top of every page
+        elements.append(Text(paper.right, -12, "ANSWER KEY", "bold", 12, "right", "answer key"))
+    for line in text.wrap(plan.title, "bold", 22, paper.right - paper.left - 100):
+        blocks.append(Block((*elements, Text(paper.left, -26, line, "bold", 22)), 26))
+        elements = []
+    blocks += paragraph(row.student, "regular", 15, 20, paper, 6)
+    blocks += paragraph(f"Keys: {_keys(row)}", "regular", 10.5, 14, paper, 2)
+    for index, words in enumerate(filter(None, row.template.instructions.split("\n"))):
+        blocks += paragraph(words, "italic", 10.5, 14, paper, 0 if index else 2)
+    if any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks):
+        blocks += paragraph(CAUTION, "italic", 9, 13, paper)
+    return [*blocks, *_date(paper), *_score_table(plan, paper)]
+
+
+def _keys(row: Row) -> str:
+    """The keys of a row, the twelve of a mode in a word, none broken over two lines."""
+    said, rest = [], list(row.keys)
+    for mode, twelve in (("major", TWELVE_MAJOR), ("minor", TWELVE_MINOR)):
+        if set(twelve) <= set(rest):
+            said.append(f"all {mode} keys")
+            rest = [key for key in rest if key not in twelve]
+    return ", ".join(
+        [*said, *(row.template.naming.key(key).replace(" ", "\u00a0") for key in rest)]
+    )
+
+
+def _date(paper: Paper) -> list[Block]:
+    """The line for the date; right of it or above, on the answer key, a way to mark."""
+    width = _DATE + 22
+    elements: list[Element] = [
+        Text(paper.left, -22, "Date"),
+        Rule(paper.left + 30, -24, min(paper.left + _DATE, paper.right), -24),
+    ]
+    lines = text.wrap(MARKING, "italic", 9, paper.right - paper.left - width)
+    if len(lines) <= 2:
+        elements += [
+            Text(
+                paper.left + width,
+                -28 + 11 * (len(lines) - 1 - index),
+                line,
+                "italic",
+                9,
+                only="answer key",
+            )
+            for index, line in enumerate(lines)
+        ]
+        return [Block(tuple(elements), 36)]
+    above = [
+        element._replace(only="answer key")
+        for block in paragraph(MARKING, "italic", 9, 0, paper)
+        for element in block.elements
+    ]
+    return [
+        *(Block((element.moved(0.0, -13),), 13) for element in above),
+        Block(tuple(elements), 36),
+    ]
+
+
+def _score_table(plan: Plan, paper: Paper) -> list[Block]:
+    lead, x0, x1 = 18.0, paper.left, paper.right
+    columns = (x0 + 6, x0 + 0.59 * (x1 - x0), x1 - 6)
+    lines = [("Section", "Items", "Score", "bold")]
+    for section in plan.sections:
+        numbers = [item.number for item in section.items]
+        span = f"{numbers[0]}–{numbers[-1]}" if len(numbers) > 1 else f"{numbers[0]}"
+        lines.append((f"{section.letter}   {section.title}", span, str(section.points), "regular"))
+    lines.append(("Total", "", str(plan.points), "bold"))
+    blocks = []
+    for index, (first, middle, last, face) in enumerate(lines):
+        name = text.shorten(first, face, 10.5, columns[1] - columns[0] - 10)
+        top = [] if index else [Rule(x0, 0, x1, 0, 0.9)]
+        blocks.append(
+            Block(
+                (
+                    *top,
+                    Text(columns[0], -12.5, name, face),
+                    Text(columns[1], -12.5, middle, face),
+                    *score(columns[2], -12.5, last, face),
+                    Rule(x0, -lead, x1, -lead, 0.4),
+                ),
+                lead,
+                below=0.0 if index < len(lines) - 1 else 14.0,
+                keep=index in (0, len(lines) - 2),
+            )
+        )
+    return blocks
