@@ -9,7 +9,7 @@ import pytest
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Request
 from workbook.music.keys import parse_keys
-from workbook.planning.exercise_pool import SIZE, Stock, dealt
+from workbook.planning.exercise_pool import SIZE, ExercisePool, entry
 from workbook.planning.plan import _others, plan, plans
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
@@ -76,7 +76,7 @@ def test_what_repeats_has_no_other_and_sections_are_even(keys):
         mine = row(name, keys)
         for view in ("music", "task"):
             found = [
-                [(item.exercise, getattr(dealt(item.exercise), view)) for item in section.items]
+                [(item.exercise, getattr(entry(item.exercise), view)) for item in section.items]
                 for section in plan(mine, "").sections
             ]
             everything, seen = {seen for items in found for _, seen in items}, set()
@@ -86,7 +86,7 @@ def test_what_repeats_has_no_other_and_sections_are_even(keys):
                 for exercise, looks in items:
                     if looks in seen:
                         assert everything >= {
-                            getattr(dealt(other), view) for other in others(recipe, exercise)
+                            getattr(entry(other), view) for other in others(recipe, exercise)
                         }
                     seen.add(looks)
 
@@ -145,13 +145,13 @@ def test_forms_are_alike_in_all_but_their_exercises():
         assert plan(mine, "").items == a.items
 
 
-def test_students_share_a_stock_which_changes_nothing_in_their_plans():
-    shared, made = Stock(), []
+def test_students_share_a_pool_which_changes_nothing_in_their_plans():
+    shared, made = ExercisePool(), []
     for student in "ABCDEFGHIJKL":
         alone = plan(row(student=student), "w")
-        (together,) = plans(row(student=student), "w", shared=shared)
+        (together,) = plans(row(student=student), "w", pool=shared)
         assert together == alone
-        made.append([dealt(item.exercise).task for item in alone.items])
+        made.append([entry(item.exercise).task for item in alone.items])
     assert len(set(map(tuple, made))) == len(made)
     intervals = {
         task
@@ -164,10 +164,10 @@ def test_students_share_a_stock_which_changes_nothing_in_their_plans():
     assert len(intervals) <= SIZE * keys * sum(len(s.hands) for s in asked)
 
 
-def test_another_title_has_another_stock_and_another_word_for_it():
+def test_another_title_draws_from_another_pool_and_so_does_another_word():
     def tasks(**more):
         return {
-            dealt(item.exercise).task
+            entry(item.exercise).task
             for item in plan(row(**more), "").items
             if item.exercise.family == "intervals"
         }

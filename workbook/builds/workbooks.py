@@ -38,7 +38,7 @@ from workbook.pages.paper import Paper
 from workbook.pdf.join import Job
 from workbook.pdf.parts import Parts
 from workbook.planning import plan as planning
-from workbook.planning.exercise_pool import Stock
+from workbook.planning.exercise_pool import ExercisePool
 from workbook.planning.plan import Plan
 from workbook.preflight import ANSWER_KEY, ANSWERS, RECORD, WORKBOOK, check_folder
 from workbook.record.keyfile import key_text, said
@@ -143,7 +143,7 @@ def build(
                     job.add_book(parts, paper.whole, f"{one.student}, {one.title}")
                 tell("Writing", len(built), len(wanted) * forms)
 
-        stock = Stock()
+        pool = ExercisePool()
         under_way = Tasks((), 1)
         stack.callback(lambda: under_way.end())
         for start in range(0, len(wanted), _AT_ONCE):
@@ -151,7 +151,7 @@ def build(
             plans = [
                 (where[index] / (f"form-{plan.form}" if plan.form else ""), plan)
                 for index in some
-                for plan in planning.plans(rows[index], seed, copies[index], table, forms, stock)
+                for plan in planning.plans(rows[index], seed, copies[index], table, forms, pool)
             ]
             exercises = [item.exercise for _, plan in plans for item in plan.items]
             for exercise in exercises:  # here, so that all copies of the process have it

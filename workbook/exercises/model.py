@@ -106,12 +106,12 @@ class Blank:
     why: str = ""
     versions: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def slot(self) -> Slot:
         """The slot that the blank stands in, alone or with others of its column."""
         return Slot(self.asks, self.hand, self.column)
 
-    @property
+    @cached_property
     def tag(self) -> str:
         """A name for the blank within its exercise: ``"finger.right.3.0"``."""
         return f"{self.slot}.{self.note or 0}"

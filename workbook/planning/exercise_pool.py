@@ -1,4 +1,4 @@
-"""The stock of exercises that all students of a build are dealt from.
+"""The pool of exercises that all students of a build draw from.
 
 In: a request and a number. Out: the exercise, each made once for all who are dealt it:
 what is engraved for one student is there for the next, and comes up again when marking.
@@ -15,12 +15,12 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Exercise, Request
 
 SIZE = 4
-"""Exercises that all are dealt for one request under one word, before there are more."""
+"""Exercises in the pool for one request under one word, before more are made."""
 _KEPT = 3000
 """Exercises kept at hand, some 10 KB each."""
 
 
-class Dealt(NamedTuple):
+class PoolEntry(NamedTuple):
     """An exercise, and names for what is seen of it: ``music`` before anything is asked,
     ``task`` with its blanks. Exercises that look alike have the same names.
     """
@@ -30,13 +30,13 @@ class Dealt(NamedTuple):
     task: str
 
 
-class Stock:
+class ExercisePool:
     """The exercises of one build."""
 
     def __init__(self):
-        self._made: OrderedDict[tuple, Dealt] = OrderedDict()
+        self._made: OrderedDict[tuple, PoolEntry] = OrderedDict()
 
-    def take(self, word: str, family: str, request: Request, number: int) -> Dealt:
+    def take(self, word: str, family: str, request: Request, number: int) -> PoolEntry:
         """Exercise ``number`` of those for all who ask for the same under ``word``.
 
         The names of notes and steps, and the table of fingerings, make no other one of it.
@@ -57,16 +57,16 @@ class Stock:
             self._made.move_to_end(name)
         else:
             rng = Random(digest(word, asked, str(number)))
-            self._made[name] = dealt(FAMILIES[family].make(request, rng))
+            self._made[name] = entry(FAMILIES[family].make(request, rng))
             if len(self._made) > _KEPT:
                 self._made.popitem(last=False)
         return self._made[name]
 
 
-def dealt(exercise: Exercise) -> Dealt:
+def entry(exercise: Exercise) -> PoolEntry:
     signs = exercise.key.fifths if exercise.signed else 0
     music = digest(repr((exercise.family, exercise.label, signs, exercise.staves, exercise.figure)))
-    return Dealt(
+    return PoolEntry(
         exercise,
         music,
         digest(music, repr([(b.tag, b.given and b.answer) for b in exercise.blanks])),

@@ -18,7 +18,7 @@ from workbook.fingering.conventions import Conventions, traditional
 from workbook.marking import accepted
 from workbook.music.scales import forms
 from workbook.planning import exercise_pool
-from workbook.planning.exercise_pool import Dealt, Stock, digest
+from workbook.planning.exercise_pool import PoolEntry, ExercisePool, digest
 from workbook.studio.roster import Row
 from workbook.studio.templates import Section, combinations, heading, suits
 
@@ -111,17 +111,17 @@ def plans(
     copy: int = 0,
     fingering: Conventions | None = None,
     forms: int = 1,
-    shared: Stock | None = None,
+    pool: ExercisePool | None = None,
 ) -> list[Plan]:
     """``forms`` plans of one row with the same families, keys, hands, settings and points,
     and with other exercises wherever there are others. More than one are lettered.
 
-    Plans of one build have a stock that is ``shared``, which changes nothing in them.
+    Plans of one build share a ``pool``; it changes nothing in them but saves time.
     """
     own = row_seed(row, seed, copy)
     row = replace(row, title=row.title or row.template.title)
     table = fingering or traditional()
-    deal = _Deal(shared or Stock(), row.seed or digest(seed, row.title))
+    deal = _Deal(pool or ExercisePool(), row.seed or digest(seed, row.title))
     made: list[list[list[Exercise]]] = [[] for _ in range(forms)]
     for index, section in enumerate(row.template.sections):
         name = digest(own, row.template.name, str(index))
@@ -161,18 +161,18 @@ def _numbered(row: Row, own: str, made: list[list[Exercise]], form: str) -> Plan
 
 def _requests(section: Section, row: Row, rng: Random, fingering: Conventions) -> list[Request]:
     """``section.count`` requests, spread evenly over keys, hands and settings."""
-    turns, family = _Turns(rng), FAMILIES[section.family]
+    rotation, family = _Rotation(rng), FAMILIES[section.family]
     settings = dict(section.settings)
     keys = [key for key in row.keys if suits(section, family, key)]
     found = []
     for _ in range(section.count):
-        key = turns.take("key", keys)
+        key = rotation.take("key", keys)
         chosen = {}
         for name, values in sorted(settings.items()):
             usable = [v for v in values if v in forms(key)] if name == "forms" else list(values)
             if usable:
-                chosen[name] = turns.take((name, key.mode if name == "forms" else ""), usable)
-        hand = turns.least(("hand", key), "hand", section.hands)
+                chosen[name] = rotation.take((name, key.mode if name == "forms" else ""), usable)
+        hand = rotation.least(("hand", key), "hand", section.hands)
         if family.problem(chosen, key, hand):
             chosen, hand = rng.choice(
                 [
@@ -197,7 +197,7 @@ def _requests(section: Section, row: Row, rng: Random, fingering: Conventions) -
     return found
 
 
-class _Turns:
+class _Rotation:
     """Deals values so that each comes once before any comes again."""
 
     def __init__(self, rng: Random):
@@ -221,43 +221,43 @@ class _Turns:
 class _Deal:
     """The exercises of one workbook and its other forms, none twice while there are others.
 
-    They come from the stock under ``word``; where that is used up, from beyond it.
+    They come from the pool under ``word``; where that is used up, from beyond it.
     """
 
-    def __init__(self, stock: Stock, word: str):
-        self._stock, self._word, self._seen = stock, word, set()
+    def __init__(self, pool: ExercisePool, word: str):
+        self._pool, self._word, self._seen = pool, word, set()
 
     def fresh(self, section: Section, request: Request, rng: Random) -> tuple[Exercise, Request]:
         """An exercise whose music is new here and the request it answers: another hand or
         other settings in the same key where the wanted ones have no new music left.
         """
-        dealt, rank = self._best(section, request, rng)
+        entry, rank = self._best(section, request, rng)
         if rank:
             others = list(_others(section, request))
             for other in rng.sample(others, min(len(others), _OTHERS)):
                 found, better = self._best(section, other, rng)
                 if better < rank:
-                    dealt, rank, request = found, better, other
-        self._seen.update((dealt.music, dealt.task))
-        return dealt.exercise, request
+                    entry, rank, request = found, better, other
+        self._seen.update((entry.music, entry.task))
+        return entry.exercise, request
 
     def another(self, section: Section, request: Request, rng: Random) -> Exercise:
         """The same request's exercise for another form."""
-        dealt, _ = self._best(section, request, rng)
-        self._seen.update((dealt.music, dealt.task))
-        return dealt.exercise
+        entry, _ = self._best(section, request, rng)
+        self._seen.update((entry.music, entry.task))
+        return entry.exercise
 
-    def _best(self, section: Section, request: Request, rng: Random) -> tuple[Dealt, int]:
+    def _best(self, section: Section, request: Request, rng: Random) -> tuple[PoolEntry, int]:
         """The first exercise whose music is new (0), or failing that its blanks (1), or
         neither.
         """
-        found: dict[int, Dealt] = {}
+        found: dict[int, PoolEntry] = {}
         first = rng.randrange(exercise_pool.SIZE)
         for number in range(_TRIES):
             place = (first + number) % exercise_pool.SIZE if number < exercise_pool.SIZE else number
-            dealt = self._stock.take(self._word, section.family, request, place)
-            rank = (dealt.music in self._seen) + (dealt.task in self._seen)
-            found.setdefault(rank, dealt)
+            entry = self._pool.take(self._word, section.family, request, place)
+            rank = (entry.music in self._seen) + (entry.task in self._seen)
+            found.setdefault(rank, entry)
             if not rank:
                 break
         return found[min(found)], min(found)
