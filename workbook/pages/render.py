@@ -9,10 +9,8 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from contextlib import contextmanager
 from dataclasses import dataclass
 
-from reportlab import rl_config
 from reportlab.lib.colors import Color
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen.canvas import Canvas
@@ -58,7 +56,7 @@ def render(
     author: str,
     grey: bool = False,
 ) -> bytes:
-    """The PDF of ``sheets`` of ``size`` (width, height in points), for student or marker.
+    """The PDF of ``pages`` of ``size`` (width, height in points), for student or marker.
 
     With ``grey`` the answers are black in place of dark red.
     """
@@ -68,47 +66,54 @@ def render(
         1.0 if face == WORKBOOK else _FADE,
     )
     buffer = io.BytesIO()
-    with _plain_streams():
-        canvas = Canvas(
-            buffer,
-            pagesize=size,
-            invariant=1,
-            lang="en",
-            pageCompression=1,
-            initialFontName=text.runs("a")[0][0],
-        )  # else Helvetica, not embedded
-        canvas.setTitle(title)
-        canvas.setAuthor(author)
-        canvas.setCreator("workbook")
-        canvas.setViewerPreference("DisplayDocTitle", "true")
-        canvas.addPageLabel(0, "ARABIC", 1, "" if face == WORKBOOK else "Key ")
-        forms, lines = _Forms(canvas), text.Lines(canvas)
-        for number, page in enumerate(pages):
-            if isinstance(page, Page):
-                page = Ready(page)
-            for index, entry in enumerate(page.entries):
-                name = f"s{number}-{index}"
-                canvas.bookmarkHorizontal(name, 0, entry.y)
-                canvas.addOutlineEntry(text.clean(entry.text), name, 0)
-            _pictures(canvas, page.pictures, face, forms, inks)
-            canvas.setStrokeColor(inks.quiet)
-            canvas.addLiteral(page.ruled)
-            _texts(lines, page, face, inks)
-            canvas.showPage()
-        forms.finish()
-        canvas.save()
+    canvas = _canvas(buffer, face, size, title, author)
+    forms, lines = _Forms(canvas), text.Lines(canvas)
+    for count, page in enumerate(pages):
+        ready = Ready(page) if isinstance(page, Page) else page
+        for index, entry in enumerate(ready.entries):
+            name = f"s{count}-{index}"
+            canvas.bookmarkHorizontal(name, 0, entry.y)
+            canvas.addOutlineEntry(text.clean(entry.text), name, 0)
+        _pictures(canvas, ready.pictures, face, forms, inks)
+        canvas.setStrokeColor(inks.quiet)
+        canvas.addLiteral(ready.ruled)
+        _texts(lines, ready, face, inks)
+        canvas.showPage()
+    forms.finish()
+    _compress(canvas)
+    canvas.save()
     return buffer.getvalue()
 
 
-@contextmanager
-def _plain_streams():
-    """Streams as bytes: reportlab else writes them as text, a quarter longer."""
-    before = rl_config.useA85
-    rl_config.useA85 = 0
-    try:
-        yield
-    finally:
-        rl_config.useA85 = before
+def _canvas(
+    buffer: io.BytesIO, face: str, size: tuple[float, float], title: str, author: str
+) -> Canvas:
+    """An empty document with what it says of itself."""
+    canvas = Canvas(
+        buffer,
+        pagesize=size,
+        invariant=1,
+        lang="en",
+        pageCompression=1,
+        initialFontName=text.runs("a")[0][0],  # else Helvetica, not embedded
+    )
+    canvas.setTitle(title)
+    canvas.setAuthor(author)
+    canvas.setCreator("workbook")
+    canvas.setViewerPreference("DisplayDocTitle", "true")
+    canvas.addPageLabel(0, "ARABIC", 1, "" if face == WORKBOOK else "Key ")
+    return canvas
+
+
+def _compress(canvas: Canvas) -> None:
+    """Give each page its content as compressed bytes.
+
+    Left to itself, reportlab also encodes it as text, which is a quarter longer; the
+    switch for that is the whole process's.
+    """
+    for page in canvas._doc.Pages.pages:
+        page.Contents = pdfdoc.PDFStream(content=page.stream, filters=[pdfdoc.PDFZCompress])
+        page.Contents.__Comment__ = "page stream"
 
 
 def _ruled(page: Page) -> str:
