@@ -69,13 +69,15 @@ def item(exercise: Exercise, *, number: int, points: int, page: int, skill: str,
          given: int = 0, form: str = "") -> Item:
     """The item of an exercise that stands at ``number``.
 
-    ``places`` has the page and the rectangle of each blank by its slot. Raises KeyError for
+    ``places`` has the page and the rectangle of each blank by its slot; rectangles are rounded
+    to hundredths of a point. Raises KeyError for
     a blank that has none.
     """
     plain = exercise.once(_unplaced)
     blanks = []
     for index, (asked, blank) in enumerate(zip(exercise.asked, plain.blanks), 1):
-        at, rect = places[asked.slot]
+        at, (left, bottom, right, top) = places[asked.slot]
+        rect = (round(left, 2), round(bottom, 2), round(right, 2), round(top, 2))
         blanks.append(Blank(f"{number}.{index}", blank.asks, blank.hand, blank.column, blank.of,
                             blank.match, blank.answer, blank.accept, blank.why, at, rect))
     return Item(number, plain.family, skill, plain.key, plain.hand, form, dict(settings or {}),

@@ -9,7 +9,7 @@ import json
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from workbook.record.model import Blank, Item, Record, Section
+from workbook.record.model import VERSION, Blank, Item, Record, Section
 
 _json = json.JSONEncoder(ensure_ascii=False, check_circular=False, allow_nan=False).encode
 _NONE: Mapping[int, Fragment] = {}
@@ -32,7 +32,7 @@ def record_text(record: Record, known: Mapping[int, Fragment] | None = None) -> 
     are made. Raises ValueError for a number that JSON does not have.
     """
     head = json.dumps({
-        "version": record.version, "student": record.student, "template": record.template,
+        "version": VERSION, "student": record.student, "template": record.template,
         "title": record.title, "form": record.form, "seed": record.seed, "code": record.code,
         "paper": record.paper, "size": record.size, "points": record.points},
         ensure_ascii=False, indent=1)[:-2]

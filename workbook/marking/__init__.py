@@ -1,0 +1,4 @@
+"""Marking: what is typed in the boxes of a workbook, judged by its record.
+
+In: items of ``workbook.record`` and typed answers. Out: an outcome for each blank; points.
+"""
