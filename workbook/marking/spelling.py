@@ -103,8 +103,9 @@ def _names(text: str) -> tuple[str, ...]:
 
 
 def _apart(word: str) -> list[str]:
-    """``CEG`` and ``F#AC#`` are several names: each begins with a capital."""
-    return [word] if _NOTE.fullmatch(_note(word)) else _RUN_ON.split(word)
+    """``CEG`` and ``F#AC#`` are several names: each begins with a capital; ``SOL`` is one."""
+    parts = _RUN_ON.split(word)
+    return parts if all(_NOTE.fullmatch(_note(part)) for part in parts) else [word]
 
 
 def _notes(text: str) -> tuple[str, ...]:

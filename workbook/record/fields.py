@@ -47,7 +47,7 @@ class Fields:
     def count(self, name: str) -> int:
         """A whole number from 0."""
         value = self.value(name)
-        if type(value) is not int or value < 0:
+        if type(value) is not int or not 0 <= value < _MANY:
             raise self.wrong(name, "a whole number, 0 or more")
         return value
 
@@ -86,6 +86,8 @@ class Fields:
 
 _FAR = 1e6
 """Points: no page is as large."""
+_MANY = 10**9
+"""No count is as large."""
 _LONG = 40
 
 
@@ -102,6 +104,8 @@ def said(value: object) -> str:
     if isinstance(value, str):
         shown = value.encode("utf-8", "replace").decode()
         return f'"{shown[:_LONG]}…"' if len(shown) > _LONG else f'"{shown}"'
+    if isinstance(value, int) and abs(value) >= _MANY:
+        return "a number of many digits"
     return f"{value:.6g}" if isinstance(value, float) else f"{value}"
 
 

@@ -37,9 +37,9 @@ def read_record(text: str) -> Record:
     else:
         sections = tuple(_section(value, place)
                          for place, value in enumerate(head.list("sections"), 1))
-    return Record(*(head.text(name) for name in (
-        "student", "template", "title", "form", "seed", "code", "paper", "size")),
-        points=head.count("points"), sections=sections, version=version)
+    return Record(head.text("student"), head.text("template"), head.text("title"),
+                  head.text("form"), head.text("seed"), head.text("code"), head.text("paper"),
+                  head.text("size"), head.count("points"), sections, version)
 
 
 def _loaded(text: str) -> object:
