@@ -82,9 +82,12 @@ def test_mixtures_are_not_right(wanted):
 @pytest.mark.parametrize("wanted", MANY)
 def test_other_answers_are_wrong(wanted):
     """Answers of other blanks, and the own one changed, in one box of a right sheet."""
-    rng, tried, matches = Random(2), 0, set()
+    rng, tried, matches, seen = Random(2), 0, set(), set()
     for it in items(**wanted):
         for b in it.blanks:
+            if (what := (it.family, b.match, b.answer, it.also(b))) in seen:
+                continue
+            seen.add(what)
             others = {o.answer for o in it.blanks if o.asks == b.asks} - {b.answer, "–"}
             for wrong in [*rng.sample(sorted(others), min(2, len(others))),
                           mutated(b.answer, rng)]:
@@ -92,7 +95,7 @@ def test_other_answers_are_wrong(wanted):
                     continue
                 assert judge(it, sheet(it) | {b.id: wrong})[b.id] == WRONG, (b, wrong)
                 tried, matches = tried + 1, matches | {b.match}
-    assert tried > 1000 and matches == set(Match)
+    assert tried > 500 and matches == set(Match)
 
 
 def strange(it, b, text):
