@@ -72,7 +72,8 @@ def _symbol(text: str) -> str:
 
 def _chord(text: str) -> str:
     root, slash, bass = _joined(_signed(text)).replace("(", "").replace(")", "").partition("/")
-    bare = _NOTE.fullmatch(root.lower())
+    # Do is a note in one workbook, and D° as it is typed in another
+    bare = _NOTE.fullmatch(root.lower()) and root not in ("Do", "DO")
     return (root[0] + root[1:].lower() if bare else _small(root)) + slash + bass.lower()
 
 
