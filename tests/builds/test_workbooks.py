@@ -14,10 +14,10 @@ from conftest import DEMO
 from pypdf import PdfReader
 
 from workbook import build
-from workbook.builds import workbooks
+from workbook.builds import books, workbooks
 from workbook.errors import EngravingError, InputError
 from workbook.exercises.model import SIDES
-from workbook.pages.paper import Paper
+from workbook.pdf.join import Job
 
 FILES = ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json")
 
@@ -163,7 +163,7 @@ def test_a_failing_build_leaves_the_last_good_one(tmp_path, monkeypatch):
     def fail(*args, **named):
         raise KeyboardInterrupt
 
-    for where, name in ((workbooks, "engrave"), (workbooks, "key_text"), (workbooks.Job, "finish")):
+    for where, name in ((workbooks, "engrave"), (books, "key_text"), (Job, "finish")):
         with monkeypatch.context() as patch:
             patch.setattr(where, name, fail)
             with pytest.raises(KeyboardInterrupt):
@@ -212,7 +212,8 @@ def test_only_some_students_leaves_the_rest_alone(tmp_path):
 
 
 @pytest.mark.parametrize(
-    "wrong", [{"letters": "klingon"}, {"steps": "x"}, {"forms": 0}, {"forms": 27}, {"page": "a4"}]
+    "wrong",
+    [{"letters": "klingon"}, {"steps": "x"}, {"forms": 0}, {"forms": 27}, {"paper": "folio"}],
 )
 def test_arguments_that_cannot_be_are_told(tmp_path, wrong):
     ((name, value),) = wrong.items()
@@ -255,6 +256,6 @@ def test_answers_are_darker_than_the_rest_on_a_grey_printer():
 
 
 def test_a4(tmp_path):
-    build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", paper=Paper("a4"))
+    build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", paper="a4")
     box = PdfReader(io.BytesIO((tmp_path / "out" / "Ada" / "workbook.pdf").read_bytes()))
     assert [round(float(v)) for v in box.pages[0].mediabox[2:]] == [595, 842]

@@ -15,13 +15,26 @@ from workbook.record.model import Blank, Group, Item, Match
 RIGHT, WRONG, EMPTY = Outcome.RIGHT, Outcome.WRONG, Outcome.EMPTY
 SOME = {"keys": SOME_KEYS[1:], "hands": ("right", "both"), "namings": NAMINGS[:2]}
 EVERYTHING = {"keys": EVERY_KEY, "namings": NAMINGS}
-MANY = [pytest.param(SOME, id="some"),
-        pytest.param(EVERYTHING, id="every", marks=pytest.mark.sweep)]
+MANY = [
+    pytest.param(SOME, id="some"),
+    pytest.param(EVERYTHING, id="every", marks=pytest.mark.sweep),
+]
 
 
 def blank(match, answer, *accept, place=1, asks="", column=0):
-    return Blank(f"1.{place}", asks or match.value, "right", column, (), match, answer, accept, "",
-                 1, (0.0, 0.0, 1.0, 1.0))
+    return Blank(
+        f"1.{place}",
+        asks or match.value,
+        "right",
+        column,
+        (),
+        match,
+        answer,
+        accept,
+        "",
+        1,
+        (0.0, 0.0, 1.0, 1.0),
+    )
 
 
 def item(*blanks, groups=()):
@@ -57,8 +70,9 @@ def test_accepted_is_right(wanted):
 
 
 def whole(it, group, version):
-    return {it.blanks[place - 1].id: answer
-            for place, answer in zip(group.blanks, version, strict=True)}
+    return {
+        it.blanks[place - 1].id: answer for place, answer in zip(group.blanks, version, strict=True)
+    }
 
 
 @pytest.mark.parametrize("wanted", MANY)
@@ -72,8 +86,9 @@ def test_mixtures_are_not_right(wanted):
                 found = judge(it, sheet(it) | whole(it, group, mixture))
                 own = [found[it.blanks[place - 1].id] for place in group.blanks]
                 assert (WRONG in own) == (mixture not in group.versions)
-                best = max(sum(a == b for a, b in zip(mixture, version))
-                           for version in group.versions)
+                best = max(
+                    sum(a == b for a, b in zip(mixture, version)) for version in group.versions
+                )
                 assert own.count(RIGHT) == best
                 mixed += mixture not in group.versions
     assert mixed > 20
@@ -89,8 +104,7 @@ def test_other_answers_are_wrong(wanted):
                 continue
             seen.add(what)
             others = {o.answer for o in it.blanks if o.asks == b.asks} - {b.answer, "–"}
-            for wrong in [*rng.sample(sorted(others), min(2, len(others))),
-                          mutated(b.answer, rng)]:
+            for wrong in [*rng.sample(sorted(others), min(2, len(others))), mutated(b.answer, rng)]:
                 if wrong in it.also(b) or not strange(it, b, wrong):
                     continue
                 assert judge(it, sheet(it) | {b.id: wrong})[b.id] == WRONG, (b, wrong)
@@ -112,14 +126,36 @@ def bare(text):
 
 def mutated(answer, rng):
     """Another sign, figure or letter."""
-    swaps = {"♯": "♭", "♭": "♯", "𝄪": "♯", "𝄫": "♭", "1": "2", "2": "3", "3": "4", "4": "5",
-             "5": "1", "6": "4", "7": "6", "I": "V", "V": "I", "i": "v", "v": "i", "A": "B",
-             "B": "D", "C": "F", "D": "E", "E": "G", "F": "C", "G": "A", "H": "E"}
+    swaps = {
+        "♯": "♭",
+        "♭": "♯",
+        "𝄪": "♯",
+        "𝄫": "♭",
+        "1": "2",
+        "2": "3",
+        "3": "4",
+        "4": "5",
+        "5": "1",
+        "6": "4",
+        "7": "6",
+        "I": "V",
+        "V": "I",
+        "i": "v",
+        "v": "i",
+        "A": "B",
+        "B": "D",
+        "C": "F",
+        "D": "E",
+        "E": "G",
+        "F": "C",
+        "G": "A",
+        "H": "E",
+    }
     at = [i for i, letter in enumerate(answer) if letter in swaps]
     if not at:
         return answer + "zz"
     i = rng.choice(at)
-    return answer[:i] + swaps[answer[i]] + answer[i + 1:]
+    return answer[:i] + swaps[answer[i]] + answer[i + 1 :]
 
 
 TYPED = str.maketrans({"♯": "#", "♭": "b", "𝄪": "##", "𝄫": "bb", "°": "o", "–": "-", "½": "1/2"})
@@ -140,13 +176,23 @@ def variants(b, text):
     if b.match == Match.CROSSING and text == "–":
         yield from ("-", "—", "−", "--")
     if b.match == Match.NOTE:
-        yield from (text.upper(), text.lower(), text.replace("♭", " flat").replace("♯", "-Sharp"),
-                    text.replace("𝄪", "x"), text.replace("𝄪", " double sharp"))
+        yield from (
+            text.upper(),
+            text.lower(),
+            text.replace("♭", " flat").replace("♯", "-Sharp"),
+            text.replace("𝄪", "x"),
+            text.replace("𝄪", " double sharp"),
+        )
         if text[0] in "ABCDEFGH" and text != "OK":
             yield text + "4"
     if b.match in (Match.NOTES, Match.IN_ORDER):
-        yield from (", ".join(text.split()), "-".join(text.split()), text.lower(),
-                    text.replace("♭", "b").replace(" ", "  "), text.replace(" ", ""))
+        yield from (
+            ", ".join(text.split()),
+            "-".join(text.split()),
+            text.lower(),
+            text.replace("♭", "b").replace(" ", "  "),
+            text.replace(" ", ""),
+        )
         if text != "none":
             yield " ".join(name + "5" for name in text.split())
     if b.match == Match.NOTES:
@@ -170,41 +216,76 @@ def test_every_spelling_is_right(wanted):
     assert {match for match, _ in seen} == set(Match)
 
 
-@pytest.mark.parametrize("match, typed, answer, accept, outcome", [
-    (Match.CHORD, "BM", "Bm", ("B minor",), WRONG), (Match.CHORD, "bm", "Bm", (), RIGHT),
-    (Match.CHORD, "c", "C", ("C major", "CM"), WRONG), (Match.CHORD, "Cm", "C", ("CM",), WRONG),
-    (Match.CHORD, "c major", "C", ("C major", "CM"), RIGHT), (Match.CHORD, "CM7", "Cm7", (), WRONG),
-    (Match.CHORD, "Bbb", "B♭", (), WRONG), (Match.CHORD, "BB", "B♭", (), RIGHT),
-    (Match.CHORD, "c/e", "C/E", (), WRONG), (Match.CHORD, "C/e", "C/E", (), RIGHT),
-    (Match.CHORD, "Bo", "B°", (), RIGHT),
-    (Match.CHORD, "Do", "D°", (), RIGHT), (Match.CHORD, "do", "Do", (), WRONG), (Match.CHORD, "Dom", "Do", ("DoM",), WRONG),
-    (Match.CHORD, "CisM", "Cism", (), WRONG), (Match.CHORD, "C^7", "C7", (), WRONG),
-    (Match.CHORD, "BØ7", "Bø7", (), RIGHT), (Match.CHORD, "Bm7(b5)", "Bm7♭5", (), RIGHT),
-    (Match.KEY, "a", "A", ("A major",), WRONG), (Match.KEY, "a", "A", ("a", "Am"), RIGHT),
-    (Match.KEY, "E flat Major", "E♭ major", ("E♭",), RIGHT), (Match.KEY, "AM", "A", ("Am",), WRONG),
-    (Match.NUMERAL, "i", "I", (), WRONG), (Match.NUMERAL, "Ⅳ", "IV", (), RIGHT),
-    (Match.NUMERAL, "VII°6", "vii°6", (), WRONG), (Match.NUMERAL, "V⁶₅", "V6/5", ("V65",), RIGHT),
-    (Match.NUMERAL, "V65", "V6/5", (), WRONG), (Match.NUMERAL, "V⁶⁄₅", "V6/5", (), RIGHT),
-    (Match.SYMBOL, "M3", "m3", ("min 3",), WRONG), (Match.SYMBOL, "MIN 3", "m3", ("min 3",), RIGHT),
-    (Match.SYMBOL, "mm7", "maj7", ("MM7",), WRONG), (Match.SYMBOL, "MM7", "maj7", ("MM7",), RIGHT),
-    (Match.SYMBOL, "M", "minor", ("m",), WRONG), (Match.SYMBOL, "o7", "°7", (), RIGHT),
-    (Match.SYMBOL, "D5", "d5", (), RIGHT), (Match.SYMBOL, "A5", "d5", (), WRONG),
-    (Match.NOTE, "Gb", "F♯", (), WRONG), (Match.NOTE, "gb3", "F♯", ("G♭",), RIGHT),
-    (Match.NOTE, "F", "F♯", (), WRONG), (Match.NOTE, "F♮", "F", (), RIGHT),
-    (Match.NOTE, "Re", "Ré", (), RIGHT), (Match.NOTE, "ok", "OK", ("✓",), RIGHT),
-    (Match.NOTE, "✔", "OK", ("✓",), RIGHT), (Match.NOTE, "B", "H", (), WRONG),
-    (Match.NOTES, "EGC", "C E G", (), RIGHT), (Match.NOTES, "GB♭", "G B♭", (), RIGHT),
-    (Match.NOTES, "SOL Si RE", "Sol Si Ré", (), RIGHT),
-    (Match.NOTES, "C E G C", "C E G", (), WRONG),
-    (Match.NOTES, "C E", "C E G", (), WRONG), (Match.NOTES, "F #, Ab", "F♯ A♭", (), RIGHT),
-    (Match.NOTES, "C4 and E4", "C E", (), RIGHT), (Match.NOTES, "F♯ A♯", "G♭ B♭", (), WRONG),
-    (Match.IN_ORDER, "C# F#", "F♯ C♯", (), WRONG), (Match.IN_ORDER, "f#,c#", "F♯ C♯", (), RIGHT),
-    (Match.IN_ORDER, "0", "none", (), RIGHT), (Match.IN_ORDER, "–", "none", (), RIGHT),
-    (Match.IN_ORDER, "", "none", (), EMPTY), (Match.IN_ORDER, "none", "F♯", (), WRONG),
-    (Match.TEXT, "Leading Tone", "leading tone", (), RIGHT),
-    (Match.TEXT, "half-step", "H", ("half step",), RIGHT), (Match.TEXT, "  ", "H", (), EMPTY),
-    (Match.TEXT, "1 1/2", "W+H", ("1½",), RIGHT), (Match.TEXT, "", "x", ("",), RIGHT),
-    (Match.TEXT, "1 3", "13", (), RIGHT), (Match.TEXT, "3#", "3♭", ("3 flats", "3b"), WRONG)])
+@pytest.mark.parametrize(
+    "match, typed, answer, accept, outcome",
+    [
+        (Match.CHORD, "BM", "Bm", ("B minor",), WRONG),
+        (Match.CHORD, "bm", "Bm", (), RIGHT),
+        (Match.CHORD, "c", "C", ("C major", "CM"), WRONG),
+        (Match.CHORD, "Cm", "C", ("CM",), WRONG),
+        (Match.CHORD, "c major", "C", ("C major", "CM"), RIGHT),
+        (Match.CHORD, "CM7", "Cm7", (), WRONG),
+        (Match.CHORD, "Bbb", "B♭", (), WRONG),
+        (Match.CHORD, "BB", "B♭", (), RIGHT),
+        (Match.CHORD, "c/e", "C/E", (), WRONG),
+        (Match.CHORD, "C/e", "C/E", (), RIGHT),
+        (Match.CHORD, "Bo", "B°", (), RIGHT),
+        (Match.CHORD, "Do", "D°", (), RIGHT),
+        (Match.CHORD, "do", "Do", (), WRONG),
+        (Match.CHORD, "Dom", "Do", ("DoM",), WRONG),
+        (Match.CHORD, "CisM", "Cism", (), WRONG),
+        (Match.CHORD, "C^7", "C7", (), WRONG),
+        (Match.CHORD, "BØ7", "Bø7", (), RIGHT),
+        (Match.CHORD, "Bm7(b5)", "Bm7♭5", (), RIGHT),
+        (Match.KEY, "a", "A", ("A major",), WRONG),
+        (Match.KEY, "a", "A", ("a", "Am"), RIGHT),
+        (Match.KEY, "E flat Major", "E♭ major", ("E♭",), RIGHT),
+        (Match.KEY, "AM", "A", ("Am",), WRONG),
+        (Match.NUMERAL, "i", "I", (), WRONG),
+        (Match.NUMERAL, "Ⅳ", "IV", (), RIGHT),
+        (Match.NUMERAL, "VII°6", "vii°6", (), WRONG),
+        (Match.NUMERAL, "V⁶₅", "V6/5", ("V65",), RIGHT),
+        (Match.NUMERAL, "V65", "V6/5", (), WRONG),
+        (Match.NUMERAL, "V⁶⁄₅", "V6/5", (), RIGHT),
+        (Match.SYMBOL, "M3", "m3", ("min 3",), WRONG),
+        (Match.SYMBOL, "MIN 3", "m3", ("min 3",), RIGHT),
+        (Match.SYMBOL, "mm7", "maj7", ("MM7",), WRONG),
+        (Match.SYMBOL, "MM7", "maj7", ("MM7",), RIGHT),
+        (Match.SYMBOL, "M", "minor", ("m",), WRONG),
+        (Match.SYMBOL, "o7", "°7", (), RIGHT),
+        (Match.SYMBOL, "D5", "d5", (), RIGHT),
+        (Match.SYMBOL, "A5", "d5", (), WRONG),
+        (Match.NOTE, "Gb", "F♯", (), WRONG),
+        (Match.NOTE, "gb3", "F♯", ("G♭",), RIGHT),
+        (Match.NOTE, "F", "F♯", (), WRONG),
+        (Match.NOTE, "F♮", "F", (), RIGHT),
+        (Match.NOTE, "Re", "Ré", (), RIGHT),
+        (Match.NOTE, "ok", "OK", ("✓",), RIGHT),
+        (Match.NOTE, "✔", "OK", ("✓",), RIGHT),
+        (Match.NOTE, "B", "H", (), WRONG),
+        (Match.NOTES, "EGC", "C E G", (), RIGHT),
+        (Match.NOTES, "GB♭", "G B♭", (), RIGHT),
+        (Match.NOTES, "SOL Si RE", "Sol Si Ré", (), RIGHT),
+        (Match.NOTES, "C E G C", "C E G", (), WRONG),
+        (Match.NOTES, "C E", "C E G", (), WRONG),
+        (Match.NOTES, "F #, Ab", "F♯ A♭", (), RIGHT),
+        (Match.NOTES, "C4 and E4", "C E", (), RIGHT),
+        (Match.NOTES, "F♯ A♯", "G♭ B♭", (), WRONG),
+        (Match.IN_ORDER, "C# F#", "F♯ C♯", (), WRONG),
+        (Match.IN_ORDER, "f#,c#", "F♯ C♯", (), RIGHT),
+        (Match.IN_ORDER, "0", "none", (), RIGHT),
+        (Match.IN_ORDER, "–", "none", (), RIGHT),
+        (Match.IN_ORDER, "", "none", (), EMPTY),
+        (Match.IN_ORDER, "none", "F♯", (), WRONG),
+        (Match.TEXT, "Leading Tone", "leading tone", (), RIGHT),
+        (Match.TEXT, "half-step", "H", ("half step",), RIGHT),
+        (Match.TEXT, "  ", "H", (), EMPTY),
+        (Match.TEXT, "1 1/2", "W+H", ("1½",), RIGHT),
+        (Match.TEXT, "", "x", ("",), RIGHT),
+        (Match.TEXT, "1 3", "13", (), RIGHT),
+        (Match.TEXT, "3#", "3♭", ("3 flats", "3b"), WRONG),
+    ],
+)
 def test_decisions(match, typed, answer, accept, outcome):
     # an untouched row is told apart in the test below
     assert one(match, typed, answer, *accept) == outcome
@@ -223,15 +304,19 @@ def test_note_names_against_music21():
 
 
 def crossings(*versions):
-    blanks = tuple(blank(Match.CROSSING, answer, place=place, column=place)
-                   for place, answer in enumerate(versions[0], 1))
+    blanks = tuple(
+        blank(Match.CROSSING, answer, place=place, column=place)
+        for place, answer in enumerate(versions[0], 1)
+    )
     places = tuple(range(1, len(blanks) + 1))
     return item(*blanks, groups=(Group(places, versions),) if len(versions) > 1 else ())
 
 
 def judged(it, typed):
-    return [str(found) for found in judge(it, {
-        f"1.{place}": text for place, text in enumerate(typed, 1)}).values()]
+    return [
+        str(found)
+        for found in judge(it, {f"1.{place}": text for place, text in enumerate(typed, 1)}).values()
+    ]
 
 
 def test_an_empty_box_is_a_dash_in_the_version_that_has_one():

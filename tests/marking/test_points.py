@@ -11,12 +11,22 @@ from workbook.record.model import Marking
 RIGHT, WRONG, EMPTY = Outcome.RIGHT, Outcome.WRONG, Outcome.EMPTY
 
 
-@pytest.mark.parametrize("rule, full, right, wrong, empty, got", [
-    (Marking.ONE_OFF, 6, 8, 0, 0, 6), (Marking.ONE_OFF, 6, 6, 1, 1, 4),
-    (Marking.ONE_OFF, 2, 1, 7, 0, 0), (Marking.ALL_OR_NOTHING, 4, 7, 0, 0, 4),
-    (Marking.ALL_OR_NOTHING, 4, 7, 0, 1, 0), (Marking.SHARE, 6, 3, 1, 0, 4.5),
-    (Marking.SHARE, 1, 1, 3, 0, 0.5), (Marking.SHARE, 1, 1, 0, 4, 0),
-    (Marking.SHARE, 1, 3, 1, 0, 1), (Marking.SHARE, 3, 1, 3, 0, 1), (Marking.SHARE, 5, 0, 3, 0, 0)])
+@pytest.mark.parametrize(
+    "rule, full, right, wrong, empty, got",
+    [
+        (Marking.ONE_OFF, 6, 8, 0, 0, 6),
+        (Marking.ONE_OFF, 6, 6, 1, 1, 4),
+        (Marking.ONE_OFF, 2, 1, 7, 0, 0),
+        (Marking.ALL_OR_NOTHING, 4, 7, 0, 0, 4),
+        (Marking.ALL_OR_NOTHING, 4, 7, 0, 1, 0),
+        (Marking.SHARE, 6, 3, 1, 0, 4.5),
+        (Marking.SHARE, 1, 1, 3, 0, 0.5),
+        (Marking.SHARE, 1, 1, 0, 4, 0),
+        (Marking.SHARE, 1, 3, 1, 0, 1),
+        (Marking.SHARE, 3, 1, 3, 0, 1),
+        (Marking.SHARE, 5, 0, 3, 0, 0),
+    ],
+)
 def test_points(rule, full, right, wrong, empty, got):
     assert points(rule, full, [RIGHT] * right + [WRONG] * wrong + [EMPTY] * empty) == got
 

@@ -647,7 +647,7 @@ def test_a_student_may_be_called_like_a_foot(tmp_path):
         "ABC-DEF,first-steps,C major,page 1 of 2\n",
         "utf-8",
     )
-    build(roster, tmp_path / "out", paper=Paper("letter", "extra-large"))
+    build(roster, tmp_path / "out", size="extra-large")
     assert check_jobs(tmp_path / "out") == []
     assert [f for p in folders(tmp_path / "out") for f in check_folder(p, True)] == []
 
@@ -725,15 +725,15 @@ def test_a_folder_without_workbooks_is_told(tmp_path):
 
 
 def test_a_build_that_writes_something_wrong_leaves_the_old_files(tmp_path, monkeypatch):
-    from workbook.builds import workbooks
+    from workbook.builds import books
 
     roster = tmp_path / "roster.csv"
     roster.write_text("student,template,keys\nAda,first-steps,C major\n", "utf-8")
     build(roster, tmp_path / "out")
     before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
-    real = workbooks.key_text
+    real = books.key_text
     monkeypatch.setattr(
-        workbooks,
+        books,
         "key_text",
         lambda *args: real(*args).replace('"answer": "1"', '"answer": "2"', 1),
     )

@@ -79,6 +79,7 @@ def engrave(
     line_width: int = LINE_WIDTH,
     cache: Cache | None = None,
     executor: Executor | None = None,
+    cancel: object = None,
 ) -> list[Snippet]:
     """A snippet for each exercise, its lines at most ``line_width`` millimetres long.
 

@@ -1,8 +1,4 @@
-<<<<<<< HEAD
-"""Judging answers: what is accepted, in words and as data; the mark sheet."""
-=======
-"""Marking: what is typed in the boxes of a workbook, judged by its record.
+"""Marking: what is accepted, in words; answers judged by the record; points; the mark sheet.
 
 In: items of ``workbook.record`` and typed answers. Out: an outcome for each blank; points.
 """
->>>>>>> record

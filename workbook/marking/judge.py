@@ -26,8 +26,10 @@ def judge(item: Item, given: Mapping[str, str]) -> dict[str, Outcome]:
         version = _chosen(item, group, typed)
         for place, answer in zip(group.blanks, version, strict=True):
             wanted[place - 1] = answer
-    found = {blank.id: _outcome(blank, answer, text)
-             for blank, answer, text in zip(item.blanks, wanted, typed, strict=True)}
+    found = {
+        blank.id: _outcome(blank, answer, text)
+        for blank, answer, text in zip(item.blanks, wanted, typed, strict=True)
+    }
     for row in _untouched(item, typed):
         if any(found[name] != Outcome.RIGHT for name in row):
             found.update(dict.fromkeys(row, Outcome.EMPTY))
@@ -36,17 +38,21 @@ def judge(item: Item, given: Mapping[str, str]) -> dict[str, Outcome]:
 
 def _chosen(item: Item, group: Group, typed: list[str]) -> tuple[str, ...]:
     """The version with the most right boxes; of several, the first."""
+
     def right(version: tuple[str, ...]) -> int:
-        return sum(_outcome(item.blanks[place - 1], answer, typed[place - 1]) == Outcome.RIGHT
-                   for place, answer in zip(group.blanks, version, strict=True))
+        return sum(
+            _outcome(item.blanks[place - 1], answer, typed[place - 1]) == Outcome.RIGHT
+            for place, answer in zip(group.blanks, version, strict=True)
+        )
 
     return max(group.versions, key=right)
 
 
 def _outcome(blank: Blank, answer: str, typed: str) -> Outcome:
     if not typed:
-        right = "" in blank.accept or (blank.match == Match.CROSSING
-                                       and _same(blank, typed, answer))
+        right = "" in blank.accept or (
+            blank.match == Match.CROSSING and _same(blank, typed, answer)
+        )
         return Outcome.RIGHT if right else Outcome.EMPTY
     right = any(other and _same(blank, typed, other) for other in (answer, *blank.accept))
     return Outcome.RIGHT if right else Outcome.WRONG
@@ -61,5 +67,4 @@ def _untouched(item: Item, typed: list[str]) -> list[list[str]]:
     rows: dict[tuple[str, str], list[tuple[str, str]]] = {}
     for blank, text in zip(item.blanks, typed, strict=True):
         rows.setdefault((blank.asks, blank.hand), []).append((blank.id, text))
-    return [[name for name, _ in row] for row in rows.values()
-            if not any(text for _, text in row)]
+    return [[name for name, _ in row] for row in rows.values() if not any(text for _, text in row)]

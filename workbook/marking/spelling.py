@@ -17,10 +17,21 @@ from workbook.record.model import Match
 
 Spelled = str | tuple[str, ...]
 
-_BEFORE = str.maketrans({**dict.fromkeys("º˚◦∘", "°"), "∅": "ø", "Ø": "ø", "✔": "✓",
-                         "𝄪": "##", "𝄫": "bb", "♯": "#", "♭": "b"})
-_AFTER = str.maketrans({**dict.fromkeys(DASHES, "-"), "⁄": "/", "∕": "/",
-                        **dict.fromkeys("Δ△∆", "δ"), "’": "'"})
+_BEFORE = str.maketrans(
+    {
+        **dict.fromkeys("º˚◦∘", "°"),
+        "∅": "ø",
+        "Ø": "ø",
+        "✔": "✓",
+        "𝄪": "##",
+        "𝄫": "bb",
+        "♯": "#",
+        "♭": "b",
+    }
+)
+_AFTER = str.maketrans(
+    {**dict.fromkeys(DASHES, "-"), "⁄": "/", "∕": "/", **dict.fromkeys("Δ△∆", "δ"), "’": "'"}
+)
 _HYPHEN = re.compile(r"(?<=[^\W\d_])-(?=[^\W\d_])")
 _LETTER = re.compile(r"[^\W\d_]")
 _LONE_M = re.compile(r"(?<![A-Z]{2})M(?![A-Za-z])|M(?=[Mm])")
@@ -28,8 +39,10 @@ _LONE_M = re.compile(r"(?<![A-Z]{2})M(?![A-Za-z])|M(?=[Mm])")
 _CIRCLE = re.compile(r"o(?![^\W\d_]|°)")
 _SIGN_WORDS = re.compile(r"[\s-]*(double[\s-]*)?(sharp|flat|natural)(?!s)", re.IGNORECASE)
 _SIGN_APART = re.compile(r"\s+(?=[#♯♭𝄪𝄫♮])")
-_NOTE = re.compile(r"(?:[a-h]|[a-h](?:is){1,2}|[a-h](?:es){1,2}|[ae]s(?:[ae]s)?"
-                   r"|do|re|mi|fa|sol|la|si)(?:#{0,2}|b{0,2})")
+_NOTE = re.compile(
+    r"(?:[a-h]|[a-h](?:is){1,2}|[a-h](?:es){1,2}|[ae]s(?:[ae]s)?"
+    r"|do|re|mi|fa|sol|la|si)(?:#{0,2}|b{0,2})"
+)
 """A note name of any language, small."""
 _OCTAVE = re.compile(r"(?<=\D)\d$")
 _BETWEEN = re.compile(r"(?:[\s,;/|+-]|\band\b)+")
@@ -83,6 +96,7 @@ def _numeral(text: str) -> str:
 
 def _signed(text: str) -> str:
     """Words for signs as signs: ``B flat``, ``Fx``; naturals left out."""
+
     def sign(found: re.Match[str]) -> str:
         typed = {"sharp": "#", "flat": "b", "natural": ""}[found[2].lower()]
         return typed * (2 if found[1] else 1)
@@ -118,6 +132,13 @@ def _crossing(text: str) -> str:
 
 
 _KINDS: dict[Match, Callable[[str], Spelled]] = {
-    Match.TEXT: _text, Match.SYMBOL: _symbol, Match.CHORD: _chord, Match.KEY: _chord,
-    Match.NUMERAL: _numeral, Match.NOTE: _note, Match.NOTES: _notes, Match.IN_ORDER: _names,
-    Match.CROSSING: _crossing}
+    Match.TEXT: _text,
+    Match.SYMBOL: _symbol,
+    Match.CHORD: _chord,
+    Match.KEY: _chord,
+    Match.NUMERAL: _numeral,
+    Match.NOTE: _note,
+    Match.NOTES: _notes,
+    Match.IN_ORDER: _names,
+    Match.CROSSING: _crossing,
+}

@@ -13,21 +13,29 @@ from pathlib import Path
 from workbook.errors import Finding
 from workbook.pdf.content import Page, Unreadable, read_pages
 from workbook.preflight.answer_list import list_faults
+from workbook.preflight.expected import Expected, expected
 from workbook.preflight.jobs import feet
 from workbook.preflight.positions import face_faults, register_faults
-from workbook.preflight.record import Record, faults, read_record
-
-WORKBOOK, ANSWER_KEY, ANSWERS = "workbook.pdf", "answer-key.pdf", "answers.pdf"
-RECORD = "key.json"
-ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
-MARK_TABLE, MARK_SHEET = "mark-sheet.csv", "mark-sheet.pdf"
+from workbook.preflight.record_faults import faults
+from workbook.record.files import (
+    ALL_KEYS,
+    ALL_WORKBOOKS,
+    ANSWER_KEY,
+    ANSWERS,
+    KEY,
+    MARK_SHEET,
+    MARK_TABLE,
+    WORKBOOK,
+)
+from workbook.record.reader import Unreadable as UnreadableRecord
+from workbook.record.reader import read_record
 
 
 def folders(root: Path) -> list[Path]:
     """Every folder with a ``key.json``: ``root`` or below it, none that is hidden."""
     return sorted(
         path.parent
-        for path in root.rglob(RECORD)
+        for path in root.rglob(KEY)
         if not any(part.startswith(".") for part in path.relative_to(root).parts)
     )
 
@@ -41,8 +49,8 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
     name = name or folder.resolve().name
     record = _record(folder)
     if isinstance(record, str):
-        return [Finding(name, RECORD, 0, record)]
-    found = _found(name, RECORD, faults(record))
+        return [Finding(name, KEY, 0, record)]
+    found = _found(name, KEY, faults(record))
     files: dict[str, bytes] = {}
     pages: dict[str, list[Page]] = {}
     for file in (WORKBOOK, ANSWER_KEY, ANSWERS):
@@ -125,7 +133,7 @@ def outdated(root: Path) -> str:
     newer = [
         f"{folder.relative_to(root).as_posix()} ({record.code})"
         for folder, record in records
-        if isinstance(record, Record) and record.code not in listed
+        if isinstance(record, Expected) and record.code not in listed
     ]
     return (
         newer
@@ -147,12 +155,12 @@ def missing(root: Path) -> list[Finding]:
         path.parent
         for path in root.rglob(WORKBOOK)
         if not any(part.startswith(".") for part in path.relative_to(root).parts)
-        and not path.with_name(RECORD).exists()
+        and not path.with_name(KEY).exists()
     )
     found = [
         Finding(
             folder.relative_to(root).as_posix() if folder != root else name,
-            RECORD,
+            KEY,
             0,
             "is missing; build the workbook again",
         )
@@ -164,7 +172,7 @@ def missing(root: Path) -> list[Finding]:
         listed = [line.code for line in read_table((root / MARK_TABLE).read_bytes())]
     except (OSError, Unreadable):
         return found  # told by check_jobs
-    there = {record.code for record in map(_record, folders(root)) if isinstance(record, Record)}
+    there = {record.code for record in map(_record, folders(root)) if isinstance(record, Expected)}
     gone = [code for code in listed if code not in there]
     if gone and not lone and there <= set(listed):  # else the table is older: see ``outdated``
         found.append(
@@ -178,10 +186,12 @@ def missing(root: Path) -> list[Finding]:
     return found
 
 
-def _record(folder: Path) -> Record | str:
+def _record(folder: Path) -> Expected | str:
     try:
-        return read_record((folder / RECORD).read_text("utf-8"))
-    except (OSError, UnicodeDecodeError, Unreadable) as error:
+        return expected(read_record((folder / KEY).read_text("utf-8")))
+    except UnicodeDecodeError:
+        return "cannot be read: it is not UTF-8"
+    except (OSError, UnreadableRecord) as error:
         return f"cannot be read: {_why(error)}"
 
 
@@ -189,9 +199,9 @@ def _why(error: Exception) -> str:
     return getattr(error, "strerror", None) or str(error)
 
 
-def _thorough(name: str, record: Record, files: dict[str, bytes]) -> list[Finding]:
+def _thorough(name: str, record: Expected, files: dict[str, bytes]) -> list[Finding]:
     from workbook.preflight.objects import object_faults
-    from workbook.preflight.rendered import seen_faults
+    from workbook.preflight.rendered import rendered_faults
 
     found = []
     for file, data in files.items():
@@ -199,7 +209,7 @@ def _thorough(name: str, record: Record, files: dict[str, bytes]) -> list[Findin
     if {WORKBOOK, ANSWER_KEY} <= files.keys():
         found += [
             Finding(name, ANSWER_KEY if answered else WORKBOOK, page, what)
-            for answered, page, what in seen_faults(record, files[WORKBOOK], files[ANSWER_KEY])
+            for answered, page, what in rendered_faults(record, files[WORKBOOK], files[ANSWER_KEY])
         ]
     return found
 

@@ -10,8 +10,9 @@ import re
 from workbook.marking import accepted
 from workbook.pages.section import SPELLINGS
 from workbook.pdf.content import Page
+from workbook.preflight.expected import Expected, ExpectedItem
 from workbook.preflight.positions import Faults, foot_faults
-from workbook.preflight.record import Printed, Record, listed
+from workbook.preflight.record_faults import listed
 
 _TITLE_LINES = 2
 _HEADING = re.compile(r"\(\d+(, \d+ each)?\)\Z")
@@ -21,7 +22,7 @@ _BETWEEN = re.compile(r"[\s,;-]")
 """What stands between answers, or where a line ends."""
 
 
-def list_faults(record: Record, pages: list[Page]) -> Faults:
+def list_faults(record: Expected, pages: list[Page]) -> Faults:
     """(page, what is wrong) in the list of answers; each item is told on page 0."""
     for number, page in enumerate(pages, 1):
         yield from foot_faults(record, number, len(pages), page)
@@ -83,7 +84,7 @@ def _entries(pages: list[Page]) -> tuple[dict[str, str], dict[int, str]]:
     return {number: words.strip() for number, words in entries.items()}, heads
 
 
-def _said(item: Printed) -> str:
+def _said(item: ExpectedItem) -> str:
     """The answers of an item as the list has them: row by row, named where there are several,
     with what else is accepted in each.
     """

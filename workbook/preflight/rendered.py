@@ -15,8 +15,8 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 
 from workbook.pdf.content import Rect
+from workbook.preflight.expected import Expected, ExpectedBlank
 from workbook.preflight.positions import in_box
-from workbook.preflight.record import Asked, Record
 
 PIXELS_PER_POINT = 2.0
 _WHITE = 235
@@ -33,7 +33,7 @@ Seen = Iterator[tuple[bool, int, str]]
 """(whether on the answer key, page, what is wrong)."""
 
 
-def seen_faults(record: Record, workbook: bytes, answer_key: bytes) -> Seen:
+def rendered_faults(record: Expected, workbook: bytes, answer_key: bytes) -> Seen:
     """What is wrong with the blanks of a workbook and its answer key."""
     with ExitStack() as stack:
         faces = []
@@ -47,7 +47,7 @@ def seen_faults(record: Record, workbook: bytes, answer_key: bytes) -> Seen:
             yield from _page(number, record.on(number), *(face[number - 1] for face in faces))
 
 
-def _page(number: int, blanks: list[Asked], workbook, answer_key) -> Seen:
+def _page(number: int, blanks: list[ExpectedBlank], workbook, answer_key) -> Seen:
     for answered, page in enumerate((workbook, answer_key)):
         yield from ((bool(answered), number, what) for what in _text(page, blanks, answered))
     boxes = [blank for blank in blanks if not blank.drawn]
@@ -68,7 +68,7 @@ def _page(number: int, blanks: list[Asked], workbook, answer_key) -> Seen:
             yield False, number, f"there is ink in box {blank.name}"
 
 
-def _text(page, blanks: list[Asked], answered: bool) -> Iterator[str]:
+def _text(page, blanks: list[ExpectedBlank], answered: bool) -> Iterator[str]:
     words = page.get_textpage()
     for blank in blanks:
         found = "".join(words.get_text_bounded(*blank.rect).split())

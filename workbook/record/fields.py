@@ -29,8 +29,9 @@ class Fields:
 
     def wrong(self, name: str, wanted: str) -> Unreadable:
         """What to raise where ``name`` is not what is ``wanted``."""
-        return Unreadable(f'"{name}" of {self.what} must be {wanted}, '
-                          f"not {said(self._members.get(name))}")
+        return Unreadable(
+            f'"{name}" of {self.what} must be {wanted}, not {said(self._members.get(name))}'
+        )
 
     def value(self, name: str) -> object:
         try:
@@ -75,9 +76,11 @@ class Fields:
 
     def rect(self, name: str) -> tuple[float, float, float, float]:
         """Four numbers, none of them infinite."""
-        found = [float(value) for value in self.list(name)
-                 if type(value) in (int, float) and isinstance(value, int | float)
-                 and abs(value) < _FAR]
+        found = [
+            float(value)
+            for value in self.list(name)
+            if type(value) in (int, float) and isinstance(value, int | float) and abs(value) < _FAR
+        ]
         if len(found) != 4 or len(self.list(name)) != 4 or not all(map(isfinite, found)):
             raise self.wrong(name, "four numbers: left, bottom, right, top")
         left, bottom, right, top = found
@@ -118,4 +121,5 @@ def _texts(fields: Fields, name: str, values: list[object]) -> tuple[str, ...]:
 def _is_text(value: object) -> bool:
     """Half a character, as only a program writes it, is none."""
     return isinstance(value, str) and (
-        value.isascii() or not any("\ud800" <= letter <= "\udfff" for letter in value))
+        value.isascii() or not any("\ud800" <= letter <= "\udfff" for letter in value)
+    )

@@ -58,31 +58,73 @@ def facts(exercise: Exercise) -> dict[str, int]:
     return found | {
         "notes": sum(len(event.pitches) for event in events),
         "columns": len(exercise.staves[0].events),
-        "ledger_lines": max(most_lines([p._replace(octave=p.octave - event.ottava)
-                                        for p in event.pitches], _SIDE[event.clef])
-                            for event in events),
-        "octaves": -(-wide // 7), "degrees": wide + 1}
+        "ledger_lines": max(
+            most_lines(
+                [p._replace(octave=p.octave - event.ottava) for p in event.pitches],
+                _SIDE[event.clef],
+            )
+            for event in events
+        ),
+        "octaves": -(-wide // 7),
+        "degrees": wide + 1,
+    }
 
 
-def item(exercise: Exercise, *, number: int, points: int, page: int, skill: str,
-         places: Mapping[str, tuple[int, Rect]], settings: Mapping[str, Setting] | None = None,
-         given: int = 0, form: str = "") -> Item:
+def item(
+    exercise: Exercise,
+    *,
+    number: int,
+    points: int,
+    page: int,
+    skill: str,
+    places: Mapping[str, tuple[int, Rect]],
+    settings: Mapping[str, Setting] | None = None,
+    given: int = 0,
+    form: str = "",
+) -> Item:
     """The item of an exercise that stands at ``number``.
 
-    ``places`` has the page and the rectangle of each blank by its slot; rectangles are rounded
+    ``places`` has the page and the rectangle of each blank by its tag; rectangles are rounded
     to hundredths of a point. Raises KeyError for
     a blank that has none.
     """
     plain = exercise.once(_unplaced)
     blanks = []
     for index, (asked, blank) in enumerate(zip(exercise.asked, plain.blanks), 1):
-        at, (left, bottom, right, top) = places[asked.slot]
+        at, (left, bottom, right, top) = places[asked.tag]
         rect = (round(left, 2), round(bottom, 2), round(right, 2), round(top, 2))
-        blanks.append(Blank(f"{number}.{index}", blank.asks, blank.hand, blank.column, blank.of,
-                            blank.match, blank.answer, blank.accept, blank.why, at, rect))
-    return Item(number, plain.family, skill, plain.key, plain.hand, form, dict(settings or {}),
-                given, plain.facts, page, points, plain.prompt, plain.notes, plain.groups,
-                tuple(blanks))
+        blanks.append(
+            Blank(
+                f"{number}.{index}",
+                blank.asks,
+                blank.hand,
+                blank.column,
+                blank.of,
+                blank.match,
+                blank.answer,
+                blank.accept,
+                blank.why,
+                at,
+                rect,
+            )
+        )
+    return Item(
+        number,
+        plain.family,
+        skill,
+        plain.key,
+        plain.hand,
+        form,
+        dict(settings or {}),
+        given,
+        plain.facts,
+        page,
+        points,
+        plain.prompt,
+        plain.notes,
+        plain.groups,
+        tuple(blanks),
+    )
 
 
 def shared(exercise: Exercise) -> Fragment:
@@ -99,14 +141,40 @@ def _fragment(exercise: Exercise) -> Fragment:
 
 def _unplaced(exercise: Exercise) -> Item:
     """Everything that does not depend on the workbook; the rest is empty."""
-    notes = {staff.hand: tuple(tuple(map(scientific, event.pitches)) for event in staff.events)
-             for staff in exercise.staves}
-    return Item(0, exercise.family, "", exercise.key.ascii, exercise.hand, "", {}, 0,
-                facts(exercise), 0, 0, exercise.prompt, notes, groups_of(exercise.asked),
-                tuple(_blank(place, blank) for place, blank in enumerate(exercise.asked, 1)))
+    notes = {
+        staff.hand: tuple(tuple(map(scientific, event.pitches)) for event in staff.events)
+        for staff in exercise.staves
+    }
+    return Item(
+        0,
+        exercise.family,
+        "",
+        exercise.key.ascii,
+        exercise.hand,
+        "",
+        {},
+        0,
+        facts(exercise),
+        0,
+        0,
+        exercise.prompt,
+        notes,
+        groups_of(exercise.asked),
+        tuple(_blank(place, blank) for place, blank in enumerate(exercise.asked, 1)),
+    )
 
 
 def _blank(place: int, blank: Asked) -> Blank:
-    return Blank(f"0.{place}", blank.asks, blank.hand, blank.column,
-                 tuple(map(scientific, blank.of)), match_of(blank.asks), blank.answer,
-                 accepted_alone(blank), blank.why, 0, _NOWHERE)
+    return Blank(
+        f"0.{place}",
+        blank.asks,
+        blank.hand,
+        blank.column,
+        tuple(map(scientific, blank.of)),
+        match_of(blank.asks),
+        blank.answer,
+        accepted_alone(blank),
+        blank.why,
+        0,
+        _NOWHERE,
+    )

@@ -13,10 +13,20 @@ from workbook.record.model import Group, Match
 
 DASHES = "-–—−‐‑‒―"
 _MATCHES = {
-    "chord": Match.CHORD, "key": Match.KEY, "major": Match.KEY, "minor": Match.KEY,
-    "numeral": Match.NUMERAL, "quality": Match.SYMBOL, "interval": Match.SYMBOL,
-    "note": Match.NOTE, "repair": Match.NOTE, "notes": Match.NOTES, "keys": Match.NOTES,
-    "signature": Match.IN_ORDER, "cross": Match.CROSSING}
+    "chord": Match.CHORD,
+    "key": Match.KEY,
+    "major": Match.KEY,
+    "minor": Match.KEY,
+    "numeral": Match.NUMERAL,
+    "quality": Match.SYMBOL,
+    "interval": Match.SYMBOL,
+    "note": Match.NOTE,
+    "repair": Match.NOTE,
+    "notes": Match.NOTES,
+    "keys": Match.NOTES,
+    "signature": Match.IN_ORDER,
+    "cross": Match.CROSSING,
+}
 
 
 class Asked(Protocol):
@@ -47,9 +57,12 @@ def accepted_alone(blank: Asked) -> tuple[str, ...]:
     An empty box in place of a dash goes without saying where ``Match.CROSSING`` is said.
     """
     crossing = match_of(blank.asks) == Match.CROSSING
-    return tuple(other for other in blank.also
-                 if not (len(blank.versions) > 1 and other in blank.versions)
-                 and not (crossing and other == ""))
+    return tuple(
+        other
+        for other in blank.also
+        if not (len(blank.versions) > 1 and other in blank.versions)
+        and not (crossing and other == "")
+    )
 
 
 def groups_of(blanks: Sequence[Asked]) -> tuple[Group, ...]:
@@ -73,6 +86,7 @@ def groups_of(blanks: Sequence[Asked]) -> tuple[Group, ...]:
 def _group(blanks: Sequence[Asked], whole: list[int]) -> Group | None:
     """None where there is but one version."""
     several = [place for place in whole if len(blanks[place - 1].versions) > 1]
-    versions = tuple(dict.fromkeys(
-        zip(*(blanks[place - 1].versions for place in several), strict=True)))
+    versions = tuple(
+        dict.fromkeys(zip(*(blanks[place - 1].versions for place in several), strict=True))
+    )
     return Group(tuple(several), versions) if len(versions) > 1 else None
