@@ -13,6 +13,7 @@ import pytest
 from conftest import DEMO
 from pypdf import PdfReader
 
+from tests.key_json import items as key_items
 from workbook import build
 from workbook.builds import books, workbooks
 from workbook.errors import EngravingError, InputError
@@ -71,12 +72,12 @@ def test_each_student_has_the_three_files(demo, keys):
 def test_answers_are_in_the_answer_key_and_not_in_the_workbook(keys):
     for folder, data in keys.items():
         answered, blank = text_of(folder / "answer-key.pdf"), text_of(folder / "workbook.pdf")
-        for item in data["items"]:
+        for item in key_items(data):
             for kind in ("chord", "numeral", "position"):
                 for one in item["blanks"]:
                     if one["asks"] == kind:
                         assert one["answer"] in answered[one["page"] - 1]
-        wanted = sum(len(item["blanks"]) for item in data["items"])
+        wanted = sum(len(item["blanks"]) for item in key_items(data))
         assert len(" ".join(answered).split()) >= len(" ".join(blank).split()) + wanted / 2
 
 
@@ -96,7 +97,7 @@ def test_in_the_print_job_each_student_starts_on_a_front_side(demo, keys):
 
 def test_hands_and_notes_agree(keys):
     for data in keys.values():
-        for item in data["items"]:
+        for item in key_items(data):
             assert set(item["notes"]) == set(SIDES[item["hand"]])
             heard = [name for side in item["notes"].values() for chord in side for name in chord]
             assert all(name in heard for blank in item["blanks"] for name in blank["of"])
@@ -119,7 +120,7 @@ def write(tmp_path, *rows, head="student,template,keys,seed"):
 
 
 def items(folder):
-    return json.loads((folder / "key.json").read_text("utf-8"))["items"]
+    return key_items(json.loads((folder / "key.json").read_text("utf-8")))
 
 
 def test_same_row_gives_different_exercises_unless_seed_says_otherwise(tmp_path):

@@ -7,7 +7,7 @@ import pytest
 from music21.pitch import Pitch as Outside
 from record.samples import EVERY_KEY, NAMINGS, SOME_KEYS, items
 
-from workbook.exercises import FAMILIES
+from workbook.exercises.families import FAMILIES
 from workbook.marking.judge import judge
 from workbook.marking.outcome import Outcome
 from workbook.record.model import Blank, Group, Item, Match

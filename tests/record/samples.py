@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from random import Random
 
-from workbook.exercises import FAMILIES
+from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import HANDS, Exercise, Family, Request
 from workbook.music.keys import ALL_KEYS, Key, parse_key
 from workbook.music.naming import ENGLISH, Naming
@@ -43,7 +43,7 @@ def as_item(
     exercise: Exercise, number: int = 1, settings: dict | None = None, given: int = 0
 ) -> Item:
     places = {
-        blank.slot: (1 + place // 20, (36.0, 700.5 - place, 50.25, 714.0 - place))
+        blank.tag: (1 + place // 20, (36.0, 700.5 - place, 50.25, 714.0 - place))
         for place, blank in enumerate(exercise.asked)
     }
     hand = exercise.hand if FAMILIES[exercise.family].by == "hand" else ""

@@ -8,7 +8,7 @@ import pytest
 from jsonschema import Draft202012Validator
 from record.samples import as_item, exercises, items, record
 
-from workbook.exercises import FAMILIES
+from workbook.exercises.families import FAMILIES
 from workbook.record.from_exercise import shared, skill_id
 from workbook.record.model import VERSION, Marking, Match
 from workbook.record.reader import Unreadable, read_record
