@@ -411,7 +411,7 @@ SEEN = {
         A,
         1,
         lambda f: rectangle(first(f), b"1 g"),
-        "no answer is to be seen in blank 1.1",
+        "no answer shows in blank 1.1",
     ),
 }
 
@@ -427,13 +427,13 @@ def test_ink_is_found(copy, name):
 def test_music_written_in_the_workbook_is_seen(copy):
     blank = first(copy, drawn=True)
     damage.page(copy / W, blank["page"], damage.added(rectangle(blank, b"0 g")))
-    assert_found(check_folder(copy, True), f"the answer is to be seen in blank {blank['id']}", W)
+    assert_found(check_folder(copy, True), f"the answer shows in blank {blank['id']}", W)
 
 
 def test_an_answer_to_nothing_is_seen(copy):
     number = first(copy)["id"]
     damage.record(copy, put("answer", "", 0, 0))
-    assert_found(check_folder(copy, True), f"an answer is to be seen in blank {number}", A)
+    assert_found(check_folder(copy, True), f"an answer shows in blank {number}", A)
 
 
 def test_words_that_the_quick_reading_misses_are_seen(copy):

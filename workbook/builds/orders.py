@@ -7,7 +7,7 @@ order that does not depend on the roster's.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import PurePath
 
@@ -43,8 +43,8 @@ def orders(rows: Sequence[Row], students: Sequence[str], source: str) -> list[Or
     return [Order(rows[i], places[i], copies[i]) for i in sorted(chosen, key=_by_name(rows))]
 
 
-def _by_name(rows: Sequence[Row]):
-    def order(i: int):
+def _by_name(rows: Sequence[Row]) -> Callable[[int], tuple[object, ...]]:
+    def order(i: int) -> tuple[object, ...]:
         row = rows[i]
         keys = [key.ascii for key in row.keys]
         seed = row.seed or ""

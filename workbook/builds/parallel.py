@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from types import TracebackType
-from typing import Generic, TypeVar
+from typing import Generic, Self, TypeVar
 
 from workbook.errors import WorkbookError
 
@@ -42,7 +42,7 @@ class Workers:
             for _ in range(processes):  # they start while the first books are engraved
                 self._pool.submit(os.getpid)
 
-    def __enter__(self) -> Workers:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(

@@ -9,6 +9,7 @@ from workbook.pages.elements import Page, Picture
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan
 from workbook.record import from_exercise
+from workbook.record.model import Item as RecordItem
 from workbook.record.model import Marking, Record, Rect, Section
 from workbook.record.writer import record_text
 
@@ -33,7 +34,7 @@ def workbook_record(plan: Plan, pages: list[Page], paper: Paper) -> Record:
         for box in page.boxes:
             places[box.number][box.blank.tag] = number, box.rect
 
-    def item(one: Item):
+    def item(one: Item) -> RecordItem:
         return from_exercise.item(
             one.exercise,
             number=one.number,

@@ -12,6 +12,7 @@ from contextlib import ExitStack
 from itertools import chain, count
 from pathlib import Path
 from types import TracebackType
+from typing import Self
 
 from workbook.builds.books import Built
 from workbook.marking.mark_sheet import Marked, Marks, has_room, mark_sheet, typed
@@ -43,7 +44,7 @@ class PrintJobs:
             )
         }
 
-    def __enter__(self) -> PrintJobs:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(

@@ -21,7 +21,7 @@ from workbook.builds.studio_files import PrintJobs, write_mark_sheet
 from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
-from workbook.errors import CheckFailed, Finding, InputError
+from workbook.errors import CheckFailed, Finding, InputError, Problem
 from workbook.exercises.model import Exercise
 from workbook.fingering.conventions import Conventions, load, traditional
 from workbook.marking.accepted import spelled
@@ -121,7 +121,8 @@ def build(
         jobs = stack.enter_context(PrintJobs(new, form)) if len(wanted) == len(rows) else None
         count = len(wanted) * forms
         workers = stack.enter_context(Workers(processes if count >= _FEW_BOOKS else 1))
-        built, findings = [], []
+        built: list[Built] = []
+        findings: list[Finding] = []
         for book, found in run.books(wanted, workers):
             cancel.check()
             if jobs:
@@ -228,7 +229,7 @@ def _read(
     roster: Path, template_dir: Path | str | None, fingering: Path | str | None
 ) -> tuple[tuple[Row, ...], Conventions]:
     """Roster and fingerings, with the problems of both in one InputError."""
-    problems = []
+    problems: list[Problem] = []
     try:
         rows = read_roster(roster, template_dir)
     except InputError as error:

@@ -30,15 +30,10 @@ def list_faults(record: Expected, pages: list[Page]) -> Faults:
     wanted = {str(item.number): _said(item) for item in record.items}
     if list(found) != list(wanted):
         yield 0, f"the items listed are {listed(found)}; key.json has {listed(wanted)}"
-    for number in wanted.keys() & found.keys():
-        if _BETWEEN.sub("", found[number]) != _BETWEEN.sub("", wanted[number]):
-            yield (
-                0,
-                (
-                    f'the answers to item {number} are "{found[number]}"; '
-                    f'key.json has "{wanted[number]}"'
-                ),
-            )
+    for item in wanted.keys() & found.keys():
+        if _BETWEEN.sub("", found[item]) != _BETWEEN.sub("", wanted[item]):
+            what = f'the answers to item {item} are "{found[item]}"; key.json has "{wanted[item]}"'
+            yield 0, what
     starts = list(zip(heads, [*list(heads)[1:], len(record.items) + 1]))
     spelled = accepted.spellings(
         accepted.others_spelled(
@@ -46,8 +41,8 @@ def list_faults(record: Expected, pages: list[Page]) -> Faults:
         )
         for first, after in starts
     )
-    for (first, after), also in zip(starts, spelled):
-        also = f"{SPELLINGS} {also}" if also else ""
+    for (first, after), words in zip(starts, spelled):
+        also = f"{SPELLINGS} {words}" if words else ""
         if "".join(heads[first].split()) != "".join(also.split()):
             yield (
                 0,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from math import inf
 
 from workbook.pages.paper import GUTTER
@@ -85,7 +85,9 @@ def _numbers(page: int, drawn: Page, record: Expected) -> Faults:
     found = []
     for (x, y), text in drawn.words:
         number = numbers.get((round(x - gutter, 3), y))
-        label = " ".join(text.split()) if number else ""
+        if number is None:
+            continue
+        label = " ".join(text.split())
         # a long label goes on in another line
         if label and record.prompts.get(number, "").startswith(label):
             found.append(number)
@@ -115,12 +117,12 @@ def _boxes(page: int, drawn: Page, record: Expected, answered: bool) -> Faults:
         if found != wanted:
             yield page, in_box(blank.name, found, wanted)
     written = sum(name.endswith(WRITTEN) for name, _ in drawn.forms)
-    wanted = len({blank.name.split(".")[0] for blank in record.on(page) if blank.drawn})
-    if answered and written < wanted:
-        yield page, f"{written} exercises have written music; key.json has {wanted}"
+    exercises = len({blank.name.split(".")[0] for blank in record.on(page) if blank.drawn})
+    if answered and written < exercises:
+        yield page, f"{written} exercises have written music; key.json has {exercises}"
 
 
-def _close(texts) -> str:
+def _close(texts: Iterable[str]) -> str:
     """Texts in one, without spaces."""
     return "".join("".join(texts).split())
 

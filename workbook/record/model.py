@@ -145,7 +145,8 @@ class Record:
     """A workbook. ``form`` is its letter where there are several forms, else ""; ``code`` the
     key code on its pages; ``points`` the sum of the items'. ``version`` is that of the file it
     was read from: one of version 1 has a single section without a letter, no settings and no
-    facts."""
+    facts.
+    """
 
     student: str
     template: str

@@ -17,7 +17,8 @@ _NONE: Mapping[int, Fragment] = {}
 
 class Fragment(NamedTuple):
     """The text of an item that is the same wherever its exercise stands: members of JSON
-    objects, without braces; ``blanks`` has one text for each blank."""
+    objects, without braces; ``blanks`` has one text for each blank.
+    """
 
     head: str
     facts: str
