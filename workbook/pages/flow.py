@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from workbook.engraving.engrave import LINE_WIDTH
+from workbook.engraving.shares import LINE_WIDTH
 from workbook.pages.elements import Mark, Picture, Sheet, scaled
 
 PAPERS = {"letter": (612.0, 792.0), "a4": (595.276, 841.89)}
