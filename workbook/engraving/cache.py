@@ -20,7 +20,6 @@ from collections import OrderedDict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib.metadata import version
 from pathlib import Path
 
 from workbook.engraving import rows
@@ -63,10 +62,10 @@ def engraving_modules() -> tuple[Path, ...]:
 
 @lru_cache(maxsize=1)
 def engraving_version() -> str:
-    """A digest of all code that decides how music is drawn, abjad's version included: after
-    any change of it, the pictures made before are not used.
+    """A digest of our code that decides how music is drawn: after any change of it, pictures
+    made before are not used.
     """
-    digest = hashlib.sha256(version("abjad").encode())
+    digest = hashlib.sha256()
     for module in engraving_modules():
         digest.update(module.read_bytes())
     return digest.hexdigest()[:16]
