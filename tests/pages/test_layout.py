@@ -19,7 +19,8 @@ from workbook.pages.layout import SPARE, lay_out, lay_out_slip, lay_out_study
 from workbook.planning.plan import Item, Plan, PlannedSection, plan
 from workbook.planning.study import SHARES, study
 from workbook.studio.roster import Row, read_roster
-from workbook.studio.templates import Template, available, read_template
+from workbook.studio.template_model import Template
+from workbook.studio.templates import available, read_template
 from workbook.typesetting import text
 
 

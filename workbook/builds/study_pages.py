@@ -21,8 +21,8 @@ from workbook.pages.layout import lay_out_study
 from workbook.pdf.join import Job
 from workbook.pdf.parts import Parts
 from workbook.planning.study import study
-from workbook.studio.folders import safe
-from workbook.studio.templates import Template
+from workbook.studio.folders import safe_name
+from workbook.studio.template_model import Template
 
 
 def study_pages(
@@ -70,7 +70,7 @@ def study_pages(
                 )
                 ending = f"-{share}-out" if share else ""
                 name = key.ascii.replace("#", "-sharp").replace("b ", "-flat ").replace(" ", "-")
-                path = Path(safe(f"{name}-{template.name}{ending}") + ".pdf")
+                path = Path(safe_name(f"{name}-{template.name}{ending}") + ".pdf")
                 (new / path).write_bytes(data)
                 job.add_book(Parts(data), page.whole, title)
                 written.append(out / path)

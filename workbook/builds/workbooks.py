@@ -5,8 +5,6 @@ roster → plans → exercises → snippets → sheets → files, as DEVELOPERS.
 
 from __future__ import annotations
 
-import csv
-import difflib
 import gc
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
@@ -26,7 +24,7 @@ from workbook.errors import CheckFailed, Finding, InputError, Problem
 from workbook.fingering import conventions
 from workbook.fingering.conventions import Conventions
 from workbook.marking.accepted import spelled
-from workbook.marking.mark_sheet import Marked, Marks, has_room, mark_sheet, typed
+from workbook.marking.mark_sheet import Marked, Marks, has_room, mark_sheet, read_marks
 from workbook.music.naming import LETTERS, STEPS
 from workbook.pages import render
 from workbook.pages.answer_list import answers, lay_out_answers
@@ -43,8 +41,9 @@ from workbook.planning.plan import Plan
 from workbook.preflight import ANSWER_KEY, ANSWERS, RECORD, WORKBOOK, check_folder
 from workbook.record.keyfile import key_text, said
 from workbook.studio.folders import folders
-from workbook.studio.roster import Row, read_roster
-from workbook.studio.templates import worded
+from workbook.studio.roster import Row, read_roster, students_named
+from workbook.studio.settings import MOST_FORMS
+from workbook.studio.template_model import with_naming
 from workbook.typesetting.text import unprintable
 
 ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
@@ -114,8 +113,8 @@ def build(
     for what, value, known in (("letters", letters, LETTERS), ("steps", steps, STEPS)):
         if value is not None and value not in known:
             raise ValueError(f"{what} cannot be {value!r}; they are {', '.join(known)}")
-    if not 1 <= forms <= planning.MOST_FORMS:
-        raise ValueError(f"forms cannot be {forms!r}; there are 1 to {planning.MOST_FORMS}")
+    if not 1 <= forms <= MOST_FORMS:
+        raise ValueError(f"forms cannot be {forms!r}; there are 1 to {MOST_FORMS}")
     if not isinstance(page, Page):
         raise ValueError(f"page cannot be {page!r}; write workbook.pages.flow.Page(paper, size)")
     tell = progress or (lambda step, done, of: None)
@@ -123,7 +122,7 @@ def build(
     _check_names(rows, roster)
     where = folders(rows)
     wanted = _wanted(rows, set(students), roster)
-    rows = tuple(replace(row, template=worded(row.template, letters, steps)) for row in rows)
+    rows = tuple(replace(row, template=with_naming(row.template, letters, steps)) for row in rows)
     copies = _copies(rows)
     cache = Cache(folder())
     built: list[Built] = []
@@ -294,9 +293,9 @@ def _write_marks(books: list[Marked], paper: str, new: Path, out: Path) -> None:
         pass
     else:
         try:
-            marks = typed(before)
+            marks = read_marks(before)
             kept = has_room(marks, books)
-        except (ValueError, KeyError, csv.Error):
+        except ValueError:
             kept = False
         if not kept:
             names = (f"{MARKS}-before{number}.csv" for number in chain([""], count(-2, -1)))
@@ -335,7 +334,7 @@ def _check_names(rows: tuple[Row, ...], roster: Path) -> None:
                 problems.append(
                     Problem(
                         roster.name,
-                        f"row {row.row}",
+                        f"row {row.number}",
                         f"no font on this computer has these characters of the {what}: {listed};",
                         "install a font that has them (fonts.md says which), or write the "
                         f"{what} in other letters",
@@ -347,16 +346,8 @@ def _check_names(rows: tuple[Row, ...], roster: Path) -> None:
 
 def _wanted(rows: tuple[Row, ...], students: set[str], roster: Path) -> list[int]:
     """Indices of the rows to build, in an order that the roster's does not change."""
-    names = {row.student for row in rows}
-    unknown = sorted(students - names)
-    if unknown:
-        problems = []
-        for name in unknown:
-            close = difflib.get_close_matches(name, sorted(names), n=1)
-            hint = f'did you mean "{close[0]}"?' if close else "write the name as the roster does"
-            problems.append(Problem(roster.name, "", f'there is no student "{name}";', hint))
-        raise InputError(problems)
-    picked = [i for i, row in enumerate(rows) if not students or row.student in students]
+    named = students_named(students, rows, roster.name)
+    picked = [i for i, row in enumerate(rows) if not named or row.student in named]
     return sorted(
         picked,
         key=lambda i: (

@@ -161,18 +161,19 @@ def missing(root: Path) -> list[Finding]:
     if not (root / MARK_TABLE).exists():
         return found
     try:
-        listed = [line.code for line in read_table((root / MARK_TABLE).read_bytes())]
+        listed = {line.code: line.name for line in read_table((root / MARK_TABLE).read_bytes())}
     except (OSError, Unreadable):
         return found  # told by check_jobs
     there = {record.code for record in map(_record, folders(root)) if isinstance(record, Record)}
-    gone = [code for code in listed if code not in there]
+    gone = [f"{name} ({code})" for code, name in listed.items() if code not in there]
     if gone and not lone and there <= set(listed):  # else the table is older: see ``outdated``
         found.append(
             Finding(
                 name,
                 MARK_TABLE,
                 0,
-                f"lists {', '.join(gone)}; no folder here has a workbook with that key code",
+                f"lists {'; '.join(gone)}, but no folder here has a workbook with that key code; "
+                "build it again",
             )
         )
     return found
