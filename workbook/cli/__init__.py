@@ -13,15 +13,16 @@ from workbook.cli import builds, cache, check, preview, printing, study, templat
 from workbook.cli.commands import Group
 
 
-@click.group(cls=Group, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=Group,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="\b\n"
+    "Try it on an invented studio:   workbook demo\n"
+    "Then on your own:               workbook build roster.csv --out march",
+)
 @click.version_option(__version__)
 def main() -> None:
-    r"""Make printed piano workbooks, one for each student, with answer keys.
-
-    \b
-    Try it on an invented studio:   workbook demo
-    Then on your own:               workbook build roster.csv --out march
-    """
+    """Make printed piano workbooks, one for each student, with answer keys."""
 
 
 for _command in (

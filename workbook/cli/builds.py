@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from workbook.cli.commands import Command, end_cleanly_on_signals
+from workbook.cli.commands import Command, end_cleanly_on_signals, example
 from workbook.cli.options import (
     EXISTING_FILE,
     FOLDER,
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from workbook.builds.workbooks import Built
 
 
-@click.command(cls=Command)
+@click.command(cls=Command, epilog=example("workbook demo"))
 @click.option(
     "--out",
     type=FOLDER,
@@ -36,11 +36,7 @@ if TYPE_CHECKING:
 @page_options
 @grey_option
 def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
-    r"""Build the workbooks of an invented studio.
-
-    \b
-    Example:  workbook demo
-    """
+    """Build the workbooks of an invented studio."""
     from workbook.resources import shipped
 
     roster = shipped() / "demo" / "roster.csv"
@@ -52,7 +48,7 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
     )
 
 
-@click.command(cls=Command)
+@click.command(cls=Command, epilog=example("workbook build roster.csv --out march --seed march"))
 @click.argument("roster", type=EXISTING_FILE)
 @click.option(
     "--out",
@@ -94,10 +90,9 @@ def build(
     punch: bool,
     grey: bool,
 ) -> None:
-    r"""Build a workbook and an answer key for each row of ROSTER, a CSV file.
+    """Build workbooks and answer keys from ROSTER, a CSV file.
 
-    \b
-    Example:  workbook build roster.csv --out march --seed march
+    Each row of ROSTER gives a workbook and its answer key.
     """
     settings = BuildSettings(
         paper=paper,

@@ -4,20 +4,16 @@ from __future__ import annotations
 
 import click
 
-from workbook.cli.commands import Command
+from workbook.cli.commands import Command, example
 from workbook.inputs.messages import plural
 
 
-@click.command(cls=Command)
+@click.command(cls=Command, epilog=example("workbook cache --clear"))
 @click.option(
     "--clear", is_flag=True, help="Remove all of them; the next build engraves them again."
 )
 def cache(clear: bool) -> None:
-    r"""Show where engraved exercises are kept between builds, and how many there are.
-
-    \b
-    Example:  workbook cache --clear
-    """
+    """Show or clear what is engraved and kept between builds."""
     from workbook.engraving.cache import Cache, folder
 
     kept = Cache(folder())

@@ -6,24 +6,21 @@ from pathlib import Path
 
 import click
 
-from workbook.cli.commands import Command
+from workbook.cli.commands import Command, example
 from workbook.cli.options import EXISTING_FOLDER
 from workbook.cli.progress import Progress
 from workbook.errors import CheckFailed, Finding
 
 
-@click.command(cls=Command)
+@click.command(cls=Command, epilog=example("workbook check march"))
 @click.argument("folder", metavar="DIR", type=EXISTING_FOLDER)
 def check(folder: Path) -> None:
-    r"""Read again what a build wrote to DIR, and check every page.
+    """Check every page of what a build wrote to DIR.
 
     DIR is a whole build or the folder of one student. Checked are sizes, fonts, numbers
     and key codes; that the answer key has the right answer in every box and the workbook
     has none; that boxes are clear of each other and of the music; and that workbook and
     answer key line up.
-
-    \b
-    Example:  workbook check march
     """
     from workbook.preflight import check_folder, check_jobs, folders, missing, outdated
 

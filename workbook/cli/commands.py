@@ -52,6 +52,11 @@ class Command(click.Command):
         return [option.opts for option in options if not option.is_flag]
 
 
+def example(*commands: str) -> str:
+    """Commands as the ``epilog`` of a command's help, a line for each."""
+    return "\b\nExample:  " + "\n          ".join(commands)
+
+
 def _goes_on(word: str) -> bool:
     """Whether ``word`` may belong to the text before it: no option, no file."""
     try:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from workbook.cli.commands import Command
+from workbook.cli.commands import Command, example
 from workbook.cli.options import NEW_FILE, fingering_option
 from workbook.cli.parameters import (
     complete_family,
@@ -22,7 +22,10 @@ if TYPE_CHECKING:
     from workbook.music.keys import Key
 
 
-@click.command(cls=Command)
+@click.command(
+    cls=Command,
+    epilog=example('workbook preview intervals --key "E major" --set quality=true --out try.png'),
+)
 @click.argument("family", callback=family_name, shell_complete=complete_family)
 @click.option(
     "--key",
@@ -76,11 +79,7 @@ def preview(
     fingering: Path | None,
     out: Path | None,
 ) -> None:
-    r"""Draw one exercise of FAMILY, blank and answered.
-
-    \b
-    Example:  workbook preview intervals --key "E major" --set quality=true --out try.png
-    """
+    """Draw one exercise of FAMILY, blank and answered."""
     from random import Random
 
     from workbook.builds import previews as slips

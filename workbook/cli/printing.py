@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from workbook.cli.commands import Command, end_cleanly_on_signals
+from workbook.cli.commands import Command, end_cleanly_on_signals, example
 from workbook.cli.options import NEW_FILE
 from workbook.cli.parameters import ends_in
 from workbook.inputs.messages import plural
@@ -28,7 +28,14 @@ _HOW_TO_FOLD = (
 )
 
 
-@click.command("print", cls=Command)
+@click.command(
+    "print",
+    cls=Command,
+    epilog=example(
+        "workbook print march/*/workbook.pdf --out lesson.pdf --copies 2",
+        "workbook print march/*/workbook.pdf --booklet --onto tabloid --out booklets.pdf",
+    ),
+)
 @click.argument(
     "files", nargs=-1, required=True, metavar="FILE...", type=click.Path(path_type=Path)
 )
@@ -68,11 +75,9 @@ def print_files(
     onto: str | None,
     fronts: bool | None,
 ) -> None:
-    r"""Make one print job of PDF files; you send it to the printer yourself.
+    """Make one print job of PDF files.
 
-    \b
-    Example:  workbook print march/*/workbook.pdf --out lesson.pdf --copies 2
-              workbook print march/*/workbook.pdf --booklet --onto tabloid --out booklets.pdf
+    Nothing is sent to the printer: open the print job and print it.
     """
     if onto and not booklet:
         raise click.UsageError("--onto is the paper for booklets; add --booklet")

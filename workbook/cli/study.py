@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from workbook.cli.commands import Command
+from workbook.cli.commands import Command, example
 from workbook.cli.options import (
     FOLDER,
     fingering_option,
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from workbook.music.keys import Key
 
 
-@click.command(cls=Command)
+@click.command(cls=Command, epilog=example('workbook study "E major" --level 5 --faded 0,50,100'))
 @click.argument("keys", nargs=-1, required=True, callback=key_names)
 @click.option("--level", type=click.IntRange(1, 10), help="The skills of this level, 1 to 10.")
 @click.option("--template", "name", help="The skills of this template instead of a level's.")
@@ -61,13 +61,10 @@ def study(
     size: str,
     punch: bool,
 ) -> None:
-    r"""Write study pages: every skill of a level in each of KEYS, fully worked.
+    """Write study pages: every skill of a level, fully worked.
 
-    KEYS are such as "E major", "all minor" or all. With --faded, that share of the
-    answers is left for the student to fill in.
-
-    \b
-    Example:  workbook study "E major" --level 5 --faded 0,50,100
+    Each of KEYS has a page of its own; write "E major", "all minor" or all. With --faded,
+    that share of the answers is left for the student to fill in.
     """
     from workbook.builds.study_pages import study_pages
     from workbook.fingering.conventions import load, traditional

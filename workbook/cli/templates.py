@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from workbook.cli.commands import Group
+from workbook.cli.commands import Group, example
 from workbook.cli.options import NEW_FILE, template_dir_option
 from workbook.cli.parameters import ends_in
 from workbook.errors import ExitCode, InputError
@@ -17,24 +17,16 @@ if TYPE_CHECKING:
     from workbook.studio.template_model import Template
 
 
-@click.group(cls=Group)
+@click.group(cls=Group, epilog=example("workbook templates list"))
 def templates() -> None:
-    r"""List, show and copy the templates that workbooks are made from.
-
-    \b
-    Example:  workbook templates list
-    """
+    """List, show and copy the templates that workbooks are made from."""
 
 
-@templates.command("list")
+@templates.command("list", epilog=example("workbook templates list"))
 @template_dir_option
 @click.pass_context
 def list_templates(ctx: click.Context, template_dir: Path | None) -> None:
-    r"""List the templates with their titles.
-
-    \b
-    Example:  workbook templates list
-    """
+    """List the templates with their titles."""
     from workbook.studio.templates import available, read_template
 
     faulty = False
@@ -55,30 +47,22 @@ def _line(name: str, template: Template) -> str:
     return f"{name}: {template.title} ({level}{exercises})"
 
 
-@templates.command()
+@templates.command(epilog=example("workbook templates show all-skills"))
 @click.argument("name")
 @template_dir_option
 def show(name: str, template_dir: Path | None) -> None:
-    r"""Print the template NAME.
-
-    \b
-    Example:  workbook templates show all-skills
-    """
+    """Print the template NAME."""
     from workbook.studio.templates import template_text
 
     click.echo(template_text(template_file(name, template_dir, "NAME")), nl=False)
 
 
-@templates.command()
+@templates.command(epilog=example("workbook templates copy all-skills my-templates/spring.toml"))
 @click.argument("name")
 @click.argument("file", type=NEW_FILE, callback=ends_in(".toml"))
 @template_dir_option
 def copy(name: str, file: Path, template_dir: Path | None) -> None:
-    r"""Copy the template NAME to FILE, for you to edit.
-
-    \b
-    Example:  workbook templates copy all-skills my-templates/spring.toml
-    """
+    """Copy the template NAME to FILE, for you to edit."""
     from workbook.builds.publish import whole_file
     from workbook.studio.templates import template_text
 

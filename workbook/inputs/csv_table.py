@@ -70,7 +70,8 @@ def read_csv(data: bytes, columns: Iterable[str]) -> CsvTable:
         separator = named[1]
     else:
         separator, first = _likeliest_separator(text, columns), 1
-    return CsvTable(separator, tuple(_rows(text, separator, first)))
+    empty = not has_ink("".join(set(text) - {separator, *SEPARATORS, '"'}))
+    return CsvTable(separator, () if empty else tuple(_rows(text, separator, first)))
 
 
 def heading(cell: str) -> str:
