@@ -4,7 +4,6 @@ import json
 import os
 import subprocess
 import sys
-import time
 
 import pytest
 from click.testing import CliRunner
@@ -42,12 +41,17 @@ def test_help_has_an_example(words):
 
 def test_help_is_quick():
     code = "from workbook.cli import main; main(['--help'], prog_name='workbook')"
+
+    def seconds():
+        used = os.times()
+        return used.children_user + used.children_system
+
     best = 9.0
-    for _ in range(5):
-        start = time.perf_counter()
+    for _ in range(10):  # of the processor, which other programs do not count in
+        start = seconds()
         subprocess.run([sys.executable, "-c", code], check=True, capture_output=True)
-        best = min(best, time.perf_counter() - start)
-    assert best < 0.2
+        best = min(best, seconds() - start)
+    assert best < 0.15
 
 
 def test_demo_says_what_it_wrote_and_what_to_open(tmp_path):

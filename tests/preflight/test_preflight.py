@@ -612,7 +612,7 @@ TABLES = {
     "no codes": (
         lambda text: text.replace("key code", "code"),
         "mark-sheet.csv",
-        "there is no column 'key code'",
+        'there is no column "key code"',
     ),
     "words for points": (
         lambda text: text.replace(",36,", ",many,"),

@@ -163,8 +163,7 @@ def test_everything_wrong_is_said_at_once(tmp_path):
         ('title = "x"\nsection = 3\n', "line 2", "[[section]]"),
         ('title = "x"\n[section]\nfamily = "intervals"\n', "line 2", "[[section]]"),
         (
-            'title = "x"\n'
-            'section = [{family = "intervals", hands = "right", count = 0, points = 1}]\n',
+            'title = "x"\nsection = [{family = "intervals", hands = "both", count=0, points=1}]',
             "line 2",
             "count is 0",
         ),

@@ -77,7 +77,7 @@ def print_files(
 ) -> None:
     """Make one print job of PDF files.
 
-    Nothing is sent to the printer: open the print job and print it.
+    You send it to the printer yourself.
     """
     if onto and not booklet:
         raise click.UsageError("--onto is the paper for booklets; add --booklet")
