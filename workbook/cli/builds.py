@@ -23,7 +23,7 @@ from workbook.inputs.messages import plural
 from workbook.studio.settings import MOST_FORMS, BuildSettings
 
 if TYPE_CHECKING:
-    from workbook.builds.workbooks import Built
+    from workbook.builds.books import Built
 
 
 @click.command(cls=Command, epilog=example("workbook demo"))
