@@ -15,7 +15,7 @@ from workbook.errors import InputError, Problem
 from workbook.inputs.messages import suggestion
 from workbook.studio.folders import folders
 from workbook.studio.roster import Row
-from workbook.typesetting.text import unprintable
+from workbook.typesetting.runs import unprintable
 
 
 @dataclass(frozen=True)
