@@ -27,6 +27,9 @@ class Lines:
     def __init__(self, canvas: Canvas):
         self._canvas = canvas
         self._shown: dict[tuple[str, str], list[tuple[str, str]]] = {}
+        # How a character is written, by font: those of its first subset, which holds
+        # all characters but those of long texts in other scripts.
+        self._codes: dict[Font, dict[str, str]] = {}
         self._clear()
 
     def _clear(self) -> None:
@@ -77,14 +80,20 @@ class Lines:
         return shown
 
     def _show(self, font: Font, chars: str) -> list[tuple[str, str]]:
-        document = self._canvas._doc
-        return [
-            (
-                font.getSubsetInternalName(subset, document),
-                f"({''.join(map(ESCAPED.__getitem__, codes))}) Tj",
-            )
-            for subset, codes in font.splitString(chars, document)
-        ]
+        document, codes = self._canvas._doc, self._codes.setdefault(font, {})
+        try:
+            string = "".join(map(codes.__getitem__, chars))
+        except KeyError:
+            pass
+        else:
+            return [(font.getSubsetInternalName(0, document), f"({string}) Tj")]
+        shown = []
+        for subset, code in font.splitString(chars, document):
+            string = "".join(map(ESCAPED.__getitem__, code))
+            shown.append((font.getSubsetInternalName(subset, document), f"({string}) Tj"))
+            if subset == 0 and len(code) == len(chars):
+                codes.update(zip(chars, map(ESCAPED.__getitem__, code)))
+        return shown
 
     def finish(self) -> None:
         """Draw the lines on the canvas's page."""

@@ -35,8 +35,7 @@ def clean(text: str) -> str:
 
 @lru_cache(maxsize=16384)
 def _unit_width(text: str, face: str) -> float:
-    total: float = sum(font.stringWidth(chars, 1) for font, chars in font_runs(text, face))
-    return total
+    return sum(font.width(chars) for font, chars in font_runs(text, face))
 
 
 def width(text: str, face: str = "regular", size: float = 10) -> float:
