@@ -18,8 +18,8 @@ from workbook.music.keys import Key
 from workbook.pages import render
 from workbook.pages.layout import lay_out_study
 from workbook.pages.paper import Paper
+from workbook.pdf.finished import FinishedPdf
 from workbook.pdf.join import Job
-from workbook.pdf.parts import Parts
 from workbook.planning.study import study
 from workbook.studio.folders import safe
 from workbook.studio.templates import Template
@@ -76,7 +76,7 @@ def study_pages(
                 name = key.ascii.replace("#", "-sharp").replace("b ", "-flat ").replace(" ", "-")
                 path = Path(safe(f"{name}-{template.name}{ending}") + ".pdf")
                 (new / path).write_bytes(data)
-                job.add_book(Parts(data), paper.whole, title)
+                job.add_finished(FinishedPdf(data), paper.whole, title)
                 written.append(out / path)
             job.finish()
         if len(plans) == 1:

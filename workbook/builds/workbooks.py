@@ -35,8 +35,8 @@ from workbook.pages.layout import lay_out
 from workbook.pages.mark_sheet import lay_out_marks
 from workbook.pages.mark_sheet import size as marks_size
 from workbook.pages.paper import Paper
+from workbook.pdf.finished import FinishedPdf
 from workbook.pdf.join import Job
-from workbook.pdf.parts import Parts
 from workbook.planning import plan as planning
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.planning.plan import Plan
@@ -139,8 +139,8 @@ def build(
                 built.append(one)
                 findings.extend(found)
                 for job, file in zip(jobs, (WORKBOOK, ANSWER_KEY)):
-                    parts = Parts((new / one.folder.relative_to(out) / file).read_bytes())
-                    job.add_book(parts, paper.whole, f"{one.student}, {one.title}")
+                    pdf = FinishedPdf((new / one.folder.relative_to(out) / file).read_bytes())
+                    job.add_finished(pdf, paper.whole, f"{one.student}, {one.title}")
                 tell("Writing", len(built), len(wanted) * forms)
 
         pool = ExercisePool()

@@ -11,7 +11,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from workbook.errors import Finding
-from workbook.pdf.content import Page, Unreadable, read_pages
+from workbook.pdf.content import PageContent, read_pages
+from workbook.pdf.finished import Unreadable
 from workbook.preflight.answer_list import list_faults
 from workbook.preflight.jobs import feet
 from workbook.preflight.positions import face_faults, register_faults
@@ -44,7 +45,7 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
         return [Finding(name, RECORD, 0, record)]
     found = _found(name, RECORD, faults(record))
     files: dict[str, bytes] = {}
-    pages: dict[str, list[Page]] = {}
+    pages: dict[str, list[PageContent]] = {}
     for file in (WORKBOOK, ANSWER_KEY, ANSWERS):
         try:
             files[file] = (folder / file).read_bytes()

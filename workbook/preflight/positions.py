@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from math import inf
 
 from workbook.pages.paper import GUTTER
-from workbook.pdf.content import Page, Rect
+from workbook.pdf.content import PageContent, Rect
 from workbook.preflight.record import Record, listed
 
 _HAIR = 0.02
@@ -24,7 +24,7 @@ Faults = Iterator[tuple[int, str]]
 """(page, what is wrong); page 0 for the whole file."""
 
 
-def face_faults(record: Record, pages: list[Page], answered: bool) -> Faults:
+def face_faults(record: Record, pages: list[PageContent], answered: bool) -> Faults:
     """What is wrong in one PDF: the workbook, or the answer key if ``answered``."""
     last = max((blank.page for blank in record.blanks), default=0)
     if len(pages) < last:
@@ -37,7 +37,7 @@ def face_faults(record: Record, pages: list[Page], answered: bool) -> Faults:
         yield from _boxes(number, page, record, answered)
 
 
-def foot_faults(record: Record, number: int, count: int, page: Page) -> Faults:
+def foot_faults(record: Record, number: int, count: int, page: PageContent) -> Faults:
     """What is missing at the foot of page ``number`` of ``count``."""
     texts = {words.text for words in page.words}
     if record.code not in texts:
@@ -46,7 +46,7 @@ def foot_faults(record: Record, number: int, count: int, page: Page) -> Faults:
         yield number, f'"page {number} of {count}" is not on this page'
 
 
-def register_faults(workbook: list[Page], answer_key: list[Page]) -> Faults:
+def register_faults(workbook: list[PageContent], answer_key: list[PageContent]) -> Faults:
     """Where the answer key's pages differ from the workbook's in more than the answers."""
     if len(workbook) != len(answer_key):
         yield 0, f"there are {len(answer_key)} pages, in the workbook {len(workbook)}"
@@ -77,7 +77,7 @@ def register_faults(workbook: list[Page], answer_key: list[Page]) -> Faults:
             )
 
 
-def _numbers(page: int, drawn: Page, record: Record) -> Faults:
+def _numbers(page: int, drawn: PageContent, record: Record) -> Faults:
     """The numbers that stand to the left of their items' labels, in the order of drawing."""
     gutter = GUTTER * record.paper.scale
     numbers = {at: text for at, text in drawn.words if text.isdigit()}
@@ -93,7 +93,7 @@ def _numbers(page: int, drawn: Page, record: Record) -> Faults:
         yield page, (f"the exercises are numbered {listed(found)}; key.json has {listed(wanted)}")
 
 
-def _boxes(page: int, drawn: Page, record: Record, answered: bool) -> Faults:
+def _boxes(page: int, drawn: PageContent, record: Record, answered: bool) -> Faults:
     blanks = [blank for blank in record.on(page) if not blank.drawn]
     if len(drawn.boxes) != len(blanks):
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"

@@ -14,7 +14,8 @@ from typing import NamedTuple
 
 from workbook.exercises.model import DRAWN
 from workbook.pages.paper import PAPERS, PUNCH, SIZES, Paper
-from workbook.pdf.content import Rect, Unreadable
+from workbook.pdf.content import Rect
+from workbook.pdf.finished import Unreadable
 
 _APART = 1.0
 """Points: the least between two boxes, whose lines are 0.7 points wide."""
