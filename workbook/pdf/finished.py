@@ -30,7 +30,9 @@ class Unreadable(Exception):
 def opened(data: bytes) -> Iterator[pikepdf.Pdf]:
     """A PDF in memory, nothing in it repaired. Raises Unreadable, also for faults in its use."""
     try:
-        with pikepdf.open(io.BytesIO(data), attempt_recovery=False) as pdf:
+        with pikepdf.open(
+            io.BytesIO(data), attempt_recovery=False, inherit_page_attributes=False
+        ) as pdf:
             yield pdf
             faults = pdf.get_warnings()
     # what pikepdf raises depends on the damage

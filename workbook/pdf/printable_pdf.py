@@ -58,12 +58,13 @@ def opened(path: Path) -> Iterator[pikepdf.Pdf]:
     """
     _check_ends(path)
     try:
-        with pikepdf.open(path) as pdf:
+        # the page tree as it is in the file, which qpdf else corrects
+        with pikepdf.open(path, inherit_page_attributes=False) as pdf:
             if not pdf.allow.print_highres:
                 raise _problem(
                     path, "the file does not allow printing;", "ask its author for one that does"
                 )
-            listed = pdf.Root.Pages.get("/Count", 0)  # read first, for qpdf corrects it
+            listed = pdf.Root.Pages.get("/Count", 0)  # read before the pages
             if not len(pdf.pages):
                 raise _problem(path, "there are no pages in it;", "leave it out")
             if listed > len(pdf.pages):

@@ -57,7 +57,7 @@ class Writer:
         return self._numbers[digest]
 
     def close(self, root: int, info: int) -> None:
-        """Write the cross-reference table; ``root`` is the catalog, ``info`` the title and author."""
+        """Write the cross-reference table; ``root`` is the catalog, ``info`` title and author."""
         start = self._out.tell()
         rows = "".join(f"{offset:010d} 00000 n \n" for offset in self._offsets)
         self._out.write(
