@@ -9,7 +9,6 @@ from workbook import build
 from workbook.builds.print_jobs import booklets
 from workbook.builds.study_pages import study_pages
 from workbook.music.keys import parse_key
-from workbook.pages.paper import Paper
 from workbook.resources import shipped
 from workbook.studio.templates import available, read_template
 
@@ -27,7 +26,7 @@ def main() -> None:
             demo / "roster.csv",
             folder / "large",
             students=[STUDENT],
-            paper=Paper("letter", "large"),
+            size="large",
         )
         booklets([built[BOOKLET] / "workbook.pdf"], folder / "booklet.pdf", onto="tabloid")
         full, faded, *_ = study_pages(

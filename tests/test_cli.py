@@ -9,6 +9,7 @@ import time
 import pytest
 from click.testing import CliRunner
 
+from tests.key_json import items as key_items
 from workbook import cli
 from workbook.exercises.families import FAMILIES
 
@@ -159,7 +160,7 @@ def test_own_fingerings_are_in_the_answers(tmp_path):
     )
     assert result.exit_code == 0, result.output
     (key,) = (tmp_path / "out").rglob("key.json")
-    blanks = json.loads(key.read_text("utf-8"))["items"][0]["blanks"]
+    blanks = key_items(json.loads(key.read_text("utf-8")))[0]["blanks"]
     assert "".join(b["answer"] for b in blanks) == "212312343213212"
     assert [b["why"] for b in blanks if "why" in b] == ["thumb under after 2", "4 on B♭", "3 over"]
     drawn = run(

@@ -136,12 +136,6 @@ def _words(command):
     return command
 
 
-def _page(paper: str, size: str, punch: bool):
-    from workbook.pages.paper import Paper
-
-    return Paper(paper, size, punch)
-
-
 _fingering = click.option(
     "--fingering",
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
@@ -173,7 +167,9 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool):
         seed="",
         students=(),
         template_dir=None,
-        paper=_page(paper, size, punch),
+        paper=paper,
+        size=size,
+        punch=punch,
         grey=grey,
     )
     click.echo(
@@ -243,7 +239,9 @@ def build(
         fingering=fingering,
         letters=letters,
         steps=steps,
-        paper=_page(paper, size, punch),
+        paper=paper,
+        size=size,
+        punch=punch,
         grey=grey,
     )
 
@@ -556,9 +554,8 @@ def study(
     Example:  workbook study "E major" --level 5 --faded 0,50,100
     """
     from workbook.builds.study_pages import study_pages
-    from workbook.fingering.conventions import load, traditional
     from workbook.music.keys import parse_keys
-    from workbook.studio.templates import read_template, worded
+    from workbook.studio.templates import read_template
 
     if (level is None) == (name is None):
         raise click.UsageError("give either --level or --template")
@@ -575,11 +572,15 @@ def study(
     with _Bar() as bar:
         written = study_pages(
             found,
-            worded(template, letters, steps),
+            template,
             out,
+            letters=letters,
+            steps=steps,
             faded=faded,
-            fingering=load(fingering) if fingering else traditional(),
-            paper=_page(paper, size, punch),
+            fingering=fingering,
+            paper=paper,
+            size=size,
+            punch=punch,
             progress=bar.tell,
         )
     for path in written:

@@ -14,6 +14,16 @@ class WorkbookError(Exception):
 
     exit_code = 1
 
+    def __reduce__(self):
+        # an error crosses from a worker process as it is, whatever its __init__ takes
+        return _again, (type(self), self.args, self.__dict__)
+
+
+def _again(kind, args, attributes):
+    error = kind.__new__(kind, *args)
+    error.__dict__.update(attributes)
+    return error
+
 
 @dataclass(frozen=True, order=True)
 class Problem:

@@ -28,6 +28,7 @@ import pytest
 
 from workbook import build
 from workbook.engraving import cache, engrave, lilypond, score
+from workbook.engraving.shares import source
 from workbook.planning.plan import plan
 from workbook.studio.roster import read_roster
 
@@ -159,7 +160,7 @@ def by_hand(texts: list[str], folder: Path) -> float:
     os.environ["PATH"] = f"{program.parent}{os.pathsep}{os.environ['PATH']}"
     start = time.perf_counter()
     for number, text in enumerate(texts):
-        whole = abjad.LilyPondFile([engrave.source([text])])
+        whole = abjad.LilyPondFile([source([text])])
         abjad.persist.as_pdf(whole, str(folder / f"{number}.pdf"))
     took = time.perf_counter() - start
     assert len(list(folder.glob("*.pdf"))) == len(texts)
@@ -212,7 +213,7 @@ def _turns(
 def _bare(shares: list[list[str]]) -> float:
     start = time.perf_counter()
     with ThreadPoolExecutor(len(shares)) as pool:
-        list(pool.map(lambda texts: list(lilypond.run(engrave.source(texts))), shares))
+        list(pool.map(lambda texts: list(lilypond.run(source(texts))), shares))
     return time.perf_counter() - start
 
 

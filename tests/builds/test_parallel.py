@@ -1,45 +1,63 @@
-"""Copies of the process: the same files, in the same order, and every end told."""
+"""Worker processes: the same files, in the same order, and every end told."""
 
+import multiprocessing
 import os
 import signal
-import sys
+import threading
 import time
+from functools import partial
 
 import pytest
 
 from workbook import build
-from workbook.builds.parallel import Tasks
+from workbook.builds.parallel import Workers
+from workbook.cancel import Cancel, Cancelled
 from workbook.errors import InputError, OutputError, Problem, WorkbookError
 from workbook.resources import shipped
 
-pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="no copies are made here")
+ROSTER = (shipped() / "demo" / "roster.csv").read_text("utf-8")
 
 
-def raises(error):
-    def task():
-        raise error
-
-    return task
+def numbered(number):
+    time.sleep(0.05 * (number % 3))
+    return number, os.getpid()
 
 
-def children():
-    return [
-        int(pid)
-        for task in os.listdir("/proc/self/task")
-        for pid in open(f"/proc/self/task/{task}/children").read().split()
-    ]
+def failing(error):
+    raise error
 
 
-@pytest.mark.parametrize("processes", [1, 2, 3, 50])
+def killed():
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+def workers_left():
+    """Children of this process that are workers: the server that starts them stays."""
+    return [child for child in multiprocessing.active_children() if child.is_alive()]
+
+
+def files(place):
+    return {
+        path.relative_to(place): path.read_bytes() for path in place.rglob("*") if path.is_file()
+    }
+
+
+def studio(tmp_path, students=9):
+    roster = tmp_path / "roster.csv"
+    rows = "".join(f"Student {n},first-steps,G major; E minor,,\n" for n in range(students))
+    roster.write_text("student,template,keys,title,seed\n" + rows, "utf-8")
+    return roster
+
+
+@pytest.mark.parametrize("processes", [1, 2, 3])
 def test_results_come_in_order_from_as_many_processes(processes):
-    def task(number):
-        return lambda: (time.sleep(0.02 * (number % 3)), number, os.getpid())[1:]
-
-    found = list(Tasks([task(n) for n in range(11)], processes).results())
+    with Workers(processes) as workers:
+        tasks = workers.start([partial(numbered, n) for n in range(11)])
+        found = list(tasks.results())
     assert [number for number, _ in found] == list(range(11))
-    assert len({pid for _, pid in found}) == min(processes, 11)
-    assert (os.getpid() in {pid for _, pid in found}) == (processes == 1)
-    assert children() == []
+    pids = {pid for _, pid in found}
+    assert len(pids) <= processes and (os.getpid() in pids) == (processes == 1)
+    assert not workers_left()
 
 
 @pytest.mark.parametrize(
@@ -51,31 +69,27 @@ def test_results_come_in_order_from_as_many_processes(processes):
     ],
 )
 def test_what_a_task_raises_is_raised_here(error, words):
-    tasks = Tasks([lambda: 1, lambda: 2, raises(error), lambda: 4, lambda: 5], 2)
-    with pytest.raises((OSError, WorkbookError), match=words):
-        list(tasks.results())
-    assert children() == []
+    with pytest.raises(type(error), match=words), Workers(2) as workers:
+        tasks = [partial(numbered, 1), partial(failing, error), partial(numbered, 2)]
+        list(workers.start(tasks).results())
+    assert not workers_left()
 
 
-def test_a_copy_that_is_ended_from_outside_is_told():
-    tasks = Tasks([lambda: os.kill(os.getpid(), signal.SIGKILL)] * 5, 2)
-    with pytest.raises(WorkbookError, match="ended from outside"):
-        list(tasks.results())
-    assert children() == []
+def test_a_worker_that_is_killed_is_told():
+    with pytest.raises(WorkbookError, match="worker process was terminated"), Workers(2) as some:
+        list(some.start([killed] * 3).results())
+    assert not workers_left()
 
 
-def test_to_give_up_ends_the_copies():
-    tasks = Tasks([lambda: time.sleep(60)] * 5, 2)
-    assert len(children()) == 2
+def test_to_give_up_leaves_no_worker():
     start = time.monotonic()
-    tasks.end()
-    assert time.monotonic() - start < 10 and children() == []
+    with Workers(2) as workers:
+        workers.start([partial(numbered, 2)] * 500)
+    assert time.monotonic() - start < 10 and not workers_left()
 
 
 def test_the_same_files_byte_for_byte(tmp_path):
-    roster = tmp_path / "roster.csv"
-    lines = (shipped() / "demo" / "roster.csv").read_text("utf-8").splitlines()
-    roster.write_text("\n".join(lines), "utf-8")
+    roster = studio(tmp_path)
     told = []
     for processes in (1, 3):
         build(
@@ -85,11 +99,61 @@ def test_the_same_files_byte_for_byte(tmp_path):
             forms=2,
             progress=lambda *step: told.append(step),
         )
-    one, many = (
-        {path.relative_to(place): path.read_bytes() for path in place.rglob("*") if path.is_file()}
-        for place in (tmp_path / "out-1", tmp_path / "out-3")
-    )
+    one, many = files(tmp_path / "out-1"), files(tmp_path / "out-3")
     assert one.keys() == many.keys() and len(one) > 30
     assert [name for name in one if one[name] != many[name]] == []
     writing = [step for step in told if step[0] == "Writing"]
-    assert writing[-1][1] == writing[-1][2] == 2 * (len(lines) - 1)
+    assert writing[-1][1] == writing[-1][2] == 18
+
+
+def test_two_builds_in_two_threads_write_what_they_write_alone(tmp_path):
+    roster = tmp_path / "roster.csv"
+    roster.write_text(ROSTER, "utf-8")
+    options = [{"size": "large", "grey": True}, {"paper": "a4", "letters": "german", "seed": "x"}]
+    for number, some in enumerate(options):
+        build(roster, tmp_path / f"alone-{number}", **some)
+    os.environ["WORKBOOK_CACHE"], kept = str(tmp_path / "cache"), os.environ["WORKBOOK_CACHE"]
+    failures = []
+
+    def run(number):
+        try:
+            build(roster, tmp_path / f"beside-{number}", **options[number])
+        except Exception as error:
+            failures.append(error)
+
+    try:
+        threads = [threading.Thread(target=run, args=(number,)) for number in (0, 1)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+    finally:
+        os.environ["WORKBOOK_CACHE"] = kept
+    assert not failures
+    for number in (0, 1):
+        assert files(tmp_path / f"beside-{number}") == files(tmp_path / f"alone-{number}")
+
+
+@pytest.mark.parametrize("step", ["Engraving", "Writing"])
+@pytest.mark.parametrize("processes", [1, 2])
+def test_a_build_cancelled_from_another_thread_leaves_nothing(
+    tmp_path, step, processes, monkeypatch
+):
+    monkeypatch.setenv("WORKBOOK_CACHE", str(tmp_path / "cache"))
+    roster, cancel, reached = studio(tmp_path, 20), Cancel(), threading.Event()
+    out = tmp_path / "out"
+
+    def progress(name, done, of):
+        if name == step:
+            reached.set()
+
+    def stop():
+        reached.wait(60)
+        cancel.cancel()
+
+    watcher = threading.Thread(target=stop)
+    watcher.start()
+    with pytest.raises(Cancelled):
+        build(roster, out, cancel=cancel, progress=progress, processes=processes)
+    watcher.join()
+    assert not out.exists() and not workers_left()

@@ -13,11 +13,12 @@ import pytest
 from conftest import DEMO
 from pypdf import PdfReader
 
+from tests.key_json import items as key_items
 from workbook import build
-from workbook.builds import workbooks
+from workbook.builds import books, workbooks
 from workbook.errors import EngravingError, InputError
 from workbook.exercises.model import SIDES
-from workbook.pages.paper import Paper
+from workbook.pdf.join import Job
 
 FILES = ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json")
 
@@ -71,12 +72,12 @@ def test_each_student_has_the_three_files(demo, keys):
 def test_answers_are_in_the_answer_key_and_not_in_the_workbook(keys):
     for folder, data in keys.items():
         answered, blank = text_of(folder / "answer-key.pdf"), text_of(folder / "workbook.pdf")
-        for item in data["items"]:
+        for item in key_items(data):
             for kind in ("chord", "numeral", "position"):
                 for one in item["blanks"]:
                     if one["asks"] == kind:
                         assert one["answer"] in answered[one["page"] - 1]
-        wanted = sum(len(item["blanks"]) for item in data["items"])
+        wanted = sum(len(item["blanks"]) for item in key_items(data))
         assert len(" ".join(answered).split()) >= len(" ".join(blank).split()) + wanted / 2
 
 
@@ -96,7 +97,7 @@ def test_in_the_print_job_each_student_starts_on_a_front_side(demo, keys):
 
 def test_hands_and_notes_agree(keys):
     for data in keys.values():
-        for item in data["items"]:
+        for item in key_items(data):
             assert set(item["notes"]) == set(SIDES[item["hand"]])
             heard = [name for side in item["notes"].values() for chord in side for name in chord]
             assert all(name in heard for blank in item["blanks"] for name in blank["of"])
@@ -119,7 +120,7 @@ def write(tmp_path, *rows, head="student,template,keys,seed"):
 
 
 def items(folder):
-    return json.loads((folder / "key.json").read_text("utf-8"))["items"]
+    return key_items(json.loads((folder / "key.json").read_text("utf-8")))
 
 
 def test_same_row_gives_different_exercises_unless_seed_says_otherwise(tmp_path):
@@ -163,7 +164,7 @@ def test_a_failing_build_leaves_the_last_good_one(tmp_path, monkeypatch):
     def fail(*args, **named):
         raise KeyboardInterrupt
 
-    for where, name in ((workbooks, "engrave"), (workbooks, "key_text"), (workbooks.Job, "finish")):
+    for where, name in ((workbooks, "engrave"), (books, "key_text"), (Job, "finish")):
         with monkeypatch.context() as patch:
             patch.setattr(where, name, fail)
             with pytest.raises(KeyboardInterrupt):
@@ -212,7 +213,8 @@ def test_only_some_students_leaves_the_rest_alone(tmp_path):
 
 
 @pytest.mark.parametrize(
-    "wrong", [{"letters": "klingon"}, {"steps": "x"}, {"forms": 0}, {"forms": 27}, {"page": "a4"}]
+    "wrong",
+    [{"letters": "klingon"}, {"steps": "x"}, {"forms": 0}, {"forms": 27}, {"paper": "folio"}],
 )
 def test_arguments_that_cannot_be_are_told(tmp_path, wrong):
     ((name, value),) = wrong.items()
@@ -255,6 +257,6 @@ def test_answers_are_darker_than_the_rest_on_a_grey_printer():
 
 
 def test_a4(tmp_path):
-    build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", paper=Paper("a4"))
+    build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", paper="a4")
     box = PdfReader(io.BytesIO((tmp_path / "out" / "Ada" / "workbook.pdf").read_bytes()))
     assert [round(float(v)) for v in box.pages[0].mediabox[2:]] == [595, 842]

@@ -1,16 +1,19 @@
 """The cache of snippets, and what is drawn when it lacks some."""
 
+import ast
 import os
 import threading
 from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
+from pathlib import Path
 from random import Random
 
 import pytest
 
-from workbook.engraving import engrave as engraving
-from workbook.engraving import lilypond, score
-from workbook.engraving.cache import Cache, address
-from workbook.engraving.engrave import Piece, draw_share, engrave
+import workbook
+from workbook.engraving import lilypond, score, shares
+from workbook.engraving.cache import Cache, address, engraving_modules
+from workbook.engraving.engrave import engrave
+from workbook.engraving.shares import Piece, draw_share
 from workbook.errors import EngravingError
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Request
@@ -59,17 +62,58 @@ def test_the_address_is_the_music(drawn):
 def test_addresses_differ_where_sources_differ():
     from workbook.engraving.score import score_source
 
-    seen = {}
+    sources = {}
     for family in FAMILIES.values():
         for key in ALL_KEYS[::4]:
             for hand in ("right", "both"):
                 for seed in (1, 2):
                     made = family.make(Request(key, hand, family.asks), Random(seed))
                     if not made.figure:
-                        assert seen.setdefault(
+                        assert sources.setdefault(
                             address(made, "", 160), score_source(made)
                         ) == score_source(made)
-    assert len(set(seen.values())) == len(seen)
+    assert len(set(sources.values())) == len(sources)
+
+
+def test_all_code_that_draws_is_in_the_version():
+    """Whatever a module of the version imports from the package is in the version too, unless
+    it gives data, which the address holds, or nothing that is drawn."""
+    data = {"exercises/model.py", "exercises/figures.py"}
+    elsewhere = {"cancel.py", "errors.py"}
+    package = Path(workbook.__file__).parent
+    covered = {path.relative_to(package).as_posix() for path in engraving_modules()}
+    assert {"engraving/lilypond.py", "engraving/score.py", "engraving/shares.py"} <= covered
+    imported = set()
+    for path in engraving_modules():
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.ImportFrom) and node.module.startswith("workbook"):
+                module = node.module.replace(".", "/").removeprefix("workbook").lstrip("/")
+                for name in node.names:
+                    inner = f"{module}/{name.name}.py"
+                    imported.add(inner if (package / inner).is_file() else f"{module}.py")
+    assert imported - covered == data | elsewhere
+
+
+def test_a_write_that_fails_leaves_nothing(cache, drawn, monkeypatch):
+    def full(*_):
+        raise OSError("no space left on device")
+
+    cache.put("0" * 64, drawn)
+    monkeypatch.setattr(Path, "replace", full)
+    cache.put("1" * 64, drawn)
+    assert [file.name for file in cache.place.rglob("*") if file.is_file()] == ["0" * 63]
+
+
+def test_leftover_temporary_files_are_not_counted_and_go(cache, drawn):
+    cache.put("0" * 64, drawn)
+    old, new = (cache.place / "0" / f"{name}.tmp" for name in ("old", "new"))
+    for file in (old, new):
+        file.write_bytes(b"some")
+    os.utime(old, (1, 1))
+    assert cache.size().snippets == 1
+    cache.trim()
+    assert not old.exists() and new.exists()  # another build may be writing it
+    assert cache.clear().snippets == 1 and new.exists()
 
 
 @pytest.mark.parametrize("damage", [b"", b"\0" * 40, None])
@@ -141,7 +185,7 @@ def test_what_lilypond_rejects_is_named_and_the_rest_is_kept(cache, monkeypatch)
     bad = exercise("A major")
     plain = score.score_source
 
-    def source(one, breaks=False, turns=()):
+    def source(one, breaks=False, line_ends=()):
         text = plain(one)
         return text.replace("\\score {", "\\score { \\nonsense") if one == bad else text
 
@@ -161,8 +205,8 @@ def test_a_run_that_hangs_is_ended_and_reported(tmp_path, monkeypatch):
     )
     program.chmod(0o755)
     monkeypatch.setenv(lilypond.SETTING, str(program))
-    monkeypatch.setattr(engraving, "_SECONDS", 0.2)
-    monkeypatch.setattr(engraving, "_SECONDS_EACH", 0.0)
+    monkeypatch.setattr(shares, "_SECONDS", 0.2)
+    monkeypatch.setattr(shares, "_SECONDS_EACH", 0.0)
     (said,) = draw_share([Piece(exercise("C major"))])
     assert "did not finish" in said
 

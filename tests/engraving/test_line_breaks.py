@@ -30,16 +30,18 @@ def make(family, key="C# major", hand="both", **settings):
     ],
 )
 def test_lines_are_of_about_one_length(family, lines, ends):
-    assert line_breaks.turns(make(family), lines) == ends
+    assert line_breaks.line_ends(make(family), lines) == ends
 
 
 def test_a_box_is_never_alone_on_its_line():
     exercise = make("scale-matching", hand="right")  # eight notes and an empty column a scale
     assert line_breaks.parts(exercise) == 4
-    assert line_breaks.turns(exercise, 8) == (3, 12, 21, 30)
-    assert line_breaks.turns(exercise, 6) == line_breaks.turns(exercise, 8)  # each scale alike
+    assert line_breaks.line_ends(exercise, 8) == (3, 12, 21, 30)
+    assert line_breaks.line_ends(exercise, 6) == line_breaks.line_ends(
+        exercise, 8
+    )  # each scale alike
     # four measures of two notes cannot stand on five lines
-    assert line_breaks.turns(make("interval-building"), 5) == ()
+    assert line_breaks.line_ends(make("interval-building"), 5) == ()
 
 
 @pytest.mark.parametrize("family", ["interval-building", "cadences", "half-steps"])
@@ -51,7 +53,7 @@ def test_pairs_of_notes_stay_together_in_large_print(family):
         assert lines > 1
         events = exercise.staves[0].events
         ends = [
-            *line_breaks.turns(exercise, lines),
+            *line_breaks.line_ends(exercise, lines),
             *(column for column, event in enumerate(events) if event.after == "break"),
         ]
         assert all(events[end].after for end in ends)

@@ -1,8 +1,8 @@
 """The rules over every entry of the tables; each rule catches what it forbids."""
 
 import pytest
+import rules
 
-from workbook.fingering import rules
 from workbook.fingering.conventions import traditional
 from workbook.music.keys import parse_key
 

@@ -4,7 +4,7 @@ The checks know nothing of the search: they read pitches. Worked examples are
 marked with their source.
 """
 
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import pytest
 
@@ -99,7 +99,7 @@ def test_keyboard_style_keeps_the_rules(mode, text, start, fifth):
         assert sounding <= set(chord) and set(chord) - sounding <= {chord[2]}
         for note in tendency(step).values():
             assert sum(name(p) == note for p in (low, *hand)) <= 1, "doubled tendency tone"
-    for a, b in zip(steps, steps[1:]):
+    for a, b in pairwise(steps):
         for (w, x), (y, z) in combinations(list(zip(voices(a), voices(b))), 2):
             if w != x and y != z:
                 before = (staff_degree(y) - staff_degree(w)) % 7, (semitone(y) - semitone(w)) % 12
@@ -141,7 +141,11 @@ def test_close_style_keeps_the_rules(mode, text, start, fifth):
     try:
         steps = led(mode, text, "close", start, fifth)
     except ValueError as error:
-        assert "cannot be played in close position" in str(error) or "the seventh" in str(error)
+        refused = str(error)
+    else:
+        refused = ""
+    if refused:
+        assert "cannot be played in close position" in refused or "the seventh" in refused
         assert any(figure in text for figure in ("4/3", "4/2", "6/5")), "only figures bar the way"
         return
     for step in steps:
@@ -158,7 +162,7 @@ def test_close_style_keeps_the_rules(mode, text, start, fifth):
             assert set(chord) - set(got) <= {chord[2]}
         if step.harmony.inversion:
             assert got[0] == chord[step.harmony.inversion]
-    for a, b in zip(steps, steps[1:]):
+    for a, b in pairwise(steps):
         if len(a.notes) == len(b.notes):
             resolves(a, b, list(zip(a.notes, b.notes)))
 
@@ -288,7 +292,7 @@ def pairs_at_the_keyboard():
                 steps = led(mode, text, "keyboard", start, fifth)
             except ValueError:
                 continue
-            yield from ((text, a, b) for a, b in zip(steps, steps[1:]))
+            yield from ((text, a, b) for a, b in pairwise(steps))
 
 
 def test_the_bass_leaps_no_seventh_and_nothing_beyond_an_octave():

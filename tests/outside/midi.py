@@ -12,7 +12,7 @@ from pathlib import Path
 
 from music21 import midi as m21midi
 
-from workbook.engraving import engrave, lilypond, score
+from workbook.engraving import lilypond, score, shares
 
 BLOCK = r"""\midi { \context { \name "BoxRowAbove" \type "Performer_group" }
   \context { \name "BoxRowBelow" \type "Performer_group" }
@@ -33,7 +33,7 @@ def play(exercises: Sequence, folder: Path) -> list[dict[str, Played]]:
         score.score_source(exercise).rstrip().removesuffix("}") + BLOCK + "\n}"
         for exercise in exercises
     ]
-    (folder / "music.ly").write_text(engrave.source(texts, a_book=len(texts)), encoding="utf-8")
+    (folder / "music.ly").write_text(shares.source(texts, book_size=len(texts)), encoding="utf-8")
     subprocess.run(
         [lilypond.find(), "--loglevel=ERROR", "-dno-print-pages", "-o", "music", "music.ly"],
         cwd=folder,

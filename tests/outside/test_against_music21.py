@@ -49,7 +49,7 @@ def test_chords_and_numerals(key, numeral):
     kind = {"major": "major", "minor": "minor", "dominant seventh": "dominant"}[chord.quality]
     assert kind in (sounded.quality, sounded.commonName.split("-")[0].split(" ")[0])
     suffix = {"major": "", "minor": "m", "dominant seventh": "7"}[chord.quality]
-    plain = chord.name.replace("♯", "#").replace("♭", "b").replace("𝄪", "##").replace("𝄫", "bb")
+    plain = chord.symbol().replace("♯", "#").replace("♭", "b").replace("𝄪", "##").replace("𝄫", "bb")
     assert plain == other.root().name.replace("-", "b") + suffix
 
 

@@ -11,11 +11,11 @@ The chords reach the finder as music21 spells them, and the name follows from wh
 
 from collections import Counter
 
+from finder import analysis
 from music21 import key as m21key
 from music21 import roman as m21roman
 
 from workbook.music.cadences import cadence
-from workbook.music.finder import analysis
 from workbook.music.keys import Key
 from workbook.music.pitch import pitch
 

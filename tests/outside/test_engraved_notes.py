@@ -10,6 +10,7 @@ import drawn
 import pytest
 import reading
 
+from tests.key_json import items as key_items
 from workbook import build
 from workbook.exercises.families import FAMILIES
 from workbook.music.keys import parse_key
@@ -44,7 +45,7 @@ def read(folder, count: int, keys: str, seed: str = ""):
         f"student,template,keys\nPippa Marrowby,staves,{keys}\n", "utf-8"
     )
     where = build(folder / "roster.csv", folder / "out", template_dir=folder, seed=seed)[0].folder
-    items = json.loads((where / "key.json").read_text("utf-8"))["items"]
+    items = key_items(json.loads((where / "key.json").read_text("utf-8")))
     workbook, key = (drawn.pictures(where / f"{name}.pdf") for name in ("workbook", "answer-key"))
     return list(zip(items, workbook, key, strict=True))
 

@@ -11,9 +11,9 @@ from pathlib import Path
 
 import music21
 import pytest
+from finder import candidates
 from music21 import converter, corpus, roman
 
-from workbook.music.finder import candidates
 from workbook.music.keys import ALL_KEYS, Key
 from workbook.music.pitch import pitch
 

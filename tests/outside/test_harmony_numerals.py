@@ -7,14 +7,14 @@ chord symbols and chord inversions.
 from dataclasses import replace
 
 import pytest
+from finder import candidates, find, vocabulary
 from music21 import chord as m21chord
 from music21 import harmony as m21harmony
 from music21 import key as m21key
 from music21 import roman as m21roman
 from reading import theirs
 
-from workbook.music.chords import harmony, vocabulary
-from workbook.music.finder import candidates, find
+from workbook.music.chords import harmony
 from workbook.music.keys import ALL_KEYS
 
 KINDS = {
@@ -63,7 +63,7 @@ def test_chord_names(key):
     """Our chord name, read by music21's chord symbols, gives our notes."""
     for chord in vocabulary(key):
         name = (
-            chord.name.replace("♯", "#")
+            chord.symbol().replace("♯", "#")
             .replace("♭", "-")
             .replace("𝄪", "##")
             .replace("𝄫", "--")

@@ -3,6 +3,7 @@
 from itertools import cycle, islice, product
 from random import Random
 
+from workbook.builds.records import key_text
 from workbook.engraving.engrave import engrave
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import HANDS, Request
@@ -11,7 +12,6 @@ from workbook.pages.answer_list import lay_out_answers
 from workbook.pages.layout import lay_out
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
-from workbook.record.keyfile import key_text
 from workbook.studio.roster import Row
 from workbook.studio.templates import Template
 

@@ -19,6 +19,7 @@ from pypdf.generic import (
     TextStringObject,
 )
 
+from tests.key_json import items as key_items
 from workbook import build, cli
 from workbook.errors import CheckFailed
 from workbook.exercises.families import FAMILIES
@@ -46,7 +47,7 @@ def copy(sound, tmp_path):
 
 def blanks(folder):
     data = json.loads((folder / "key.json").read_text("utf-8"))
-    return [blank for item in data["items"] for blank in item["blanks"]]
+    return [blank for item in key_items(data) for blank in item["blanks"]]
 
 
 def first(folder, drawn=False):
@@ -119,7 +120,7 @@ def test_files_that_are_only_written_anew_are_sound(copy):
 
 def put(name, value, item=0, blank=None):
     def change(data):
-        one = data["items"][item]
+        one = key_items(data)[item]
         (one if blank is None else one["blanks"][blank])[name] = value
 
     return change
@@ -127,7 +128,7 @@ def put(name, value, item=0, blank=None):
 
 def shifted(by, blank=0):
     def change(data):
-        one = data["items"][0]["blanks"][blank]
+        one = key_items(data)[0]["blanks"][blank]
         one["rect"] = [value + by for value in one["rect"]]
 
     return change
@@ -135,9 +136,9 @@ def shifted(by, blank=0):
 
 RECORDS = {
     "a number skipped": (put("number", 7, 1), "must run from 1 without a gap"),
-    "no items": (lambda data: data.update(items=[], points=0), "numbered none"),
+    "no items": (lambda data: data.update(sections=[], points=0), "numbered none"),
     "points": (put("points", 4, 2), "add up to 37, not to 36"),
-    "a blank skipped": (put("id", "1.9", 0, 0), "must run from 1.1 without a gap"),
+    "a blank skipped": (put("id", "1.99", 0, 0), "must run from 1.1 without a gap"),
     "a blank on another page": (put("page", 3, 0, 0), "blank 1.1 is on page 3"),
     "an item on another page": (put("page", 2, 1), "are numbered"),
     "items out of order": (put("page", 3, 0), "its item begins on page 3"),
@@ -146,16 +147,24 @@ RECORDS = {
     "boxes that touch": (shifted(8, 1), "touch"),
     "a rectangle beside its box": (shifted(0.5), "no box is drawn where blank"),
     "another answer": (put("answer", "17", 0, 0), 'the answer is "17"'),
-    "a field left out": (lambda data: data["items"][0].pop("prompt"), "'prompt' is missing"),
-    "a size unknown": (lambda data: data.update(size="huge"), "'huge' is unknown"),
+    "a field left out": (
+        lambda data: key_items(data)[0].pop("prompt"),
+        '"prompt" is missing in item 1',
+    ),
+    "a size unknown": (lambda data: data.update(size="huge"), 'its size is "huge"'),
     "no number": (put("page", "one", 0), "cannot be read"),
     "another key code": (lambda data: data.update(code="ABC-DEF"), "key code ABC-DEF is not on"),
-    "another alternative": (put("also", ["17"], 0, 0), "the answers to item 1 are"),
-    "another fingering": (put("versions", ["1", "17"], 0, 0), "the versions of blank 1.1 are"),
+    "another alternative": (put("accept", ["17"], 0, 0), "the answers to item 1 are"),
+    "another fingering": (
+        lambda data: key_items(data)[0].update(
+            groups=[{"blanks": [1], "versions": [["17"], ["1"]]}]
+        ),
+        "first of the versions of group 1 of item 1",
+    ),
     "another paper": (lambda data: data.update(paper="a4"), "the page measures (612.0, 792.0)"),
     "a blank too many": (
-        lambda data: data["items"][0]["blanks"].append(
-            dict(data["items"][0]["blanks"][0], id="1.99")
+        lambda data: key_items(data)[0]["blanks"].append(
+            dict(key_items(data)[0]["blanks"][0], id="1.99")
         ),
         "boxes are drawn; key.json has",
     ),
@@ -353,7 +362,7 @@ def pages(folder):
 
 def label(folder):
     data = json.loads((folder / "key.json").read_text("utf-8"))
-    return data["items"][0]["prompt"].partition(". ")[0]
+    return key_items(data)[0]["prompt"].partition(". ")[0]
 
 
 def listed(folder):
@@ -402,7 +411,7 @@ SEEN = {
         A,
         1,
         lambda f: rectangle(first(f), b"1 g"),
-        "no answer is to be seen in blank 1.1",
+        "no answer shows in blank 1.1",
     ),
 }
 
@@ -418,13 +427,13 @@ def test_ink_is_found(copy, name):
 def test_music_written_in_the_workbook_is_seen(copy):
     blank = first(copy, drawn=True)
     damage.page(copy / W, blank["page"], damage.added(rectangle(blank, b"0 g")))
-    assert_found(check_folder(copy, True), f"the answer is to be seen in blank {blank['id']}", W)
+    assert_found(check_folder(copy, True), f"the answer shows in blank {blank['id']}", W)
 
 
 def test_an_answer_to_nothing_is_seen(copy):
     number = first(copy)["id"]
     damage.record(copy, put("answer", "", 0, 0))
-    assert_found(check_folder(copy, True), f"an answer is to be seen in blank {number}", A)
+    assert_found(check_folder(copy, True), f"an answer shows in blank {number}", A)
 
 
 def test_words_that_the_quick_reading_misses_are_seen(copy):
@@ -647,7 +656,7 @@ def test_a_student_may_be_called_like_a_foot(tmp_path):
         "ABC-DEF,first-steps,C major,page 1 of 2\n",
         "utf-8",
     )
-    build(roster, tmp_path / "out", paper=Paper("letter", "extra-large"))
+    build(roster, tmp_path / "out", size="extra-large")
     assert check_jobs(tmp_path / "out") == []
     assert [f for p in folders(tmp_path / "out") for f in check_folder(p, True)] == []
 
@@ -725,15 +734,15 @@ def test_a_folder_without_workbooks_is_told(tmp_path):
 
 
 def test_a_build_that_writes_something_wrong_leaves_the_old_files(tmp_path, monkeypatch):
-    from workbook.builds import workbooks
+    from workbook.builds import books
 
     roster = tmp_path / "roster.csv"
     roster.write_text("student,template,keys\nAda,first-steps,C major\n", "utf-8")
     build(roster, tmp_path / "out")
     before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
-    real = workbooks.key_text
+    real = books.key_text
     monkeypatch.setattr(
-        workbooks,
+        books,
         "key_text",
         lambda *args: real(*args).replace('"answer": "1"', '"answer": "2"', 1),
     )

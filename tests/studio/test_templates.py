@@ -261,7 +261,7 @@ def test_a_progression_in_numerals(tmp_path):
 @pytest.mark.parametrize(
     "lines, expected",
     [
-        ('numerals = "I H V9 I"', ['"H" is no Roman numeral', "has the figures 9"]),
+        ('numerals = "I H V9 I"', ['"H" is not a Roman numeral', "has the figures 9"]),
         ('numerals = ["short", "I", 5]', ["1 chord in a progression", 'write "full", "short"']),
         ("numerals = []", ["numerals is an empty list"]),
         ('numerals = "I V7/vii I"', ["has no dominant of its own"]),

@@ -1,96 +1,105 @@
-"""Tasks shared out to copies of this process, which end with them.
+"""Worker processes that share the writing of a build.
 
-In: functions without arguments. Out: what each returns, in order. A copy is made by
-``fork``, so that a task's data need not be sent to it; where the system has no safe
-``fork``, or there is little to do, the tasks are run here.
+In: functions that can be pickled, with their arguments. Out: what each returns, in
+order. The processes are started by a server without threads (``forkserver``; ``spawn``
+where there is none), so a build may run beside other threads. Few tasks are run here.
 """
 
 from __future__ import annotations
 
 import gc
 import multiprocessing
-import pickle
+import os
 import signal
-import sys
+import threading
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from types import TracebackType
+from typing import Generic, Self, TypeVar
 
 from workbook.errors import WorkbookError
 
-_LEAST = 4
-"""Tasks below which a copy costs more than it saves."""
+Result = TypeVar("Result")
+
+PRELOADED = "workbook.builds.books"
+"""What a worker needs, loaded once by the server that starts them."""
 
 
-class Tasks:
-    """Tasks under way in at most ``processes`` copies of this process.
+class Workers:
+    """At most ``processes`` worker processes; with fewer than two, tasks are run here.
 
-    Must be made while no other thread runs. Call ``results``, or ``end`` to give up.
+    Use as a context manager: at its end no worker is left, whatever happened.
     """
 
-    def __init__(self, tasks: Sequence[Callable[[], object]], processes: int):
-        self._tasks, self._copies = tasks, []
-        if processes < 2 or len(tasks) < _LEAST or sys.platform != "linux":
-            return
-        context = multiprocessing.get_context("fork")
-        for first in range(min(processes, len(tasks))):
-            here, there = context.Pipe(duplex=False)
-            copy = context.Process(target=_work, args=(tasks[first::processes], there), daemon=True)
-            copy.start()
-            there.close()
-            self._copies.append((copy, here))
+    def __init__(self, processes: int):
+        self._pool: ProcessPoolExecutor | None = None
+        if processes > 1:
+            context = multiprocessing.get_context(_method())
+            if hasattr(context, "set_forkserver_preload"):
+                context.set_forkserver_preload([PRELOADED])
+            self._pool = ProcessPoolExecutor(processes, context, _begin)
+            for _ in range(processes):  # they start while the first books are engraved
+                self._pool.submit(os.getpid)
 
-    def results(self) -> Iterator:
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        if self._pool:
+            # what a worker is writing it finishes: none writes once this returns
+            self._pool.shutdown(wait=True, cancel_futures=True)
+
+    def start(self, tasks: Sequence[Callable[[], Result]]) -> Tasks[Result]:
+        """Begin with ``tasks``; their results are had from what is returned."""
+        return Tasks(tasks, [self._pool.submit(task) for task in tasks] if self._pool else None)
+
+
+class Tasks(Generic[Result]):
+    """Tasks under way."""
+
+    def __init__(self, tasks: Sequence[Callable[[], Result]], futures: list[Future[Result]] | None):
+        self._tasks, self._futures = tasks, futures
+
+    def results(self) -> Iterator[Result]:
         """What each task returns, as soon as it is there.
 
-        Raises what the first failing task raised, and WorkbookError when a copy was ended.
+        Raises what the first failing task raised, and WorkbookError when a worker process
+        was terminated.
         """
-        if not self._copies:
+        if self._futures is None:
             for task in self._tasks:
                 yield task()
             return
-        try:
-            for number in range(len(self._tasks)):
-                _, answers = self._copies[number % len(self._copies)]
-                try:
-                    result, error = answers.recv()
-                except EOFError:
-                    raise WorkbookError(
-                        "a part of this program was ended from outside; "
-                        "nothing was written, run it again"
-                    ) from None
-                if error:
-                    raise error
-                yield result
-        finally:
-            self.end()
-
-    def end(self) -> None:
-        """End the copies, finished or not."""
-        for copy, answers in self._copies:
-            copy.terminate()
-            copy.join()
-            answers.close()
-        self._copies.clear()
+        for future in self._futures:
+            try:
+                yield future.result()
+            except BrokenProcessPool:
+                raise WorkbookError(
+                    "A worker process was terminated. Nothing was written; run the command again."
+                ) from None
 
 
-def _work(tasks: Sequence[Callable[[], object]], answers) -> None:
-    """What a copy does. Ctrl-C, which reaches it too, is for the first process to answer."""
+def _method() -> str:
+    methods = multiprocessing.get_all_start_methods()
+    return "forkserver" if "forkserver" in methods else "spawn"
+
+
+def _begin() -> None:
+    """Prepare a worker: Ctrl-C is the first process's to answer, and its end is the worker's."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    signal.signal(signal.SIGTERM, signal.SIG_DFL)
-    gc.freeze()  # what is the first process's is not looked through, nor copied for it
-    gc.set_threshold(10_000)  # a workbook is quickly made, and its waste soon gone with it
-    for task in tasks:
-        try:
-            answers.send((task(), None))
-        except Exception as error:
-            answers.send((None, _sendable(error)))
-            return
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+    gc.freeze()  # what was loaded stays to the end
+    gc.set_threshold(10_000)  # a workbook is quickly made, and its garbage soon gone with it
 
 
-def _sendable(error: Exception) -> Exception:
-    try:
-        if str(pickle.loads(pickle.dumps(error))) == str(error):
-            return error
-    except Exception:
-        pass
-    named = "" if isinstance(error, WorkbookError) else f"{type(error).__name__}: "
-    return WorkbookError(f"{named}{error}")
+def _end_with_parent() -> None:
+    parent = multiprocessing.parent_process()
+    if parent:
+        parent.join()
+        os._exit(1)

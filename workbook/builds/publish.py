@@ -69,14 +69,12 @@ def whole_file(target: Path) -> Iterator[BinaryIO]:
         target.parent.mkdir(parents=True, exist_ok=True)
         with half.open("wb") as file:
             yield file
-        os.replace(half, target)
+        half.replace(target)
     except OSError as error:
         raise OutputError(f"cannot write {target}: {error.strerror or error}") from None
     finally:
-        try:
+        with suppress(OSError):
             half.unlink(missing_ok=True)
-        except OSError:
-            pass
         for folder in made:
             _remove_if_empty(folder)
 
@@ -92,18 +90,18 @@ def _move(new: Path, target: Path, old: Path) -> None:
             final.parent.mkdir(parents=True, exist_ok=True)
             if final.exists():
                 backup.parent.mkdir(parents=True, exist_ok=True)
-                os.replace(final, backup)
-            os.replace(source, final)
+                final.replace(backup)
+            source.replace(final)
     except BaseException:
         for source, final, backup in reversed(begun):
             if backup.exists():
-                os.replace(backup, final)
+                backup.replace(final)
             elif not source.exists():
                 final.unlink(missing_ok=True)
                 _remove_if_empty(final.parent)
         raise
     with suppress(OSError):
-        os.replace(old, old.with_name("done"))  # from here on there is nothing to put back
+        old.replace(old.with_name("done"))  # from here on there is nothing to put back
 
 
 def _recover(target: Path) -> None:
@@ -116,7 +114,7 @@ def _recover(target: Path) -> None:
         for backup in sorted(path for path in old.rglob("*") if path.is_file()):
             final = target / backup.relative_to(old)
             final.parent.mkdir(parents=True, exist_ok=True)
-            os.replace(backup, final)
+            backup.replace(final)
         shutil.rmtree(folder, ignore_errors=True)
 
 
@@ -155,7 +153,5 @@ def _signals_held() -> Iterator[None]:
 
 
 def _remove_if_empty(folder: Path) -> None:
-    try:
+    with suppress(OSError):
         folder.rmdir()
-    except OSError:
-        pass

@@ -1,86 +1,139 @@
 """Study pages from keys and a template to PDF files.
 
-template + keys → plans → snippets → sheets → files, as for workbooks.
+keys + template → plans → exercises → snippets → pages → files, as for workbooks.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import Executor
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from workbook.builds.publish import staging
-from workbook.builds.workbooks import Progress
+from workbook.builds.workbooks import Progress, chosen_paper
+from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
-from workbook.fingering.conventions import Conventions
-from workbook.music.keys import Key
+from workbook.engraving.snippet import Snippet
+from workbook.fingering.conventions import Conventions, load, traditional
+from workbook.music.keys import Key, parse_keys
 from workbook.pages import render
 from workbook.pages.layout import lay_out_study
 from workbook.pages.paper import Paper
 from workbook.pdf.finished import FinishedPdf
 from workbook.pdf.join import Job
+from workbook.planning.plan import Plan
 from workbook.planning.study import study
 from workbook.studio.folders import safe
-from workbook.studio.templates import Template
+from workbook.studio.templates import Template, find, read_template, worded
+
+
+@dataclass(frozen=True)
+class _StudyPage:
+    key: Key
+    faded: int
+    plan: Plan
 
 
 def study_pages(
-    keys: Sequence[Key],
-    template: Template,
-    out: Path,
+    keys: str | Sequence[Key],
+    template: str | Template,
+    out: Path | str,
     *,
     faded: Iterable[int] = (0,),
-    fingering: Conventions | None = None,
-    paper: Paper = Paper("letter"),
+    template_dir: Path | str | None = None,
+    fingering: Path | str | None = None,
+    letters: str | None = None,
+    steps: str | None = None,
+    paper: str = "letter",
+    size: str = "normal",
+    punch: bool = False,
     progress: Progress | None = None,
+    cancel: Cancel | None = None,
     executor: Executor | None = None,
 ) -> list[Path]:
-    """Write a study page of every key into the folder ``out``, one for each share of
-    ``faded`` (percent of the answers taken out); with several, all in one file too.
+    """Write a study page of every key: each skill of a template, worked or partly open.
 
-    Raises EngraverMissing, EngravingError or OutputError with the old files untouched.
+    Args:
+        keys: Keys as a roster has them ("E major; A minor"), or ``Key`` values.
+        template: The name of a template, or one that has been read.
+        out: The folder to write into.
+        faded: Percents of the answers to take out (``planning.study.SHARES``), a page each.
+        template_dir: A folder with templates of the teacher's own.
+        fingering: A file of the teacher's own fingerings.
+        letters: Names of notes (see ``music.naming``) in place of the template's.
+        steps: Words for steps (see ``music.naming``) in place of the template's.
+        paper, size, punch, progress, cancel, executor: As for ``build``.
+
+    Returns:
+        The files; with more than one page the last has them all.
+
+    Raises:
+        ValueError: A key or another argument is not known.
+        InputError, EngraverMissing, EngravingError, OutputError, Cancelled: As for ``build``.
     """
+    form, cancel = chosen_paper(paper, size, punch), cancel or Cancel()
     tell = progress or (lambda step, done, of: None)
-    plans = [
-        (key, share, study(template, key, share, fingering)) for key in keys for share in faded
-    ]
-    exercises = [item.exercise for _, _, plan in plans for item in plan.items]
+    asked = parse_keys(keys) if isinstance(keys, str) else keys
+    if isinstance(template, str):
+        template = read_template(find(template, template_dir))
+    template = worded(template, letters, steps)
+    table = load(fingering) if fingering else traditional()
+    some = list(_plans(asked, template, tuple(faded), table))
     snippets = iter(
         engrave(
-            exercises,
-            lambda done, of: tell("Engraving", done, of),
-            line_width=paper.line_width,
+            [item.exercise for page in some for item in page.plan.items],
+            partial(tell, "Engraving"),
+            line_width=form.line_width,
             cache=Cache(folder()),
             executor=executor,
+            cancel=cancel,
         )
     )
-    written = []
-    with staging(out) as new:
+    target, written = Path(out), []
+    with staging(target) as new:
         together = new / f"{template.name}-all.pdf"
         with together.open("wb") as file:
             job = Job(file, f"Study pages: {template.title}", "workbook")
-            for done, (key, share, plan) in enumerate(plans):
-                tell("Writing", done, len(plans))
-                drawn = {item.number: next(snippets) for item in plan.items}
-                title = f"Study page: {template.naming.key(key)}, {template.title}"
-                title += f", {share} % to fill in" if share else ""
-                data = render.render(
-                    lay_out_study(plan, drawn, paper),
-                    render.WORKBOOK,
-                    paper.whole,
-                    title,
-                    "workbook",
-                )
-                ending = f"-{share}-out" if share else ""
-                name = key.ascii.replace("#", "-sharp").replace("b ", "-flat ").replace(" ", "-")
-                path = Path(safe(f"{name}-{template.name}{ending}") + ".pdf")
-                (new / path).write_bytes(data)
-                job.add_finished(FinishedPdf(data), paper.whole, title)
-                written.append(out / path)
+            for done, page in enumerate(some):
+                cancel.check()
+                tell("Writing", done, len(some))
+                title, data = _drawn(page, template, snippets, form)
+                name = _file_name(page, template)
+                (new / name).write_bytes(data)
+                job.add_finished(FinishedPdf(data), form.whole, title)
+                written.append(target / name)
             job.finish()
-        if len(plans) == 1:
+        if len(some) == 1:
             together.unlink()
         else:
-            written.append(out / together.name)
+            written.append(target / together.name)
     return written
+
+
+def _plans(
+    keys: Sequence[Key], template: Template, faded: Sequence[int], table: Conventions
+) -> Iterator[_StudyPage]:
+    for key in keys:
+        for share in faded:
+            yield _StudyPage(key, share, study(template, key, share, table))
+
+
+def _drawn(
+    page: _StudyPage, template: Template, snippets: Iterator[Snippet], paper: Paper
+) -> tuple[str, bytes]:
+    """The title and the PDF of a study page, which takes its snippets from ``snippets``."""
+    title = f"Study page: {template.naming.key(page.key)}, {template.title}"
+    title += f", {page.faded} % to fill in" if page.faded else ""
+    drawn = {item.number: next(snippets) for item in page.plan.items}
+    return title, render.render(
+        lay_out_study(page.plan, drawn, paper), render.WORKBOOK, paper.whole, title, "workbook"
+    )
+
+
+def _file_name(page: _StudyPage, template: Template) -> str:
+    key = page.key.ascii.replace("#", "-sharp").replace("b ", "-flat ").replace(" ", "-")
+    ending = f"-{page.faded}-out" if page.faded else ""
+    return safe(f"{key}-{template.name}{ending}") + ".pdf"

@@ -1,78 +1,52 @@
-"""From a roster to printed workbooks: the whole way in one place.
+"""From a roster to printed workbooks: the order of the steps.
 
-roster → plans → exercises → snippets → sheets → files, as DEVELOPERS.md draws it.
+roster → orders → plans → exercises → snippets → pages → files, as DEVELOPERS.md draws it.
 """
 
 from __future__ import annotations
 
-import csv
-import difflib
-import gc
-from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+import logging
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import Executor
-from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass, replace
+from contextlib import ExitStack
+from dataclasses import replace
 from functools import partial
-from itertools import chain, count
-from pathlib import Path, PurePath
+from pathlib import Path
 
-from workbook.builds.parallel import Tasks
+from workbook.builds.books import Book, Built, write_book
+from workbook.builds.orders import Order, orders
+from workbook.builds.parallel import Tasks, Workers
 from workbook.builds.publish import staging
+from workbook.builds.studio_files import PrintJobs, write_mark_sheet
+from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
-from workbook.engraving.snippet import Snippet
 from workbook.errors import CheckFailed, Finding, InputError, Problem
-from workbook.fingering import conventions
-from workbook.fingering.conventions import Conventions
+from workbook.exercises.model import Exercise
+from workbook.fingering.conventions import Conventions, load, traditional
 from workbook.marking.accepted import spelled
-from workbook.marking.mark_sheet import Marked, Marks, has_room, mark_sheet, typed
 from workbook.music.naming import LETTERS, STEPS
-from workbook.pages import render
-from workbook.pages.answer_list import answers, lay_out_answers
+from workbook.pages.answer_list import answers
 from workbook.pages.item import also
-from workbook.pages.layout import lay_out
-from workbook.pages.mark_sheet import lay_out_marks
-from workbook.pages.mark_sheet import size as marks_size
-from workbook.pages.paper import Paper
-from workbook.pdf.finished import FinishedPdf
-from workbook.pdf.join import Job
+from workbook.pages.paper import PAPERS, SIZES, Paper
 from workbook.planning import plan as planning
 from workbook.planning.exercise_pool import ExercisePool
-from workbook.planning.plan import Plan
-from workbook.preflight import ANSWER_KEY, ANSWERS, RECORD, WORKBOOK, check_folder
-from workbook.record.keyfile import key_text, said
-from workbook.studio.folders import folders
+from workbook.record.from_exercise import shared
 from workbook.studio.roster import Row, read_roster
 from workbook.studio.templates import worded
-from workbook.typesetting.text import unprintable
-
-ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
-MARKS = "mark-sheet"
-"""The studio's mark sheet, as ``.csv`` and ``.pdf``."""
-
-_SAID = (said, also, answers, spelled)
-"""What is made of an exercise alone, whoever is dealt it."""
-_AT_ONCE = 12
-"""Rows that are planned and engraved together: enough to keep every core busy."""
 
 Progress = Callable[[str, int, int], None]
 """Called with a step's name, how much of it is done, and how much there is."""
 
+_SHARED_TEXTS = (shared, also, answers, spelled)
+"""What is made of an exercise alone, once for all students who draw it."""
+_ROWS_AT_ONCE = 12
+"""Rows that are planned and engraved together: enough to keep every core busy."""
+_FEW_BOOKS = 8
+"""Books below which starting worker processes costs more than it saves."""
+_log = logging.getLogger(__name__)
 
-@dataclass(frozen=True)
-class Built:
-    """What was written for one roster row."""
-
-    student: str
-    title: str
-    folder: Path
-    items: int
-    points: int
-    pages: int
-    code: str
-    form: str
-    marked: Marked
+_Written = tuple[Built, tuple[Finding, ...]]
 
 
 def build(
@@ -81,293 +55,198 @@ def build(
     *,
     seed: str = "",
     students: Iterable[str] = (),
-    template_dir: Path | None = None,
-    fingering: Path | None = None,
+    template_dir: Path | str | None = None,
+    fingering: Path | str | None = None,
     letters: str | None = None,
     steps: str | None = None,
     forms: int = 1,
-    paper: Paper = Paper("letter"),
+    paper: str = "letter",
+    size: str = "normal",
+    punch: bool = False,
     grey: bool = False,
     progress: Progress | None = None,
+    cancel: Cancel | None = None,
     executor: Executor | None = None,
     processes: int = 1,
 ) -> list[Built]:
     """Build a workbook, an answer key and ``key.json`` for every row of ``roster``.
 
-    With ``students``, only theirs, and the files for the whole studio are left as they
-    are. ``fingering`` is a file of the teacher's own fingerings; ``letters`` and
-    ``steps`` (see ``music.naming``) stand over the templates' words; with more than one
-    of ``forms`` each row has so many workbooks, alike in all but their exercises, in
-    folders of their own; ``page`` has paper, size and punching; with ``grey`` the
-    answers are printed black. ``executor`` runs the LilyPond processes (threads of its
-    own if None); with more ``processes`` than one, copies of this process write the pages,
-    on Linux, for which no other thread may run. Rows are built a few at a time, so that
-    memory does not grow with their number. What is written is read again and checked,
-    without rendering it. ``progress`` is called with "Engraving" or "Writing", how much is
-    done and how much there is. Raises ValueError for arguments that cannot be, InputError
-    before anything is written, EngraverMissing, EngravingError, OutputError or CheckFailed
-    with the old files untouched.
+    What is written is read again and checked, without rendering it. Rows are built a few
+    at a time, so that memory does not grow with their number.
+
+    Args:
+        roster: A CSV file.
+        out: The folder to write into; other files there are left alone.
+        seed: Any word; another one gives other exercises.
+        students: Build only their rows, and leave the files for the whole studio alone.
+        template_dir: A folder with templates of the teacher's own.
+        fingering: A file of the teacher's own fingerings.
+        letters: Names of notes (see ``music.naming``) in place of the templates'.
+        steps: Words for steps (see ``music.naming``) in place of the templates'.
+        forms: Parallel versions of each row, 1 to 26, alike in all but their exercises.
+        paper: "letter" or "a4".
+        size: Of staff, text and boxes: "normal", "large" or "extra-large".
+        punch: Leave a wider margin at the binding.
+        grey: Print the answers black.
+        progress: Called with "Engraving" or "Writing", how much is done, how much there is.
+        cancel: Ends the build from another thread when it is set.
+        executor: Runs LilyPond's processes; threads of its own if None.
+        processes: Worker processes that write the pages, where there are enough of them.
+
+    Returns:
+        What was written, in the order of the students' names.
+
+    Raises:
+        ValueError: An argument has no such value.
+        InputError: Something is wrong in the roster, a template or the fingerings.
+        EngraverMissing: There is no LilyPond.
+        EngravingError: LilyPond could not draw an exercise.
+        CheckFailed: What was written is not as it should be.
+        OutputError: The files could not be put in place.
+        Cancelled: ``cancel`` was set.
+        Whichever is raised, the files in ``out`` are as they were.
     """
-    roster, out = Path(roster), Path(out)
-    students = [students] if isinstance(students, str) else list(students)
-    seed = str(seed)
-    for what, value, known in (("letters", letters, LETTERS), ("steps", steps, STEPS)):
-        if value is not None and value not in known:
-            raise ValueError(f"{what} cannot be {value!r}; they are {', '.join(known)}")
-    if not 1 <= forms <= planning.MOST_FORMS:
-        raise ValueError(f"forms cannot be {forms!r}; there are 1 to {planning.MOST_FORMS}")
-    if not isinstance(paper, Paper):
-        raise ValueError(f"page cannot be {paper!r}; write workbook.pages.paper.Paper(paper, size)")
-    tell = progress or (lambda step, done, of: None)
-    rows, table = _read(roster, template_dir, fingering)
-    _check_names(rows, roster)
-    where = folders(rows)
-    wanted = _wanted(rows, set(students), roster)
-    rows = tuple(replace(row, template=worded(row.template, letters, steps)) for row in rows)
-    copies = _copies(rows)
-    cache = Cache(folder())
-    built: list[Built] = []
-    findings: list[Finding] = []
-    with _heap_at_rest(), staging(out) as new, ExitStack() as stack:
-        jobs = []
-        if len(wanted) == len(rows):
-            for name, title in ((ALL_WORKBOOKS, "All workbooks"), (ALL_KEYS, "All answer keys")):
-                jobs.append(Job(stack.enter_context((new / name).open("wb")), title, "workbook"))
-
-        def take(tasks: Tasks) -> None:
-            for one, found in tasks.results():
-                built.append(one)
-                findings.extend(found)
-                for job, file in zip(jobs, (WORKBOOK, ANSWER_KEY)):
-                    pdf = FinishedPdf((new / one.folder.relative_to(out) / file).read_bytes())
-                    job.add_finished(pdf, paper.whole, f"{one.student}, {one.title}")
-                tell("Writing", len(built), len(wanted) * forms)
-
-        pool = ExercisePool()
-        under_way = Tasks((), 1)
-        stack.callback(lambda: under_way.end())
-        for start in range(0, len(wanted), _AT_ONCE):
-            some = wanted[start : start + _AT_ONCE]
-            plans = [
-                (where[index] / (f"form-{plan.form}" if plan.form else ""), plan)
-                for index in some
-                for plan in planning.plans(rows[index], seed, copies[index], table, forms, pool)
-            ]
-            exercises = [item.exercise for _, plan in plans for item in plan.items]
-            for exercise in exercises:  # here, so that all copies of the process have it
-                for make in _SAID:
-                    exercise.once(make)
-            snippets = iter(
-                engrave(
-                    exercises,
-                    lambda done, of: tell("Engraving", done, of),
-                    line_width=paper.line_width,
-                    cache=cache,
-                    executor=executor,
-                )
-            )
-            # while these are written, the next ones are engraved
-            take(under_way)
-            under_way = Tasks(
-                [
-                    partial(
-                        _write,
-                        plan,
-                        {item.number: next(snippets) for item in plan.items},
-                        paper,
-                        grey,
-                        new,
-                        place,
-                        out,
-                    )
-                    for place, plan in plans
-                ],
-                processes,
-            )
-        take(under_way)
-        if findings:
-            raise CheckFailed(
-                findings,
-                f"Nothing was written into {out}: what was made is not "
-                "as it should be. This is a fault of the program; please report "
-                "it with these lines.",
-            )
-        for job in jobs:
-            job.finish()
+    form = chosen_paper(paper, size, punch)
+    _check_arguments(letters, steps, forms)
+    source, target = Path(roster), Path(out)
+    rows, table = _read(source, template_dir, fingering)
+    chosen = [students] if isinstance(students, str) else list(students)
+    wanted = [
+        replace(one, row=replace(one.row, template=worded(one.row.template, letters, steps)))
+        for one in orders(rows, chosen, source.name)
+    ]
+    cancel = cancel or Cancel()
+    with staging(target) as new, ExitStack() as stack:
+        run = _Run(new, form, grey, str(seed), forms, table, progress, cancel, executor)
+        jobs = stack.enter_context(PrintJobs(new, form)) if len(wanted) == len(rows) else None
+        count = len(wanted) * forms
+        workers = stack.enter_context(Workers(processes if count >= _FEW_BOOKS else 1))
+        built: list[Built] = []
+        findings: list[Finding] = []
+        for book, found in run.books(wanted, workers):
+            cancel.check()
+            if jobs:
+                jobs.add(book)
+            built.append(replace(book, folder=target / book.folder.relative_to(new)))
+            findings += found
+            run.tell("Writing", len(built), count)
+        _report(findings, target)
         if jobs:
-            _write_marks([one.marked for one in built], paper.name, new, out)
-        tell("Writing", len(built), len(built))
+            jobs.finish()
+            write_mark_sheet([book.marked for book in built], form, new, target)
+        cancel.check()
+    _log.info("%d workbooks written into %s", len(built), target)
     return built
 
 
-@contextmanager
-def _heap_at_rest() -> Iterator[None]:
-    """What there is already is not looked through for waste while a build makes much new:
-    each time takes longer than to write a page.
-    """
-    if gc.get_freeze_count():
-        yield  # the caller does so
-        return
-    gc.freeze()
-    try:
-        yield
-    finally:
-        gc.unfreeze()
+class _Run:
+    """One build under way: what all its books have in common."""
+
+    def __init__(
+        self,
+        new: Path,
+        paper: Paper,
+        grey: bool,
+        seed: str,
+        forms: int,
+        table: Conventions,
+        progress: Progress | None,
+        cancel: Cancel,
+        executor: Executor | None,
+    ):
+        self._new, self._paper, self._grey = new, paper, grey
+        self._seed, self._forms, self._table = seed, forms, table
+        self._cancel, self._executor = cancel, executor
+        self._pool, self._cache = ExercisePool(), Cache(folder())
+        self.tell: Progress = progress or (lambda step, done, of: None)
+
+    def books(self, wanted: Sequence[Order], workers: Workers) -> Iterable[_Written]:
+        """Each book as it is written; while some are, the next ones are engraved."""
+        under_way: Tasks[_Written] | None = None
+        for start in range(0, len(wanted), _ROWS_AT_ONCE):
+            self._cancel.check()
+            books = self._engraved(wanted[start : start + _ROWS_AT_ONCE])
+            if under_way:
+                yield from under_way.results()
+            under_way = workers.start(
+                [partial(write_book, book, self._paper, self._grey, self._new) for book in books]
+            )
+        if under_way:
+            yield from under_way.results()
+
+    def _engraved(self, some: Sequence[Order]) -> list[Book]:
+        plans = [(order, plan) for order in some for plan in self._plans(order)]
+        exercises = [item.exercise for _, plan in plans for item in plan.items]
+        for exercise in exercises:  # here, so that every worker has them
+            _make_texts(exercise)
+        snippets = iter(
+            engrave(
+                exercises,
+                partial(self.tell, "Engraving"),
+                line_width=self._paper.line_width,
+                cache=self._cache,
+                executor=self._executor,
+                cancel=self._cancel,
+            )
+        )
+        return [
+            Book(
+                plan,
+                tuple(next(snippets) for _ in plan.items),
+                order.folder / f"form-{plan.form}" if plan.form else order.folder,
+            )
+            for order, plan in plans
+        ]
+
+    def _plans(self, order: Order) -> list[planning.Plan]:
+        return planning.plans(
+            order.row, self._seed, order.copy, self._table, self._forms, self._pool
+        )
+
+
+def _make_texts(exercise: Exercise) -> None:
+    for make in _SHARED_TEXTS:
+        exercise.once(make)
+
+
+def chosen_paper(paper: str, size: str, punch: bool) -> Paper:
+    """The paper in plain values. Raises ValueError for one that there is not."""
+    for what, value, known in (("paper", paper, PAPERS), ("size", size, SIZES)):
+        if value not in known:
+            raise ValueError(f"{what} cannot be {value!r}; choose one of {', '.join(known)}")
+    return Paper(paper, size, punch)
+
+
+def _check_arguments(letters: str | None, steps: str | None, forms: int) -> None:
+    for what, value, known in (("letters", letters, LETTERS), ("steps", steps, STEPS)):
+        if value is not None and value not in known:
+            raise ValueError(f"{what} cannot be {value!r}; choose one of {', '.join(known)}")
+    if not 1 <= forms <= planning.MOST_FORMS:
+        raise ValueError(f"forms cannot be {forms!r}; choose 1 to {planning.MOST_FORMS}")
 
 
 def _read(
-    roster: Path, template_dir: Path | None, fingering: Path | None
+    roster: Path, template_dir: Path | str | None, fingering: Path | str | None
 ) -> tuple[tuple[Row, ...], Conventions]:
     """Roster and fingerings, with the problems of both in one InputError."""
-    found, problems = [], []
-    for read in (
-        lambda: read_roster(roster, template_dir),
-        lambda: conventions.load(fingering) if fingering else conventions.traditional(),
-    ):
-        try:
-            found.append(read())
-        except InputError as error:
-            problems += error.problems
+    problems: list[Problem] = []
+    try:
+        rows = read_roster(roster, template_dir)
+    except InputError as error:
+        problems += error.problems
+    try:
+        table = load(fingering) if fingering else traditional()
+    except InputError as error:
+        problems += error.problems
     if problems:
         raise InputError(problems)
-    rows, table = found
     return rows, table
 
 
-def _write(
-    plan: Plan,
-    snippets: dict[int, Snippet],
-    paper: Paper,
-    grey: bool,
-    new: Path,
-    where: PurePath,
-    out: Path,
-) -> tuple[Built, list[Finding]]:
-    """Write the files of one plan below ``new``, and read them again."""
-    pages = lay_out(plan, snippets, paper)
-    row, name = plan.row, f"{plan.title}: {plan.row.student}"
-    place = new / where
-    place.mkdir(parents=True, exist_ok=True)
-    ready = [render.Ready(page) for page in pages]
-    for face, file, title in (
-        (render.WORKBOOK, WORKBOOK, name),
-        (render.ANSWER_KEY, ANSWER_KEY, f"{name} (answer key)"),
-    ):
-        (place / file).write_bytes(
-            render.render(ready, face, paper.whole, title, row.student, grey)
+def _report(findings: list[Finding], out: Path) -> None:
+    if findings:
+        raise CheckFailed(
+            findings,
+            f"Nothing was written into {out}: the new files are not as they should be. "
+            "This is a fault of the program; please report it with these lines.",
         )
-    (place / ANSWERS).write_bytes(
-        render.render(
-            lay_out_answers(plan, paper),
-            render.WORKBOOK,
-            paper.whole,
-            f"{name} (answers)",
-            row.student,
-        )
-    )
-    (place / RECORD).write_text(key_text(plan, pages, paper), encoding="utf-8", newline="\n")
-    marked = Marked(
-        row.student,
-        plan.title,
-        plan.code,
-        tuple((section.letter, section.title, section.points) for section in plan.sections),
-    )
-    return Built(
-        row.student,
-        plan.title,
-        out / where,
-        len(plan.items),
-        plan.points,
-        len(pages),
-        plan.code,
-        plan.form,
-        marked,
-    ), check_folder(place, False, where.as_posix())
-
-
-def _write_marks(books: list[Marked], paper: str, new: Path, out: Path) -> None:
-    """Write the mark sheet, with the marks that the one in ``out`` has for the same workbooks;
-    if it has others, too, it is kept beside the new one.
-    """
-    marks: Marks = {}
-    try:
-        before = (out / f"{MARKS}.csv").read_bytes()
-    except FileNotFoundError:
-        pass
-    else:
-        try:
-            marks = typed(before)
-            kept = has_room(marks, books)
-        except (ValueError, KeyError, csv.Error):
-            kept = False
-        if not kept:
-            names = (f"{MARKS}-before{number}.csv" for number in chain([""], count(-2, -1)))
-            name = next(name for name in names if not (out / name).exists())
-            (new / name).write_bytes(before)
-    (new / f"{MARKS}.csv").write_text(mark_sheet(books, marks), encoding="utf-8-sig", newline="")
-    (new / f"{MARKS}.pdf").write_bytes(
-        render.render(
-            lay_out_marks(books, paper),
-            render.WORKBOOK,
-            marks_size(paper),
-            "Mark sheet",
-            "workbook",
-        )
-    )
-
-
-def _copies(rows: tuple[Row, ...]) -> list[int]:
-    """For each row, how many before it are the same in all that a plan depends on."""
-    seen: Counter = Counter()
-    found = []
-    for row in rows:
-        same = (row.student, row.template.name, row.keys, row.title, row.seed)
-        found.append(seen[same])
-        seen[same] += 1
-    return found
-
-
-def _check_names(rows: tuple[Row, ...], roster: Path) -> None:
-    problems = []
-    for row in rows:
-        for what, words in (("name", row.student), ("title", row.title)):
-            missing = unprintable(words)
-            if missing:
-                listed = " ".join(sorted(missing))
-                problems.append(
-                    Problem(
-                        roster.name,
-                        f"row {row.row}",
-                        f"no font on this computer has these characters of the {what}: {listed};",
-                        "install a font that has them (fonts.md says which), or write the "
-                        f"{what} in other letters",
-                    )
-                )
-    if problems:
-        raise InputError(problems)
-
-
-def _wanted(rows: tuple[Row, ...], students: set[str], roster: Path) -> list[int]:
-    """Indices of the rows to build, in an order that the roster's does not change."""
-    names = {row.student for row in rows}
-    unknown = sorted(students - names)
-    if unknown:
-        problems = []
-        for name in unknown:
-            close = difflib.get_close_matches(name, sorted(names), n=1)
-            hint = f'did you mean "{close[0]}"?' if close else "write the name as the roster does"
-            problems.append(Problem(roster.name, "", f'there is no student "{name}";', hint))
-        raise InputError(problems)
-    picked = [i for i, row in enumerate(rows) if not students or row.student in students]
-    return sorted(
-        picked,
-        key=lambda i: (
-            rows[i].student.casefold(),
-            rows[i].student,
-            rows[i].title,
-            rows[i].template.name,
-            [key.ascii for key in rows[i].keys],
-            rows[i].seed or "",
-            i,
-        ),
-    )

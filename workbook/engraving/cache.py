@@ -1,19 +1,23 @@
-"""Snippets kept on disk between builds, each in a file named by its content.
+"""Snippets kept on disk between builds, each in a file named by what it shows.
 
-In: an address (see ``address``) and a snippet. Out: the snippet again. An entry is
-written beside its place and moved there, so that several builds may share the
-folder; one whose checksum is wrong is as good as none. What was used least
-recently goes first when the whole grows beyond its bound.
+In: an address (see ``address``) and a snippet. Out: the snippet again. An entry is written
+to a temporary file and moved into place, so that several builds may share the folder; an
+entry whose checksum is wrong is treated as missing. When the whole grows beyond its limit,
+the entries that were used least recently are removed.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
+import logging
 import os
+import re
 import tempfile
+import threading
 import time
 from collections import OrderedDict
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -27,9 +31,14 @@ SETTING = "WORKBOOK_CACHE"
 """The environment variable that names another folder for the cache."""
 MOST_BYTES = 256 * 1024 * 1024
 IN_MEMORY = 600
-"""Snippets that one build keeps at hand, some 5 KB each."""
+"""Snippets that one build keeps in memory, some 5 KB each."""
 _FRESH = 3600
-"""Seconds after which a use is noted anew; noting each would cost more than it tells."""
+"""Seconds: a use is recorded at most this often, which saves writes; a temporary file older
+than this is left over from a process that was ended."""
+_ENTRY = re.compile(r"[0-9a-f]/[0-9a-f]{63}\Z")
+_TEMPORARY = ".tmp"
+
+_log = logging.getLogger(__name__)
 
 
 def folder() -> Path:
@@ -42,19 +51,31 @@ def folder() -> Path:
     return Path(user_cache_dir("workbook", appauthor=False)) / "snippets"
 
 
+def engraving_modules() -> tuple[Path, ...]:
+    """The modules whose code decides how music is drawn: every one in this package, and
+    those that name keys and pitches.
+    """
+    here = Path(__file__).parent
+    music = here.parent / "music"
+    return (*sorted(here.glob("*.py")), music / "keys.py", music / "pitch.py")
+
+
 @lru_cache(maxsize=1)
 def engraving_version() -> str:
-    """A digest of the modules that decide how music is drawn: a change to one is a new version."""
-    text = b"".join(
-        Path(__file__).with_name(f"{module}.py").read_bytes()
-        for module in ("engrave", "glyphs", "ink", "rows", "score", "snippet", "line_breaks")
-    )
-    return hashlib.sha256(text).hexdigest()[:16]
+    """A digest of our code that decides how music is drawn: after any change of it, pictures
+    made before are not used.
+    """
+    digest = hashlib.sha256()
+    for module in engraving_modules():
+        digest.update(module.read_bytes())
+    return digest.hexdigest()[:16]
 
 
 def address(exercise: Exercise, lilypond: str, line_width: int) -> str:
-    """What tells one picture from another: the music and its rooms, the length of its
-    lines, the LilyPond version, ours. Nothing of student, number, page or answer is in it.
+    """What tells one picture from another, as 64 hexadecimal digits: the music and the space
+    kept for boxes, the length of its lines in millimetres, LilyPond's version and ours.
+
+    It holds nothing of student, number, page or answer.
     """
     content = (
         engraving_version(),
@@ -70,96 +91,124 @@ def address(exercise: Exercise, lilypond: str, line_width: int) -> str:
 
 @dataclass(frozen=True)
 class Size:
-    """How many snippets the cache holds and their bytes in all."""
+    """How many snippets the cache holds, and their total size in bytes."""
 
     snippets: int
     bytes: int
 
 
 class Cache:
-    """The snippets below one folder, at most ``most`` bytes of them.
+    """The snippets in one folder, at most ``most`` bytes of them. Threads may share it.
 
-    A folder that cannot be read or written is no error: then nothing is kept but
-    what is in memory.
+    A folder that cannot be read or written is not an error: snippets are then kept in memory
+    only.
     """
 
-    def __init__(self, place: Path, most: int = MOST_BYTES):
+    def __init__(self, place: Path, most: int = MOST_BYTES) -> None:
         self.place, self.most = place, most
-        self._near: OrderedDict[str, Snippet] = OrderedDict()
+        self._memory: OrderedDict[str, Snippet] = OrderedDict()
+        self._lock = threading.Lock()
 
     def get(self, name: str) -> Snippet | None:
-        """The snippet at an address, or None."""
-        found = self._near.get(name)
+        """The snippet at the address ``name``, or None."""
+        with self._lock:
+            found = self._memory.get(name)
         if found is None:
-            file = self._file(name)
-            try:
-                data = file.read_bytes()
-                if time.time() - file.stat().st_mtime > _FRESH:
-                    os.utime(file)
-            except OSError:
-                return None
-            found = _unpack(data)
-            if found is None:
-                return None
-        self._keep_near(name, found)
+            found = self._load(self._file(name))
+        if found is not None:
+            self._remember(name, found)
         return found
 
     def put(self, name: str, made: Snippet) -> None:
-        """Keep a snippet."""
-        self._keep_near(name, made)
-        file = self._file(name)
+        """Keep a snippet at the address ``name``."""
+        self._remember(name, made)
         try:
-            file.parent.mkdir(parents=True, exist_ok=True)
-            handle, beside = tempfile.mkstemp(dir=file.parent)
-            with os.fdopen(handle, "wb") as out:
-                out.write(_pack(made))
-            os.replace(beside, file)
-        except OSError:
-            pass
+            _write(self._file(name), _pack(made))
+        except OSError as error:
+            _log.info("a snippet could not be kept in %s: %s", self.place, error)
 
-    def _keep_near(self, name: str, made: Snippet) -> None:
-        self._near[name] = made
-        self._near.move_to_end(name)
-        if len(self._near) > IN_MEMORY:
-            self._near.popitem(last=False)
+    def _load(self, file: Path) -> Snippet | None:
+        try:
+            data = file.read_bytes()
+            if time.time() - file.stat().st_mtime > _FRESH:
+                os.utime(file)
+        except OSError:
+            return None
+        found = _unpack(data)
+        if found is None:
+            _log.info("%s is damaged and is not used", file)
+        return found
+
+    def _remember(self, name: str, made: Snippet) -> None:
+        with self._lock:
+            self._memory[name] = made
+            self._memory.move_to_end(name)
+            if len(self._memory) > IN_MEMORY:
+                self._memory.popitem(last=False)
 
     def _file(self, name: str) -> Path:
         return self.place / name[:1] / name[1:]
 
-    def _files(self) -> list[tuple[float, int, Path]]:
-        """Time of last use, bytes and path of every entry."""
-        found = []
+    def _entries(self) -> Iterator[tuple[float, int, Path]]:
+        """Time of last use, size in bytes, and path of every entry."""
         for file in self.place.glob("*/*"):
-            try:
-                told = file.stat()
-            except OSError:
-                continue
-            found.append((told.st_mtime, told.st_size, file))
-        return found
+            if _ENTRY.match(file.relative_to(self.place).as_posix()):
+                try:
+                    status = file.stat()
+                except OSError:
+                    continue  # another build has just removed it
+                yield status.st_mtime, status.st_size, file
 
     def size(self) -> Size:
-        files = self._files()
-        return Size(len(files), sum(size for _, size, _ in files))
+        sizes = [size for _, size, _ in self._entries()]
+        return Size(len(sizes), sum(sizes))
 
     def trim(self) -> None:
-        """Remove what was used least recently until a tenth of the bound is free."""
-        files = sorted(self._files())
-        total = sum(size for _, size, _ in files)
+        """Remove what was used least recently until a tenth of the limit is free, and the
+        temporary files of processes that were ended.
+        """
+        self._tidy()
+        entries = sorted(self._entries())
+        total = sum(size for _, size, _ in entries)
         if total <= self.most:
             return
-        for _, size, file in files:
+        for _, size, file in entries:
             if total <= 0.9 * self.most:
                 break
             file.unlink(missing_ok=True)
             total -= size
 
     def clear(self) -> Size:
-        """Remove every entry; says what there was."""
+        """Remove every entry; returns what there was."""
+        self._tidy()
         size = self.size()
-        for _, _, file in self._files():
+        for _, _, file in self._entries():
             file.unlink(missing_ok=True)
-        self._near.clear()
+        with self._lock:
+            self._memory.clear()
         return size
+
+    def _tidy(self) -> None:
+        for file in self.place.glob(f"*/*{_TEMPORARY}"):
+            try:
+                if time.time() - file.stat().st_mtime > _FRESH:
+                    file.unlink()
+            except OSError:
+                continue  # another build has just removed it
+
+
+def _write(file: Path, data: bytes) -> None:
+    """Write ``data`` so that ``file`` is never there in part."""
+    file.parent.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(suffix=_TEMPORARY, dir=file.parent)
+    temporary = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as out:
+            out.write(data)
+        temporary.replace(file)
+    except BaseException:
+        temporary.unlink(missing_ok=True)
+        raise
 
 
 def _pack(made: Snippet) -> bytes:
@@ -185,7 +234,7 @@ def _unpack(data: bytes) -> Snippet | None:
     if hashlib.sha256(body).digest() != check:
         return None
     end = 4 + int.from_bytes(body[:4], "big")
-    width, height, x, y, slots, lines, named, lengths = json.loads(body[4:end])
+    width, height, x, y, slots, lines, glyphs, lengths = json.loads(body[4:end])
     blobs = []
     for length in lengths:
         blobs.append(body[end : end + length])
@@ -198,6 +247,6 @@ def _unpack(data: bytes) -> Snippet | None:
         blobs[0],
         blobs[1],
         {Slot.parse(slot): tuple(rect) for slot, rect in slots.items()},
-        tuple(Glyph(name, tuple(box), outline) for (name, box), outline in zip(named, blobs[2:])),
+        tuple(Glyph(name, tuple(box), outline) for (name, box), outline in zip(glyphs, blobs[2:])),
         tuple(map(tuple, lines)),
     )

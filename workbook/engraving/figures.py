@@ -1,13 +1,14 @@
 """Figures drawn without LilyPond: keyboards, the circle of fifths, rows of boxes.
 
-In: an exercise with a figure. Out: a ``Snippet``, as for engraved music: drawing
-operators (ISO 32000-1, 8.5), the rooms of its boxes, and what the student shades.
-Measures in points. A piano's octave is drawn with black keys 0.6 of a white one
-wide and 0.63 as long, in their real places (from memory, measured on pianos).
+In: a figure. Out: a ``Snippet``, as for engraved music: drawing operators (ISO 32000-1,
+8.5), the space of its boxes, and what the student shades. Measures are in points. Black
+keys are 0.6 times as wide and 0.63 times as long as white ones and stand where they do on
+a piano (from memory, measured on pianos).
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import singledispatch
 from math import cos, pi, sin
 
@@ -20,23 +21,23 @@ from workbook.music.pitch import Pitch, is_black, semitone
 _WHITE_WIDTH, _WHITE_LENGTH = 21.0, 92.0
 _BLACK_WIDTH, _BLACK_LENGTH = 12.6, 58.0
 _BLACK_SHIFT = {1: -1.6, 3: 1.6, 6: -2.2, 8: 0.0, 10: 2.2}
-"""Points from the line between two white keys to a black key's middle, by pitch class."""
+"""Points from the line between two white keys to the middle of a black key, by pitch class."""
 _LEADER, _BOX_GAP = 16.0, 9.0
 _OUTER, _INNER, _RING = 138.0, 84.0, 111.0
 
 
 def draw(figure: Figure) -> Snippet:
-    """The figure's picture."""
+    """The picture of a figure."""
     return _draw(figure)
 
 
 @singledispatch
-def _draw(figure) -> Snippet:
+def _draw(figure: object) -> Snippet:
     raise TypeError(figure)
 
 
 def box_size(asks: str) -> tuple[float, float]:
-    """Width and height in points of a box."""
+    """Width and height of a box, in points."""
     width, height = BOX_SIZE[asks]
     return width * STAFF_SPACE, height * STAFF_SPACE
 
@@ -46,7 +47,7 @@ def _snippet(
     height: float,
     printed: list[str],
     slots: dict[Slot, Rect],
-    written: list[str] = [],
+    written: Sequence[str] = (),
 ) -> Snippet:
     return Snippet(
         width,
@@ -66,7 +67,7 @@ def _rect(x: float, y: float, width: float, height: float, paint: str) -> str:
 
 
 def _dot(x: float, y: float, radius: float, paint: str) -> str:
-    """A circle of four Bézier curves; 0.5523 of the radius is the usual handle."""
+    """A circle of four Bézier curves, their handles 0.5523 times the radius as usual."""
     k = 0.5523 * radius
     parts = [f"{x + radius:.2f} {y:.2f} m"]
     for (ax, ay), (bx, by) in (
@@ -84,7 +85,7 @@ def _dot(x: float, y: float, radius: float, paint: str) -> str:
 
 
 def key_rects(low: Pitch, high: Pitch) -> dict[int, Rect]:
-    """Each key's rectangle by its semitone, the lowest white key at the origin."""
+    """The rectangle of each piano key by its semitone, the lowest white key at the origin."""
     rects: dict[int, Rect] = {}
     x = 0.0
     for number in range(semitone(low), semitone(high) + 1):
@@ -103,9 +104,9 @@ def key_rects(low: Pitch, high: Pitch) -> dict[int, Rect]:
 
 
 def _spread(wanted: list[float], apart: float) -> list[float]:
-    """Places near the ``wanted`` ones, in their order and at least ``apart``.
+    """Numbers near the ``wanted`` ones, in the same order and at least ``apart``.
 
-    Groups that would touch share their places round their common middle.
+    Those that would be too close to each other are spread evenly about their mean.
     """
     groups: list[tuple[float, int]] = []  # the middle of each group and its size
     for middle in wanted:

@@ -1,8 +1,8 @@
-"""The glyphs of an engraving as outlines, so that a snippet needs no font of the run it came from.
+"""Glyphs of an engraving as outlines, so that a snippet needs no font of the run that made it.
 
 In: the fonts of a page that LilyPond drew (CFF: Adobe Technical Note 5176). Out:
-``Glyph`` values, named by their content: the same sign has the same name in
-every run, and goes into a file once.
+``Glyph`` values, named by their content: the same glyph has the same name in every run,
+and goes into a file once.
 """
 
 from __future__ import annotations
@@ -11,13 +11,24 @@ import hashlib
 import io
 import zlib
 from dataclasses import dataclass
+from typing import Any, Protocol
+
+
+class PdfDictionary(Protocol):
+    """What is used of a dictionary that pypdf has read. Its values are of any type, and pypdf
+    is imported only where something is missing from the cache.
+    """
+
+    indirect_reference: Any
+
+    def __getitem__(self, key: str, /) -> Any: ...
 
 
 @dataclass(frozen=True)
 class Glyph:
-    """An outline to be filled: path operators, compressed (zlib), and their box.
+    """An outline to be filled: path operators, compressed (zlib), and their bounding box.
 
-    Both in 1/1000 of the font size.
+    Both are in 1/1000 of the font size.
     """
 
     name: str
@@ -26,14 +37,14 @@ class Glyph:
 
 
 class Fonts:
-    """The fonts of a run's pages, each read once."""
+    """The fonts of one book's pages, each read once."""
 
-    def __init__(self):
+    def __init__(self) -> None:
         self._read: dict[int, _Font] = {}
 
-    def glyphs(self, font, string: bytes) -> list[tuple[float, Glyph | None]]:
+    def glyphs(self, font: PdfDictionary, string: bytes) -> list[tuple[float, Glyph | None]]:
         """Each glyph of a shown string with its distance from the string's start, in
-        font sizes; then the end of the string with None.
+        font sizes; last the end of the string, with None.
         """
         reference = font.indirect_reference.idnum
         if reference not in self._read:
@@ -42,7 +53,7 @@ class Fonts:
 
 
 class _Font:
-    def __init__(self, font):
+    def __init__(self, font: PdfDictionary) -> None:
         # late: a build that finds all its music in the cache reads no font
         from fontTools.cffLib import CFFFontSet
 
@@ -62,27 +73,28 @@ class _Font:
             from fontTools.agl import UV2AGL
 
             names = [UV2AGL[ord(letter)] for letter in string.decode("cp1252")]
-        x, placed = 0.0, []
+        x = 0.0
+        placed: list[tuple[float, Glyph | None]] = []
         for name in names:
             advance, glyph = self._glyph(name)
             placed.append((x, glyph))
             x += advance
         return [*placed, (x, None)]
 
-    def _glyph(self, sign: str) -> tuple[float, Glyph | None]:
-        if sign not in self._made:
-            charstring = self._charstrings[sign]
+    def _glyph(self, glyph_name: str) -> tuple[float, Glyph | None]:
+        if glyph_name not in self._made:
+            charstring = self._charstrings[glyph_name]
             outline, bounds = _drawn(charstring)
             name = "G" + hashlib.sha256(outline).hexdigest()[:10]
             x0, y0, x1, y1 = bounds or (0, 0, 0, 0)
             box = (int(x0) - 1, int(y0) - 1, int(x1) + 2, int(y1) + 2)
             glyph = Glyph(name, box, zlib.compress(outline, 9)) if outline else None
-            self._made[sign] = charstring.width / 1000, glyph
-        return self._made[sign]
+            self._made[glyph_name] = charstring.width / 1000, glyph
+        return self._made[glyph_name]
 
 
-def _drawn(charstring) -> tuple[bytes, tuple[float, float, float, float] | None]:
-    """Path operators (ISO 32000-1, 8.5.2) that fill a glyph, b"" for none; its bounds."""
+def _drawn(charstring: Any) -> tuple[bytes, tuple[float, float, float, float] | None]:
+    """Path operators (ISO 32000-1, 8.5.2) that fill a glyph, b"" for none; its bounding box."""
     from fontTools.pens.boundsPen import BoundsPen
     from fontTools.pens.recordingPen import RecordingPen
 

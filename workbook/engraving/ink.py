@@ -1,24 +1,25 @@
-"""Two faces of one engraving: what is printed, and what the student is to write.
+"""The two faces of an engraving: what is printed, and what the student is to write.
 
-In: the drawing operators of a page that LilyPond drew, in which what the student
-writes has the colour PEN. Out: the operators without it, those of it alone, and
-the glyphs that they draw in place of text. What is written takes the colour that
-is set when it is drawn. See ISO 32000-1, 8.2 (path and text
-objects), 8.6.8 (colour operators) and 9.4 (text objects).
+In: the drawing operators of a page that LilyPond drew, where what the student writes has
+the colour PEN. Out: the operators of what is printed, those of what is written, and the
+glyphs that they draw in place of text. What is written sets no colour: the answer key
+chooses it. See ISO 32000-1, 8.2 (path and text objects), 8.6.8 (colour operators) and 9.4
+(text objects).
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from workbook.engraving.glyphs import Fonts, Glyph
+from workbook.engraving.glyphs import Fonts, Glyph, PdfDictionary
 
 PEN = (0.52, 0.0, 0.08)
-"""Red, green, blue: a dark red, on a grey printer darker than the greyed rest."""
+"""Red, green, blue: a dark red; printed in grey, it is darker than what is greyed out."""
 
 _WORDS = re.compile(rb"\((?:\\.|[^\\)])*\)|<[0-9A-Fa-f\s]*>|\[|\]|[^\s\[\]<>()]+", re.DOTALL)
-# a whole path with what paints it, an operator after numbers alone, else a word
+# a whole path with the operator that paints it, an operator after numbers, or else a word
 _PARTS = re.compile(
     rb"((?:(?:-?[\d.]+\s+)*+(?:re|[mlcvyh])\s+)++)(f\*?|S)(?!\S)|"
     rb"((?:-?[\d.]+\s+)++)([a-zA-Z]+)(?!\S)|" + _WORDS.pattern,
@@ -26,85 +27,97 @@ _PARTS = re.compile(
 )
 _PAINTS = {b"f": "fill", b"f*": "fill", b"S": "stroke"}
 _PATH = frozenset((b"m", b"l", b"c", b"v", b"y", b"h", b"re"))
-_STATES = frozenset((b"q", b"Q", b"cm", b"w", b"J", b"j", b"d", b"M", b"rg", b"RG"))
+_STATES = frozenset((b"q", b"Q", b"cm", b"w", b"J", b"j", b"d", b"M"))
+_COLOURS = {b"rg": "fill", b"RG": "stroke"}
 _IGNORED = frozenset((b"gs", b"BT", b"ET"))
+
+
+_PEN = " ".join(f"{value:g}" for value in PEN).encode()
 
 
 @dataclass
 class Faces:
-    """What was read of a page: both faces and the glyphs by name.
-
-    Raises ValueError, when read, for an operator that LilyPond is not known to use.
-    """
+    """What was read of a page: the operators of both faces, and the glyphs by name."""
 
     printed: list[bytes] = field(default_factory=list)
     written: list[bytes] = field(default_factory=list)
     glyphs: dict[str, Glyph] = field(default_factory=dict)
 
 
-def read(content: bytes, page_fonts, fonts: Fonts) -> Faces:
-    """The faces of a page; ``page_fonts`` is its dictionary of fonts by name."""
-    faces = Faces()
-    colour = {"fill": b"0 0 0", "stroke": b"0 0 0"}
+def read(content: bytes, page_fonts: Mapping[str, PdfDictionary], fonts: Fonts) -> Faces:
+    """The faces of a page; ``page_fonts`` is its dictionary of fonts by name.
+
+    Raises ValueError for an operator that LilyPond is not known to use.
+    """
+    page = _Page(page_fonts, fonts)
     operands: list[bytes] = []
-    text = _Text(page_fonts, fonts, faces)
-
-    def face(paint: str) -> list[bytes]:
-        return faces.written if colour[paint] == _PEN else faces.printed
-
     for match in _PARTS.finditer(content):
         path, paint, numbers, word = match.groups()
         if paint:
-            face(_PAINTS[paint]).append(b" ".join([*operands, *path.split(), paint]))
+            page.paint(paint, [*operands, *path.split()])
             operands = []
             continue
         if word:
             operands += numbers.split()
         else:
             word = match[0]
-        if word[:1] in b"([]</" or word[:1].isdigit() or word[:1] in b"-.":
+        if word[:1] in b"([]</-." or word[:1].isdigit() or word in _PATH:
             operands.append(word)
             continue
-        if word in _PATH:
-            operands.append(word)
-            continue
+        page.operate(word, operands)
+        operands = []
+    return page.faces
+
+
+class _Page:
+    """The operators of a page, each given to the face that it belongs to."""
+
+    def __init__(self, page_fonts: Mapping[str, PdfDictionary], fonts: Fonts) -> None:
+        self.faces = Faces()
+        self._colour = {"fill": b"0 0 0", "stroke": b"0 0 0"}
+        self._text = _Text(page_fonts, fonts, self.faces)
+
+    def paint(self, word: bytes, operands: list[bytes]) -> None:
+        self._face(_PAINTS[word]).append(b" ".join([*operands, word]))
+
+    def operate(self, word: bytes, operands: list[bytes]) -> None:
         if word in _PAINTS:
-            face(_PAINTS[word]).append(b" ".join([*operands, word]))
+            self.paint(word, operands)
+        elif word in _COLOURS:
+            self._colour[_COLOURS[word]] = b" ".join(operands)
+            self.faces.printed.append(b" ".join([*operands, word]))
         elif word in _STATES:
-            if word in (b"rg", b"RG"):
-                colour["fill" if word == b"rg" else "stroke"] = b" ".join(operands)
             line = b" ".join([*operands, word])
-            faces.printed.append(line)
-            if word not in (b"rg", b"RG"):  # the answer key chooses the colour
-                faces.written.append(line)
-        elif word in text.OPERATORS:
-            text.take(word, operands, face("fill"))
+            self.faces.printed.append(line)
+            self.faces.written.append(line)
+        elif word in self._text.OPERATORS:
+            self._text.take(word, operands, self._face("fill"))
         elif word not in _IGNORED:
             raise ValueError(f"unknown drawing operator {word!r}")
-        operands = []
-    return faces
 
-
-_PEN = " ".join(f"{value:g}" for value in PEN).encode()
+    def _face(self, use: str) -> list[bytes]:
+        return self.faces.written if self._colour[use] == _PEN else self.faces.printed
 
 
 class _Text:
-    """Text operators turned into placed glyphs."""
+    """Text operators, turned into placed glyphs."""
 
     OPERATORS = frozenset((b"Tf", b"Tm", b"Td", b"Tj", b"TJ"))
 
-    def __init__(self, page_fonts, fonts: Fonts, faces: Faces):
+    def __init__(self, page_fonts: Mapping[str, PdfDictionary], fonts: Fonts, faces: Faces) -> None:
         self._page_fonts, self._fonts, self._faces = page_fonts, fonts, faces
-        self._font, self._size = None, 1.0
+        self._font: PdfDictionary | None = None
+        self._size = 1.0
         self._matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
         self._here = 0.0
 
     def take(self, word: bytes, operands: list[bytes], target: list[bytes]) -> None:
         if word == b"Tf":
-            self._font = self._page_fonts[operands[0].decode()].get_object()
+            self._font = self._page_fonts[operands[0].decode()]
             self._size = float(operands[1])
         elif word == b"Tm":
-            self._matrix, self._here = tuple(map(float, operands)), 0.0
+            a, b, c, d, e, f = map(float, operands)
+            self._matrix, self._here = (a, b, c, d, e, f), 0.0
         elif word == b"Td":
             self._move(float(operands[0]), float(operands[1]))
             self._here = 0.0
@@ -120,6 +133,8 @@ class _Text:
         self._matrix = (a, b, c, d, e + a * x + c * y, f + b * x + d * y)
 
     def _show(self, string: bytes, target: list[bytes]) -> None:
+        if self._font is None:
+            raise ValueError("text is shown before its font is chosen")
         a, b, c, d, e, f = self._matrix
         for offset, glyph in self._fonts.glyphs(self._font, string):
             x = self._here + offset * self._size

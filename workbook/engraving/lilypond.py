@@ -1,11 +1,12 @@
-"""LilyPond, the program: where it is, which version, how it is run. Nothing else knows.
+"""The LilyPond program: where it is, which version it is, how it is run. Nothing else knows.
 
-In: source text. Out: for each of its books the PDF's bytes and what the run printed.
+In: source text. Out: for each book of it the PDF's bytes and what the run printed.
 See the LilyPond usage manual, "Command-line usage".
 """
 
 from __future__ import annotations
 
+import logging
 import os
 import re
 import shutil
@@ -13,50 +14,51 @@ import subprocess
 import sys
 import tempfile
 import threading
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import IO, cast
 
+from workbook.cancel import Cancel
 from workbook.errors import EngraverMissing, EngravingError
 
 BOOK_END = '#(begin (display "@BOOK") (newline) (force-output))'
-"""Goes after each book of a source, and tells that its PDF is written."""
+"""Goes after each book of a source; LilyPond prints @BOOK once the book's PDF is written."""
 SETTING = "WORKBOOK_LILYPOND"
-"""The environment variable that names a LilyPond program to use."""
+"""The environment variable that names the LilyPond program to use."""
 OLDEST = (2, 24, 0)
+"""The oldest version that will do."""
 _INSTALL = {
     "darwin": "brew install lilypond",
     "linux": "sudo apt install lilypond",
     "win32": "winget install LilyPond.LilyPond",
 }
+_ARGUMENTS = (
+    "--loglevel=ERROR",
+    "-dbackend=cairo",
+    "--pdf",
+    "-dno-point-and-click",
+    "-o",
+    "music",
+    "-",
+)
+_ERRORS = "errors.txt"
 
-
-_RUNNING: set[subprocess.Popen] = set()
-_ENDED: set[int] = set()
-
-
-class Ended(Exception):
-    """The run was ended by ``end_runs``."""
-
-
-def end_runs() -> None:
-    """End every run under way in this process; each raises Ended where it was called."""
-    for process in tuple(_RUNNING):
-        _ENDED.add(process.pid)
-        process.kill()
+_log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True)
 class Run:
-    """What a run made of one book: the PDF and the lines it printed on standard output."""
+    """What a run made of one book: the PDF, and the lines printed on standard output."""
 
     pdf: bytes
     lines: tuple[str, ...]
 
 
 def find() -> Path:
-    """The program: the one that the setting names, the wheel's, or one on PATH.
+    """The program: the one that SETTING names, the one in the wheel, or one on PATH.
 
     Raises EngraverMissing with the command that installs it.
     """
@@ -92,101 +94,124 @@ def find() -> Path:
 def version(program: Path) -> str:
     """The program's version, such as ``"2.25.12"``.
 
-    Raises EngraverMissing when it does not run or is older than ``OLDEST``.
+    Raises EngraverMissing if it does not run or is older than ``OLDEST``.
     """
     try:
-        told = subprocess.run(
-            [program, "--version"], capture_output=True, text=True, timeout=60
+        output = subprocess.run(  # noqa: S603 - the program that the user named or installed
+            [program, "--version"], capture_output=True, text=True, timeout=60, check=False
         ).stdout
     except (OSError, subprocess.TimeoutExpired) as error:
         raise EngraverMissing(f"{program} does not run: {error}") from None
-    match = re.search(r"\b(\d+)\.(\d+)\.(\d+)\b", told)
+    match = re.search(r"\b(\d+)\.(\d+)\.(\d+)\b", output)
     if not match or tuple(map(int, match.groups())) < OLDEST:
         wanted = ".".join(map(str, OLDEST))
         raise EngraverMissing(
-            f"{program} is {told.splitlines()[0] if told else 'no LilyPond'}; "
+            f"{program} is {output.splitlines()[0] if output else 'not LilyPond'}; "
             f"version {wanted} or newer is needed"
         )
+    _log.debug("LilyPond %s at %s", match[0], program)
     return match[0]
 
 
 def run(
     source: str | Callable[[], str],
     seconds: float = 600,
-    each_line: Callable[[str], None] = lambda line: None,
+    each_line: Callable[[str], None] = lambda _line: None,
+    cancel: Cancel | None = None,
 ) -> Iterator[Run]:
-    """Engrave ``source`` in a folder of its own, which is gone afterwards; yields each book
-    as soon as it is written, while LilyPond goes on with the next.
+    """Engrave ``source`` in a temporary folder of its own. Yields each book as soon as it is
+    written, while LilyPond goes on with the next.
 
-    A function is called for the source while LilyPond starts. ``each_line`` is called with
-    every line of the report as it is printed. Raises EngraverMissing, Ended, or
-    EngravingError with LilyPond's own message, also when the run takes longer than
-    ``seconds``: then nothing of it is to be used.
+    If ``source`` is a function, it is called while LilyPond starts. ``each_line`` is called
+    with every line of the report as it is printed. Raises EngraverMissing; Cancelled when
+    ``cancel`` is cancelled, which ends the process; and EngravingError with LilyPond's own
+    message, also when the run takes longer than ``seconds``. After an error nothing that
+    was yielded is to be used.
     """
     program = find()
     version(program)
+    cancel = cancel or Cancel()
+    cancel.check()
     with tempfile.TemporaryDirectory(prefix="workbook-") as name:
         folder = Path(name)
-        with (folder / "errors.txt").open("wb") as errors:
-            process = subprocess.Popen(
-                [
-                    program,
-                    "--loglevel=ERROR",
-                    "-dbackend=cairo",
-                    "--pdf",
-                    "-dno-point-and-click",
-                    "-o",
-                    "music",
-                    "-",
-                ],
-                cwd=folder,
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                stderr=errors,
-                text=True,
-                encoding="utf-8",
-                errors="replace",
-            )
-        _RUNNING.add(process)
-        late = threading.Timer(seconds, process.kill)
-        late.start()
-        lines, pdf = [], folder / "music.pdf"
-        books = 0
-        try:
-            _feed(process, source if isinstance(source, str) else source())
-            for line in process.stdout:
-                line = line.rstrip("\n")
-                if line == "@BOOK" and pdf.is_file():
-                    yield Run(pdf.read_bytes(), tuple(lines))
-                    lines, books = [], books + 1
-                    pdf = folder / f"music-{books}.pdf"
-                else:
-                    lines.append(line)
-                    each_line(line)
-            process.wait()
-        except BaseException:
-            process.kill()
-            process.wait()
-            raise
-        finally:
-            timed_out = late.finished.is_set()
-            late.cancel()
-            late.join()  # a copy of this process may be made next, which no thread may see
-            process.stdout.close()
-            _RUNNING.discard(process)
-        if process.pid in _ENDED:
-            _ENDED.discard(process.pid)
-            raise Ended
-        if timed_out:
-            raise EngravingError(f"LilyPond did not finish within {seconds:g} seconds")
-        if process.returncode or not books:
-            said = (folder / "errors.txt").read_text("utf-8", "replace").strip()
-            raise EngravingError("LilyPond could not draw the music:\n" + said[-2000:])
+        process = _start(program, folder)
+        with cancel.on_cancel(process.kill):
+            yield from _books(process, source, folder, seconds, each_line, cancel)
 
 
-def _feed(process: subprocess.Popen, source: str) -> None:
+def _start(program: Path, folder: Path) -> subprocess.Popen[str]:
+    with (folder / _ERRORS).open("wb") as errors:
+        return subprocess.Popen(  # noqa: S603 - see above; the arguments are constant
+            [program, *_ARGUMENTS],
+            cwd=folder,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=errors,
+            text=True,
+            encoding="utf-8",
+            errors="replace",
+        )
+
+
+def _books(
+    process: subprocess.Popen[str],
+    source: str | Callable[[], str],
+    folder: Path,
+    seconds: float,
+    each_line: Callable[[str], None],
+    cancel: Cancel,
+) -> Iterator[Run]:
+    started, books = time.monotonic(), 0
+    late = threading.Timer(seconds, process.kill)
+    late.start()
+    printed = cast(IO[str], process.stdout)
     try:
-        with process.stdin:
-            process.stdin.write(source)
+        _feed(process, source if isinstance(source, str) else source())
+        for made in _read(printed, folder, each_line):
+            books += 1
+            yield made
+        process.wait()
+    except BaseException:
+        process.kill()
+        process.wait()
+        raise
+    finally:
+        timed_out = late.finished.is_set()
+        late.cancel()
+        late.join()  # this process may be forked next, when no other thread may be running
+        printed.close()
+    _log.debug(
+        "LilyPond process %d: %d books in %.2f s, exit code %s",
+        process.pid,
+        books,
+        time.monotonic() - started,
+        process.returncode,
+    )
+    cancel.check()
+    if timed_out:
+        raise EngravingError(f"LilyPond did not finish within {seconds:g} seconds")
+    if process.returncode or not books:
+        message = (folder / _ERRORS).read_text("utf-8", "replace").strip()
+        raise EngravingError("LilyPond could not draw the music:\n" + message[-2000:])
+
+
+def _feed(process: subprocess.Popen[str], source: str) -> None:
+    try:
+        with cast(IO[str], process.stdin) as pipe:
+            pipe.write(source)
     except BrokenPipeError:
-        pass  # it ended early, and has said why
+        pass  # it ended early; its message says why
+
+
+def _read(printed: IO[str], folder: Path, each_line: Callable[[str], None]) -> Iterator[Run]:
+    """The books of a run as they are finished; LilyPond numbers their files."""
+    lines: list[str] = []
+    books, pdf = 0, folder / "music.pdf"
+    for line in map(str.rstrip, printed):
+        if line == "@BOOK" and pdf.is_file():
+            yield Run(pdf.read_bytes(), tuple(lines))
+            books += 1
+            lines, pdf = [], folder / f"music-{books}.pdf"
+        else:
+            lines.append(line)
+            each_line(line)

@@ -1,8 +1,8 @@
-"""Where a line of music ends that is too long for the page.
+"""Where the lines of music end when the music is too long for one line.
 
-In: an exercise and how many lines it needs. Out: the columns after which a line
-ends, so that the lines are of about one length. Nothing stands apart that belongs
-together: a short measure is kept whole, and a box between two notes stays with the first.
+In: an exercise and how many lines it needs. Out: the columns after which a line ends, so
+that all lines are of about the same length. What belongs together stays together: a short
+measure is kept whole, and a box between two notes stays with the first.
 """
 
 from __future__ import annotations
@@ -10,11 +10,13 @@ from __future__ import annotations
 from workbook.exercises.model import Event, Exercise
 
 KEPT = 3
-"""Columns of a measure that is never broken."""
+"""Columns of the longest measure that is never broken."""
+_BAR_LINE = 0.6
+"""Columns by which a bar line may be farther from the ideal line end and still be chosen."""
 
 
 def may_break(exercise: Exercise) -> bool:
-    """Whether a measure is so long that a line may end within it."""
+    """Whether any measure is so long that a line may end within it."""
     return any(len(measure) > KEPT for measure in _measures(exercise.staves[0].events))
 
 
@@ -23,32 +25,34 @@ def parts(exercise: Exercise) -> int:
     return len(_parts(exercise.staves[0].events))
 
 
-def turns(exercise: Exercise, lines: int) -> tuple[int, ...]:
-    """The columns after which a line ends, for ``lines`` lines or the next number that all
-    parts can have alike; () where there are not so many places for it.
+def line_ends(exercise: Exercise, lines: int) -> tuple[int, ...]:
+    """The columns after which a line ends, beside those that the exercise asks for, for
+    ``lines`` lines or the next larger number that all parts can have alike.
+
+    () if the music cannot be broken in so many places.
     """
     events = exercise.staves[0].events
     each = -(-lines // parts(exercise))
-    places = _places(events)
+    allowed = _allowed(events)
     found: list[int] = []
     for first, last in _parts(events):
-        here = [column for column in places if first <= column < last]
+        left = [column for column in allowed if first <= column < last]
         for number in range(1, each):
-            ideal = first + number * (last - first + 1) / each - 1
-            after = [column for column in here if not found or column > found[-1]]
-            if not after:
+            left = [column for column in left if not found or column > found[-1]]
+            if not left:
                 return ()
-            # of two places as good, the one at a bar line
-            found.append(
-                min(
-                    after,
-                    key=lambda column: (
-                        abs(column - ideal) - 0.6 * bool(events[column].after),
-                        column,
-                    ),
-                )
-            )
+            ideal = first + number * (last - first + 1) / each - 1
+            found.append(_nearest(left, ideal, events))
     return tuple(found)
+
+
+def _nearest(columns: list[int], ideal: float, events: tuple[Event, ...]) -> int:
+    """The column nearest to ``ideal``, with some preference for bar lines."""
+
+    def distance(column: int) -> tuple[float, int]:
+        return abs(column - ideal) - _BAR_LINE * bool(events[column].after), column
+
+    return min(columns, key=distance)
 
 
 def _measures(events: tuple[Event, ...]) -> list[list[int]]:
@@ -61,17 +65,17 @@ def _measures(events: tuple[Event, ...]) -> list[list[int]]:
 
 
 def _parts(events: tuple[Event, ...]) -> list[tuple[int, int]]:
-    """First and last column of each part that stands on lines of its own."""
+    """First and last column of each part, which has lines of its own."""
     ends = [column for column, event in enumerate(events) if event.after == "break"]
     ends += [len(events) - 1] * (not ends or ends[-1] < len(events) - 1)
     return list(zip([0, *(end + 1 for end in ends)], ends))
 
 
-def _places(events: tuple[Event, ...]) -> list[int]:
+def _allowed(events: tuple[Event, ...]) -> list[int]:
+    """The columns after which a line may end."""
     found = []
     for measure in _measures(events):
-        inner = [
-            column for column in measure[:-1] if len(measure) > KEPT and events[column + 1].pitches
-        ]
-        found += [*inner, measure[-1]]
+        if len(measure) > KEPT:
+            found += [column for column in measure[:-1] if events[column + 1].pitches]
+        found.append(measure[-1])
     return found

@@ -1,7 +1,7 @@
-"""The rows of blanks round the staves: which there are, in what order, how large a box is.
+"""The rows of boxes above and below the staves: which there are, their order and box sizes.
 
-In: an exercise. Out: rows from top to bottom. All sizes in staff spaces (one
-staff space is 1.76 mm at normal size), so 3.2 is 5.6 mm and 3.7 is 6.5 mm.
+In: an exercise. Out: rows from top to bottom. All sizes are in staff spaces (one staff space
+is 1.76 mm at normal size): 3.2 is 5.6 mm and 3.7 is 6.5 mm.
 """
 
 from __future__ import annotations
@@ -41,35 +41,35 @@ BOX_SIZE = {
 }
 """Width and height of a box by what it asks, in staff spaces."""
 LONG = 4
-"""Characters of an answer that a common box holds; a row with a longer one has wide boxes."""
+"""The most characters of an answer in an ordinary box; a row with a longer one has wide ones."""
 _PRINTED = 2.8
-"""Staff spaces: the height of a row in which all is printed, so that nothing is written."""
+"""The height of a row in which everything is printed and nothing is written, in staff spaces."""
 STACK_GAP = 0.55
-"""Between boxes of one stack, in staff spaces."""
+"""The gap between boxes of one stack, in staff spaces."""
 
 NOTE_ROOM, NOTE_REACH = 7.0, 4.5
-"""The room for a note to be written: its width, and how far above and below the
-staff's middle line it reaches (two ledger lines), in staff spaces."""
+"""The space for a note to be written: its width, and how far it reaches above and below the
+middle line of the staff (two ledger lines), in staff spaces."""
 SIGNATURE_ROOM = 10.0
-"""Staff spaces that a key signature to be written has, whatever its size."""
+"""The width for a key signature to be written, whatever its size, in staff spaces."""
 _SIGN, _SIGN_GAP = 1.32, 1.2
-"""Staff spaces that a sign of a signature takes at most, and between the last and the
-room that is left (measured on what LilyPond draws)."""
+"""The most width that a sign of a signature takes, and the gap between the last sign and the
+space that is left, in staff spaces (measured on what LilyPond draws)."""
 
 _ABOVE = {"key": 0, "chord": 0, "figure": 1, "interval": 1, "triad": 1, "finger": 2, "cross": 2}
 
 
 ALIGN = {"cadence": 0.85}
-"""Where in the width of a box its note stands, -1 (left) to 1: 0 if not listed. The box for
-a cadence reaches back to the chord before."""
+"""Where in the width of a box its note is, from -1 (left) to 1; 0 if not listed. The box for a
+cadence reaches back to the chord before."""
 
 
 @dataclass(frozen=True)
 class Row:
-    """Boxes on one line: ``above`` or below the staff of ``hand``.
+    """Boxes on one line, ``above`` or below the staff of ``hand``.
 
-    ``stacks`` maps a column to the number of boxes there; ``long`` tells that an
-    answer needs a wide box, ``printed`` that nothing is to be written.
+    ``stacks`` maps a column to the number of boxes there; ``long`` means that an answer needs
+    a wide box, ``printed`` that nothing is to be written.
     """
 
     asks: str
@@ -117,7 +117,7 @@ def rows(exercise: Exercise) -> tuple[Row, ...]:
     asked = {
         (blank.asks, blank.hand) for blank in exercise.blanks if exercise.faded or not blank.given
     }
-    # a row that both staves have stands at its own staff: above the right hand's
+    # where both staves have the row, each has it at its own side: the right hand above
     built = [
         Row(
             asks,
@@ -141,9 +141,10 @@ def _is_above(asks: str, hand: str) -> bool:
 
 
 def box(blank: Blank, cell: tuple[float, float, float, float]) -> tuple[float, ...]:
-    """The blank's rectangle within the rectangle of its stack, in the units of ``cell``.
+    """The rectangle of a blank's box within ``cell``, the rectangle of its stack.
 
-    ``cell`` is (x0, y0, x1, y1) with y upwards; the lowest note has the lowest box.
+    ``cell`` is (x0, y0, x1, y1), in any unit, with y upwards; the lowest note has the lowest
+    box.
     """
     if blank.note is None:
         return cell
@@ -155,7 +156,9 @@ def box(blank: Blank, cell: tuple[float, float, float, float]) -> tuple[float, .
 
 
 def signature_place(cell: tuple[float, float, float, float], space: float) -> tuple[float, ...]:
-    """Where a signature is written: ``cell`` is the room to its right, ``space`` a staff space."""
+    """Where a signature is written; ``cell`` is the space kept to its right, ``space`` one staff
+    space in the same unit.
+    """
     signs = round(SIGNATURE_ROOM - (cell[2] - cell[0]) / space)
     reach = _SIGN * signs + _SIGN_GAP if signs else 0.0
     return (cell[0] - reach * space, *cell[1:])

@@ -1,16 +1,15 @@
-"""An exercise as LilyPond source, its notes written by abjad.
+r"""An exercise as LilyPond source, its notes written by abjad.
 
-In: an ``Exercise``. Out: the text of one ``\\score`` block. Nothing in it comes
-from the teacher's files: only pitches, clefs, keys and the names of slots.
-A box is an empty markup of fixed size: LilyPond keeps the room, the page draws
-the box, so that workbook and answer key share one picture. What the student
-writes on the staff is engraved in the colour PEN, by which ``ink`` takes it out
-of the workbook's picture.
+In: an ``Exercise``. Out: the text of one ``\score`` block. Nothing in it comes from the
+teacher's files, only pitches, clefs, keys and the names of slots. A box is an empty markup
+of fixed size: LilyPond keeps the space and the page draws the box, so that workbook and
+answer key share one picture. What the student writes on the staff is engraved in the colour
+PEN, by which ``ink`` separates it from what is printed.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cache, lru_cache
 
 import abjad
@@ -18,7 +17,7 @@ import abjad
 from workbook.engraving.ink import PEN
 from workbook.engraving.line_breaks import may_break
 from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, SIGNATURE_ROOM, Row, rows
-from workbook.exercises.model import Exercise, Slot, Staff
+from workbook.exercises.model import Event, Exercise, Slot, Staff
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, scientific
 
@@ -40,7 +39,7 @@ penColor = #(rgb-color {" ".join(map(str, PEN))})
             (make-filled-box-stencil (cons (- (car x) beyond) (+ (cdr x) beyond))
               (let ((y (* 0.5 (- (* away line) position)))) (cons (- y 0.1) (+ y 0.1))))))))))
 """
-    + r"""
+    r"""
 boxRow = \with {
     \consists "Text_engraver" \consists "Axis_group_engraver"
     \override TextScript.outside-staff-priority = ##f
@@ -59,7 +58,7 @@ boxRow = \with {
 }
 """
 )
-"""The settings that both kinds of row share; goes before the layout block."""
+"""Settings that both kinds of row share; goes before the layout block."""
 
 LAYOUT = r"""
   \override Score.AccidentalPlacement.right-padding = #0.3
@@ -82,7 +81,7 @@ LAYOUT = r"""
   \context { \Score \accepts "BoxRowAbove" \accepts "BoxRowBelow" \remove "Bar_number_engraver"
     \accidentalStyle Score.modern }
 """
-"""Shared by all scores of a run; goes into one top-level layout block."""
+"""Settings that all scores of a run share; goes into one top-level layout block."""
 
 
 @cache
@@ -92,23 +91,8 @@ def _pitch(p: Pitch) -> abjad.NamedPitch:
 
 @lru_cache(maxsize=4000)
 def _note(value: str, pitches: tuple[Pitch, ...], written: tuple[Pitch, ...], room: str) -> str:
-    """The source of a note, chord or skip, with the markup of the room that it keeps, or ""."""
-    duration = abjad.Duration(1, int(value))
-    if not pitches:
-        leaf = _skip(value)
-    elif len(pitches) == 1:
-        leaf = (
-            abjad.Note.from_duration_and_pitch(duration, _pitch(pitches[0]))
-            if hasattr(abjad.Note, "from_duration_and_pitch")
-            else abjad.Note(_pitch(pitches[0]), duration)
-        )
-    else:
-        named = [_pitch(p) for p in pitches]
-        leaf = (
-            abjad.Chord.from_duration_and_pitches(duration, named)
-            if hasattr(abjad.Chord, "from_duration_and_pitches")
-            else abjad.Chord(named, duration)
-        )
+    """The source of a note, chord or skip; ``room`` is the markup of the space it keeps, or ""."""
+    leaf = _leaf(value, pitches)
     if written:
         for pitch, head in zip(pitches, _heads(leaf)):
             if pitch in written:
@@ -116,7 +100,8 @@ def _note(value: str, pitches: tuple[Pitch, ...], written: tuple[Pitch, ...], ro
                     abjad.tweak(head, tweak)
     if room:
         abjad.attach(abjad.Markup(room), leaf, direction=abjad.UP)
-    return abjad.lilypond(leaf)
+    text: str = abjad.lilypond(leaf)
+    return text
 
 
 _PEN_TWEAKS = (
@@ -127,24 +112,43 @@ _PEN_TWEAKS = (
 )
 
 
-def _heads(leaf) -> list:
-    """A leaf's note heads, low to high: properties in older abjad, methods in newer."""
+# abjad 3.19 and later versions make leaves, and give their note heads, in different ways
+
+
+def _leaf(value: str, pitches: tuple[Pitch, ...]) -> abjad.Leaf:
+    named = [_pitch(p) for p in pitches]
+    duration = abjad.Duration(1, int(value))
+    if not named:
+        return _skip(value)
+    made: abjad.Leaf
+    if len(named) > 1:
+        make = getattr(abjad.Chord, "from_duration_and_pitches", None)
+        made = make(duration, named) if make else abjad.Chord(named, duration)
+    else:
+        make = getattr(abjad.Note, "from_duration_and_pitch", None)
+        made = make(duration, named[0]) if make else abjad.Note(named[0], duration)
+    return made
+
+
+def _skip(value: str) -> abjad.Leaf:
+    duration = abjad.Duration(1, int(value))
+    make = getattr(abjad.Skip, "from_duration", None)
+    made: abjad.Leaf = make(duration) if make else abjad.Skip(duration)
+    return made
+
+
+def _heads(leaf: abjad.Leaf) -> list[abjad.NoteHead]:
+    """A leaf's note heads, low to high."""
     one = isinstance(leaf, abjad.Note)
-    heads = leaf.note_head if one else leaf.note_heads
+    heads = getattr(leaf, "note_head" if one else "note_heads")
     heads = heads() if callable(heads) else heads
     return [heads] if one else list(heads)
 
 
-def _skip(value: str):
-    duration = abjad.Duration(1, int(value))
-    if hasattr(abjad.Skip, "from_duration"):
-        return abjad.Skip.from_duration(duration)
-    return abjad.Skip(duration)
-
-
 def _measures(staff: Staff) -> list[int]:
     """How many columns each measure has."""
-    counts, run = [], 0
+    counts: list[int] = []
+    run = 0
     for event in staff.events:
         run += 1
         if event.after:
@@ -159,31 +163,22 @@ def _key_signature(key: Key) -> str:
 
 
 def _room(kind: str, hand: str, column: int, width: float) -> str:
-    """The room on the staff in which the student writes."""
+    """The space on the staff in which the student writes."""
     return rf'\markup \slot #"{Slot(kind, hand, column)}" #{width:.2f} #{2 * NOTE_REACH}'
 
 
-def _staff(staff: Staff, exercise: Exercise, turns: Sequence[int], opening: Sequence[str]) -> str:
+def _staff(
+    staff: Staff, exercise: Exercise, line_ends: Sequence[int], opening: Sequence[str]
+) -> str:
     """The source of a staff that begins with ``opening``."""
     lines = [rf'\context Staff = "{staff.hand}"', "{", *opening]
-    clef, ottava, times = None, 0, _times(staff)
-    wide = _writes(exercise)
+    before, times, wide = _NOTHING, _times(staff), _writes(exercise)
     for column, event in enumerate(staff.events):
-        signature, room = event.signature, ""
-        if not column and not signature and exercise.signed:
-            signature = exercise.key
-        if event.clef != clef:
-            clef = event.clef
-            lines.append(rf'\clef "{clef}"')
-        if event.ottava != ottava:
-            ottava = event.ottava
-            lines.append(rf"\ottava #{ottava}")
-        if event.signature_written:
-            lines.append(r"\once \override Staff.KeySignature.color = #penColor")
-            rest = SIGNATURE_ROOM - abs(event.signature.fifths)
-            room = _room("signature", staff.hand, column, rest)
-        elif wide:  # printed notes, too, stand as far apart as written ones
-            room = _room("notes", staff.hand, column, NOTE_ROOM)
+        room = _note_room(staff.hand, column, event, wide)
+        signature = event.signature
+        if not column and exercise.signed:
+            signature = signature or exercise.key
+        lines += _changes(before, event)
         if signature:
             lines.append(_key_signature(signature))
         if column in times:
@@ -193,13 +188,41 @@ def _staff(staff: Staff, exercise: Exercise, turns: Sequence[int], opening: Sequ
         lines.append(_note(event.value, event.pitches, event.written, room))
         if event.after in ("|.", "||"):
             lines.append(rf'\bar "{event.after}"')
-        if event.after == "break" or column in turns:
+        if event.after == "break" or column in line_ends:
             lines.append(r"\break")
+        before = event
     return "\n".join([*lines, "}"])
 
 
+_NOTHING = Event((), "")
+"""What is before the first column."""
+
+
+def _note_room(hand: str, column: int, event: Event, wide: bool) -> str:
+    """The markup of the space that a signature or, if ``wide``, a note has to be written in;
+    "" for none.
+    """
+    if event.signature and event.signature_written:
+        rest = SIGNATURE_ROOM - abs(event.signature.fifths)
+        return _room("signature", hand, column, rest)
+    # printed notes are then as far apart as written ones
+    return _room("notes", hand, column, NOTE_ROOM) if wide else ""
+
+
+def _changes(before: Event, event: Event) -> Iterator[str]:
+    """The clef and octave line of ``event``, where ``before`` had others; the colour of a
+    signature that the student writes.
+    """
+    if event.clef != before.clef:
+        yield rf'\clef "{event.clef}"'
+    if event.ottava != before.ottava:
+        yield rf"\ottava #{event.ottava}"
+    if event.signature_written:
+        yield r"\once \override Staff.KeySignature.color = #penColor"
+
+
 def _times(staff: Staff) -> dict[int, str]:
-    """The time signatures by the column where they change; none is printed."""
+    """The time signatures, which are not printed, by the column where they change."""
     found, start, before = {}, 0, 0
     for count in _measures(staff):
         if count != before:
@@ -215,14 +238,14 @@ def _writes(exercise: Exercise) -> bool:
 
 
 def _lines_apart(exercise: Exercise) -> bool:
-    """Whether each line is a piece of its own: lines that no signature holds together."""
+    """Whether each line of music is a piece of its own, not bound to others by a signature."""
     return not exercise.signed and any(
         event.after == "break" for event in exercise.staves[0].events
     )
 
 
 _HEAD = 2.6
-"""Width of a whole note's ledger line, in staff spaces."""
+"""The width of a whole note's ledger line, in staff spaces."""
 
 
 def _space(width: float, height: float) -> str:
@@ -245,16 +268,17 @@ def _slot(row: Row, column: int) -> tuple[str, ...]:
 
 @lru_cache(maxsize=2000)
 def _cell(value: str, *rooms: tuple[str, ...]) -> str:
-    """The source of a skip that keeps ``rooms``: a markup each, and its tweaks."""
+    """The source of a skip that keeps the spaces ``rooms``: for each a markup and its tweaks."""
     skip = _skip(value)
     for markup, *tweaks in rooms:
         room = abjad.Markup(markup)
         abjad.attach(abjad.bundle(room, *tweaks) if tweaks else room, skip, direction=abjad.UP)
-    return abjad.lilypond(skip)
+    text: str = abjad.lilypond(skip)
+    return text
 
 
 def _row(row: Row, exercise: Exercise) -> str:
-    """The source of a row's context; many exercises have the same."""
+    """The source of a row's context, which many exercises share."""
     events = exercise.staves[0].events
     return _row_text(
         (row.asks, row.hand, row.above, row.long, row.printed),
@@ -276,13 +300,13 @@ def _row_text(
     for column, (value, sounds) in enumerate(columns):
         rooms: list[tuple[str, ...]] = []
         if between and sounds:
-            # boxes between the notes keep clear of the ledger lines, too
+            # boxes between the notes stay clear of the ledger lines, too
             rooms.append((_space(_HEAD, row.box[1]),))
         elif row.asks in ALIGN:
-            # boxes that reach back to the note before: each note keeps half the room
+            # boxes that reach back to the note before: each note keeps half the space
             rooms.append((_space(row.box[0] / 2, row.box[1]),))
         elif column not in row.stacks and 2 * len(row.stacks) > len(columns):
-            # a note that is not asked stands as far from the next as those that are
+            # a note that is not asked about is as far from the next as those that are
             rooms.append((_space(*row.box),))
         if column in row.stacks:
             rooms.append(_slot(row, column))
@@ -292,11 +316,11 @@ def _row_text(
     return f'\\context {context} = "{name}"\n{{\n' + "\n".join(cells) + "\n}"
 
 
-def score_source(exercise: Exercise, breaks: bool = False, turns: Sequence[int] = ()) -> str:
-    """The ``\\score`` block that draws the exercise's music and keeps room for its boxes.
+def score_source(exercise: Exercise, breaks: bool = False, line_ends: Sequence[int] = ()) -> str:
+    r"""The ``\score`` block that draws the exercise's music and keeps space for its boxes.
 
-    With ``breaks`` a line may end within a long measure, not only at bar lines; it
-    ends after each of the columns ``turns``.
+    With ``breaks`` a line may end within a long measure, and not only at bar lines; it ends
+    after each of the columns in ``line_ends``.
     """
     opening = []
     if breaks and may_break(exercise):
@@ -305,8 +329,8 @@ def score_source(exercise: Exercise, breaks: bool = False, turns: Sequence[int] 
         # each note shows its own accidental, whatever was written or printed before it
         opening.append(r"\accidentalStyle Score.forget")
     staves = [
-        _staff(staff, exercise, turns, () if place else opening)
-        for place, staff in enumerate(exercise.staves)
+        _staff(staff, exercise, line_ends, () if number else opening)
+        for number, staff in enumerate(exercise.staves)
     ]
     if len(staves) > 1:
         staves = [r"\new PianoStaff", "<<", *staves, ">>"]

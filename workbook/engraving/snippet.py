@@ -1,8 +1,8 @@
-"""Snippets: what LilyPond drew, cut to its ink, with the rooms it kept for boxes.
+"""Snippets: what LilyPond drew, cut to its ink, with the space it kept for boxes.
 
 In: LilyPond's PDF and the report that our ``page-post-process`` printed.
-Out: one ``Snippet`` per score. All measures in points (1/72 inch), with the
-origin at the lower left corner of the snippet.
+Out: one ``Snippet`` per score. All measures are in points (1/72 inch), with the origin at
+the lower left corner of the snippet.
 """
 
 from __future__ import annotations
@@ -13,20 +13,24 @@ import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING, cast
 
 from workbook.engraving import ink
-from workbook.engraving.glyphs import Fonts, Glyph
+from workbook.engraving.glyphs import Fonts, Glyph, PdfDictionary
 from workbook.engraving.lilypond import Run
 from workbook.errors import EngravingError
 from workbook.exercises.model import Slot
+
+if TYPE_CHECKING:
+    from pypdf import PageObject
 
 Rect = tuple[float, float, float, float]
 
 STAFF_SIZE = 20
 STAFF_SPACE = STAFF_SIZE / 4 * 72 / 72.27
-"""Points; LilyPond's own point is 1/72.27 inch."""
+"""Points (1/72 inch); LilyPond's own point is 1/72.27 inch."""
 PAGE_WIDTH, PAGE_HEIGHT, MARGIN = 190, 900, 10
-"""Millimetres: the paper that LilyPond draws a snippet on, before it is cut."""
+"""Millimetres: the paper on which LilyPond draws a snippet, before it is cut."""
 _MM = 72 / 25.4
 
 PAPER = rf"""
@@ -77,12 +81,12 @@ PAPER = rf"""
 class Snippet:
     """One engraved exercise, without numbers, boxes or answers.
 
-    ``printed`` is the page's drawing operators, compressed (zlib), to be moved by
-    ``-x, -y`` so that the cut comes to the origin; it draws ``glyphs`` as forms.
-    ``written`` is what the student writes on the staff, for the answer key alone
-    (b"" for nothing); ``slots`` maps a slot to the room of that
-    column's stack, relative to the snippet; ``lines`` has the foot and the top of
-    each line of music, from the top down.
+    ``printed`` are the page's drawing operators, compressed (zlib), to be moved by
+    ``-x, -y`` so that the lower left corner of the cut comes to the origin; they draw
+    ``glyphs`` as form XObjects. ``written`` is what the student writes on the staff, for the
+    answer key only (b"" for nothing). ``slots`` maps a slot to the space for
+    the boxes of its column, relative to the snippet. ``lines`` has the bottom and the top
+    of each line of music, from the top down.
     """
 
     width: float
@@ -97,7 +101,7 @@ class Snippet:
 
     @cached_property
     def name(self) -> str:
-        """A name for its content: snippets that draw alike have one."""
+        """A name for its content: snippets that draw the same have the same name."""
         cut = repr((self.x, self.y, self.width, self.height)).encode()
         return hashlib.sha256(cut + self.printed + self.written).hexdigest()[:12]
 
@@ -105,9 +109,9 @@ class Snippet:
 def read(run: Run, count: int) -> list[Snippet]:
     """The ``count`` snippets of a run, in its order.
 
-    Raises EngravingError when the report or the PDF has another number of pages.
+    Raises EngravingError if the report or the PDF has another number of pages.
     """
-    from pypdf import PdfReader  # late: needed for what the cache lacks
+    from pypdf import PdfReader  # late: needed only for what the cache lacks
 
     reports = _reports(run.lines)
     pages = PdfReader(io.BytesIO(run.pdf)).pages
@@ -131,12 +135,15 @@ def _reports(lines: Sequence[str]) -> list[list[list[str]]]:
     return found
 
 
-def _snippet(report: list[list[str]], page, fonts: Fonts) -> Snippet:
+def _snippet(report: list[list[str]], page: PageObject, fonts: Fonts) -> Snippet:
     left = MARGIN * _MM
     top = float(page.mediabox.height)
-    origin, inks, slots, lines = top, [], {}, []
+    origin = top
+    inks: list[Rect] = []
+    slots: dict[Slot, Rect] = {}
+    lines: list[tuple[float, float]] = []
     for words in report:
-        (*numbers,) = map(float, words[-4:])
+        numbers = map(float, words[-4:])
         if words[0] == "@LINE":
             origin = top - MARGIN * _MM - float(words[1]) * STAFF_SPACE
         x0, y0, x1, y1 = (n * STAFF_SPACE for n in numbers)
@@ -150,8 +157,11 @@ def _snippet(report: list[list[str]], page, fonts: Fonts) -> Snippet:
     pad = 1.0  # strokes are drawn half outside their extent
     x, y = min(r[0] for r in inks) - pad, min(r[1] for r in inks) - pad
     width, height = max(r[2] for r in inks) + pad - x, max(r[3] for r in inks) + pad - y
-    moved = {name: (r[0] - x, r[1] - y, r[2] - x, r[3] - y) for name, r in slots.items()}
-    faces = ink.read(page.get_contents().get_data(), page["/Resources"].get("/Font", {}), fonts)
+    contents = page.get_contents()
+    if contents is None:  # its truth value is that of its dictionary
+        raise EngravingError("LilyPond drew a page without contents")
+    resources = cast(dict[str, dict[str, PdfDictionary]], page["/Resources"])
+    faces = ink.read(contents.get_data(), resources.get("/Font", {}), fonts)
     return Snippet(
         round(width, 3),
         round(height, 3),
@@ -159,14 +169,19 @@ def _snippet(report: list[list[str]], page, fonts: Fonts) -> Snippet:
         round(y, 3),
         pack(faces.printed),
         pack(faces.written) if any(map(_paints, faces.written)) else b"",
-        {name: tuple(round(v, 3) for v in rect) for name, rect in moved.items()},
+        {slot: _moved(rect, x, y) for slot, rect in slots.items()},
         tuple(faces.glyphs[name] for name in sorted(faces.glyphs)),
         tuple((round(low - pad - y, 3), round(high + pad - y, 3)) for low, high in lines),
     )
 
 
+def _moved(rect: Rect, x: float, y: float) -> Rect:
+    x0, y0, x1, y1 = rect
+    return round(x0 - x, 3), round(y0 - y, 3), round(x1 - x, 3), round(y1 - y, 3)
+
+
 def pack(lines: Sequence[bytes]) -> bytes:
-    """Drawing operators as a snippet keeps them."""
+    """Drawing operators as a snippet keeps them: one a line, compressed."""
     return zlib.compress(b"\n".join(lines), 9)
 
 

@@ -9,7 +9,7 @@ from random import Random
 from workbook.exercises.model import SIDES, Blank, Event, Request, Staff
 from workbook.fingering import search
 from workbook.fingering.conventions import Finger, Fingers
-from workbook.fingering.reasons import chief, why
+from workbook.fingering.reasons import chief, reasons
 from workbook.music import scales
 from workbook.music.keys import Key, signature
 from workbook.music.naming import Naming
@@ -183,11 +183,11 @@ def run_blanks(
     for side, columns in sides.items():
         answers = fingers(side)
         row = list(finger_blanks(side, columns, ((f,) for f in answers)))
-        places = why(
+        found = reasons(
             [p for (p,) in columns], [f.finger for f in answers], side, request.naming.note
         )
         most = _WHYS // len(sides) + (side == "right" and len(sides) > 1)
-        for index, words in chief(places, most):
+        for index, words in chief(found, most):
             row[index] = replace(row[index], why=words)
         blanks += row
     return tuple(blanks)

@@ -1,1 +1,1 @@
-"""Which finger: the conventions as data, and how they are read."""
+"""Which finger plays which note: the conventions as data, and a search for the rest."""

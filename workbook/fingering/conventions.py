@@ -1,7 +1,7 @@
-"""Fingering conventions: the tables in ``templates/fingering``, asked by key and hand.
+"""Fingering conventions: the tables in ``templates/fingering``, looked up by key and hand.
 
-In: a key or chord, a hand, how many octaves. Out: one ``Finger`` per note, with
-the fingers of the accepted alternatives.
+In: a key or chord, a hand, a number of octaves. Out: a ``Finger`` for each note, with the
+fingers of the accepted alternatives.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ _SHIPPED = ("traditional.toml", "arpeggios.toml")
 @dataclass(frozen=True)
 class Finger:
     """The finger on one note, ``"1"`` to ``"5"``, in each accepted fingering of the run or
-    chord, the first choice first: the same place is the same fingering at each note.
+    chord, the first choice first; all notes have their fingerings in the same order.
     """
 
     versions: tuple[str, ...]
@@ -33,7 +33,7 @@ class Finger:
 
     @property
     def also(self) -> tuple[str, ...]:
-        """Others that are accepted."""
+        """The other fingers that are accepted."""
         return tuple(dict.fromkeys(d for d in self.versions if d != self.finger))
 
 
@@ -42,24 +42,24 @@ Fingers = tuple[Finger, ...]
 
 @dataclass(frozen=True, eq=False)
 class Conventions:
-    """A table of fingerings; two are the same only if they are one object.
+    """A table of fingerings; two tables are equal only if they are the same object.
 
-    Runs are fingered up and down again with the top note once, where nothing
-    else is said. Every method raises KeyError for what the table does not have.
+    Unless a method says otherwise, runs go up and down again, with the top note once. Every
+    method raises KeyError for what the table does not have.
     """
 
     entries: Entries
 
     def versions(self, subject: Subject, hand: str) -> tuple[str, ...]:
-        """The digits as the table has them, the first choice first."""
+        """The fingerings as the table has them, a digit a note, the first choice first."""
         return self.entries[subject, hand]
 
     def scale(self, key: Key, form: str, hand: str, octaves: int = 1) -> Fingers:
         """``14 * octaves + 1`` fingers.
 
-        Melodic minor comes down with the natural form's fingers, so a top note that
-        both share is fingered as it was reached. Its other versions differ one way, up or
-        down; two that differ either way go together.
+        Melodic minor comes down with the fingers of the natural form; the top note, which both
+        share, keeps the finger it was reached with. The first choice up is combined with each
+        choice down, and the first choice down with each choice up.
         """
         up = self._stretched(("scale", key, form), hand, octaves, 7)
         pairs = list(zip(up, up))
@@ -74,13 +74,15 @@ class Conventions:
 
     def contrary(self, key: Key, form: str, hand: str, octaves: int = 1) -> Fingers:
         """Fingers in contrary motion from one tonic: the right hand up and back, the left
-        hand down and back. Not for the melodic form, which has no one way down.
+        hand down and back. Not for the melodic form, which differs going down.
         """
         up = self._run(("scale", key, form), hand, octaves, 7)
         return up + up[-2::-1] if hand == "right" else up[::-1] + up[1:]
 
     def arpeggio(self, key: Key, hand: str, position: str = "root", octaves: int = 1) -> Fingers:
-        """``6 * octaves + 1`` fingers of the tonic arpeggio from its lowest note."""
+        """``6 * octaves + 1`` fingers of the tonic arpeggio, whose lowest note is that of
+        ``position``.
+        """
         up = self._run(("arpeggio", key, position), hand, octaves, 3)
         return up + up[-2::-1]
 
@@ -92,8 +94,8 @@ class Conventions:
     def chromatic(self, start: Pitch, hand: str, octaves: int = 1) -> Fingers:
         """``24 * octaves + 1`` fingers from ``start``, which may be any key of the piano.
 
-        Where the second finger's place comes first, the run may begin with the
-        thumb, if the next note does not need it.
+        A run that the table begins with another finger on a white key begins with the thumb,
+        unless the next note needs it; the table's own finger is accepted too.
         """
         digits = [
             self.versions(("chromatic",), hand)[0][(semitone(start) + step) % 12]
@@ -105,12 +107,12 @@ class Conventions:
         return _merge(up + up[-2::-1] for up in versions)
 
     def five_finger(self, hand: str) -> Fingers:
-        """Nine fingers: five neighbouring degrees up and down."""
+        """Nine fingers: five notes up and down."""
         up = _merge(self.versions(("five-finger",), hand))
         return up + up[-2::-1]
 
     def chord(self, shape: str, hand: str) -> Fingers:
-        """Fingers of a close chord, low to high; ``shape`` is a position or "v7-third"."""
+        """Fingers of a close chord from low to high; ``shape`` is a position or "v7-third"."""
         return _merge(self.versions(("chord", shape), hand))
 
     def _run(self, subject: Subject, hand: str, octaves: int, degrees: int) -> Fingers:
@@ -125,8 +127,8 @@ class Conventions:
 def stretch(two: str, hand: str, octaves: int, degrees: int) -> str:
     """A two-octave fingering of ``2 * degrees + 1`` notes over any number of octaves.
 
-    The end that the hand plays with its outer fingers (the right hand's top, the
-    left hand's bottom) is one note; the rest is repeated from the inside.
+    The note at the hand's outer end (the right hand's highest, the left hand's lowest) stands
+    once; the inner octave is repeated.
 
     >>> stretch("1231235", "right", 3, 3), stretch("5421421", "left", 1, 3)
     ('1231231235', '5421')
@@ -137,13 +139,13 @@ def stretch(two: str, hand: str, octaves: int, degrees: int) -> str:
 
 
 def _merge(versions: Iterable[str]) -> Fingers:
-    """One ``Finger`` a note from whole fingerings, the first choice first."""
+    """A ``Finger`` for each note, from fingerings of the whole, the first choice first."""
     return tuple(map(Finger, zip(*versions)))
 
 
 @lru_cache(maxsize=1)
 def traditional() -> Conventions:
-    """The conventions that come along."""
+    """The conventions that are shipped with the program."""
     entries: Entries = {}
     for name in _SHIPPED:
         entries |= read_entries(shipped() / "fingering" / name)
@@ -151,7 +153,7 @@ def traditional() -> Conventions:
 
 
 def load(path: Path | str) -> Conventions:
-    """The conventions that come along with the entries of a teacher's file over them.
+    """The shipped conventions, with the entries of a teacher's file in place of theirs.
 
     Raises InputError with everything that is wrong in the file.
     """

@@ -1,19 +1,21 @@
-"""The TOML of fingerings: entries read and checked, one by one and all together.
+"""The TOML files of fingerings: entries are read, and checked one by one and together.
 
-In: a file such as ``templates/fingering/traditional.toml``, which describes the
-format at its head. Out: a table from what an entry is about to its fingerings.
+In: a file such as ``templates/fingering/traditional.toml``, whose head describes the format.
+Out: a table from what an entry is about to its fingerings.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
+from typing import Literal
 
 from workbook.errors import InputError, Problem
 from workbook.inputs.messages import said, short, suggestion
 from workbook.inputs.toml_table import Note, Table, in_order, key_lines, read_toml
 from workbook.music.chords import TRIAD_POSITIONS
-from workbook.music.keys import parse_key
+from workbook.music.keys import Key, parse_key
 from workbook.music.pitch import pitch, semitone
 from workbook.music.scales import MINOR_FORMS, forms
 
@@ -21,17 +23,22 @@ HANDS = ("right", "left")
 SHAPES = ("root", "1st", "2nd", "v7-third")
 SEVENTHS = ("dominant", "diminished")
 
-Subject = tuple
+Subject = (
+    tuple[Literal["scale", "arpeggio"], Key, str]
+    | tuple[Literal["seventh"], str, int]
+    | tuple[Literal["chord"], str]
+    | tuple[Literal["chromatic", "five-finger"]]
+)
 """What an entry is about: ``("scale", key, form)``, ``("arpeggio", key, position)``,
-``("seventh", kind, semitone)`` with the root's semitone above C (0 to 11),
+``("seventh", kind, semitone)`` with the root's semitones above C (0 to 11),
 ``("chord", shape)``, ``("chromatic",)``, ``("five-finger",)``."""
 
 Entries = dict[tuple[Subject, str], tuple[str, ...]]
-"""Subject and hand to fingerings, the first choice first; a digit a note, low to high."""
+"""From subject and hand to fingerings, the first choice first; a digit a note, low to high."""
 
 
 def read_entries(path: Path) -> Entries:
-    """The entries of a file. Raises InputError with every problem of the file."""
+    """The entries of a file. Raises InputError with every problem in the file."""
     problems: list[Problem] = []
 
     def note(line: int | None, what: str, instead: str = "") -> None:
@@ -48,7 +55,7 @@ def read_entries(path: Path) -> Entries:
     return entries
 
 
-def _entries(text: str, data: dict, note: Note) -> Entries:
+def _entries(text: str, data: dict[str, object], note: Note) -> Entries:
     entries: Entries = {}
     top = key_lines(text)
     for name, tables in data.items():
@@ -94,7 +101,9 @@ def _entry(kind: str, table: Table, entries: Entries) -> None:
         for subject in subjects if fingerings else ():
             if (subject, hand) in entries:
                 table.wrong(
-                    hand, f"{_said(subject)}, {hand} hand, is there twice", "keep one of the two"
+                    hand,
+                    f"{_describe(subject)}, {hand} hand, is there twice",
+                    "keep one of the two",
                 )
             entries[subject, hand] = fingerings
 
@@ -107,7 +116,7 @@ def _fingerings(table: Table, hand: str, length: int) -> tuple[str, ...]:
     if hand not in table.values:
         if also:
             table.wrong(
-                f"also_{hand}", f"also_{hand} stands without {hand}", f"write {hand} as well"
+                f"also_{hand}", f"also_{hand} is given without {hand}", f"write {hand} as well"
             )
         return ()
     found = [(hand, table.values[hand]), *((f"also_{hand}", value) for value in also)]
@@ -123,7 +132,7 @@ def _sound(table: Table, key: str, value: object, length: int) -> bool:
         table.wrong(
             key, f"{key} has {len(value)} digits", f"write {length}, from the lowest note up"
         )
-    elif any(a == b for a, b in zip(value, value[1:])):
+    elif any(a == b for a, b in pairwise(value)):
         table.wrong(
             key, f"{key} has the same finger on two neighbouring notes", "give each its own"
         )
@@ -132,12 +141,12 @@ def _sound(table: Table, key: str, value: object, length: int) -> bool:
     return False
 
 
-def _keys(table: Table) -> list:
+def _keys(table: Table) -> list[Key]:
     if "keys" not in table.values:
         table.wrong("", '"keys" is missing', 'write for example keys = ["C major", "A minor"]')
         return []
     values = table.values["keys"]
-    found = []
+    found: list[Key] = []
     for value in values if isinstance(values, list) else [values]:
         try:
             found.append(parse_key(value if isinstance(value, str) else said(value)))
@@ -148,7 +157,7 @@ def _keys(table: Table) -> list:
 
 def _scales(table: Table) -> list[Subject]:
     asked = table.some("forms", ("major", *MINOR_FORMS), ())
-    found = []
+    found: list[Subject] = []
     for key in _keys(table):
         usable = [form for form in forms(key) if not asked or form in asked]
         if not usable:
@@ -169,14 +178,16 @@ def _arpeggios(table: Table) -> list[Subject]:
 def _sevenths(table: Table) -> list[Subject]:
     kind = table.one("kind", SEVENTHS)
     roots = table.values.get("roots")
-    found = []
+    found: list[Subject] = []
     if roots is None:
         table.wrong("", '"roots" is missing', 'write for example roots = ["G", "Bb"]')
     for value in roots if isinstance(roots, list) else [roots] if roots is not None else ():
         try:
             found.append(("seventh", kind, semitone(pitch(f"{value}4")) % 12))
         except ValueError:
-            table.wrong("roots", f"{said(value)} is no note", 'write a note such as "F#" or "Bb"')
+            table.wrong(
+                "roots", f"{said(value)} is not a note", 'write a note such as "F#" or "Bb"'
+            )
     return found
 
 
@@ -185,19 +196,19 @@ def _chords(table: Table) -> list[Subject]:
     return [("chord", shape)] if shape else []
 
 
-_KINDS: dict[str, tuple] = {
+_KINDS: dict[str, tuple[Callable[[Table], list[Subject]], tuple[str, ...], int]] = {
     "scale": (_scales, ("keys", "forms"), 15),
     "arpeggio": (_arpeggios, ("keys", "position"), 7),
     "seventh": (_sevenths, ("kind", "roots"), 9),
     "chord": (_chords, ("shape",), 3),
-    "chromatic": (lambda table: [("chromatic",)], (), 12),
-    "five-finger": (lambda table: [("five-finger",)], (), 5),
+    "chromatic": (lambda _table: [("chromatic",)], (), 12),
+    "five-finger": (lambda _table: [("five-finger",)], (), 5),
 }
-"""By kind of entry: what finds its subjects, its own keys, how many digits it has."""
+"""For each kind of entry: what finds its subjects, its own keys, its number of digits."""
 
 
-def _said(subject: Subject) -> str:
-    """``"C major"``, ``"A minor, harmonic"``, ``"v7-third"``: which entry is meant."""
+def _describe(subject: Subject) -> str:
+    """An entry for a message: ``"C major"``, ``"A minor, harmonic"``, ``"v7-third"``."""
     name, *parts = subject
     if name == "seventh":
         return f"a {parts[0]} seventh of this root"

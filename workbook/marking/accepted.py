@@ -25,12 +25,18 @@ _SIGNS = str.maketrans({"♯": "#", "♭": "b", "𝄪": "##", "𝄫": "bb"})
 class Answered(Protocol):
     """What is read of a blank; ``column`` counts from 0. See ``model.Blank``."""
 
-    asks: str
-    hand: str
-    column: int
-    answer: str
-    also: tuple[str, ...]
-    versions: tuple[str, ...]
+    @property
+    def asks(self) -> str: ...
+    @property
+    def hand(self) -> str: ...
+    @property
+    def column(self) -> int: ...
+    @property
+    def answer(self) -> str: ...
+    @property
+    def also(self) -> tuple[str, ...]: ...
+    @property
+    def versions(self) -> tuple[str, ...]: ...
 
 
 class Spelling(NamedTuple):
@@ -134,7 +140,7 @@ def _tell_words(
         return
     kind = _kind(asks, base, rest)
     if asks == "chord":  # the root is said once, and a space more or less says nothing
-        long = len(commonprefix([base, *rest]))
+        long = len(commonprefix([base, *rest]))  # noqa: RUF071  # of letters
         ends = dict.fromkeys(name[long:].strip() for name in rest if name.replace(" ", "") != base)
         rest = [
             base[:long] + (" " * (len(rest[0]) > long and rest[0][long] == " ")) + next(iter(ends)),
@@ -275,7 +281,7 @@ def _kind(asks: str, base: str, rest: list[str]) -> tuple:
     """What spellings on other notes or of other numbers have in common."""
     names = [base, *rest]
     if asks in ("chord", "key", "major", "minor", "repair"):
-        long = len(commonprefix([name.casefold() for name in names]))
+        long = len(commonprefix([name.casefold() for name in names]))  # noqa: RUF071  # of letters
         root = base[:long]
         names = [("=" if name[:long] == root else "~") + name[long:] for name in names]
     elif asks == "count":

@@ -1,14 +1,12 @@
 """Cadences: the name of the close that the last two chords of a phrase make.
 
-Authentic (perfect or imperfect) and half cadences as Open Music Theory,
-"Classical cadence types", defines them; plagal and deceptive: common practice,
-no source.
+Authentic and half cadences are defined as in Open Music Theory, "Classical cadence types";
+plagal and deceptive: common practice, no source.
 """
 
 from __future__ import annotations
 
 from workbook.music.chords import Harmony
-from workbook.music.pitch import Pitch, alteration, letter, semitone
 
 CADENCES = ("authentic", "half", "plagal", "deceptive")
 
@@ -18,13 +16,14 @@ OTHER_NAMES = {
     "plagal": (),
     "deceptive": ("interrupted", "broken"),
 }
-"""Other names for the same cadence, many of them British: common practice, no source."""
+"""Other names of each cadence, many of them British: common practice, no source."""
 
 
 def cadence(before: Harmony, last: Harmony) -> str | None:
-    """One of ``CADENCES``, or None for two chords that make none.
+    """One of ``CADENCES``, or None for two chords that make no cadence.
 
-    A half cadence ends on the triad of V in root position, whatever precedes it.
+    A half cadence ends on the triad of V in root position, after any chord that is not a
+    dominant of the key.
     """
     if last.target:
         return None
@@ -40,23 +39,6 @@ def cadence(before: Harmony, last: Harmony) -> str | None:
     if before.degree == 5 and dominant and last.degree == 6 and not last.inversion:
         return "deceptive"
     return None
-
-
-def perfect(
-    before: tuple[Harmony, tuple[Pitch, ...]], last: tuple[Harmony, tuple[Pitch, ...]]
-) -> bool:
-    """Whether an authentic cadence is perfect: V or V7 to I, both in root position,
-    with the tonic in the highest voice. The pitches are all that sound.
-    """
-    (first, _), (end, notes) = before, last
-    top, tonic = max(notes, key=semitone), end.root(4)
-    return (
-        cadence(first, end) == "authentic"
-        and first.degree == 5
-        and not first.inversion
-        and not end.inversion
-        and (letter(top), alteration(top)) == (letter(tonic), alteration(tonic))
-    )
 
 
 def _dominant(chord: Harmony) -> bool:

@@ -1,10 +1,10 @@
 """Chords in a key: their notes, names, Roman numerals and inversions.
 
-A degree bears the triad or seventh chord that the mode gives it; in minor the
-chords on 5 and the diminished one on 7 have the leading tone raised, III has
-not (Open Music Theory, "Triads and seventh chords"; its entry for the seventh
-chord on 7 in minor lists the notes of a diminished seventh). Applied dominants
-are chords on 5 or 7 of the key of another triad ("Applied chords", same book).
+Each degree has the triad and the seventh chord that the mode gives it. In minor the chords
+on 5 and the diminished ones on 7 have the raised leading tone; III has not (Open Music
+Theory, "Triads and seventh chords"; its entry for the seventh chord on 7 in minor lists the
+notes of a diminished seventh). Applied dominants are chords on 5 or 7 of the key of another
+triad ("Applied chords", same book).
 """
 
 from __future__ import annotations
@@ -66,14 +66,10 @@ _SEVENTHS = {
     },
 }
 _RAISED = {"diminished", "half-diminished seventh", "diminished seventh"}
-_APPLIED = {
-    5: ("major", "dominant seventh"),
-    7: ("diminished", "half-diminished seventh", "diminished seventh"),
-}
 
 
 def qualities(mode: str, degree: int, seventh: bool) -> tuple[str, ...]:
-    """Names of the qualities that stand on a degree, the mode's own one first."""
+    """The names of the qualities found on a degree, the mode's own first."""
     words = (_SEVENTHS if seventh else _TRIADS)[mode][degree].split()
     return tuple(f"{word} seventh" if seventh else word for word in words)
 
@@ -82,10 +78,9 @@ def qualities(mode: str, degree: int, seventh: bool) -> tuple[str, ...]:
 class Harmony:
     """A chord in a key.
 
-    ``degree`` is 1 to 7; ``quality`` a name of ``QUALITIES``; ``inversion`` 0 to
-    2, or 3 for a seventh chord. ``target`` is the numeral of the triad to which
-    an applied dominant belongs ("V" in V7/V), then ``degree`` counts in that
-    triad's key; else "".
+    ``degree`` is 1 to 7; ``quality`` a name in ``QUALITIES``; ``inversion`` 0 to 2, or 3 for a
+    seventh chord. ``target`` is the numeral of the triad to which an applied dominant belongs
+    ("V" in V7/V), and ``degree`` then counts in the key of that triad; otherwise it is "".
     """
 
     key: Key
@@ -99,7 +94,7 @@ class Harmony:
         return QUALITIES[self.quality]
 
     def root(self, octave: int) -> Pitch:
-        """The root above (or on) the tonic of ``octave``."""
+        """The root, on or above the tonic in ``octave``."""
         return self.tones(octave)[0]
 
     def tones(self, octave: int) -> tuple[Pitch, ...]:
@@ -107,7 +102,7 @@ class Harmony:
         return _tones(self, octave)
 
     def close(self, octave: int) -> tuple[Pitch, ...]:
-        """Close position with the note of the inversion lowest."""
+        """Close position, with the bass note of the inversion lowest."""
         return inversion(self.tones(octave), self.inversion)
 
     @property
@@ -150,7 +145,7 @@ class Harmony:
     def other_symbols(
         self, note_name: Callable[[Pitch], str] = note_name, bass: bool = False
     ) -> tuple[str, ...]:
-        """Other spellings of the name that a marker accepts."""
+        """Other spellings of the chord name that are accepted when marking."""
         slash = self._slash(note_name) if bass else ""
         root, main = note_name(self.root(4)), self.symbol(note_name, bass)
         return tuple(
@@ -163,20 +158,6 @@ class Harmony:
 
     def _slash(self, note_name: Callable[[Pitch], str]) -> str:
         return f"/{note_name(self.tones(4)[self.inversion])}" if self.inversion else ""
-
-    @property
-    def name(self) -> str:
-        """The chord name without its bass note: ``F♯m``, ``E♭``, ``G7``."""
-        return self.symbol()
-
-    @property
-    def other_names(self) -> tuple[str, ...]:
-        return self.other_symbols()
-
-    @property
-    def slash_name(self) -> str:
-        """The chord name with the bass note of an inversion: ``C/E``."""
-        return self.symbol(bass=True)
 
 
 def _plain(name: str) -> str:
@@ -201,7 +182,7 @@ def _tones(chord: Harmony, octave: int) -> tuple[Pitch, ...]:
 
 
 def _form(chord: Harmony) -> str:
-    """The form of the scale in which the root stands."""
+    """The form of the scale that the root comes from."""
     if not chord.key.minor:
         return "major"
     return "melodic" if chord.degree in (6, 7) and chord.quality in _RAISED else "natural"
@@ -209,15 +190,15 @@ def _form(chord: Harmony) -> str:
 
 @cache
 def harmony(key: Key, numeral: str) -> Harmony:
-    """The chord a numeral asks for, in the case that the key's mode gives it.
+    """The chord that a numeral asks for, with the quality that the key's mode gives it.
 
-    ``"I"`` in a minor key is ``i``, ``"ii6"`` is ``ii°6``, ``"V"`` stays major;
-    ``"v"``, ``"VII"`` and ``"III+"`` are read as written in minor and are V,
-    vii° and iii in major. Raises ValueError with a sentence for the teacher.
+    ``"I"`` in a minor key is ``i``, ``"ii6"`` is ``ii°6``, ``"V"`` stays major; ``"v"``,
+    ``"VII"`` and ``"III+"`` are taken as written in minor, and are V, vii° and iii in major.
+    Raises ValueError with a message for the teacher.
     """
     written = numerals.parse(numeral)
     if written.target:
-        return _applied(key, written)
+        return _applied(key, written, written.target)
     own = qualities(key.mode, written.degree, written.seventh)
     other = qualities("major" if key.minor else "minor", written.degree, written.seventh)
     if any(_fits(written, name) for name in (own[0], other[0])):
@@ -228,7 +209,7 @@ def harmony(key: Key, numeral: str) -> Harmony:
         name = own[0]  # the sign is often left out: vii for vii°
     else:
         raise ValueError(
-            f'"{numeral}" is no chord of a major or minor key; write {_instead(key, written)}'
+            f'"{numeral}" is not a chord of a major or minor key; write {_instead(written)}'
         )
     return Harmony(key, written.degree, name, written.inversion)
 
@@ -238,7 +219,7 @@ def _fits(written: numerals.Written, quality: str) -> bool:
     return kind.upper == written.upper and kind.sign == written.sign
 
 
-def _instead(key: Key, written: numerals.Written) -> str:
+def _instead(written: numerals.Written) -> str:
     found = []
     for mode in ("major", "minor"):
         name = qualities(mode, written.degree, written.seventh)[0]
@@ -246,8 +227,8 @@ def _instead(key: Key, written: numerals.Written) -> str:
     return " or ".join(dict.fromkeys(found))
 
 
-def _applied(key: Key, written: numerals.Written) -> Harmony:
-    goal = harmony(key, written.target.text)
+def _applied(key: Key, written: numerals.Written, target: numerals.Written) -> Harmony:
+    goal = harmony(key, target.text)
     if goal.degree == 1 or goal.quality not in ("major", "minor"):
         raise ValueError(
             f'"{written.text}": in {key.mode} keys {goal.numeral} has no dominant of '
@@ -262,7 +243,7 @@ def _applied(key: Key, written: numerals.Written) -> Harmony:
     loose = written.degree == 7 and not written.upper and written.sign != "+"
     if not name or not (loose or _fits(written, name)):
         raise ValueError(
-            f'"{written.text}" is no dominant; write V, V7, vii° or vii°7 before the slash'
+            f'"{written.text}" is not a dominant; write V, V7, vii° or vii°7 before the slash'
         )
     return Harmony(key, written.degree, name, written.inversion, goal.numeral)
 
@@ -273,33 +254,6 @@ def _targets(key: Key) -> str:
     return ", ".join(names[:-1]) + " or " + names[-1]
 
 
-def vocabulary(key: Key) -> tuple[Harmony, ...]:
-    """Every chord of a key in root position, the mode's own first, then the applied.
-
-    Dominants of a minor v are those of V.
-    """
-    own, less = [], []
-    for degree in range(1, 8):
-        for seventh in (False, True):
-            first, *others = (
-                Harmony(key, degree, name) for name in qualities(key.mode, degree, seventh)
-            )
-            own.append(first)
-            less += others
-    goals = [
-        chord for chord in (*own, *less) if chord.degree > 1 and chord.quality in ("major", "minor")
-    ]
-    applied = [
-        Harmony(key, degree, name, 0, goal.numeral)
-        for goal in goals
-        if goal.numeral != "v" and harmony(key, goal.numeral) == goal
-        for degree, names in _APPLIED.items()
-        for name in names
-        if goal.quality == "major" or name != "half-diminished seventh"
-    ]
-    return (*own, *less, *applied)
-
-
 def inversion(chord: tuple[Pitch, ...], number: int) -> tuple[Pitch, ...]:
     """The chord with its lowest ``number`` notes moved up an octave, low to high."""
     return chord[number:] + tuple(above(p, "P8") for p in chord[:number])
@@ -308,7 +262,7 @@ def inversion(chord: tuple[Pitch, ...], number: int) -> tuple[Pitch, ...]:
 def position(voicing: tuple[Pitch, ...], root: Pitch) -> str:
     """``"root"``, ``"1st"``, ``"2nd"`` or ``"3rd"``: which chord tone is lowest.
 
-    Raises ValueError for a note that is no tone of a chord on ``root``.
+    Raises ValueError for a note that is not in a chord on ``root``.
     """
     steps = ("CDEFGAB".index(letter(voicing[0])) - "CDEFGAB".index(letter(root))) % 7
     if steps not in (0, 2, 4, 6):

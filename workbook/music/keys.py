@@ -1,6 +1,6 @@
-"""Keys: the 15 major and 15 minor ones, how a teacher writes them, what they signify.
+"""Keys: the 15 major and 15 minor ones, their signatures, and how a teacher writes them.
 
-In: a teacher's text. Out: ``Key`` values, in circle-of-fifths order.
+In: a teacher's text. Out: ``Key`` values.
 """
 
 from __future__ import annotations
@@ -13,8 +13,6 @@ from functools import cache
 from workbook.music.pitch import (
     Pitch,
     above,
-    alteration,
-    letter,
     note_name,
     pitch,
     scientific,
@@ -33,9 +31,9 @@ class Key:
 
     @property
     def fifths(self) -> int:
-        """Sharps (positive) or flats (negative) in the signature, -7 to 7.
+        """The number of sharps (positive) or flats (negative) in the signature, -7 to 7.
 
-        The number that the MIDI key-signature event and MusicXML's ``fifths`` use.
+        It is the number in a MIDI key-signature event and in MusicXML's ``fifths``.
         """
         signs = self.tonic.count("#") - self.tonic.count("b")
         place = _FIFTHS_LETTERS.index(self.tonic[0]) - 1 + 7 * signs
@@ -47,16 +45,16 @@ class Key:
 
     @property
     def ascii(self) -> str:
-        """``"Eb minor"``: for files."""
+        """The name for files: ``"Eb minor"``."""
         return f"{self.tonic} {self.mode}"
 
     @property
     def text(self) -> str:
-        """``"E♭ minor"``: for pages."""
+        """The name for pages: ``"E♭ minor"``."""
         return f"{note_name(self.tonic_in(4))} {self.mode}"
 
     def tonic_in(self, octave: int) -> Pitch:
-        """The tonic in an octave of scientific notation."""
+        """The tonic in an octave of scientific pitch notation."""
         return pitch(f"{self.tonic}{octave}")
 
     def __str__(self) -> str:
@@ -76,13 +74,13 @@ def _chain(first: str, count: int) -> list[str]:
 ALL_MAJOR = tuple(Key(name, "major") for name in _chain("Cb", 15))
 ALL_MINOR = tuple(Key(name, "minor") for name in _chain("Ab", 15))
 ALL_KEYS = ALL_MAJOR + ALL_MINOR
-"""All 30 key signatures, seven flats to seven sharps, major then minor."""
+"""All 30 keys that have a signature, seven flats to seven sharps, major then minor."""
 
 _TWELVE_MAJOR = ["C", "G", "D", "A", "E", "B", "F#", "Db", "Ab", "Eb", "Bb", "F"]
 _TWELVE_MINOR = ["A", "E", "B", "F#", "C#", "G#", "Eb", "Bb", "F", "C", "G", "D"]
 TWELVE_MAJOR = tuple(Key(name, "major") for name in _TWELVE_MAJOR)
 TWELVE_MINOR = tuple(Key(name, "minor") for name in _TWELVE_MINOR)
-"""One spelling for each key of the keyboard, round the circle of fifths."""
+"""Each of the twelve major and minor keys in one spelling, round the circle of fifths."""
 
 _WORDS = re.compile(
     r"([A-Ga-g])[\s-]*(##|bb|#|b|♯|♭|sharp|flat)?[\s-]*(major|minor|maj|min)\.?\Z", re.IGNORECASE
@@ -104,7 +102,7 @@ _SIGN = {
 def parse_key(text: str) -> Key:
     """The key a teacher wrote: ``f# minor``, ``Bb major``, ``E-flat minor``, ``c♯ minor``.
 
-    Raises ValueError with a sentence that says what would be right.
+    Raises ValueError with a message that says what to write instead.
     """
     words = " ".join(text.split())
     match = _WORDS.match(words)
@@ -123,8 +121,7 @@ def parse_key(text: str) -> Key:
 def parse_keys(text: str) -> tuple[Key, ...]:
     """Keys separated by ``;`` (or ``,``), with ``all major``, ``all minor``, ``all``.
 
-    Repeated keys are kept once. Raises ValueError whose text has one line for
-    each part that is wrong.
+    A repeated key is kept once. Raises ValueError with a line for each part that is wrong.
     """
     groups = {
         "all major": TWELVE_MAJOR,
@@ -176,12 +173,7 @@ def _same_sound(key: Key) -> Key:
 
 @cache
 def signature(key: Key) -> dict[str, int]:
-    """The alteration, in semitones, that the signature gives each letter it touches."""
+    """The alteration, in semitones, of each note letter that the signature alters."""
     count = key.fifths
     order = _FIFTHS_LETTERS if count > 0 else _FIFTHS_LETTERS[::-1]
     return dict.fromkeys(order[: abs(count)], 1 if count > 0 else -1)
-
-
-def in_signature(key: Key, p: Pitch) -> bool:
-    """Whether ``p`` needs no accidental under the key's signature."""
-    return alteration(p) == signature(key).get(letter(p), 0)

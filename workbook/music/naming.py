@@ -1,12 +1,11 @@
-"""What notes, keys and steps are called: the words that a teacher sets.
+"""What notes, keys and steps are called: the words that a teacher chooses.
 
-In: pitches and keys. Out: text for pages. The letters are those of English
-(``B♭``, ``B``), German (``B``, ``H``; signs as syllables: ``Fis``, ``As``) or the
-fixed-do syllables of Italian, French and Spanish. Steps are called as in North
-America (half step, whole step, measure) or in Britain (semitone, tone, bar).
-Sources of the note names: LilyPond's Notation Reference, "Note names in other languages";
-for German's exceptions the Humdrum representation "Tonh". The words for steps are common
-practice, no source.
+In: pitches and keys. Out: text for pages. Note names are English (``B♭``, ``B``), German
+(``B``, ``H``, with signs as syllables: ``Fis``, ``As``) or the fixed-do syllables of Italian,
+French and Spanish. Words are those of North America (half step, whole step, measure) or of
+Britain (semitone, tone, bar). Sources of the note names: LilyPond's Notation Reference,
+"Note names in other languages"; for the exceptions in German, the Humdrum representation
+"Tonh". The words for steps are common practice, no source.
 """
 
 from __future__ import annotations
@@ -40,13 +39,13 @@ _BRITISH_TITLES = {"Whole and half steps": "Tones and semitones", "Half steps": 
 
 @dataclass(frozen=True)
 class Naming:
-    """Which words a page uses: ``letters`` one of LETTERS, ``steps`` one of STEPS."""
+    """The words of a page: note names ``letters``, one of LETTERS, and ``steps``, one of STEPS."""
 
     letters: str = "english"
     steps: str = "half step"
 
     def note(self, p: Pitch) -> str:
-        """The note without its octave: ``F♯``, ``Fis``, ``Fa♯``."""
+        """The note's name, without its octave: ``F♯``, ``Fis``, ``Fa♯``."""
         if self.letters == "english":
             return note_name(p)
         if self.letters == "german":
@@ -54,8 +53,8 @@ class Naming:
         return _SYLLABLES[self.letters][letter(p)] + _SIGNS[alteration(p)]
 
     def key(self, key: Key, form: str = "") -> str:
-        """The key: ``E♭ minor``, ``Es minor``, ``Mi♭ minor``; or in a minor key with the
-        ``form`` of its scale: ``E♭ harmonic minor``.
+        """The key's name: ``E♭ minor``, ``Es minor``, ``Mi♭ minor``; for a minor key with a
+        ``form`` of its scale, ``E♭ harmonic minor``.
         """
         mode = f"{form} {key.mode}" if key.minor and form else key.mode
         return f"{self.note(key.tonic_in(4))} {mode}"
@@ -85,11 +84,11 @@ class Naming:
 
     @property
     def parallel(self) -> str:
-        """The key of the other mode on the same tonic is its parallel or its tonic key."""
+        """What the key of the other mode on the same tonic is called: parallel or tonic."""
         return "parallel" if self.steps == "half step" else "tonic"
 
     def cadence(self, name: str) -> str:
-        """A cadence of ``music.cadences``: in Britain perfect, imperfect, plagal, interrupted."""
+        """The name of a cadence; in Britain perfect, imperfect, plagal or interrupted."""
         return name if self.steps == "half step" else _BRITISH_CADENCES.get(name, name)
 
     def title(self, title: str) -> str:
@@ -107,7 +106,7 @@ class Naming:
 
 
 def _german(name: str, signs: int) -> str:
-    """Letter and syllable: ``-is`` for each sharp, ``-es`` for each flat; B is H, B♭ is B."""
+    """The letter with ``-is`` for each sharp or ``-es`` for each flat; B is H, B♭ is B."""
     if (name, signs) in _GERMAN_SHORT:
         return _GERMAN_SHORT[name, signs]
     return ("H" if name == "B" else name) + "is" * max(signs, 0) + "es" * max(-signs, 0)

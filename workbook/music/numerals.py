@@ -1,7 +1,7 @@
 """Roman numerals as text: a numeral or a whole progression taken apart.
 
-In: what a teacher wrote, ``"ii6"``, ``"V6/5/V"``, ``"I vi ii6 V7 I"``. Out: its
-parts; which chord that is in a key, ``chords.harmony`` decides.
+In: what a teacher wrote, ``"ii6"``, ``"V6/5/V"``, ``"I vi ii6 V7 I"``. Out: its parts.
+Which chord a numeral is in a key, ``chords.harmony`` decides.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII")
 TRIAD_FIGURES = ("", "6", "6/4")
 SEVENTH_FIGURES = ("7", "6/5", "4/3", "4/2")
 MOST = 12
-"""Chords in a progression, at most: two lines of music hold no more."""
+"""The most chords in a progression: two lines of music hold no more."""
 
 _FIGURES = {
     "": "",
@@ -40,8 +40,8 @@ _OUTSIDE = re.compile(r"[b#♭♯]+[IViv]|(N|It|Fr|Ger)\+?\d*(/\d)?\Z")
 class Written:
     """A numeral's parts: degree 1 to 7, case, sign (° ø + or none), figures, target.
 
-    ``figures`` is one of ``TRIAD_FIGURES`` and ``SEVENTH_FIGURES``; ``target``
-    the chord that an applied dominant belongs to, or None.
+    ``figures`` is one of ``TRIAD_FIGURES`` or ``SEVENTH_FIGURES``; ``target`` is the chord
+    that an applied dominant belongs to, or None.
     """
 
     text: str
@@ -57,23 +57,23 @@ class Written:
 
     @property
     def inversion(self) -> int:
-        """0 for root position, up to 3 for a seventh in the bass."""
+        """0 for root position, up to 3 for the seventh in the bass."""
         row = SEVENTH_FIGURES if self.seventh else TRIAD_FIGURES
         return row.index(self.figures)
 
 
 @lru_cache(maxsize=1024)
 def parse(text: str) -> Written:
-    """The parts of one numeral. Raises ValueError with a sentence for the teacher."""
-    match = _PARTS.match(text)
-    roman = match[1] if match else ""
+    """The parts of one numeral. Raises ValueError with a message for the teacher."""
     if _OUTSIDE.match(text):
         raise ValueError(
             f'"{_short(text)}" is borrowed or altered; a progression has the chords '
             "of its key and their dominants, such as ii6, V7 or V7/V"
         )
-    if roman.upper() not in ROMAN or not (roman.isupper() or roman.islower()):
-        raise ValueError(f'"{_short(text)}" is no Roman numeral; {_EXAMPLE}')
+    match = _PARTS.match(text)
+    roman = match[1] if match else ""
+    if not match or roman.upper() not in ROMAN or not (roman.isupper() or roman.islower()):
+        raise ValueError(f'"{_short(text)}" is not a Roman numeral; {_EXAMPLE}')
     figures = match[3].replace("/", "")
     if figures not in _FIGURES:
         raise ValueError(
@@ -94,8 +94,8 @@ def parse(text: str) -> Written:
 def split(text: str) -> tuple[str, ...]:
     """The numerals of a progression, between spaces, dashes, commas or bars.
 
-    Raises ValueError with a line for each numeral that is none, or when there
-    are fewer than two or more than ``MOST``.
+    Raises ValueError with a line for each part that is not a numeral, or if there are fewer
+    than two or more than ``MOST``.
     """
     found = [part for part in _BETWEEN.split(text) if part]
     if not 2 <= len(found) <= MOST:

@@ -1,7 +1,8 @@
-"""Pitches: scientific names in, ``Pitch`` values through, scientific names out.
+"""Pitches and intervals: a pitch is a note as spelled, with its letter, signs and octave.
 
-A pitch is a note as spelled: letter, signs, octave. The tests compare the sums of
-pitches and intervals, and the names of intervals, with abjad's and music21's.
+In: names in scientific pitch notation. Out: ``Pitch`` values, and text for files and pages.
+The tests compare sums of pitches and intervals, and the names of intervals, with those of
+abjad and music21.
 """
 
 from __future__ import annotations
@@ -17,8 +18,8 @@ _NATURAL = (0, 2, 4, 5, 7, 9, 11)
 
 
 class Pitch(NamedTuple):
-    """A spelled pitch: ``octave`` of scientific notation (B♯3 is in octave 3), ``step``
-    0 (C) to 6 (B), ``signs`` in semitones from -2 (𝄫) to 2 (𝄪). Sorts by staff degree.
+    """A spelled pitch: ``octave`` of scientific pitch notation (B♯3 is in octave 3), ``step`` 0
+    (C) to 6 (B), ``signs`` in semitones from -2 (𝄫) to 2 (𝄪). Sorts by staff degree.
     """
 
     octave: int
@@ -31,16 +32,16 @@ class Pitch(NamedTuple):
 
 @cache
 def pitch(name: str) -> Pitch:
-    """The pitch that scientific notation names.
+    """The pitch of a name in scientific pitch notation.
 
     >>> scientific(pitch("F##5"))
     'F##5'
 
-    Raises ValueError for a name that is not letter, at most two signs, octave.
+    Raises ValueError for a name that is not a letter, at most two signs and an octave.
     """
     match = _SCIENTIFIC.match(name)
     if not match:
-        raise ValueError(f"{name!r} is no pitch name such as C4, F##5 or Bb3")
+        raise ValueError(f"{name!r} is not a pitch name such as C4, F##5 or Bb3")
     signs = match[2].count("#") - match[2].count("b")
     return Pitch(int(match[3]), LETTERS.index(match[1].upper()), signs)
 
@@ -51,51 +52,51 @@ def letter(p: Pitch) -> str:
 
 
 def alteration(p: Pitch) -> int:
-    """Semitones by which the signs move the letter: -2 (𝄫) to 2 (𝄪)."""
+    """Semitones by which the signs alter the note: -2 (𝄫) to 2 (𝄪)."""
     return p.signs
 
 
 def octave(p: Pitch) -> int:
-    """The octave of scientific notation as spelled (B♯3 is in octave 3)."""
+    """The octave of scientific pitch notation, as spelled (B♯3 is in octave 3)."""
     return p.octave
 
 
 def semitone(p: Pitch) -> int:
-    """Semitones above C4, so that equal numbers mean the same piano key."""
+    """Semitones above C4; the same number is the same piano key."""
     return 12 * (p.octave - 4) + _NATURAL[p.step] + p.signs
 
 
 def staff_degree(p: Pitch) -> int:
-    """Diatonic steps above C0: lines and spaces, whatever the signs."""
+    """Diatonic steps above C0, whatever the signs: lines and spaces of the staff."""
     return 7 * p.octave + p.step
 
 
 @cache
 def scientific(p: Pitch) -> str:
-    """ASCII scientific notation as printed: ``F##5``, ``Cb4``."""
+    """The name in scientific pitch notation, in ASCII: ``F##5``, ``Cb4``."""
     return f"{LETTERS[p.step]}{'#' * p.signs}{'b' * -p.signs}{p.octave}"
 
 
 def note_name(p: Pitch) -> str:
-    """The note as text on the page, without octave: ``F𝄪``, ``C♭``."""
+    """The note as text for a page, without its octave: ``F𝄪``, ``C♭``."""
     return LETTERS[p.step] + _SIGNS[p.signs]
 
 
 def is_black(p: Pitch) -> bool:
-    """Whether the pitch lies on a black key of the keyboard."""
+    """Whether the pitch is a black key of the keyboard."""
     return semitone(p) % 12 in {1, 3, 6, 8, 10}
 
 
 @cache
 def above(p: Pitch, interval: str) -> Pitch:
-    """The pitch that lies ``interval`` ("m3", "P5", "A4", "M9") above ``p``; "-P8" below.
+    """The pitch ``interval`` above ``p`` ("m3", "P5", "A4", "M9"), or below it ("-P8").
 
-    Raises ValueError if its spelling would need more than two signs, or for a
-    text that names no interval.
+    Raises ValueError if its spelling needs more than two signs, or if ``interval`` is not the
+    name of an interval.
     """
     match = _INTERVAL.match(interval)
     if not match or int(match[3]) < 1:
-        raise ValueError(f"{interval!r} is no interval such as m3, P5 or -P8")
+        raise ValueError(f"{interval!r} is not an interval such as m3, P5 or -P8")
     steps = int(match[3]) - 1
     wide = 12 * (steps // 7) + _NATURAL[steps % 7] + _alteration(match[2], steps)
     if match[1]:
@@ -110,14 +111,14 @@ def above(p: Pitch, interval: str) -> Pitch:
 
 _INTERVAL = re.compile(r"(-?)(P|M|m|A+|d+)(\d+)\Z")
 _PERFECT = frozenset((0, 3, 4))
-"""Steps, without octaves, of the intervals that are perfect and not major or minor."""
+"""Steps, without octaves, of the intervals that are perfect, not major or minor."""
 
 
 def _alteration(quality: str, steps: int) -> int:
-    """Semitones by which a quality moves the major or perfect interval over ``steps``."""
+    """Semitones by which ``quality`` differs from the major or perfect interval of ``steps``."""
     perfect = steps % 7 in _PERFECT
     if (quality == "P") != perfect and quality in "PMm":
-        raise ValueError(f"no interval over {steps} steps is called {quality}")
+        raise ValueError(f"no interval of {steps} steps has the quality {quality}")
     if quality[0] == "A":
         return len(quality)
     if quality[0] == "d":
@@ -127,9 +128,8 @@ def _alteration(quality: str, steps: int) -> int:
 
 @cache
 def interval_name(low: Pitch, high: Pitch) -> str:
-    """Quality and number from ``low`` up to ``high``: ``"m6"``, ``"A4"``, ``"P8"``.
-
-    Where ``high`` is written below ``low``, the interval down to it.
+    """The interval from ``low`` up to ``high``, quality and number: ``"m6"``, ``"A4"``, ``"P8"``;
+    if ``high`` is written below ``low``, the interval down to it.
     """
     if (staff_degree(high), semitone(high)) < (staff_degree(low), semitone(low)):
         low, high = high, low

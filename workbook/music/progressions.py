@@ -1,6 +1,6 @@
 """Progressions: chords named by numerals, set for one hand or for two.
 
-In: a key and numerals. Out: each chord with its notes, led by ``voice_leading``.
+In: a key and numerals. Out: the chords with their notes, as ``voice_leading`` leads them.
 """
 
 from __future__ import annotations
@@ -21,7 +21,9 @@ STARTS = TRIAD_POSITIONS
 
 @dataclass(frozen=True)
 class Step:
-    """A chord of a progression: its notes low to high, and in keyboard style its bass."""
+    """A chord of a progression: its notes from low to high; in keyboard style those of the
+    right hand, and the bass.
+    """
 
     harmony: Harmony
     notes: tuple[Pitch, ...]
@@ -30,9 +32,9 @@ class Step:
 
 @lru_cache(maxsize=1024)
 def chords(key: Key, text: str) -> tuple[Harmony, ...]:
-    """The chords of ``"I vi ii6 V7 I"`` in a key.
+    """The chords of a progression such as ``"I vi ii6 V7 I"`` in a key.
 
-    Raises ValueError with a line for each numeral that is none there.
+    Raises ValueError with a line for each numeral that is not a chord of the key.
     """
     found, wrong = [], []
     for numeral in numerals.split(text):
@@ -52,10 +54,11 @@ def lead(
     start: str = "root",
     fifth: bool = False,
 ) -> tuple[Step, ...]:
-    """A progression with the tonic of octave ``at`` at or below the first chord's root.
+    """The chords ``line`` with their notes; the root of the first is on or above the tonic in
+    octave ``at``.
 
-    In keyboard style ``at`` is the octave of the right hand; the bass is an octave
-    or less below it at first. Raises ValueError as ``voice_leading.lead`` does.
+    In keyboard style ``at`` is the octave of the right hand, and the bass begins an octave or
+    less below it. Raises ValueError as ``voice_leading.lead`` does.
     """
     key = line[0].key
     led = voice_leading.lead(_in_c(line), style, STARTS.index(start), fifth)

@@ -1,8 +1,8 @@
-"""Chord qualities: the intervals of each, how names and numerals show it.
+"""Chord qualities: their intervals, and how chord names and numerals show them.
 
-Triads and sevenths as Open Music Theory, "Triads and seventh chords", lists
-them, with the letter-name signs given there; further spellings that a marker
-accepts are common practice, no source.
+Triads and seventh chords are those of Open Music Theory, "Triads and seventh chords", with
+the chord-name signs given there; other spellings that are accepted when marking are common
+practice, no source.
 """
 
 from __future__ import annotations
@@ -14,9 +14,9 @@ from dataclasses import dataclass
 class Quality:
     """A kind of chord.
 
-    ``tones`` are intervals above the root; ``suffix`` follows the root's letter
-    in a chord name; ``others`` are whole names that are accepted, ``{}`` the
-    root. A Roman numeral is ``upper`` case or lower and bears ``sign``.
+    ``tones`` are its intervals above the root; ``suffix`` follows the root in a chord name;
+    ``others`` are further chord names that are accepted, with ``{}`` for the root. Its Roman
+    numeral is in ``upper`` or lower case and has the sign ``sign``.
     """
 
     name: str
@@ -91,4 +91,4 @@ QUALITIES = {
         ),
     )
 }
-"""Every quality by its name."""
+"""Every quality, by name."""

@@ -1,7 +1,7 @@
-"""Register: which octave keeps music near its staff.
+"""Register: the octaves in which music stays near its staff.
 
-A treble staff's lines run from E4 to F5, a bass staff's from G2 to A3;
-a ledger line is needed for every second degree beyond.
+The lines of a treble staff are E4 to F5, those of a bass staff G2 to A3; every second
+degree beyond them needs another ledger line.
 """
 
 from __future__ import annotations
@@ -18,13 +18,13 @@ _LINES = {
 
 
 def ledger_lines(p: Pitch, hand: str) -> int:
-    """Ledger lines that ``p`` needs on the staff of ``hand``."""
+    """How many ledger lines ``p`` needs on the staff of ``hand``."""
     here = staff_degree(p)
     return _lines(here, here, hand)
 
 
 def most_lines(notes: Iterable[Pitch], hand: str) -> int:
-    """The ledger lines of the note that needs the most of them on the staff of ``hand``."""
+    """How many ledger lines the note that needs the most has on the staff of ``hand``."""
     degrees = [staff_degree(p) for p in notes]
     return _lines(min(degrees), max(degrees), hand)
 
@@ -32,8 +32,8 @@ def most_lines(notes: Iterable[Pitch], hand: str) -> int:
 def octaves(hand: str, music: Callable[[int], Iterable[Pitch]], most: int = 2) -> tuple[int, ...]:
     """The octaves in which no note of ``music(octave)`` needs more than ``most`` ledger lines.
 
-    Where there is none, the octaves that need the fewest. ``music`` must be the same
-    music in each octave, seven degrees higher than in the one below.
+    If there is no such octave, those that need the fewest. ``music`` must be the same music in
+    every octave, seven degrees higher than in the one below.
     """
     degrees = [staff_degree(p) for p in music(0)]
     low, high = min(degrees), max(degrees)

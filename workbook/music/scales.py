@@ -1,13 +1,13 @@
-"""Scales: seven degrees above a tonic, and the run up and down.
+"""Scales: the seven degrees above a tonic, and runs up and down.
 
-Forms of the minor scale: ``natural`` follows the signature, ``harmonic`` raises
-the seventh degree, ``melodic`` raises the sixth and seventh going up and is the
-natural form going down.
+Forms of the minor scale: ``natural`` follows the key signature, ``harmonic`` raises the
+seventh degree, ``melodic`` raises the sixth and seventh going up and is natural going down.
 """
 
 from __future__ import annotations
 
 from functools import cache
+from itertools import pairwise
 
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, above, semitone
@@ -29,15 +29,14 @@ def forms(key: Key) -> tuple[str, ...]:
 
 @cache
 def ascending(key: Key, form: str, octave: int, octaves: int = 1) -> tuple[Pitch, ...]:
-    """``7 * octaves + 1`` pitches from the tonic in ``octave`` upwards.
+    """``7 * octaves + 1`` pitches up from the tonic in ``octave``.
 
     Raises ValueError if the key has no such form.
     """
     if form not in forms(key):
         raise ValueError(f"{key} has no {form} scale")
-    return tuple(
-        above(key.tonic_in(octave + turn), step) for turn in range(octaves) for step in _STEPS[form]
-    ) + (key.tonic_in(octave + octaves),)
+    tonics = [key.tonic_in(octave + number) for number in range(octaves + 1)]
+    return (*(above(tonic, step) for tonic in tonics[:-1] for step in _STEPS[form]), tonics[-1])
 
 
 def from_degree(key: Key, form: str, start: int, octave: int) -> tuple[Pitch, ...]:
@@ -46,29 +45,29 @@ def from_degree(key: Key, form: str, start: int, octave: int) -> tuple[Pitch, ..
 
 
 def descending(key: Key, form: str, octave: int, octaves: int = 1) -> tuple[Pitch, ...]:
-    """The same run from the top tonic down to the tonic in ``octave``."""
+    """The run of ``ascending`` from its top down, with the form of the scale going down."""
     down = "natural" if form == "melodic" else form
     return ascending(key, down, octave, octaves)[::-1]
 
 
 def from_degree_down(key: Key, form: str, start: int, octave: int) -> tuple[Pitch, ...]:
-    """The eight pitches of ``from_degree`` downwards, with the scale's form going down."""
+    """The eight pitches of ``from_degree`` from the top down, with the form going down."""
     down = "natural" if form == "melodic" else form
     return from_degree(key, down, start, octave)[::-1]
 
 
 def degree(key: Key, number: int, octave: int) -> Pitch:
-    """Degree 1 to 7 for chords: the seventh is raised in minor (harmonic form)."""
+    """Degree 1 to 7 as chords have it: in minor the seventh is raised (harmonic form)."""
     return ascending(key, "harmonic" if key.minor else "major", octave)[number - 1]
 
 
 def chromatic(key: Key, octave: int, octaves: int = 1) -> tuple[Pitch, ...]:
     """The chromatic scale from the tonic up and down again, ``24 * octaves + 1`` pitches.
 
-    Between two degrees a whole step apart (major scale, natural minor) the lower one is
-    raised going up and the upper one lowered going down; but going down in minor, a white
-    key is written as a natural (B, not C♭, in C minor: its own raised degrees). Common
-    practice, no source.
+    Between two degrees a whole step apart (of the major or natural minor scale) the lower one
+    is raised going up and the upper one is lowered going down. Going down in minor, however, a
+    white key is written as a natural: B, not C♭, in C minor, as in its own raised degrees.
+    Common practice, no source.
     """
     form = "natural" if key.minor else "major"
     up = _filled(ascending(key, form, octave, octaves), "A1")
@@ -80,7 +79,7 @@ def _filled(
     degrees: tuple[Pitch, ...], half_step: str, naturals: bool = False
 ) -> tuple[Pitch, ...]:
     found = [degrees[0]]
-    for before, after in zip(degrees, degrees[1:]):
+    for before, after in pairwise(degrees):
         if abs(semitone(after) - semitone(before)) == 2:
             between, other = above(before, half_step), above(after, "A1")
             found.append(other if naturals and not other.signs else between)

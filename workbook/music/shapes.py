@@ -1,8 +1,8 @@
-"""Shapes: music measured from the tonic, so that one answer serves every key.
+"""Shapes: music measured from the tonic, so that one solution serves every key.
 
-A tone is (steps, semitones) above the tonic: in C, E is (2, 4) and B♭ below is
-(-1, -2). What is right for one key is right for all of its mode, so the search
-for voice leading works on shapes and is done once.
+A tone is (steps, semitones) above the tonic: in C, E is (2, 4) and the B♭ below is
+(-1, -2). What is right in one key is right in all keys of the same mode, so the search for
+voice leading works on shapes and is done once.
 """
 
 from __future__ import annotations
@@ -19,18 +19,18 @@ _C4 = pitch("C4")
 
 
 def plus(tone: Tone, octaves: int) -> Tone:
-    """The tone ``octaves`` higher."""
+    """The tone ``octaves`` octaves higher."""
     return tone[0] + 7 * octaves, tone[1] + 12 * octaves
 
 
 def chroma(tone: Tone) -> Tone:
-    """The tone in the octave above the tonic: which note it is, wherever it sounds."""
+    """The tone moved into the octave above the tonic: which note it is, in any octave."""
     return plus(tone, -(tone[0] // 7))
 
 
 @cache
 def tones(chord: Harmony) -> tuple[Tone, ...]:
-    """The chord's notes in root position from the root up, as chromas."""
+    """The notes of a chord from the root up, as chromas."""
     in_c = replace(chord, key=Key("C", chord.key.mode))
     return tuple(
         chroma((staff_degree(p) - staff_degree(_C4), semitone(p) - semitone(_C4)))
@@ -40,9 +40,9 @@ def tones(chord: Harmony) -> tuple[Tone, ...]:
 
 @cache
 def sound(key: Key, octave: int, tone: Tone) -> Pitch:
-    """The pitch of a tone over the tonic in ``octave``.
+    """The pitch of a tone above the tonic in ``octave``.
 
-    Raises ValueError where it would need more than two signs.
+    Raises ValueError if it needs more than two signs.
     """
     tonic = key.tonic_in(octave)
     natural = Pitch(*divmod(staff_degree(tonic) + tone[0], 7), 0)

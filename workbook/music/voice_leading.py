@@ -1,18 +1,18 @@
 """Voice leading: the smoothest way through a progression, found by search.
 
-In: chords and a style. Out: a voicing of each, as shapes. Dynamic programming
-over all voicings: the hard rules cut a step out, the costs add up, and the
-cheapest whole path wins. Costs are in tenths of a semitone of motion.
+In: chords and a style. Out: a voicing of each, as shapes. Dynamic programming over all
+voicings: hard rules forbid a step, costs add up, and the cheapest whole path wins. Costs
+are in tenths of a semitone of motion.
 
-Rules named OMT follow Open Music Theory, chapters "Composing in basso-continuo
-style" and "Tendency tones and functional harmonic dissonances"; the weights are
-our own.
+Rules marked OMT follow Open Music Theory, chapters "Composing in basso-continuo style" and
+"Tendency tones and functional harmonic dissonances"; the weights are our own.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache, lru_cache
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from workbook.music import voicings
 from workbook.music.chords import Harmony
@@ -20,20 +20,20 @@ from workbook.music.shapes import Tone, chroma, tones
 from workbook.music.voicings import Voicing, leading_tone
 
 REACH = 12
-"""Semitones that the lowest note of a hand may come away from where it began."""
+"""Semitones by which the lowest note of a hand may move away from where it began."""
 SEMITONE, MOVING, LEAP, COMMON, SIMILAR, BASS = 10, 3, 15, 30, 20, 1
 PARALLEL, FRUSTRATED, SEVENTH, CROSS = 400, 300, 400, 400
-"""Parallel fifths or octaves in close style, where three voices cannot always avoid
-them; in keyboard style a leading tone in an inner voice that falls to the fifth, a
-bass that leaps a seventh or beyond the octave, and a cross relation."""
+"""Costs of parallel fifths or octaves in close style, where three voices cannot always avoid
+them; in keyboard style of a leading tone in an inner voice that falls to the fifth, of a
+bass that leaps a seventh or more than an octave, and of a cross relation."""
 
 Voices = tuple[Tone, ...]
 Pairs = tuple[tuple[Tone, Tone], ...]
-"""Which note of a chord goes to which of the next; where the numbers of notes
-differ, two go to one or one to two."""
+"""Which note of a chord goes to which of the next; where they differ in number, two notes go
+to one or one goes to two."""
 Moves = tuple[tuple[Tone, frozenset[Tone]], ...]
-"""Chord tones that have to move in one of some ways, each (steps, semitones): the
-seventh, if there is one, before the leading tone."""
+"""Chord tones that have to move, each in one of some ways (steps, semitones): the seventh, if
+there is one, before the leading tone."""
 
 
 @lru_cache(maxsize=4096)
@@ -42,11 +42,10 @@ def lead(
 ) -> tuple[Voices, ...]:
     """The voices of each chord, low to high; in keyboard style the bass comes first.
 
-    ``style`` is "close" or "keyboard"; ``start`` 0, 1 or 2 puts root, third or
-    fifth of the first chord lowest in the right hand (in close style the
-    figures of the first chord outweigh it); ``fifth`` tells whether dominant
-    sevenths have theirs. Raises ValueError, with a sentence for the teacher,
-    when the rules leave no way.
+    ``style`` is "close" or "keyboard". ``start`` 0, 1 or 2 puts the root, third or fifth of
+    the first chord lowest in the right hand (in close style figures of the first chord take
+    precedence). ``fifth`` tells whether dominant sevenths have their fifth. Raises ValueError,
+    with a message for the teacher, when the rules leave no way.
     """
     keyboard = style == "keyboard"
     make = voicings.keyboard if keyboard else voicings.close
@@ -56,7 +55,7 @@ def lead(
         v: (10 * v.cost, (v.voices,)) for v in first
     }
     step = _keyboard_step if keyboard else _close_step
-    for here, there in zip(chords, chords[1:]):
+    for here, there in pairwise(chords):
         moves, common = _moves(here, there), frozenset(tones(here)) & frozenset(tones(there))
         after = {}
         for voicing in make(there, fifth, home - REACH, home + REACH):
@@ -65,7 +64,7 @@ def lead(
             for before, (cost, path) in best.items():
                 price = step(before.voices, voicing.voices, moves, common)
                 if price is not None:
-                    ways.append((cost + price + own, path + (voicing.voices,)))
+                    ways.append((cost + price + own, (*path, voicing.voices)))
             if ways:
                 after[voicing] = min(ways)
         if not after:
@@ -75,8 +74,8 @@ def lead(
 
 
 def _first(chord: Harmony, keyboard: bool, start: int, fifth: bool) -> list[Voicing]:
-    """The voicings that begin: the right hand, or the one hand, in position ``start``,
-    the bass a tenth or less below, and every note there.
+    """The voicings to begin with: the right hand, or the one hand, in position ``start``, the
+    bass a tenth or less below, and no note missing if that is possible.
     """
     make = voicings.keyboard if keyboard else voicings.close
     notes = tones(chord)
@@ -99,7 +98,7 @@ def _first(chord: Harmony, keyboard: bool, start: int, fifth: bool) -> list[Voic
 
 
 def _low_or_high(bass: Tone, home: int) -> int:
-    """What a bass costs that is far from an octave below the right hand's beginning."""
+    """The cost of a bass that is far from an octave below where the right hand began."""
     return BASS * 2 * max(0, abs(bass[1] - (home - 10)) - 9)
 
 
@@ -126,13 +125,12 @@ def _no_way(here: Harmony, there: Harmony, keyboard: bool) -> str:
 
 @cache
 def _moves(here: Harmony, there: Harmony) -> Moves:
-    """The notes of ``here`` that must move so or so when ``there`` follows.
+    """The notes of ``here`` that must move in certain ways when ``there`` follows.
 
-    The seventh falls by a step, or stays where it may not fall. The leading
-    tone rises to the tonic, or falls a chromatic half step to the seventh of a
-    dominant that follows; where neither comes it is free. While one dominant
-    follows another of the same tonic, both may pass to another voice. (OMT; the
-    chromatic fall: common practice, no source.)
+    The seventh falls by a step, or stays where it cannot fall. The leading tone rises to the
+    tonic, or falls a chromatic half step to the seventh of a dominant that follows; where
+    ``there`` has neither, it is free. While one dominant follows another of the same tonic,
+    both may pass to another voice. (OMT; the chromatic fall: common practice, no source.)
     """
     coming, found = tones(there), []
     goal = leading_tone(here)
@@ -180,8 +178,8 @@ def frustrated(pairs: Pairs, moves: Moves) -> tuple[Tone, Tone] | None:
 
 
 def parallels(pairs: Pairs) -> bool:
-    """Whether two voices move from a perfect fifth to another, or from octave to octave
-    (OMT); by contrary motion too.
+    """Whether two voices move from one perfect fifth or octave to another (OMT), contrary
+    motion included.
     """
     for (a, c), (b, d) in combinations(pairs, 2):
         if a != c and b != d:
@@ -192,16 +190,16 @@ def parallels(pairs: Pairs) -> bool:
 
 
 def direct_octave(a: Voices, b: Voices) -> bool:
-    """Whether the outer voices come to an octave in the same direction, the melody by
-    a leap (OMT).
+    """Whether the outer voices move in the same direction to an octave, the melody by a leap
+    (OMT).
     """
     low, high = b[0][1] - a[0][1], b[-1][1] - a[-1][1]
     return low * high > 0 and (b[-1][1] - b[0][1]) % 12 == 0 and abs(b[-1][0] - a[-1][0]) > 1
 
 
 def crosses(pairs: Pairs) -> bool:
-    """Whether a note is altered in another voice than the one that had it (a cross
-    relation): common practice, no source.
+    """Whether a note is altered in a voice other than the one that had it (a cross relation):
+    common practice, no source.
     """
     had = {chroma(a) for a, _ in pairs}
     for a, b in pairs:
@@ -220,7 +218,7 @@ def augmented(pairs: Pairs) -> bool:
     return any((abs(b[0] - a[0]), abs(b[1] - a[1])) in ((1, 3), (3, 6), (4, 8)) for a, b in pairs)
 
 
-# Steps: what it costs to go from one voicing to the next, None if a rule forbids it
+# Steps: the cost of going from one voicing to the next, None if a rule forbids it
 
 
 def _keyboard_step(a: Voices, b: Voices, moves: Moves, common: frozenset[Tone]) -> int | None:
@@ -248,7 +246,7 @@ def _keyboard_step(a: Voices, b: Voices, moves: Moves, common: frozenset[Tone]) 
 
 
 def _bass_resolves(pair: tuple[Tone, Tone], moves: Moves) -> bool:
-    """A seventh in the bass falls; a leading tone there goes where the figures say."""
+    """Whether a seventh in the bass falls; a leading tone there goes where the figures say."""
     return resolved((pair,), tuple(move for move in moves if (1, 1) not in move[1]))
 
 
@@ -264,8 +262,8 @@ def _close_step(a: Voices, b: Voices, moves: Moves, common: frozenset[Tone]) -> 
 
 
 def _motion(pairs: Pairs, common: frozenset[Tone]) -> int:
-    """Least motion (OMT, "the law of the shortest way"): stay rather than step, step
-    rather than leap, one leap rather than several; a common tone that is left costs more.
+    """The cost of motion (OMT, "the law of the shortest way"): stay rather than step, step
+    rather than leap, one leap rather than several; to leave a common tone costs extra.
     """
     away = [abs(b[1] - a[1]) for a, b in pairs]
     kept = {chroma(a) for a, b in pairs if a == b}
@@ -280,17 +278,18 @@ def _motion(pairs: Pairs, common: frozenset[Tone]) -> int:
 
 @cache
 def _splits(more: int, fewer: int) -> tuple[tuple[int, ...], ...]:
-    """How ``more`` voices go to ``fewer`` without crossing, as the place of each."""
-    found = []
-    for joints in combinations(range(1, more), fewer - 1):
-        found.append(tuple(sum(joint <= n for joint in joints) for n in range(more)))
-    return tuple(found)
+    """How ``more`` voices go to ``fewer`` without crossing: for each, the voice it goes to."""
+    return tuple(
+        tuple(sum(joint <= n for joint in joints) for n in range(more))
+        for joints in combinations(range(1, more), fewer - 1)
+    )
 
 
-def _matchings(a: Voices, b: Voices):
+def _matchings(a: Voices, b: Voices) -> Iterator[Pairs]:
+    """The ways in which the voices of one chord go to those of the next without crossing."""
     if len(a) >= len(b):
-        for places in _splits(len(a), len(b)):
-            yield tuple((a[n], b[place]) for n, place in enumerate(places))
+        for split in _splits(len(a), len(b)):
+            yield tuple((a[n], b[voice]) for n, voice in enumerate(split))
     else:
-        for places in _splits(len(b), len(a)):
-            yield tuple((a[place], b[n]) for n, place in enumerate(places))
+        for split in _splits(len(b), len(a)):
+            yield tuple((a[voice], b[n]) for n, voice in enumerate(split))

@@ -1,9 +1,9 @@
 """Voicings: the ways to set one chord, as shapes.
 
-In: a chord and a style. Out: voicings, each a tuple of tones low to high, with
-what they cost. In "close" style one hand has the whole chord within an octave.
-In "keyboard" style the left hand has the bass and the right hand three voices
-within an octave (Open Music Theory, "Composing in basso-continuo style").
+In: a chord and a style. Out: voicings, each a tuple of tones from low to high, and their
+costs. In "close" style one hand plays the whole chord within an octave. In "keyboard" style
+the left hand plays the bass, and the right hand three voices within an octave (Open Music
+Theory, "Composing in basso-continuo style").
 """
 
 from __future__ import annotations
@@ -17,10 +17,10 @@ from workbook.music.shapes import Tone, chroma, plus, tones
 
 STYLES = ("close", "keyboard")
 INCOMPLETE, DOUBLED, DOUBLED_LEAST, UNASKED = 12, 4, 8, 60
-"""What a triad without its fifth, another doubling than the usual one, the doubling
-of degree 3, 6, 7 or an altered note, and a V7 with or without its fifth against
-the teacher's wish cost, in semitones of motion. The figures are
-ours; which doublings are usual is from the same chapter."""
+"""Costs, in semitones of motion: of a triad without its fifth, of a doubling other than the
+usual one, of doubling degree 3, 6, 7 or an altered note, and of a V7 with or without its
+fifth against the teacher's wish. The figures are ours; which doublings are usual is from the
+same chapter."""
 
 
 @dataclass(frozen=True)
@@ -33,9 +33,9 @@ class Voicing:
 
 @cache
 def leading_tone(chord: Harmony) -> tuple[Tone, Tone] | None:
-    """The leading tone that a dominant chord holds and the tonic it goes to, as chromas.
+    """The leading tone in a dominant chord and the tonic it goes to, as chromas.
 
-    An applied dominant has those of its target. None for any other chord.
+    In an applied dominant they are those of its target. None for any other chord.
     """
     found = tones(chord)
     if chord.degree == 5 and chord.kind.upper:
@@ -50,9 +50,9 @@ def leading_tone(chord: Harmony) -> tuple[Tone, Tone] | None:
 def close(chord: Harmony, fifth: bool, low: int, high: int) -> tuple[Voicing, ...]:
     """All close voicings whose lowest note is ``low`` to ``high`` semitones from the tonic.
 
-    A dominant seventh has three notes without ``fifth``, else four; the other
-    way costs more, and with the fifth in the bass it is not left out. A chord
-    with figures has its bass note lowest, one without may have any of its notes.
+    A dominant seventh has three notes, or four with ``fifth``; the other way costs more, and
+    a fifth in the bass is not left out. A chord with figures has its bass note lowest; in one
+    without, any note may be lowest.
     """
     found = []
     for notes, cost in _sets(chord, fifth):
@@ -68,7 +68,7 @@ def close(chord: Harmony, fifth: bool, low: int, high: int) -> tuple[Voicing, ..
 
 
 def _sets(chord: Harmony, fifth: bool) -> list[tuple[tuple[Tone, ...], int]]:
-    """The notes that may be there, root first, and what they cost."""
+    """The sets of notes that may be played, root first, and their costs."""
     notes = tones(chord)
     if chord.quality != "dominant seventh":
         return [(notes, 0)]
@@ -87,11 +87,12 @@ def _above(low: Tone, note: Tone) -> Tone:
 
 @cache
 def keyboard(chord: Harmony, fifth: bool, low: int, high: int) -> tuple[Voicing, ...]:
-    """All keyboard voicings; ``low`` to ``high`` bounds the lowest note of the right hand.
+    """All keyboard voicings whose lowest note in the right hand is ``low`` to ``high``
+    semitones from the tonic.
 
-    The bass lies below the right hand, up to two octaves from it. Every note
-    of the chord is there, except that a triad or dominant seventh in root
-    position may lack the fifth. Neither the leading tone nor a seventh is doubled.
+    The bass is below the right hand, by two octaves at most. Every note of the chord is
+    played, except that a triad or dominant seventh in root position may lack its fifth.
+    Neither the leading tone nor a seventh is doubled.
     """
     bass = tones(chord)[chord.inversion]
     found = []
@@ -108,14 +109,14 @@ def keyboard(chord: Harmony, fifth: bool, low: int, high: int) -> tuple[Voicing,
 
 
 def _upper(chord: Harmony, fifth: bool) -> list[tuple[tuple[Tone, ...], int]]:
-    """Right hands of three notes within an octave, from any chord tone up, with their cost."""
+    """Three notes of the right hand within an octave, from any chord tone up, and their cost."""
     notes, bass = tones(chord), tones(chord)[chord.inversion]
-    single = set(leading_tone(chord)[:1]) if leading_tone(chord) else set()
-    single.update(notes[3:])
-    found = []
+    leading = leading_tone(chord)
+    single = {*notes[3:], *(leading[:1] if leading else ())}
+    found: list[tuple[tuple[Tone, ...], int]] = []
     for lowest in notes:
         ladder = [_above(lowest, note) for note in notes if note != lowest]
-        for pair in combinations(sorted(ladder) + [plus(lowest, 1)], 2):
+        for pair in combinations([*sorted(ladder), plus(lowest, 1)], 2):
             voices = [bass, *map(chroma, (lowest, *pair))]
             missing = [note for note in notes if note not in voices]
             if any(voices.count(note) > 1 for note in single):
@@ -133,7 +134,7 @@ def _may_lack(chord: Harmony) -> bool:
 
 
 def _lack(chord: Harmony, lacks: bool, fifth: bool) -> int:
-    """What it costs that the fifth is or is not there."""
+    """The cost of having or lacking the fifth."""
     if chord.quality != "dominant seventh":
         return INCOMPLETE * lacks
     against = lacks == fifth and not chord.inversion
@@ -141,8 +142,8 @@ def _lack(chord: Harmony, lacks: bool, fifth: bool) -> int:
 
 
 def _doubling(chord: Harmony, voices: list[Tone]) -> int:
-    """What the doubling costs: none for the usual one, more for degree 3, 6, 7 or an
-    altered note. The bass is doubled, but in first inversion only if it is 1, 2, 4 or 5.
+    """The cost of the doubling: none for the usual one, more for degree 3, 6, 7 or an altered
+    note. Usually the bass is doubled, but in first inversion only if it is 1, 2, 4 or 5.
     """
     fixed = {(0, 0), (1, 2), (3, 5), (4, 7)}
     bass, cost = voices[0], 0

@@ -84,8 +84,9 @@ class Box(NamedTuple):
         return Box((x0 + x, y0 + y, x1 + x, y1 + y), self.blank, self.number, self.size, self.scale)
 
     def enlarged(self, by: float) -> Box:
+        x0, y0, x1, y1 = self.rect
         return Box(
-            tuple([value * by for value in self.rect]),
+            (x0 * by, y0 * by, x1 * by, y1 * by),
             self.blank,
             self.number,
             self.size * by,
@@ -99,7 +100,7 @@ class Entry(NamedTuple):
     text: str
     y: float
 
-    def moved(self, x: float, y: float) -> Entry:
+    def moved(self, x: float, y: float) -> Entry:  # noqa: ARG002  # as the other elements
         return self._replace(y=self.y + y)
 
     def enlarged(self, by: float) -> Entry:
@@ -111,7 +112,7 @@ Element = Text | Rule | Picture | Box | Entry
 
 @dataclass
 class Page:
-    """One page: its marks in the order of drawing."""
+    """One page: its elements in the order of drawing."""
 
     elements: list[Element] = field(default_factory=list)
 
@@ -121,7 +122,7 @@ class Page:
 
 
 def scaled(element: Element, by: float, shift: float) -> Element:
-    """``mark`` enlarged from the lower left corner, then moved right by ``shift`` points."""
+    """``element`` enlarged from the lower left corner, then moved right by ``shift`` points."""
     if by != 1.0:
         element = element.enlarged(by)
     return element.moved(shift, 0.0) if shift else element

@@ -62,7 +62,9 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
     # best[i]: pages, penalty and end of the first page for the blocks from i on
     best: list[tuple[float, float, int]] = [(0, 0.0, count)] * (count + 1)
     for start in range(count - 1, -1, -1):
-        whole, split, fitting = [], [], start + 1
+        whole: list[tuple[int, float, float]] = []
+        split: list[tuple[int, float, float]] = []
+        fitting = start + 1
         for end, high, gives in _ends(blocks, start, room):
             fitting = end
             if end == count or not blocks[end - 1].keep:
@@ -172,7 +174,12 @@ def _joined(elements: list[Element]) -> list[Element]:
     for element in elements:
         if isinstance(element, Picture) and element.band:
             before = found[last] if last >= 0 else None
-            if before and before.snippet is element.snippet and abs(before.y - element.y) < 0.001:
+            if (
+                isinstance(before, Picture)
+                and before.band
+                and before.snippet is element.snippet
+                and abs(before.y - element.y) < 0.001
+            ):
                 lines = element.snippet.lines
                 band = (element.band[0], before.band[1])
                 found[last] = before._replace(

@@ -13,7 +13,7 @@ def footer(paper: Paper, plan: Plan, number: str, kind: str) -> list[Element]:
     key code.
     """
     middle = (paper.left + paper.right) / 2
-    elements = [
+    elements: list[Element] = [
         Rule(paper.left, paper.foot + 13, paper.right, paper.foot + 13, 0.4),
         Text(middle, paper.foot, number, "regular", 9, "center"),
         Text(paper.right, paper.foot, plan.code, "regular", 9, "right"),

@@ -5,6 +5,9 @@ In: a planned item, its snippet, a column of the page. Out: marks, and their hei
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
+
 from workbook.engraving.rows import box, signature_place
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
@@ -39,15 +42,12 @@ def item_block(
     head, top = _head(item, shared, left, right)
     told, low = _accepted(item, left, right)
     foot = -top - snippet.height * _fit(snippet, right - left)
-    return Block(
-        (
-            *head,
-            *_music(item, snippet, left, right, foot),
-            *(element.moved(0.0, foot) for element in told),
-        ),
-        low - foot,
-        **_white(low),
+    elements = (
+        *head,
+        *_music(item, snippet, left, right, foot),
+        *(element.moved(0.0, foot) for element in told),
     )
+    return _item_block(elements, foot, low)
 
 
 def item_lines(
@@ -68,33 +68,36 @@ def item_lines(
         elements += _music(item, snippet, left, right, y, band)
         if last:
             elements += [element.moved(0.0, foot) for element in told]
-        white = _white(low if last else 0.0)
+        block = _item_block(elements, foot, low if last else 0.0)
         if not last:
-            white["below"] = 0.0
+            block = replace(block, below=0.0)
         if index:
             gap = fit * (lines[index - 1][0] - band[1])
             names = _row_labels(item.exercise, snippet, left + GUTTER, y - _AGAIN, fit, band)
-            white |= {
-                "above": gap,
-                "gives": min(max(gap - _CLOSEST, 0.0), _GIVES),
-                "takes": _LINE_TAKES,
-                "within": True,
-                "again": (note, *names),
-                "again_height": _AGAIN,
-            }
-        blocks.append(Block(tuple(elements), (low if last else 0.0) - foot, **white))
+            block = replace(
+                block,
+                above=gap,
+                gives=min(max(gap - _CLOSEST, 0.0), _GIVES),
+                takes=_LINE_TAKES,
+                within=True,
+                again=(note, *names),
+                again_height=_AGAIN,
+            )
+        blocks.append(block)
     return blocks
 
 
-def _white(low: float) -> dict[str, float]:
-    """The white round an item below whose music ``low`` points are written on."""
+def _item_block(elements: Iterable[Element], foot: float, low: float) -> Block:
+    """A block whose music ends at ``foot``, with ``low`` points of notes below, and its white."""
     below = _BELOW - min(low, _BELOW - 2)
-    return {
-        "above": _ABOVE,
-        "below": below,
-        "gives": min(_ABOVE + below - 7, _GIVES),
-        "takes": _TAKES,
-    }
+    return Block(
+        tuple(elements),
+        low - foot,
+        above=_ABOVE,
+        below=below,
+        gives=min(_ABOVE + below - 7, _GIVES),
+        takes=_TAKES,
+    )
 
 
 def _label(item: Item, width: float) -> list[str]:
@@ -106,7 +109,7 @@ def _fit(snippet: Snippet, width: float) -> float:
     return min(1.0, (width - GUTTER) / snippet.width)
 
 
-def may_share_a_row(item: Item, snippet: Snippet, shared: str, width: float) -> bool:
+def may_share_a_row(item: Item, snippet: Snippet, shared: str | None, width: float) -> bool:
     """Whether the item fits a column ``width`` points wide with little broken."""
     return (
         item.exercise.task == shared

@@ -28,7 +28,7 @@ def lay_out_marks(books: list[Marked], paper: str) -> list[Page]:
     each = min(each, 60.0)
     rows = int((height - 2 * _MARGIN - _HEAD - _LEAD) / _LEAD)
     pages = [
-        _sheet(books[start : start + rows], columns, each, width, height)
+        _sheet(books[start : start + rows], columns, each, height)
         for start in range(0, len(books), rows)
     ]
     _legend(pages, books, width, height)
@@ -46,9 +46,7 @@ def lay_out_marks(books: list[Marked], paper: str) -> list[Page]:
     return pages
 
 
-def _sheet(
-    books: list[Marked], columns: list[str], each: float, width: float, height: float
-) -> Page:
+def _sheet(books: list[Marked], columns: list[str], each: float, height: float) -> Page:
     y = height - _MARGIN - 18
     end = _MARGIN + _NAME + _TITLE + _CODE + each * len(columns) + _TOTAL
     elements: list[Element] = [

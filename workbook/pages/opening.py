@@ -31,6 +31,7 @@ def paragraph(
 
 
 def opening(plan: Plan, paper: Paper) -> list[Block]:
+    """The blocks above the first section."""
     row, blocks = plan.row, []
     elements: list[Element] = [Entry(plan.title, 40.0)]
     if not paper.narrow:  # else it stands at the top of every page
@@ -84,6 +85,7 @@ def _date(paper: Paper) -> list[Block]:
         element._replace(only="answer key")
         for block in paragraph(MARKING, "italic", 9, 0, paper)
         for element in block.elements
+        if isinstance(element, Text)
     ]
     return [
         *(Block((element.moved(0.0, -13),), 13) for element in above),

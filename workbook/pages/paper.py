@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from workbook.engraving.engrave import LINE_WIDTH
+from workbook.engraving.shares import LINE_WIDTH
 from workbook.pages.elements import Page, scaled
 
 PAPERS = {"letter": (612.0, 792.0), "a4": (595.276, 841.89)}

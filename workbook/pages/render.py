@@ -122,7 +122,11 @@ def _ruled(page: Page) -> str:
     for element in page.elements:
         if isinstance(element, Rule):
             new = element.width
-            drawn = f"n {number(element.x0)} {number(element.y0)} m {number(element.x1)} {number(element.y1)} l S"
+            start, end = (
+                f"{number(x)} {number(y)}"
+                for x, y in ((element.x0, element.y0), (element.x1, element.y1))
+            )
+            drawn = f"n {start} m {end} l S"
         elif (
             isinstance(element, Box) and not element.blank.given and element.blank.asks not in DRAWN
         ):
@@ -255,7 +259,7 @@ class _Form(pdfdoc.PDFObject):
         self._box, self._content, self._more = box, content, more
         self._reference = reference
 
-    def format(self, document) -> bytes:
+    def format(self, document: pdfdoc.PDFDocument) -> bytes:
         reference = self._reference.format(document) if self._reference else b""
         return (
             b"<< /Type /XObject /Subtype /Form /BBox [%s]%s%s /Filter /FlateDecode "

@@ -5,10 +5,11 @@ In: a planned section and the snippets of its exercises. Out: blocks of elements
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from workbook.engraving.snippet import Snippet
-from workbook.pages.elements import Box, Entry, Picture, Rule, Text
+from workbook.pages.elements import Box, Element, Entry, Picture, Rule, Text
 from workbook.pages.flow import Block
 from workbook.pages.item import item_block, item_lines, may_share_a_row, score
 from workbook.pages.paper import Paper
@@ -27,98 +28,104 @@ page has room."""
 
 
 def section_blocks(
-    section: PlannedSection, also: str, snippets: dict[int, Snippet], paper: Paper, brief: bool
+    section: PlannedSection,
+    spellings: str,
+    snippets: Mapping[int, Snippet],
+    paper: Paper,
+    brief: bool,
 ) -> list[Block]:
-    """The heading, the task, ``also`` for a marker, and the rows of exercises. If ``brief``, the
-    heading has the label of the only exercise, which then needs neither that nor a number.
+    """The heading, the task, other ``spellings`` for a marker, and the rows of exercises.
+
+    If ``brief``, the heading also has the label of an only exercise, which then needs neither
+    label nor number.
     """
-    shared: str | None = section.items[0].exercise.task
+    task = section.items[0].exercise.task
+    shared: str | None = task
+    heading, name, low = _heading(section, paper)
+    label = section.items[0].exercise.label
+    label = "" if label == section.title else label
+    wide = text.width(name, "bold", 14) + text.width(label, "regular", 11) + 24
+    if brief and len(section.items) == 1 and low == -14 and wide <= paper.right - paper.left:
+        words = Text(paper.right, low, label, "regular", 11, "right")
+        heading = replace(heading, elements=(*heading.elements, words))
+        shared = None
+    blocks = [heading]
+    asked = any(item.exercise.asked for item in section.items)
+    if asked or brief:  # the room of a task is kept, so that all study pages of a key are alike
+        blocks += [
+            Block((Text(paper.left, -15, line, "italic", 11),) if asked else (), 15, keep=True)
+            for line in text.wrap(task, "italic", 11, paper.right - paper.left)
+        ]
+    lead = _NOTE / paper.scale  # for the marker, who needs no larger print
+    if spellings:
+        blocks += _notes(spellings, lead, paper)
+    rows = [
+        block
+        for row in _rows(section, snippets, shared, paper)
+        for block in _row_blocks(row, snippets, shared, paper)
+    ]
+    rows[0] = replace(
+        rows[0],
+        gives=0.0,
+        takes=_AIR * bool(spellings),
+        above=max(rows[0].above - (lead + _TAIL) * bool(spellings), 1.0),
+    )
+    return blocks + rows
+
+
+def _heading(section: PlannedSection, paper: Paper) -> tuple[Block, str, float]:
+    """The heading, its words, and the height of its last baseline."""
     letter = f"{section.letter}   "
     name, inset = letter + section.title, text.width(letter, "bold", 14)
     wide = paper.right - paper.left - 110
     lines = [name]
     if text.width(name, "bold", 14) > wide:
         first, *more = text.wrap(section.title, "bold", 14, wide - inset)
-        lines = [
-            letter + first,
-            *[text.shorten(" ".join(more), "bold", 14, wide - inset)][: len(more)],
-        ]
-    low = -14 - 17 * (len(lines) - 1)
+        lines = [letter + first]
+        if more:
+            lines.append(text.shorten(" ".join(more), "bold", 14, wide - inset))
+    low = -14.0 - 17 * (len(lines) - 1)
     worth = score(paper.right, low, str(section.points), before="Score  ") if section.points else []
-    blocks = [
-        Block(
-            (
-                Entry(f"{section.letter}  {section.title}", 4),
-                *(
-                    Text(paper.left + inset * bool(index), -14 - 17 * index, line, "bold", 14)
-                    for index, line in enumerate(lines)
-                ),
-                *worth,
-                Rule(paper.left, low - 5, paper.right, low - 5, 0.9),
-            ),
-            8 - low,
-            above=18,
-            gives=14,
-            takes=72,
-            keep=True,
-            opens=True,
-        )
-    ]
-    asked = any(item.exercise.asked for item in section.items)
-    if asked or brief:  # the room of a task is kept, so that all study pages of a key are alike
-        blocks += [
-            Block((Text(paper.left, -15, line, "italic", 11),) if asked else (), 15, keep=True)
-            for line in text.wrap(shared, "italic", 11, paper.right - paper.left)
-        ]
-    note = _NOTE / paper.scale  # for the marker, who needs no larger print
-    if also:
-        size = 0.85 * note
-        blocks += [
-            Block(
-                (Text(paper.left, -0.95 * note, line, "italic", size, only="answer key"),),
-                note,
-                0.0 if index else _TAIL,
-                keep=True,
-            )
-            for index, line in enumerate(
-                text.wrap(f"{SPELLINGS} {also}", "italic", size, paper.right - paper.left)
-            )
-        ]
-    label = section.items[0].exercise.label
-    label = "" if label == section.title else label
-    if (
-        brief
-        and len(section.items) == len(lines) == 1
-        and (
-            text.width(name, "bold", 14) + text.width(label, "regular", 11) + 24
-            <= paper.right - paper.left
-        )
-    ):
-        blocks[0] = replace(
-            blocks[0],
-            elements=(*blocks[0].elements, Text(paper.right, low, label, "regular", 11, "right")),
-        )
-        shared = None
-    head = len(blocks)
-    for row in _rows(section, snippets, shared, paper):
-        width, left, some = _column(paper, len(row)), paper.left, []
-        for item in row:
-            make = item_lines if len(row) == 1 and len(snippets[item.number].lines) > 1 else _whole
-            some += make(item, snippets[item.number], shared, left, left + width)
-            left += width + _BETWEEN
-        blocks += some if len(row) == 1 else [_beside(*some)]
-    first = blocks[head]
-    blocks[head] = replace(
-        first,
-        gives=0.0,
-        takes=_AIR * bool(also),
-        above=max(first.above - (note + _TAIL) * bool(also), 1.0),
+    elements: tuple[Element, ...] = (
+        Entry(f"{section.letter}  {section.title}", 4),
+        *(
+            Text(paper.left + inset * bool(index), -14 - 17 * index, line, "bold", 14)
+            for index, line in enumerate(lines)
+        ),
+        *worth,
+        Rule(paper.left, low - 5, paper.right, low - 5, 0.9),
     )
-    return blocks
+    block = Block(elements, 8 - low, above=18, gives=14, takes=72, keep=True, opens=True)
+    return block, name, low
 
 
-def _whole(*args) -> list[Block]:
-    return [item_block(*args)]
+def _notes(spellings: str, lead: float, paper: Paper) -> list[Block]:
+    """What other spellings to accept, ``lead`` points from line to line."""
+    size = 0.85 * lead
+    lines = text.wrap(f"{SPELLINGS} {spellings}", "italic", size, paper.right - paper.left)
+    return [
+        Block(
+            (Text(paper.left, -0.95 * lead, line, "italic", size, only="answer key"),),
+            lead,
+            0.0 if index else _TAIL,
+            keep=True,
+        )
+        for index, line in enumerate(lines)
+    ]
+
+
+def _row_blocks(
+    row: Sequence[Item], snippets: Mapping[int, Snippet], shared: str | None, paper: Paper
+) -> list[Block]:
+    """The blocks of one exercise, or one block for two that stand side by side."""
+    width, left = _column(paper, len(row)), paper.left
+    if len(row) == 1 and len(snippets[row[0].number].lines) > 1:
+        return item_lines(row[0], snippets[row[0].number], shared, left, left + width)
+    blocks = []
+    for item in row:
+        blocks.append(item_block(item, snippets[item.number], shared, left, left + width))
+        left += width + _BETWEEN
+    return blocks if len(row) == 1 else [_beside(*blocks)]
 
 
 def _beside(one: Block, other: Block) -> Block:
@@ -161,10 +168,11 @@ def _column(paper: Paper, columns: int) -> float:
 
 
 def _rows(
-    section: PlannedSection, snippets: dict[int, Snippet], shared: str | None, paper: Paper
+    section: PlannedSection, snippets: Mapping[int, Snippet], shared: str | None, paper: Paper
 ) -> list[tuple[Item, ...]]:
     """The items in reading order, two short ones side by side."""
-    rows, waiting = [], None
+    rows: list[tuple[Item, ...]] = []
+    waiting = None
     for item in section.items:
         short = may_share_a_row(item, snippets[item.number], shared, _column(paper, 2))
         if waiting and short:

@@ -33,8 +33,8 @@ class PoolEntry(NamedTuple):
 class ExercisePool:
     """The exercises of one build."""
 
-    def __init__(self):
-        self._made: OrderedDict[tuple, PoolEntry] = OrderedDict()
+    def __init__(self) -> None:
+        self._made: OrderedDict[tuple[object, ...], PoolEntry] = OrderedDict()
 
     def take(self, word: str, family: str, request: Request, number: int) -> PoolEntry:
         """Exercise ``number`` of those for all who ask for the same under ``word``.
@@ -64,6 +64,7 @@ class ExercisePool:
 
 
 def entry(exercise: Exercise) -> PoolEntry:
+    """The exercise with the names of what is seen of it."""
     signs = exercise.key.fifths if exercise.signed else 0
     music = digest(repr((exercise.family, exercise.label, signs, exercise.staves, exercise.figure)))
     return PoolEntry(

@@ -18,7 +18,7 @@ from workbook.fingering.conventions import Conventions, traditional
 from workbook.marking import accepted
 from workbook.music.scales import forms
 from workbook.planning import exercise_pool
-from workbook.planning.exercise_pool import PoolEntry, ExercisePool, digest
+from workbook.planning.exercise_pool import ExercisePool, PoolEntry, digest
 from workbook.studio.roster import Row
 from workbook.studio.templates import Section, combinations, heading, suits
 

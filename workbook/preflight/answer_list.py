@@ -10,8 +10,9 @@ import re
 from workbook.marking import accepted
 from workbook.pages.section import SPELLINGS
 from workbook.pdf.content import PageContent
+from workbook.preflight.expected import Expected, ExpectedItem
 from workbook.preflight.positions import Faults, foot_faults
-from workbook.preflight.record import Printed, Record, listed
+from workbook.preflight.record_faults import listed
 
 _TITLE_LINES = 2
 _HEADING = re.compile(r"\(\d+(, \d+ each)?\)\Z")
@@ -21,7 +22,7 @@ _BETWEEN = re.compile(r"[\s,;-]")
 """What stands between answers, or where a line ends."""
 
 
-def list_faults(record: Record, pages: list[PageContent]) -> Faults:
+def list_faults(record: Expected, pages: list[PageContent]) -> Faults:
     """(page, what is wrong) in the list of answers; each item is told on page 0."""
     for number, page in enumerate(pages, 1):
         yield from foot_faults(record, number, len(pages), page)
@@ -29,15 +30,10 @@ def list_faults(record: Record, pages: list[PageContent]) -> Faults:
     wanted = {str(item.number): _said(item) for item in record.items}
     if list(found) != list(wanted):
         yield 0, f"the items listed are {listed(found)}; key.json has {listed(wanted)}"
-    for number in wanted.keys() & found.keys():
-        if _BETWEEN.sub("", found[number]) != _BETWEEN.sub("", wanted[number]):
-            yield (
-                0,
-                (
-                    f'the answers to item {number} are "{found[number]}"; '
-                    f'key.json has "{wanted[number]}"'
-                ),
-            )
+    for item in wanted.keys() & found.keys():
+        if _BETWEEN.sub("", found[item]) != _BETWEEN.sub("", wanted[item]):
+            what = f'the answers to item {item} are "{found[item]}"; key.json has "{wanted[item]}"'
+            yield 0, what
     starts = list(zip(heads, [*list(heads)[1:], len(record.items) + 1]))
     spelled = accepted.spellings(
         accepted.others_spelled(
@@ -45,8 +41,8 @@ def list_faults(record: Record, pages: list[PageContent]) -> Faults:
         )
         for first, after in starts
     )
-    for (first, after), also in zip(starts, spelled):
-        also = f"{SPELLINGS} {also}" if also else ""
+    for (first, after), words in zip(starts, spelled):
+        also = f"{SPELLINGS} {words}" if words else ""
         if "".join(heads[first].split()) != "".join(also.split()):
             yield (
                 0,
@@ -83,7 +79,7 @@ def _entries(pages: list[PageContent]) -> tuple[dict[str, str], dict[int, str]]:
     return {number: words.strip() for number, words in entries.items()}, heads
 
 
-def _said(item: Printed) -> str:
+def _said(item: ExpectedItem) -> str:
     """The answers of an item as the list has them: row by row, named where there are several,
     with what else is accepted in each.
     """

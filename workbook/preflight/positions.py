@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from math import inf
 
 from workbook.pages.paper import GUTTER
 from workbook.pdf.content import PageContent, Rect
-from workbook.preflight.record import Record, listed
+from workbook.preflight.expected import Expected
+from workbook.preflight.record_faults import listed
 
 _HAIR = 0.02
 """Points: key.json rounds to 0.01, the PDF to 0.001."""
@@ -24,7 +25,7 @@ Faults = Iterator[tuple[int, str]]
 """(page, what is wrong); page 0 for the whole file."""
 
 
-def face_faults(record: Record, pages: list[PageContent], answered: bool) -> Faults:
+def face_faults(record: Expected, pages: list[PageContent], answered: bool) -> Faults:
     """What is wrong in one PDF: the workbook, or the answer key if ``answered``."""
     last = max((blank.page for blank in record.blanks), default=0)
     if len(pages) < last:
@@ -37,7 +38,7 @@ def face_faults(record: Record, pages: list[PageContent], answered: bool) -> Fau
         yield from _boxes(number, page, record, answered)
 
 
-def foot_faults(record: Record, number: int, count: int, page: PageContent) -> Faults:
+def foot_faults(record: Expected, number: int, count: int, page: PageContent) -> Faults:
     """What is missing at the foot of page ``number`` of ``count``."""
     texts = {words.text for words in page.words}
     if record.code not in texts:
@@ -77,14 +78,16 @@ def register_faults(workbook: list[PageContent], answer_key: list[PageContent]) 
             )
 
 
-def _numbers(page: int, drawn: PageContent, record: Record) -> Faults:
+def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
     """The numbers that stand to the left of their items' labels, in the order of drawing."""
     gutter = GUTTER * record.paper.scale
     numbers = {at: text for at, text in drawn.words if text.isdigit()}
     found = []
     for (x, y), text in drawn.words:
         number = numbers.get((round(x - gutter, 3), y))
-        label = " ".join(text.split()) if number else ""
+        if number is None:
+            continue
+        label = " ".join(text.split())
         # a long label goes on in another line
         if label and record.prompts.get(number, "").startswith(label):
             found.append(number)
@@ -93,7 +96,7 @@ def _numbers(page: int, drawn: PageContent, record: Record) -> Faults:
         yield page, (f"the exercises are numbered {listed(found)}; key.json has {listed(wanted)}")
 
 
-def _boxes(page: int, drawn: PageContent, record: Record, answered: bool) -> Faults:
+def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> Faults:
     blanks = [blank for blank in record.on(page) if not blank.drawn]
     if len(drawn.boxes) != len(blanks):
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"
@@ -114,12 +117,12 @@ def _boxes(page: int, drawn: PageContent, record: Record, answered: bool) -> Fau
         if found != wanted:
             yield page, in_box(blank.name, found, wanted)
     written = sum(name.endswith(WRITTEN) for name, _ in drawn.forms)
-    wanted = len({blank.name.split(".")[0] for blank in record.on(page) if blank.drawn})
-    if answered and written < wanted:
-        yield page, f"{written} exercises have written music; key.json has {wanted}"
+    exercises = len({blank.name.split(".")[0] for blank in record.on(page) if blank.drawn})
+    if answered and written < exercises:
+        yield page, f"{written} exercises have written music; key.json has {exercises}"
 
 
-def _close(texts) -> str:
+def _close(texts: Iterable[str]) -> str:
     """Texts in one, without spaces."""
     return "".join("".join(texts).split())
 

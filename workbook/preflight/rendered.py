@@ -13,10 +13,13 @@ from math import ceil, floor
 
 import pypdfium2
 import pypdfium2.raw as pdfium
+from PIL import ImageChops
+from PIL.Image import Image
+from pypdfium2 import PdfPage
 
 from workbook.pdf.content import Rect
+from workbook.preflight.expected import Expected, ExpectedBlank
 from workbook.preflight.positions import in_box
-from workbook.preflight.record import Asked, Record
 
 PIXELS_PER_POINT = 2.0
 _WHITE = 235
@@ -29,11 +32,11 @@ _REDDER = 40
 _HAIR = 0.05
 """Points by which places may differ after rounding."""
 
-Seen = Iterator[tuple[bool, int, str]]
+Rendered = Iterator[tuple[bool, int, str]]
 """(whether on the answer key, page, what is wrong)."""
 
 
-def seen_faults(record: Record, workbook: bytes, answer_key: bytes) -> Seen:
+def rendered_faults(record: Expected, workbook: bytes, answer_key: bytes) -> Rendered:
     """What is wrong with the blanks of a workbook and its answer key."""
     with ExitStack() as stack:
         faces = []
@@ -47,9 +50,11 @@ def seen_faults(record: Record, workbook: bytes, answer_key: bytes) -> Seen:
             yield from _page(number, record.on(number), *(face[number - 1] for face in faces))
 
 
-def _page(number: int, blanks: list[Asked], workbook, answer_key) -> Seen:
+def _page(
+    number: int, blanks: list[ExpectedBlank], workbook: PdfPage, answer_key: PdfPage
+) -> Rendered:
     for answered, page in enumerate((workbook, answer_key)):
-        yield from ((bool(answered), number, what) for what in _text(page, blanks, answered))
+        yield from ((bool(answered), number, what) for what in _text(page, blanks, bool(answered)))
     boxes = [blank for blank in blanks if not blank.drawn]
     _remove(workbook, [blank.rect for blank in boxes])
     coloured = workbook.render(scale=PIXELS_PER_POINT).to_pil().convert("RGB")
@@ -59,16 +64,16 @@ def _page(number: int, blanks: list[Asked], workbook, answer_key) -> Seen:
     answered_face = answer_key.render(scale=PIXELS_PER_POINT, grayscale=True).to_pil()
     for blank in blanks:
         printed, answer = _cut(blank_face, blank.rect), _cut(answered_face, blank.rect)
-        if (answer.getextrema()[0] < _ANSWER) != blank.visible:
-            seen = "no answer" if blank.visible else "an answer"
-            yield True, number, f"{seen} is to be seen in blank {blank.name}"
+        if (_darkest(answer) < _ANSWER) != blank.visible:
+            what = "no answer" if blank.visible else "an answer"
+            yield True, number, f"{what} shows in blank {blank.name}"
         elif blank.drawn and blank.visible and _covered(printed, answer) > 0.5:
-            yield False, number, f"the answer is to be seen in blank {blank.name}"
-        if not blank.drawn and printed.getextrema()[0] < _WHITE:
+            yield False, number, f"the answer shows in blank {blank.name}"
+        if not blank.drawn and _darkest(printed) < _WHITE:
             yield False, number, f"there is ink in box {blank.name}"
 
 
-def _text(page, blanks: list[Asked], answered: bool) -> Iterator[str]:
+def _text(page: PdfPage, blanks: list[ExpectedBlank], answered: bool) -> Iterator[str]:
     words = page.get_textpage()
     for blank in blanks:
         found = "".join(words.get_text_bounded(*blank.rect).split())
@@ -77,23 +82,26 @@ def _text(page, blanks: list[Asked], answered: bool) -> Iterator[str]:
             yield in_box(blank.name, found, wanted)
 
 
-def _covered(printed, answer) -> float:
+def _covered(printed: Image, answer: Image) -> float:
     """The share of the answer's ink where the workbook is printed, too."""
-    from PIL import ImageChops
-
     ink = answer.point(lambda value: 255 * (value < _ANSWER))
     both = ImageChops.darker(ink, printed.point(lambda value: 255 * (value < _PRINT)))
     return both.histogram()[255] / ink.histogram()[255]
 
 
-def _red(picture) -> bool:
-    from PIL import ImageChops
-
+def _red(picture: Image) -> bool:
     red, green, _ = picture.split()
-    return ImageChops.subtract(red, green).getextrema()[1] >= _REDDER
+    _, most = ImageChops.subtract(red, green).getextrema()
+    return float(most) >= _REDDER  # type: ignore[arg-type]  # of a grey picture
 
 
-def _cut(picture, rect: Rect):
+def _darkest(picture: Image) -> float:
+    """The least value of a grey picture."""
+    least, _ = picture.getextrema()
+    return float(least)  # type: ignore[arg-type]  # of a grey picture
+
+
+def _cut(picture: Image, rect: Rect) -> Image:
     """The part of a page's picture that a rectangle in points touches."""
     x0, y0, x1, y1 = (value * PIXELS_PER_POINT for value in rect)
     return picture.crop(
@@ -101,7 +109,7 @@ def _cut(picture, rect: Rect):
     )
 
 
-def _remove(page, rects: list[Rect]) -> None:
+def _remove(page: PdfPage, rects: list[Rect]) -> None:
     """Take the boxes at ``rects`` from a page in memory: paths that are stroked, not filled."""
     left = list(rects)
     for index in reversed(range(pdfium.FPDFPage_CountObjects(page))):

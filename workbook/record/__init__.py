@@ -1,1 +1,5 @@
-"""``key.json``: what a printed workbook asks, item for item, with its answers."""
+"""The record of a workbook, ``key.json``: its types, how it is written and read.
+
+In: exercises and where their blanks stand. Out: JSON text (``key.schema.json`` describes
+it), and the same record read back.
+"""

@@ -16,8 +16,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
-from workbook.fingering.difficulty import is_black, mirrored
+from lines import is_black
+
+from workbook.fingering.difficulty import mirrored
 from workbook.fingering.table import Entries, Subject
 from workbook.music.chords import TRIAD_POSITIONS, harmony, inversion
 from workbook.music.keys import ALL_MAJOR, Key
@@ -61,13 +64,13 @@ def one_fourth_finger(keys: Sequence[int], digits: str) -> bool:
 def threes_and_fours(keys: Sequence[int], digits: str) -> bool:
     """Between thumbs a scale has groups of three and of four notes in turn."""
     thumbs = [index for index, digit in enumerate(digits[:-1]) if digit == "1" and index]
-    groups = [b - a for a, b in zip(thumbs, thumbs[1:])]
-    return set(groups) <= {3, 4} and all(a != b for a, b in zip(groups, groups[1:]))
+    groups = [b - a for a, b in pairwise(thumbs)]
+    return set(groups) <= {3, 4} and all(a != b for a, b in pairwise(groups))
 
 
 def no_finger_twice(keys: Sequence[int], digits: str) -> bool:
     """Neighbouring notes have different fingers."""
-    return all(a != b for a, b in zip(digits, digits[1:]))
+    return all(a != b for a, b in pairwise(digits))
 
 
 EVERY_RUN = (thumb_on_white, same_in_each_octave, fifth_at_an_end, no_finger_twice)
@@ -155,7 +158,7 @@ def breaches(entries: Entries) -> list[Breach]:
             for rule in rules
             if not rule(keys, digits)
         ]
-    return found + [*thumbs_mirror(entries), *arpeggios_mirror(entries)]
+    return [*found, *thumbs_mirror(entries), *arpeggios_mirror(entries)]
 
 
 def thumbs_mirror(entries: Entries) -> Iterator[Breach]:

@@ -1,4 +1,4 @@
-"""The numeral finder: which chord of a key the notes are.
+"""The numeral finder: which chord of a key some notes are.
 
 In: a key and pitches, the lowest one the bass. Out: the ``Harmony`` with its
 inversion. It goes by spelling: G♯ is no A♭, so a diminished seventh has one root.
@@ -10,12 +10,44 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import cache
 
-from workbook.music.chords import Harmony, harmony, qualities, vocabulary
+from workbook.music.chords import Harmony, harmony, qualities
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, alteration, letter, semitone
 
+_APPLIED = {
+    5: ("major", "dominant seventh"),
+    7: ("diminished", "half-diminished seventh", "diminished seventh"),
+}
+
 Name = tuple[str, int]
 """Letter and alteration: a note without its octave."""
+
+
+def vocabulary(key: Key) -> tuple[Harmony, ...]:
+    """Every chord of a key in root position, the mode's own first, then the applied.
+
+    Dominants of a minor v are those of V.
+    """
+    own, less = [], []
+    for degree in range(1, 8):
+        for seventh in (False, True):
+            first, *others = (
+                Harmony(key, degree, name) for name in qualities(key.mode, degree, seventh)
+            )
+            own.append(first)
+            less += others
+    goals = [
+        chord for chord in (*own, *less) if chord.degree > 1 and chord.quality in ("major", "minor")
+    ]
+    applied = [
+        Harmony(key, degree, name, 0, goal.numeral)
+        for goal in goals
+        if goal.numeral != "v" and harmony(key, goal.numeral) == goal
+        for degree, names in _APPLIED.items()
+        for name in names
+        if goal.quality == "major" or name != "half-diminished seventh"
+    ]
+    return (*own, *less, *applied)
 
 
 def candidates(key: Key, pitches: Iterable[Pitch]) -> tuple[Harmony, ...]:

@@ -1,0 +1,358 @@
+"""The judge: what is accepted is right, in every spelling, and nothing else is."""
+
+from itertools import product
+from random import Random
+
+import pytest
+from music21.pitch import Pitch as Outside
+from record.samples import EVERY_KEY, NAMINGS, SOME_KEYS, items
+
+from workbook.exercises.families import FAMILIES
+from workbook.marking.judge import judge
+from workbook.marking.outcome import Outcome
+from workbook.record.model import Blank, Group, Item, Match
+
+RIGHT, WRONG, EMPTY = Outcome.RIGHT, Outcome.WRONG, Outcome.EMPTY
+SOME = {"keys": SOME_KEYS[1:], "hands": ("right", "both"), "namings": NAMINGS[:2]}
+EVERYTHING = {"keys": EVERY_KEY, "namings": NAMINGS}
+MANY = [
+    pytest.param(SOME, id="some"),
+    pytest.param(EVERYTHING, id="every", marks=pytest.mark.sweep),
+]
+
+
+def blank(match, answer, *accept, place=1, asks="", column=0):
+    return Blank(
+        f"1.{place}",
+        asks or match.value,
+        "right",
+        column,
+        (),
+        match,
+        answer,
+        accept,
+        "",
+        1,
+        (0.0, 0.0, 1.0, 1.0),
+    )
+
+
+def item(*blanks, groups=()):
+    return Item(1, "", "", "C major", "right", "", {}, 0, {}, 1, 6, "", {}, groups, blanks)
+
+
+def one(match, typed, answer, *accept):
+    return judge(item(blank(match, answer, *accept)), {"1.1": typed})["1.1"]
+
+
+def sheet(it):
+    return {b.id: b.answer for b in it.blanks}
+
+
+def outcomes(it, given):
+    return set(judge(it, given).values())
+
+
+@pytest.mark.parametrize("wanted", MANY)
+def test_accepted_is_right(wanted):
+    """Each answer, each accepted one beside the others' answers, each version as a whole."""
+    families = set()
+    for it in items(**wanted):
+        families.add(it.family)
+        assert outcomes(it, sheet(it)) == {RIGHT}, (it, judge(it, sheet(it)))
+        for b in it.blanks:
+            for other in b.accept:
+                assert outcomes(it, sheet(it) | {b.id: other}) == {RIGHT}, (b, other)
+        for group in it.groups:
+            for version in group.versions:
+                assert outcomes(it, sheet(it) | whole(it, group, version)) == {RIGHT}
+    assert families == set(FAMILIES)
+
+
+def whole(it, group, version):
+    return {
+        it.blanks[place - 1].id: answer for place, answer in zip(group.blanks, version, strict=True)
+    }
+
+
+@pytest.mark.parametrize("wanted", MANY)
+def test_mixtures_are_not_right(wanted):
+    rng, mixed = Random(1), 0
+    for it in items(**wanted):
+        for group in it.groups:
+            for _ in range(3):
+                parts = rng.choices(group.versions, k=len(group.blanks))
+                mixture = tuple(part[i] for i, part in enumerate(parts))
+                found = judge(it, sheet(it) | whole(it, group, mixture))
+                own = [found[it.blanks[place - 1].id] for place in group.blanks]
+                assert (WRONG in own) == (mixture not in group.versions)
+                best = max(
+                    sum(a == b for a, b in zip(mixture, version)) for version in group.versions
+                )
+                assert own.count(RIGHT) == best
+                mixed += mixture not in group.versions
+    assert mixed > 20
+
+
+@pytest.mark.parametrize("wanted", MANY)
+def test_other_answers_are_wrong(wanted):
+    """Answers of other blanks, and the own one changed, in one box of a right sheet."""
+    rng, tried, matches, seen = Random(2), 0, set(), set()
+    for it in items(**wanted):
+        for b in it.blanks:
+            if (what := (it.family, b.match, b.answer, it.also(b))) in seen:
+                continue
+            seen.add(what)
+            others = {o.answer for o in it.blanks if o.asks == b.asks} - {b.answer, "–"}
+            for wrong in [*rng.sample(sorted(others), min(2, len(others))), mutated(b.answer, rng)]:
+                if wrong in it.also(b) or not strange(it, b, wrong):
+                    continue
+                assert judge(it, sheet(it) | {b.id: wrong})[b.id] == WRONG, (b, wrong)
+                tried, matches = tried + 1, matches | {b.match}
+    assert tried > 500 and matches == set(Match)
+
+
+def strange(it, b, text):
+    """Whether the text is not one of the accepted, told without the judge's rules but for
+    capitals, signs and spaces."""
+    if b.match in (Match.NOTES, Match.IN_ORDER):
+        return sorted(text.split()) != sorted(b.answer.split())
+    return bare(text) not in {bare(other) for other in (b.answer, *it.also(b))}
+
+
+def bare(text):
+    return "".join(text.lower().translate(str.maketrans("♯♭", "#b")).split()).replace("♮", "")
+
+
+def mutated(answer, rng):
+    """Another sign, figure or letter."""
+    swaps = {
+        "♯": "♭",
+        "♭": "♯",
+        "𝄪": "♯",
+        "𝄫": "♭",
+        "1": "2",
+        "2": "3",
+        "3": "4",
+        "4": "5",
+        "5": "1",
+        "6": "4",
+        "7": "6",
+        "I": "V",
+        "V": "I",
+        "i": "v",
+        "v": "i",
+        "A": "B",
+        "B": "D",
+        "C": "F",
+        "D": "E",
+        "E": "G",
+        "F": "C",
+        "G": "A",
+        "H": "E",
+    }
+    at = [i for i, letter in enumerate(answer) if letter in swaps]
+    if not at:
+        return answer + "zz"
+    i = rng.choice(at)
+    return answer[:i] + swaps[answer[i]] + answer[i + 1 :]
+
+
+TYPED = str.maketrans({"♯": "#", "♭": "b", "𝄪": "##", "𝄫": "bb", "°": "o", "–": "-", "½": "1/2"})
+RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
+LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
+
+
+def variants(b, text):
+    yield f"  {text}\u00a0"
+    yield text.translate(RAISED)
+    yield text.translate(LOWERED)
+    if "½" not in text or len(text) == 1:
+        yield text.translate(TYPED)
+    if b.match not in (Match.NOTES, Match.IN_ORDER):
+        yield " ".join(text) if "½" not in text else text
+    if b.match == Match.TEXT:
+        yield from (text.upper(), text.capitalize(), text + ".")
+    if b.match == Match.CROSSING and text == "–":
+        yield from ("-", "—", "−", "--")
+    if b.match == Match.NOTE:
+        yield from (
+            text.upper(),
+            text.lower(),
+            text.replace("♭", " flat").replace("♯", "-Sharp"),
+            text.replace("𝄪", "x"),
+            text.replace("𝄪", " double sharp"),
+        )
+        if text[0] in "ABCDEFGH" and text != "OK":
+            yield text + "4"
+    if b.match in (Match.NOTES, Match.IN_ORDER):
+        yield from (
+            ", ".join(text.split()),
+            "-".join(text.split()),
+            text.lower(),
+            text.replace("♭", "b").replace(" ", "  "),
+            text.replace(" ", ""),
+        )
+        if text != "none":
+            yield " ".join(name + "5" for name in text.split())
+    if b.match == Match.NOTES:
+        yield " ".join(reversed(text.split()))
+    if b.match in (Match.CHORD, Match.KEY):
+        yield text.replace("𝄪", "x").replace("♭", " flat ")
+        yield text.replace("min", "Min").replace("dim", "DIM")
+
+
+@pytest.mark.parametrize("wanted", MANY)
+def test_every_spelling_is_right(wanted):
+    seen = set()
+    for it in items(**wanted):
+        for b in it.blanks:
+            for text in {b.answer, *b.accept} - {""}:
+                if (b.match, text) in seen:
+                    continue
+                seen.add((b.match, text))
+                for typed in variants(b, text):
+                    assert judge(it, sheet(it) | {b.id: typed})[b.id] == RIGHT, (b, typed)
+    assert {match for match, _ in seen} == set(Match)
+
+
+@pytest.mark.parametrize(
+    "match, typed, answer, accept, outcome",
+    [
+        (Match.CHORD, "BM", "Bm", ("B minor",), WRONG),
+        (Match.CHORD, "bm", "Bm", (), RIGHT),
+        (Match.CHORD, "c", "C", ("C major", "CM"), WRONG),
+        (Match.CHORD, "Cm", "C", ("CM",), WRONG),
+        (Match.CHORD, "c major", "C", ("C major", "CM"), RIGHT),
+        (Match.CHORD, "CM7", "Cm7", (), WRONG),
+        (Match.CHORD, "Bbb", "B♭", (), WRONG),
+        (Match.CHORD, "BB", "B♭", (), RIGHT),
+        (Match.CHORD, "c/e", "C/E", (), WRONG),
+        (Match.CHORD, "C/e", "C/E", (), RIGHT),
+        (Match.CHORD, "Bo", "B°", (), RIGHT),
+        (Match.CHORD, "Do", "D°", (), RIGHT),
+        (Match.CHORD, "do", "Do", (), WRONG),
+        (Match.CHORD, "Dom", "Do", ("DoM",), WRONG),
+        (Match.CHORD, "CisM", "Cism", (), WRONG),
+        (Match.CHORD, "C^7", "C7", (), WRONG),
+        (Match.CHORD, "BØ7", "Bø7", (), RIGHT),
+        (Match.CHORD, "Bm7(b5)", "Bm7♭5", (), RIGHT),
+        (Match.KEY, "a", "A", ("A major",), WRONG),
+        (Match.KEY, "a", "A", ("a", "Am"), RIGHT),
+        (Match.KEY, "E flat Major", "E♭ major", ("E♭",), RIGHT),
+        (Match.KEY, "AM", "A", ("Am",), WRONG),
+        (Match.NUMERAL, "i", "I", (), WRONG),
+        (Match.NUMERAL, "Ⅳ", "IV", (), RIGHT),
+        (Match.NUMERAL, "VII°6", "vii°6", (), WRONG),
+        (Match.NUMERAL, "V⁶₅", "V6/5", ("V65",), RIGHT),
+        (Match.NUMERAL, "V65", "V6/5", (), WRONG),
+        (Match.NUMERAL, "V⁶⁄₅", "V6/5", (), RIGHT),
+        (Match.SYMBOL, "M3", "m3", ("min 3",), WRONG),
+        (Match.SYMBOL, "MIN 3", "m3", ("min 3",), RIGHT),
+        (Match.SYMBOL, "mm7", "maj7", ("MM7",), WRONG),
+        (Match.SYMBOL, "MM7", "maj7", ("MM7",), RIGHT),
+        (Match.SYMBOL, "M", "minor", ("m",), WRONG),
+        (Match.SYMBOL, "o7", "°7", (), RIGHT),
+        (Match.SYMBOL, "D5", "d5", (), RIGHT),
+        (Match.SYMBOL, "A5", "d5", (), WRONG),
+        (Match.NOTE, "Gb", "F♯", (), WRONG),
+        (Match.NOTE, "gb3", "F♯", ("G♭",), RIGHT),
+        (Match.NOTE, "F", "F♯", (), WRONG),
+        (Match.NOTE, "F♮", "F", (), RIGHT),
+        (Match.NOTE, "Re", "Ré", (), RIGHT),
+        (Match.NOTE, "ok", "OK", ("✓",), RIGHT),
+        (Match.NOTE, "✔", "OK", ("✓",), RIGHT),
+        (Match.NOTE, "B", "H", (), WRONG),
+        (Match.NOTES, "EGC", "C E G", (), RIGHT),
+        (Match.NOTES, "GB♭", "G B♭", (), RIGHT),
+        (Match.NOTES, "SOL Si RE", "Sol Si Ré", (), RIGHT),
+        (Match.NOTES, "C E G C", "C E G", (), WRONG),
+        (Match.NOTES, "C E", "C E G", (), WRONG),
+        (Match.NOTES, "F #, Ab", "F♯ A♭", (), RIGHT),
+        (Match.NOTES, "C4 and E4", "C E", (), RIGHT),
+        (Match.NOTES, "F♯ A♯", "G♭ B♭", (), WRONG),
+        (Match.IN_ORDER, "C# F#", "F♯ C♯", (), WRONG),
+        (Match.IN_ORDER, "f#,c#", "F♯ C♯", (), RIGHT),
+        (Match.IN_ORDER, "0", "none", (), RIGHT),
+        (Match.IN_ORDER, "–", "none", (), RIGHT),
+        (Match.IN_ORDER, "", "none", (), EMPTY),
+        (Match.IN_ORDER, "none", "F♯", (), WRONG),
+        (Match.TEXT, "Leading Tone", "leading tone", (), RIGHT),
+        (Match.TEXT, "half-step", "H", ("half step",), RIGHT),
+        (Match.TEXT, "  ", "H", (), EMPTY),
+        (Match.TEXT, "1 1/2", "W+H", ("1½",), RIGHT),
+        (Match.TEXT, "", "x", ("",), RIGHT),
+        (Match.TEXT, "1 3", "13", (), RIGHT),
+        (Match.TEXT, "3#", "3♭", ("3 flats", "3b"), WRONG),
+    ],
+)
+def test_decisions(match, typed, answer, accept, outcome):
+    # an untouched row is told apart in the test below
+    assert one(match, typed, answer, *accept) == outcome
+
+
+LETTERS, SIGNS = "ABCDEFG", ("", "#", "b", "##", "bb")
+
+
+def test_note_names_against_music21():
+    """Two names are the same if music21 reads the same step and alteration in them."""
+    names = [letter + sign for letter, sign in product(LETTERS, SIGNS)]
+    known = {name: Outside(name.replace("b", "-")) for name in names}
+    for a, b in product(names, names):
+        same = (known[a].step, known[a].alter) == (known[b].step, known[b].alter)
+        assert (one(Match.NOTE, a.lower() + "3", b) == RIGHT) == same, (a, b)
+
+
+def crossings(*versions):
+    blanks = tuple(
+        blank(Match.CROSSING, answer, place=place, column=place)
+        for place, answer in enumerate(versions[0], 1)
+    )
+    places = tuple(range(1, len(blanks) + 1))
+    return item(*blanks, groups=(Group(places, versions),) if len(versions) > 1 else ())
+
+
+def judged(it, typed):
+    return [
+        str(found)
+        for found in judge(it, {f"1.{place}": text for place, text in enumerate(typed, 1)}).values()
+    ]
+
+
+def test_an_empty_box_is_a_dash_in_the_version_that_has_one():
+    it = crossings(("–", "3", "–", "1"), ("–", "–", "4", "1"))
+    assert judged(it, ["", "3", "", "1"]) == ["right"] * 4
+    assert judged(it, ["-", "", "4", "1"]) == ["right"] * 4
+    assert judged(it, ["", "3", "4", "1"]) == ["right", "right", "wrong", "right"]
+    assert judged(it, ["", "", "", "1"]) == ["right", "empty", "right", "right"]
+    assert judged(it, ["", "", "", ""]) == ["empty"] * 4
+    assert judged(crossings(("–", "–")), ["", ""]) == ["right"] * 2
+
+
+def test_ties_go_to_the_answer():
+    blanks = tuple(blank(Match.TEXT, "1", place=place, asks="finger") for place in (1, 2))
+    it = item(*blanks, groups=(Group((1, 2), (("1", "1"), ("2", "2"))),))
+    assert judged(it, ["1", "2"]) == ["right", "wrong"]
+    assert judged(it, ["2", ""]) == ["right", "empty"]
+    assert judged(it, ["", ""]) == ["empty", "empty"]
+
+
+def test_accepted_beside_the_versions():
+    blanks = (blank(Match.TEXT, "1", "4", place=1), blank(Match.TEXT, "2", place=2))
+    it = item(*blanks, groups=(Group((1, 2), (("1", "2"), ("3", "5"))),))
+    assert judged(it, ["4", "2"]) == judged(it, ["4", "5"]) == ["right", "right"]
+
+
+def test_nothing_typed_is_empty():
+    for it in items(**SOME | {"hands": ("right",)}):
+        assert set(judge(it, {}).values()) == {EMPTY}
+        assert list(judge(it, {"99.1": "1"})) == [b.id for b in it.blanks]
+
+
+@pytest.mark.parametrize("match", list(Match))
+def test_anything_may_be_typed(match):
+    rng = Random(3)
+    letters = "abcMmIVo°ø#♭x♮𝄪 -–/,().0123456789²½é\u0301\u0000\ud800\u202e字"
+    for _ in range(2000):
+        typed = "".join(rng.choices(letters, k=rng.randrange(9)))
+        assert one(match, typed, "E♭") in (RIGHT, WRONG, EMPTY)

@@ -1,0 +1,90 @@
+"""Exercises of every family as items of a record."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from random import Random
+
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import HANDS, Exercise, Family, Request
+from workbook.music.keys import ALL_KEYS, Key, parse_key
+from workbook.music.naming import ENGLISH, Naming
+from workbook.record.from_exercise import item, skill_id
+from workbook.record.model import Item, Marking, Record, Section
+
+SOME_KEYS = tuple(map(parse_key, ("C major", "Bb major", "F# minor", "Ab minor")))
+NAMINGS = (ENGLISH, Naming("german", "semitone"), Naming("french"))
+
+
+def settings_of(family: Family) -> list[dict]:
+    """Every value of each setting, the others as they are."""
+    return [{}, *({name: value} for name, values in family.settings.items() for value in values)]
+
+
+def exercises(
+    keys: Iterable[Key] = SOME_KEYS,
+    hands: Iterable[str] = HANDS,
+    namings: Iterable[Naming] = (ENGLISH,),
+    given: int = 0,
+) -> Iterator[tuple[Exercise, dict]]:
+    keys, hands, namings = list(keys), list(hands), list(namings)
+    for family in FAMILIES.values():
+        for settings in settings_of(family):
+            for number, key in enumerate(keys):
+                for hand in hands:
+                    if family.problem(settings, key, hand):
+                        continue
+                    for naming in namings:
+                        request = Request(key, hand, family.asks, given, 2, settings, naming)
+                        yield family.make(request, Random(f"{number}{hand}")), settings
+
+
+def as_item(
+    exercise: Exercise, number: int = 1, settings: dict | None = None, given: int = 0
+) -> Item:
+    places = {
+        blank.tag: (1 + place // 20, (36.0, 700.5 - place, 50.25, 714.0 - place))
+        for place, blank in enumerate(exercise.asked)
+    }
+    hand = exercise.hand if FAMILIES[exercise.family].by == "hand" else ""
+    return item(
+        exercise,
+        number=number,
+        points=6,
+        page=1,
+        places=places,
+        given=given,
+        skill=skill_id(exercise.family, hand, settings or {}),
+        settings=settings or {},
+        form=str((settings or {}).get("forms", "")),
+    )
+
+
+def items(**wanted) -> Iterator[Item]:
+    for exercise, settings in exercises(**wanted):
+        yield as_item(exercise, 1, settings, wanted.get("given", 0))
+
+
+def record(made: Iterable[tuple[Exercise, dict]]) -> Record:
+    found = tuple(
+        as_item(exercise, number, settings) for number, (exercise, settings) in enumerate(made, 1)
+    )
+    half = len(found) // 2
+    return Record(
+        'Pippa "Q" Marrowby',
+        "review",
+        "Spring – 1",
+        "",
+        "april",
+        "ABC-DEF",
+        "letter",
+        "normal",
+        6 * len(found),
+        (
+            Section("A", "First", Marking.ONE_OFF, found[:half]),
+            Section("B", "Second", Marking.SHARE, found[half:]),
+        ),
+    )
+
+
+EVERY_KEY = ALL_KEYS

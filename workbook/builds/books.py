@@ -1,0 +1,92 @@
+"""One planned workbook to its files: pages, answer key, list of answers, ``key.json``.
+
+In: a plan, its snippets, the paper. Out: the files in a folder, read again and checked.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path, PurePath
+
+from workbook.builds.records import key_text
+from workbook.engraving.snippet import Snippet
+from workbook.errors import Finding
+from workbook.marking.mark_sheet import Marked
+from workbook.pages import render
+from workbook.pages.answer_list import lay_out_answers
+from workbook.pages.layout import lay_out
+from workbook.pages.paper import Paper
+from workbook.planning.plan import Plan
+from workbook.preflight import check_folder
+from workbook.record.files import ANSWER_KEY, ANSWERS, KEY, WORKBOOK
+
+
+@dataclass(frozen=True)
+class Book:
+    """A workbook to write: ``folder`` is relative to the build's."""
+
+    plan: Plan
+    snippets: tuple[Snippet, ...]
+    folder: PurePath
+
+
+@dataclass(frozen=True)
+class Built:
+    """What was written for one row of the roster, or one form of it."""
+
+    student: str
+    title: str
+    folder: Path
+    items: int
+    points: int
+    pages: int
+    code: str
+    form: str
+    marked: Marked
+
+
+def write_book(
+    book: Book, paper: Paper, grey: bool, root: Path
+) -> tuple[Built, tuple[Finding, ...]]:
+    """Write the files of a workbook below ``root`` and read them again.
+
+    With ``grey`` the answers are printed black. The findings are what is wrong in the
+    files: none, unless the program is at fault.
+    """
+    plan, student = book.plan, book.plan.row.student
+    pages = lay_out(plan, {i.number: s for i, s in zip(plan.items, book.snippets)}, paper)
+    folder = root / book.folder
+    folder.mkdir(parents=True, exist_ok=True)
+    name, size = f"{plan.title}: {student}", paper.whole
+    ready = [render.Ready(page) for page in pages]
+    faces = (
+        (WORKBOOK, ready, render.WORKBOOK, name, grey),
+        (ANSWER_KEY, ready, render.ANSWER_KEY, f"{name} (answer key)", grey),
+        (ANSWERS, lay_out_answers(plan, paper), render.WORKBOOK, f"{name} (answers)", False),
+    )
+    for file, drawn, face, title, black in faces:
+        (folder / file).write_bytes(render.render(drawn, face, size, title, student, black))
+    (folder / KEY).write_text(key_text(plan, pages, paper), encoding="utf-8", newline="\n")
+    return _built(book, len(pages), folder), tuple(
+        check_folder(folder, False, book.folder.as_posix())
+    )
+
+
+def _built(book: Book, pages: int, folder: Path) -> Built:
+    plan = book.plan
+    return Built(
+        plan.row.student,
+        plan.title,
+        folder,
+        len(plan.items),
+        plan.points,
+        pages,
+        plan.code,
+        plan.form,
+        Marked(
+            plan.row.student,
+            plan.title,
+            plan.code,
+            tuple((section.letter, section.title, section.points) for section in plan.sections),
+        ),
+    )

@@ -1,0 +1,99 @@
+"""What a build is to make: the rows of a roster, checked, each with its folder.
+
+In: a roster and the names of students. Out: an ``Order`` for each row to build, in an
+order that does not depend on the roster's.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import PurePath
+
+from workbook.errors import InputError, Problem
+from workbook.inputs.messages import suggestion
+from workbook.studio.folders import folders
+from workbook.studio.roster import Row
+from workbook.typesetting.text import unprintable
+
+
+@dataclass(frozen=True)
+class Order:
+    """A row to build.
+
+    ``folder`` is relative to the build's; ``copy`` counts equal rows of a student from 0.
+    """
+
+    row: Row
+    folder: PurePath
+    copy: int
+
+
+def orders(rows: Sequence[Row], students: Sequence[str], source: str) -> list[Order]:
+    """The rows to build: those of ``students``, all if there are none.
+
+    ``source`` names the roster in messages. Raises InputError for a student who is not in
+    it, and for a name or title that no font can print.
+    """
+    _check_printable(rows, source)
+    _check_students(rows, students, source)
+    copies, places = _copies(rows), folders(rows)
+    chosen = [i for i, row in enumerate(rows) if not students or row.student in students]
+    return [Order(rows[i], places[i], copies[i]) for i in sorted(chosen, key=_by_name(rows))]
+
+
+def _by_name(rows: Sequence[Row]) -> Callable[[int], tuple[object, ...]]:
+    def order(i: int) -> tuple[object, ...]:
+        row = rows[i]
+        keys = [key.ascii for key in row.keys]
+        seed = row.seed or ""
+        return row.student.casefold(), row.student, row.title, row.template.name, keys, seed, i
+
+    return order
+
+
+def _copies(rows: Sequence[Row]) -> list[int]:
+    """For each row, how many before it are the same in all that a plan depends on."""
+    counts: Counter[tuple[object, ...]] = Counter()
+    found = []
+    for row in rows:
+        same = (row.student, row.template.name, row.keys, row.title, row.seed)
+        found.append(counts[same])
+        counts[same] += 1
+    return found
+
+
+def _check_printable(rows: Sequence[Row], source: str) -> None:
+    problems = []
+    for row in rows:
+        for what, words in (("name", row.student), ("title", row.title)):
+            missing = unprintable(words)
+            if missing:
+                problems.append(
+                    Problem(
+                        source,
+                        f"row {row.row}",
+                        f"no font on this computer has these characters of the {what}: "
+                        f"{' '.join(sorted(missing))};",
+                        "install a font that has them (fonts.md says which), or write the "
+                        f"{what} in other letters",
+                    )
+                )
+    if problems:
+        raise InputError(problems)
+
+
+def _check_students(rows: Sequence[Row], students: Sequence[str], source: str) -> None:
+    names = sorted({row.student for row in rows})
+    unknown = sorted(set(students) - set(names))
+    if unknown:
+        raise InputError(
+            Problem(
+                source,
+                "",
+                f'there is no student "{name}";',
+                suggestion(name, names) or "write the name as the roster does",
+            )
+            for name in unknown
+        )

@@ -1,0 +1,61 @@
+"""The record of a workbook: what its plan and its pages say together.
+
+In: a plan, its pages, the paper. Out: ``key.json``'s text.
+"""
+
+from __future__ import annotations
+
+from workbook.pages.elements import Page, Picture
+from workbook.pages.paper import Paper
+from workbook.planning.plan import Item, Plan
+from workbook.record import from_exercise
+from workbook.record.model import Item as RecordItem
+from workbook.record.model import Marking, Record, Rect, Section
+from workbook.record.writer import record_text
+
+Places = dict[str, tuple[int, Rect]]
+"""Page and rectangle of the blanks of an exercise, by their tags."""
+
+
+def key_text(plan: Plan, pages: list[Page], paper: Paper) -> str:
+    """The text of ``key.json``."""
+    texts = {item.number: from_exercise.shared(item.exercise) for item in plan.items}
+    return record_text(workbook_record(plan, pages, paper), texts)
+
+
+def workbook_record(plan: Plan, pages: list[Page], paper: Paper) -> Record:
+    """The record of a workbook."""
+    begins: dict[int, int] = {}
+    places: dict[int, Places] = {item.number: {} for item in plan.items}
+    for number, page in enumerate(pages, 1):
+        for element in page.elements:
+            if isinstance(element, Picture):
+                begins.setdefault(element.number, number)
+        for box in page.boxes:
+            places[box.number][box.blank.tag] = number, box.rect
+
+    def item(one: Item) -> RecordItem:
+        return from_exercise.item(
+            one.exercise,
+            number=one.number,
+            points=one.points,
+            page=begins[one.number],
+            skill=one.exercise.family,
+            places=places[one.number],
+        )
+
+    return Record(
+        plan.row.student,
+        plan.row.template.name,
+        plan.row.title,
+        plan.form,
+        plan.seed,
+        plan.code,
+        paper.name,
+        paper.size,
+        plan.points,
+        tuple(
+            Section(part.letter, part.title, Marking.ONE_OFF, tuple(map(item, part.items)))
+            for part in plan.sections
+        ),
+    )

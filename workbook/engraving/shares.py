@@ -1,0 +1,117 @@
+"""A share of the exercises: what one LilyPond run draws.
+
+In: exercises, and where their lines of music end. Out: a snippet for each. Music that
+LilyPond rejects is found by halving the run, so that the rest is drawn all the same.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Iterable, Sequence
+from typing import NamedTuple, TypeVar
+
+from workbook.cancel import Cancel
+from workbook.engraving import lilypond, snippet
+from workbook.engraving.snippet import Snippet
+from workbook.errors import EngravingError
+from workbook.exercises.model import Exercise
+
+LINE_WIDTH = 160
+"""Millimetres: a line of music in a workbook of normal size; larger sizes have shorter ones."""
+BOOK_SIZE = 16
+"""Exercises in one book of a run; the first books are read while the next are engraved."""
+_LEAST, _MOST = 12, 250
+"""Exercises in a share: with fewer, another run costs more to start than it saves."""
+_SECONDS, _SECONDS_EACH = 30.0, 1.0
+"""The time limit of a run: so much, and so much more for each exercise in it."""
+
+_log = logging.getLogger(__name__)
+_Item = TypeVar("_Item")
+
+
+class Piece(NamedTuple):
+    """What to draw: the arguments of ``score.score_source``."""
+
+    exercise: Exercise
+    breaks: bool = False
+    line_ends: tuple[int, ...] = ()
+
+
+def source(scores: Iterable[str], line_width: int = LINE_WIDTH, book_size: int = BOOK_SIZE) -> str:
+    """A whole LilyPond file: a book part, and so a page, for each score; ``book_size`` to a
+    book.
+    """
+    from workbook.engraving import score
+
+    parts = [f"\\bookpart {{ {text} }}\n" for text in scores]
+    books = "".join(
+        "\\book {\n" + "".join(some) + "}\n" + lilypond.BOOK_END + "\n"
+        for some in _books(parts, book_size)
+    )
+    return (
+        '\\version "2.24.0"\n\\language "english"\n'
+        + snippet.PAPER
+        + f"\\paper {{ line-width = {line_width}\\mm }}\n"
+        + score.BOX_ROW
+        + "\\layout {"
+        + score.LAYOUT
+        + "}\n"
+        + books
+    )
+
+
+def _books(items: Sequence[_Item], size: int = BOOK_SIZE) -> list[Sequence[_Item]]:
+    return [items[start : start + size] for start in range(0, len(items), size)]
+
+
+def shares(names: Sequence[str], at_once: int) -> list[Sequence[str]]:
+    """``names`` dealt into shares: one for each of the ``at_once`` runs that can go on at the
+    same time; fewer if there is little to draw, more if there is very much; none for nothing.
+    """
+    if not names:
+        return []
+    count = max(1, min(at_once, len(names) // _LEAST), -(-len(names) // _MOST))
+    return [names[start::count] for start in range(count)]
+
+
+def draw_share(
+    pieces: Sequence[Piece],
+    line_width: int = LINE_WIDTH,
+    page: Callable[[], None] = lambda: None,
+    cancel: Cancel | None = None,
+) -> list[Snippet | str]:
+    """The snippets of one LilyPond run; for a piece that fails, LilyPond's message.
+
+    ``page`` is called for each page that LilyPond finishes. A run that fails or hangs is made
+    again in halves. Raises EngraverMissing, and Cancelled when ``cancel`` is cancelled.
+    """
+
+    def each_line(line: str) -> None:
+        if line.startswith("@PAGE"):
+            page()
+
+    def scores() -> str:
+        from workbook.engraving import score
+
+        return source([score.score_source(*piece) for piece in pieces], line_width)
+
+    try:
+        limit = _SECONDS + _SECONDS_EACH * len(pieces)
+        runs = lilypond.run(scores, limit, each_line, cancel)
+        # ``zip`` asks for one run more than there are books: only then does ``run`` tell
+        # whether all went well
+        found: list[Snippet | str] = []
+        for run, book in zip(runs, _books(pieces)):
+            found += snippet.read(run, len(book))
+        if len(found) != len(pieces):
+            raise EngravingError(f"LilyPond drew {len(found)} of {len(pieces)} exercises")
+        return found
+    except EngravingError as error:
+        if len(pieces) == 1:
+            return [str(error)]
+        _log.info("a run of %d exercises failed and is made again in halves", len(pieces))
+        half = len(pieces) // 2
+        return [
+            *draw_share(pieces[:half], line_width, cancel=cancel),
+            *draw_share(pieces[half:], line_width, cancel=cancel),
+        ]

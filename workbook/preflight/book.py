@@ -1,0 +1,83 @@
+"""One workbook: its record, pages, answer key and list of answers.
+
+In: the folder of the workbook. Out: findings.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from workbook.errors import Finding
+from workbook.pdf.content import PageContent, read_pages
+from workbook.pdf.finished import Unreadable
+from workbook.preflight.answer_list import list_faults
+from workbook.preflight.expected import Expected
+from workbook.preflight.jobs import feet
+from workbook.preflight.positions import face_faults, register_faults
+from workbook.preflight.record_faults import faults
+from workbook.preflight.records import found_in, read, reason
+from workbook.record.files import ANSWER_KEY, ANSWERS, KEY, WORKBOOK
+
+
+def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
+    """What is wrong in the folder of one workbook; ``name`` stands for it in the findings.
+
+    Without ``thorough``, what can be told without rendering: pages, key code,
+    numbers, boxes, answers, both faces in register, the list of answers.
+    """
+    name = name or folder.resolve().name
+    record = read(folder)
+    if isinstance(record, str):
+        return [Finding(name, KEY, 0, record)]
+    found = found_in(name, KEY, faults(record))
+    files: dict[str, bytes] = {}
+    pages: dict[str, list[PageContent]] = {}
+    for file in (WORKBOOK, ANSWER_KEY, ANSWERS):
+        try:
+            data = (folder / file).read_bytes()
+            drawn = read_pages(data)
+        except (OSError, Unreadable) as error:
+            found.append(Finding(name, file, 0, f"cannot be read: {reason(error)}"))
+            continue
+        if wrong := _foreign(record, drawn):
+            found.append(Finding(name, file, 0, wrong))
+            continue
+        files[file], pages[file] = data, drawn
+        found += found_in(name, file, _file_faults(record, drawn, file))
+    if {WORKBOOK, ANSWER_KEY} <= pages.keys():
+        found += found_in(name, ANSWER_KEY, register_faults(pages[WORKBOOK], pages[ANSWER_KEY]))
+    if thorough:
+        found += _thorough(name, record, files)
+    return list(dict.fromkeys(found))
+
+
+def _foreign(record: Expected, pages: list[PageContent]) -> str:
+    """Says that the file is another workbook's; "" if it is not."""
+    codes = {foot[2] for foot in feet(pages) if foot}
+    if not codes or record.code in codes:
+        return ""
+    return (
+        f"the key code {record.code} is not on its pages, "
+        f"but {', '.join(sorted(codes))}: it is another workbook's"
+    )
+
+
+def _file_faults(record: Expected, pages: list[PageContent], file: str) -> list[tuple[int, str]]:
+    if file == ANSWERS:
+        return list(list_faults(record, pages))
+    return list(face_faults(record, pages, file == ANSWER_KEY))
+
+
+def _thorough(name: str, record: Expected, files: dict[str, bytes]) -> list[Finding]:
+    from workbook.preflight.objects import object_faults
+    from workbook.preflight.rendered import rendered_faults
+
+    found = []
+    for file, data in files.items():
+        found += found_in(name, file, object_faults(data))
+    if {WORKBOOK, ANSWER_KEY} <= files.keys():
+        found += [
+            Finding(name, ANSWER_KEY if answered else WORKBOOK, page, what)
+            for answered, page, what in rendered_faults(record, files[WORKBOOK], files[ANSWER_KEY])
+        ]
+    return found

@@ -1,0 +1,119 @@
+"""What the pages of a workbook must show, as its record has it.
+
+In: a record. Out: its blanks by page, and what is told of each item.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+from workbook.exercises.model import DRAWN
+from workbook.pages.paper import PAPERS, SIZES, Paper
+from workbook.record.model import Item, Record, Rect
+from workbook.record.reader import Unreadable
+
+
+class ExpectedBlank(NamedTuple):
+    """A blank; ``rect`` in points from the lower left corner.
+
+    ``also`` are all other answers that can be right, ``versions`` the answer here in each
+    accepted whole. See ``record.model``.
+    """
+
+    name: str
+    asks: str
+    hand: str
+    answer: str
+    page: int
+    rect: Rect
+    column: int
+    also: tuple[str, ...]
+    versions: tuple[str, ...]
+
+    @property
+    def drawn(self) -> bool:
+        """Answered on the music, so that no box is drawn."""
+        return self.asks in DRAWN
+
+    @property
+    def visible(self) -> bool:
+        """Whether the answer is something to see: no sign at all is one, too."""
+        return self.answer.strip() not in (("", "none") if self.drawn else ("",))
+
+
+@dataclass(frozen=True)
+class ExpectedItem:
+    """An item, with the page that it begins on."""
+
+    number: int
+    page: int
+    points: int
+    prompt: str
+    blanks: tuple[ExpectedBlank, ...]
+
+
+@dataclass(frozen=True)
+class Expected:
+    """What the pages must show."""
+
+    student: str
+    title: str
+    code: str
+    paper: Paper
+    points: int
+    items: tuple[ExpectedItem, ...]
+
+    @cached_property
+    def blanks(self) -> list[ExpectedBlank]:
+        return [blank for item in self.items for blank in item.blanks]
+
+    @cached_property
+    def _pages(self) -> dict[int, list[ExpectedBlank]]:
+        pages = defaultdict(list)
+        for blank in self.blanks:
+            pages[blank.page].append(blank)
+        return pages
+
+    @cached_property
+    def prompts(self) -> dict[str, str]:
+        """The prompt of each item by its number, both as words on a page."""
+        return {str(item.number): " ".join(item.prompt.split()) for item in self.items}
+
+    def on(self, page: int) -> list[ExpectedBlank]:
+        """The blanks of a page."""
+        return self._pages.get(page, [])
+
+
+def expected(record: Record) -> Expected:
+    """What the pages must show. Raises Unreadable for paper or a size that there is not."""
+    for what, value, known in (("paper", record.paper, PAPERS), ("size", record.size, SIZES)):
+        if value not in known:
+            raise Unreadable(f'its {what} is "{value}"; it can be {", ".join(known)}')
+    return Expected(
+        record.student,
+        record.title,
+        record.code,
+        Paper(record.paper, record.size),
+        record.points,
+        tuple(ExpectedItem(i.number, i.page, i.points, i.prompt, _blanks(i)) for i in record.items),
+    )
+
+
+def _blanks(item: Item) -> tuple[ExpectedBlank, ...]:
+    return tuple(
+        ExpectedBlank(
+            blank.id,
+            blank.asks,
+            blank.hand,
+            blank.answer,
+            blank.page,
+            blank.rect,
+            blank.column,
+            item.also(blank),
+            item.versions(blank),
+        )
+        for blank in item.blanks
+    )

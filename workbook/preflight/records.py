@@ -1,0 +1,44 @@
+"""The records of a build, found and read.
+
+In: a folder. Out: what each ``key.json`` says that the pages must show.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from workbook.errors import Finding
+from workbook.preflight.expected import Expected, expected
+from workbook.record.files import KEY
+from workbook.record.reader import Unreadable, read_record
+
+
+def folders(root: Path) -> list[Path]:
+    """Every folder with a ``key.json``: ``root`` or below it, none that is hidden."""
+    return sorted(path.parent for path in root.rglob(KEY) if not hidden(path, root))
+
+
+def hidden(path: Path, root: Path) -> bool:
+    """Whether the name of ``path``, or of a folder between it and ``root``, begins with a dot."""
+    return any(part.startswith(".") for part in path.relative_to(root).parts)
+
+
+def read(folder: Path) -> Expected | str:
+    """What the pages in ``folder`` must show, or why that cannot be read."""
+    try:
+        return expected(read_record((folder / KEY).read_text("utf-8")))
+    except UnicodeDecodeError:
+        return "cannot be read: it is not UTF-8"
+    except (OSError, Unreadable) as error:
+        return f"cannot be read: {reason(error)}"
+
+
+def reason(error: Exception) -> str:
+    """Why a file could not be read."""
+    return getattr(error, "strerror", None) or str(error)
+
+
+def found_in(name: str, file: str, faults: Iterable[tuple[int, str]]) -> list[Finding]:
+    """The faults of one file as findings."""
+    return [Finding(name, file, page, what) for page, what in faults]

@@ -1,0 +1,134 @@
+"""The files for a whole studio: print jobs and mark sheets, and what is missing.
+
+In: the folder of a build. Out: findings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from workbook.errors import Finding
+from workbook.pdf.content import read_pages
+from workbook.pdf.finished import Unreadable
+from workbook.preflight.expected import Expected
+from workbook.preflight.jobs import Foot, feet, job_faults, match_faults
+from workbook.preflight.mark_sheet import Line, paper_faults, read_table, table_faults
+from workbook.preflight.records import folders, found_in, hidden, read, reason
+from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, KEY, MARK_SHEET, MARK_TABLE, WORKBOOK
+
+
+def check_jobs(root: Path) -> list[Finding]:
+    """What is wrong in the print jobs and the mark sheets of a build; [] where there are none.
+
+    The print jobs are compared with each other alone: they may be older than the workbooks,
+    for a build of some students leaves them as they are.
+    """
+    return [*_job_findings(root), *_mark_sheet_findings(root)]
+
+
+def _job_findings(root: Path) -> Iterator[Finding]:
+    from workbook.preflight.objects import object_faults
+
+    name, jobs = root.resolve().name, list[list[Foot]]()
+    for file in (ALL_WORKBOOKS, ALL_KEYS):
+        if not (root / file).exists():
+            continue
+        try:
+            data = (root / file).read_bytes()
+            yield from found_in(name, file, object_faults(data))
+            job = feet(read_pages(data))
+        except (OSError, Unreadable) as error:
+            yield Finding(name, file, 0, f"cannot be read: {reason(error)}")
+            continue
+        jobs.append(job)
+        yield from found_in(name, file, job_faults(job))
+    if len(jobs) == 2:
+        yield from found_in(name, ALL_KEYS, match_faults(*jobs))
+
+
+def _mark_sheet_findings(root: Path) -> Iterator[Finding]:
+    from workbook.preflight.objects import object_faults
+
+    name, table = root.resolve().name, None
+    try:
+        table = read_table((root / MARK_TABLE).read_bytes())
+        yield from found_in(name, MARK_TABLE, table_faults(table))
+    except FileNotFoundError:
+        pass
+    except (OSError, Unreadable) as error:
+        yield Finding(name, MARK_TABLE, 0, f"cannot be read: {reason(error)}")
+    try:
+        data = (root / MARK_SHEET).read_bytes()
+        yield from found_in(name, MARK_SHEET, object_faults(data))
+        pages = read_pages(data)
+    except FileNotFoundError:
+        return
+    except (OSError, Unreadable) as error:
+        yield Finding(name, MARK_SHEET, 0, f"cannot be read: {reason(error)}")
+        return
+    if table is not None:
+        yield from found_in(name, MARK_SHEET, paper_faults(table, pages))
+
+
+def outdated(root: Path) -> str:
+    """What a build of some students has left older than their workbooks; "" for nothing."""
+    listed = _listed(root)
+    if listed is None:
+        return ""
+    newer = [
+        f"{folder.relative_to(root).as_posix()} ({record.code})"
+        for folder, record in ((folder, read(folder)) for folder in folders(root))
+        if isinstance(record, Expected) and record.code not in listed
+    ]
+    if not newer:
+        return ""
+    return (
+        f"{MARK_TABLE}, {MARK_SHEET} and the print jobs do not have "
+        f"{', '.join(newer)}: build the whole roster to renew them"
+    )
+
+
+def missing(root: Path) -> list[Finding]:
+    """What a build wrote and is no longer there.
+
+    That is a ``key.json`` beside its workbook, or the folder of a workbook that the mark
+    sheet lists.
+    """
+    name = root.resolve().name
+    lone = sorted(
+        path.parent
+        for path in root.rglob(WORKBOOK)
+        if not hidden(path, root) and not path.with_name(KEY).exists()
+    )
+    found = [
+        Finding(
+            folder.relative_to(root).as_posix() if folder != root else name,
+            KEY,
+            0,
+            "is missing; build the workbook again",
+        )
+        for folder in lone
+    ]
+    listed = _listed(root) or []
+    there = {record.code for record in map(read, folders(root)) if isinstance(record, Expected)}
+    gone = [code for code in listed if code not in there]
+    if gone and not lone and there <= set(listed):  # else the table is older: see ``outdated``
+        found.append(
+            Finding(
+                name,
+                MARK_TABLE,
+                0,
+                f"lists {', '.join(gone)}; no folder here has a workbook with that key code",
+            )
+        )
+    return found
+
+
+def _listed(root: Path) -> list[str] | None:
+    """The key codes in the mark sheet; None if it cannot be read (``check_jobs`` says why)."""
+    try:
+        lines: list[Line] = read_table((root / MARK_TABLE).read_bytes())
+    except (OSError, Unreadable):
+        return None
+    return [line.code for line in lines]

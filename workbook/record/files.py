@@ -1,0 +1,6 @@
+"""The names of the files that a build writes."""
+
+WORKBOOK, ANSWER_KEY, ANSWERS = "workbook.pdf", "answer-key.pdf", "answers.pdf"
+KEY = "key.json"
+ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
+MARK_TABLE, MARK_SHEET = "mark-sheet.csv", "mark-sheet.pdf"

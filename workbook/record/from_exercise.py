@@ -1,0 +1,180 @@
+"""Items of a record made of exercises.
+
+In: an exercise, and where it stands in a workbook. Out: ``model.Item``; the text of what
+students with the same exercise share.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from workbook.exercises.model import Blank as Asked
+from workbook.exercises.model import Exercise
+from workbook.music.pitch import scientific, staff_degree
+from workbook.music.register import most_lines
+from workbook.record.matching import accepted_alone, groups_of, match_of
+from workbook.record.model import Blank, Item, Rect, Setting
+from workbook.record.writer import Fragment, fragment
+
+_SIDE = {"treble": "right", "bass": "left"}
+_NOWHERE: Rect = (0.0, 0.0, 0.0, 0.0)
+
+
+def skill_id(family: str, hand: str, counted: Mapping[str, Setting]) -> str:
+    """``"scale-fingering/left/harmonic"``: a family, the hand, and the settings that count.
+
+    ``hand`` is "" where none plays. Words stand alone, numbers and yes or no with their name:
+    ``"octaves-2"``, ``"sevenths"``, ``"no-sevenths"``. Settings stand in the order of names.
+    """
+    words = [_setting(name, value) for name, value in sorted(counted.items())]
+    return "/".join(filter(None, [family, hand, *words]))
+
+
+def _setting(name: str, value: Setting) -> str:
+    if isinstance(value, bool):
+        said = name if value else f"no-{name}"
+    else:
+        said = value if isinstance(value, str) else f"{name}-{value}"
+    return re.sub(r"\s+", "-", said.strip()).replace("/", ":")
+
+
+def facts(exercise: Exercise) -> dict[str, int]:
+    """Counts that tell how hard an exercise is.
+
+    ``accidentals`` in the key's signature; ``hands`` that play or staves that are read;
+    ``notes`` and ``columns`` of the music; ``ledger_lines`` that a note needs at most, as
+    printed; ``octaves`` begun by the music of one staff, ``degrees`` wide at most. A figure
+    has the first two alone.
+    """
+    found = {"accidentals": abs(exercise.key.fifths), "hands": max(len(exercise.staves), 1)}
+    events = [event for staff in exercise.staves for event in staff.events if event.pitches]
+    if not events:
+        return found
+    wide = 0
+    for staff in exercise.staves:
+        degrees = [staff_degree(p) for event in staff.events for p in event.pitches]
+        wide = max(wide, max(degrees, default=0) - min(degrees, default=0))
+    return found | {
+        "notes": sum(len(event.pitches) for event in events),
+        "columns": len(exercise.staves[0].events),
+        "ledger_lines": max(
+            most_lines(
+                [p._replace(octave=p.octave - event.ottava) for p in event.pitches],
+                _SIDE[event.clef],
+            )
+            for event in events
+        ),
+        "octaves": -(-wide // 7),
+        "degrees": wide + 1,
+    }
+
+
+def item(
+    exercise: Exercise,
+    *,
+    number: int,
+    points: int,
+    page: int,
+    skill: str,
+    places: Mapping[str, tuple[int, Rect]],
+    settings: Mapping[str, Setting] | None = None,
+    given: int = 0,
+    form: str = "",
+) -> Item:
+    """The item of an exercise that stands at ``number``.
+
+    ``places`` has the page and the rectangle of each blank by its tag; rectangles are rounded
+    to hundredths of a point. Raises KeyError for
+    a blank that has none.
+    """
+    plain = exercise.once(_unplaced)
+    blanks = []
+    for index, (asked, blank) in enumerate(zip(exercise.asked, plain.blanks), 1):
+        at, (left, bottom, right, top) = places[asked.tag]
+        rect = (round(left, 2), round(bottom, 2), round(right, 2), round(top, 2))
+        blanks.append(
+            Blank(
+                f"{number}.{index}",
+                blank.asks,
+                blank.hand,
+                blank.column,
+                blank.of,
+                blank.match,
+                blank.answer,
+                blank.accept,
+                blank.why,
+                at,
+                rect,
+            )
+        )
+    return Item(
+        number,
+        plain.family,
+        skill,
+        plain.key,
+        plain.hand,
+        form,
+        dict(settings or {}),
+        given,
+        plain.facts,
+        page,
+        points,
+        plain.prompt,
+        plain.notes,
+        plain.groups,
+        tuple(blanks),
+    )
+
+
+def shared(exercise: Exercise) -> Fragment:
+    """The text that items of the exercise share wherever they stand, made once.
+
+    For ``writer.record_text``.
+    """
+    return exercise.once(_fragment)
+
+
+def _fragment(exercise: Exercise) -> Fragment:
+    return fragment(exercise.once(_unplaced))
+
+
+def _unplaced(exercise: Exercise) -> Item:
+    """Everything that does not depend on the workbook; the rest is empty."""
+    notes = {
+        staff.hand: tuple(tuple(map(scientific, event.pitches)) for event in staff.events)
+        for staff in exercise.staves
+    }
+    return Item(
+        0,
+        exercise.family,
+        "",
+        exercise.key.ascii,
+        exercise.hand,
+        "",
+        {},
+        0,
+        facts(exercise),
+        0,
+        0,
+        exercise.prompt,
+        notes,
+        groups_of(exercise.asked),
+        tuple(_blank(place, blank) for place, blank in enumerate(exercise.asked, 1)),
+    )
+
+
+def _blank(place: int, blank: Asked) -> Blank:
+    return Blank(
+        f"0.{place}",
+        blank.asks,
+        blank.hand,
+        blank.column,
+        tuple(map(scientific, blank.of)),
+        match_of(blank.asks),
+        blank.answer,
+        accepted_alone(blank),
+        blank.why,
+        0,
+        _NOWHERE,
+    )

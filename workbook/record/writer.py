@@ -1,0 +1,119 @@
+"""A record as JSON text, one blank a line, the same bytes each time.
+
+In: ``model.Record``. Out: the text of ``key.json``, as ``key.schema.json`` describes it.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from workbook.record.model import VERSION, Blank, Item, Record, Section
+
+_json = json.JSONEncoder(ensure_ascii=False, check_circular=False, allow_nan=False).encode
+_NONE: Mapping[int, Fragment] = {}
+
+
+class Fragment(NamedTuple):
+    """The text of an item that is the same wherever its exercise stands: members of JSON
+    objects, without braces; ``blanks`` has one text for each blank.
+    """
+
+    head: str
+    facts: str
+    body: str
+    blanks: tuple[str, ...]
+
+
+def record_text(record: Record, known: Mapping[int, Fragment] | None = None) -> str:
+    """The text of a record in version 2.
+
+    ``known`` has the fragments of items by number, where the caller keeps them; the others
+    are made. Raises ValueError for a number that JSON does not have.
+    """
+    head = json.dumps(
+        {
+            "version": VERSION,
+            "student": record.student,
+            "template": record.template,
+            "title": record.title,
+            "form": record.form,
+            "seed": record.seed,
+            "code": record.code,
+            "paper": record.paper,
+            "size": record.size,
+            "points": record.points,
+        },
+        ensure_ascii=False,
+        indent=1,
+    )[:-2]
+    sections = ",\n".join(_section(section, known or _NONE) for section in record.sections)
+    return f'{head},\n "sections": [\n{sections}\n ]\n}}\n'
+
+
+def fragment(item: Item) -> Fragment:
+    """The text of ``item`` without its number, skill, form, settings, points and places."""
+    groups = (
+        {"groups": [{"blanks": group.blanks, "versions": group.versions} for group in item.groups]}
+        if item.groups
+        else {}
+    )
+    return Fragment(
+        _members({"family": item.family, "key": item.key, "hand": item.hand}),
+        _members({"facts": dict(item.facts)}),
+        _members({"prompt": item.prompt, "notes": dict(item.notes), **groups}),
+        tuple(map(_blank, item.blanks)),
+    )
+
+
+def _members(told: Mapping[str, object]) -> str:
+    return _json(told)[1:-1]
+
+
+def _blank(blank: Blank) -> str:
+    told: dict[str, object] = {
+        "asks": blank.asks,
+        "hand": blank.hand,
+        "column": blank.column,
+        "of": blank.of,
+        "match": blank.match,
+        "answer": blank.answer,
+    }
+    if blank.accept:
+        told["accept"] = blank.accept
+    if blank.why:
+        told["why"] = blank.why
+    return _members(told)
+
+
+def _section(section: Section, known: Mapping[int, Fragment]) -> str:
+    head = _members({"letter": section.letter, "title": section.title, "marking": section.marking})
+    items = ",\n".join(
+        _item(item, known.get(item.number) or fragment(item)) for item in section.items
+    )
+    return f'  {{{head}, "items": [\n{items}\n  ]}}'
+
+
+def _item(item: Item, text: Fragment) -> str:
+    asked = _members(
+        {
+            "skill": item.skill,
+            "form": item.form,
+            "settings": dict(item.settings),
+            "given": item.given,
+        }
+    )
+    blanks = ",\n    ".join(
+        f'{{"id": {_json(blank.id)}, {words}, "page": {blank.page}, "rect": {_rect(blank)}}}'
+        for blank, words in zip(item.blanks, text.blanks, strict=True)
+    )
+    return (
+        f'   {{"number": {item.number}, {text.head}, {asked}, {text.facts}, '
+        f'"page": {item.page}, "points": {item.points},\n    {text.body},\n'
+        f'    "blanks": [\n    {blanks}]}}'
+    )
+
+
+def _rect(blank: Blank) -> str:
+    return _json([round(value, 2) for value in blank.rect])
