@@ -1,18 +1,35 @@
-"""The one exception tree: every failure the teacher can meet, with its exit code.
+"""The exceptions that a teacher may meet, each with its exit code.
 
-In: nothing. Out: exceptions whose text is fit to print as it stands.
+In: nothing. Out: exceptions whose text can be printed as it stands.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from enum import IntEnum
+from typing import ClassVar
+
+MOST_LISTED = 50
+"""How many problems or findings a message lists before it says how many more there are."""
+
+
+class ExitCode(IntEnum):
+    """What the command returns to the shell. A signal gives 128 plus its number."""
+
+    DONE = 0
+    FAILED = 1
+    BAD_INPUT = 2
+    NO_ENGRAVER = 3
+    NOT_ENGRAVED = 4
+    NOT_WRITTEN = 5
+    CHECK_FAILED = 6
 
 
 class WorkbookError(Exception):
     """Anything that stops a command; ``exit_code`` is what the process returns."""
 
-    exit_code = 1
+    exit_code: ClassVar[int] = ExitCode.FAILED
 
     def __reduce__(self):
         # an error crosses from a worker process as it is, whatever its __init__ takes
@@ -27,10 +44,10 @@ def _again(kind, args, attributes):
 
 @dataclass(frozen=True, order=True)
 class Problem:
-    """One thing wrong in a file the teacher wrote.
+    """One thing wrong in a file that the teacher wrote.
 
     ``place`` names the row or line ("row 4", "line 12"; empty for the whole
-    file), ``what`` says what is wrong, ``instead`` what would be right.
+    file), ``what`` says what is wrong, ``instead`` what to write in its place.
     """
 
     file: str
@@ -44,31 +61,34 @@ class Problem:
 
 
 class InputError(WorkbookError):
-    """Everything wrong in the teacher's input, found before any work starts."""
+    """Everything wrong in the teacher's input, found before any work starts.
 
-    exit_code = 2
+    ``problems`` has all of them; the text lists the first ``MOST_LISTED``.
+    """
+
+    exit_code = ExitCode.BAD_INPUT
 
     def __init__(self, problems: Iterable[Problem]):
         self.problems = tuple(problems)
-        super().__init__("\n".join(str(problem) for problem in self.problems))
+        super().__init__(_listed(self.problems))
 
 
 class EngraverMissing(WorkbookError):
-    """No LilyPond on this machine; the text says what to install."""
+    """There is no LilyPond on this computer; the text says what to install."""
 
-    exit_code = 3
+    exit_code = ExitCode.NO_ENGRAVER
 
 
 class EngravingError(WorkbookError):
-    """LilyPond ran and failed, or drew something other than what was asked."""
+    """LilyPond failed, or drew something other than what was asked."""
 
-    exit_code = 4
+    exit_code = ExitCode.NOT_ENGRAVED
 
 
 class OutputError(WorkbookError):
     """The finished files could not be put in place; the old ones are untouched."""
 
-    exit_code = 5
+    exit_code = ExitCode.NOT_WRITTEN
 
 
 @dataclass(frozen=True, order=True)
@@ -89,10 +109,21 @@ class Finding:
 
 
 class CheckFailed(WorkbookError):
-    """Files that were built are not as they must be; the text lists every finding."""
+    """Files that were built are faulty.
 
-    exit_code = 6
+    ``findings`` has every fault; the text is ``head`` and the first ``MOST_LISTED``.
+    """
+
+    exit_code = ExitCode.CHECK_FAILED
 
     def __init__(self, findings: Iterable[Finding], head: str = ""):
         self.findings = tuple(findings)
-        super().__init__("\n".join([*filter(None, [head]), *map(str, self.findings)]))
+        super().__init__("\n".join(filter(None, [head, _listed(self.findings)])))
+
+
+def _listed(items: tuple[Problem, ...] | tuple[Finding, ...]) -> str:
+    """A line for each of the first items, then how many more there are."""
+    lines = [str(item) for item in items[:MOST_LISTED]]
+    if len(items) > MOST_LISTED:
+        lines.append(f"and {len(items) - MOST_LISTED} more")
+    return "\n".join(lines)

@@ -1,4 +1,4 @@
-"""Where the shipped templates lie, in a checkout and in an installed wheel alike."""
+"""Where the built-in templates are, in a checkout and in an installed wheel alike."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from pathlib import Path
 
 
 def shipped() -> Path:
-    """The folder with ``workbooks``, ``fingering`` and ``demo``."""
+    """The folder that holds ``workbooks``, ``fingering`` and ``demo``."""
     package = Path(__file__).parent
     inside = package / "templates"
     return inside if inside.is_dir() else package.parent / "templates"

@@ -63,7 +63,8 @@ def test_chord_names(key):
     """Our chord name, read by music21's chord symbols, gives our notes."""
     for chord in vocabulary(key):
         name = (
-            chord.symbol().replace("♯", "#")
+            chord.symbol()
+            .replace("♯", "#")
             .replace("♭", "-")
             .replace("𝄪", "##")
             .replace("𝄫", "--")

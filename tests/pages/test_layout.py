@@ -20,7 +20,8 @@ from workbook.pages.paper import PAPERS, SIZES, Paper
 from workbook.planning.plan import Item, Plan, PlannedSection, plan
 from workbook.planning.study import SHARES, study
 from workbook.studio.roster import Row, read_roster
-from workbook.studio.templates import Template, available, read_template
+from workbook.studio.template_model import Template
+from workbook.studio.templates import available, read_template
 from workbook.typesetting import text
 
 

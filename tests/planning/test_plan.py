@@ -25,7 +25,7 @@ def row(name="all-skills", keys="C major; G major; A minor; E minor", **more):
             "keys": parse_keys(keys),
             "title": "",
             "seed": None,
-            "row": 2,
+            "number": 2,
             **more,
         }
     )
@@ -108,8 +108,8 @@ def test_minor_forms_are_only_asked_of_minor_keys():
 
 def test_seed_and_code():
     first = plan(row(), "x")
-    assert plan(row(row=9), "x").items == first.items
-    assert plan(row(row=9), "x").code == first.code
+    assert plan(row(number=9), "x").items == first.items
+    assert plan(row(number=9), "x").code == first.code
     assert plan(row(), "y").code != first.code
     assert plan(row(student="Ben"), "x").items != first.items
     fixed = replace(row(), seed="same")

@@ -13,7 +13,7 @@ from workbook.pages.layout import lay_out
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.studio.roster import Row
-from workbook.studio.templates import Template
+from workbook.studio.template_model import Template
 
 
 def exercises(name, keys, given=0):

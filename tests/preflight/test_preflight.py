@@ -621,7 +621,7 @@ TABLES = {
     "no codes": (
         lambda text: text.replace("key code", "code"),
         "mark-sheet.csv",
-        "there is no column 'key code'",
+        'there is no column "key code"',
     ),
     "words for points": (
         lambda text: text.replace(",36,", ",many,"),
@@ -723,7 +723,10 @@ def test_what_is_missing_is_told(tmp_path):
     assert result.exit_code == 6 and "Ben/key.json: is missing" in result.output
     shutil.rmtree(out / "Ben")
     result = run("check", out)
-    assert result.exit_code == 6 and f"mark-sheet.csv: lists {code};" in result.output
+    assert (
+        result.exit_code == 6
+        and f"mark-sheet.csv: lists Ben, First Steps ({code}), but no folder" in result.output
+    )
 
 
 def test_a_folder_without_workbooks_is_told(tmp_path):

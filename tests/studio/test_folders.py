@@ -9,9 +9,9 @@ import unicodedata
 import pytest
 
 from workbook.music.keys import parse_keys
-from workbook.studio.folders import folders, safe
+from workbook.studio.folders import folders, safe_name
 from workbook.studio.roster import Row
-from workbook.studio.templates import Template
+from workbook.studio.template_model import Template
 
 RESERVED = ["CON", "prn", "Aux", "NUL", "COM1", "lpt9", "COM¹"]
 HOSTILE = [
@@ -68,7 +68,7 @@ def test_what_names_become():
         ("नेहा", "नेहा"),
         ("Zoë Lindqvist-Okafor", "Zoë-Lindqvist-Okafor"),
     ]:
-        assert safe(name) == folder
+        assert safe_name(name) == folder
 
 
 def test_all_hostile_names_at_once_are_distinct():
@@ -93,7 +93,7 @@ def test_all_hostile_names_at_once_are_distinct():
 def test_two_names_that_give_one_folder_are_both_told_apart(pair):
     one, two = (str(p) for p in folders([row(name) for name in pair]).values())
     assert one.casefold() != two.casefold()
-    assert {one, two}.isdisjoint(map(safe, pair))
+    assert {one, two}.isdisjoint(map(safe_name, pair))
     assert [str(p) for p in folders([row(n) for n in reversed(pair)]).values()] == [two, one]
     check(one)
     check(two)

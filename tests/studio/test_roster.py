@@ -46,7 +46,7 @@ def test_as_any_spreadsheet_saves_it(tmp_path, raw):
     (row,) = read_roster(write(tmp_path, raw))
     assert (row.student, row.template.name) == ("Zoë Vantongeren", "first-steps")
     assert [key.ascii for key in row.keys] == ["C major", "A minor"]
-    assert (row.title, row.seed, row.row) == ("Spring", "7", 2)
+    assert (row.title, row.seed, row.number) == ("Spring", "7", 2)
 
 
 def test_optional_columns_and_order(tmp_path):
@@ -60,7 +60,7 @@ def test_rows_are_numbered_as_the_spreadsheet_does(tmp_path):
         "Li,first-steps,G major,\n"
     )
     rows = read_roster(write(tmp_path, text))
-    assert [(row.student, row.title, row.row) for row in rows] == [
+    assert [(row.student, row.title, row.number) for row in rows] == [
         ("Bo", "two lines", 3),
         ("Li", "", 5),
     ]
@@ -114,7 +114,7 @@ def test_everything_wrong_is_said_at_once(tmp_path):
     expected = [
         ("roster.csv, row 2", "student is empty"),
         ("roster.csv, row 3", "student is empty"),
-        ("roster.csv, row 4", 'did you mean "first-steps"? (there is broken, '),
+        ("roster.csv, row 4", 'did you mean "first-steps"? (the templates are broken, '),
         ("roster.csv, row 5", "no template is named; write one of broken, "),
         ("roster.csv, row 6", 'did you mean "B major"?'),
         ("roster.csv, row 6", '"Q" is not a key'),
@@ -138,10 +138,10 @@ def test_header_and_rows_are_checked_together(tmp_path):
     found = problems(write(tmp_path, "studnt,template,keys,keys,colour\nBo,none,X,,\n"))
     for words in (
         'unknown column "studnt"; did you mean "student"?',
-        '"keys" is there twice',
+        '"keys" appears twice',
         'unknown column "colour"; the columns are',
         'column "student" is missing',
-        'row 2: no template is named "none"',
+        'row 2: there is no template "none"',
         'row 2: "X" is not a key',
     ):
         assert any(words in text for text in found), words
@@ -161,7 +161,7 @@ def test_header_and_rows_are_checked_together(tmp_path):
         (GOOD.encode("utf-32"), "CSV UTF-8"),
         (b"PK\x03\x04\x14\x00\x06\x00", "CSV UTF-8"),
         (GOOD.encode("utf-16") + b"x", "CSV UTF-8"),
-        (b"Bo,first-steps,C major\nLi,first-steps,C major\n", "row 1: is no header row"),
+        (b"Bo,first-steps,C major\nLi,first-steps,C major\n", "row 1: is not a header row"),
         (
             GOOD.encode() + b'"Bo,first-steps,C major\nLi,first-steps,C major\n',
             "row 3: a quotation",
@@ -177,7 +177,7 @@ def test_files_that_are_no_roster(tmp_path, raw, words):
 
 def test_the_quoting_hint_names_the_separator(tmp_path):
     (found,) = problems(write(tmp_path, "student;template;keys\nBo;first-steps;C major; A minor\n"))
-    assert 'a cell that holds a semicolon in quotes, as "C major; A minor"' in found
+    assert 'a cell that contains a semicolon in quotes, such as "C major; A minor"' in found
 
 
 def test_missing_file_and_missing_template_folder(tmp_path):

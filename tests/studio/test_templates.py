@@ -132,13 +132,13 @@ def test_everything_wrong_is_said_at_once(tmp_path):
         ("line 11", 'unknown key "cuont"', 'did you mean "count"?'),
         ("line 12", "given is -1", "from 0 to 30"),
         ("line 13", "octaves cannot be true", "one of 1, 2"),
-        ("line 14", "quality is no setting of scale-fingering", "intervals"),
+        ("line 14", "quality is not a setting of scale-fingering", "intervals"),
         ("line 17", 'family cannot be "arpegio"', 'did you mean "arpeggio"?'),
         ("line 19", "count is 2.0", "from 1 to 200"),
         ("line 20", "points is 1000", "from 0 to 100"),
         ("line 21", "ledger_lines is 3", "from 0 to 2"),
         ("line 25", "hands is an empty list", "right"),
-        ("line 28", 'ask says "interval" twice', "once"),
+        ("line 28", 'ask has "interval" twice', "once"),
         ("line 29", 'quality cannot be "yes"', "one of false, true"),
     ]
     assert len(found) == len(expected)
@@ -163,7 +163,7 @@ def test_everything_wrong_is_said_at_once(tmp_path):
         ('title = "x"\nsection = 3\n', "line 2", "[[section]]"),
         ('title = "x"\n[section]\nfamily = "intervals"\n', "line 2", "[[section]]"),
         (
-            'title = "x"\nsection = [{family = "intervals", hands = "right", count = 0, points = 1}]\n',
+            'title = "x"\nsection = [{family = "intervals", hands = "both", count=0, points=1}]',
             "line 2",
             "count is 0",
         ),
@@ -214,7 +214,7 @@ def test_own_templates_come_first(tmp_path):
 def test_unknown_name_is_helped():
     with pytest.raises(ValueError, match='did you mean "all-skills"'):
         match("all skils", ["first-steps", "all-skills"])
-    with pytest.raises(ValueError, match="there is first-steps, all-skills"):
+    with pytest.raises(ValueError, match="the templates are first-steps, all-skills"):
         match("../../etc/passwd", ["first-steps", "all-skills"])
 
 

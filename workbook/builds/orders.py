@@ -12,9 +12,8 @@ from dataclasses import dataclass
 from pathlib import PurePath
 
 from workbook.errors import InputError, Problem
-from workbook.inputs.messages import suggestion
 from workbook.studio.folders import folders
-from workbook.studio.roster import Row
+from workbook.studio.roster import Row, students_named
 from workbook.typesetting.text import unprintable
 
 
@@ -37,9 +36,9 @@ def orders(rows: Sequence[Row], students: Sequence[str], source: str) -> list[Or
     it, and for a name or title that no font can print.
     """
     _check_printable(rows, source)
-    _check_students(rows, students, source)
+    named = students_named(students, rows, source)
     copies, places = _copies(rows), folders(rows)
-    chosen = [i for i, row in enumerate(rows) if not students or row.student in students]
+    chosen = [i for i, row in enumerate(rows) if not named or row.student in named]
     return [Order(rows[i], places[i], copies[i]) for i in sorted(chosen, key=_by_name(rows))]
 
 
@@ -73,7 +72,7 @@ def _check_printable(rows: Sequence[Row], source: str) -> None:
                 problems.append(
                     Problem(
                         source,
-                        f"row {row.row}",
+                        f"row {row.number}",
                         f"no font on this computer has these characters of the {what}: "
                         f"{' '.join(sorted(missing))};",
                         "install a font that has them (fonts.md says which), or write the "
@@ -82,18 +81,3 @@ def _check_printable(rows: Sequence[Row], source: str) -> None:
                 )
     if problems:
         raise InputError(problems)
-
-
-def _check_students(rows: Sequence[Row], students: Sequence[str], source: str) -> None:
-    names = sorted({row.student for row in rows})
-    unknown = sorted(set(students) - set(names))
-    if unknown:
-        raise InputError(
-            Problem(
-                source,
-                "",
-                f'there is no student "{name}";',
-                suggestion(name, names) or "write the name as the roster does",
-            )
-            for name in unknown
-        )

@@ -6,7 +6,6 @@ In: the files of each workbook, in order. Out: ``all-workbooks.pdf``,
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Sequence
 from contextlib import ExitStack
 from itertools import chain, count
@@ -15,7 +14,7 @@ from types import TracebackType
 from typing import Self
 
 from workbook.builds.books import Built
-from workbook.marking.mark_sheet import Marked, Marks, has_room, mark_sheet, typed
+from workbook.marking.mark_sheet import NO_MARKS, Marked, has_room, mark_sheet, read_marks
 from workbook.pages import render
 from workbook.pages.mark_sheet import lay_out_marks
 from workbook.pages.mark_sheet import size as mark_sheet_size
@@ -67,24 +66,27 @@ class PrintJobs:
             job.finish()
 
 
-def write_mark_sheet(books: Sequence[Marked], paper: Paper, new: Path, out: Path) -> None:
+def write_mark_sheet(books: Sequence[Marked], paper: Paper, new: Path, out: Path) -> str:
     """Write the mark sheet into ``new`` with the marks that the one in ``out`` has.
 
-    If that one has marks for other workbooks, it is kept beside the new one.
+    If that one has marks for other workbooks, or cannot be read, it is kept beside the new
+    one, and a sentence that says so is returned; "" else.
     """
-    marks: Marks = {}
+    marks, notice = NO_MARKS, ""
     try:
         before = (out / f"{MARK_SHEET}.csv").read_bytes()
     except FileNotFoundError:
         pass
     else:
         try:
-            marks = typed(before)
-            kept = has_room(marks, books)
-        except (ValueError, KeyError, csv.Error):
-            kept = False
-        if not kept:
-            (new / _free_name(out)).write_bytes(before)
+            marks = read_marks(before)
+            reason = "" if has_room(marks, books) else "it has marks for other workbooks"
+        except ValueError as error:
+            reason = str(error)
+        if reason:
+            name = _free_name(out)
+            (new / name).write_bytes(before)
+            notice = f"{MARK_SHEET}.csv was replaced ({reason}); the old one is kept as {name}."
     (new / f"{MARK_SHEET}.csv").write_text(
         mark_sheet(books, marks), encoding="utf-8-sig", newline=""
     )
@@ -97,6 +99,7 @@ def write_mark_sheet(books: Sequence[Marked], paper: Paper, new: Path, out: Path
             "workbook",
         )
     )
+    return notice
 
 
 def _free_name(out: Path) -> str:

@@ -12,7 +12,7 @@ from functools import partial
 from pathlib import Path
 
 from workbook.builds.publish import staging
-from workbook.builds.workbooks import Progress, chosen_paper
+from workbook.builds.workbooks import Progress
 from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
@@ -26,8 +26,10 @@ from workbook.pdf.finished import FinishedPdf
 from workbook.pdf.join import Job
 from workbook.planning.plan import Plan
 from workbook.planning.study import study
-from workbook.studio.folders import safe
-from workbook.studio.templates import Template, find, read_template, worded
+from workbook.studio.folders import safe_name
+from workbook.studio.settings import BuildSettings
+from workbook.studio.template_model import Template, with_naming
+from workbook.studio.templates import find, read_template
 
 
 @dataclass(frozen=True)
@@ -74,12 +76,14 @@ def study_pages(
         ValueError: A key or another argument is not known.
         InputError, EngraverMissing, EngravingError, OutputError, Cancelled: As for ``build``.
     """
-    form, cancel = chosen_paper(paper, size, punch), cancel or Cancel()
+    settings = BuildSettings(paper, size, punch, False, letters, steps, 1, fingering, template_dir)
+    form = Paper(settings.paper, settings.size, settings.punch)
+    cancel = cancel or Cancel()
     tell = progress or (lambda step, done, of: None)
     asked = parse_keys(keys) if isinstance(keys, str) else keys
     if isinstance(template, str):
         template = read_template(find(template, template_dir))
-    template = worded(template, letters, steps)
+    template = with_naming(template, settings.letters, settings.steps)
     table = load(fingering) if fingering else traditional()
     some = list(_plans(asked, template, tuple(faded), table))
     snippets = iter(
@@ -136,4 +140,4 @@ def _drawn(
 def _file_name(page: _StudyPage, template: Template) -> str:
     key = page.key.ascii.replace("#", "-sharp").replace("b ", "-flat ").replace(" ", "-")
     ending = f"-{page.faded}-out" if page.faded else ""
-    return safe(f"{key}-{template.name}{ending}") + ".pdf"
+    return safe_name(f"{key}-{template.name}{ending}") + ".pdf"

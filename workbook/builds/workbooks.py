@@ -25,15 +25,15 @@ from workbook.errors import CheckFailed, Finding, InputError, Problem
 from workbook.exercises.model import Exercise
 from workbook.fingering.conventions import Conventions, load, traditional
 from workbook.marking.accepted import spelled
-from workbook.music.naming import LETTERS, STEPS
 from workbook.pages.answer_list import answers
 from workbook.pages.item import also
-from workbook.pages.paper import PAPERS, SIZES, Paper
+from workbook.pages.paper import Paper
 from workbook.planning import plan as planning
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.record.from_exercise import shared
 from workbook.studio.roster import Row, read_roster
-from workbook.studio.templates import worded
+from workbook.studio.settings import BuildSettings
+from workbook.studio.template_model import with_naming
 
 Progress = Callable[[str, int, int], None]
 """Called with a step's name, how much of it is done, and how much there is."""
@@ -65,6 +65,7 @@ def build(
     punch: bool = False,
     grey: bool = False,
     progress: Progress | None = None,
+    notice: Callable[[str], object] | None = None,
     cancel: Cancel | None = None,
     executor: Executor | None = None,
     processes: int = 1,
@@ -89,6 +90,7 @@ def build(
         punch: Leave a wider margin at the binding.
         grey: Print the answers black.
         progress: Called with "Engraving" or "Writing", how much is done, how much there is.
+        notice: Called with a sentence that the teacher should read.
         cancel: Ends the build from another thread when it is set.
         executor: Runs LilyPond's processes; threads of its own if None.
         processes: Worker processes that write the pages, where there are enough of them.
@@ -106,13 +108,20 @@ def build(
         Cancelled: ``cancel`` was set.
         Whichever is raised, the files in ``out`` are as they were.
     """
-    form = chosen_paper(paper, size, punch)
-    _check_arguments(letters, steps, forms)
+    settings = BuildSettings(
+        paper, size, punch, grey, letters, steps, forms, fingering, template_dir
+    )
+    form = Paper(settings.paper, settings.size, settings.punch)
     source, target = Path(roster), Path(out)
     rows, table = _read(source, template_dir, fingering)
     chosen = [students] if isinstance(students, str) else list(students)
     wanted = [
-        replace(one, row=replace(one.row, template=worded(one.row.template, letters, steps)))
+        replace(
+            one,
+            row=replace(
+                one.row, template=with_naming(one.row.template, settings.letters, settings.steps)
+            ),
+        )
         for one in orders(rows, chosen, source.name)
     ]
     cancel = cancel or Cancel()
@@ -133,7 +142,9 @@ def build(
         _report(findings, target)
         if jobs:
             jobs.finish()
-            write_mark_sheet([book.marked for book in built], form, new, target)
+            told = write_mark_sheet([book.marked for book in built], form, new, target)
+            if told and notice:
+                notice(told)
         cancel.check()
     _log.info("%d workbooks written into %s", len(built), target)
     return built
@@ -207,22 +218,6 @@ class _Run:
 def _make_texts(exercise: Exercise) -> None:
     for make in _SHARED_TEXTS:
         exercise.once(make)
-
-
-def chosen_paper(paper: str, size: str, punch: bool) -> Paper:
-    """The paper in plain values. Raises ValueError for one that there is not."""
-    for what, value, known in (("paper", paper, PAPERS), ("size", size, SIZES)):
-        if value not in known:
-            raise ValueError(f"{what} cannot be {value!r}; choose one of {', '.join(known)}")
-    return Paper(paper, size, punch)
-
-
-def _check_arguments(letters: str | None, steps: str | None, forms: int) -> None:
-    for what, value, known in (("letters", letters, LETTERS), ("steps", steps, STEPS)):
-        if value is not None and value not in known:
-            raise ValueError(f"{what} cannot be {value!r}; choose one of {', '.join(known)}")
-    if not 1 <= forms <= planning.MOST_FORMS:
-        raise ValueError(f"forms cannot be {forms!r}; choose 1 to {planning.MOST_FORMS}")
 
 
 def _read(

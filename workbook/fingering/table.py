@@ -11,9 +11,11 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Literal
 
-from workbook.errors import InputError, Problem
-from workbook.inputs.messages import said, short, suggestion
-from workbook.inputs.toml_table import Note, Table, in_order, key_lines, read_toml
+from workbook.errors import InputError
+from workbook.inputs.messages import quoted
+from workbook.inputs.problem_log import ProblemLog
+from workbook.inputs.suggestions import did_you_mean
+from workbook.inputs.toml_table import TomlTable, key_lines, read_toml
 from workbook.music.chords import TRIAD_POSITIONS
 from workbook.music.keys import Key, parse_key
 from workbook.music.pitch import pitch, semitone
@@ -38,36 +40,28 @@ Entries = dict[tuple[Subject, str], tuple[str, ...]]
 
 
 def read_entries(path: Path) -> Entries:
-    """The entries of a file. Raises InputError with every problem in the file."""
-    problems: list[Problem] = []
-
-    def note(line: int | None, what: str, instead: str = "") -> None:
-        problems.append(
-            Problem(
-                path.name, f"line {line}" if line else "", what + (";" if instead else ""), instead
-            )
-        )
-
-    found = read_toml(path, note, "write for example a [[scale]] with keys and right")
-    entries = _entries(*found, note) if found else {}
-    if problems:
-        raise InputError(in_order(problems))
+    """The entries of a file. Raises InputError with every problem of the file."""
+    log = ProblemLog(path.name, "line")
+    found = read_toml(path, log, "write for example a [[scale]] with keys and right")
+    entries = _entries(*found, log) if found else {}
+    if log:
+        raise InputError(log.problems)
     return entries
 
 
-def _entries(text: str, data: dict[str, object], note: Note) -> Entries:
+def _entries(text: str, data: dict[str, object], log: ProblemLog) -> Entries:
     entries: Entries = {}
     top = key_lines(text)
     for name, tables in data.items():
         line = top.get((-1, name))
         if name not in _KINDS:
-            note(
+            log.add(
                 line,
-                f'unknown key "{short(name)}"',
-                suggestion(name, _KINDS) or f"a fingering file has {', '.join(_KINDS)}",
+                f"unknown key {quoted(name)}",
+                did_you_mean(name, _KINDS) or f"a fingering file has {', '.join(_KINDS)}",
             )
         elif not isinstance(tables, list) or not all(isinstance(t, dict) for t in tables):
-            note(
+            log.add(
                 line,
                 f"{name} is not a list of tables",
                 f"write [[{name}]], with two brackets, above each entry",
@@ -75,7 +69,7 @@ def _entries(text: str, data: dict[str, object], note: Note) -> Entries:
         else:
             lines = key_lines(text, name)
             for index, values in enumerate(tables):
-                _entry(name, Table(values, note, _line(lines, index)), entries)
+                _entry(name, TomlTable(values, log, _line(lines, index)), entries)
     return entries
 
 
@@ -83,16 +77,12 @@ def _line(lines: dict[tuple[int, str], int], index: int) -> Callable[[str], int 
     return lambda key: lines.get((index, key), lines.get((index, "")))
 
 
-def _entry(kind: str, table: Table, entries: Entries) -> None:
+def _entry(kind: str, table: TomlTable, entries: Entries) -> None:
     subjects_of, own, length = _KINDS[kind]
     known = [*own, *HANDS, *(f"also_{hand}" for hand in HANDS)]
     for key in table.values:
         if key not in known:
-            table.wrong(
-                key,
-                f'unknown key "{short(key)}"',
-                suggestion(key, known) or f"this entry has {', '.join(known)}",
-            )
+            table.unknown(key, known, f"this entry has {', '.join(known)}")
     subjects = subjects_of(table)
     if not any(hand in table.values for hand in HANDS):
         table.wrong("", "neither right nor left is given", 'write for example right = "12345"')
@@ -108,10 +98,10 @@ def _entry(kind: str, table: Table, entries: Entries) -> None:
             entries[subject, hand] = fingerings
 
 
-def _fingerings(table: Table, hand: str, length: int) -> tuple[str, ...]:
+def _fingerings(table: TomlTable, hand: str, length: int) -> tuple[str, ...]:
     also = table.values.get(f"also_{hand}", [])
     if not isinstance(also, list):
-        table.wrong(f"also_{hand}", f"also_{hand} is {said(also)}", 'write a list: ["12345"]')
+        table.wrong(f"also_{hand}", f"also_{hand} is {quoted(also)}", 'write a list: ["12345"]')
         also = []
     if hand not in table.values:
         if also:
@@ -123,10 +113,10 @@ def _fingerings(table: Table, hand: str, length: int) -> tuple[str, ...]:
     return tuple(value for key, value in found if _sound(table, key, value, length))
 
 
-def _sound(table: Table, key: str, value: object, length: int) -> bool:
+def _sound(table: TomlTable, key: str, value: object, length: int) -> bool:
     if not isinstance(value, str) or not value or set(value) - set("12345"):
         table.wrong(
-            key, f"{key} has {said(value)}", f'write {length} digits from 1 to 5 in "quotes"'
+            key, f"{key} has {quoted(value)}", f'write {length} digits from 1 to 5 in "quotes"'
         )
     elif len(value) != length:
         table.wrong(
@@ -141,7 +131,7 @@ def _sound(table: Table, key: str, value: object, length: int) -> bool:
     return False
 
 
-def _keys(table: Table) -> list[Key]:
+def _keys(table: TomlTable) -> list[Key]:
     if "keys" not in table.values:
         table.wrong("", '"keys" is missing', 'write for example keys = ["C major", "A minor"]')
         return []
@@ -149,13 +139,13 @@ def _keys(table: Table) -> list[Key]:
     found: list[Key] = []
     for value in values if isinstance(values, list) else [values]:
         try:
-            found.append(parse_key(value if isinstance(value, str) else said(value)))
+            found.append(parse_key(value if isinstance(value, str) else quoted(value)))
         except ValueError as error:
             table.wrong("keys", str(error))
     return found
 
 
-def _scales(table: Table) -> list[Subject]:
+def _scales(table: TomlTable) -> list[Subject]:
     asked = table.some("forms", ("major", *MINOR_FORMS), ())
     found: list[Subject] = []
     for key in _keys(table):
@@ -170,12 +160,12 @@ def _scales(table: Table) -> list[Subject]:
     return found
 
 
-def _arpeggios(table: Table) -> list[Subject]:
+def _arpeggios(table: TomlTable) -> list[Subject]:
     position = table.one("position", TRIAD_POSITIONS) if "position" in table.values else "root"
     return [("arpeggio", key, position) for key in _keys(table)]
 
 
-def _sevenths(table: Table) -> list[Subject]:
+def _sevenths(table: TomlTable) -> list[Subject]:
     kind = table.one("kind", SEVENTHS)
     roots = table.values.get("roots")
     found: list[Subject] = []
@@ -185,18 +175,16 @@ def _sevenths(table: Table) -> list[Subject]:
         try:
             found.append(("seventh", kind, semitone(pitch(f"{value}4")) % 12))
         except ValueError:
-            table.wrong(
-                "roots", f"{said(value)} is not a note", 'write a note such as "F#" or "Bb"'
-            )
+            table.wrong("roots", f"{quoted(value)} is no note", 'write a note such as "F#" or "Bb"')
     return found
 
 
-def _chords(table: Table) -> list[Subject]:
+def _chords(table: TomlTable) -> list[Subject]:
     shape = table.one("shape", SHAPES)
     return [("chord", shape)] if shape else []
 
 
-_KINDS: dict[str, tuple[Callable[[Table], list[Subject]], tuple[str, ...], int]] = {
+_KINDS: dict[str, tuple[Callable[[TomlTable], list[Subject]], tuple[str, ...], int]] = {
     "scale": (_scales, ("keys", "forms"), 15),
     "arpeggio": (_arpeggios, ("keys", "position"), 7),
     "seventh": (_sevenths, ("kind", "roots"), 9),

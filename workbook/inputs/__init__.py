@@ -1,1 +1,1 @@
-"""What a person typed: TOML with line numbers, words for messages."""
+"""What a person typed: TOML and CSV with line and row numbers, and the words of messages."""

@@ -1,49 +1,53 @@
-"""Words for what the teacher wrote: folded text, short quotations, suggestions."""
+"""Words for messages: text cleaned up, values quoted, things counted."""
 
 from __future__ import annotations
 
-import difflib
-import json
 import unicodedata
-from collections.abc import Iterable
-from typing import Any
 
-_QUOTED = 60
+_MOST_QUOTED = 60
+"""Characters of a quotation; the rest is cut off."""
+_INKLESS = frozenset({"Cc", "Cf", "Zs", "Zl", "Zp"})
+"""Unicode categories of characters that print nothing: controls, formats, separators."""
 
 
 def fold(text: str) -> str:
-    """``text`` in NFC, with every run of white space made one space and none at the ends."""
+    """``text`` in NFC, each run of white space made one space, none at either end."""
     return " ".join(unicodedata.normalize("NFC", text).split())
 
 
 def has_control(text: str) -> bool:
-    """Whether ``text`` holds a control character other than white space."""
+    """Whether ``text`` contains a control character other than white space."""
     return any(unicodedata.category(c) == "Cc" and not c.isspace() for c in text)
 
 
-def seen(text: str) -> bool:
-    """Whether ``text`` holds anything that leaves a mark on paper."""
-    return any(c not in ("Cc", "Cf", "Zs", "Zl", "Zp") for c in map(unicodedata.category, text))
+def has_ink(text: str) -> bool:
+    """Whether any character of ``text`` shows on paper."""
+    return any(unicodedata.category(c) not in _INKLESS for c in text)
 
 
-def short(text: str) -> str:
-    """``text`` on one line, cut to a length that a message bears."""
+def shortened(text: str) -> str:
+    """``text`` on one line, cut to a length that fits in a message."""
     line = "".join(c if c.isprintable() else " " for c in text)
-    return line if len(line) <= _QUOTED else line[: _QUOTED - 1] + "…"
+    return line if len(line) <= _MOST_QUOTED else line[: _MOST_QUOTED - 1] + "…"
 
 
-def said(value: Any) -> str:
-    """A value as a template writes it: ``true``, ``"left"``, ``[1, 2]``."""
+def quoted(value: object) -> str:
+    """A value as it is written in a template: ``true``, ``"left"``, ``[1, 2]``."""
     if isinstance(value, str):
-        return f'"{short(value)}"'
+        return f'"{shortened(value)}"'
+    import json
+
     try:
-        return short(json.dumps(value, ensure_ascii=False, default=str))
-    except ValueError:  # a whole number of more digits than Python will print
-        return "a value far too large"
+        return shortened(json.dumps(value, ensure_ascii=False, default=str))
+    except ValueError:  # a whole number with more digits than Python will print
+        return "a value that is far too large"
 
 
-def suggestion(word: str, options: Iterable[Any]) -> str:
-    """``did you mean "count"?``, or "" when no option is close."""
-    names = {o.casefold(): o for o in options if isinstance(o, str)}
-    close = difflib.get_close_matches(word[:_QUOTED].casefold(), list(names), n=1, cutoff=0.6)
-    return f'did you mean "{names[close[0]]}"?' if close else ""
+def any_of(values: list[str] | tuple[str, ...], word: str = "or") -> str:
+    """``a``; ``a or b``; ``a, b or c``."""
+    return f" {word} ".join(filter(None, [", ".join(values[:-1]), *values[-1:]]))
+
+
+def plural(number: int, one: str, many: str = "") -> str:
+    """``1 page``, ``2 pages``; ``many`` is the plural where it is not ``one`` with an s."""
+    return f"{number} {one if number == 1 else many or one + 's'}"

@@ -1,15 +1,28 @@
-"""The mark sheet of a studio as a table: a row for each workbook, a column for each section.
+"""The mark sheet of a studio as a CSV table: a row for each workbook, a column for each section.
 
-In: what was built, and the marks that a table of an earlier build has. Out: CSV text
-(RFC 4180) whose other cells wait for marks.
+In: what was built, and the marks in the table of an earlier build. Out: CSV text
+(RFC 4180) with an empty cell for each mark that is still to be given.
 """
 
 from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
+
+from workbook.inputs.csv_table import CsvRow, heading, read_csv
+from workbook.inputs.messages import fold, has_ink, plural, quoted
+
+_NAMES = ("student", "workbook", "key code")
+"""The columns that say which workbook a row is about."""
+_FORMULA = "=+-@\t\r"
+"""Characters by which a spreadsheet program takes the text behind them for a formula."""
+
+Marks = Mapping[str, Mapping[str, str]]
+"""What a teacher has typed into the table, by key code and column."""
+NO_MARKS: Marks = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -27,38 +40,88 @@ class Marked:
 
 
 def letters(books: Iterable[Marked]) -> list[str]:
-    """The letters of all sections, in their order: the columns."""
+    """The letters of all sections, in order: the columns for marks."""
     longest = max((book.sections for book in books), key=len, default=())
     return [letter for letter, _, _ in longest]
 
 
-Marks = Mapping[str, Mapping[str, str]]
-"""What a teacher has typed into the table, by key code and column."""
-_OURS = ("student", "workbook", "key code")
+@dataclass(frozen=True)
+class TableRow:
+    """A workbook in a table: ``number`` is the row's in a spreadsheet program.
 
-
-def table_rows(data: bytes) -> list[dict[str | None, str]]:
-    """The rows of a table, as we write it or as a spreadsheet program has saved it. Raises
-    KeyError if there is no column for the key code, ValueError and csv.Error.
+    ``marks`` are the cells that a teacher has filled in, ``limits`` those with the points
+    to reach, both by column.
     """
-    text = data.decode("utf-8-sig")
-    comma = max(",;\t", key=text.partition("\n")[0].count)
-    table = csv.DictReader(io.StringIO(text), delimiter=comma)
-    if "key code" not in (table.fieldnames or ()):
-        raise KeyError("key code")
-    return list(table)
+
+    number: int
+    student: str
+    title: str
+    code: str
+    marks: Mapping[str, str]
+    limits: Mapping[str, str]
+
+    def points(self) -> tuple[int, ...]:
+        """The points of the sections and, last, their sum. Raises ValueError with a sentence."""
+        for column, cell in self.limits.items():
+            if not cell.strip().isdecimal():
+                raise ValueError(
+                    f"row {self.number}: {quoted(cell)} under {quoted(column)} is not a number"
+                )
+        return tuple(int(cell) for cell in self.limits.values())
 
 
-def typed(data: bytes) -> Marks:
-    """The marks in a table. Raises ValueError, KeyError and csv.Error."""
-    return {
-        row["key code"]: {
-            name or "": cell
-            for name, cell in row.items()
-            if cell and name not in _OURS and not (name or "").endswith(" of")
-        }
-        for row in table_rows(data)
+def table_rows(data: bytes) -> list[TableRow]:
+    """The rows of a table, as it was written or as a spreadsheet program has saved it.
+
+    Raises ValueError with a sentence if it cannot be read without losing anything.
+    """
+    table = read_csv(data, _NAMES)
+    if not table.rows:
+        raise ValueError("the table is empty")
+    header, *others = table.rows
+    if header.fault:
+        raise ValueError(f"row {header.number}: {header.fault}")
+    columns = [fold(cell) for cell in header.cells]
+    for name in _NAMES:
+        if heading(name) not in map(heading, columns):
+            raise ValueError(f'there is no column "{name}"')
+    twice = [name for name in columns if name and columns.count(name) > 1]
+    if twice:
+        raise ValueError(f'column "{twice[0]}" appears twice')
+    return [_table_row(row, columns) for row in others]
+
+
+def _table_row(row: CsvRow, columns: list[str]) -> TableRow:
+    if row.fault:
+        raise ValueError(f"row {row.number}: {row.fault}")
+    if any(map(has_ink, row.cells[len(columns) :])):
+        told = f"{plural(len(row.cells), 'cell')} under {plural(len(columns), 'heading')}"
+        raise ValueError(f"row {row.number}: {told}")
+    cells = dict(zip(columns, row.cells))
+    names = {heading(column): cell for column, cell in cells.items()}
+    filled = {
+        column: cell
+        for column, cell in cells.items()
+        if cell and heading(column) not in map(heading, _NAMES)
     }
+    return TableRow(
+        row.number,
+        _read_back(names[heading("student")]),
+        _read_back(names.get(heading("workbook"), "")),
+        names.get(heading("key code"), "").strip(),
+        {column: cell for column, cell in filled.items() if not column.endswith(" of")},
+        {column: cell for column, cell in filled.items() if column.endswith(" of")},
+    )
+
+
+def read_marks(data: bytes) -> Marks:
+    """The marks in a table. Raises ValueError with a sentence if any of them would be lost."""
+    marks: dict[str, Mapping[str, str]] = {}
+    for row in table_rows(data):
+        if row.code in marks:
+            raise ValueError(f"row {row.number}: the key code {quoted(row.code)} appears twice")
+        marks[row.code] = row.marks
+    return marks
 
 
 def has_room(marks: Marks, books: Sequence[Marked]) -> bool:
@@ -67,42 +130,35 @@ def has_room(marks: Marks, books: Sequence[Marked]) -> bool:
     return all(cells.keys() <= places.get(code, set()) for code, cells in marks.items())
 
 
-def mark_sheet(books: Sequence[Marked], marks: Marks = {}) -> str:
-    """The table: student, workbook, key code, then for each section a cell for the mark,
-    empty or with the one of ``marks``, and the points to reach, then the total.
+def mark_sheet(books: Sequence[Marked], marks: Marks = NO_MARKS) -> str:
+    """The table as CSV text.
+
+    Columns: student, workbook, key code; for each section its mark, from ``marks`` or
+    empty, and the points to reach; and the same for the total.
     """
     columns = letters(books)
     out = io.StringIO()
     table = csv.writer(out, lineterminator="\r\n")
-    table.writerow(
-        [
-            "student",
-            "workbook",
-            "key code",
-            *(name for letter in columns for name in (letter, f"{letter} of")),
-            "total",
-            "total of",
-        ]
-    )
+    pairs = [name for letter in columns for name in (letter, f"{letter} of")]
+    table.writerow([*_NAMES, *pairs, "total", "total of"])
     for book in books:
-        cells: list[str | int] = []
-        own = marks.get(book.code, {})
-        for place, letter in enumerate(columns):
-            there = place < len(book.sections)
-            cells += [own.get(letter, ""), book.sections[place][2] if there else ""]
-        table.writerow(
-            [
-                _plain(book.student),
-                _plain(book.title),
-                book.code,
-                *cells,
-                own.get("total", ""),
-                book.points,
-            ]
-        )
+        table.writerow(_cells(book, columns, marks.get(book.code, {})))
     return out.getvalue()
 
 
-def _plain(words: str) -> str:
+def _cells(book: Marked, columns: list[str], marks: Mapping[str, str]) -> Iterator[str | int]:
+    yield from (_as_text(book.student), _as_text(book.title), book.code)
+    for place, letter in enumerate(columns):
+        yield marks.get(letter, "")
+        yield book.sections[place][2] if place < len(book.sections) else ""
+    yield from (marks.get("total", ""), book.points)
+
+
+def _as_text(words: str) -> str:
     """Text that no spreadsheet program takes for a formula."""
-    return "'" + words if words[:1] in "=+-@\t\r" else words
+    return "'" + words if words.startswith(tuple(_FORMULA)) else words
+
+
+def _read_back(cell: str) -> str:
+    """The text of which ``_as_text`` made the cell."""
+    return cell[1:] if cell.startswith("'") and cell[1:].startswith(tuple(_FORMULA)) else cell

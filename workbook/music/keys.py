@@ -5,11 +5,12 @@ In: a teacher's text. Out: ``Key`` values.
 
 from __future__ import annotations
 
-import difflib
 import re
 from dataclasses import dataclass
 from functools import cache
 
+from workbook.inputs.key_names import english_key
+from workbook.inputs.suggestions import did_you_mean
 from workbook.music.pitch import (
     Pitch,
     above,
@@ -149,20 +150,26 @@ def parse_keys(text: str) -> tuple[Key, ...]:
 def _suggest(words: str) -> str:
     if words.lower() in ("all", "all major", "all minor"):
         return 'write one key, such as "C major"'
-    german = re.match(r"h[\s-]*(major|minor|maj|min)\b", words, re.IGNORECASE)
-    if german:
-        mode = "major" if german[1].lower().startswith("maj") else "minor"
-        return f'did you mean "B {mode}"?'
+    english = english_key(words)
+    if english and english != words:
+        return _suggest_english(english)
     short = re.match(r"([A-Ga-g])\s*([#♯b♭]?)\s*(m|M)?\Z", words)
     if short:
         mode = "minor" if short[3] == "m" or (short[1].islower() and not short[3]) else "major"
         return f'did you mean "{short[1].upper()}{_SIGN[short[2]]} {mode}"?'
-    names = {key.ascii.lower(): key.ascii for key in ALL_KEYS}
-    names.update({name: name for name in ("all", "all major", "all minor")})
-    close = difflib.get_close_matches(words.lower(), list(names), n=1, cutoff=0.5)
-    if close:
-        return f'did you mean "{names[close[0]]}"?'
-    return 'write a letter, an accidental and major or minor, as in "Bb major"'
+    known = [*(key.ascii for key in ALL_KEYS), "all", "all major", "all minor"]
+    return (
+        did_you_mean(words, known)
+        or 'write a letter, an accidental and major or minor, as in "Bb major"'
+    )
+
+
+def _suggest_english(name: str) -> str:
+    """A suggestion from the English name of a key, which may have no key signature."""
+    try:
+        return f'did you mean "{parse_key(name).ascii}"?'
+    except ValueError as error:
+        return str(error).rpartition("; ")[2]
 
 
 def _same_sound(key: Key) -> Key:

@@ -20,11 +20,10 @@ from workbook.music.scales import forms
 from workbook.planning import exercise_pool
 from workbook.planning.exercise_pool import ExercisePool, PoolEntry, digest
 from workbook.studio.roster import Row
-from workbook.studio.templates import Section, combinations, heading, suits
+from workbook.studio.template_model import Section, combinations, heading, suits
 
 _TRIES, _OTHERS = 12, 8
 """How often another exercise is tried for one request; how many other requests then."""
-MOST_FORMS = 26
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _CODE_LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 

@@ -19,7 +19,7 @@ from workbook.music.keys import Key
 from workbook.music.scales import forms
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.studio.roster import Row
-from workbook.studio.templates import Section, Template, combinations, heading
+from workbook.studio.template_model import Section, Template, combinations, heading
 
 SHARES = (0, 25, 50, 75, 100)
 """Percent of the answers that are taken out."""

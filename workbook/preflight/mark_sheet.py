@@ -6,7 +6,6 @@ Marks that a teacher has written into the table are left alone.
 
 from __future__ import annotations
 
-import csv
 import re
 from dataclasses import dataclass
 
@@ -21,41 +20,37 @@ _POINTS = re.compile(r"/ (\d+)")
 
 @dataclass(frozen=True)
 class Line:
-    """A workbook: its key code, the points of its sections and, last, their sum."""
+    """A workbook: its key code, the points of its sections and, last, their sum.
+
+    In the table also ``name``, student and title for a message, and ``row``, its number.
+    """
 
     code: str
     points: tuple[int, ...]
+    name: str = ""
+    row: int = 0
 
 
 def read_table(data: bytes) -> list[Line]:
     """The rows of the table. Raises Unreadable."""
     try:
         return [
-            Line(
-                row["key code"],
-                tuple(
-                    int(cell)
-                    for name, cell in row.items()
-                    if name and name.endswith(" of") and cell
-                ),
-            )
+            Line(row.code, row.points(), f"{row.student}, {row.title}", row.number)
             for row in table_rows(data)
         ]
-    except KeyError as error:
-        raise Unreadable(f"there is no column {error}") from None
-    except (ValueError, csv.Error) as error:
+    except ValueError as error:
         raise Unreadable(str(error)) from None
 
 
 def table_faults(lines: list[Line]) -> Faults:
     """What is wrong in the table by itself."""
-    for number, line in enumerate(lines, 2):
+    for line in lines:
         *sections, total = line.points or (0,)
         if sum(sections) != total:
             yield (
                 0,
                 (
-                    f"row {number}: the points of the sections add up to {sum(sections)}, "
+                    f"row {line.row}: the points of the sections add up to {sum(sections)}, "
                     f"the total is {total}"
                 ),
             )

@@ -110,25 +110,29 @@ def missing(root: Path) -> list[Finding]:
         )
         for folder in lone
     ]
-    listed = _listed(root) or []
+    listed = _listed(root) or {}
     there = {record.code for record in map(read, folders(root)) if isinstance(record, Expected)}
-    gone = [code for code in listed if code not in there]
+    gone = [f"{who} ({code})" for code, who in listed.items() if code not in there]
     if gone and not lone and there <= set(listed):  # else the table is older: see ``outdated``
         found.append(
             Finding(
                 name,
                 MARK_TABLE,
                 0,
-                f"lists {', '.join(gone)}; no folder here has a workbook with that key code",
+                f"lists {'; '.join(gone)}, but no folder here has a workbook with that key code; "
+                "build it again",
             )
         )
     return found
 
 
-def _listed(root: Path) -> list[str] | None:
-    """The key codes in the mark sheet; None if it cannot be read (``check_jobs`` says why)."""
+def _listed(root: Path) -> dict[str, str] | None:
+    """Whose workbooks the mark sheet has, by key code.
+
+    None if it cannot be read: ``check_jobs`` says why.
+    """
     try:
         lines: list[Line] = read_table((root / MARK_TABLE).read_bytes())
     except (OSError, Unreadable):
         return None
-    return [line.code for line in lines]
+    return {line.code: line.name for line in lines}

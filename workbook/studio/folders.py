@@ -1,9 +1,8 @@
-"""A folder for each student, and below it one for each workbook when there are several.
+"""A folder for each student, and inside it one for each workbook if there are several.
 
-In: the roster's rows. Out: a relative path for each, safe as a folder name on
-Linux, macOS and Windows, whatever the student is called. The names do not
-depend on the order of the rows. Reserved names: Microsoft, "Naming Files, Paths,
-and Namespaces".
+In: the roster's rows. Out: a relative path for each, valid on Linux, macOS and Windows
+whatever the student is called. The names do not depend on the order of the rows.
+Reserved names: Microsoft, "Naming Files, Paths, and Namespaces".
 """
 
 from __future__ import annotations
@@ -26,10 +25,10 @@ _RESERVED = re.compile(r"(CON|PRN|AUX|NUL|CONIN|CONOUT|CLOCK|(COM|LPT)[0-9])\Z",
 def folders(rows: Sequence[Row]) -> dict[int, PurePath]:
     """The folder of each row, by its index in ``rows``.
 
-    A student with one row has one folder; with several, a folder below it for
-    each row, named from the row's title or else its template.
+    A student with one row has one folder; a student with several has a folder inside it
+    for each row, named after the row's title or else its template.
     """
-    students = distinct({row.student: (row.student, "") for row in rows}, "student")
+    students = _distinct({row.student: (row.student, "") for row in rows}, "student")
     indexes = defaultdict(list)
     for index, row in enumerate(rows):
         indexes[row.student].append(index)
@@ -47,7 +46,7 @@ def folders(rows: Sequence[Row]) -> dict[int, PurePath]:
             ending = f"-{copies[content]}" if copies[content] > 1 else ""
             names[index] = content + ending
             wanted[names[index]] = (rows[index].title or rows[index].template.name, ending)
-        below = distinct(wanted, "workbook")
+        below = _distinct(wanted, "workbook")
         found.update((index, PurePath(students[student], below[names[index]])) for index in own)
     return dict(sorted(found.items()))
 
@@ -56,27 +55,26 @@ def _content(row: Row) -> str:
     return json.dumps([row.template.name, [key.ascii for key in row.keys], row.title, row.seed])
 
 
-def distinct(wanted: Mapping[str, tuple[str, str]], nameless: str) -> dict[str, str]:
-    """A folder name for each identity, no two equal on a disk that ignores case.
+def _distinct(wanted: Mapping[str, tuple[str, str]], nameless: str) -> dict[str, str]:
+    """A folder name for each identity, no two the same on a disk that ignores case.
 
-    ``wanted`` gives each identity's text and the ending its name must have. All
-    that would share a name get a hash of their identity, so that none of them
-    depends on which came first.
+    ``wanted`` gives each identity's text and the ending its name must have. Identities
+    that would share a name all get a hash in it, so that none depends on which came first.
     """
-    marked: set[str] = set()
+    hashed: set[str] = set()
     length = 6
     while True:
         names, sharing = {}, defaultdict(list)
         for identity, (text, ending) in wanted.items():
-            tag = "-" + _digest(identity, length) if identity in marked else ""
-            names[identity] = safe(text, tag + ending, nameless)
+            tag = "-" + _digest(identity, length) if identity in hashed else ""
+            names[identity] = safe_name(text, tag + ending, nameless)
             sharing[_on_disk(names[identity])].append(identity)
         clashes = {i for group in sharing.values() if len(group) > 1 for i in group}
         if not clashes:
             return names
-        if clashes <= marked:
+        if clashes <= hashed:
             length += 4
-        marked |= clashes
+        hashed |= clashes
 
 
 def _digest(text: str, length: int) -> str:
@@ -84,21 +82,22 @@ def _digest(text: str, length: int) -> str:
 
 
 def _on_disk(name: str) -> str:
-    """What a disk that ignores case may take ``name`` for; wider than any one disk."""
+    """The form in which names clash on a disk that ignores case; stricter than any one disk."""
     return unicodedata.normalize("NFC", name.upper().casefold())
 
 
-def safe(text: str, ending: str = "", nameless: str = "student") -> str:
-    """``text`` as a folder name that ends with ``ending``; ``nameless`` if nothing is left.
+def safe_name(text: str, ending: str = "", nameless: str = "student") -> str:
+    """``text`` as the name of a file or folder, with ``ending`` at its end.
 
-    Letters, their marks and numbers of every script stay; all else is a dash.
+    Letters, accents and digits of every script stay; everything else becomes a dash. If
+    nothing is left, the name is ``nameless``.
 
-    >>> safe("../../etc/x")
+    >>> safe_name("../../etc/x")
     'etc-x'
     """
     kept = "".join(
         c if c == "_" or unicodedata.category(c)[0] in "LMN" else "-"
-        # Invisible signs that some disks drop when they compare names.
+        # Invisible characters, which some disks ignore when they compare names.
         for c in unicodedata.normalize("NFC", text)
         if unicodedata.category(c) != "Cf"
     )
@@ -115,7 +114,7 @@ def safe(text: str, ending: str = "", nameless: str = "student") -> str:
 
 
 def _cut(name: str, characters: int, size: int) -> str:
-    """The start of ``name`` that fits, not cut between a letter and its marks."""
+    """The start of ``name`` that fits, not cut between a letter and its accents."""
     end = min(len(name), characters)
     while len(name[:end].encode()) > size:
         end -= 1

@@ -4,13 +4,13 @@ import json
 import os
 import subprocess
 import sys
-import time
 
 import pytest
 from click.testing import CliRunner
 
 from tests.key_json import items as key_items
 from workbook import cli
+from workbook.cli import parameters
 from workbook.exercises.families import FAMILIES
 
 
@@ -42,12 +42,17 @@ def test_help_has_an_example(words):
 
 def test_help_is_quick():
     code = "from workbook.cli import main; main(['--help'], prog_name='workbook')"
+
+    def seconds():
+        used = os.times()
+        return used.children_user + used.children_system
+
     best = 9.0
-    for _ in range(5):
-        start = time.perf_counter()
+    for _ in range(10):  # of the processor, which other programs do not count in
+        start = seconds()
         subprocess.run([sys.executable, "-c", code], check=True, capture_output=True)
-        best = min(best, time.perf_counter() - start)
-    assert best < 0.2
+        best = min(best, seconds() - start)
+    assert best < 0.15
 
 
 def test_demo_says_what_it_wrote_and_what_to_open(tmp_path):
@@ -118,7 +123,7 @@ def test_preview_png_and_settings(tmp_path):
 def test_keys_to_complete_are_the_keys():
     from workbook.music.keys import ALL_KEYS
 
-    names = {f"{t} {m}" for m, tonics in cli.TONICS.items() for t in tonics.split()}
+    names = {f"{t} {m}" for m, tonics in parameters.TONICS.items() for t in tonics.split()}
     assert names == {key.ascii for key in ALL_KEYS}
 
 
@@ -126,6 +131,7 @@ def test_shell_completion():
     code = "from workbook.cli import main; main(prog_name='workbook')"
     done = subprocess.run(
         [sys.executable, "-c", code],
+        check=False,
         capture_output=True,
         text=True,
         env=os.environ

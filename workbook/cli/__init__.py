@@ -1,0 +1,38 @@
+"""The command line: options in the teacher's words, one clear message if something is wrong.
+
+A module for each group of commands. Everything heavy is imported inside the commands, so
+that ``--help`` answers at once.
+"""
+
+from __future__ import annotations
+
+import click
+
+from workbook import __version__
+from workbook.cli import builds, cache, check, preview, printing, study, templates
+from workbook.cli.commands import Group
+
+
+@click.group(
+    cls=Group,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="\b\n"
+    "Try it on an invented studio:   workbook demo\n"
+    "Then on your own:               workbook build roster.csv --out march",
+)
+@click.version_option(__version__)
+def main() -> None:
+    """Make printed piano workbooks, one for each student, with answer keys."""
+
+
+for _command in (
+    builds.demo,
+    builds.build,
+    printing.print_files,
+    templates.templates,
+    study.study,
+    preview.preview,
+    check.check,
+    cache.cache,
+):
+    main.add_command(_command)

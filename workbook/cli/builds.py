@@ -1,0 +1,157 @@
+"""``workbook build`` and ``workbook demo``: workbooks and answer keys from a roster."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from workbook.cli.commands import Command, end_cleanly_on_signals, example
+from workbook.cli.options import (
+    EXISTING_FILE,
+    FOLDER,
+    fingering_option,
+    grey_option,
+    page_options,
+    template_dir_option,
+    word_options,
+)
+from workbook.cli.progress import Progress
+from workbook.inputs.messages import plural
+from workbook.studio.settings import MOST_FORMS, BuildSettings
+
+if TYPE_CHECKING:
+    from workbook.builds.workbooks import Built
+
+
+@click.command(cls=Command, epilog=example("workbook demo"))
+@click.option(
+    "--out",
+    type=FOLDER,
+    default=Path("workbook-demo"),
+    show_default=True,
+    help="Folder to write to.",
+)
+@page_options
+@grey_option
+def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
+    """Build the workbooks of an invented studio."""
+    from workbook.resources import shipped
+
+    roster = shipped() / "demo" / "roster.csv"
+    built = _build(roster, out, BuildSettings(paper=paper, size=size, punch=punch, grey=grey))
+    click.echo(
+        f"\nOpen first: {built[0].folder / 'workbook.pdf'}\n"
+        f"and beside it {built[0].folder / 'answer-key.pdf'}.\n"
+        f"The roster it was built from: {roster}"
+    )
+
+
+@click.command(cls=Command, epilog=example("workbook build roster.csv --out march --seed march"))
+@click.argument("roster", type=EXISTING_FILE)
+@click.option(
+    "--out",
+    required=True,
+    type=FOLDER,
+    help="Folder to write to; other files in it are left alone.",
+)
+@click.option("--seed", default="", help="Any text; a different one gives different exercises.")
+@click.option(
+    "--student",
+    "students",
+    multiple=True,
+    help="Build for this student only; may be repeated.",
+)
+@template_dir_option
+@click.option(
+    "--forms",
+    type=click.IntRange(1, MOST_FORMS),
+    default=1,
+    show_default=True,
+    help="Number of parallel versions per row (A, B, …).",
+)
+@fingering_option
+@word_options
+@page_options
+@grey_option
+def build(
+    roster: Path,
+    out: Path,
+    seed: str,
+    students: tuple[str, ...],
+    template_dir: Path | None,
+    forms: int,
+    fingering: Path | None,
+    letters: str | None,
+    steps: str | None,
+    paper: str,
+    size: str,
+    punch: bool,
+    grey: bool,
+) -> None:
+    """Build workbooks and answer keys from ROSTER, a CSV file.
+
+    Each row of ROSTER gives a workbook and its answer key.
+    """
+    settings = BuildSettings(
+        paper=paper,
+        size=size,
+        punch=punch,
+        grey=grey,
+        letters=letters,
+        steps=steps,
+        forms=forms,
+        fingering=fingering,
+        template_dir=template_dir,
+    )
+    _build(roster, out, settings, seed, students)
+
+
+def _build(
+    roster: Path,
+    out: Path,
+    settings: BuildSettings,
+    seed: str = "",
+    students: tuple[str, ...] = (),
+) -> list[Built]:
+    from workbook.builds.workbooks import build as run
+    from workbook.engraving.engrave import cores
+    from workbook.preflight import outdated
+
+    end_cleanly_on_signals()
+    notices: list[str] = []
+    with Progress() as progress:
+        built = run(
+            roster,
+            out,
+            seed=seed,
+            students=students,
+            progress=progress.tell,
+            notice=notices.append,
+            **asdict(settings),
+            processes=cores(),
+        )
+    for one in built:
+        click.echo(_line(one))
+    for line in notices:
+        click.echo(line)
+    if students and (older := outdated(out)):
+        click.echo(older)
+    return built
+
+
+def _line(built: Built) -> str:
+    counts = [
+        plural(number, name)
+        for number, name in (
+            (built.items, "exercise"),
+            (built.points, "point"),
+            (built.pages, "page"),
+        )
+    ]
+    return (
+        f"{built.student}: {built.title}, {', '.join(counts)}, key code {built.code} "
+        f"-> {built.folder}"
+    )

@@ -1,0 +1,75 @@
+"""The settings of a build that are the same for every row: paper, size, words, forms.
+
+In: plain values, as a teacher or a program gives them. Out: one frozen value that is
+known to be right.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from pathlib import Path
+
+from workbook.inputs.messages import any_of, quoted
+
+PAPERS = ("letter", "a4")
+SIZES = ("normal", "large", "extra-large")
+LETTERS = ("english", "german", "italian", "french", "spanish")
+STEPS = ("half step", "semitone")
+MOST_FORMS = 26
+"""Forms are lettered A to Z."""
+
+_CHOICES = {"paper": PAPERS, "size": SIZES, "letters": LETTERS, "steps": STEPS}
+
+
+@dataclass(frozen=True)
+class BuildSettings:
+    """How the workbooks of a build look and what their words are.
+
+    ``paper``, ``size``, ``letters`` and ``steps`` are names in PAPERS, SIZES, LETTERS
+    and STEPS, in upper or lower case. ``punch`` leaves a wider margin at the binding;
+    ``grey`` prints the answers black. ``forms`` is the number of parallel versions for
+    each row, 1 to MOST_FORMS. ``letters`` and ``steps`` override the words of the
+    templates, which None leaves as they are. ``fingering`` is a file of the teacher's
+    own fingerings, ``template_dir`` a folder of the teacher's own templates; None for
+    the built-in ones alone. Raises ValueError with a sentence if a value is wrong.
+
+    >>> BuildSettings(paper="A4", size="large").paper
+    'a4'
+    >>> BuildSettings(paper="a5")
+    Traceback (most recent call last):
+    ValueError: paper cannot be "a5"; write "letter" or "a4"
+    """
+
+    paper: str = "letter"
+    size: str = "normal"
+    punch: bool = False
+    grey: bool = False
+    letters: str | None = None
+    steps: str | None = None
+    forms: int = 1
+    fingering: Path | str | None = None
+    template_dir: Path | str | None = None
+
+    def __post_init__(self) -> None:
+        optional = {field.name for field in fields(self) if field.default is None}
+        for name, allowed in _CHOICES.items():
+            value = getattr(self, name)
+            if value is None and name in optional:
+                continue
+            chosen = value.casefold() if isinstance(value, str) else value
+            if chosen not in allowed:
+                raise ValueError(_cannot_be(name, value, any_of([quoted(one) for one in allowed])))
+            object.__setattr__(self, name, chosen)
+        for name in ("punch", "grey"):
+            if not isinstance(getattr(self, name), bool):
+                raise ValueError(_cannot_be(name, getattr(self, name), "True or False"))
+        if type(self.forms) is not int or not 1 <= self.forms <= MOST_FORMS:
+            right = f"a whole number from 1 to {MOST_FORMS}"
+            raise ValueError(_cannot_be("forms", self.forms, right))
+        for name in ("fingering", "template_dir"):
+            if not isinstance(getattr(self, name), Path | str | None):
+                raise ValueError(_cannot_be(name, getattr(self, name), "a path"))
+
+
+def _cannot_be(name: str, value: object, right: str) -> str:
+    return f"{name} cannot be {quoted(value)}; write {right}"

@@ -1,0 +1,90 @@
+"""What a template holds, and which exercises its sections allow.
+
+In: values that ``templates`` has read and checked. Out: ``Template`` and ``Section``,
+and the settings and keys that go together in them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import product
+from typing import Any
+
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Family
+from workbook.music.keys import Key
+from workbook.music.naming import ENGLISH, Naming
+
+MOST_LEDGER_LINES = 2
+
+
+@dataclass(frozen=True)
+class Section:
+    """A part of a workbook: ``count`` exercises of one family.
+
+    ``hands`` (right, left, both; for a clef, the hand that reads it) and ``ask`` are in
+    the order of the template. ``given`` is how many blanks of each row are printed with
+    their answers, as help; ``points`` what one exercise is worth. ``settings`` pairs
+    each setting that the template names with the values it allows. ``ledger_lines`` is
+    the most that a note may need.
+    """
+
+    title: str
+    family: str
+    hands: tuple[str, ...]
+    count: int
+    ask: tuple[str, ...]
+    given: int
+    points: int
+    settings: tuple[tuple[str, tuple[Any, ...]], ...] = ()
+    ledger_lines: int = MOST_LEDGER_LINES
+
+
+@dataclass(frozen=True)
+class Template:
+    """A workbook's recipe; ``name`` is that of the file, without ``.toml``.
+
+    ``instructions`` has one line for each paragraph; it and ``level`` may be "".
+    ``naming`` has the words for notes and steps. ``keys`` are used for rows that name
+    none; () if there are none here either.
+    """
+
+    name: str
+    title: str
+    instructions: str
+    level: str
+    sections: tuple[Section, ...]
+    naming: Naming = ENGLISH
+    keys: tuple[Key, ...] = ()
+
+
+def heading(section: Section, naming: Naming) -> str:
+    """The heading of a section: the template's, or the family's in the words of the page."""
+    own = section.title == FAMILIES[section.family].title
+    return naming.title(section.title) if own else section.title
+
+
+def with_naming(template: Template, letters: str | None, steps: str | None) -> Template:
+    """The template with other words for notes and steps (see ``music.naming``).
+
+    None leaves the template's own.
+    """
+    naming = template.naming
+    return replace(template, naming=Naming(letters or naming.letters, steps or naming.steps))
+
+
+def combinations(section: Section) -> Iterator[dict[str, Any]]:
+    """Every choice of one value for each setting that a section names."""
+    names = [name for name, _ in section.settings]
+    for values in product(*(values for _, values in section.settings)):
+        yield dict(zip(names, values))
+
+
+def suits(section: Section, family: Family, key: Key) -> bool:
+    """Whether any of the section's settings and hands can be used in ``key``."""
+    return any(
+        not family.problem(chosen, key, hand)
+        for chosen in combinations(section)
+        for hand in section.hands
+    )
