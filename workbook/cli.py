@@ -667,7 +667,7 @@ def _setting(family, choice: str):
     for one in allowed:
         if str(one).lower() == value.lower():
             return name, one
-    if hasattr(allowed, "check"):
+    if allowed.check:
         try:
             allowed.check(value)
         except ValueError as error:

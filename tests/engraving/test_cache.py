@@ -6,6 +6,7 @@ from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from random import Random
 
 import pytest
+from asked import Request
 
 from workbook.engraving import engrave as engraving
 from workbook.engraving import lilypond, score
@@ -13,7 +14,6 @@ from workbook.engraving.cache import Cache, address
 from workbook.engraving.engrave import Piece, draw_share, engrave
 from workbook.errors import EngravingError
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
 from workbook.music.keys import ALL_KEYS, parse_key
 
 

@@ -11,8 +11,8 @@ from __future__ import annotations
 from functools import singledispatch
 from math import cos, pi, sin
 
-from workbook.engraving.rows import BOX_SIZE
 from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet, pack
+from workbook.exercises.families import KINDS
 from workbook.exercises.figures import Boxes, Circle, Figure, Grid, Keyboard
 from workbook.music.pitch import Pitch, is_black, semitone
 
@@ -36,7 +36,7 @@ def _draw(figure) -> Snippet:
 
 def box_size(asks: str) -> tuple[float, float]:
     """Width and height in points of a box."""
-    width, height = BOX_SIZE[asks]
+    width, height = KINDS[asks].box()
     return width * STAFF_SPACE, height * STAFF_SPACE
 
 

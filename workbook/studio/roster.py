@@ -16,7 +16,7 @@ from pathlib import Path
 
 from workbook.errors import InputError, Problem
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Family
+from workbook.exercises.family import Family
 from workbook.inputs.messages import fold, has_control, seen, short, suggestion
 from workbook.music.keys import Key, parse_keys
 from workbook.studio.templates import Template, available, combinations, match, read_template, suits

@@ -15,7 +15,9 @@ from pathlib import Path
 
 from workbook.errors import InputError, Problem
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import HANDS, Family, Typed
+from workbook.exercises.family import Family
+from workbook.exercises.model import HANDS
+from workbook.exercises.settings import Setting
 from workbook.inputs.messages import fold, said, short, suggestion
 from workbook.inputs.toml_table import Note, Table, in_order, key_lines, read_toml
 from workbook.music.keys import Key, parse_keys
@@ -221,10 +223,10 @@ def _section(table: Table, families: Mapping[str, Family]) -> Section:
     return section
 
 
-def _setting(table: Table, key: str, allowed: tuple | Typed) -> tuple:
+def _setting(table: Table, key: str, allowed: Setting) -> tuple:
     """The values of a setting; those that are wrong are noted and left out."""
-    if not isinstance(allowed, Typed):
-        return table.some(key, allowed)
+    if not allowed.check:
+        return table.some(key, allowed.values)
     value, found = table.values[key], []
     values = value if isinstance(value, list) else [value]
     for one in values:
@@ -237,7 +239,7 @@ def _setting(table: Table, key: str, allowed: tuple | Typed) -> tuple:
             found.append(one)
     if not values:
         table.wrong(
-            key, f"{key} is an empty list", f"write for example {said(allowed.examples[0])}"
+            key, f"{key} is an empty list", f"write for example {said(allowed.values[0])}"
         )
     return tuple(dict.fromkeys(found))
 
