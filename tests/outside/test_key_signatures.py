@@ -198,7 +198,9 @@ def check_matching(exercise):
 @pytest.mark.parametrize("task", ["name", "write", "relatives", "order"])
 def test_key_signatures(task):
     for exercise in reading.sample("key-signatures", seeds=2, task=task):
-        assert {blank.asks for blank in exercise.blanks} - {"word"} == {kind.name for kind in _ASKED[task]}
+        assert {blank.asks for blank in exercise.blanks} - {"word"} == {
+            kind.name for kind in _ASKED[task]
+        }
         check(exercise)
 
 

@@ -93,9 +93,12 @@ def rows(exercise: Exercise) -> tuple[Row, ...]:
         for (asks, hand), stacks in found.items()
     ]
     above = sorted(
-        (row for row in reversed(built) if row.above), key=lambda row: _ABOVE.get(KINDS[row.asks].row, 1)
+        (row for row in reversed(built) if row.above),
+        key=lambda row: _ABOVE.get(KINDS[row.asks].row, 1),
     )
-    below = sorted((row for row in built if not row.above), key=lambda row: KINDS[row.asks].row != "next")
+    below = sorted(
+        (row for row in built if not row.above), key=lambda row: KINDS[row.asks].row != "next"
+    )
     return (*above, *below)
 
 

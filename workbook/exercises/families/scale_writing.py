@@ -17,12 +17,6 @@ from workbook.exercises.settings import SCALE_FORM, SIGNATURE, START_DEGREE
 from workbook.exercises.staves import written_staves
 from workbook.music import scales
 
-_TASKS = {
-    "accidentals": "Write the scale going up, in {0}. Give each note the sharp or flat it needs.",
-    "printed": "Write the scale going up, in {0}. Add the accidentals that the key signature "
-    "does not give.",
-}
-
 
 def _make(request: Request, rng: Random) -> Exercise:
     key, settings = request.key, request.settings
@@ -35,7 +29,8 @@ def _make(request: Request, rng: Random) -> Exercise:
     return Exercise(
         key,
         request.hand,
-        _TASKS[signature].format(request.naming.whole_notes),
+        f"Write the scale going up, in {request.naming.whole_notes}. "
+        f"{wording.accidentals_task(signature)}",
         wording.label(request, wording.from_degree(start), by="clef", form=form),
         staves,
         note_blanks(staves, request.naming),
@@ -47,11 +42,7 @@ FAMILY = Family(
     name="scale-writing",
     title="Scale writing",
     kinds=(NOTES,),
-    settings={
-        "forms": SCALE_FORM,
-        "signature": SIGNATURE,
-        "start": START_DEGREE,
-    },
+    settings={"forms": SCALE_FORM, "signature": SIGNATURE, "start": START_DEGREE},
     maker=_make,
     by="clef",
 )
