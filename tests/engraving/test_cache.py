@@ -8,6 +8,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from asked import Request
 
 import workbook
 from workbook.engraving import lilypond, score, shares
@@ -16,7 +17,6 @@ from workbook.engraving.engrave import engrave
 from workbook.engraving.shares import Piece, draw_share
 from workbook.errors import EngravingError
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
 from workbook.music.keys import ALL_KEYS, parse_key
 
 

@@ -7,9 +7,10 @@ import re
 from random import Random
 
 import pytest
+from asked import Request
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import HANDS, Request
+from workbook.exercises.model import HANDS
 from workbook.fingering.conventions import load
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.music.pitch import pitch, scientific, staff_degree

@@ -8,12 +8,13 @@ key signatures of its own. Of this project only the data of an exercise is used,
 from functools import cache
 from random import Random
 
+from asked import Request
 from music21 import key as m21key
 from music21 import pitch as m21pitch
 from music21 import scale as m21scale
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import HANDS, Request
+from workbook.exercises.model import HANDS
 from workbook.music.keys import ALL_KEYS
 from workbook.music.naming import ENGLISH
 from workbook.music.pitch import scientific

@@ -13,11 +13,12 @@ from dataclasses import dataclass, field, replace
 from random import Random
 
 import reading
+from asked import Request
 from checks import check
 from words import compare
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import HANDS, Request, Typed
+from workbook.exercises.model import HANDS
 from workbook.music.keys import ALL_KEYS
 from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
 from workbook.planning.plan import plan
@@ -155,6 +156,6 @@ def request_at_random(rng: Random) -> tuple[str, Request]:
 
 def _values(family: str, values) -> list:
     """The values of a setting; of typed ones also more than the examples."""
-    if not isinstance(values, Typed) or family == "common-tones":
+    if not values.check or family == "common-tones":
         return list(values)
     return [*values, *PROGRESSIONS]

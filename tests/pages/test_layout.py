@@ -5,12 +5,12 @@ from dataclasses import replace
 from random import Random
 
 import pytest
+from asked import Request
 from conftest import DEMO
 
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import STAFF_SPACE
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
 from workbook.marking import accepted
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
 from workbook.pages.elements import Box, Entry, Picture, Rule, Text

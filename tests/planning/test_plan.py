@@ -5,9 +5,9 @@ from dataclasses import replace
 from random import Random
 
 import pytest
+from asked import Request
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
 from workbook.music.keys import parse_keys
 from workbook.planning.exercise_pool import SIZE, ExercisePool, entry
 from workbook.planning.plan import _others, plan, plans

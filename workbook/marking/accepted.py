@@ -11,9 +11,10 @@ from collections.abc import Callable, Iterable, Sequence
 from os.path import commonprefix
 from typing import NamedTuple, Protocol
 
+from workbook.exercises.families import KINDS
 from workbook.exercises.model import Exercise
 
-PLAYED = ("finger", "cross")
+PLAYED = tuple(name for name, kind in KINDS.items() if kind.played)
 """What is answered with a finger for each note of a run, or of a stack."""
 _FEW = 3
 """So many differing notes of another fingering are told one by one, more as a whole row."""
@@ -280,10 +281,10 @@ def _digits(name: str) -> str:
 def _kind(asks: str, base: str, rest: list[str]) -> tuple:
     """What spellings on other notes or of other numbers have in common."""
     names = [base, *rest]
-    if asks in ("chord", "key", "major", "minor", "repair"):
+    if KINDS[asks].alike == "root":
         long = len(commonprefix([name.casefold() for name in names]))  # noqa: RUF071  # of letters
         root = base[:long]
         names = [("=" if name[:long] == root else "~") + name[long:] for name in names]
-    elif asks == "count":
+    elif KINDS[asks].alike == "number":
         names = [re.sub(r"\d+", "n", name) for name in names]
     return tuple(names)

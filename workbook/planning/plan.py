@@ -190,7 +190,7 @@ def _requests(section: Section, row: Row, rng: Random, fingering: Conventions) -
                 section.ledger_lines,
                 chosen,
                 row.template.naming,
-                fingering,
+                fingering=fingering,
             )
         )
     return found
