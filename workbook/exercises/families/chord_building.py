@@ -12,13 +12,13 @@ from random import Random
 from workbook.exercises import wording
 from workbook.exercises.answers import NOTES, AnswerKind
 from workbook.exercises.blanks import note_blanks, text_blanks
-from workbook.exercises.families.triad_quality import WORDS, triad
 from workbook.exercises.family import Family
 from workbook.exercises.model import SIDES, Exercise, Request
 from workbook.exercises.registers import fit_columns
 from workbook.exercises.settings import SIGNATURE, Setting
 from workbook.exercises.spellings import Rank, best, key_notes, moved, ranked
 from workbook.exercises.staves import bar_lines, written_staves
+from workbook.exercises.triads import WORDS, triad
 from workbook.music.chords import POSITIONS, inversion
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, above, letter

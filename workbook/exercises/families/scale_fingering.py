@@ -7,7 +7,6 @@ hands together go up only: both ways are too tall for a page.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from random import Random
 
 from workbook.exercises import wording
@@ -17,19 +16,12 @@ from workbook.exercises.family import Family
 from workbook.exercises.fingers import run_blanks
 from workbook.exercises.model import Exercise, Request
 from workbook.exercises.registers import Columns, fit_register
-from workbook.exercises.settings import SCALE_FORM, Setting, Settings
+from workbook.exercises.scale_runs import FORMS, run
+from workbook.exercises.settings import Setting, Settings
 from workbook.exercises.staves import printed_staves, run_bar_lines
 from workbook.music import scales
 from workbook.music.keys import Key
 from workbook.music.register import ledger_lines
-
-FORMS = replace(SCALE_FORM, default="natural")
-
-
-def run(request: Request, form: str, octaves: int, at: int) -> Columns:
-    """The scale up and down from the tonic of octave ``at``."""
-    up = scales.ascending(request.key, form, at, octaves)
-    return [(p,) for p in up + scales.descending(request.key, form, at, octaves)[1:]]
 
 
 def _contrary(request: Request, form: str, octaves: int, rng: Random) -> dict[str, Columns]:

@@ -12,10 +12,10 @@ from random import Random
 from workbook.exercises import wording
 from workbook.exercises.answers import AnswerKind
 from workbook.exercises.blanks import give
-from workbook.exercises.families.scale_fingering import FORMS, run
 from workbook.exercises.family import Family
 from workbook.exercises.model import Blank, Exercise, Request
 from workbook.exercises.registers import Columns, fit_register
+from workbook.exercises.scale_runs import FORMS, run
 from workbook.exercises.staves import printed_staves, run_bar_lines
 from workbook.fingering.reasons import crossings
 

@@ -17,27 +17,12 @@ from workbook.exercises.registers import ColumnAt, fit_columns
 from workbook.exercises.settings import SIGNATURE, Setting
 from workbook.exercises.spellings import Rank, best, key_notes, moved, ranked
 from workbook.exercises.staves import bar_lines, printed_staves
+from workbook.exercises.triads import WORDS, triad
 from workbook.music.chords import inversion
 from workbook.music.keys import Key
-from workbook.music.pitch import Pitch, above, letter
-from workbook.music.qualities import QUALITIES
+from workbook.music.pitch import Pitch, letter
 
-WORDS = {
-    "major": ("major", ("M", "maj")),
-    "minor": ("minor", ("m", "min")),
-    "diminished": ("dim", ("°", "d", "diminished")),
-    "augmented": ("aug", ("+", "A", "augmented")),
-}
-"""The answer for each quality, and what else is accepted."""
 COLUMNS = 6
-
-
-def triad(root: Pitch, quality: str) -> tuple[Pitch, ...]:
-    """Three pitches in root position.
-
-    Raises ValueError if one needs more than a double sharp or flat.
-    """
-    return tuple(above(root, tone) for tone in QUALITIES[quality].tones)
 
 
 def triads(key: Key, rng: Random) -> list[tuple[str, Pitch]]:
