@@ -77,7 +77,7 @@ def form(exercise) -> str:
 
 def start(exercise) -> int:
     """The degree on which a label says that the scale begins, 1 to 7."""
-    return int((exercise.label.split("from the ") + ["1"])[1][0])
+    return int(([*exercise.label.split("from the "), "1"])[1][0])
 
 
 def answers(exercise, asks: str, hand: str | None = None) -> list:

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from random import Random
+from typing import Self
 
 import reading
 from asked import Request
@@ -21,7 +22,7 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import HANDS
 from workbook.music.keys import ALL_KEYS
 from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
-from workbook.planning.plan import plan
+from workbook.planning.dealing import plan
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 
@@ -49,7 +50,7 @@ class Found:
     renamed: int = 0
     differences: list[str] = field(default_factory=list)
 
-    def __iadd__(self, other: "Found") -> "Found":
+    def __iadd__(self, other: "Found") -> Self:
         self.exercises += other.exercises
         self.answers += other.answers
         self.renamed += other.renamed

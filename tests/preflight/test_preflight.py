@@ -244,7 +244,7 @@ PLACES = {
     ),
     "no page number": (
         W,
-        lambda f: damage.text(f / W, 1, "page 1 of %d" % pages(f), GONE),
+        lambda f: damage.text(f / W, 1, f"page 1 of {pages(f)}", GONE),
         '" is not on this page',
     ),
     "a number gone": (W, lambda f: damage.text(f / W, 1, "1", GONE), "are numbered"),
@@ -385,7 +385,7 @@ def starting(folder, words):
 
 @pytest.mark.parametrize("name", PLACES)
 def test_damage_to_places_is_found_without_rendering(copy, name):
-    file, change, words = PLACES[name]
+    _file, change, words = PLACES[name]
     change(copy)
     # what differs between the two is told of the answer key
     assert_found(check_folder(copy, False), words)
@@ -589,7 +589,7 @@ JOBS = {
     "an empty page too few": (None, "do not begin on a front side"),
     "on another page": (lambda n: [1, 0, *range(2, n)], "does not belong to the same page"),
     "fewer pages": (lambda n: range(n - 1), "in the workbooks' job"),
-    "no page labels": (lambda n: range(n), "has no page labels"),
+    "no page labels": (range, "has no page labels"),
 }
 
 

@@ -332,7 +332,7 @@ def test_the_ladder_leaves_out_no_family_that_it_was_made_of():
 @pytest.mark.parametrize("name", (*LEVELS, "review"))
 def test_every_level_plans_for_any_key(name):
     from workbook.music.keys import ALL_KEYS
-    from workbook.planning.plan import plan
+    from workbook.planning.dealing import plan
     from workbook.studio.roster import Row
 
     template = read_template(find(name))

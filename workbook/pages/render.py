@@ -246,7 +246,7 @@ class _Forms:
         self._shared.dict["XObject"] = pdfdoc.PDFDictionary(named)
 
 
-class _Form(pdfdoc.PDFObject):
+class _Form(pdfdoc.PDFObject):  # type: ignore[misc]  # reportlab has no types
     """A Form XObject that is compressed already, with what else its dictionary holds."""
 
     __RefOnly__ = 1

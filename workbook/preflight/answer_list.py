@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 
-from workbook.marking import accepted
+from workbook.marking import accepted, spellings
 from workbook.pages.section import SPELLINGS
 from workbook.pdf.content import PageContent
 from workbook.preflight.expected import Expected, ExpectedItem
@@ -35,8 +35,8 @@ def list_faults(record: Expected, pages: list[PageContent]) -> Faults:
             what = f'the answers to item {item} are "{found[item]}"; key.json has "{wanted[item]}"'
             yield 0, what
     starts = list(zip(heads, [*list(heads)[1:], len(record.items) + 1]))
-    spelled = accepted.spellings(
-        accepted.others_spelled(
+    spelled = spellings.spellings(
+        spellings.others_spelled(
             blank for item in record.items[first - 1 : after - 1] for blank in item.blanks
         )
         for first, after in starts
