@@ -19,10 +19,10 @@ Places = dict[str, tuple[int, Rect]]
 """Page and rectangle of the blanks of an exercise, by their tags."""
 
 
-def key_text(plan: Plan, pages: list[Page], paper: Paper) -> str:
+def key_text(plan: Plan, record: Record) -> str:
     """The text of ``key.json``."""
     texts = {item.number: from_exercise.shared(item.exercise) for item in plan.items}
-    return record_text(workbook_record(plan, pages, paper), texts)
+    return record_text(record, texts)
 
 
 def workbook_record(plan: Plan, pages: list[Page], paper: Paper) -> Record:

@@ -14,16 +14,16 @@ from functools import partial
 from pathlib import Path
 
 from workbook.builds.books import Book, Built, write_book
-from workbook.builds.orders import Order, orders
+from workbook.builds.orders import Order, read_orders
 from workbook.builds.parallel import Tasks, Workers
 from workbook.builds.publish import staging
 from workbook.builds.studio_files import PrintJobs, write_mark_sheet
 from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
-from workbook.errors import CheckFailed, Finding, InputError, Problem
+from workbook.errors import CheckFailed, Finding
 from workbook.exercises.model import Exercise
-from workbook.fingering.conventions import Conventions, load, traditional
+from workbook.fingering.conventions import Conventions
 from workbook.marking.spellings import spelled
 from workbook.pages.answer_list import answers
 from workbook.pages.item import also
@@ -32,9 +32,7 @@ from workbook.planning import dealing
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.planning.plan import Plan
 from workbook.record.from_exercise import shared
-from workbook.studio.roster import Row, read_roster
 from workbook.studio.settings import BuildSettings
-from workbook.studio.template_model import with_naming
 
 Progress = Callable[[str, int, int], None]
 """Called with a step's name, how much of it is done, and how much there is."""
@@ -114,21 +112,12 @@ def build(
     )
     form = Paper(settings.paper, settings.size, settings.punch)
     source, target = Path(roster), Path(out)
-    rows, table = _read(source, template_dir, fingering)
     chosen = [students] if isinstance(students, str) else list(students)
-    wanted = [
-        replace(
-            one,
-            row=replace(
-                one.row, template=with_naming(one.row.template, settings.letters, settings.steps)
-            ),
-        )
-        for one in orders(rows, chosen, source.name)
-    ]
+    wanted, table, whole = read_orders(source, settings, chosen)
     cancel = cancel or Cancel()
     with staging(target) as new, ExitStack() as stack:
         run = _Run(new, form, grey, str(seed), forms, table, progress, cancel, executor)
-        jobs = stack.enter_context(PrintJobs(new, form)) if len(wanted) == len(rows) else None
+        jobs = stack.enter_context(PrintJobs(new, form)) if whole else None
         count = len(wanted) * forms
         workers = stack.enter_context(Workers(processes if count >= _FEW_BOOKS else 1))
         built: list[Built] = []
@@ -219,24 +208,6 @@ class _Run:
 def _make_texts(exercise: Exercise) -> None:
     for make in _SHARED_TEXTS:
         exercise.once(make)
-
-
-def _read(
-    roster: Path, template_dir: Path | str | None, fingering: Path | str | None
-) -> tuple[tuple[Row, ...], Conventions]:
-    """Roster and fingerings, with the problems of both in one InputError."""
-    problems: list[Problem] = []
-    try:
-        rows = read_roster(roster, template_dir)
-    except InputError as error:
-        problems += error.problems
-    try:
-        table = load(fingering) if fingering else traditional()
-    except InputError as error:
-        problems += error.problems
-    if problems:
-        raise InputError(problems)
-    return rows, table
 
 
 def _report(findings: list[Finding], out: Path) -> None:

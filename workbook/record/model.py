@@ -114,18 +114,23 @@ class Item:
     def _places(self) -> dict[str, int]:
         return {blank.id: place for place, blank in enumerate(self.blanks, 1)}
 
+    @cached_property
+    def _versions(self) -> dict[int, tuple[str, ...]]:
+        return {
+            place: answers
+            for group in self.groups
+            for place, answers in zip(group.blanks, zip(*group.versions))
+        }
+
     def versions(self, blank: Blank) -> tuple[str, ...]:
         """The answer at ``blank`` in each version of its group; () if it is in none."""
-        place = self._places[blank.id]
-        for group in self.groups:
-            if place in group.blanks:
-                at = group.blanks.index(place)
-                return tuple(version[at] for version in group.versions)
-        return ()
+        return self._versions.get(self._places[blank.id], ()) if self.groups else ()
 
     def also(self, blank: Blank) -> tuple[str, ...]:
         """Every other answer that can be right at ``blank``, each once."""
         empty = ("",) if blank.match == Match.CROSSING and not blank.answer.isdigit() else ()
+        if not (self.groups or blank.accept or empty):
+            return ()
         found = dict.fromkeys(chain(self.versions(blank), blank.accept, empty))
         return tuple(other for other in found if other != blank.answer)
 
