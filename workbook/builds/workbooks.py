@@ -26,7 +26,7 @@ from workbook.exercises.model import Exercise
 from workbook.fingering.conventions import Conventions, load, traditional
 from workbook.marking.accepted import spelled
 from workbook.pages.answer_list import answers
-from workbook.pages.item import also
+from workbook.pages.item import alternatives
 from workbook.pages.paper import Paper
 from workbook.planning import plan as planning
 from workbook.planning.exercise_pool import ExercisePool
@@ -38,7 +38,7 @@ from workbook.studio.template_model import with_naming
 Progress = Callable[[str, int, int], None]
 """Called with a step's name, how much of it is done, and how much there is."""
 
-_SHARED_TEXTS = (shared, also, answers, spelled)
+_SHARED_TEXTS = (shared, alternatives, answers, spelled)
 """What is made of an exercise alone, once for all students who draw it."""
 _ROWS_AT_ONCE = 12
 """Rows that are planned and engraved together: enough to keep every core busy."""
