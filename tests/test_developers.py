@@ -1,4 +1,4 @@
-"""DEVELOPERS.md shows a family and its test as they are."""
+"""DEVELOPERS.md shows the code as it is."""
 
 import re
 from pathlib import Path
@@ -15,3 +15,12 @@ def test_the_family_that_is_shown_is_the_real_one():
     }
     for name, text in shown.items():
         assert text == (ROOT / name).read_text(encoding="utf-8"), name
+
+
+def test_every_room_is_on_the_map():
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    table = text.split("## Map\n")[1].split("\n### ")[0]
+    rooms = {path.stem for path in (ROOT / "workbook").iterdir() if path.suffix in ("", ".py")}
+    rooms -= {"__init__", "__main__", "__pycache__"}
+    assert "engraving" in rooms
+    assert rooms <= set(re.findall(r"^\| `(\w+)` \|", table, re.MULTILINE))

@@ -31,12 +31,14 @@ class WorkbookError(Exception):
 
     exit_code: ClassVar[int] = ExitCode.FAILED
 
-    def __reduce__(self):
+    def __reduce__(self) -> tuple[object, ...]:
         # an error crosses from a worker process as it is, whatever its __init__ takes
         return _again, (type(self), self.args, self.__dict__)
 
 
-def _again(kind, args, attributes):
+def _again(
+    kind: type[WorkbookError], args: tuple[object, ...], attributes: dict[str, object]
+) -> WorkbookError:
     error = kind.__new__(kind, *args)
     error.__dict__.update(attributes)
     return error

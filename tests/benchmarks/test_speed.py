@@ -29,7 +29,7 @@ import pytest
 from workbook import build
 from workbook.engraving import cache, engrave, lilypond, score
 from workbook.engraving.shares import source
-from workbook.planning.plan import plan
+from workbook.planning.dealing import plan
 from workbook.studio.roster import read_roster
 
 SECTIONS = (  # family, count, what else a section says

@@ -1,7 +1,14 @@
 """Print jobs from files: the command, its messages, what is left as it was."""
 
 import io
+import logging
+import random
+import tracemalloc
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 
+import pikepdf
+import pypdfium2
 import pytest
 from click.testing import CliRunner
 from pypdf import PdfReader, PdfWriter
@@ -10,7 +17,10 @@ from pypdf.generic import DictionaryObject, NameObject, TextStringObject
 from reportlab.pdfgen.canvas import Canvas
 
 from workbook import cli
+from workbook.builds.print_jobs import booklets, print_job
+from workbook.errors import InputError
 from workbook.pdf.impose import SHEETS, order
+from workbook.pdf.printable_pdf import look
 
 
 def make(path, pages=1, size=(612, 792), title="", words="page"):
@@ -98,7 +108,7 @@ def test_the_paper_of_a_booklet(tmp_path):
 
 
 def test_title_author_and_language_are_those_of_the_one_file(demo, tmp_path):
-    file = sorted(demo.rglob("workbook.pdf"))[0]
+    file = min(demo.rglob("workbook.pdf"))
     there = PdfReader(file)
     for more in ((), ("--booklet",)):
         assert run(file, "--out", tmp_path / "j.pdf", *more).exit_code == 0
@@ -219,3 +229,161 @@ def test_the_same_files_give_the_same_job(tmp_path, more):
         assert run(a, "--out", tmp_path / name, *more).exit_code == 0
         made.append((tmp_path / name).read_bytes())
     assert made[0] == made[1]
+
+
+def encrypted(path, source, user, allow=None):
+    """``source`` encrypted with AES-256 (revision 6, ISO 32000-2, 7.6.4.3.3)."""
+    with pikepdf.open(source) as pdf:
+        allow = allow or pikepdf.Permissions()
+        pdf.save(path, encryption=pikepdf.Encryption(owner="owner", user=user, R=6, allow=allow))
+    return path
+
+
+@pytest.mark.parametrize("more", [(), ("--booklet",)])
+def test_encrypted_files_print_where_they_may(tmp_path, more):
+    plain = make(tmp_path / "plain.pdf", 3, title="Étude", words="kept")
+    out, known = tmp_path / "j.pdf", tmp_path / "known.pdf"
+    assert run(plain, "--out", known, *more).exit_code == 0
+    told = run(encrypted(tmp_path / "open.pdf", plain, ""), "--out", out, *more)
+    assert told.exit_code == 0, told.output
+    assert texts(out) == texts(known) and b"/Encrypt" not in out.read_bytes()
+    assert PdfReader(out).metadata.title == "Étude"
+    told = run(encrypted(tmp_path / "locked.pdf", plain, "secret"), "--out", out, *more)
+    assert told.exit_code == 2 and "locked with a password" in told.output, told.output
+    kept = encrypted(tmp_path / "kept.pdf", plain, "", pikepdf.Permissions(print_highres=False))
+    told = run(kept, "--out", out, *more)
+    assert told.exit_code == 2 and "does not allow printing" in told.output, told.output
+
+
+def layered(path, hidden, usage=""):
+    """A page with two layers of one name: the music, and the answers, which may be hidden."""
+    make(path)
+    with pikepdf.open(path, allow_overwriting_input=True) as pdf:
+        layers = [
+            pdf.make_indirect(pikepdf.Dictionary(Type=pikepdf.Name.OCG, Name="layer"))
+            for _ in range(2)
+        ]
+        page = pdf.pages[0]
+        page.Resources.Properties = pikepdf.Dictionary(L0=layers[0], L1=layers[1])
+        drawn = b"".join(
+            b"/OC /L%d BDC 0 g %d 300 100 100 re f EMC\n" % (n, 100 + 200 * n) for n in (0, 1)
+        )
+        page.contents_add(pdf.make_stream(drawn))
+        default = pikepdf.Dictionary(OFF=[layers[1]] if hidden else [])
+        if usage:
+            state = pikepdf.Dictionary(PrintState=pikepdf.Name("/" + usage))
+            layers[1].Usage = pikepdf.Dictionary(Print=state)
+            default.AS = [
+                pikepdf.Dictionary(
+                    Event=pikepdf.Name.Print, Category=[pikepdf.Name.Print], OCGs=[layers[1]]
+                )
+            ]
+        pdf.Root.OCProperties = pikepdf.Dictionary(OCGs=layers, D=default)
+        pdf.save(path)
+    return path
+
+
+def squares(picture, scale=1.0, left=0.0):
+    """Whether the music and the answers are to be seen on a page of a Letter print job."""
+    y = picture.height - 350 * scale
+    return tuple(picture.getpixel((left + x * scale, y)) < 100 for x in (150, 350))
+
+
+@pytest.mark.parametrize("booklet", [False, True])
+def test_hidden_layers_stay_hidden(tmp_path, booklet):
+    """Also where another file has the same layer, shown; and what printing changes is changed."""
+    files = [
+        layered(tmp_path / "hidden.pdf", True),
+        layered(tmp_path / "shown.pdf", False),
+        layered(tmp_path / "not-printed.pdf", False, "OFF"),
+        layered(tmp_path / "printed.pdf", True, "ON"),
+    ]
+    out = tmp_path / "j.pdf"
+    more = ("--booklet", "--onto", "tabloid") if booklet else ("--no-fronts",)
+    told = run(*files, "--out", out, *more)
+    assert told.exit_code == 0, told.output
+    with closing(pypdfium2.PdfDocument(out)) as document:
+        pages = [page.render().to_pil().convert("L") for page in document]
+    fronts = pages[::2] if booklet else pages
+    found = [squares(page, left=612 * booklet) for page in fronts]
+    assert found == [(True, False), (True, True), (True, False), (True, True)]
+
+
+def test_crop_boxes_units_and_inherited_rotation(tmp_path):
+    """Corners in any order (ISO 32000-1, 7.9.5); a page twice as large as its numbers say."""
+    path = make(tmp_path / "a.pdf", 2, (400, 400))
+    with pikepdf.open(path, allow_overwriting_input=True) as pdf:
+        pdf.Root.Pages.Rotate = 90
+        for page in pdf.pages:
+            page.obj.CropBox = [350, 306, 0, 0]
+            page.obj.MediaBox = [400, 0, 0, 400]
+            page.obj.UserUnit = 2
+            del page.obj.Rotate
+        pdf.save(path)
+    out = tmp_path / "j.pdf"
+    assert page_sizes(path) == ((612, 700),) * 2
+    assert run(path, "--out", out).exit_code == 0
+    assert page_sizes(out) == ((612, 700),) * 2
+    with pikepdf.open(out) as pdf:
+        assert pdf.pages[0].Rotate == 90 and pdf.pages[0].UserUnit == 2
+    assert run(path, "--out", out, "--booklet", "--onto", "tabloid").exit_code == 0
+    assert "page 1" in texts(out)[0]
+
+
+def page_sizes(path):
+    return look(path).sizes
+
+
+def test_a_file_that_has_lost_a_page_is_damaged(tmp_path):
+    path = make(tmp_path / "a.pdf", 3)
+    data = path.read_bytes()
+    with pikepdf.open(path) as pdf:
+        lost = pdf.pages[1].obj.objgen[0]
+    path.write_bytes(data.replace(b"\n%d 0 obj" % lost, b"\n%d 0 obk" % lost))
+    told = run(path, "--out", tmp_path / "j.pdf")
+    assert told.exit_code == 2 and "the file is damaged" in told.output, told.output
+
+
+def test_threads_make_the_jobs_that_one_makes(tmp_path):
+    """Damaged files too: nothing is set for the whole process, and nothing goes to the screen."""
+    files = [make(tmp_path / f"{n}.pdf", 5, words=f"w{n}") for n in range(4)]
+    (tmp_path / "bad.pdf").write_bytes(files[0].read_bytes().replace(b"/Kids", b"/Kodz"))
+    level = logging.getLogger("pypdf").level
+
+    def one(number):
+        out = tmp_path / f"out-{number}.pdf"
+        if number % 5 == 4:
+            with pytest.raises(InputError):
+                print_job([tmp_path / "bad.pdf"], out)
+            return b""
+        (print_job if number % 2 else booklets)(files, out)
+        assert logging.getLogger("pypdf").level == level
+        return out.read_bytes()
+
+    alone = [one(number) for number in range(20)]
+    with ThreadPoolExecutor(4) as threads:
+        assert list(threads.map(one, range(20))) == alone
+
+
+def test_memory_holds_one_file_at_a_time(tmp_path):
+    """Ten files with pictures of 4 MB each take no more than two of them."""
+    noise = random.Random(1)
+    files = []
+    for number in range(10):
+        path = make(tmp_path / f"{number}.pdf")
+        with pikepdf.open(path, allow_overwriting_input=True) as pdf:
+            picture = pdf.make_stream(noise.randbytes(4_000_000))
+            picture.Type, picture.Subtype = pikepdf.Name.XObject, pikepdf.Name.Image
+            picture.Width, picture.Height, picture.BitsPerComponent = 2000, 2000, 8
+            picture.ColorSpace = pikepdf.Name.DeviceGray
+            pdf.pages[0].Resources.XObject = pikepdf.Dictionary(I=picture)
+            pdf.save(path, compress_streams=False)
+        files.append(path)
+    tracemalloc.start()
+    try:
+        print_job(files, tmp_path / "j.pdf")
+        most = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    assert (tmp_path / "j.pdf").stat().st_size > 40_000_000
+    assert most < 20_000_000

@@ -8,13 +8,13 @@ from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from random import Random
 
 import pytest
+from asked import Request
 
 from workbook.cancel import Cancel, Cancelled
 from workbook.engraving import lilypond, score
 from workbook.engraving.cache import Cache
 from workbook.engraving.engrave import engrave
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
 from workbook.music.keys import ALL_KEYS
 
 SLOW = '\\version "2.24.0" #(sleep 60) { c4 }'

@@ -3,11 +3,11 @@
 from random import Random
 
 import pytest
+from asked import Request
 
 from workbook.engraving import line_breaks
 from workbook.engraving.engrave import engrave
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
 from workbook.music.keys import parse_key
 from workbook.pages.paper import Paper
 

@@ -4,15 +4,16 @@ from random import Random
 
 import pypdfium2
 import pytest
+from asked import Request
 from PIL import ImageChops
 
 from workbook.engraving import lilypond
 from workbook.engraving.engrave import engrave
-from workbook.engraving.rows import BOX_SIZE, box, rows
+from workbook.engraving.rows import box, rows
 from workbook.engraving.snippet import STAFF_SPACE
 from workbook.errors import EngraverMissing, EngravingError
-from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import DRAWN, Request
+from workbook.exercises.families import FAMILIES, KINDS
+from workbook.exercises.model import DRAWN
 from workbook.music.keys import parse_key
 from workbook.pages.elements import Page, Picture
 from workbook.pages.render import ANSWER_KEY, WORKBOOK, render
@@ -150,7 +151,8 @@ def test_identical_music_is_engraved_once():
 
 
 def test_box_sizes_are_in_staff_spaces():
-    assert min(min(size) for size in BOX_SIZE.values()) * STAFF_SPACE >= FIVE_MILLIMETRES
+    sizes = [s for kind in KINDS.values() for s in (kind.size, kind.long, kind.stacked) if s]
+    assert min(map(min, sizes)) * STAFF_SPACE >= FIVE_MILLIMETRES
 
 
 def test_a_missing_program_says_what_to_do(monkeypatch):

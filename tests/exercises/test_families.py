@@ -3,13 +3,15 @@
 The check values are common practice, no source, unless a line names one.
 """
 
+import itertools
 import re
 from random import Random
 
 import pytest
+from asked import Request
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import HANDS, Request
+from workbook.exercises.model import HANDS
 from workbook.fingering.conventions import load
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.music.pitch import pitch, scientific, staff_degree
@@ -83,9 +85,9 @@ def test_every_key_builds_within_two_ledger_lines(family, settings, hand):
             if len(exercise.staves) == 2:
                 right, left = exercise.staves
                 assert all(
-                    staff_degree(l.pitches[0]) < staff_degree(r.pitches[0])
-                    for r, l in zip(right.events, left.events)
-                    if r.pitches and l.pitches
+                    staff_degree(low.pitches[0]) < staff_degree(high.pitches[0])
+                    for high, low in zip(right.events, left.events)
+                    if high.pitches and low.pitches
                 )
 
 
@@ -201,7 +203,7 @@ def test_inversions_in_mixed_order():
         )
         places = [blank.answer for blank in exercise.blanks]
         assert len(places) == 7 and min(map(places.count, ("root", "1st", "2nd"))) >= 2
-        assert all(one != after for one, after in zip(places, places[1:]))
+        assert all(one != after for one, after in itertools.pairwise(places))
         seen.add(tuple(places))
     assert len(seen) > 10
 
@@ -277,7 +279,7 @@ def test_broken_chords_have_the_fingers_of_the_block_chord():
     seen = set()
     for seed in range(12):
         exercise = make("broken-chord", "C major", seed=seed, numeral="IV", pattern="alberti")
-        lowest, highest, middle = (
+        lowest, _highest, _middle = (
             scientific(e.pitches[0])[:-1] for e in exercise.staves[0].events[:3]
         )
         seen.add(lowest)

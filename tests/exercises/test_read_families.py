@@ -6,6 +6,7 @@ The values were worked out by hand.
 from random import Random
 
 import pytest
+from asked import Request
 
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import STAFF_SPACE
@@ -13,7 +14,6 @@ from workbook.exercises.dyads import Dyad
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.families.chord_building import Chord
 from workbook.exercises.interval_names import answers
-from workbook.exercises.model import Request
 from workbook.music.keys import parse_key
 from workbook.music.naming import Naming
 from workbook.music.pitch import pitch, scientific

@@ -6,11 +6,13 @@ from itertools import product
 from random import Random
 
 import pytest
+from asked import Request
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import HANDS, Blank, Request
+from workbook.exercises.model import HANDS, Blank
 from workbook.fingering.conventions import stretch, traditional
-from workbook.marking.accepted import PLAYED, others, others_spelled, rows, spellings
+from workbook.marking.accepted import PLAYED, others, rows
+from workbook.marking.spellings import others_spelled, spellings
 from workbook.music.keys import parse_key
 
 KEYS = [

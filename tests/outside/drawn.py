@@ -117,7 +117,7 @@ def _font() -> dict[tuple[float, ...], str]:
     (path,) = program.parent.parent.glob("share/lilypond/*/fonts/otf/emmentaler-20.otf")
     glyphs = TTFont(path).getGlyphSet()
     found = {}
-    for name in glyphs.keys():
+    for name in glyphs:
         if name.startswith(("clefs.", "accidentals.", "noteheads.")):
             pen = RecordingPen()
             glyphs[name].draw(pen)

@@ -9,6 +9,7 @@ keys, but for the thumb that passes under or is passed over; in a chord they fol
 keys. Common practice, no source.
 """
 
+import itertools
 from collections import Counter
 
 import reading
@@ -108,7 +109,7 @@ def crossings(digits: str, hand: str, rises: bool) -> list[str]:
     """
     played = digits if rises else digits[::-1]
     marks = ["–"]
-    for old, new in zip(played, played[1:]):
+    for old, new in itertools.pairwise(played):
         under = rises == (hand == "right")
         marks.append(new if (new == "1" if under else old == "1") and old != new else "–")
     return marks if rises else marks[::-1]

@@ -4,6 +4,7 @@
 for a finger what fingers.py says. It raises AssertionError where an opinion differs.
 """
 
+import itertools
 import re
 from collections import Counter
 from functools import cache
@@ -238,7 +239,7 @@ def symbol(name: str) -> tuple[str, ...]:
 
 
 def is_close(pitches) -> bool:
-    return all(a.ps < b.ps for a, b in zip(pitches, pitches[1:])) and (
+    return all(a.ps < b.ps for a, b in itertools.pairwise(pitches)) and (
         pitches[-1].ps - pitches[0].ps < 12
     )
 
@@ -256,7 +257,7 @@ def check_inversions(exercise) -> Counter:
             assert lows[:4] == sorted(set(lows)) and lows == lows[::-1]
         else:  # mixed
             assert min(map(turns.count, range(3))) >= 2 and max(lows) - min(lows) <= 12
-            assert len(turns) == 7 and all(a != b for a, b in zip(turns, turns[1:]))
+            assert len(turns) == 7 and all(a != b for a, b in itertools.pairwise(turns))
     for blank in reading.answers(exercise, "position"):
         sounded = m21chord.Chord([theirs(p) for p in blank.of])
         assert list(sounded.pitches) == [

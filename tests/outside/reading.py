@@ -8,12 +8,13 @@ key signatures of its own. Of this project only the data of an exercise is used,
 from functools import cache
 from random import Random
 
+from asked import Request
 from music21 import key as m21key
 from music21 import pitch as m21pitch
 from music21 import scale as m21scale
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import HANDS, Request
+from workbook.exercises.model import HANDS
 from workbook.music.keys import ALL_KEYS
 from workbook.music.naming import ENGLISH
 from workbook.music.pitch import scientific
@@ -76,7 +77,7 @@ def form(exercise) -> str:
 
 def start(exercise) -> int:
     """The degree on which a label says that the scale begins, 1 to 7."""
-    return int((exercise.label.split("from the ") + ["1"])[1][0])
+    return int(([*exercise.label.split("from the "), "1"])[1][0])
 
 
 def answers(exercise, asks: str, hand: str | None = None) -> list:

@@ -11,16 +11,18 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from random import Random
+from typing import Self
 
 import reading
+from asked import Request
 from checks import check
 from words import compare
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import HANDS, Request, Typed
+from workbook.exercises.model import HANDS
 from workbook.music.keys import ALL_KEYS
 from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
-from workbook.planning.plan import plan
+from workbook.planning.dealing import plan
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 
@@ -48,7 +50,7 @@ class Found:
     renamed: int = 0
     differences: list[str] = field(default_factory=list)
 
-    def __iadd__(self, other: "Found") -> "Found":
+    def __iadd__(self, other: "Found") -> Self:
         self.exercises += other.exercises
         self.answers += other.answers
         self.renamed += other.renamed
@@ -155,6 +157,6 @@ def request_at_random(rng: Random) -> tuple[str, Request]:
 
 def _values(family: str, values) -> list:
     """The values of a setting; of typed ones also more than the examples."""
-    if not isinstance(values, Typed) or family == "common-tones":
+    if not values.check or family == "common-tones":
         return list(values)
     return [*values, *PROGRESSIONS]

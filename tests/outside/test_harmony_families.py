@@ -10,6 +10,7 @@ from itertools import combinations, permutations
 from random import Random
 
 import pytest
+from asked import Request
 from music21 import chord as m21chord
 from music21 import harmony as m21harmony
 from music21 import interval as m21interval
@@ -19,7 +20,7 @@ from music21 import roman as m21roman
 from reading import theirs
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import HANDS, Request
+from workbook.exercises.model import HANDS
 from workbook.music.keys import ALL_KEYS
 
 FIGURES = {

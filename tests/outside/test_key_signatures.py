@@ -6,11 +6,11 @@ from random import Random
 
 import pytest
 import reading
+from asked import Request
 from music21 import key as m21key
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.families.key_signatures import _ASKS
-from workbook.exercises.model import Request
+from workbook.exercises.families.key_signatures import _ASKED
 from workbook.music.keys import parse_key
 
 ORDER = {
@@ -198,7 +198,9 @@ def check_matching(exercise):
 @pytest.mark.parametrize("task", ["name", "write", "relatives", "order"])
 def test_key_signatures(task):
     for exercise in reading.sample("key-signatures", seeds=2, task=task):
-        assert {blank.asks for blank in exercise.blanks} - {"word"} == set(_ASKS[task])
+        assert {blank.asks for blank in exercise.blanks} - {"word"} == {
+            kind.name for kind in _ASKED[task]
+        }
         check(exercise)
 
 

@@ -19,7 +19,7 @@ from workbook.music.cadences import CADENCES
 from workbook.music.keys import parse_key
 from workbook.music.naming import LETTERS, STEPS, Naming
 from workbook.music.pitch import pitch
-from workbook.planning.plan import plan
+from workbook.planning.dealing import plan
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 

@@ -7,9 +7,9 @@ from random import Random
 
 import pytest
 import reading
+from asked import Request
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
 from workbook.music.keys import ALL_KEYS, parse_key
 
 LINES = {"treble": ("E4", "F5"), "bass": ("G2", "A3")}

@@ -1,5 +1,7 @@
 """Whole and half steps, and scales to repair, against music21 (see reading.py)."""
 
+import itertools
+
 import reading
 from music21 import interval
 
@@ -25,7 +27,7 @@ def check_steps(exercise):
         assert [p.name for p in found] == wanted[skip : skip + 8], exercise.label
         numbers = [p.diatonicNoteNum for p in found]
         assert sorted(numbers, reverse=down) == numbers and max(numbers) - min(numbers) == 7
-    pairs = list(zip(found, found[1:]))
+    pairs = list(itertools.pairwise(found))
     blanks = reading.answers(exercise, "step")
     assert [b.column for b in blanks] == list(range(1, 15, 2))
     for blank, (one, other) in zip(blanks, pairs):

@@ -2,8 +2,9 @@
 
 In: an exercise with English names and the same one with others. ``compare`` raises
 AssertionError where a label, a task, an answer or a reason is not the English one with its
-notes and words replaced. Notes: music21's ``Pitch.german``, ``italian``, ``french``,
-``spanish``; it spells signs out where the page prints them. Words: common practice, no source.
+notes and words replaced; an answer's ``AnswerKind`` says which of them it has. Notes:
+music21's ``Pitch.german``, ``italian``, ``french``, ``spanish``; it spells signs out where the
+page prints them. Words: common practice, no source.
 """
 
 import re
@@ -11,6 +12,8 @@ from functools import cache
 
 from music21 import pitch as m21pitch
 from reading import read
+
+from workbook.exercises.families import FAMILIES, KINDS
 
 SIGNS = {
     "italian": {"♯": "diesis", "♭": "bemolle", "𝄪": "doppio diesis", "𝄫": "doppio bemolle"},
@@ -33,7 +36,6 @@ _BRITISH = {
 }
 _CADENCES = {"authentic": "perfect", "half": "imperfect", "deceptive": "interrupted"}
 _LETTERS = {"W": "T", "H": "S", "W+H": "T+S"}
-_OF_NOTES = {"note", "notes", "repair", "signature", "keys", "major", "minor", "key"}
 
 
 @cache
@@ -67,25 +69,26 @@ def steps_in(text: str, steps: str) -> str:
 
 def answer(blank, naming) -> str:
     """The answer that an English blank has on a page with other words."""
-    text = blank.answer
-    if blank.asks in _OF_NOTES:
+    text, words = blank.answer, KINDS[blank.asks].words
+    if words == "notes":
         return notes_in(text, naming.letters)
-    if blank.asks == "chord":
+    if words == "symbol":
         root, kind, bass = SYMBOL.fullmatch(text).groups()
         return (
             name(root, naming.letters) + kind + (f"/{name(bass, naming.letters)}" if bass else "")
         )
-    if blank.asks == "cadence":
+    if words == "cadence":
         return text if naming.steps == "half step" else _CADENCES.get(text, text)
-    if blank.asks in ("step", "motion"):
+    if words == "letters":
         return text if naming.steps == "half step" else _LETTERS.get(text, text)
-    return steps_in(text, naming.steps) if blank.asks in ("word", "name") else text
+    return steps_in(text, naming.steps) if words == "steps" else text
 
 
 def compare(english, other, naming) -> None:
     assert other.label == steps_in(notes_in(english.label, naming.letters), naming.steps)
     task = steps_in(english.task, naming.steps)
-    if english.family in ("scale-steps", "common-tones") and naming.steps != "half step":
+    letters = any(kind.words == "letters" for kind in FAMILIES[english.family].kinds)
+    if letters and naming.steps != "half step":
         task = re.sub(r"\b(W\+H|W|H)\b", lambda match: _LETTERS[match[0]], english.task)
         task = steps_in(task, naming.steps)
     assert other.task == task

@@ -13,7 +13,7 @@ from workbook.pages.answer_list import answers, lay_out_answers
 from workbook.pages.elements import Rule, Text
 from workbook.pages.mark_sheet import lay_out_marks, size
 from workbook.pages.paper import PAPERS, Paper
-from workbook.planning.plan import plan
+from workbook.planning.dealing import plan
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 
@@ -98,7 +98,7 @@ def test_the_mark_sheet_as_a_table():
 def test_the_mark_sheet_on_paper():
     many = [replace(BOOKS[n % 2], student=f"Student {n}") for n in range(50)]
     for paper in PAPERS:
-        width, height = size(paper)
+        width, _height = size(paper)
         pages = lay_out_marks(many, paper)
         texts = [m for s in pages for m in s.elements if isinstance(m, Text)]
         assert [t.text for t in texts if t.text.startswith("Student ")] == [

@@ -5,19 +5,20 @@ from dataclasses import replace
 from random import Random
 
 import pytest
+from asked import Request
 from conftest import DEMO
 
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import STAFF_SPACE
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
-from workbook.marking import accepted
+from workbook.marking import accepted, spellings
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
 from workbook.pages.elements import Box, Entry, Picture, Rule, Text
 from workbook.pages.flow import Block, fill, paginate
 from workbook.pages.layout import SPARE, lay_out, lay_out_slip, lay_out_study
 from workbook.pages.paper import PAPERS, SIZES, Paper
-from workbook.planning.plan import Item, Plan, PlannedSection, plan
+from workbook.planning.dealing import plan
+from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.planning.study import SHARES, study
 from workbook.studio.roster import Row, read_roster
 from workbook.studio.template_model import Template
@@ -416,8 +417,8 @@ def test_the_answer_key_says_what_else_is_accepted(shipped, name):
     ]
     wanted += filter(
         None,
-        accepted.spellings(
-            accepted.others_spelled(
+        spellings.spellings(
+            spellings.others_spelled(
                 blank for item in section.items for blank in item.exercise.asked
             )
             for section in one.sections

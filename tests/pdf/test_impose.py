@@ -2,6 +2,7 @@
 
 import io
 
+import pikepdf
 import pypdfium2
 import pytest
 from pypdf import PdfReader, PdfWriter
@@ -33,7 +34,8 @@ def imposed(*files, sheet=(600.0, 400.0), copies=1):
     out = io.BytesIO()
     job = Booklets(out, "All", "someone", sheet, copies)
     for number, file in enumerate(files, 1):
-        job.add(PdfReader(io.BytesIO(file)), f"book {number}")
+        with pikepdf.open(io.BytesIO(file)) as source:
+            job.add(source, f"book {number}")
     job.finish()
     return out.getvalue()
 

@@ -2,6 +2,7 @@
 
 import io
 
+import pikepdf
 from pypdf import PdfReader
 from reportlab.pdfgen.canvas import Canvas
 
@@ -22,7 +23,8 @@ def job(*parts, fronts=True):
     out = io.BytesIO()
     made = Job(out, "All", "someone", fronts)
     for name, file in parts:
-        made.add(PdfReader(io.BytesIO(file)), name)
+        with pikepdf.open(io.BytesIO(file)) as source:
+            made.add(source, name)
     made.finish()
     return PdfReader(io.BytesIO(out.getvalue()), strict=True), out.getvalue()
 
@@ -62,7 +64,8 @@ def test_what_files_share_goes_in_once():
 def test_copies_begin_on_a_front_side_too():
     out = io.BytesIO()
     made = Job(out, "All", "someone", copies=3)
-    made.add(PdfReader(io.BytesIO(pdf(3))), "Ann")
+    with pikepdf.open(io.BytesIO(pdf(3))) as source:
+        made.add(source, "Ann")
     made.finish()
     reader = PdfReader(io.BytesIO(out.getvalue()), strict=True)
     assert [page.extract_text().strip() for page in reader.pages] == [
@@ -82,8 +85,10 @@ def test_a_dictionary_that_pages_share_and_an_object_within_itself():
     for number, text in enumerate(
         (
             "<</Type/Catalog/Pages 2 0 R>>",
-            "<</Type/Pages/Count 2/Kids[3 0 R 4 0 R]/MediaBox[0 0 300 400]"
-            "/Resources<</Font<</F 5 0 R>>/Properties<</M 7 0 R>>>>>>",
+            (
+                "<</Type/Pages/Count 2/Kids[3 0 R 4 0 R]/MediaBox[0 0 300 400]"
+                "/Resources<</Font<</F 5 0 R>>/Properties<</M 7 0 R>>>>>>"
+            ),
             "<</Type/Page/Parent 2 0 R/Contents 6 0 R>>",
             "<</Type/Page/Parent 2 0 R/Contents 6 0 R>>",
             "<</Type/Font/Subtype/Type1/BaseFont/Helvetica>>",

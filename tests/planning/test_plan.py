@@ -5,12 +5,12 @@ from dataclasses import replace
 from random import Random
 
 import pytest
+from asked import Request
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
 from workbook.music.keys import parse_keys
+from workbook.planning.dealing import _others, plan, plans
 from workbook.planning.exercise_pool import SIZE, ExercisePool, entry
-from workbook.planning.plan import _others, plan, plans
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 

@@ -1,5 +1,7 @@
 """Study pages: everything worked, or the same shares taken out each time."""
 
+import itertools
+
 import pytest
 
 from workbook.exercises.model import DRAWN
@@ -37,7 +39,7 @@ def test_a_larger_share_takes_out_all_that_a_smaller_one_does():
         for key in map(parse_key, ("C major", "G# minor")):
             plans = [study(LEVELS[name], key, share) for share in SHARES]
             found = [open_slots(plan) for plan in plans]
-            for less, more in zip(found, found[1:]):
+            for less, more in itertools.pairwise(found):
                 assert less < more
             whole = len(found[-1])
             assert [round(100 * len(slots) / whole) for slots in found] == [

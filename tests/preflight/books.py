@@ -3,10 +3,12 @@
 from itertools import cycle, islice, product
 from random import Random
 
+from asked import Request
+
 from workbook.builds.records import key_text
 from workbook.engraving.engrave import engrave
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import HANDS, Request
+from workbook.exercises.model import HANDS
 from workbook.pages import render
 from workbook.pages.answer_list import lay_out_answers
 from workbook.pages.layout import lay_out

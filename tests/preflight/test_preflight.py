@@ -27,6 +27,9 @@ from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.pages.paper import Paper
 from workbook.pdf.content import read_pages
 from workbook.preflight import check_folder, check_jobs, folders
+from workbook.preflight.objects import object_faults
+from workbook.preflight.records import read
+from workbook.preflight.rendered import rendered_faults
 
 KEYS = [parse_key(name) for name in ("D major", "E-flat minor")]
 SAMPLE = ("scale-fingering", "inversions", "intervals", "scale-writing")
@@ -241,7 +244,7 @@ PLACES = {
     ),
     "no page number": (
         W,
-        lambda f: damage.text(f / W, 1, "page 1 of %d" % pages(f), GONE),
+        lambda f: damage.text(f / W, 1, f"page 1 of {pages(f)}", GONE),
         '" is not on this page',
     ),
     "a number gone": (W, lambda f: damage.text(f / W, 1, "1", GONE), "are numbered"),
@@ -382,7 +385,7 @@ def starting(folder, words):
 
 @pytest.mark.parametrize("name", PLACES)
 def test_damage_to_places_is_found_without_rendering(copy, name):
-    file, change, words = PLACES[name]
+    _file, change, words = PLACES[name]
     change(copy)
     # what differs between the two is told of the answer key
     assert_found(check_folder(copy, False), words)
@@ -540,18 +543,24 @@ def test_damage_to_objects_is_found(copy, name):
     assert_found(check_folder(copy, True), words, W)
 
 
-def test_a_strict_reading_finds_what_a_kind_one_mends(copy):
+@pytest.mark.parametrize("thorough", [False, True])
+def test_a_file_that_other_programs_mend_cannot_be_read(copy, thorough):
     data = (copy / W).read_bytes()
     place = data.rindex(b"startxref")
     (copy / W).write_bytes(data[:place] + b"startxref\n7\n%%EOF\n")
-    assert check_folder(copy, False) == []
-    assert_found(check_folder(copy, True), "not a sound PDF", W)
+    assert PdfReader(copy / W).pages
+    assert_found(check_folder(copy, thorough), "cannot be read", W)
+    assert "not a sound PDF" in str(list(object_faults((copy / W).read_bytes())))
 
 
 def test_what_cannot_be_drawn_is_told(copy):
-    (copy / A).write_bytes((copy / A).read_bytes().replace(b"%PDF-", b"%FDP-", 1))
-    assert check_folder(copy, False) == []
-    assert_found(check_folder(copy, True), "it cannot be drawn", A)
+    answer_key = (copy / A).read_bytes().replace(b"%PDF-", b"%FDP-", 1)
+    (copy / A).write_bytes(answer_key)
+    assert_found(check_folder(copy, True), "cannot be read", A)
+    record = read(copy)
+    assert not isinstance(record, str)
+    (found,) = rendered_faults(record, (copy / W).read_bytes(), answer_key)
+    assert found[:2] == (True, 0) and "it cannot be drawn" in found[2]
 
 
 # print jobs
@@ -580,7 +589,7 @@ JOBS = {
     "an empty page too few": (None, "do not begin on a front side"),
     "on another page": (lambda n: [1, 0, *range(2, n)], "does not belong to the same page"),
     "fewer pages": (lambda n: range(n - 1), "in the workbooks' job"),
-    "no page labels": (lambda n: range(n), "has no page labels"),
+    "no page labels": (range, "has no page labels"),
 }
 
 

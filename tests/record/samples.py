@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from random import Random
 
+from asked import Request
+
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import HANDS, Exercise, Family, Request
+from workbook.exercises.family import Family
+from workbook.exercises.model import HANDS, Exercise
 from workbook.music.keys import ALL_KEYS, Key, parse_key
 from workbook.music.naming import ENGLISH, Naming
-from workbook.record.from_exercise import item, skill_id
+from workbook.record.from_exercise import item
 from workbook.record.model import Item, Marking, Record, Section
 
 SOME_KEYS = tuple(map(parse_key, ("C major", "Bb major", "F# minor", "Ab minor")))
@@ -18,7 +21,10 @@ NAMINGS = (ENGLISH, Naming("german", "semitone"), Naming("french"))
 
 def settings_of(family: Family) -> list[dict]:
     """Every value of each setting, the others as they are."""
-    return [{}, *({name: value} for name, values in family.settings.items() for value in values)]
+    return [
+        {},
+        *({name: value} for name, values in family.settings.items() for value in values.values),
+    ]
 
 
 def exercises(
@@ -39,36 +45,29 @@ def exercises(
                         yield family.make(request, Random(f"{number}{hand}")), settings
 
 
-def as_item(
-    exercise: Exercise, number: int = 1, settings: dict | None = None, given: int = 0
-) -> Item:
+def as_item(exercise: Exercise, number: int = 1) -> Item:
     places = {
         blank.tag: (1 + place // 20, (36.0, 700.5 - place, 50.25, 714.0 - place))
         for place, blank in enumerate(exercise.asked)
     }
-    hand = exercise.hand if FAMILIES[exercise.family].by == "hand" else ""
+    family = FAMILIES[exercise.family]
     return item(
         exercise,
         number=number,
         points=6,
         page=1,
         places=places,
-        given=given,
-        skill=skill_id(exercise.family, hand, settings or {}),
-        settings=settings or {},
-        form=str((settings or {}).get("forms", "")),
+        skill=family.skill(exercise.settings, exercise.hand, exercise.scale_form),
     )
 
 
 def items(**wanted) -> Iterator[Item]:
-    for exercise, settings in exercises(**wanted):
-        yield as_item(exercise, 1, settings, wanted.get("given", 0))
+    for exercise, _ in exercises(**wanted):
+        yield as_item(exercise)
 
 
 def record(made: Iterable[tuple[Exercise, dict]]) -> Record:
-    found = tuple(
-        as_item(exercise, number, settings) for number, (exercise, settings) in enumerate(made, 1)
-    )
+    found = tuple(as_item(exercise, number) for number, (exercise, _) in enumerate(made, 1))
     half = len(found) // 2
     return Record(
         'Pippa "Q" Marrowby',

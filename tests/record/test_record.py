@@ -9,7 +9,7 @@ from jsonschema import Draft202012Validator
 from record.samples import as_item, exercises, items, record
 
 from workbook.exercises.families import FAMILIES
-from workbook.record.from_exercise import shared, skill_id
+from workbook.record.from_exercise import shared
 from workbook.record.model import VERSION, Marking, Match
 from workbook.record.reader import Unreadable, read_record
 from workbook.record.writer import fragment, record_text
@@ -145,16 +145,6 @@ def test_help_takes_versions_away(given):
                 item.blanks[place - 1].answer for place in group.blanks
             )
             assert len(set(group.versions)) == len(group.versions) > 1
-
-
-def test_skills():
-    assert skill_id("scale-fingering", "left", {"forms": "harmonic"}) == (
-        "scale-fingering/left/harmonic"
-    )
-    assert (
-        skill_id("progression", "", {"numerals": "I V7/V V7 I", "fifth": False, "octaves": 2})
-        == "progression/no-fifth/I-V7:V-V7-I/octaves-2"
-    )
 
 
 def test_facts():

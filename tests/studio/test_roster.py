@@ -219,7 +219,7 @@ numerals = "I V7/ii ii V7 I"
 
 
 def test_a_section_that_no_key_of_the_row_suits(tmp_path):
-    from workbook.planning.plan import plan
+    from workbook.planning.dealing import plan
 
     write(tmp_path, MAJOR_ONLY, "applied.toml")
     roster = write(tmp_path, HEADER + "Bo,applied,C minor; A minor,,\n")
@@ -230,7 +230,7 @@ def test_a_section_that_no_key_of_the_row_suits(tmp_path):
 
 
 def test_settings_that_do_not_suit_a_key_give_way_to_others(tmp_path):
-    from workbook.planning.plan import plan
+    from workbook.planning.dealing import plan
 
     text = MAJOR_ONLY.replace('"I V7/ii ii V7 I"', '["I V7/ii ii V7 I", "short"]')
     write(tmp_path, text.replace("count = 3", "count = 8"), "applied.toml")

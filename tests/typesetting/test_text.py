@@ -1,32 +1,24 @@
 """Page text: every character has a font, lines fit, and the PDF gives the text back.
 
-Source: advances are compared with the OpenType fonts of the LilyPond wheel,
-code points of the music signs with the Unicode chart "Musical Symbols".
+Source: the code points of the music signs are those of the Unicode charts "Miscellaneous
+Symbols" and "Musical Symbols".
 """
 
-import importlib.metadata
 import io
+import random
 import unicodedata
 
 import pytest
 from pypdf import PdfReader
 from reportlab.pdfgen.canvas import Canvas
 
-from workbook.typesetting import direction
+from workbook.typesetting import runs as text_runs
 from workbook.typesetting import text as page_text
-from workbook.typesetting.fonts import convert, system
-from workbook.typesetting.text import (
-    FACES,
-    Lines,
-    Unprintable,
-    clean,
-    runs,
-    shorten,
-    unprintable,
-    unshaped,
-    width,
-    wrap,
-)
+from workbook.typesetting.fonts import faces, system
+from workbook.typesetting.fonts.faces import FACES
+from workbook.typesetting.lines import Lines
+from workbook.typesetting.runs import Unprintable, runs, unprintable, unshaped
+from workbook.typesetting.text import clean, shorten, width, wrap
 
 SIGNS = "♯♭♮𝄪𝄫"
 CYRILLIC = "Оля Щукина"
@@ -54,7 +46,7 @@ def extracted(*lines, **options):
 @pytest.fixture
 def bare(monkeypatch):
     """A machine without any font of its own."""
-    caches = (page_text._font_for, page_text._word_font, page_text._pieces, page_text._unit_width)
+    caches = (faces.font_for, faces.font_for_word, text_runs._pieces, page_text._unit_width)
     for cache in caches:
         cache.cache_clear()
     monkeypatch.setattr(system, "candidates", lambda char, face: iter(()))
@@ -131,22 +123,6 @@ def test_arabic_comes_back_joined():
     assert found != "محمد" and unicodedata.normalize("NFKC", found) == "محمد"
 
 
-@pytest.mark.parametrize(
-    "logical, drawn",
-    [
-        ("Ann Lee", "Ann Lee"),
-        ("אב גד", "דג בא"),
-        ("for: אב 12", "for: 12 בא"),
-        ("אב (12) abc", "abc (12) בא"),
-        ("\u0628\u0628\u0628", "\ufe90\ufe92\ufe91"),  # beh: final, medial, initial from the left
-        ("\u0644\u0627", "\ufefb"),  # lam and alef are one sign
-        ("\u0627\u0628", "\ufe8f\ufe8d"),
-    ],
-)  # alef holds out no stroke
-def test_right_to_left(logical, drawn):
-    assert direction.visual(logical) == drawn
-
-
 def test_scripts_that_are_not_shaped_are_told():
     assert unshaped("हिन्दी, Ann") == {"Devanagari"} and unshaped("Ann Оля") == set()
 
@@ -213,41 +189,36 @@ def test_the_same_text_makes_the_same_bytes():
     assert pdf("Ann B♭ F𝄪", "Łukasz", face="italic") == pdf("Ann B♭ F𝄪", "Łukasz", face="italic")
 
 
-# The shipped files against their sources.
-
-
-def sources():
-    pytest.importorskip("fontTools")
-    return convert.source() or pytest.skip("no lilypond wheel here")
-
-
 @pytest.mark.parametrize("face", FACES)
-def test_schola_advances_are_those_of_the_opentype_font(face):
-    folder = sources()
-    from fontTools.ttLib import TTFont
-
-    font = TTFont(folder / convert.FILES[f"workbook-text-{face}.ttf"][0])
-    cmap, metrics = font.getBestCmap(), font["hmtx"].metrics
-    for char in map(chr, cmap):
-        if char.isalnum():
-            advance = metrics[cmap[ord(char)]][0]
-            name = f"Workbook-Text-{face.capitalize()}"
-            assert page_text._shipped(name).face.getCharWidth(ord(char)) == advance, char
-
-
-@pytest.mark.parametrize("file", convert.FILES)
-def test_the_files_are_what_convert_makes(file):
-    folder = sources()
-    here = {name: importlib.metadata.version(name) for name in convert.MADE_WITH}
-    if here != convert.MADE_WITH:
-        pytest.skip(f"made with {convert.MADE_WITH}, here {here}")
-    assert convert.convert(file, folder) == (convert.HERE / file).read_bytes()
+def test_plain_text_is_set_as_the_analysis_would_set_it(face):
+    random_ = random.Random(face)
+    fonts = faces.text_font(face), faces.sign_font()
+    chars = [chr(code) for font in fonts for code in font.face.charToGlyph]
+    plain = 0
+    for _ in range(3000):
+        text = "".join(
+            random_.choice(chars if random_.random() < 0.6 else " ♭♯ab\u00a0")
+            for _ in range(random_.randrange(12))
+        )
+        plain += bool(text_runs._plain(face).fullmatch(text))
+        assert text_runs._pieces(text, face) == tuple(text_runs._analysed(text, face)), text
+    assert 500 < plain < 2900  # both ways were taken
 
 
-@pytest.mark.parametrize("file", convert.FILES)
-def test_the_names_are_our_own(file):
-    ttlib = pytest.importorskip("fontTools.ttLib")
-    names = ttlib.TTFont(convert.HERE / file)["name"]
-    for number in (1, 3, 4, 6):
-        assert names.getDebugName(number).replace("1.0;", "").startswith("Workbook")
-    assert "under the" in names.getDebugName(0)
+@pytest.mark.parametrize("text", ["", "Łukasz B♭\u00a01", "“F𝄪”", "e\u0301", "μ 1"])
+def test_the_width_is_reportlabs(text):
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    assert width(text, "bold", 1) == sum(
+        stringWidth(chars, name, 1) for name, chars in runs(text, "bold")
+    )
+
+
+@printable_here(CYRILLIC)
+def test_more_characters_than_one_subset_holds_come_back():
+    latin = [chr(code) for code in sorted(faces.text_font("regular").face.charToGlyph)]
+    words = "".join(char for char in latin if char.isalpha() and char < "\u0250")
+    pieces = [words[start : start + 40] for start in range(0, len(words), 40)]
+    assert len(words) > 256
+    found = extracted(*pieces, *pieces)  # written anew, then from what is known
+    assert found.split() == [*pieces, *pieces]

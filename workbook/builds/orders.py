@@ -14,7 +14,7 @@ from pathlib import PurePath
 from workbook.errors import InputError, Problem
 from workbook.studio.folders import folders
 from workbook.studio.roster import Row, students_named
-from workbook.typesetting.text import unprintable
+from workbook.typesetting.runs import unprintable
 
 
 @dataclass(frozen=True)

@@ -13,8 +13,8 @@ from workbook.errors import WorkbookError
 from workbook.exercises.model import Exercise
 from workbook.pages import render
 from workbook.pages.layout import lay_out_slip
+from workbook.pdf.finished import FinishedPdf
 from workbook.pdf.join import Job
-from workbook.pdf.parts import Parts
 
 PIXELS_PER_POINT = 2.0
 
@@ -27,7 +27,8 @@ def pdf(exercise: Exercise) -> bytes:
     out = io.BytesIO()
     job = Job(out, title, "workbook", fronts=False)
     for face in (render.WORKBOOK, render.ANSWER_KEY):
-        job.add_book(Parts(render.render([page], face, size, title, "workbook")), size, face)
+        data = render.render([page], face, size, title, "workbook")
+        job.add_finished(FinishedPdf(data), size, face)
     job.finish()
     return out.getvalue()
 

@@ -1,6 +1,6 @@
 """From PDFs to one print job: the files one after the other, or each as a booklet.
 
-In: paths of PDFs. Out: one PDF, written whole or not at all.
+In: paths of PDFs. Out: one PDF, complete or not written at all.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from workbook.builds.publish import whole_file
 from workbook.errors import InputError, Problem
 from workbook.pdf.impose import CLOSE, SHEETS, Booklets, scale
 from workbook.pdf.join import Job
-from workbook.pdf.printable_pdf import Size, Source, look, opened
+from workbook.pdf.printable_pdf import PrintablePdf, Size, look, opened
 
 _NAMES = {"letter": "Letter", "a4": "A4", "tabloid": "tabloid (11 by 17 in)", "a3": "A3"}
 
@@ -22,10 +22,10 @@ _NAMES = {"letter": "Letter", "a4": "A4", "tabloid": "tabloid (11 by 17 in)", "a
 class Printed:
     """What a print job holds.
 
-    ``pages`` are those of each file, ``sides`` the printed sides of all copies.
-    For booklets ``sheet`` is the paper's name and ``scale`` the size of a page
-    on it, 1 for its own size. ``left_out``: for each file, the notes and form
-    fields on its pages that the job has not.
+    ``pages`` counts those of each file, ``sides`` the printed sides of all copies.
+    For booklets ``sheet`` is the paper's name and ``scale`` the factor by which pages
+    are made smaller, 1 for their own size. ``left_out`` counts, for each file, the
+    notes and form fields on its pages, which are not printed.
     """
 
     out: Path
@@ -43,8 +43,8 @@ def print_job(
 ) -> Printed:
     """Write ``files`` one after the other to ``out``, ``copies`` of the whole.
 
-    With ``fronts`` each begins on a front side. Raises InputError with all that
-    is wrong with the files (missing, damaged, locked, pages of several sizes),
+    With ``fronts`` each begins on a front side. Raises InputError with everything
+    that is wrong with the files (missing, damaged, locked, pages of several sizes),
     or OutputError; ``out`` is then as it was.
     """
     sources, out = _sources(files, out), Path(out)
@@ -61,8 +61,8 @@ def booklets(
     """Write each of ``files`` as a booklet of its own to ``out``, ``copies`` of all.
 
     ``onto`` is the paper, a name of ``SHEETS``; if None, that of the pages,
-    which are then drawn smaller. Raises as ``print_job`` does, and InputError
-    for pages that are wider than high, or of a size without a paper of its own.
+    which are then drawn smaller. Raises as ``print_job`` does, and InputError for
+    pages that are wider than high, or whose size is that of no paper known here.
     """
     sources, out = _sources(files, out), Path(out)
     name = _paper(sources, onto)
@@ -75,21 +75,29 @@ def booklets(
     )
 
 
-def _printed(out: Path, sources: list[Source], copies: int, job: Job, *more) -> Printed:
+def _printed(
+    out: Path,
+    sources: list[PrintablePdf],
+    copies: int,
+    job: Job,
+    sheet: str = "",
+    scale: float = 1.0,
+) -> Printed:
     return Printed(
         out,
         tuple(source.title for source in sources),
         tuple(len(source.sizes) for source in sources),
         copies,
         job.pages,
-        *more,
+        sheet,
+        scale,
         left_out=tuple(source.notes for source in sources),
     )
 
 
-def _sources(files: Iterable[Path | str], out: Path | str) -> list[Source]:
-    """Every file looked over. Raises InputError with the problems of all."""
-    sources: list[Source] = []
+def _sources(files: Iterable[Path | str], out: Path | str) -> list[PrintablePdf]:
+    """What must be known of every file. Raises InputError with the problems of all."""
+    sources: list[PrintablePdf] = []
     problems: list[Problem] = []
     for path in map(Path, files):
         if path.resolve() == Path(out).resolve():
@@ -112,8 +120,8 @@ def _sources(files: Iterable[Path | str], out: Path | str) -> list[Source]:
     return sources
 
 
-def _sizes(sources: list[Source]) -> list[Problem]:
-    """One problem for each file with pages that are not like the first page of all."""
+def _sizes(sources: list[PrintablePdf]) -> list[Problem]:
+    """One problem for each file with a page of another size than the first page of all."""
     problems = []
     for source in sources:
         for number, size in enumerate(source.sizes, 1):
@@ -122,8 +130,8 @@ def _sizes(sources: list[Source]) -> list[Problem]:
                     Problem(
                         str(source.path),
                         f"page {number}",
-                        f"the page is {_told(size)}, but the first page of {sources[0].path} is "
-                        f"{_told(sources[0].sizes[0])};",
+                        f"the page is {_size_name(size)}, but the first page of "
+                        f"{sources[0].path} is {_size_name(sources[0].sizes[0])};",
                         "make a print job of its own for each size of paper",
                     )
                 )
@@ -131,8 +139,8 @@ def _sizes(sources: list[Source]) -> list[Problem]:
     return problems
 
 
-def _paper(sources: list[Source], onto: str | None) -> str:
-    """The name of the paper for booklets. Raises InputError if the pages do not suit it."""
+def _paper(sources: list[PrintablePdf], onto: str | None) -> str:
+    """The name of the paper for booklets. Raises InputError if the pages do not suit one."""
     first = sources[0]
     width, height = first.sizes[0]
     if width > height + CLOSE:
@@ -157,33 +165,33 @@ def _paper(sources: list[Source], onto: str | None) -> str:
             Problem(
                 str(first.path),
                 "",
-                f"its pages are {_told((width, height))}, no size of paper known here;",
+                f"its pages are {_size_name((width, height))}, no size of paper known here;",
                 f"name the paper: --onto {', '.join(SHEETS)}",
             )
         ]
     )
 
 
-def _add(sources: list[Source], job: Job) -> None:
+def _add(sources: list[PrintablePdf], job: Job) -> None:
     problems: list[Problem] = []
     for source in sources:
         try:
-            with opened(source.path) as reader:
-                job.add(reader, source.title)
+            with opened(source.path) as pdf:
+                job.add(pdf, source.title)
         except InputError as error:
             problems += error.problems
     if problems:
         raise InputError(dict.fromkeys(problems))
 
 
-def _about(sources: list[Source]) -> tuple[str, str]:
+def _about(sources: list[PrintablePdf]) -> tuple[str, str]:
     """Title and author of the job: those of the file, if it is one."""
     if len({source.path for source in sources}) == 1:
         return sources[0].title, sources[0].author or "workbook"
     return "Print job", "workbook"
 
 
-def _language(sources: list[Source]) -> str:
+def _language(sources: list[PrintablePdf]) -> str:
     languages = {source.language for source in sources}
     return languages.pop() if len(languages) == 1 else ""
 
@@ -192,7 +200,7 @@ def _alike(one: Size, other: Size) -> bool:
     return all(abs(a - b) <= CLOSE for a, b in zip(one, other))
 
 
-def _told(size: Size) -> str:
+def _size_name(size: Size) -> str:
     for name, (long, short) in SHEETS.items():
         if _alike(size, (short, long)):
             return _NAMES[name]

@@ -5,6 +5,8 @@ In: a plan, its pages, the paper. Out: ``key.json``'s text.
 
 from __future__ import annotations
 
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Exercise
 from workbook.pages.elements import Page, Picture
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan
@@ -40,7 +42,7 @@ def workbook_record(plan: Plan, pages: list[Page], paper: Paper) -> Record:
             number=one.number,
             points=one.points,
             page=begins[one.number],
-            skill=one.exercise.family,
+            skill=_skill(one.exercise),
             places=places[one.number],
         )
 
@@ -59,3 +61,8 @@ def workbook_record(plan: Plan, pages: list[Page], paper: Paper) -> Record:
             for part in plan.sections
         ),
     )
+
+
+def _skill(exercise: Exercise) -> str:
+    family = FAMILIES[exercise.family]
+    return family.skill(exercise.settings, exercise.hand, exercise.scale_form)

@@ -19,8 +19,8 @@ from workbook.pages import render
 from workbook.pages.mark_sheet import lay_out_marks
 from workbook.pages.mark_sheet import size as mark_sheet_size
 from workbook.pages.paper import Paper
+from workbook.pdf.finished import FinishedPdf
 from workbook.pdf.join import Job
-from workbook.pdf.parts import Parts
 from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, ANSWER_KEY, WORKBOOK
 
 MARK_SHEET = "mark-sheet"
@@ -57,8 +57,8 @@ class PrintJobs:
     def add(self, book: Built) -> None:
         """Add the files of a workbook, which lie in its folder."""
         for file, job in self._jobs.items():
-            parts = Parts((book.folder / file).read_bytes())
-            job.add_book(parts, self._size, f"{book.student}, {book.title}")
+            pdf = FinishedPdf((book.folder / file).read_bytes())
+            job.add_finished(pdf, self._size, f"{book.student}, {book.title}")
 
     def finish(self) -> None:
         """Write what ties the pages together."""

@@ -22,8 +22,8 @@ from workbook.music.keys import Key, parse_keys
 from workbook.pages import render
 from workbook.pages.layout import lay_out_study
 from workbook.pages.paper import Paper
+from workbook.pdf.finished import FinishedPdf
 from workbook.pdf.join import Job
-from workbook.pdf.parts import Parts
 from workbook.planning.plan import Plan
 from workbook.planning.study import study
 from workbook.studio.folders import safe_name
@@ -107,7 +107,7 @@ def study_pages(
                 title, data = _drawn(page, template, snippets, form)
                 name = _file_name(page, template)
                 (new / name).write_bytes(data)
-                job.add_book(Parts(data), form.whole, title)
+                job.add_finished(FinishedPdf(data), form.whole, title)
                 written.append(target / name)
             job.finish()
         if len(some) == 1:

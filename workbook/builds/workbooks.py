@@ -24,12 +24,13 @@ from workbook.engraving.engrave import engrave
 from workbook.errors import CheckFailed, Finding, InputError, Problem
 from workbook.exercises.model import Exercise
 from workbook.fingering.conventions import Conventions, load, traditional
-from workbook.marking.accepted import spelled
+from workbook.marking.spellings import spelled
 from workbook.pages.answer_list import answers
 from workbook.pages.item import alternatives
 from workbook.pages.paper import Paper
-from workbook.planning import plan as planning
+from workbook.planning import dealing
 from workbook.planning.exercise_pool import ExercisePool
+from workbook.planning.plan import Plan
 from workbook.record.from_exercise import shared
 from workbook.studio.roster import Row, read_roster
 from workbook.studio.settings import BuildSettings
@@ -209,8 +210,8 @@ class _Run:
             for order, plan in plans
         ]
 
-    def _plans(self, order: Order) -> list[planning.Plan]:
-        return planning.plans(
+    def _plans(self, order: Order) -> list[Plan]:
+        return dealing.plans(
             order.row, self._seed, order.copy, self._table, self._forms, self._pool
         )
 

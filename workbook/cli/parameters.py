@@ -17,7 +17,7 @@ from workbook.inputs.messages import quoted
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
 
-    from workbook.exercises.model import Family
+    from workbook.exercises.family import Family
     from workbook.music.keys import Key
 
 TONICS = {
@@ -117,11 +117,11 @@ def setting(family: Family, choice: str) -> tuple[str, Any]:
     if allowed is None:
         known = ", ".join(family.settings) or "none"
         raise ValueError(f"{family.name} has no setting {quoted(name)}; it has: {known}")
-    for value in allowed:
+    for value in allowed.values:
         if str(value).lower() == words.lower():
             return name, value
-    if isinstance(allowed, tuple):
-        listed = ", ".join(str(value).lower() for value in allowed)
+    if not allowed.check:
+        listed = ", ".join(str(value).lower() for value in allowed.values)
         raise ValueError(f"{name} can be {listed}, not {quoted(words)}")
     try:
         allowed.check(words)

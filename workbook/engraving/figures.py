@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from functools import singledispatch
 from math import cos, pi, sin
 
-from workbook.engraving.rows import BOX_SIZE
 from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet, pack
+from workbook.exercises.families import KINDS
 from workbook.exercises.figures import Boxes, Circle, Figure, Grid, Keyboard
 from workbook.exercises.model import Slot
 from workbook.music.pitch import Pitch, is_black, semitone
@@ -37,8 +37,8 @@ def _draw(figure: object) -> Snippet:
 
 
 def box_size(asks: str) -> tuple[float, float]:
-    """Width and height of a box, in points."""
-    width, height = BOX_SIZE[asks]
+    """Width and height in points of a box."""
+    width, height = KINDS[asks].box()
     return width * STAFF_SPACE, height * STAFF_SPACE
 
 

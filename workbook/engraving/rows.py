@@ -1,45 +1,16 @@
-"""The rows of boxes above and below the staves: which there are, their order and box sizes.
+"""The rows of boxes round the staves: which there are, in what order, how large.
 
-In: an exercise. Out: rows from top to bottom. All sizes are in staff spaces (one staff space
-is 1.76 mm at normal size): 3.2 is 5.6 mm and 3.7 is 6.5 mm.
+In: an exercise. Out: rows from top to bottom. All sizes are in staff spaces (one is
+1.76 mm at normal size); those of boxes are declared in ``exercises.answers`` and by families.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 
-BOX_SIZE = {
-    "finger": (3.7, 3.7),
-    "stacked finger": (3.2, 3.2),
-    "interval": (5.2, 4.0),
-    "chord": (7.6, 4.0),
-    "numeral": (6.4, 4.0),
-    "position": (6.8, 4.0),
-    "degree": (3.7, 3.7),
-    "name": (15.0, 4.0),
-    "note": (5.0, 4.0),
-    "step": (6.2, 4.0),
-    "quality": (7.6, 4.0),
-    "figure": (5.2, 4.2),
-    "cadence": (11.0, 4.0),
-    "motion": (7.2, 4.0),
-    "count": (4.4, 4.0),
-    "key": (13.0, 4.0),
-    "word": (17.0, 4.0),
-    "number": (3.7, 3.7),
-    "cross": (3.7, 3.7),
-    "repair": (5.0, 4.0),
-    "long numeral": (9.4, 4.0),
-    "long chord": (9.4, 4.0),
-    "stacked motion": (7.2, 3.5),
-    "common": (4.4, 4.0),
-    "major": (7.6, 4.0),
-    "minor": (7.6, 4.0),
-    "triad": (13.6, 4.0),
-}
-"""Width and height of a box by what it asks, in staff spaces."""
 LONG = 4
 """The most characters of an answer in an ordinary box; a row with a longer one has wide ones."""
 _PRINTED = 2.8
@@ -56,9 +27,8 @@ _SIGN, _SIGN_GAP = 1.32, 1.2
 """The most width that a sign of a signature takes, and the gap between the last sign and the
 space that is left, in staff spaces (measured on what LilyPond draws)."""
 
-_ABOVE = {"key": 0, "chord": 0, "figure": 1, "interval": 1, "triad": 1, "finger": 2, "cross": 2}
-
-
+_ABOVE = {"top": 0, "above": 1, "next": 2}
+"""Rows above a staff from the top down, by ``AnswerKind.row``."""
 ALIGN = {"cadence": 0.85}
 """Where in the width of a box its note is, from -1 (left) to 1; 0 if not listed. The box for a
 cadence reaches back to the chord before."""
@@ -90,19 +60,16 @@ class Row:
     @property
     def box(self) -> tuple[float, float]:
         """Width and height of one of its boxes."""
+        kind = KINDS[self.asks]
         if max(self.stacks.values()) > 1:
-            return _stacked(self.asks)
-        wide, high = BOX_SIZE.get(f"long {self.asks}" if self.long else "", BOX_SIZE[self.asks])
+            return kind.box(stacked=True)
+        wide, high = kind.box(long=self.long)
         return wide, _PRINTED if self.printed else high
 
     def height(self, column: int) -> float:
         """The height of the stack in ``column``, in staff spaces."""
         count = self.stacks[column]
         return count * self.box[1] + (count - 1) * STACK_GAP
-
-
-def _stacked(asks: str) -> tuple[float, float]:
-    return BOX_SIZE.get(f"stacked {asks}", BOX_SIZE["stacked finger"])
 
 
 def rows(exercise: Exercise) -> tuple[Row, ...]:
@@ -130,14 +97,18 @@ def rows(exercise: Exercise) -> tuple[Row, ...]:
         for (asks, hand), stacks in found.items()
     ]
     above = sorted(
-        (row for row in reversed(built) if row.above), key=lambda row: _ABOVE.get(row.asks, 1)
+        (row for row in reversed(built) if row.above),
+        key=lambda row: _ABOVE.get(KINDS[row.asks].row, 1),
     )
-    below = sorted((row for row in built if not row.above), key=lambda row: row.asks != "finger")
+    below = sorted(
+        (row for row in built if not row.above), key=lambda row: KINDS[row.asks].row != "next"
+    )
     return (*above, *below)
 
 
 def _is_above(asks: str, hand: str) -> bool:
-    return asks in ("chord", "key") or (asks in _ABOVE and hand == "right")
+    row = KINDS[asks].row
+    return row == "top" or (row in _ABOVE and hand == "right")
 
 
 def box(blank: Blank, cell: tuple[float, float, float, float]) -> tuple[float, ...]:
@@ -149,7 +120,7 @@ def box(blank: Blank, cell: tuple[float, float, float, float]) -> tuple[float, .
     if blank.note is None:
         return cell
     x0, y0, x1, _ = cell
-    width, height = _stacked(blank.asks)
+    width, height = KINDS[blank.asks].box(stacked=True)
     scale = (x1 - x0) / width
     low = y0 + blank.note * (height + STACK_GAP) * scale
     return (x0, low, x1, low + height * scale)

@@ -1,4 +1,4 @@
-"""Figures in place of staves: a drawn keyboard, the circle of fifths, rows of boxes. Pure data."""
+"""Figures in place of staves: keyboards, the circle of fifths, rows of boxes. Pure data."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from workbook.music.pitch import Pitch
 
 @dataclass(frozen=True)
 class Keyboard:
-    """Piano keys from ``low`` to ``high`` (white keys, inclusive).
+    """Piano keys from ``low`` to ``high``, both white keys and included.
 
-    ``marked`` keys have a dot in the workbook, and blanks ``note.right.N`` in their
-    order from the left stand beneath; ``shaded`` are the keys that the student
-    shades, drawn on the answer key alone; ``shown`` are shaded everywhere.
+    ``marked`` keys have a dot, and beneath them stand blanks ``note.right.N`` in their order
+    from the left. ``shaded`` keys are those that the student shades, drawn on the answer
+    key only; ``shown`` keys are shaded everywhere.
     """
 
     low: Pitch
@@ -25,9 +25,9 @@ class Keyboard:
 
 @dataclass(frozen=True)
 class Circle:
-    """The circle of fifths: twelve places clockwise from the top.
+    """The circle of fifths: twelve hours clockwise from the top.
 
-    Each has a blank ``outer`` (column 0 to 11) and a blank ``inner`` in it.
+    Each is a column, 0 to 11, with a blank that asks ``outer`` and one that asks ``inner``.
     """
 
     outer: str = "major"
@@ -44,9 +44,9 @@ class Boxes:
 
 @dataclass(frozen=True)
 class Grid:
-    """Rows of boxes, in each one box of every kind from left to right.
+    """Rows of boxes, each with a box of every kind from left to right.
 
-    A box's column in its blank is the row, from 0 at the top.
+    The column of a blank is its row, 0 at the top.
     """
 
     kinds: tuple[str, ...]

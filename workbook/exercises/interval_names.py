@@ -1,7 +1,7 @@
-"""Intervals as text: what answers a name such as ``"m6"``, and which names can be asked.
+"""Intervals as text: the answers for a name such as ``"m6"``, and the names that can be asked.
 
-In: names as ``music.pitch.interval_name`` gives them. Out: answers for boxes. The
-letters M, m, P, A, d and the longer forms are common practice, no source.
+In: names as ``music.pitch.interval_name`` gives them. Out: answers for boxes. The letters
+M, m, P, A, d and the longer names are common practice, no source.
 """
 
 from __future__ import annotations
@@ -9,8 +9,8 @@ from __future__ import annotations
 NATURAL = ("m2", "M2", "m3", "M3", "P4", "P5", "m6", "M6", "m7", "M7", "P8")
 """Major, minor and perfect intervals up to the octave."""
 ALTERED = ("A2", "d4", "A4", "d5", "A5", "A6", "d7")
-"""The augmented and diminished ones that the keys of tonal music have: those of the
-harmonic minor scale, and the augmented sixth."""
+"""The augmented and diminished intervals that occur in a key: those of the harmonic minor
+scale, and the augmented sixth."""
 
 _ORDINALS = {
     "2": ("2nd",),

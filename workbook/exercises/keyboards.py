@@ -1,4 +1,4 @@
-"""What the keyboard families share: which keys of a drawn keyboard, and how far it reaches.
+"""Drawn keyboards: which keys an exercise is about, and how far the keyboard reaches.
 
 In: a request's key and settings. Out: pitches, and two octaves from a C.
 """
@@ -12,24 +12,17 @@ from workbook.music.chords import Harmony, inversion, qualities
 from workbook.music.pitch import Pitch, pitch, semitone
 
 TRIADS = {"tonic triad": 1, "subdominant triad": 4, "dominant triad": 5}
-"""Degree of the root; in minor the dominant has the leading tone."""
-
-
-def form(request: Request) -> str:
-    """The form of scale asked for; harmonic where a minor key is given none."""
-    asked = request.settings.get("forms", "")
-    own = scales.forms(request.key)
-    return asked if asked in own else "harmonic" if request.key.minor else "major"
+"""The degree of the root; in minor the dominant has the leading tone."""
 
 
 def scale(request: Request) -> tuple[Pitch, ...]:
-    """Eight notes going up."""
-    return scales.ascending(request.key, form(request), 4)
+    """Eight notes going up, in the form of the request."""
+    return scales.ascending(request.key, request.settings["forms"], 4)
 
 
 def scale_words(request: Request) -> str:
     """``"C harmonic minor scale"``, in a major key ``"C major scale"``."""
-    return f"{request.naming.key(request.key, form(request))} scale"
+    return f"{request.naming.key(request.key, request.settings['forms'])} scale"
 
 
 def triad(request: Request, name: str, turn: int = 0) -> tuple[Pitch, ...]:

@@ -19,7 +19,9 @@ from workbook.engraving.ink import PEN
 from workbook.exercises.model import DRAWN
 from workbook.pages.elements import Box, Entry, Page, Picture, Rule, Text
 from workbook.typesetting import text
-from workbook.typesetting.text import number
+from workbook.typesetting.lines import Lines
+from workbook.typesetting.pdf_syntax import number
+from workbook.typesetting.runs import runs
 
 WORKBOOK, ANSWER_KEY = "workbook", "answer key"
 
@@ -69,7 +71,7 @@ def render(
     )
     buffer = io.BytesIO()
     canvas = _canvas(buffer, face, size, title, author)
-    forms, lines = _Forms(canvas), text.Lines(canvas)
+    forms, lines = _Forms(canvas), Lines(canvas)
     for count, page in enumerate(pages):
         ready = Ready(page) if isinstance(page, Page) else page
         for index, entry in enumerate(ready.entries):
@@ -97,7 +99,7 @@ def _canvas(
         invariant=1,
         lang="en",
         pageCompression=1,
-        initialFontName=text.runs("a")[0][0],  # the default, Helvetica, is not embedded
+        initialFontName=runs("a")[0][0],  # the default, Helvetica, is not embedded
     )
     canvas.setTitle(title)
     canvas.setAuthor(author)
@@ -144,7 +146,7 @@ def _ruled(page: Page) -> str:
     return "\n".join(code)
 
 
-def _texts(lines: text.Lines, page: Ready, face: str, inks: Inks) -> None:
+def _texts(lines: Lines, page: Ready, face: str, inks: Inks) -> None:
     """Draw the page's texts and the answers in its boxes."""
     for element in page.texts:
         if element.only in ("", face):
@@ -163,7 +165,7 @@ def _texts(lines: text.Lines, page: Ready, face: str, inks: Inks) -> None:
     lines.finish()
 
 
-def _answer(lines: text.Lines, element: Box, inks: Inks) -> None:
+def _answer(lines: Lines, element: Box, inks: Inks) -> None:
     x0, y0, x1, y1 = element.rect
     blank = element.blank
     lines.draw(
@@ -247,7 +249,7 @@ class _Forms:
         self._shared.dict["XObject"] = pdfdoc.PDFDictionary(named)
 
 
-class _Form(pdfdoc.PDFObject):
+class _Form(pdfdoc.PDFObject):  # type: ignore[misc]  # reportlab has no types
     """A Form XObject with compressed content; ``more`` are extra entries of its dictionary."""
 
     __RefOnly__ = 1

@@ -1,9 +1,9 @@
 """Booklets: two pages to a side, in the order that folded sheets need.
 
-In: PDFs, one a booklet. Out: a print job of landscape sheets. The sheets of a
-booklet lie in one another, folded in the middle and stitched through the fold
-(saddle-stitched). A page goes in once, as a Form XObject (ISO 32000-1, 8.10),
-and is drawn with one ``cm``.
+In: PDFs, one for each booklet. Out: a print job of landscape sheets. The sheets of a
+booklet lie inside one another, folded in the middle and stitched through the fold
+(saddle-stitched). A page goes in once, as a Form XObject (ISO 32000-1, 8.10), and
+is drawn with one ``cm``.
 """
 
 from __future__ import annotations
@@ -11,18 +11,29 @@ from __future__ import annotations
 import zlib
 from typing import BinaryIO
 
-from pypdf import PageObject, PdfReader
-from pypdf.generic import (
-    ArrayObject,
-    BooleanObject,
-    DictionaryObject,
-    FloatObject,
-    NameObject,
-    StreamObject,
-)
+import pikepdf
 
+from workbook.pdf.file_objects import printed_stream
 from workbook.pdf.join import Job
-from workbook.pdf.printable_pdf import Size, seen_box, seen_size, turn, unit
+from workbook.pdf.printable_pdf import (
+    Size,
+    inherited,
+    page_size,
+    printed_box,
+    rotation,
+    user_unit,
+)
+from workbook.pdf.syntax import (
+    decoded,
+    dictionary,
+    number,
+    rectangle,
+    reference,
+    stream,
+    with_data,
+    with_entries,
+)
+from workbook.pdf.writer import Copier
 
 SHEETS: dict[str, Size] = {
     "letter": (792.0, 612.0),
@@ -34,17 +45,17 @@ SHEETS: dict[str, Size] = {
 inches, 297 by 210 and 420 by 297 mm (ISO 216)."""
 
 CLOSE = 1.0
-"""Points within which two sizes are taken for the same: programs round them."""
+"""Points by which two equal sizes may differ: programs round them."""
 
 
 def order(pages: int) -> list[tuple[int | None, int | None]]:
     """The page on the left and the page on the right of each side, front and back in turn.
 
-    Pages count from 1; None is a blank, at the end, to make up a multiple of
-    four. The outermost sheet comes first. Behind a page lies the one that
-    follows it when the sheet is turned over like the page of a book, over its
-    short edge. Source: the manual of psbook (psutils) for multiples of four and
-    short-edge duplex; that of Perl's PDF::Imposition::Schema2up draws the order.
+    Pages count from 1; None is a blank, added at the end to make up a multiple of
+    four. The outermost sheet comes first. The page that follows another is on its
+    back when the sheet is turned over its short edge, like the page of a book.
+    Source: the manual of psbook (psutils) for multiples of four and short-edge
+    duplex; that of Perl's PDF::Imposition::Schema2up draws the order.
 
     >>> order(6)
     [(None, 1), (2, None), (6, 3), (4, 5)]
@@ -53,11 +64,14 @@ def order(pages: int) -> list[tuple[int | None, int | None]]:
     sides = []
     for front in range(1, total // 2, 2):
         sides += [(total + 1 - front, front), (front + 1, total - front)]
-    return [tuple(page if page <= pages else None for page in side) for side in sides]
+    return [
+        (left if left <= pages else None, right if right <= pages else None)
+        for left, right in sides
+    ]
 
 
 def scale(page: Size, sheet: Size) -> float:
-    """By how much a page of that size must shrink for half a sheet; 1 where it fits."""
+    """The factor that makes a page of that size fit half a sheet; 1 where it fits already."""
     width, height = sheet[0] / 2, sheet[1]
     if page[0] <= width + CLOSE and page[1] <= height + CLOSE:
         return 1.0
@@ -67,12 +81,12 @@ def scale(page: Size, sheet: Size) -> float:
 class Booklets(Job):
     """A print job in which each file is a booklet of its own; see ``Job``.
 
-    ``sheet`` is the sheet's size in points, lying on its side. To be printed on
-    both sides, turned over the short edge: all sides then stand upright.
+    ``sheet`` is the sheet's size in points, lying on its side. It is printed on
+    both sides and turned over its short edge: all sides then stand upright.
     """
 
-    _unit = ", side"
-    _duplex = "/DuplexFlipShortEdge"
+    _page_name = ", side"
+    _duplex = "DuplexFlipShortEdge"
 
     def __init__(
         self,
@@ -86,98 +100,74 @@ class Booklets(Job):
         super().__init__(out, title, author, True, copies, language)
         self._size = sheet
 
-    def add(self, file: PdfReader, name: str) -> None:
+    def add(self, pdf: pikepdf.Pdf, name: str) -> None:
         """One booklet of the pages of a PDF; raises as ``Job.add`` does."""
         self._begin(name)
-        pages = list(file.pages)
-        seen: dict[int, int] = {}
-        forms = [self._form(page, seen) for page in pages]
-        for places in order(len(pages)):
-            drawn, named = [], DictionaryObject()
-            for half, number in enumerate(places):
-                if number is None or forms[number - 1] is None:
-                    continue
-                drawn.append(f"q {self._place(pages[number - 1], half)} cm /P{number} Do Q\n")
-                named[NameObject(f"/P{number}")] = self._objects.reference(forms[number - 1])
-            content = StreamObject()
-            content.set_data("".join(drawn).encode("ascii"))
-            self._side(
-                DictionaryObject(
+        copier = self._copier(pdf)
+        pages = list(pdf.pages)
+        forms = [self._form(page, copier) for page in pages]
+        for side in order(len(pages)):
+            drawn, named = b"", {}
+            for half, count in enumerate(side):
+                form = forms[count - 1] if count else None
+                if count and form:
+                    drawn += b"q %b cm /P%d Do Q\n" % (self._matrix(pages[count - 1], half), count)
+                    named[f"P{count}"] = reference(form)
+            content = self._writer.once(stream({}, drawn))
+            self._add_page(
+                dictionary(
                     {
-                        NameObject("/MediaBox"): ArrayObject(map(FloatObject, (0, 0, *self._size))),
-                        NameObject("/Resources"): DictionaryObject({NameObject("/XObject"): named}),
-                        NameObject("/Contents"): self._objects.reference(
-                            self._objects.once(content)
-                        ),
+                        "MediaBox": rectangle(0, 0, *self._size),
+                        "Resources": dictionary({"XObject": dictionary(named)}),
+                        "Contents": reference(content),
                     }
                 )
             )
 
-    def _wishes(self) -> DictionaryObject:
-        wishes = super()._wishes()
-        wishes[NameObject("/PrintScaling")] = NameObject("/None")
-        return wishes
+    def _preferences(self) -> dict[str, bytes]:
+        return {**super()._preferences(), "PrintScaling": b"/None"}
 
-    def _form(self, page: PageObject, seen: dict[int, int]) -> int | None:
+    def _form(self, page: pikepdf.Page, copier: Copier) -> int | None:
         """The number of the form that ``page`` becomes; None for a page with nothing on it."""
-        content = _found(page.get("/Contents"))
-        if not isinstance(content, StreamObject | ArrayObject):
+        content = page.obj.get("/Contents")
+        if not isinstance(content, pikepdf.Stream | pikepdf.Array):
             return None
-        form = self._content(content, seen)
-        form.update(
-            {
-                NameObject("/Type"): NameObject("/XObject"),
-                NameObject("/Subtype"): NameObject("/Form"),
-                NameObject("/BBox"): ArrayObject(map(FloatObject, seen_box(page))),
-                NameObject("/Resources"): self._objects.copied(
-                    page.raw_get("/Resources") if "/Resources" in page else DictionaryObject(), seen
-                ),
-            }
-        )
-        if "/Group" in page:
-            group = self._objects.copied(page["/Group"], seen)
-            group[NameObject("/I")] = BooleanObject(True)  # as a page's always is: 11.4.7
-            form[NameObject("/Group")] = group
-        return self._objects.once(form)
+        entries, data = _one_stream(content)
+        resources = inherited(page, "/Resources")
+        entries["/Type"] = pikepdf.Name.XObject
+        entries["/Subtype"] = pikepdf.Name.Form
+        entries["/Resources"] = pikepdf.Dictionary() if resources is None else resources
+        if "/Group" in page.obj:
+            group = pikepdf.Dictionary(dict(page.obj["/Group"].items()))
+            group["/I"] = True  # as that of a page always is: 11.4.7
+            entries["/Group"] = group
+        more = {"BBox": rectangle(*printed_box(page)), "Length": b"%d" % len(data)}
+        head = with_entries(copier.text(entries.unparse()), more)
+        return self._writer.once(with_data(head, data))
 
-    def _content(self, content: StreamObject | ArrayObject, seen: dict[int, int]) -> StreamObject:
-        """What a page draws, as one stream; as it is where it is one and compressed."""
-        if isinstance(content, StreamObject) and "/Filter" in content:
-            return self._objects.copied(content, seen)
-        parts = [content] if isinstance(content, StreamObject) else map(_found, content)
-        form = StreamObject()
-        form[NameObject("/Filter")] = NameObject("/FlateDecode")
-        form.set_data(
-            zlib.compress(
-                b"\n".join(part.get_data() for part in parts if isinstance(part, StreamObject)), 9
-            )
-        )
-        return form
-
-    def _place(self, page: PageObject, half: int) -> str:
-        """The matrix that puts ``page`` into the middle of the left (0) or right (1) half."""
-        width, height = seen_size(page)
+    def _matrix(self, page: pikepdf.Page, half: int) -> bytes:
+        """What puts ``page`` into the middle of the left (0) or right (1) half."""
+        width, height = page_size(page)
         by = scale((width, height), self._size)
         left = self._size[0] / 2 * half + (self._size[0] / 2 - width * by) / 2
         bottom = (self._size[1] - height * by) / 2
-        x0, y0, x1, y1 = seen_box(page)
-        # turned clockwise as the page says, its lower left corner at the origin
+        x0, y0, x1, y1 = printed_box(page)
+        # rotated clockwise as the page is shown, its lower left corner at the origin
         a, b, c, d, e, f = {
             0: (1, 0, 0, 1, -x0, -y0),
             90: (0, -1, 1, 0, -y0, x1),
             180: (-1, 0, 0, -1, x1, y1),
             270: (0, 1, -1, 0, y1, -x0),
-        }[turn(page)]
-        by *= unit(page)
-        return " ".join(
-            _number(value)
-            for value in (a * by, b * by, c * by, d * by, e * by + left, f * by + bottom)
+        }[rotation(page)]
+        by *= user_unit(page)
+        return b" ".join(
+            map(number, (a * by, b * by, c * by, d * by, e * by + left, f * by + bottom))
         )
 
 
-def _found(value):
-    return value if value is None else value.get_object()
-
-
-def _number(value: float) -> str:
-    return f"{round(value, 6) + 0.0:.6f}".rstrip("0").rstrip(".")  # + 0.0: no minus nought
+def _one_stream(content: pikepdf.Object) -> tuple[pikepdf.Dictionary, bytes]:
+    """What a page draws, as one stream: as it is if it is one and encoded, else compressed."""
+    if isinstance(content, pikepdf.Stream) and "/Filter" in content:
+        return printed_stream(content)
+    data = zlib.compress(decoded(content), 9)
+    return pikepdf.Dictionary(Filter=pikepdf.Name.FlateDecode), data

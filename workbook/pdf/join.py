@@ -6,35 +6,44 @@ page labels, and with nothing of the files but what prints.
 
 from __future__ import annotations
 
-from typing import BinaryIO
+from typing import BinaryIO, NamedTuple
 
-from pypdf import PdfReader
-from pypdf.generic import (
-    ArrayObject,
-    DictionaryObject,
-    FloatObject,
-    NameObject,
-    NumberObject,
-    TextStringObject,
+import pikepdf
+
+from workbook.pdf.file_objects import FileObjects, printed_page
+from workbook.pdf.finished import FinishedPdf
+from workbook.pdf.layers import layer_properties, printed_layers
+from workbook.pdf.printable_pdf import Size, page_size
+from workbook.pdf.syntax import (
+    array,
+    dictionary,
+    number,
+    reference,
+    text_string,
+    with_entries,
 )
+from workbook.pdf.writer import Copier, Writer
 
-from workbook.pdf.objects import Objects
-from workbook.pdf.parts import Parts
+_LETTER = (612.0, 792.0)
 
-_PRINTED = ("/MediaBox", "/CropBox", "/Rotate", "/UserUnit", "/Resources", "/Contents", "/Group")
-"""The keys of a page that print; notes, links, scripts and thumbnails stay behind."""
+
+class _Section(NamedTuple):
+    """One file in the print job: its name, and the index of its first page there."""
+
+    name: str
+    first: int
 
 
 class Job:
-    """One print job under writing to ``out``: call ``add`` for each file, then ``finish``.
+    """One print job, written to ``out``: call ``add`` for each file, then ``finish``.
 
     ``fronts``: each file begins on a front side, an odd page. ``copies`` of the
     whole are made, one after the other. ``language`` is a language tag (ISO
     32000-1, 14.9.2) or empty.
     """
 
-    _unit = ""
-    _duplex = "/DuplexFlipLongEdge"
+    _page_name = ""
+    _duplex = "DuplexFlipLongEdge"
 
     def __init__(
         self,
@@ -45,160 +54,138 @@ class Job:
         copies: int = 1,
         language: str = "en",
     ):
-        self._objects = Objects(out)
+        self._writer = Writer(out)
         self._title, self._author, self._language = title, author, language
         self._fronts, self._copies = fronts, copies
-        self._tree = self._objects.reserve()
-        self._sides: list[int] = []
-        self._kept: list[DictionaryObject] = []
-        self._parts: list[tuple[str, int]] = []
-        self._size = (612.0, 792.0)
+        self._tree = self._writer.reserve()
+        self._pages: list[int] = []
+        self._texts: list[bytes] = []
+        """The pages as written, kept where there will be copies."""
+        self._sections: list[_Section] = []
+        self._layers: dict[int, bool] = {}
+        self._size: Size = _LETTER
 
     @property
     def pages(self) -> int:
-        return len(self._sides)
+        return len(self._pages)
 
-    def add(self, file: PdfReader, name: str) -> None:
+    def add(self, pdf: pikepdf.Pdf, name: str) -> None:
         """The pages of any PDF; ``name`` goes into the outline and the page labels.
 
-        Raises ValueError or an error of pypdf's when the file is damaged.
+        Raises ValueError or an error of pikepdf's when the file is damaged.
         """
         self._begin(name)
-        seen: dict[int, int] = {}
-        for page in file.pages:
-            self._size = float(page.mediabox.width), float(page.mediabox.height)
-            self._side(
-                DictionaryObject(
-                    {
-                        NameObject(key): self._objects.copied(page.raw_get(key), seen)
-                        for key in _PRINTED
-                        if key in page
-                    }
-                )
-            )
+        copier = self._copier(pdf)
+        for page in pdf.pages:
+            self._size = page_size(page)
+            self._add_page(copier.text(printed_page(page)))
 
-    def add_book(self, parts: Parts, size: tuple[float, float], name: str) -> None:
-        """The pages, ``size`` points large, of a file that ``assemble`` wrote just now."""
+    def add_finished(self, pdf: FinishedPdf, size: Size, name: str) -> None:
+        """The pages, ``size`` points large, of a file that ``pages.render`` wrote just now."""
         self._begin(name)
         self._size = size
-        seen = {parts.tree: self._tree}
-        self._sides += [self._objects.part(parts, page, seen) for page in parts.pages]
+        copier = Copier(self._writer, pdf, {pdf.tree: self._tree})
+        self._pages += map(copier.copy, pdf.pages)
 
     def finish(self) -> None:
         """Write the other copies, and what ties the pages together."""
         self._repeat()
-        write, reference = self._objects.write, self._objects.reference
+        write = self._writer.write
         write(
-            DictionaryObject(
+            dictionary(
                 {
-                    NameObject("/Type"): NameObject("/Pages"),
-                    NameObject("/Count"): NumberObject(len(self._sides)),
-                    NameObject("/Kids"): ArrayObject(map(reference, self._sides)),
+                    "Type": b"/Pages",
+                    "Count": b"%d" % len(self._pages),
+                    "Kids": array(map(reference, self._pages)),
                 }
             ),
             self._tree,
         )
-        catalog = DictionaryObject(
-            {
-                NameObject("/Type"): NameObject("/Catalog"),
-                NameObject("/Pages"): reference(self._tree),
-                NameObject("/PageMode"): NameObject("/UseOutlines"),
-                NameObject("/Outlines"): reference(self._outline()),
-                NameObject("/PageLabels"): self._labels(),
-            }
-        )
+        catalog = {
+            "Type": b"/Catalog",
+            "Pages": reference(self._tree),
+            "PageMode": b"/UseOutlines",
+            "Outlines": reference(self._outline()),
+            "PageLabels": self._labels(),
+        }
         if self._language:
-            catalog[NameObject("/Lang")] = TextStringObject(self._language)
-        wishes = self._wishes()
-        if wishes:
-            catalog[NameObject("/ViewerPreferences")] = wishes
-        info = DictionaryObject(
-            {
-                NameObject("/Title"): TextStringObject(self._title),
-                NameObject("/Author"): TextStringObject(self._author),
-                NameObject("/Creator"): TextStringObject("workbook"),
-            }
-        )
-        self._objects.close(write(catalog), write(info))
+            catalog["Lang"] = text_string(self._language)
+        preferences = self._preferences()
+        if preferences:
+            catalog["ViewerPreferences"] = dictionary(preferences)
+        if self._layers:
+            catalog["OCProperties"] = layer_properties(self._layers)
+        info = {
+            "Title": text_string(self._title),
+            "Author": text_string(self._author),
+            "Creator": text_string("workbook"),
+        }
+        self._writer.close(write(dictionary(catalog)), write(dictionary(info)))
 
     def _begin(self, name: str) -> None:
-        """A new part of the outline, on a front side if need be."""
+        """Begin a section, on a front side if need be."""
         self._to_front()
-        self._parts.append((name, len(self._sides)))
+        self._sections.append(_Section(name, len(self._pages)))
 
-    def _side(self, page: DictionaryObject) -> None:
-        """Write one page of the job, a printed side; ``page`` has all but type and parent."""
-        page[NameObject("/Type")] = NameObject("/Page")
-        page[NameObject("/Parent")] = self._objects.reference(self._tree)
+    def _copier(self, pdf: pikepdf.Pdf) -> Copier:
+        """What copies objects of ``pdf``; its layers are copied already.
+
+        Layers alike in all but whether they print stay apart.
+        """
+        copier = Copier(self._writer, FileObjects(pdf))
+        for key, shown in printed_layers(pdf).items():
+            self._layers[copier.copy(key, b"shown" if shown else b"hidden")] = shown
+        return copier
+
+    def _add_page(self, text: bytes) -> None:
+        """Write one page of the job; ``text`` is its dictionary without type and parent."""
+        text = with_entries(text, {"Type": b"/Page", "Parent": reference(self._tree)})
         if self._copies > 1:
-            self._kept.append(page)
-        self._sides.append(self._objects.write(page))
+            self._texts.append(text)
+        self._pages.append(self._writer.write(text))
 
     def _to_front(self) -> None:
-        if self._fronts and len(self._sides) % 2:
-            self._side(
-                DictionaryObject(
-                    {
-                        NameObject("/Resources"): DictionaryObject(),
-                        NameObject("/MediaBox"): ArrayObject(map(FloatObject, (0, 0, *self._size))),
-                    }
-                )
-            )
+        if self._fronts and len(self._pages) % 2:
+            box = array([b"0.0", b"0.0", *map(number, self._size)])
+            self._add_page(dictionary({"Resources": dictionary({}), "MediaBox": box}))
 
     def _repeat(self) -> None:
-        sides, parts = tuple(self._kept), tuple(self._parts)
+        texts, sections = tuple(self._texts), tuple(self._sections)
         for copy in range(2, self._copies + 1):
             self._to_front()
-            start = len(self._sides)
-            self._parts += [(f"{name}, copy {copy}", start + at) for name, at in parts]
-            self._sides += map(self._objects.write, sides)
+            start = len(self._pages)
+            self._sections += [
+                _Section(f"{name}, copy {copy}", start + first) for name, first in sections
+            ]
+            self._pages += map(self._writer.write, texts)
 
-    def _wishes(self) -> DictionaryObject:
+    def _preferences(self) -> dict[str, bytes]:
         """What the print dialog is to propose (ISO 32000-1, table 150)."""
-        if not self._fronts:
-            return DictionaryObject()
-        return DictionaryObject({NameObject("/Duplex"): NameObject(self._duplex)})
+        return {"Duplex": b"/" + self._duplex.encode("ascii")} if self._fronts else {}
 
     def _outline(self) -> int:
-        write, reference = self._objects.write, self._objects.reference
-        root = self._objects.reserve()
-        items = [self._objects.reserve() for _ in self._parts]
-        for index, (item, (name, side)) in enumerate(zip(items, self._parts)):
-            entry = DictionaryObject(
-                {
-                    NameObject("/Title"): TextStringObject(name),
-                    NameObject("/Parent"): reference(root),
-                    NameObject("/Dest"): ArrayObject(
-                        [reference(self._sides[side]), NameObject("/Fit")]
-                    ),
-                }
-            )
-            if index:
-                entry[NameObject("/Prev")] = reference(items[index - 1])
-            if index + 1 < len(items):
-                entry[NameObject("/Next")] = reference(items[index + 1])
-            write(entry, item)
-        whole = DictionaryObject(
-            {
-                NameObject("/Type"): NameObject("/Outlines"),
-                NameObject("/Count"): NumberObject(len(items)),
+        writer = self._writer
+        root = writer.reserve()
+        items = [writer.reserve() for _ in self._sections]
+        for index, (item, (name, first)) in enumerate(zip(items, self._sections)):
+            entry = {
+                "Title": text_string(name),
+                "Parent": reference(root),
+                "Dest": array([reference(self._pages[first]), b"/Fit"]),
             }
-        )
+            if index:
+                entry["Prev"] = reference(items[index - 1])
+            if index + 1 < len(items):
+                entry["Next"] = reference(items[index + 1])
+            writer.write(dictionary(entry), item)
+        whole = {"Type": b"/Outlines", "Count": b"%d" % len(items)}
         if items:
-            whole[NameObject("/First")] = reference(items[0])
-            whole[NameObject("/Last")] = reference(items[-1])
-        return write(whole, root)
+            whole |= {"First": reference(items[0]), "Last": reference(items[-1])}
+        return writer.write(dictionary(whole), root)
 
-    def _labels(self) -> DictionaryObject:
-        numbers = ArrayObject()
-        for name, side in self._parts:
-            numbers += [
-                NumberObject(side),
-                DictionaryObject(
-                    {
-                        NameObject("/S"): NameObject("/D"),
-                        NameObject("/P"): TextStringObject(f"{name}{self._unit} "),
-                    }
-                ),
-            ]
-        return DictionaryObject({NameObject("/Nums"): numbers})
+    def _labels(self) -> bytes:
+        numbers: list[bytes] = []
+        for name, first in self._sections:
+            prefix = text_string(f"{name}{self._page_name} ")
+            numbers += [b"%d" % first, dictionary({"S": b"/D", "P": prefix})]
+        return dictionary({"Nums": array(numbers)})

@@ -1,47 +1,45 @@
-"""A PDF to print, opened and looked over.
+"""A PDF to print: opened, and what must be known of it before.
 
-In: a path. Out: its reader, and the size of its pages as they are seen. See ISO
-32000-1, 7.7.3 (pages) and 14.11.2 (their boxes).
+In: a path. Out: the open PDF; the size, rotation and unit of its pages. See ISO
+32000-1, 7.6.3 (permissions), 7.7.3 (pages) and 14.11.2 (page boundaries).
 """
 
 from __future__ import annotations
 
-import io
-import logging
-import zlib
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from pypdf import PageObject, PdfReader
-from pypdf.errors import PyPdfError
+import pikepdf
 
 from workbook.errors import InputError, Problem
 
 _DAMAGE = (
-    PyPdfError,
+    pikepdf.PdfError,
     ValueError,
-    KeyError,
-    IndexError,
+    LookupError,
     TypeError,
     AttributeError,
     ArithmeticError,
     RecursionError,
     NotImplementedError,
-    zlib.error,
 )
-"""What pypdf raises when a file is not what it says."""
+"""What is raised when a file is not what it claims to be."""
 
-_UNSEEN_NOTES = {"/Link", "/Popup"}
+_NOT_NOTES = {"/Link", "/Popup"}
+"""Annotations that show nothing of their own."""
+_DEEPEST = 64
+"""Levels of a page tree; more would be a circle."""
 
 Size = tuple[float, float]
 """Width and height in points (1/72 inch)."""
 
 
 @dataclass(frozen=True)
-class Source:
-    """One PDF to print; ``notes`` counts the notes and form fields that lie on its pages."""
+class PrintablePdf:
+    """One PDF to print; ``notes`` counts the notes and form fields on its pages."""
 
     path: Path
     title: str
@@ -52,104 +50,128 @@ class Source:
 
 
 @contextmanager
-def opened(path: Path) -> Iterator[PdfReader]:
-    """A reader of the PDF at ``path``; a damage met while it is used is told, too.
+def opened(path: Path) -> Iterator[pikepdf.Pdf]:
+    """The PDF at ``path``; damage met while it is used is reported, too.
 
-    Raises InputError with one problem: no such file, not a PDF, cut short,
-    damaged, without pages, or locked with a password.
+    Raises InputError with one problem: no such file, not a PDF, cut short, damaged,
+    without pages, locked with a password, or not allowed to be printed.
     """
-    with _quiet():
-        try:
-            data = path.read_bytes()
-        except OSError as error:
-            raise _problem(
-                path,
-                "there is no such file;"
-                if isinstance(error, FileNotFoundError)
-                else f"it cannot be read: {error.strerror or error};",
-                "name the PDF files to print",
-            ) from None
-        if b"%PDF-" not in data[:1024]:
-            raise _problem(path, "this is not a PDF;", "print jobs are made of PDF files")
-        if b"%%EOF" not in data[-2048:]:
-            raise _problem(path, "the file is cut short;", "make or copy it again")
-        try:
-            reader = PdfReader(io.BytesIO(data))
-            if reader.is_encrypted:
-                raise _problem(path, "the file is locked with a password;", "save it without one")
-            if not reader.pages:
+    _check_ends(path)
+    try:
+        # the page tree as it is in the file, which qpdf else corrects
+        with pikepdf.open(path, inherit_page_attributes=False) as pdf:
+            if not pdf.allow.print_highres:
+                raise _problem(
+                    path, "the file does not allow printing;", "ask its author for one that does"
+                )
+            listed = pdf.Root.Pages.get("/Count", 0)  # read before the pages
+            if not len(pdf.pages):
                 raise _problem(path, "there are no pages in it;", "leave it out")
-            yield reader
-        except _DAMAGE:
-            raise _problem(path, "the file is damaged;", "make or copy it again") from None
+            if listed > len(pdf.pages):
+                raise ValueError("pages are missing")
+            yield pdf
+    except pikepdf.PasswordError:
+        raise _problem(path, "the file is locked with a password;", "save it without one") from None
+    except _DAMAGE:
+        raise _problem(path, "the file is damaged;", "make or copy it again") from None
 
 
-def look(path: Path) -> Source:
-    """What there is to know of the PDF at ``path``. Raises InputError as ``opened`` does."""
-    with opened(path) as reader:
-        about = reader.metadata
-        language = reader.trailer["/Root"].get("/Lang")
-        return Source(
+def look(path: Path) -> PrintablePdf:
+    """What must be known of the PDF at ``path``. Raises InputError as ``opened`` does."""
+    with opened(path) as pdf:
+        info = pdf.trailer.get("/Info", pikepdf.Dictionary())
+        return PrintablePdf(
             path,
-            _words(about and about.title) or _words(path.stem),
-            _words(about and about.author),
-            _words(language),
-            tuple(seen_size(page) for page in reader.pages),
-            sum(_notes(page) for page in reader.pages),
+            _words(info.get("/Title")) or _one_line(path.stem),
+            _words(info.get("/Author")),
+            _words(pdf.Root.get("/Lang")),
+            tuple(page_size(page) for page in pdf.pages),
+            sum(_notes(page) for page in pdf.pages),
         )
 
 
-def seen_box(page: PageObject) -> tuple[float, float, float, float]:
+def inherited(page: pikepdf.Page, key: str) -> pikepdf.Object | None:
+    """An entry of ``page`` that it has itself or from a node above it in the page tree."""
+    node: pikepdf.Object | None = page.obj
+    for _ in range(_DEEPEST):
+        if not isinstance(node, pikepdf.Dictionary):
+            return None
+        value = node.get(key)
+        if value is not None:
+            return value
+        node = node.get("/Parent")
+    raise ValueError("a page tree without a root")
+
+
+def printed_box(page: pikepdf.Page) -> tuple[float, float, float, float]:
     """The part of ``page`` that prints, in its own units: the crop box within the media box."""
-    media, crop = page.mediabox, page.cropbox
-    x0, y0 = max(media.left, crop.left), max(media.bottom, crop.bottom)
-    x1, y1 = min(media.right, crop.right), min(media.top, crop.top)
+    media, crop = _box(inherited(page, "/MediaBox")), inherited(page, "/CropBox")
+    left, bottom, right, top = media if crop is None else _box(crop)
+    x0, y0 = max(media[0], left), max(media[1], bottom)
+    x1, y1 = min(media[2], right), min(media[3], top)
     if not (x0 < x1 and y0 < y1):
         raise ValueError("a page without area")
-    return float(x0), float(y0), float(x1), float(y1)
+    return x0, y0, x1, y1
 
 
-def turn(page: PageObject) -> int:
+def rotation(page: pikepdf.Page) -> int:
     """By how many degrees ``page`` is shown turned clockwise: 0, 90, 180 or 270."""
-    degrees = page.rotation % 360
+    degrees = int(inherited(page, "/Rotate") or 0) % 360
     return degrees if degrees in (90, 180, 270) else 0
 
 
-def unit(page: PageObject) -> float:
-    """The page's unit in points; 1 unless it says otherwise."""
-    return float(page.get("/UserUnit", 1))
+def user_unit(page: pikepdf.Page) -> float:
+    """The page's unit in points; 1 unless the page has another."""
+    return float(page.obj.get("/UserUnit", 1))
 
 
-def seen_size(page: PageObject) -> Size:
-    """Width and height in points of ``page`` as it is seen, turned if it says so."""
-    x0, y0, x1, y1 = seen_box(page)
-    width, height = (x1 - x0) * unit(page), (y1 - y0) * unit(page)
-    return (height, width) if turn(page) in (90, 270) else (width, height)
+def page_size(page: pikepdf.Page) -> Size:
+    """Width and height in points of what prints of ``page``, after its rotation."""
+    x0, y0, x1, y1 = printed_box(page)
+    width, height = (x1 - x0) * user_unit(page), (y1 - y0) * user_unit(page)
+    return (height, width) if rotation(page) in (90, 270) else (width, height)
 
 
-def _notes(page: PageObject) -> int:
-    found = page.get("/Annots")
-    notes = [one.get_object() for one in (found.get_object() if found is not None else ()) or ()]
-    return sum(1 for note in notes if note and note.get("/Subtype") not in _UNSEEN_NOTES)
+def _check_ends(path: Path) -> None:
+    """Raise InputError unless a PDF begins and ends in the file."""
+    try:
+        with path.open("rb") as file:
+            begin = file.read(1024)
+            file.seek(-min(2048, file.seek(0, os.SEEK_END)), os.SEEK_END)
+            end = file.read()
+    except OSError as error:
+        what = (
+            "there is no such file;"
+            if isinstance(error, FileNotFoundError)
+            else f"it cannot be read: {error.strerror or error};"
+        )
+        raise _problem(path, what, "name the PDF files to print") from None
+    if b"%PDF-" not in begin:
+        raise _problem(path, "this is not a PDF;", "print jobs are made of PDF files")
+    if b"%%EOF" not in end:
+        raise _problem(path, "the file is cut short;", "make or copy it again")
 
 
-def _words(text) -> str:
-    """A line of text fit for a title: no line ends, no control characters."""
-    printable = "".join(c if c.isprintable() else " " for c in str(text or ""))
+def _box(value: pikepdf.Object | None) -> tuple[float, float, float, float]:
+    """A rectangle, whose opposite corners may be given in any order (7.9.5)."""
+    x0, y0, x1, y1 = map(float, value or ())
+    return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
+
+
+def _notes(page: pikepdf.Page) -> int:
+    notes = [one for one in page.obj.get("/Annots", ()) if isinstance(one, pikepdf.Dictionary)]
+    return sum(1 for note in notes if str(note.get("/Subtype")) not in _NOT_NOTES)
+
+
+def _words(value: object) -> str:
+    return _one_line(str(value)) if isinstance(value, pikepdf.String) else ""
+
+
+def _one_line(text: str) -> str:
+    """Text fit for a title: no line ends, no control characters."""
+    printable = "".join(c if c.isprintable() else " " for c in text)
     return " ".join(printable.split())
 
 
 def _problem(path: Path, what: str, instead: str) -> InputError:
     return InputError([Problem(str(path), "", what, instead)])
-
-
-@contextmanager
-def _quiet() -> Iterator[None]:
-    """Pypdf logs what it mends; what it cannot mend it raises."""
-    log = logging.getLogger("pypdf")
-    before = log.level
-    log.setLevel(logging.CRITICAL + 1)
-    try:
-        yield
-    finally:
-        log.setLevel(before)

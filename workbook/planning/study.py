@@ -85,7 +85,7 @@ def _requests(
                         section.ledger_lines,
                         chosen,
                         template.naming,
-                        fingering,
+                        fingering=fingering,
                     )
                     for hand in sides
                 ]

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 
-from workbook.marking import accepted
+from workbook.marking import accepted, spellings
 from workbook.pages.section import SPELLINGS
-from workbook.pdf.content import Page
+from workbook.pdf.content import PageContent
 from workbook.preflight.expected import Expected, ExpectedItem
 from workbook.preflight.positions import Faults, foot_faults
 from workbook.preflight.record_faults import listed
@@ -22,7 +22,7 @@ _BETWEEN = re.compile(r"[\s,;-]")
 """What stands between answers, or where a line ends."""
 
 
-def list_faults(record: Expected, pages: list[Page]) -> Faults:
+def list_faults(record: Expected, pages: list[PageContent]) -> Faults:
     """(page, what is wrong) in the list of answers; each item is told on page 0."""
     for number, page in enumerate(pages, 1):
         yield from foot_faults(record, number, len(pages), page)
@@ -35,8 +35,8 @@ def list_faults(record: Expected, pages: list[Page]) -> Faults:
             what = f'the answers to item {item} are "{found[item]}"; key.json has "{wanted[item]}"'
             yield 0, what
     starts = list(zip(heads, [*list(heads)[1:], len(record.items) + 1]))
-    spelled = accepted.spellings(
-        accepted.others_spelled(
+    spelled = spellings.spellings(
+        spellings.others_spelled(
             blank for item in record.items[first - 1 : after - 1] for blank in item.blanks
         )
         for first, after in starts
@@ -53,7 +53,7 @@ def list_faults(record: Expected, pages: list[Page]) -> Faults:
             )
 
 
-def _entries(pages: list[Page]) -> tuple[dict[str, str], dict[int, str]]:
+def _entries(pages: list[PageContent]) -> tuple[dict[str, str], dict[int, str]]:
     """The words to the right of each number and on the lines below, up to a heading; and by
     the first number under each heading, the words between the two.
     """

@@ -8,7 +8,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from workbook.errors import Finding
-from workbook.pdf.content import Page, Unreadable, read_pages
+from workbook.pdf.content import PageContent, read_pages
+from workbook.pdf.finished import Unreadable
 from workbook.preflight.answer_list import list_faults
 from workbook.preflight.expected import Expected
 from workbook.preflight.jobs import feet
@@ -30,7 +31,7 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
         return [Finding(name, KEY, 0, record)]
     found = found_in(name, KEY, faults(record))
     files: dict[str, bytes] = {}
-    pages: dict[str, list[Page]] = {}
+    pages: dict[str, list[PageContent]] = {}
     for file in (WORKBOOK, ANSWER_KEY, ANSWERS):
         try:
             data = (folder / file).read_bytes()
@@ -50,7 +51,7 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
     return list(dict.fromkeys(found))
 
 
-def _foreign(record: Expected, pages: list[Page]) -> str:
+def _foreign(record: Expected, pages: list[PageContent]) -> str:
     """Says that the file is another workbook's; "" if it is not."""
     codes = {foot[2] for foot in feet(pages) if foot}
     if not codes or record.code in codes:
@@ -61,7 +62,7 @@ def _foreign(record: Expected, pages: list[Page]) -> str:
     )
 
 
-def _file_faults(record: Expected, pages: list[Page], file: str) -> list[tuple[int, str]]:
+def _file_faults(record: Expected, pages: list[PageContent], file: str) -> list[tuple[int, str]]:
     if file == ANSWERS:
         return list(list_faults(record, pages))
     return list(face_faults(record, pages, file == ANSWER_KEY))

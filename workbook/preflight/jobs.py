@@ -1,13 +1,14 @@
-"""The print jobs of a whole studio: every book whole, on a front side, key after workbook alike.
+"""The print jobs of a whole studio: every book complete, in order and on a front side.
 
-In: the pages of ``all-workbooks.pdf`` and ``all-answer-keys.pdf``. Out: findings.
+In: the pages of ``all-workbooks.pdf`` and ``all-answer-keys.pdf``, which must belong to one
+another page by page. Out: findings.
 """
 
 from __future__ import annotations
 
 import re
 
-from workbook.pdf.content import Page
+from workbook.pdf.content import PageContent
 from workbook.preflight.positions import Faults
 
 _FOOT = re.compile(r"page (\d+) of (\d+)")
@@ -17,13 +18,13 @@ Foot = tuple[int, int, str] | None
 """Page, pages and key code at the foot of a page; None for a page without."""
 
 
-def feet(pages: list[Page]) -> list[Foot]:
-    """What stands at the foot of each page."""
+def feet(pages: list[PageContent]) -> list[Foot]:
+    """What is at the foot of each page."""
     return list(map(_foot, pages))
 
 
-def _foot(page: Page) -> Foot:
-    # the lowest line: whose, which page, key code; a student may be called anything
+def _foot(page: PageContent) -> Foot:
+    # the lowest line has the student, who may be called anything, the page and the key code
     low = min((words.at[1] for words in page.words), default=0.0)
     line = [
         words.text
@@ -38,17 +39,12 @@ def _foot(page: Page) -> Foot:
 
 
 def job_faults(feet: list[Foot]) -> Faults:
-    """(page, what is wrong) in one print job: books that are cut, mixed or on a back side."""
+    """(page, what is wrong) in one print job: books cut short, mixed up or on a back side."""
     before: Foot = None
     for number, foot in enumerate([*feet, None], 1):
         if before and before[0] < before[1] and foot != (before[0] + 1, *before[1:]):
-            yield (
-                number,
-                (
-                    f"page {before[0] + 1} of the {before[1]} pages with the key code "
-                    f"{before[2]} should be here"
-                ),
-            )
+            missing = f"page {before[0] + 1} of the {before[1]} pages"
+            yield number, f"{missing} with the key code {before[2]} should be here"
         elif foot and foot[0] == 1 and number % 2 == 0:
             yield number, f"the pages with the key code {foot[2]} do not begin on a front side"
         elif foot and foot[0] > 1 and (before is None or before[0] >= before[1]):
@@ -57,7 +53,7 @@ def job_faults(feet: list[Foot]) -> Faults:
 
 
 def match_faults(workbooks: list[Foot], answer_keys: list[Foot]) -> Faults:
-    """Pages of the job of answer keys that belong to another page of a workbook."""
+    """(page, what is wrong): answer keys' pages where those of other workbooks should be."""
     if len(workbooks) != len(answer_keys):
         yield 0, f"there are {len(answer_keys)} pages, in the workbooks' job {len(workbooks)}"
     for number, (one, other) in enumerate(zip(workbooks, answer_keys), 1):

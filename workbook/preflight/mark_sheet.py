@@ -10,7 +10,8 @@ import re
 from dataclasses import dataclass
 
 from workbook.marking.mark_sheet import table_rows
-from workbook.pdf.content import Page, Unreadable, Words
+from workbook.pdf.content import PageContent, Words
+from workbook.pdf.finished import Unreadable
 from workbook.preflight.positions import Faults
 
 _CODE = re.compile(r"[2-9A-Z]{3}-[2-9A-Z]{3}")
@@ -55,7 +56,7 @@ def table_faults(lines: list[Line]) -> Faults:
             )
 
 
-def paper_faults(lines: list[Line], pages: list[Page]) -> Faults:
+def paper_faults(lines: list[Line], pages: list[PageContent]) -> Faults:
     """Where the paper differs from the table."""
     found = [(number, line) for number, page in enumerate(pages, 1) for line in _lines(page)]
     codes = [line.code for line in lines]
@@ -72,7 +73,7 @@ def paper_faults(lines: list[Line], pages: list[Page]) -> Faults:
             )
 
 
-def _lines(page: Page) -> list[Line]:
+def _lines(page: PageContent) -> list[Line]:
     rows: dict[float, list[Words]] = {}
     for words in page.words:
         rows.setdefault(words.at[1], []).append(words)

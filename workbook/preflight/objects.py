@@ -1,28 +1,22 @@
-"""What a PDF is made of: fonts embedded, nothing active, nothing that tells of this machine.
+"""What a PDF is made of: fonts embedded, nothing active, nothing that names this computer's files.
 
-In: the bytes of a PDF. Out: findings. See ISO 32000-1, 7.7 (catalogue), 9.6 and
+In: the bytes of a PDF. Out: findings. See ISO 32000-1, 7.7 (catalog), 9.6 and
 9.9 (fonts), 12.3.3 (outline), 12.4.2 (page labels), 12.6 (actions), 14.3
 (information), 14.9.2 (language); the numbers are from memory.
 """
 
 from __future__ import annotations
 
-import io
 import re
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from pypdf import PdfReader
-from pypdf.errors import PyPdfError
-from pypdf.generic import (
-    ArrayObject,
-    ByteStringObject,
-    DictionaryObject,
-    IndirectObject,
-    StreamObject,
-    TextStringObject,
-)
+import pikepdf
+
+from workbook.pdf.finished import Unreadable, opened
+from workbook.pdf.printable_pdf import inherited
+from workbook.pdf.syntax import Key
 
 _ACTIVE = frozenset(
     (
@@ -48,105 +42,112 @@ _BOXES = ("/CropBox", "/TrimBox", "/BleedBox", "/ArtBox")
 _TYPED = ("/Title", "/Author", "/P")
 """Entries that hold words of the teacher's, which may look like anything."""
 
+Faults = Iterator[tuple[int, str]]
+"""(page, what is wrong); page 0 for the whole file."""
 
-def object_faults(data: bytes) -> Iterator[tuple[int, str]]:
-    """(page, what is wrong) in the objects of a PDF."""
+
+def object_faults(data: bytes) -> Faults:
+    """What is wrong in the objects of a PDF."""
     try:
-        reader = PdfReader(io.BytesIO(data), strict=True)
-        yield from _document(reader)
-        seen: set[int] = set()
-        for number, page in enumerate(reader.pages, 1):
-            yield from _page(number, page)
-            yield from _objects(number, page, seen)
-        yield from _objects(0, reader.trailer, seen)
-    except (
-        PyPdfError,
-        ValueError,
-        KeyError,
-        IndexError,
-        AttributeError,
-        TypeError,
-        RecursionError,
-    ) as error:
-        yield 0, f"not a sound PDF: {type(error).__name__}: {error}"
+        with opened(data) as pdf:
+            yield from _document(pdf)
+            walked: set[Key] = set()
+            for count, page in enumerate(pdf.pages, 1):
+                yield from _page(count, page)
+                yield from _objects(count, page.obj, walked)
+            yield from _objects(0, pdf.trailer, walked)
+    except Unreadable as error:
+        yield 0, f"not a sound PDF: {error}"
 
 
-def _document(reader: PdfReader) -> Iterator[tuple[int, str]]:
-    catalogue, info = reader.trailer["/Root"], reader.metadata or {}
+def _document(pdf: pikepdf.Pdf) -> Faults:
+    catalog, info = pdf.Root, pdf.trailer.get("/Info", pikepdf.Dictionary())
     for name in ("/Title", "/Author"):
-        if not info.get(name):
+        if not str(info.get(name, "")):
             yield 0, f"it has no {name[1:].lower()}"
-    if not catalogue.get("/Lang"):
+    if not str(catalog.get("/Lang", "")):
         yield 0, "it does not say its language"
-    if not reader.outline:
+    if "/First" not in catalog.get("/Outlines", pikepdf.Dictionary()):
         yield 0, "it has no outline"
-    if "/PageLabels" not in catalogue:
+    if "/PageLabels" not in catalog:
         yield 0, "it has no page labels"
 
 
-def _page(number: int, page) -> Iterator[tuple[int, str]]:
-    whole = [float(value) for value in page["/MediaBox"]]
+def _page(count: int, page: pikepdf.Page) -> Faults:
+    whole = [float(value) for value in inherited(page, "/MediaBox") or ()]
     if whole[:2] != [0, 0]:
-        yield number, "the page does not begin at its lower left corner"
+        yield count, "the page does not begin at its lower left corner"
     for name in _BOXES:
-        if name in page and [float(value) for value in page[name]] != whole:
-            yield number, f"the page's {name[1:]} is not the whole page"
-    if page.get("/Rotate", 0) or page.get("/UserUnit", 1) != 1:
-        yield number, "the page is turned or scaled"
+        box = inherited(page, name) if name == "/CropBox" else page.obj.get(name)
+        if box is not None and [float(value) for value in box] != whole:
+            yield count, f"the page's {name[1:]} is not the whole page"
+    if inherited(page, "/Rotate") or page.obj.get("/UserUnit", 1) != 1:
+        yield count, "the page is turned or scaled"
 
 
-def _objects(number: int, start, seen: set[int]) -> Iterator[tuple[int, str]]:
-    """Everything that ``start`` leads to and that is not in ``seen``, itself and other pages."""
-    waiting = [("", start)]
+def _objects(count: int, start: pikepdf.Object, walked: set[Key]) -> Faults:
+    """What is wrong in ``start`` and everything it refers to that is not in ``walked``.
+
+    Other pages are left out.
+    """
+    waiting: list[tuple[str, object]] = [("", start)]
     while waiting:
         name, value = waiting.pop()
-        if isinstance(value, IndirectObject):
-            if value.idnum in seen:
+        if isinstance(value, pikepdf.Object) and value.is_indirect:
+            if value.objgen in walked:
                 continue
-            seen.add(value.idnum)
-            value = value.get_object()
-        if isinstance(value, DictionaryObject):
-            yield from _entries(number, value)
-            waiting += [(key, value.raw_get(key)) for key in value if key != "/Parent"]
-            if isinstance(value, StreamObject):
-                yield from _paths(number, value.get_data())
-        elif isinstance(value, ArrayObject):
-            waiting += [(name, one) for one in list.__iter__(value)]
-        elif isinstance(value, TextStringObject) and name not in _TYPED:
-            yield from _paths(number, value.encode("utf-8", "replace"))
-        elif isinstance(value, ByteStringObject):
-            yield from _paths(number, bytes(value))
+            walked.add(value.objgen)
+        if isinstance(value, pikepdf.Stream):
+            yield from _entries(count, value.stream_dict)
+            waiting += value.stream_dict.items()
+            yield from _paths(count, value.read_bytes())
+        elif isinstance(value, pikepdf.Dictionary):
+            yield from _entries(count, value)
+            waiting += ((key, entry) for key, entry in value.items() if key != "/Parent")
+        elif isinstance(value, pikepdf.Array):
+            waiting += ((name, item) for item in value)
+        elif isinstance(value, pikepdf.String) and name not in _TYPED:
+            # as written, and as words that may be in UTF-16
+            yield from _paths(count, bytes(value) + b"\n" + str(value).encode("utf-8", "replace"))
 
 
-def _entries(number: int, value: DictionaryObject) -> Iterator[tuple[int, str]]:
+def _entries(count: int, value: pikepdf.Dictionary) -> Faults:
     for name in sorted(_ACTIVE & value.keys()):
-        if value[name]:
-            yield number, f"it has {name[1:]}: a link, form, action or file"
-    if value.get("/Type") == "/Font" and not value.get("/Subtype", "").startswith("/CIDFont"):
-        yield from _font(number, value)
+        if _is_something(value[name]):
+            yield count, f"it has {name[1:]}: a link, form, action or file"
+    whole_font = not str(value.get("/Subtype", "")).startswith("/CIDFont")
+    if value.get("/Type") == pikepdf.Name.Font and whole_font:
+        yield from _font(count, value)
 
 
-def _font(number: int, font: DictionaryObject) -> Iterator[tuple[int, str]]:
+def _is_something(value: object) -> bool:
+    """Whether an entry has anything in it."""
+    if isinstance(value, pikepdf.Dictionary | pikepdf.Array):
+        return len(value) > 0
+    return bool(value)
+
+
+def _font(count: int, font: pikepdf.Dictionary) -> Faults:
     name = str(font.get("/BaseFont", "without a name"))
-    if font["/Subtype"] == "/Type3":
-        yield number, f"font {name} is of Type 3"
+    if font["/Subtype"] == pikepdf.Name.Type3:
+        yield count, f"font {name} is of Type 3"
         return
-    inner = font["/DescendantFonts"][0].get_object() if "/DescendantFonts" in font else font
-    described = inner["/FontDescriptor"] if "/FontDescriptor" in inner else {}
+    inner = font["/DescendantFonts"][0] if "/DescendantFonts" in font else font
+    described = inner.get("/FontDescriptor", pikepdf.Dictionary())
     if not any(entry in described for entry in _FONT_FILES):
-        yield number, f"font {name} is not embedded"
+        yield count, f"font {name} is not embedded"
     elif not _SUBSET.match(name):
-        yield number, f"font {name} is embedded whole"
+        yield count, f"font {name} is embedded whole"
 
 
-def _paths(number: int, data: bytes) -> Iterator[tuple[int, str]]:
+def _paths(count: int, data: bytes) -> Faults:
     for path in _machine():
         if path in data:
-            yield number, f"it names a file or folder of this computer: {path.decode()}"
+            yield count, f"it names a file or folder of this computer: {path.decode()}"
 
 
 def _machine() -> list[bytes]:
-    """What the names of this machine's files begin with."""
+    """What the names of this computer's files begin with."""
     folders = {
         str(path)
         for path in (Path.home(), Path(tempfile.gettempdir()), Path.cwd())

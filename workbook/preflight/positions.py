@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from math import inf
 
 from workbook.pages.paper import GUTTER
-from workbook.pdf.content import Page, Rect
+from workbook.pdf.content import PageContent, Rect
 from workbook.preflight.expected import Expected
 from workbook.preflight.record_faults import listed
 
@@ -25,7 +25,7 @@ Faults = Iterator[tuple[int, str]]
 """(page, what is wrong); page 0 for the whole file."""
 
 
-def face_faults(record: Expected, pages: list[Page], answered: bool) -> Faults:
+def face_faults(record: Expected, pages: list[PageContent], answered: bool) -> Faults:
     """What is wrong in one PDF: the workbook, or the answer key if ``answered``."""
     last = max((blank.page for blank in record.blanks), default=0)
     if len(pages) < last:
@@ -38,7 +38,7 @@ def face_faults(record: Expected, pages: list[Page], answered: bool) -> Faults:
         yield from _boxes(number, page, record, answered)
 
 
-def foot_faults(record: Expected, number: int, count: int, page: Page) -> Faults:
+def foot_faults(record: Expected, number: int, count: int, page: PageContent) -> Faults:
     """What is missing at the foot of page ``number`` of ``count``."""
     texts = {words.text for words in page.words}
     if record.code not in texts:
@@ -47,7 +47,7 @@ def foot_faults(record: Expected, number: int, count: int, page: Page) -> Faults
         yield number, f'"page {number} of {count}" is not on this page'
 
 
-def register_faults(workbook: list[Page], answer_key: list[Page]) -> Faults:
+def register_faults(workbook: list[PageContent], answer_key: list[PageContent]) -> Faults:
     """Where the answer key's pages differ from the workbook's in more than the answers."""
     if len(workbook) != len(answer_key):
         yield 0, f"there are {len(answer_key)} pages, in the workbook {len(workbook)}"
@@ -78,7 +78,7 @@ def register_faults(workbook: list[Page], answer_key: list[Page]) -> Faults:
             )
 
 
-def _numbers(page: int, drawn: Page, record: Expected) -> Faults:
+def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
     """The numbers that stand to the left of their items' labels, in the order of drawing."""
     gutter = GUTTER * record.paper.scale
     numbers = {at: text for at, text in drawn.words if text.isdigit()}
@@ -96,7 +96,7 @@ def _numbers(page: int, drawn: Page, record: Expected) -> Faults:
         yield page, (f"the exercises are numbered {listed(found)}; key.json has {listed(wanted)}")
 
 
-def _boxes(page: int, drawn: Page, record: Expected, answered: bool) -> Faults:
+def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> Faults:
     blanks = [blank for blank in record.on(page) if not blank.drawn]
     if len(drawn.boxes) != len(blanks):
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"

@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from workbook.errors import Finding
-from workbook.pdf.content import Unreadable, read_pages
+from workbook.pdf.content import read_pages
+from workbook.pdf.finished import Unreadable
 from workbook.preflight.expected import Expected
 from workbook.preflight.jobs import Foot, feet, job_faults, match_faults
 from workbook.preflight.mark_sheet import Line, paper_faults, read_table, table_faults

@@ -6,7 +6,6 @@ students with the same exercise share.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 
 from workbook.exercises.model import Blank as Asked
@@ -14,29 +13,11 @@ from workbook.exercises.model import Exercise
 from workbook.music.pitch import scientific, staff_degree
 from workbook.music.register import most_lines
 from workbook.record.matching import accepted_alone, groups_of, match_of
-from workbook.record.model import Blank, Item, Rect, Setting
+from workbook.record.model import Blank, Item, Rect
 from workbook.record.writer import Fragment, fragment
 
 _SIDE = {"treble": "right", "bass": "left"}
 _NOWHERE: Rect = (0.0, 0.0, 0.0, 0.0)
-
-
-def skill_id(family: str, hand: str, counted: Mapping[str, Setting]) -> str:
-    """``"scale-fingering/left/harmonic"``: a family, the hand, and the settings that count.
-
-    ``hand`` is "" where none plays. Words stand alone, numbers and yes or no with their name:
-    ``"octaves-2"``, ``"sevenths"``, ``"no-sevenths"``. Settings stand in the order of names.
-    """
-    words = [_setting(name, value) for name, value in sorted(counted.items())]
-    return "/".join(filter(None, [family, hand, *words]))
-
-
-def _setting(name: str, value: Setting) -> str:
-    if isinstance(value, bool):
-        said = name if value else f"no-{name}"
-    else:
-        said = value if isinstance(value, str) else f"{name}-{value}"
-    return re.sub(r"\s+", "-", said.strip()).replace("/", ":")
 
 
 def facts(exercise: Exercise) -> dict[str, int]:
@@ -78,15 +59,11 @@ def item(
     page: int,
     skill: str,
     places: Mapping[str, tuple[int, Rect]],
-    settings: Mapping[str, Setting] | None = None,
-    given: int = 0,
-    form: str = "",
 ) -> Item:
-    """The item of an exercise that stands at ``number``.
+    """The item of an exercise at ``number``.
 
     ``places`` has the page and the rectangle of each blank by its tag; rectangles are rounded
-    to hundredths of a point. Raises KeyError for
-    a blank that has none.
+    to hundredths of a point. Raises KeyError for a blank that has none.
     """
     plain = exercise.once(_unplaced)
     blanks = []
@@ -114,9 +91,9 @@ def item(
         skill,
         plain.key,
         plain.hand,
-        form,
-        dict(settings or {}),
-        given,
+        exercise.scale_form,
+        dict(exercise.settings),
+        exercise.given,
         plain.facts,
         page,
         points,

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from workbook.errors import InputError, Problem
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Family
+from workbook.exercises.family import Family
 from workbook.inputs.csv_table import CsvFault, CsvRow, CsvTable, heading, read_csv
 from workbook.inputs.messages import fold, has_control, has_ink, plural, quoted
 from workbook.inputs.problem_log import ProblemLog, read_bytes

@@ -12,7 +12,7 @@ from itertools import product
 from typing import Any
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Family
+from workbook.exercises.family import Family
 from workbook.music.keys import Key
 from workbook.music.naming import ENGLISH, Naming
 

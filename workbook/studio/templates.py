@@ -14,7 +14,9 @@ from typing import Any
 
 from workbook.errors import InputError, Problem
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import HANDS, Family, Typed
+from workbook.exercises.family import Family
+from workbook.exercises.model import HANDS
+from workbook.exercises.settings import Setting
 from workbook.inputs.messages import fold, quoted
 from workbook.inputs.problem_log import ProblemLog
 from workbook.inputs.suggestions import did_you_mean
@@ -187,10 +189,10 @@ def _section(table: TomlTable, families: Mapping[str, Family]) -> Section:
     return section
 
 
-def _setting(table: TomlTable, key: str, allowed: tuple[Any, ...] | Typed) -> tuple[Any, ...]:
+def _setting(table: TomlTable, key: str, allowed: Setting) -> tuple[Any, ...]:
     """The values of a setting; those that are wrong are recorded and left out."""
-    if not isinstance(allowed, Typed):
-        return table.some(key, allowed)
+    if not allowed.check:
+        return table.some(key, allowed.values)
     value, found = table.values[key], []
     values = value if isinstance(value, list) else [value]
     for one in values:
@@ -202,7 +204,7 @@ def _setting(table: TomlTable, key: str, allowed: tuple[Any, ...] | Typed) -> tu
         else:
             found.append(one)
     if not values:
-        example = quoted(allowed.examples[0])
+        example = quoted(allowed.values[0])
         table.wrong(key, f"{key} is an empty list", f"write for example {example}")
     return tuple(dict.fromkeys(found))
 

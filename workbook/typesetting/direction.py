@@ -1,140 +1,112 @@
 """Right-to-left text in the order in which it is drawn.
 
-In: one line of text as it is read aloud. Out: the same line from left to
-right on the page, with Arabic letters in their joined forms. A small part of
-the Unicode bidirectional algorithm (UAX 9): no embeddings, no isolates.
+In: one line of text as it is read aloud. Out: the same line from left to right on the
+page, Arabic letters in their joined forms. The order is that of the Unicode Bidirectional
+Algorithm (UAX #9), computed by python-bidi; letters are joined by arabic-reshaper.
 """
 
 from __future__ import annotations
 
+import re
 import unicodedata
-from functools import lru_cache
+from functools import cache
+from typing import TYPE_CHECKING
 
-_RIGHT = {"R", "AL"}
-_NUMBER = {"EN", "AN"}
-_MIRROR = str.maketrans("()[]{}<>«»‹›", ")(][}{><»«›‹")
-_JOINER, _NON_JOINER = "\u200d", "\u200c"
-_TATWEEL = "\u0640"
+if TYPE_CHECKING:
+    from arabic_reshaper import ArabicReshaper
+
+# Every character of class R or AL (UAX #9, table 4) lies in these blocks.
+_RIGHT_TO_LEFT = re.compile(
+    "[\u0590-\u08ff\u200f\ufb1d-\ufdff\ufe70-\ufeff\U00010800-\U00010fff\U0001e800-\U0001efff]"
+)
+_ARABIC = re.compile("[\u0600-\u08ff]")
+_JOINERS = "\u200c\u200d"
+_NO_JOINERS = dict.fromkeys(map(ord, _JOINERS))
+
+# Invisible combining marks round the marks of a letter: the library moves single
+# characters, and these tell afterwards what belonged together and which way it ran.
+_OPEN, _CLOSE = "\U000e0100", "\U000e0101"
+_TAGS = {ord(_OPEN): None, ord(_CLOSE): None}
+_OTHER = f"[^{_OPEN}{_CLOSE}]"
+_TAGGED = re.compile(f"({_OTHER}){_OPEN}({_OTHER}*){_CLOSE}|{_CLOSE}({_OTHER}*){_OPEN}({_OTHER})")
 
 
 def clusters(text: str) -> list[str]:
-    """``text`` cut so that accents and vowel signs stay with their letter.
+    r"""``text`` cut so that accents and vowel signs stay with their letter.
 
-    >>> clusters("e\\u0301a")
+    >>> clusters("e\u0301a")
     ['é', 'a']
     """
     parts: list[str] = []
     for char in text:
-        if parts and (unicodedata.category(char).startswith("M") or char in (_JOINER, _NON_JOINER)):
+        if parts and (char in _JOINERS or unicodedata.category(char).startswith("M")):
             parts[-1] += char
         else:
             parts.append(char)
     return parts
 
 
-def is_right_to_left(text: str) -> bool:
-    """Whether the first letter with a direction runs from right to left."""
-    for char in text:
-        kind = unicodedata.bidirectional(char)
-        if kind in _RIGHT or kind == "L":
-            return kind != "L"
-    return False
-
-
 def visual(text: str) -> str:
-    """``text`` as it stands on the page; text without right-to-left letters is unchanged."""
-    if not any(unicodedata.bidirectional(char) in _RIGHT for char in text):
+    """``text`` as it stands on the page; text without right-to-left letters is unchanged.
+
+    The line runs the way of its first letter (rules P2 and P3). Marks follow their
+    letter (L3), and brackets in right-to-left text are mirrored (L4).
+    """
+    if not _RIGHT_TO_LEFT.search(text):
         return text
-    parts = clusters(_join(text))
-    levels = _levels(parts, 1 if is_right_to_left(text) else 0)
-    parts = [part.translate(_MIRROR) if level % 2 else part for part, level in zip(parts, levels)]
-    order = list(range(len(parts)))
-    # UAX 9, rule L2: from the deepest level up, turn every stretch at that level round.
-    for depth in range(max(levels), 0, -1):
-        start = 0
-        while start < len(order):
-            end = start
-            while end < len(order) and levels[order[end]] >= depth:
-                end += 1
-            order[start:end] = reversed(order[start:end])
-            start = max(end, start + 1)
-    return "".join(parts[place] for place in order)
+    from bidi import get_display
+
+    line = " ".join(text.translate(_TAGS).splitlines())
+    joined = _joined(line) if _ARABIC.search(line) else line
+    ordered: str = get_display(_tagged(joined))
+    return _TAGGED.sub(_as_drawn, ordered).translate(_TAGS)
 
 
-def _levels(parts: list[str], base: int) -> list[int]:
-    """One embedding level per cluster; odd levels run from right to left."""
-    line = "R" if base else "L"
-    depth = {"L": 2 * base, "R": 1}
-    levels: list[int | None] = []
-    sides: list[str | None] = []  # the direction that a neighbour sees
-    strong = line
-    for part in parts:
-        kind = unicodedata.bidirectional(part[0])
-        if kind == "L" or kind in _RIGHT:
-            strong = "L" if kind == "L" else "R"
-            levels.append(depth[strong])
-            sides.append(strong)
-        elif kind in _NUMBER:
-            # Digits run left to right even amid right-to-left text.
-            levels.append(2 if strong == "R" else depth["L"])
-            sides.append(strong)
-        else:
-            levels.append(None)
-            sides.append(None)
-    # Spaces and points take the direction that both neighbours share, else the line's.
-    for place, level in enumerate(levels):
-        if level is None:
-            before = sides[place - 1] if place else line
-            after = next((side for side in sides[place:] if side), line)
-            sides[place] = before if before == after else line
-            levels[place] = depth[sides[place]]
-    return levels
+def _tagged(text: str) -> str:
+    """``text`` with tags wherever a letter has marks or a character has a mirror image.
+
+    No tag anywhere else: it would part the digits of "3-4" (rule W4).
+    """
+    return "".join(
+        f"{part[0]}{_OPEN}{part[1:]}{_CLOSE}"
+        if len(part) > 1 or unicodedata.mirrored(part)
+        else part
+        for part in clusters(text.translate(_NO_JOINERS))
+    )
 
 
-@lru_cache(maxsize=1)
-def _forms() -> dict[str, dict[str, str]]:
-    """Arabic letter → its drawn forms by name, read from the compatibility characters."""
-    forms: dict[str, dict[str, str]] = {}
-    for code in (*range(0xFB50, 0xFBFF), *range(0xFE80, 0xFEFD)):
-        form, _, letters = unicodedata.decomposition(chr(code)).partition(" ")
-        if form and " " not in letters and letters:
-            forms.setdefault(chr(int(letters, 16)), {})[form.strip("<>")] = chr(code)
-    # Lam with an alef after it is one sign.
-    for code in range(0xFEF5, 0xFEFD):
-        form, *letters = unicodedata.decomposition(chr(code)).split()
-        pair = "".join(chr(int(letter, 16)) for letter in letters)
-        forms.setdefault(pair, {})[form.strip("<>")] = chr(code)
-    return forms
+def _as_drawn(found: re.Match[str]) -> str:
+    """A tagged character and its marks; closed before it is opened, it runs right to left."""
+    from bidi.mirror import MIRRORED
+
+    left, marks, reversed_marks, right = found.groups()
+    if left is not None:
+        return f"{left}{marks}"
+    return f"{MIRRORED.get(right, right)}{reversed_marks[::-1]}"
 
 
-def _join(text: str) -> str:
-    """Arabic letters replaced by their isolated, initial, medial and final forms."""
-    forms = _forms()
-    parts: list[str] = []
-    for part in clusters(text):
-        if parts and parts[-1] + part[0] in forms:
-            parts[-1] += part[0]
-            parts.extend([part[1:]] if part[1:] else [])
-        else:
-            parts.append(part)
+@cache
+def _reshaper() -> ArabicReshaper:
+    """Joins letters and keeps their marks; the only ligature is lam with alef.
 
-    def letter(part: str) -> str:
-        return part if part in forms else part[:1]
+    The word for God is left letter by letter: its sign is drawn with vowel marks in some
+    fonts and not in others.
+    """
+    from arabic_reshaper import ArabicReshaper
 
-    def reaches(part: str) -> bool:
-        """Whether this letter holds out a stroke to the one after it."""
-        return _NON_JOINER not in part and (
-            letter(part) == _TATWEEL or _JOINER in part or "initial" in forms.get(letter(part), {})
-        )
+    reshaper = ArabicReshaper(
+        {
+            "delete_harakat": False,
+            "delete_tatweel": False,
+            "support_zwj": True,
+            "ARABIC LIGATURE ALLAH": False,
+        }
+    )
+    reshaper.reshape("\u0644\u0627")  # its tables are made now, before threads share it
+    return reshaper
 
-    def takes(part: str) -> bool:
-        return letter(part) == _TATWEEL or "final" in forms.get(letter(part), {})
 
-    out = []
-    for place, part in enumerate(parts):
-        shapes = forms.get(letter(part), {})
-        before = place > 0 and reaches(parts[place - 1]) and "final" in shapes
-        after = place + 1 < len(parts) and reaches(part) and takes(parts[place + 1])
-        name = ("medial" if before else "initial") if after else ("final" if before else "isolated")
-        out.append(shapes.get(name, letter(part)) + part[len(letter(part)) :])
-    return "".join(out)
+def _joined(text: str) -> str:
+    """``text`` with Arabic letters in their isolated, initial, medial and final forms."""
+    joined: str = _reshaper().reshape(text)
+    return joined

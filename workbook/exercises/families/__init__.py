@@ -3,8 +3,9 @@
 import pkgutil
 from importlib import import_module
 
-from workbook.exercises.model import Family
+from workbook.exercises.catalogue import collect
 
-_modules = [import_module(f"{__name__}.{found.name}") for found in pkgutil.iter_modules(__path__)]
-FAMILIES: dict[str, Family] = {module.FAMILY.name: module.FAMILY for module in _modules}
-"""The families by the names that templates use."""
+FAMILIES, KINDS = collect(
+    import_module(f"{__name__}.{found.name}") for found in pkgutil.iter_modules(__path__)
+)
+"""The families by the names that templates use, and what they ask for by its name."""

@@ -1,16 +1,22 @@
-"""Arpeggio: a chord note by note over one or two octaves, up and down, a box at each note.
+"""Arpeggios: a chord note by note, up and down over one or two octaves, a box at each note.
 
-The tonic triad begins on its root, third or fifth; the dominant seventh and the
-diminished seventh on the leading note begin on their roots.
+The tonic triad starts on its root, third or fifth; the dominant seventh and the
+diminished seventh on the leading note start on their roots.
 """
 
 from __future__ import annotations
 
 from random import Random
 
-from workbook.exercises import common
-from workbook.exercises.families.scale_fingering import OCTAVES
-from workbook.exercises.model import Exercise, Family, Request, give
+from workbook.exercises import wording
+from workbook.exercises.answers import FINGER
+from workbook.exercises.blanks import give
+from workbook.exercises.family import Family
+from workbook.exercises.fingers import run_blanks
+from workbook.exercises.model import Exercise, Request
+from workbook.exercises.registers import Columns, fit_register
+from workbook.exercises.settings import Setting
+from workbook.exercises.staves import printed_staves
 from workbook.fingering.conventions import Fingers
 from workbook.music.chords import TRIAD_POSITIONS, harmony, inversion
 from workbook.music.pitch import Pitch, above
@@ -31,12 +37,10 @@ def tones(request: Request, chord: str, position: str, at: int) -> tuple[Pitch, 
     return tuple(above(root, step) for step in QUALITIES["diminished seventh"].tones)
 
 
-def make(request: Request, rng: Random) -> Exercise:
-    chord = request.settings.get("chord", TONIC)
-    position = request.settings.get("position", "root") if chord == TONIC else "root"
-    count = request.settings.get("octaves", 1)
+def _make(request: Request, rng: Random) -> Exercise:
+    chord, position, count = (request.settings[name] for name in ("chord", "position", "octaves"))
 
-    def music(at: int) -> common.Columns:
+    def music(at: int) -> Columns:
         once = tones(request, chord, position, at)
         again = (*once, *(above(p, "P8") for p in once)) if count == 2 else once
         up = (*again, above(again[-len(once)], "P8"))
@@ -48,25 +52,33 @@ def make(request: Request, rng: Random) -> Exercise:
         (root,) = sides[side][0]
         return request.fingering.seventh_arpeggio(root, chord.split()[0], side, count)
 
-    sides = common.place(request, music, rng)
+    sides = fit_register(request, music, rng)
     top = len(next(iter(sides.values()))) // 2
     return Exercise(
-        "arpeggio",
         request.key,
         request.hand,
-        common.task(("finger",)),
-        common.label(
-            request, chord if chord != TONIC else "", _POSITION_WORDS[position], OCTAVES[count]
+        wording.task([FINGER]),
+        wording.label(
+            request,
+            chord if chord != TONIC else "",
+            _POSITION_WORDS[position],
+            wording.OCTAVES[count],
         ),
-        common.staves(sides, "4", {top: "|", 2 * top: "|."}, request.ledger_lines),
-        give(common.run_blanks(request, sides, fingers), request.given, rng),
+        printed_staves(sides, "4", {top: "|", 2 * top: "|."}, request.ledger_lines),
+        give(run_blanks(request, sides, fingers), request.given, rng),
     )
 
 
 FAMILY = Family(
-    "arpeggio",
-    "Arpeggios",
-    ("finger",),
-    {"chord": CHORDS, "position": TRIAD_POSITIONS, "octaves": (1, 2)},
-    make,
+    name="arpeggio",
+    title="Arpeggios",
+    kinds=(FINGER,),
+    settings={
+        "chord": Setting(CHORDS, TONIC, skill=True),
+        "position": Setting(
+            TRIAD_POSITIONS, "root", skill=True, about="of the tonic", where={"chord": (TONIC,)}
+        ),
+        "octaves": Setting((1, 2), 1, skill=True),
+    },
+    maker=_make,
 )

@@ -6,8 +6,13 @@ from collections.abc import Callable
 from functools import partial
 from random import Random
 
-from workbook.exercises import common, harmonies
-from workbook.exercises.model import Blank, Exercise, Family, Request, give
+from workbook.exercises import harmonies, wording
+from workbook.exercises.answers import NUMERAL, AnswerKind
+from workbook.exercises.blanks import give, in_order
+from workbook.exercises.family import Family
+from workbook.exercises.model import Blank, Exercise, Request
+from workbook.exercises.registers import Columns, fit_each_register
+from workbook.exercises.staves import printed_staves
 from workbook.music.cadences import CADENCES, OTHER_NAMES, cadence
 from workbook.music.keys import Key
 from workbook.music.naming import Naming
@@ -19,17 +24,16 @@ PAIRS = {
     "plagal": ("IV I",),
     "deceptive": ("V vi", "V7 vi"),
 }
-"""What the last two chords may be; the name is derived from them all the same."""
+"""What the last two chords may be; the name of the cadence is found from them all the same."""
 COUNT = 4
 WIDE = 3
-"""Accidentals of a signature beside which one line of music holds all the pairs."""
-
+"""Sharps or flats of a signature that leaves room for all the pairs on one line of music."""
 
 Led = Callable[[int], tuple[Step, ...]]
 
 
 def _choose(request: Request, rng: Random) -> list[Led]:
-    """Four pairs, of three or four kinds, so that none is found by elimination."""
+    """Four pairs of three or four kinds, so that none can be found by elimination."""
     kinds = rng.sample(CADENCES, len(CADENCES))
     kinds[rng.randrange(COUNT)] = rng.choice(CADENCES)
     style = "keyboard" if request.hand == "both" else "close"
@@ -37,7 +41,7 @@ def _choose(request: Request, rng: Random) -> list[Led]:
 
 
 def _lead(key: Key, pair: str, style: str, rng: Random) -> Led:
-    """A pair led from one of the positions from which the rules let it go on."""
+    """A pair led from one of the positions that the rules let it start from."""
     for start in rng.sample(STARTS, len(STARTS)):
         led = partial(lead, chords(key, pair), style=style, start=start)
         try:
@@ -48,19 +52,21 @@ def _lead(key: Key, pair: str, style: str, rng: Random) -> Led:
     raise ValueError(f"{pair} cannot be led in {key}")
 
 
-def _place(request: Request, chosen: list[Led], rng: Random) -> dict[str, common.Columns]:
+def _columns(request: Request, chosen: list[Led], rng: Random) -> dict[str, Columns]:
     if request.hand != "both":
-        return common.place_each(
-            request, [lambda at, led=led: [step.notes for step in led(at)] for led in chosen], rng
-        )
+        return fit_each_register(request, [partial(_notes, led) for led in chosen], rng)
     pairs = [harmonies.two_hands(request, rng, led) for led in chosen]
     return {side: [column for pair in pairs for column in pair[side]] for side in pairs[0]}
 
 
-def make(request: Request, rng: Random) -> Exercise:
+def _notes(led: Led, at: int) -> Columns:
+    return [step.notes for step in led(at)]
+
+
+def _make(request: Request, rng: Random) -> Exercise:
     chosen = _choose(request, rng)
     line = [step for led in chosen for step in led(4)]
-    sides = _place(request, chosen, rng)
+    sides = _columns(request, chosen, rng)
     first = next(iter(sides))
     blanks = [
         Blank("numeral", first, column, None, harmonies.all_notes(sides, column), *_numeral(step))
@@ -80,24 +86,25 @@ def make(request: Request, rng: Random) -> Exercise:
     if abs(request.key.fifths) > WIDE:
         bars[COUNT - 1] = "break"
     return Exercise(
-        "cadences",
         request.key,
         request.hand,
         (numerals + name).strip(),
-        common.label(request, by="clef"),
-        common.staves(sides, "1", bars | {2 * COUNT - 1: "|."}),
-        give(common.in_order(blanks, request.ask), request.given, rng),
+        wording.label(request, by="clef"),
+        printed_staves(sides, "1", bars | {2 * COUNT - 1: "|."}),
+        give(in_order(blanks, request.ask), request.given, rng),
     )
 
 
-def _names(cadence: str, naming: Naming) -> tuple[str, tuple[str, ...]]:
-    """The cadence's name and others to accept."""
+def _names(cadence: str | None, naming: Naming) -> tuple[str, tuple[str, ...]]:
+    """The name of a cadence, and other names to accept."""
+    if cadence is None:
+        raise ValueError("the last two chords make no cadence")
     main = naming.cadence(cadence)
     return main, tuple(name for name in (cadence, *OTHER_NAMES[cadence]) if name != main)
 
 
 def _numeral(step: Step) -> tuple[str, tuple[str, ...]]:
-    """Without figures; they are accepted."""
+    """The numeral without figures; with them it is accepted too."""
     heard = harmonies.sounding(step)
     main = heard.root_position.numeral
     also = (
@@ -109,4 +116,12 @@ def _numeral(step: Step) -> tuple[str, tuple[str, ...]]:
     return main, tuple(name for name in dict.fromkeys(also) if name != main)
 
 
-FAMILY = Family("cadences", "Cadences", ("numeral", "cadence"), {}, make, by="clef")
+CADENCE = AnswerKind("cadence", "the name of a cadence", (11.0, 4.0), words="cadence")
+FAMILY = Family(
+    name="cadences",
+    title="Cadences",
+    kinds=(NUMERAL, CADENCE),
+    settings={},
+    maker=_make,
+    by="clef",
+)

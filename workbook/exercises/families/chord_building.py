@@ -1,7 +1,6 @@
-"""Chord building: the lowest note is printed, the student adds the rest of the triad.
+"""Chord building: the lowest note of a triad is printed, and the student adds the others.
 
-A label names the triad's quality and says how it stands: root position
-or which inversion, in words or in figures.
+A label names the quality of the triad and its position, in words or in figures.
 """
 
 from __future__ import annotations
@@ -10,9 +9,16 @@ from dataclasses import dataclass
 from functools import cache
 from random import Random
 
-from workbook.exercises import clefs, common
-from workbook.exercises.families.triad_quality import WORDS, triad
-from workbook.exercises.model import SIDES, Exercise, Family, Request
+from workbook.exercises import wording
+from workbook.exercises.answers import NOTES, AnswerKind
+from workbook.exercises.blanks import note_blanks, text_blanks
+from workbook.exercises.family import Family
+from workbook.exercises.model import SIDES, Exercise, Request
+from workbook.exercises.registers import fit_columns
+from workbook.exercises.settings import SIGNATURE, Setting
+from workbook.exercises.spellings import Rank, best, key_notes, moved, ranked
+from workbook.exercises.staves import bar_lines, written_staves
+from workbook.exercises.triads import WORDS, triad
 from workbook.music.chords import POSITIONS, inversion
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, above, letter
@@ -30,31 +36,31 @@ _TASKS = {
 
 @dataclass(frozen=True)
 class Chord:
-    """A triad of a ``quality`` over its lowest note, ``turn`` 0 to 2 for its position."""
+    """A triad of a ``quality`` over its lowest note, ``turn`` 0 to 2 for root position to 2nd."""
 
     bass: Pitch
     quality: str
     turn: int
 
     def notes(self, octave: int) -> tuple[Pitch, ...]:
-        """Low to high, ``octave`` for the bass of octave 4."""
-        bass = clefs.moved(self.bass, octave - 4)
+        """Its notes low to high, in ``octave`` what is in octave 4 as the bass."""
+        bass = moved(self.bass, octave - 4)
         root = above(bass, f"-{QUALITIES[self.quality].tones[self.turn]}")
         return inversion(triad(root, self.quality), self.turn)
 
 
 def chords(key: Key, kinds: tuple[str, ...], rng: Random) -> list[Chord]:
-    """One for each column, on different notes of the key, all ``kinds`` and positions.
+    """A chord for each column, on different notes of the key, with all ``kinds`` and positions.
 
-    The written notes are of the key where they can be, and bear no double sharps or
-    flats where others are to be had.
+    The notes to be written belong to the key where they can, and have no double sharps or
+    flats where there are others.
     """
     wanted = [*kinds, *rng.choices(kinds, k=COLUMNS - len(kinds))]
     turns = rng.sample((0, 1, 2) * 2, COLUMNS)
     found: dict[str, Chord] = {}
     for kind, turn in zip(sorted(wanted, key=lambda kind: kind in ("major", "minor")), turns):
         chord = rng.choice(
-            clefs.best(
+            best(
                 ranked for ranked in _ranked(key, kind, turn) if letter(ranked[1].bass) not in found
             )
         )
@@ -63,42 +69,41 @@ def chords(key: Key, kinds: tuple[str, ...], rng: Random) -> list[Chord]:
 
 
 @cache
-def _ranked(key: Key, kind: str, turn: int) -> list[tuple[tuple, Chord]]:
-    """A chord over each note of the key that bears one, after its rank, low for the better."""
-    chords = (Chord(bass, kind, turn) for bass in clefs.key_notes(key))
-    return clefs.ranked(key, chords, lambda chord: chord.notes(4), own=True)
+def _ranked(key: Key, kind: str, turn: int) -> list[tuple[Rank, Chord]]:
+    """A chord over each note of the key that can bear one, with its rank before it."""
+    chords = (Chord(bass, kind, turn) for bass in key_notes(key))
+    return ranked(key, chords, lambda chord: chord.notes(4), own=True)
 
 
-def make(request: Request, rng: Random) -> Exercise:
+def _make(request: Request, rng: Random) -> Exercise:
     settings = request.settings
-    signature, words = settings.get("signature", "accidentals"), settings.get("label", "position")
-    kinds = _QUALITIES[settings.get("qualities", "major and minor")]
+    signature, words = settings["signature"], settings["label"]
+    kinds = _QUALITIES[settings["qualities"]]
     chosen = {side: chords(request.key, kinds, rng) for side in SIDES[request.hand]}
-    sides = clefs.settle(
+    sides = fit_columns(
         request, {side: [chord.notes for chord in row] for side, row in chosen.items()}, rng
     )
-    staves = common.written(
+    staves = written_staves(
         sides,
-        clefs.bars(COLUMNS),
+        bar_lines(COLUMNS),
         rng.sample(range(COLUMNS), min(request.given, COLUMNS - 1)),
         part=slice(1, None),
     )
     labels = [
         blank
         for side, row in chosen.items()
-        for blank in common.texts(
+        for blank in text_blanks(
             "triad", side, [_label(chord, words) for chord in row], sides[side], given=True
         )
     ]
-    name = common.label if signature == "printed" else common.heading
+    name = wording.label if signature == "printed" else wording.heading
     return Exercise(
-        "chord-building",
         request.key,
         request.hand,
-        f"{_TASKS[words]} {clefs.signs_task(signature)}",
+        f"{_TASKS[words]} {wording.accidentals_task(signature)}",
         name(request, by="clef"),
         staves,
-        (*labels, *common.note_blanks(staves, request.naming)),
+        (*labels, *note_blanks(staves, request.naming)),
         signed=signature == "printed",
     )
 
@@ -110,11 +115,22 @@ def _label(chord: Chord, words: str) -> str:
     return f"{quality} triad, {POSITIONS[chord.turn]}"
 
 
+TRIAD = AnswerKind("triad", "a triad’s quality and position", (13.6, 4.0), row="above")
 FAMILY = Family(
-    "chord-building",
-    "Chord building",
-    ("notes",),
-    {"label": tuple(_TASKS), "qualities": tuple(_QUALITIES), "signature": clefs.SIGNATURES},
-    make,
+    name="chord-building",
+    title="Chord building",
+    kinds=(NOTES,),
+    settings={
+        "label": Setting(
+            tuple(_TASKS),
+            "position",
+            skill=True,
+            about="`position` names it (root, 1st, 2nd), `figure` gives figures (5/3, 6, 6/4)",
+        ),
+        "qualities": Setting(tuple(_QUALITIES), "major and minor", skill=True),
+        "signature": SIGNATURE,
+    },
+    maker=_make,
     by="clef",
+    others=(TRIAD,),
 )

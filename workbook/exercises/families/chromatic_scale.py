@@ -1,38 +1,51 @@
-"""Chromatic scale: from the tonic up and down, a box for the finger at each note.
+"""Chromatic scale: up and down from the tonic, a box for the finger at each note.
 
-Two octaves for hands together, too tall for a page, go up only.
+Two octaves for hands together go up only: both ways are too tall for a page.
 """
 
 from __future__ import annotations
 
 from random import Random
 
-from workbook.exercises import common
-from workbook.exercises.families.scale_fingering import OCTAVES, breaks
-from workbook.exercises.model import Exercise, Family, Request, give
+from workbook.exercises import wording
+from workbook.exercises.answers import FINGER
+from workbook.exercises.blanks import give
+from workbook.exercises.family import Family
+from workbook.exercises.fingers import run_blanks
+from workbook.exercises.model import Exercise, Request
+from workbook.exercises.registers import fit_register
+from workbook.exercises.settings import Setting
+from workbook.exercises.staves import printed_staves, run_bar_lines
 from workbook.music.scales import chromatic
 
 
-def make(request: Request, rng: Random) -> Exercise:
-    count = request.settings.get("octaves", 1)
+def _make(request: Request, rng: Random) -> Exercise:
+    count = request.settings["octaves"]
     up_only = request.hand == "both" and count == 2
     columns = 25 if up_only else 24 * count + 1
-    sides = common.place(
+    sides = fit_register(
         request, lambda at: [(p,) for p in chromatic(request.key, at, count)[:columns]], rng
     )
     start = request.key.tonic_in(4)
-    blanks = common.run_blanks(
+    blanks = run_blanks(
         request, sides, lambda side: request.fingering.chromatic(start, side, count)
     )
     return Exercise(
-        "chromatic-scale",
         request.key,
         request.hand,
-        common.task(("finger",)),
-        common.label(request, "chromatic", OCTAVES[count], "going up" if up_only else ""),
-        common.staves(sides, "4", breaks(columns, 13), request.ledger_lines),
+        wording.task([FINGER]),
+        wording.label(request, "chromatic", wording.OCTAVES[count], "going up" if up_only else ""),
+        printed_staves(sides, "4", run_bar_lines(columns, 13), request.ledger_lines),
         give(blanks, request.given, rng),
     )
 
 
-FAMILY = Family("chromatic-scale", "Chromatic scale", ("finger",), {"octaves": (1, 2)}, make)
+FAMILY = Family(
+    name="chromatic-scale",
+    title="Chromatic scale",
+    kinds=(FINGER,),
+    settings={
+        "octaves": Setting((1, 2), 1, skill=True, about="hands together, two go up only"),
+    },
+    maker=_make,
+)

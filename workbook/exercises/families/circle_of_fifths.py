@@ -1,46 +1,46 @@
 """The circle of fifths: major keys outside, minor keys inside, to be filled in.
 
-One key of each ring is there from the start: the request's own in its ring, any other
-one in the other ring. The two keys of a place are relatives in one spelling, that of
-the request's key in its own place; where a place has two spellings, both are right.
+One key of each ring is printed: the request's own in its ring, any other in the other
+ring. The two keys at an hour of the circle are relatives in the same spelling, at its own
+hour that of the request's key. Where an hour has two spellings, both are right.
 """
 
 from __future__ import annotations
 
 from random import Random
 
+from workbook.exercises.answers import MAJOR, MINOR
+from workbook.exercises.family import Family
 from workbook.exercises.figures import Circle
-from workbook.exercises.model import Blank, Exercise, Family, Request
+from workbook.exercises.model import Blank, Exercise, Request
 from workbook.music.keys import ALL_KEYS, Key
 
 _WHERE = {"major": "outside", "minor": "inside"}
-PLACES = 12
+HOURS = 12
 _MOST_SHARPS = 6
-"""As far as the circle is spelled in sharps, if no key asks for more."""
+"""The most sharps that a key of the circle is spelled with, unless the request asks for more."""
 
 
-def place(key: Key) -> int:
-    """The key's place on the circle, clockwise from C major and A minor at the top."""
-    return key.fifths % PLACES
+def hour(key: Key) -> int:
+    """Where the key stands on the circle, clockwise from C major and A minor at the top, 0."""
+    return key.fifths % HOURS
 
 
 def _ring(own: Key, mode: str) -> list[Key]:
-    """The keys of a ring by place, neighbours a fifth apart but at one seam.
+    """The keys of a ring by hour, a fifth from one to the next except at one seam.
 
-    The twelve signatures go from five flats to six sharps, or only so far aside that
-    ``own`` is among them; both rings have the same ones, so each place has relatives.
+    The twelve signatures go from five flats to six sharps, or are shifted just so far that
+    ``own`` is among them. Both rings have the same ones, so relatives share an hour.
     """
-    last = max(own.fifths, min(_MOST_SHARPS, own.fifths + PLACES - 1))
+    last = max(own.fifths, min(_MOST_SHARPS, own.fifths + HOURS - 1))
     keys = {
-        place(key): key
-        for key in ALL_KEYS
-        if key.mode == mode and last - PLACES < key.fifths <= last
+        hour(key): key for key in ALL_KEYS if key.mode == mode and last - HOURS < key.fifths <= last
     }
-    return [keys[number] for number in range(PLACES)]
+    return [keys[number] for number in range(HOURS)]
 
 
-def make(request: Request, rng: Random) -> Exercise:
-    naming, own = request.naming, place(request.key)
+def _make(request: Request, rng: Random) -> Exercise:
+    naming, own = request.naming, hour(request.key)
     blanks = []
     for mode in ("major", "minor"):
         if mode not in request.ask and mode != request.key.mode:
@@ -48,17 +48,17 @@ def make(request: Request, rng: Random) -> Exercise:
         first = (
             own
             if mode == request.key.mode
-            else rng.choice([number for number in range(PLACES) if number != own])
+            else rng.choice([number for number in range(HOURS) if number != own])
         )
-        rest = [number for number in range(PLACES) if number != first]
-        given = {first, *rng.sample(rest, min(request.given, PLACES - 2))}
+        rest = [number for number in range(HOURS) if number != first]
+        given = {first, *rng.sample(rest, min(request.given, HOURS - 2))}
         for number, key in enumerate(_ring(request.key, mode)):
             if mode not in request.ask and number != first:
                 continue
             names = [
                 naming.note(k.tonic_in(4))
                 for k in ALL_KEYS
-                if k.mode == mode and place(k) == number and k != key
+                if k.mode == mode and hour(k) == number and k != key
             ]
             name = naming.note(key.tonic_in(4))
             if key.minor:
@@ -81,7 +81,6 @@ def make(request: Request, rng: Random) -> Exercise:
         f"{mode} keys {_WHERE[mode]}" for mode in ("major", "minor") if mode in request.ask
     )
     return Exercise(
-        "circle-of-fifths",
         request.key,
         "right",
         f"Write the {rings}.",
@@ -92,4 +91,11 @@ def make(request: Request, rng: Random) -> Exercise:
     )
 
 
-FAMILY = Family("circle-of-fifths", "Circle of fifths", ("major", "minor"), {}, make, by="")
+FAMILY = Family(
+    name="circle-of-fifths",
+    title="Circle of fifths",
+    kinds=(MAJOR, MINOR),
+    settings={},
+    maker=_make,
+    by="",
+)

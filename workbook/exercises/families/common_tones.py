@@ -2,30 +2,38 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import pairwise
 from random import Random
 
-from workbook.exercises import common, harmonies
-from workbook.exercises.model import Blank, Exercise, Family, Request, Typed, give
+from workbook.exercises import harmonies, wording
+from workbook.exercises.answers import AnswerKind
+from workbook.exercises.blanks import give, in_order
+from workbook.exercises.family import Family
+from workbook.exercises.model import Blank, Exercise, Request
+from workbook.exercises.settings import START_POSITION, Settings
+from workbook.exercises.staves import printed_staves
 from workbook.music.keys import Key
 from workbook.music.naming import Naming
 from workbook.music.pitch import Pitch, semitone, staff_degree
-from workbook.music.progressions import STARTS
 
 MOST = 5
-"""Chords that fit one line with boxes between them."""
+"""Chords on one line of music with boxes between them."""
 
 
 def _check(value: object) -> None:
     harmonies.check_numerals(value)
-    if len(harmonies.numerals({"numerals": value}).replace("-", " ").split()) > MOST:
+    if len(harmonies.numerals(str(value)).replace("-", " ").split()) > MOST:
         raise ValueError(f"a line with boxes between the chords holds {MOST} of them at most")
 
 
-NUMERALS = Typed(("full", "short", "I vi IV V I", "I IV ii V I"), _check)
+NUMERALS = replace(
+    harmonies.NUMERALS, values=("full", "short", "I vi IV V I", "I IV ii V I"), check=_check
+)
 
 
 def motion(a: Pitch, b: Pitch, naming: Naming) -> tuple[str, tuple[str, ...]]:
-    """How a voice goes from ``a`` to ``b``: stays, half or whole step (their letters), or skip."""
+    """How a voice goes from ``a`` to ``b``: stays, the letter of a half or whole step, or skip."""
     away, steps = abs(semitone(b) - semitone(a)), abs(staff_degree(b) - staff_degree(a))
     if not away and not steps:
         return "stays", ("same", "common tone", "0")
@@ -36,7 +44,7 @@ def motion(a: Pitch, b: Pitch, naming: Naming) -> tuple[str, tuple[str, ...]]:
     return "skip", ("leap",)
 
 
-def _problem(settings: dict, key: Key, hand: str) -> str:
+def _problem(settings: Settings, key: Key, hand: str) -> str:
     if wrong := harmonies.problem(settings, key, hand):
         return wrong
     if any(len(step.notes) != 3 for step in harmonies.steps(settings, key, 4)):
@@ -44,16 +52,16 @@ def _problem(settings: dict, key: Key, hand: str) -> str:
     return ""
 
 
-def make(request: Request, rng: Random) -> Exercise:
-    line, chord_columns = harmonies.place(request, rng)
-    # Between two chords stands an empty column with the boxes.
+def _make(request: Request, rng: Random) -> Exercise:
+    line, chord_columns = harmonies.columns(request, rng)
+    # the boxes stand in an empty column between two chords
     sides = {
         side: [column for chord in columns for column in (chord, ())][:-1]
         for side, columns in chord_columns.items()
     }
     first = next(iter(sides))
-    columns, blanks = chord_columns[first], []
-    for number, (a, b) in enumerate(zip(columns, columns[1:])):
+    blanks: list[Blank] = []
+    for number, (a, b) in enumerate(pairwise(chord_columns[first])):
         moves = [motion(p, q, request.naming) for p, q in zip(a, b)]
         blanks += [
             Blank("motion", first, 2 * number + 1, voice, (a[voice], b[voice]), *move)
@@ -72,21 +80,31 @@ def make(request: Request, rng: Random) -> Exercise:
         tasks.append("Write how many notes the two chords have in common.")
     bars = {2 * n + 1: "|" for n in range(len(line) - 1)} | {2 * len(line) - 2: "|."}
     return Exercise(
-        "common-tones",
         request.key,
         request.hand,
         " ".join(tasks),
-        common.label(request),
-        common.staves(sides, "1", bars),
-        give(common.in_order(blanks, request.ask), request.given, rng),
+        wording.label(request),
+        printed_staves(sides, "1", bars),
+        give(in_order(blanks, request.ask), request.given, rng),
     )
 
 
+MOTION = AnswerKind(
+    "motion",
+    "how a voice moves: stays, half step, whole step or skip",
+    (7.2, 4.0),
+    stacked=(7.2, 3.5),
+    words="letters",
+)
+COMMON = AnswerKind("common", "how many notes two chords share", (4.4, 4.0))
 FAMILY = Family(
-    "common-tones",
-    "Common tones",
-    ("motion", "common"),
-    {"numerals": NUMERALS, "start": STARTS},
-    make,
-    problem=_problem,
+    name="common-tones",
+    title="Common tones",
+    kinds=(MOTION, COMMON),
+    settings={
+        "numerals": NUMERALS,
+        "start": START_POSITION,
+    },
+    maker=_make,
+    rule=_problem,
 )

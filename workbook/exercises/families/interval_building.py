@@ -1,32 +1,35 @@
 """Interval building: write the note that lies a given interval above or below a printed one.
 
-The printed notes are of the key, and the written ones, too, where the interval lets
-them be. With two staves each has intervals of its own.
+The printed notes belong to the key, and so do the written ones where the interval lets
+them. With two staves, each has intervals of its own.
 """
 
 from __future__ import annotations
 
 from random import Random
 
-from workbook.exercises import clefs, common
+from workbook.exercises import wording
+from workbook.exercises.answers import INTERVAL, NOTES
+from workbook.exercises.blanks import note_blanks
 from workbook.exercises.dyads import QUALITIES, Dyad, dyads
-from workbook.exercises.model import SIDES, Blank, Event, Exercise, Family, Request, Staff
+from workbook.exercises.family import Family
+from workbook.exercises.model import SIDES, Blank, Event, Exercise, Request, Staff
+from workbook.exercises.registers import Columns, fit_columns
+from workbook.exercises.settings import SIGNATURE, Setting
 from workbook.music.register import CLEFS
 
 MEASURES = 4
 
 
-def make(request: Request, rng: Random) -> Exercise:
+def _make(request: Request, rng: Random) -> Exercise:
     settings = request.settings
-    signature = settings.get("signature", "accidentals")
-    direction = settings.get("direction", "above")
+    signature = settings["signature"]
+    direction = settings["direction"]
     chosen = {
-        side: dyads(
-            request.key, MEASURES, settings.get("qualities", "natural"), direction == "below", rng
-        )
+        side: dyads(request.key, MEASURES, settings["qualities"], direction == "below", rng)
         for side in SIDES[request.hand]
     }
-    sides = clefs.settle(
+    sides = fit_columns(
         request, {side: [dyad.notes for dyad in row] for side, row in chosen.items()}, rng
     )
     given = rng.sample(range(MEASURES), min(request.given, MEASURES - 1))
@@ -34,22 +37,21 @@ def make(request: Request, rng: Random) -> Exercise:
         _staff(side, columns, direction == "below", given) for side, columns in sides.items()
     )
     labels = [label for side, row in chosen.items() for label in _labels(side, row, sides[side])]
-    name = common.label if signature == "printed" else common.heading
+    name = wording.label if signature == "printed" else wording.heading
     return Exercise(
-        "interval-building",
         request.key,
         request.hand,
         f"Next to each note, write the note that lies the given interval "
-        f"{direction} it. {clefs.signs_task(signature)}",
+        f"{direction} it. {wording.accidentals_task(signature)}",
         name(request, f"intervals {direction}", by="clef"),
         staves,
-        (*labels, *common.note_blanks(staves, request.naming)),
+        (*labels, *note_blanks(staves, request.naming)),
         signed=signature == "printed",
     )
 
 
-def _staff(side: str, columns: common.Columns, below: bool, given: list[int]) -> Staff:
-    """The printed note and the written one beside it, in a measure of their own."""
+def _staff(side: str, columns: Columns, below: bool, given: list[int]) -> Staff:
+    """The printed note and the written one next to it, two to a measure."""
     events = []
     for measure, notes in enumerate(columns):
         base, other = notes[::-1] if below else notes
@@ -66,8 +68,8 @@ def _staff(side: str, columns: common.Columns, below: bool, given: list[int]) ->
     return Staff(side, tuple(events))
 
 
-def _labels(side: str, row: list[Dyad], columns: common.Columns) -> list[Blank]:
-    """The name of each interval, printed at the place of the written note."""
+def _labels(side: str, row: list[Dyad], columns: Columns) -> list[Blank]:
+    """The name of each interval, printed at the written note."""
     return [
         Blank("interval", side, 2 * measure + 1, None, notes, dyad.interval, given=True)
         for measure, (dyad, notes) in enumerate(zip(row, columns))
@@ -75,10 +77,15 @@ def _labels(side: str, row: list[Dyad], columns: common.Columns) -> list[Blank]:
 
 
 FAMILY = Family(
-    "interval-building",
-    "Interval building",
-    ("notes",),
-    {"direction": ("above", "below"), "qualities": QUALITIES, "signature": clefs.SIGNATURES},
-    make,
+    name="interval-building",
+    title="Interval building",
+    kinds=(NOTES,),
+    settings={
+        "direction": Setting(("above", "below"), "above", skill=True),
+        "qualities": QUALITIES,
+        "signature": SIGNATURE,
+    },
+    maker=_make,
     by="clef",
+    others=(INTERVAL,),
 )

@@ -1,16 +1,22 @@
 """Interval quality: number and quality of intervals above the tonic, or between any two notes.
 
-With two staves each has intervals of its own.
+With two staves, each has intervals of its own.
 """
 
 from __future__ import annotations
 
 from random import Random
 
-from workbook.exercises import clefs, common
+from workbook.exercises import wording
+from workbook.exercises.answers import INTERVAL
+from workbook.exercises.blanks import give, text_blanks
 from workbook.exercises.dyads import QUALITIES, dyads
+from workbook.exercises.family import Family
 from workbook.exercises.interval_names import answers
-from workbook.exercises.model import SIDES, Exercise, Family, Request, give
+from workbook.exercises.model import SIDES, Blank, Exercise, Request
+from workbook.exercises.registers import fit_columns
+from workbook.exercises.settings import SIGNATURE, Setting
+from workbook.exercises.staves import bar_lines, printed_staves
 
 COLUMNS = 6
 _TASKS = {
@@ -19,46 +25,49 @@ _TASKS = {
 }
 
 
-def make(request: Request, rng: Random) -> Exercise:
+def _make(request: Request, rng: Random) -> Exercise:
     settings = request.settings
-    tonic = settings.get("from", "any") == "tonic"
-    qualities = settings.get("qualities", "natural")
-    printed = settings.get("signature", "accidentals") == "printed"
+    tonic = settings["from"] == "tonic"
+    qualities = settings["qualities"]
+    printed = settings["signature"] == "printed"
     chosen = {
         side: dyads(request.key, COLUMNS, qualities, False, rng, tonic)
         for side in SIDES[request.hand]
     }
-    sides = clefs.settle(
+    sides = fit_columns(
         request, {side: [dyad.notes for dyad in row] for side, row in chosen.items()}, rng
     )
-    blanks = []
+    blanks: list[Blank] = []
     for side, row in chosen.items():
         texts = [answers(dyad.interval, True) for dyad in row]
-        blanks += common.texts(
+        blanks += text_blanks(
             "interval",
             side,
             [answer for answer, _ in texts],
             sides[side],
             [also for _, also in texts],
         )
-    name = common.label if printed or tonic else common.heading
+    name = wording.label if printed or tonic else wording.heading
     return Exercise(
-        "interval-quality",
         request.key,
         request.hand,
         _TASKS[qualities],
         name(request, "intervals above the tonic" if tonic else "intervals", by="clef"),
-        common.staves(sides, "1", clefs.bars(COLUMNS)),
-        give(tuple(blanks), request.given, rng),
+        printed_staves(sides, "1", bar_lines(COLUMNS)),
+        give(blanks, request.given, rng),
         signed=printed,
     )
 
 
 FAMILY = Family(
-    "interval-quality",
-    "Interval quality",
-    ("interval",),
-    {"from": ("any", "tonic"), "qualities": QUALITIES, "signature": clefs.SIGNATURES},
-    make,
+    name="interval-quality",
+    title="Interval quality",
+    kinds=(INTERVAL,),
+    settings={
+        "from": Setting(("any", "tonic"), "any", skill=True, about="the lower note"),
+        "qualities": QUALITIES,
+        "signature": SIGNATURE,
+    },
+    maker=_make,
     by="clef",
 )

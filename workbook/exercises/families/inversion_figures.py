@@ -1,12 +1,19 @@
-"""Inversions and figures: chords of the key in close position, to be named, figured, numbered."""
+"""Inversions and figures: close chords of the key, to be named, figured and numbered."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from random import Random
 
-from workbook.exercises import common, harmonies
-from workbook.exercises.model import Exercise, Family, Request, give
+from workbook.exercises import harmonies, wording
+from workbook.exercises.answers import CHORD, NUMERAL, AnswerKind
+from workbook.exercises.blanks import chord_blanks, give, in_order
+from workbook.exercises.family import Family
+from workbook.exercises.model import Exercise, Request
+from workbook.exercises.registers import fit_each_register
+from workbook.exercises.settings import Setting
+from workbook.exercises.staves import bar_lines, printed_staves
 from workbook.music.chords import Harmony, harmony
 
 COUNT = 6
@@ -20,12 +27,12 @@ _FIGURE_ALSO = {
     "4/3": ("4/3", ("43", "6/4/3")),
     "4/2": ("4/2", ("42", "2", "6/4/2")),
 }
-"""Printed figures and their longer and shorter forms: common practice, no source."""
+"""Printed figures, and longer and shorter ones to accept: common practice, no source."""
 
 
 def chords(request: Request, rng: Random) -> list[Harmony]:
-    """Six chords on different degrees, every inversion at least once."""
-    sevenths = request.settings.get("sevenths", False)
+    """Six chords on different degrees, with every inversion at least once."""
+    sevenths = request.settings["sevenths"]
     kinds = 4 if sevenths else 3
     inversions = [*range(kinds), *(rng.randrange(kinds) for _ in range(COUNT - kinds))]
     rng.shuffle(inversions)
@@ -36,14 +43,12 @@ def chords(request: Request, rng: Random) -> list[Harmony]:
     return found
 
 
-def make(request: Request, rng: Random) -> Exercise:
+def _make(request: Request, rng: Random) -> Exercise:
     line = chords(request, rng)
-    sides = common.place_each(
-        request, [lambda at, chord=chord: [chord.close(at)] for chord in line], rng
-    )
+    sides = fit_each_register(request, [partial(harmonies.block, chord) for chord in line], rng)
     note = request.naming.note
     blanks = [
-        *common.chord_blanks(
+        *chord_blanks(
             "chord",
             sides,
             [
@@ -54,24 +59,23 @@ def make(request: Request, rng: Random) -> Exercise:
                 for c in line
             ],
         ),
-        *common.chord_blanks("figure", sides, [_FIGURE_ALSO[c.figures] for c in line]),
-        *common.chord_blanks("numeral", sides, [(c.numeral, c.other_numerals) for c in line]),
+        *chord_blanks("figure", sides, [_FIGURE_ALSO[c.figures] for c in line]),
+        *chord_blanks("numeral", sides, [(c.numeral, c.other_numerals) for c in line]),
     ]
     words = {
         "chord": "chord names (such as Dm or G7)",
         "figure": "figures (5/3, 6, 6/4)",
         "numeral": harmonies.FIGURED,
     }
-    if request.settings.get("sevenths"):
+    if request.settings["sevenths"]:
         words["figure"] = "figures (7, 6/5, 4/3, 4/2)"
     return Exercise(
-        "inversion-figures",
         request.key,
         request.hand,
-        f"Write the {common.listed([words[asks] for asks in request.ask])}.",
-        common.label(request, by="clef"),
-        common.staves(sides, "1", {**dict.fromkeys(range(COUNT - 1), "|"), COUNT - 1: "|."}),
-        give(common.in_order(blanks, request.ask), request.given, rng),
+        f"Write the {wording.listed([words[asks] for asks in request.ask])}.",
+        wording.label(request, by="clef"),
+        printed_staves(sides, "1", bar_lines(COUNT)),
+        give(in_order(blanks, request.ask), request.given, rng),
     )
 
 
@@ -79,11 +83,14 @@ def _others(main: str, others: tuple[str, ...], slash: str) -> tuple[str, ...]:
     return others if slash == main else (*others, slash)
 
 
+FIGURE = AnswerKind("figure", "the figures of an inversion", (5.2, 4.2), row="above")
 FAMILY = Family(
-    "inversion-figures",
-    "Inversions and figures",
-    ("chord", "figure", "numeral"),
-    {"sevenths": (False, True)},
-    make,
+    name="inversion-figures",
+    title="Inversions and figures",
+    kinds=(CHORD, FIGURE, NUMERAL),
+    settings={
+        "sevenths": Setting((False, True), False, skill=True, about="true has seventh chords"),
+    },
+    maker=_make,
     by="clef",
 )

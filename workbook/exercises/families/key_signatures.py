@@ -1,9 +1,9 @@
 """Key signatures: named, written, related keys, the order of the sharps and flats.
 
-``task`` says which: ``name`` shows a signature and asks its two keys; ``write`` names a
-key and its relative or parallel one and asks both signatures; ``relatives`` names a key
-and asks its related keys with their sharps or flats; ``order`` asks the sharps or flats
-in the order in which a signature has them. The signatures are those of ``music.keys``.
+The setting ``task`` says which: ``name`` shows a signature and asks for its two keys;
+``write`` names a key and its relative or parallel key and asks for both signatures;
+``relatives`` names a key and asks for the related keys with their sharps or flats; ``order``
+asks for the sharps or flats in their order. The signatures are those of ``music.keys``.
 """
 
 from __future__ import annotations
@@ -11,20 +11,28 @@ from __future__ import annotations
 from dataclasses import replace
 from random import Random
 
-from workbook.exercises import common
+from workbook.exercises import wording
+from workbook.exercises.answers import COUNT, MAJOR, MINOR, NOTE, AnswerKind
+from workbook.exercises.blanks import give, in_order
+from workbook.exercises.family import Family
 from workbook.exercises.figures import Boxes, Grid
-from workbook.exercises.model import SIDES, Blank, Event, Exercise, Family, Request, Staff, give
+from workbook.exercises.model import SIDES, Blank, Event, Exercise, Request, Staff
+from workbook.exercises.settings import Setting
 from workbook.music.keys import ALL_KEYS, Key, signature
 from workbook.music.naming import Naming
 from workbook.music.pitch import pitch
 from workbook.music.register import CLEFS
 
-_ASKS = {
-    "name": ("major", "minor"),
-    "write": ("signature",),
-    "relatives": ("key", "count"),
-    "order": ("note",),
+SIGNATURE = AnswerKind("signature", "a key signature to be written", None, words="notes")
+KEY = AnswerKind("key", "a key", (13.0, 4.0), row="top", words="notes", alike="root")
+WORD = AnswerKind("word", "how a key is related", (17.0, 4.0), words="steps")
+_ASKED = {
+    "name": (MAJOR, MINOR),
+    "write": (SIGNATURE,),
+    "relatives": (KEY, COUNT),
+    "order": (NOTE,),
 }
+"""What each task asks."""
 
 
 def relative(key: Key) -> Key:
@@ -33,7 +41,7 @@ def relative(key: Key) -> Key:
 
 
 def parallel(key: Key) -> Key | None:
-    """The key of the other mode on the same tonic, None where no signature has it."""
+    """The key of the other mode on the same tonic, or None if no signature has it."""
     return next((k for k in ALL_KEYS if k.tonic == key.tonic and k.mode != key.mode), None)
 
 
@@ -51,15 +59,17 @@ def _other_counts(key: Key) -> tuple[str, ...]:
     return f"{number} {word}", f"{number}{'#' if sharp else 'b'}"
 
 
-def make(request: Request, rng: Random) -> Exercise:
-    task = request.settings.get("task", "name")
-    ask = tuple(asks for asks in _ASKS[task] if asks in request.ask) or _ASKS[task]
-    return {"name": _name, "write": _write, "relatives": _relatives, "order": _order}[task](
-        replace(request, ask=ask), rng
-    )
+def _make(request: Request, rng: Random) -> Exercise:
+    task = request.settings["task"]
+    all_of = tuple(kind.name for kind in _ASKED[task])
+    ask = tuple(asks for asks in all_of if asks in request.ask) or all_of
+    asked = replace(request, ask=ask)
+    if task == "name":
+        return _name(asked)
+    return {"write": _write, "relatives": _relatives, "order": _order}[task](asked, rng)
 
 
-def _name(request: Request, rng: Random) -> Exercise:
+def _name(request: Request) -> Exercise:
     sides = SIDES[request.hand]
     keys = {key.mode: key for key in (request.key, relative(request.key))}
     blanks = [
@@ -68,18 +78,17 @@ def _name(request: Request, rng: Random) -> Exercise:
     ]
     things = " and the ".join(f"{mode} key" for mode in request.ask)
     return Exercise(
-        "key-signatures",
         request.key,
         request.hand,
         f"Write the {things} of this key signature.",
-        common.heading(request, by="clef"),
+        wording.heading(request, by="clef"),
         tuple(Staff(side, (Event((), CLEFS[side], "1", "||"),)) for side in sides),
-        common.in_order(blanks, request.ask),
+        in_order(blanks, request.ask),
     )
 
 
 def _tonic(key: Key, naming: Naming) -> tuple[str, tuple[str, ...]]:
-    """The key by its tonic alone, and other ways to write it."""
+    """The key by its tonic only, and other ways to write it."""
     name = naming.note(key.tonic_in(4))
     return name, (naming.key(key), *((_small(name), f"{name}m") if key.minor else ()))
 
@@ -92,9 +101,9 @@ def _small(name: str) -> str:
 def _write(request: Request, rng: Random) -> Exercise:
     key, naming = request.key, request.naming
     others = {"relative": relative(key), naming.parallel: parallel(key)}
-    usable = [word for word, other in others.items() if other and (key.fifths or other.fifths)]
-    word = rng.choice(usable)
-    keys = (key, others[word])
+    usable = {word: k for word, k in others.items() if k and (key.fifths or k.fifths)}
+    word = rng.choice(list(usable))
+    keys = (key, usable[word])
     given = 1 if request.given else 0  # the first one is printed
     bars = ("||", "|.")
     staves = tuple(
@@ -121,7 +130,7 @@ def _write(request: Request, rng: Random) -> Exercise:
             column,
             None,
             (),
-            common.signs(one, naming),
+            wording.signs(one, naming),
             why="" if one.fifths or staff is not staves[0] else "no sharps or flats",
         )
         for staff in staves
@@ -129,7 +138,6 @@ def _write(request: Request, rng: Random) -> Exercise:
         if column >= given
     )
     return Exercise(
-        "key-signatures",
         key,
         request.hand,
         "Write the two key signatures.",
@@ -157,7 +165,7 @@ def _relatives(request: Request, rng: Random) -> Exercise:
         else:
             printed.append(Blank("key", "right", row, None, of, name, given=True))
         asked.append(Blank("count", "right", row, None, of, count(one), _other_counts(one)))
-    asked = give(common.in_order(asked, request.ask), request.given, rng)
+    blanks = give(in_order(asked, request.ask), request.given, rng)
     things = " and ".join(
         words
         for asks, words in (
@@ -167,13 +175,12 @@ def _relatives(request: Request, rng: Random) -> Exercise:
         if asks in request.ask
     )
     return Exercise(
-        "key-signatures",
         key,
         "right",
         f"Write {things}.",
         naming.key(key),
         (),
-        (*printed, *asked),
+        (*printed, *blanks),
         figure=Grid(("word", "key", "count"), len(rows)),
     )
 
@@ -193,7 +200,6 @@ def _order(request: Request, rng: Random) -> Exercise:
     kind = ("sharp" if sharp else "flat") + "s" * (len(notes) > 1)
     label = f"The {kind} of {naming.key(key)}" if key.fifths else f"All seven {kind}"
     return Exercise(
-        "key-signatures",
         key,
         "right",
         "Write the sharps or flats in their order.",
@@ -205,10 +211,20 @@ def _order(request: Request, rng: Random) -> Exercise:
 
 
 FAMILY = Family(
-    "key-signatures",
-    "Key signatures",
-    tuple(asks for row in _ASKS.values() for asks in row),
-    {"task": tuple(_ASKS)},
-    make,
+    name="key-signatures",
+    title="Key signatures",
+    kinds=tuple(kind for kinds in _ASKED.values() for kind in kinds),
+    settings={
+        "task": Setting(
+            tuple(_ASKED),
+            "name",
+            skill=True,
+            about="`name` asks `major` and `minor`, `write` asks `signature`, `relatives` asks "
+            "`key` and `count`, `order` asks `note`",
+        ),
+    },
+    maker=_make,
     by="clef",
+    others=(WORD,),
+    no_staff={"task": ("relatives", "order")},
 )

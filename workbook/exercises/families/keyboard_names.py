@@ -1,40 +1,44 @@
-"""Keyboard names: keys with a dot on a drawn keyboard, to be named as the key spells them.
+"""Keyboard names: keys with a dot on a drawn keyboard, to be named as the musical key spells them.
 
-The dots are a whole scale, some notes of it over two octaves, or a primary triad.
+The dots are a whole scale, some of its notes over two octaves, or a primary triad.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
-from workbook.exercises import common, keyboards
-from workbook.exercises.clefs import moved
-from workbook.exercises.model import Blank, Exercise, Family, Request, give
+from workbook.exercises import keyboards, wording
+from workbook.exercises.answers import NOTE
+from workbook.exercises.blanks import give
+from workbook.exercises.family import Family
+from workbook.exercises.model import Blank, Exercise, Request
+from workbook.exercises.settings import SCALE_FORM, Setting
+from workbook.exercises.spellings import moved
 from workbook.music.pitch import Pitch, semitone
 
 _SOME = 5
 SHAPES = ("scale", "notes", *keyboards.TRIADS)
 
 
-def make(request: Request, rng: Random) -> Exercise:
-    shape = request.settings.get("shape", "scale")
+def _make(request: Request, rng: Random) -> Exercise:
+    shape = request.settings["shape"]
     scale = keyboards.scale(request)
     octave = keyboards.lowest_c(scale)
     if shape == "scale":
-        marked, label = scale, common.heading(request, keyboards.scale_words(request), by="")
+        marked, label = scale, wording.heading(request, keyboards.scale_words(request), by="")
     elif shape == "notes":
         marked = _some(scale, rng)
-        label = common.heading(request, f"notes of the {keyboards.scale_words(request)}", by="")
+        label = wording.heading(request, f"notes of the {keyboards.scale_words(request)}", by="")
     else:
         marked = keyboards.triad(request, shape, rng.randrange(3))
-        label = common.label(request, shape, by="")
+        label = wording.label(request, shape, by="")
         octave = keyboards.lowest_c(marked)
     blanks = tuple(
         Blank("note", "right", column, None, (p,), request.naming.note(p))
         for column, p in enumerate(marked)
     )
     return Exercise(
-        "keyboard-names",
         request.key,
         request.hand,
         "Name the notes that have a dot, spelled as in the key.",
@@ -55,10 +59,13 @@ def _some(scale: tuple[Pitch, ...], rng: Random) -> tuple[Pitch, ...]:
 
 
 FAMILY = Family(
-    "keyboard-names",
-    "Names on the keyboard",
-    ("note",),
-    {"shape": SHAPES, "forms": ("major", "natural", "harmonic", "melodic")},
-    make,
+    name="keyboard-names",
+    title="Names on the keyboard",
+    kinds=(NOTE,),
+    settings={
+        "shape": Setting(SHAPES, "scale", skill=True),
+        "forms": replace(SCALE_FORM, where={"shape": ("scale", "notes")}),
+    },
+    maker=_make,
     by="",
 )

@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from random import Random
 
-from workbook.exercises import common, harmonies
-from workbook.exercises.model import Blank, Exercise, Family, Request
+from workbook.exercises import harmonies, wording
+from workbook.exercises.answers import NOTES, NUMERAL
+from workbook.exercises.blanks import note_blanks
+from workbook.exercises.family import Family
+from workbook.exercises.model import Blank, Exercise, Request
+from workbook.exercises.settings import FIFTH, START_POSITION, Setting, Settings
+from workbook.exercises.staves import written_staves
 from workbook.music import voicings
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, semitone
-from workbook.music.progressions import STARTS, Step
+from workbook.music.progressions import Step
 from workbook.music.shapes import sound
 
 
 def nearest(line: tuple[Step, ...], column: int) -> tuple[tuple[Pitch, ...], ...]:
-    """Every close position of a chord by the motion from its neighbours, least first:
-    those that share the least motion of all.
-    """
+    """The close positions of a chord that are reached from its neighbours by least motion."""
     chord, notes = line[column].harmony, line[column].notes
     key, beside = chord.key, [line[n].notes for n in (column - 1, column + 1) if 0 <= n < len(line)]
     found = []
@@ -39,21 +42,21 @@ def nearest(line: tuple[Step, ...], column: int) -> tuple[tuple[Pitch, ...], ...
 
 
 def holes(line: tuple[Step, ...]) -> list[int]:
-    """The columns, not the first, whose chord is the one nearest to its neighbours."""
+    """The columns but the first in which least motion leads to the chord and to no other."""
     return [
         column for column in range(1, len(line)) if nearest(line, column) == (line[column].notes,)
     ]
 
 
-def make(request: Request, rng: Random) -> Exercise:
-    line, sides = harmonies.place(request, rng)
-    can = holes(line)  # the same at every octave
+def _make(request: Request, rng: Random) -> Exercise:
+    line, sides = harmonies.columns(request, rng)
+    can = holes(line)  # the same in every octave
     missing = {rng.choice(can)}
     apart = [column for column in can if all(abs(column - other) > 1 for other in missing)]
-    if request.settings.get("missing", 1) == 2 and apart:
+    if request.settings["missing"] == 2 and apart:
         missing.add(rng.choice(apart))
     shown = set(range(len(line))) - missing
-    staves = common.written(sides, harmonies.bars(len(line), request.key), shown)
+    staves = written_staves(sides, harmonies.bars(len(line), request.key), shown)
     first = next(iter(sides))
     labels = tuple(
         Blank("numeral", first, column, None, sides[first][column], answer, given=True)
@@ -66,20 +69,21 @@ def make(request: Request, rng: Random) -> Exercise:
         if len(line[column].notes) < len(line[column].harmony.tones(4))
     ]
     return Exercise(
-        "missing-chord",
         request.key,
         request.hand,
         f"Write the missing {count}. Move each note as little as you can."
         + (
-            f" Leave the fifth out of {common.listed(list(dict.fromkeys(short)))}." if short else ""
+            f" Leave the fifth out of {wording.listed(list(dict.fromkeys(short)))}."
+            if short
+            else ""
         ),
-        common.label(request),
+        wording.label(request),
         staves,
-        labels + common.note_blanks(staves, request.naming),
+        labels + note_blanks(staves, request.naming),
     )
 
 
-def _problem(settings: dict, key: Key, hand: str) -> str:
+def _problem(settings: Settings, key: Key, hand: str) -> str:
     if wrong := harmonies.problem(settings, key, hand):
         return wrong
     if not holes(harmonies.steps(settings, key, 4)):
@@ -91,10 +95,16 @@ def _problem(settings: dict, key: Key, hand: str) -> str:
 
 
 FAMILY = Family(
-    "missing-chord",
-    "Missing chord",
-    ("notes",),
-    {"numerals": harmonies.NUMERALS, "start": STARTS, "fifth": (False, True), "missing": (1, 2)},
-    make,
-    problem=_problem,
+    name="missing-chord",
+    title="Missing chord",
+    kinds=(NOTES,),
+    settings={
+        "numerals": harmonies.NUMERALS,
+        "start": START_POSITION,
+        "fifth": FIFTH,
+        "missing": Setting((1, 2), 1, about="chords"),
+    },
+    maker=_make,
+    rule=_problem,
+    others=(NUMERAL,),
 )

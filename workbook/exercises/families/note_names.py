@@ -1,15 +1,21 @@
-"""Note names: notes of a key, or altered ones too, down to the last ledger line allowed.
+"""Note names: notes of a key, or altered ones too, as far as the ledger lines allow.
 
-On each staff stand the highest and the lowest note that need the most ledger lines,
-two more beyond the staff, and four on it.
+Each staff has the highest and the lowest note that need the most ledger lines, two more
+notes beyond the staff, and four on it.
 """
 
 from __future__ import annotations
 
 from random import Random
 
-from workbook.exercises import common
-from workbook.exercises.model import SIDES, Exercise, Family, Request, give
+from workbook.exercises import wording
+from workbook.exercises.answers import NOTE
+from workbook.exercises.blanks import give, text_blanks
+from workbook.exercises.family import Family
+from workbook.exercises.model import SIDES, Exercise, Request
+from workbook.exercises.registers import Columns
+from workbook.exercises.settings import Setting
+from workbook.exercises.staves import bar_lines, printed_staves
 from workbook.music.keys import Key, signature
 from workbook.music.pitch import LETTERS, Pitch, alteration, letter, octave, pitch, staff_degree
 from workbook.music.register import ledger_lines
@@ -18,9 +24,9 @@ COUNT = 8
 _SIGNS = {-1: "b", 0: "", 1: "#"}
 
 
-def make(request: Request, rng: Random) -> Exercise:
-    chromatic = request.settings.get("notes", "key") == "chromatic"
-    sides = {}
+def _make(request: Request, rng: Random) -> Exercise:
+    chromatic = request.settings["notes"] == "chromatic"
+    sides: dict[str, Columns] = {}
     for side in SIDES[request.hand]:
         run = choose(request.key, side, request.ledger_lines, rng)
         if chromatic:
@@ -33,23 +39,22 @@ def make(request: Request, rng: Random) -> Exercise:
     blanks = [
         blank
         for side, columns in sides.items()
-        for blank in common.texts(
+        for blank in text_blanks(
             "note", side, (request.naming.note(p) for (p,) in columns), columns
         )
     ]
     return Exercise(
-        "note-names",
         request.key,
         request.hand,
         "Write the name of each note.",
-        common.label(request, by="clef"),
-        common.staves(sides, "1", {**dict.fromkeys(range(COUNT - 1), "|"), COUNT - 1: "|."}),
-        give(tuple(blanks), request.given, rng),
+        wording.label(request, by="clef"),
+        printed_staves(sides, "1", bar_lines(COUNT)),
+        give(blanks, request.given, rng),
     )
 
 
 def choose(key: Key, side: str, most: int, rng: Random) -> list[Pitch]:
-    """COUNT notes of the key from low to high, which need up to ``most`` ledger lines."""
+    """COUNT notes of the key, low to high, that need up to ``most`` ledger lines."""
     reach = [p for p in map(pitch, _natural(key)) if ledger_lines(p, side) <= most]
     middle = (staff_degree(reach[0]) + staff_degree(reach[-1])) / 2
     if not most:
@@ -79,11 +84,18 @@ def _natural(key: Key) -> list[str]:
 
 
 def altered(p: Pitch, rng: Random) -> Pitch:
-    """The same line or space with another sign, a half step higher or lower."""
+    """The note a half step higher or lower on the same line or space."""
     signs = [sign for sign in (alteration(p) - 1, alteration(p) + 1) if abs(sign) <= 1]
     return pitch(f"{letter(p)}{_SIGNS[rng.choice(signs)]}{octave(p)}")
 
 
 FAMILY = Family(
-    "note-names", "Note names", ("note",), {"notes": ("key", "chromatic")}, make, by="clef"
+    name="note-names",
+    title="Note names",
+    kinds=(NOTE,),
+    settings={
+        "notes": Setting(("key", "chromatic"), "key", skill=True),
+    },
+    maker=_make,
+    by="clef",
 )

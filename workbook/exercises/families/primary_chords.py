@@ -4,38 +4,48 @@ from __future__ import annotations
 
 from random import Random
 
-from workbook.exercises import common
-from workbook.exercises.model import Exercise, Family, Request, give
+from workbook.exercises import wording
+from workbook.exercises.answers import CHORD, FINGER, NUMERAL
+from workbook.exercises.blanks import chord_blanks, finger_blanks, give, in_order
+from workbook.exercises.family import Family
+from workbook.exercises.model import Exercise, Request
+from workbook.exercises.registers import fit_register
+from workbook.exercises.staves import bar_lines, printed_staves
 from workbook.music.chords import harmony
 
+_ASKS = (CHORD, NUMERAL, FINGER)
 
-def make(request: Request, rng: Random) -> Exercise:
+
+def _make(request: Request, rng: Random) -> Exercise:
     chords = [harmony(request.key, n) for n in rng.sample(("I", "IV", "V"), 3)]
-    sides = common.place(request, lambda at: [chord.tones(at) for chord in chords], rng)
+    sides = fit_register(request, lambda at: [chord.tones(at) for chord in chords], rng)
     blanks = [
-        *common.chord_blanks(
+        *chord_blanks(
             "chord",
             sides,
             [(c.symbol(request.naming.note), c.other_symbols(request.naming.note)) for c in chords],
         ),
-        *common.chord_blanks("numeral", sides, [(c.numeral, ()) for c in chords]),
+        *chord_blanks("numeral", sides, [(c.numeral, ()) for c in chords]),
         *(
             b
             for side, columns in sides.items()
-            for b in common.finger_blanks(
-                side, columns, [request.fingering.chord("root", side)] * 3
-            )
+            for b in finger_blanks(side, columns, [request.fingering.chord("root", side)] * 3)
         ),
     ]
     return Exercise(
-        "primary-chords",
         request.key,
         request.hand,
-        common.task(request.ask, stacked=True),
-        common.label(request),
-        common.staves(sides, "1", {0: "|", 1: "|", 2: "|."}),
-        give(common.in_order(blanks, request.ask), request.given, rng),
+        wording.task(_ASKS, request.ask, stacked=True),
+        wording.label(request),
+        printed_staves(sides, "1", bar_lines(3)),
+        give(in_order(blanks, request.ask), request.given, rng),
     )
 
 
-FAMILY = Family("primary-chords", "Primary chords", ("chord", "numeral", "finger"), {}, make)
+FAMILY = Family(
+    name="primary-chords",
+    title="Primary chords",
+    kinds=_ASKS,
+    settings={},
+    maker=_make,
+)

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
-from workbook.exercises import common, harmonies
-from workbook.exercises.model import Blank, Exercise, Family, Request, give
+from workbook.exercises import harmonies, wording
+from workbook.exercises.answers import CHORD, FINGER, NUMERAL
+from workbook.exercises.blanks import give, in_order
+from workbook.exercises.family import Family
+from workbook.exercises.fingers import chord_fingers
+from workbook.exercises.model import Blank, Exercise, Request
+from workbook.exercises.registers import Columns
+from workbook.exercises.settings import FIFTH, START_POSITION, STYLE, skilled
+from workbook.exercises.staves import printed_staves
 from workbook.music.chords import position
 from workbook.music.pitch import letter, semitone
 from workbook.music.progressions import Step
 
 
 def shape(step: Step) -> str | None:
-    """The shape of the hand that the fingering table names, None for any other."""
+    """The name of the hand's shape in the fingering table, or None if it has none."""
     chord, notes = step.harmony, step.notes
     if len(notes) != 3 or semitone(notes[2]) - semitone(notes[0]) >= 12:
         return None
@@ -22,12 +30,10 @@ def shape(step: Step) -> str | None:
     return position(notes, chord.root(4))
 
 
-def fingers(
-    request: Request, side: str, columns: common.Columns, line: tuple[Step, ...]
-) -> list[Blank]:
-    """Finger blanks for the chords of one hand, none for single notes of a bass."""
+def fingers(request: Request, side: str, columns: Columns, line: tuple[Step, ...]) -> list[Blank]:
+    """Finger blanks for the chords of one hand; single notes of a bass have none."""
     chords = [column for column, notes in enumerate(columns) if len(notes) > 1]
-    found = common.chord_fingers(
+    found = chord_fingers(
         request,
         side,
         [columns[column] for column in chords],
@@ -49,9 +55,9 @@ def fingers(
     ]
 
 
-def make(request: Request, rng: Random) -> Exercise:
-    line, sides = harmonies.place(request, rng)
-    keyboard = request.settings.get("style") == "keyboard"
+def _make(request: Request, rng: Random) -> Exercise:
+    line, sides = harmonies.columns(request, rng)
+    keyboard = request.settings["style"] == "keyboard"
     first = next(iter(sides))
     blanks = [
         Blank(
@@ -72,31 +78,31 @@ def make(request: Request, rng: Random) -> Exercise:
     blanks += [
         blank for side, columns in sides.items() for blank in fingers(request, side, columns, line)
     ]
-    asked = common.in_order(blanks, request.ask)
+    asked = in_order(blanks, request.ask)
     return Exercise(
-        "progression",
         request.key,
         request.hand,
-        common.task(
-            tuple(
-                kind
-                for kind in ("chord", "numeral", "finger")
-                if any(blank.asks == kind for blank in asked)
-            ),
+        wording.task(
+            (CHORD, replace(NUMERAL, task=harmonies.numeral_words(line)), FINGER),
+            {blank.asks for blank in asked},
             stacked=True,
-            numerals=harmonies.numeral_words(line),
         ),
-        common.label(request, "four voices" if keyboard else ""),
-        common.staves(sides, "1", harmonies.bars(len(line), request.key)),
+        wording.label(request, "four voices" if keyboard else ""),
+        printed_staves(sides, "1", harmonies.bars(len(line), request.key)),
         give(asked, request.given, rng),
     )
 
 
 FAMILY = Family(
-    "progression",
-    "Chord progression",
-    ("chord", "numeral", "finger"),
-    {"numerals": harmonies.NUMERALS, **harmonies.STYLE},
-    make,
-    problem=harmonies.problem,
+    name="progression",
+    title="Chord progression",
+    kinds=(CHORD, NUMERAL, FINGER),
+    settings={
+        "numerals": harmonies.NUMERALS,
+        "style": STYLE,
+        "start": skilled(START_POSITION),
+        "fifth": FIFTH,
+    },
+    maker=_make,
+    rule=harmonies.problem,
 )

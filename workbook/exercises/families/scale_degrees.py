@@ -1,15 +1,21 @@
-"""Scale degrees: the notes of a scale out of order, each named by number, by name, or both.
+"""Scale degrees: the notes of a scale out of order, to be named by number, by name, or both.
 
-The names are those of common practice (no source): the seventh degree is the leading
-tone where it lies a half step below the tonic, else (natural minor) the subtonic.
+The names are common practice, no source: the seventh degree is the leading tone where it
+lies a half step below the tonic, and otherwise (in natural minor) the subtonic.
 """
 
 from __future__ import annotations
 
 from random import Random
 
-from workbook.exercises import common
-from workbook.exercises.model import Blank, Exercise, Family, Request, give
+from workbook.exercises import wording
+from workbook.exercises.answers import AnswerKind
+from workbook.exercises.blanks import give, in_order
+from workbook.exercises.family import Family
+from workbook.exercises.model import Blank, Exercise, Request
+from workbook.exercises.registers import fit_register
+from workbook.exercises.settings import SCALE_FORM
+from workbook.exercises.staves import printed_staves
 from workbook.music import scales
 from workbook.music.naming import Naming
 from workbook.music.pitch import semitone
@@ -17,12 +23,13 @@ from workbook.music.pitch import semitone
 NAMES = ("tonic", "supertonic", "mediant", "subdominant", "dominant", "submediant")
 _WORDS = {"degree": "number (1 to 7)", "name": "name (such as tonic)"}
 _A_LINE = 4
-"""Boxes for names that a line of music has room for."""
+"""Boxes for names that fit one line of music."""
 
 
 def name(degree: int, leads: bool, naming: Naming) -> tuple[str, tuple[str, ...]]:
-    """The name of degree 1 to 7, and others to accept; ``leads`` tells of the seventh
-    that it lies a half step below the tonic.
+    """The name of degree 1 to 7, and others to accept.
+
+    ``leads`` tells that the seventh lies a half step below the tonic.
     """
     if degree < 7:
         return NAMES[degree - 1], ()
@@ -31,10 +38,10 @@ def name(degree: int, leads: bool, naming: Naming) -> tuple[str, tuple[str, ...]
     return naming.leading_tone, tuple({"leading tone", "leading note"} - {naming.leading_tone})
 
 
-def make(request: Request, rng: Random) -> Exercise:
-    form, naming = common.form(request), request.naming
+def _make(request: Request, rng: Random) -> Exercise:
+    form, naming = request.settings["forms"], request.naming
     named = "name" in request.ask
-    sides = common.place(
+    sides = fit_register(
         request, lambda at: [(p,) for p in scales.ascending(request.key, form, at)], rng
     )
     count = _A_LINE if named and len(sides) == 2 else 8
@@ -65,21 +72,24 @@ def make(request: Request, rng: Random) -> Exercise:
     bars = {count - 1: "|."} | ({_A_LINE - 1: "break"} if named and count == 8 else {})
     things = " and ".join(words for asks, words in _WORDS.items() if asks in request.ask)
     return Exercise(
-        "scale-degrees",
         request.key,
         request.hand,
         f"Write the {things} of each note’s scale degree.",
-        common.label(request, by="clef", form=form),
-        common.staves(sides, "1", bars, request.ledger_lines),
-        give(common.in_order(blanks, request.ask), request.given, rng),
+        wording.label(request, by="clef", form=form),
+        printed_staves(sides, "1", bars, request.ledger_lines),
+        give(in_order(blanks, request.ask), request.given, rng),
     )
 
 
+DEGREE = AnswerKind("degree", "a scale degree by number", (3.7, 3.7))
+NAME = AnswerKind("name", "a scale degree by name", (15.0, 4.0), words="steps")
 FAMILY = Family(
-    "scale-degrees",
-    "Scale degrees",
-    ("degree", "name"),
-    {"forms": ("major", *scales.MINOR_FORMS)},
-    make,
+    name="scale-degrees",
+    title="Scale degrees",
+    kinds=(DEGREE, NAME),
+    settings={
+        "forms": SCALE_FORM,
+    },
+    maker=_make,
     by="clef",
 )

@@ -1,15 +1,20 @@
-"""Scale matching: scales without key signatures, and the list of the keys they belong to.
+"""Scale matching: scales without key signatures, and a list of the keys that they belong to.
 
-The request's key stands among keys close to it: its neighbours on the circle of fifths,
-its relative and its parallel key. Each scale matches one key of the list and no other.
+The request's key is among keys close to it: its neighbours on the circle of fifths, its
+relative and its parallel key. Each scale matches one key of the list and no other.
 """
 
 from __future__ import annotations
 
+from functools import partial
 from random import Random
 
-from workbook.exercises import common
-from workbook.exercises.model import SIDES, Blank, Event, Exercise, Family, Request, Staff, give
+from workbook.exercises.answers import AnswerKind
+from workbook.exercises.blanks import give
+from workbook.exercises.family import Family
+from workbook.exercises.model import SIDES, Blank, Event, Exercise, Request, Staff
+from workbook.exercises.registers import Columns, fit_register
+from workbook.exercises.settings import Setting
 from workbook.music import scales
 from workbook.music.keys import ALL_KEYS, Key
 from workbook.music.pitch import note_name
@@ -20,7 +25,7 @@ _NOTES = 8
 
 
 def close(key: Key) -> list[Key]:
-    """The keys near ``key``: at most three fifths away in its mode, one in the other, parallel."""
+    """The keys near ``key``: within three fifths in its mode, one in the other, and parallel."""
     return [
         other
         for other in ALL_KEYS
@@ -32,39 +37,44 @@ def close(key: Key) -> list[Key]:
     ]
 
 
-def choose(key: Key, count: int, form: str, rng: Random) -> list[Key]:
-    """``count`` keys with ``key`` among them, no two of which have the same seven notes."""
-    found, seen = [], set()
+def choose(key: Key, count: int, minor: str, rng: Random) -> list[Key]:
+    """``count`` keys, ``key`` among them, no two with the same seven notes.
+
+    ``minor`` is the form of the minor scales.
+    """
+    found: list[Key] = []
+    seen = set()
     for other in [key, *rng.sample(close(key), len(close(key)))]:
-        names = frozenset(map(note_name, scales.ascending(other, _form(other, form), 4)))
+        names = frozenset(map(note_name, scales.ascending(other, _form(other, minor), 4)))
         if names not in seen and len(found) < count:
             seen.add(names)
             found.append(other)
     return rng.sample(found, count)
 
 
-def _form(key: Key, form: str) -> str:
-    return form if key.minor else "major"
+def _form(key: Key, minor: str) -> str:
+    return minor if key.minor else "major"
 
 
-def make(request: Request, rng: Random) -> Exercise:
-    form = request.settings.get("minor", "harmonic")
-    any_degree = request.settings.get("start") == "any"
+def _scale(key: Key, form: str, start: int, at: int) -> Columns:
+    return [(p,) for p in scales.from_degree(key, form, start, at)]
+
+
+def _make(request: Request, rng: Random) -> Exercise:
+    minor = request.settings["minor"]
+    any_degree = request.settings["start"] == "any"
     sides = SIDES[request.hand]
     # a system of two staves takes the room of two lines
     count = len(NUMBERS) - (len(sides) > 1)
-    keys = choose(request.key, count, form, rng)
+    keys = choose(request.key, count, minor, rng)
     printed = rng.sample(keys, count)
     events: dict[str, list[Event]] = {side: [] for side in sides}
     blanks = []
     for line, key in enumerate(printed):
         start = rng.randrange(1, 8) if any_degree else 1
         bar = "|." if line == count - 1 else "break"
-
-        def music(at: int) -> common.Columns:
-            return [(p,) for p in scales.from_degree(key, _form(key, form), start, at)]
-
-        for side, columns in common.place(request, music, rng).items():
+        music = partial(_scale, key, _form(key, minor), start)
+        for side, columns in fit_register(request, music, rng).items():
             events[side] += [Event(column, CLEFS[side], "1") for column in columns]
             events[side].append(Event((), CLEFS[side], "1", bar))
         blanks.append(
@@ -78,24 +88,27 @@ def make(request: Request, rng: Random) -> Exercise:
             )
         )
     listed = ", ".join(f"{number}: {request.naming.key(key)}" for number, key in zip(NUMBERS, keys))
-    minor = f" (minor: {form})" if any(key.minor for key in keys) else ""
+    told = f" (minor: {minor})" if any(key.minor for key in keys) else ""
     return Exercise(
-        "scale-matching",
         request.key,
         request.hand,
         "Write the number of each scale’s key.",
-        listed + minor,
+        listed + told,
         tuple(Staff(side, tuple(row)) for side, row in events.items()),
-        give(tuple(blanks), request.given, rng),
+        give(blanks, request.given, rng),
         signed=False,
     )
 
 
+NUMBER = AnswerKind("number", "the number of an entry in a list", (3.7, 3.7))
 FAMILY = Family(
-    "scale-matching",
-    "Scales and their keys",
-    ("number",),
-    {"minor": ("harmonic", "natural", "melodic"), "start": ("tonic", "any")},
-    make,
+    name="scale-matching",
+    title="Scales and their keys",
+    kinds=(NUMBER,),
+    settings={
+        "minor": Setting(("harmonic", "natural", "melodic"), "harmonic", skill=True),
+        "start": Setting(("tonic", "any"), "tonic", about="the degree that a scale starts on"),
+    },
+    maker=_make,
     by="clef",
 )

@@ -1,15 +1,21 @@
-"""Scale repair: a scale with one, two or three wrong notes to find and to name.
+"""Scale repair: a scale with one, two or three wrong notes, to be found and named.
 
 A wrong note has the right letter: its sharp or flat is missing, wrong, or one too many.
-The label names key and form, so that each note has one right spelling.
+The label names key and form, so each note has only one right spelling.
 """
 
 from __future__ import annotations
 
 from random import Random
 
-from workbook.exercises import common
-from workbook.exercises.model import Blank, Exercise, Family, Request, give
+from workbook.exercises import wording
+from workbook.exercises.answers import AnswerKind
+from workbook.exercises.blanks import Answer, give
+from workbook.exercises.family import Family
+from workbook.exercises.model import Blank, Exercise, Request
+from workbook.exercises.registers import Columns, fit_register
+from workbook.exercises.settings import SCALE_FORM, SIGNATURE, Setting
+from workbook.exercises.staves import printed_staves
 from workbook.music import scales
 from workbook.music.pitch import Pitch, alteration, letter, octave, pitch, semitone
 
@@ -19,7 +25,7 @@ RIGHT = "OK"
 def spoil(run: tuple[Pitch, ...], count: int, rng: Random) -> tuple[Pitch, ...]:
     """The scale ``run`` with ``count`` wrong notes between its first and its last.
 
-    It still rises with every note, and no wrong note has a double sharp or flat.
+    It still rises from note to note, and no wrong note has a double sharp or flat.
     """
     found = list(run)
     for index in rng.sample(range(1, len(run) - 1), len(run) - 2):
@@ -37,11 +43,11 @@ def spoil(run: tuple[Pitch, ...], count: int, rng: Random) -> tuple[Pitch, ...]:
     return tuple(found)
 
 
-def make(request: Request, rng: Random) -> Exercise:
+def _make(request: Request, rng: Random) -> Exercise:
     key, settings, naming = request.key, request.settings, request.naming
-    form, count = common.form(request), settings.get("wrong", 2)
-    right = common.place(request, lambda at: [(p,) for p in scales.ascending(key, form, at)], rng)
-    sides = {
+    form, count = request.settings["forms"], settings["wrong"]
+    right = fit_register(request, lambda at: [(p,) for p in scales.ascending(key, form, at)], rng)
+    sides: dict[str, Columns] = {
         side: [(p,) for p in spoil(tuple(p for (p,) in columns), count, rng)]
         for side, columns in right.items()
     }
@@ -50,34 +56,36 @@ def make(request: Request, rng: Random) -> Exercise:
         for column, (printed, meant) in enumerate(zip(columns, right[side])):
             name = naming.note(meant[0])
             if printed == meant:
-                text, also = RIGHT, ("✓", name)
-            else:  # who cancels the wrong sign writes a natural
-                text, also = name, (() if meant[0].signs else (f"{name}♮",))
-            blanks.append(Blank("repair", side, column, None, printed, text, also))
+                answer: Answer = (RIGHT, ("✓", name))
+            else:  # a natural cancels the wrong sign
+                answer = (name, () if meant[0].signs else (f"{name}♮",))
+            blanks.append(Blank("repair", side, column, None, printed, *answer))
     words = f"{count} wrong note{'s' if count > 1 else ''}"
     return Exercise(
-        "scale-repair",
         key,
         request.hand,
         f"Write {RIGHT} at each right note, the right note’s name at each wrong one.",
-        common.label(
+        wording.label(
             request, words + (" on each staff" if len(sides) > 1 else ""), by="clef", form=form
         ),
-        common.staves(sides, "1", {7: "|."}, request.ledger_lines),
-        give(tuple(blanks), request.given, rng),
-        signed=settings.get("signature") == "printed",
+        printed_staves(sides, "1", {7: "|."}, request.ledger_lines),
+        give(blanks, request.given, rng),
+        signed=settings["signature"] == "printed",
     )
 
 
+REPAIR = AnswerKind(
+    "repair", "OK, or the note’s right name", (5.0, 4.0), words="notes", alike="root"
+)
 FAMILY = Family(
-    "scale-repair",
-    "Scale repair",
-    ("repair",),
-    {
-        "forms": ("major", *scales.MINOR_FORMS),
-        "wrong": (1, 2, 3),
-        "signature": ("accidentals", "printed"),
+    name="scale-repair",
+    title="Scale repair",
+    kinds=(REPAIR,),
+    settings={
+        "forms": SCALE_FORM,
+        "wrong": Setting((1, 2, 3), 2, about="wrong notes"),
+        "signature": SIGNATURE,
     },
-    make,
+    maker=_make,
     by="clef",
 )

@@ -1,15 +1,22 @@
-"""Scale steps: whole or half step between each two neighbouring notes of a scale.
+"""Scale steps: whole or half step between neighbouring notes of a scale.
 
-A box stands between two notes. The step of three half steps of the harmonic minor
-scale is a whole and a half step: ``W+H``.
+A box stands between two notes. The step of three half steps in the harmonic minor scale
+is a whole and a half step: ``W+H``.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
-from workbook.exercises import common
-from workbook.exercises.model import SIDES, Blank, Exercise, Family, Request, give
+from workbook.exercises import wording
+from workbook.exercises.answers import AnswerKind
+from workbook.exercises.blanks import give
+from workbook.exercises.family import Family
+from workbook.exercises.model import SIDES, Blank, Exercise, Request
+from workbook.exercises.registers import Columns, fit_register
+from workbook.exercises.settings import SCALE_FORM, SIGNATURE, START_DEGREE, Setting
+from workbook.exercises.staves import printed_staves
 from workbook.music import scales
 from workbook.music.naming import Naming
 from workbook.music.pitch import Pitch, semitone
@@ -27,17 +34,17 @@ def answer(half_steps: int, naming: Naming) -> tuple[str, tuple[str, ...]]:
     }[half_steps]
 
 
-def make(request: Request, rng: Random) -> Exercise:
+def _make(request: Request, rng: Random) -> Exercise:
     key, settings, naming = request.key, request.settings, request.naming
-    form, start = common.form(request), settings.get("start", 1)
-    down = settings.get("direction", "up") == "down"
+    form, start = request.settings["forms"], settings["start"]
+    down = settings["direction"] == "down"
     run = scales.from_degree_down if down else scales.from_degree
 
-    def music(at: int) -> common.Columns:
+    def music(at: int) -> Columns:
         return [(p,) for p in run(key, form, start, at)]
 
-    sides: dict[str, common.Columns] = {}
-    for side, notes in common.place(request, music, rng).items():
+    sides: dict[str, Columns] = {}
+    for side, notes in fit_register(request, music, rng).items():
         sides[side] = notes[:1]
         for note in notes[1:]:
             sides[side] += [_NONE, note]
@@ -49,16 +56,15 @@ def make(request: Request, rng: Random) -> Exercise:
         text, also = answer(abs(semitone(high) - semitone(low)), naming)
         blanks.append(Blank("step", side, column, None, (low, high), text, also))
     return Exercise(
-        "scale-steps",
         key,
         request.hand,
         _task(form == "harmonic", naming),
-        common.label(
-            request, "going down" if down else "", common.start_words(start), by="clef", form=form
+        wording.label(
+            request, "going down" if down else "", wording.from_degree(start), by="clef", form=form
         ),
-        common.staves(sides, "1", {14: "|."}, request.ledger_lines),
-        give(tuple(blanks), request.given, rng),
-        signed=settings.get("signature") != "accidentals",
+        printed_staves(sides, "1", {14: "|."}, request.ledger_lines),
+        give(blanks, request.given, rng),
+        signed=settings["signature"] != "accidentals",
     )
 
 
@@ -74,16 +80,17 @@ def _task(three: bool, naming: Naming) -> str:
     )
 
 
+STEP = AnswerKind("step", "W for a whole step, H for a half step", (6.2, 4.0), words="letters")
 FAMILY = Family(
-    "scale-steps",
-    "Whole and half steps",
-    ("step",),
-    {
-        "forms": ("major", *scales.MINOR_FORMS),
-        "direction": ("up", "down"),
-        "signature": ("printed", "accidentals"),
-        "start": (1, 2, 3, 4, 5, 6, 7),
+    name="scale-steps",
+    title="Whole and half steps",
+    kinds=(STEP,),
+    settings={
+        "forms": SCALE_FORM,
+        "direction": Setting(("up", "down"), "up"),
+        "signature": replace(SIGNATURE, default="printed"),
+        "start": START_DEGREE,
     },
-    make,
+    maker=_make,
     by="clef",
 )

@@ -1,53 +1,48 @@
 """Scale writing: one octave in whole notes, with accidentals or under a key signature.
 
-The scale may begin on any degree; melodic minor is written going up.
+The scale may start on any degree; melodic minor is written going up.
 """
 
 from __future__ import annotations
 
 from random import Random
 
-from workbook.exercises import common
-from workbook.exercises.model import Exercise, Family, Request
+from workbook.exercises import wording
+from workbook.exercises.answers import NOTES
+from workbook.exercises.blanks import note_blanks
+from workbook.exercises.family import Family
+from workbook.exercises.model import Exercise, Request
+from workbook.exercises.registers import fit_register
+from workbook.exercises.settings import SCALE_FORM, SIGNATURE, START_DEGREE
+from workbook.exercises.staves import written_staves
 from workbook.music import scales
 
-_TASKS = {
-    "accidentals": "Write the scale going up, in {0}. Give each note the sharp or flat it needs.",
-    "printed": "Write the scale going up, in {0}. Add the accidentals that the key signature "
-    "does not give.",
-}
 
-
-def make(request: Request, rng: Random) -> Exercise:
+def _make(request: Request, rng: Random) -> Exercise:
     key, settings = request.key, request.settings
-    form = common.form(request)
-    signature, start = settings.get("signature", "accidentals"), settings.get("start", 1)
-    sides = common.place(
+    form, signature, start = (settings[name] for name in ("forms", "signature", "start"))
+    sides = fit_register(
         request, lambda at: [(p,) for p in scales.from_degree(key, form, start, at)], rng
     )
     given = rng.sample(range(8), min(request.given, 7))
-    staves = common.written(sides, {7: "|."}, given)
+    staves = written_staves(sides, {7: "|."}, given)
     return Exercise(
-        "scale-writing",
         key,
         request.hand,
-        _TASKS[signature].format(request.naming.whole_notes),
-        common.label(request, common.start_words(start), by="clef", form=form),
+        f"Write the scale going up, in {request.naming.whole_notes}. "
+        f"{wording.accidentals_task(signature)}",
+        wording.label(request, wording.from_degree(start), by="clef", form=form),
         staves,
-        common.note_blanks(staves, request.naming),
+        note_blanks(staves, request.naming),
         signed=signature == "printed",
     )
 
 
 FAMILY = Family(
-    "scale-writing",
-    "Scale writing",
-    ("notes",),
-    {
-        "forms": ("major", *scales.MINOR_FORMS),
-        "signature": ("accidentals", "printed"),
-        "start": (1, 2, 3, 4, 5, 6, 7),
-    },
-    make,
+    name="scale-writing",
+    title="Scale writing",
+    kinds=(NOTES,),
+    settings={"forms": SCALE_FORM, "signature": SIGNATURE, "start": START_DEGREE},
+    maker=_make,
     by="clef",
 )

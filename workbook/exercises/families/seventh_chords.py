@@ -1,12 +1,19 @@
-"""Seventh chords of the key: their quality and position to name, or to be written."""
+"""Seventh chords of the key: quality and position to be named, or the chords to be written."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from random import Random
 
-from workbook.exercises import common
-from workbook.exercises.model import Exercise, Family, Request, give
+from workbook.exercises import harmonies, wording
+from workbook.exercises.answers import CHORD, NOTES, POSITION, QUALITY
+from workbook.exercises.blanks import chord_blanks, give, in_order, note_blanks, text_blanks
+from workbook.exercises.family import Family
+from workbook.exercises.model import Exercise, Request
+from workbook.exercises.registers import fit_each_register
+from workbook.exercises.settings import Setting
+from workbook.exercises.staves import bar_lines, printed_staves, written_staves
 from workbook.music.chords import POSITIONS, Harmony, harmony
 
 COUNT = 5
@@ -31,11 +38,11 @@ _POSITION = {
 
 
 def chords(request: Request, rng: Random) -> list[Harmony]:
-    """Five seventh chords on different degrees, V7 among them, every inversion if asked."""
+    """Five seventh chords on different degrees, with V7 and, if asked for, every inversion."""
     numerals = [*rng.sample([n for n in _DEGREES if n != "V"], COUNT - 1), "V"]
     rng.shuffle(numerals)
     numbers = [0] * COUNT
-    if request.settings.get("inversions", True) and request.settings.get("task") != "write":
+    if request.settings["task"] == "name" and request.settings["inversions"]:
         numbers = [0, 1, 2, 3, rng.randrange(4)]
         rng.shuffle(numbers)
     return [
@@ -44,22 +51,19 @@ def chords(request: Request, rng: Random) -> list[Harmony]:
     ]
 
 
-def make(request: Request, rng: Random) -> Exercise:
+def _make(request: Request, rng: Random) -> Exercise:
     line = chords(request, rng)
-    sides = common.place_each(
-        request, [lambda at, chord=chord: [chord.close(at)] for chord in line], rng
-    )
-    bars = {**dict.fromkeys(range(COUNT - 1), "|"), COUNT - 1: "|."}
-    label = common.label(request, by="clef")
-    if request.settings.get("task") == "write":
+    sides = fit_each_register(request, [partial(harmonies.block, chord) for chord in line], rng)
+    bars = bar_lines(COUNT)
+    label = wording.label(request, by="clef")
+    if request.settings["task"] == "write":
         shown = rng.sample(range(COUNT), min(request.given, COUNT - 1))
-        staves = common.written(sides, bars, shown)
+        staves = written_staves(sides, bars, shown)
         first = next(iter(sides))
-        names = common.texts(
+        names = text_blanks(
             "chord", first, [c.symbol(request.naming.note) for c in line], sides[first], given=True
         )
         return Exercise(
-            "seventh-chords",
             request.key,
             request.hand,
             "Write each chord in root position, in "
@@ -67,12 +71,12 @@ def make(request: Request, rng: Random) -> Exercise:
             "needs.",
             label,
             staves,
-            names + common.note_blanks(staves, request.naming),
+            names + note_blanks(staves, request.naming),
             signed=False,
         )
     blanks = [
-        *common.chord_blanks("quality", sides, [_QUALITY[c.quality] for c in line]),
-        *common.chord_blanks(
+        *chord_blanks("quality", sides, [_QUALITY[c.quality] for c in line]),
+        *chord_blanks(
             "position",
             sides,
             [(POSITIONS[c.inversion], _POSITION[POSITIONS[c.inversion]]) for c in line],
@@ -82,31 +86,40 @@ def make(request: Request, rng: Random) -> Exercise:
         "quality": "quality (maj7, dom7, min7, ø7, °7)",
         "position": "position (root, 1st, 2nd, 3rd)",
     }
-    # without inversions the position goes without saying, unless nothing else is asked
+    # without inversions the position is clear, and asked only if nothing else is
     asked = (
         tuple(
             kind
             for kind in request.ask
-            if kind in words and (kind != "position" or request.settings.get("inversions", True))
+            if kind in words and (kind != "position" or request.settings["inversions"])
         )
         or request.ask
     )
     return Exercise(
-        "seventh-chords",
         request.key,
         request.hand,
-        f"Write each chord’s {common.listed([words[kind] for kind in asked])}.",
+        f"Write each chord’s {wording.listed([words[kind] for kind in asked])}.",
         label,
-        common.staves(sides, "1", bars),
-        give(common.in_order(blanks, asked), request.given, rng),
+        printed_staves(sides, "1", bars),
+        give(in_order(blanks, asked), request.given, rng),
     )
 
 
 FAMILY = Family(
-    "seventh-chords",
-    "Seventh chords",
-    ("quality", "position"),
-    {"task": ("name", "write"), "inversions": (True, False)},
-    make,
+    name="seventh-chords",
+    title="Seventh chords",
+    kinds=(QUALITY, POSITION),
+    settings={
+        "task": Setting(("name", "write"), "name", skill=True),
+        "inversions": Setting(
+            (True, False),
+            True,
+            skill=True,
+            about="false for root position only",
+            where={"task": ("name",)},
+        ),
+    },
+    maker=_make,
     by="clef",
+    others=(CHORD, NOTES),
 )

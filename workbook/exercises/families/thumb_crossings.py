@@ -1,19 +1,23 @@
 """Thumb crossings: where in a scale the thumb passes under or a finger passes over.
 
-A box at every note but the first: 1 for the thumb, the number of the finger that
-crosses, a dash where none does. Which finger passes over follows the fingering: 3 or 4
-by the first choice, 2 by some that are accepted.
+There is a box at every note but the first: 1 for the thumb, the number of the finger that
+passes over, or a dash where neither does. The fingering decides which finger that is: 3 or
+4 in the first choice, 2 in some that are accepted.
 """
 
 from __future__ import annotations
 
 from random import Random
 
-from workbook.exercises import common
-from workbook.exercises.families.scale_fingering import breaks, form_of, run
-from workbook.exercises.model import Blank, Exercise, Family, Request, give
+from workbook.exercises import wording
+from workbook.exercises.answers import AnswerKind
+from workbook.exercises.blanks import give
+from workbook.exercises.family import Family
+from workbook.exercises.model import Blank, Exercise, Request
+from workbook.exercises.registers import Columns, fit_register
+from workbook.exercises.scale_runs import FORMS, run
+from workbook.exercises.staves import printed_staves, run_bar_lines
 from workbook.fingering.reasons import crossings
-from workbook.music import scales
 
 NONE = "–"
 _TASK = (
@@ -22,10 +26,8 @@ _TASK = (
 )
 
 
-def answers(request: Request, form: str, side: str, columns: common.Columns) -> list[list[str]]:
-    """The crossing at each note but the first, by the first choice of fingers and by each
-    other accepted fingering.
-    """
+def answers(request: Request, form: str, side: str, columns: Columns) -> list[list[str]]:
+    """The crossings at each note but the first, for each accepted fingering, first choice first."""
     notes = [p for (p,) in columns]
     versions = zip(
         *(finger.versions for finger in request.fingering.scale(request.key, form, side))
@@ -35,9 +37,9 @@ def answers(request: Request, form: str, side: str, columns: common.Columns) -> 
     ]
 
 
-def make(request: Request, rng: Random) -> Exercise:
-    form = form_of(request)
-    sides = common.place(request, lambda at: run(request, form, 1, at), rng)
+def _make(request: Request, rng: Random) -> Exercise:
+    form = request.settings["forms"]
+    sides = fit_register(request, lambda at: run(request, form, 1, at), rng)
     blanks = []
     for side, columns in sides.items():
         for column, (answer, *others) in enumerate(zip(*answers(request, form, side, columns)), 1):
@@ -57,20 +59,22 @@ def make(request: Request, rng: Random) -> Exercise:
                 )
             )
     return Exercise(
-        "thumb-crossings",
         request.key,
         request.hand,
         _TASK,
-        common.label(request, form=form),
-        common.staves(sides, "4", breaks(15), request.ledger_lines),
-        give(tuple(blanks), request.given, rng),
+        wording.label(request, form=form),
+        printed_staves(sides, "4", run_bar_lines(15), request.ledger_lines),
+        give(blanks, request.given, rng),
     )
 
 
+CROSS = AnswerKind("cross", "the thumb or finger that crosses", (3.7, 3.7), row="next", played=True)
 FAMILY = Family(
-    "thumb-crossings",
-    "Thumb crossings",
-    ("cross",),
-    {"forms": ("major", *scales.MINOR_FORMS)},
-    make,
+    name="thumb-crossings",
+    title="Thumb crossings",
+    kinds=(CROSS,),
+    settings={
+        "forms": FORMS,
+    },
+    maker=_make,
 )

@@ -1,18 +1,22 @@
-"""Transposition: a progression in one key, to be written in another of the same mode."""
+"""Transposition: a progression in one key, to be written in another key of the same mode."""
 
 from __future__ import annotations
 
 from random import Random
 
-from workbook.exercises import common, harmonies
-from workbook.exercises.model import SIDES, Blank, Event, Exercise, Family, Request, Staff
+from workbook.exercises import harmonies, wording
+from workbook.exercises.answers import NOTES, NUMERAL
+from workbook.exercises.blanks import note_blanks
+from workbook.exercises.family import Family
+from workbook.exercises.model import SIDES, Blank, Event, Exercise, Request, Staff
+from workbook.exercises.registers import Columns, fit_register
+from workbook.exercises.settings import START_POSITION, Settings
 from workbook.music.keys import ALL_KEYS, Key
 from workbook.music.pitch import interval_name, semitone
-from workbook.music.progressions import STARTS
 from workbook.music.register import CLEFS, ledger_lines
 
 EASY = 3
-"""Accidentals that the key printed has at most: what is hard is the key to be written."""
+"""The most sharps or flats of the printed key: the hard key is the one to be written."""
 
 
 def sources(key: Key) -> list[Key]:
@@ -24,9 +28,9 @@ def sources(key: Key) -> list[Key]:
     ]
 
 
-def music(settings: dict, source: Key, goal: Key, up: bool, at: int) -> common.Columns:
+def music(settings: Settings, source: Key, goal: Key, up: bool, at: int) -> Columns:
     """The chords in the key of ``source``, then in that of ``goal`` above or below."""
-    # Within one octave number the new tonic lies on the one side or the other.
+    # in one octave, as octaves are numbered, the new tonic lies above or below
     higher = semitone(goal.tonic_in(4)) > semitone(source.tonic_in(4))
     shift = 0 if up == higher else 1 if up else -1
     return [
@@ -43,15 +47,17 @@ def _far(source: Key, goal: Key, up: bool) -> bool:
 
 
 def _odd(source: Key, goal: Key, up: bool) -> bool:
-    """Whether the way from key to key is an augmented or diminished interval."""
+    """Whether the interval from key to key is augmented or diminished."""
     low, high = (source, goal) if up else (goal, source)
     at = 4 if semitone(low.tonic_in(4)) < semitone(high.tonic_in(4)) else 5
     return interval_name(low.tonic_in(4), high.tonic_in(at))[0] in "Ad"
 
 
 def choose(request: Request, rng: Random) -> tuple[Key, bool]:
-    """A key and whether the new one lies above it, such that both fit the staves; by a major,
-    minor or perfect interval, no further than a fifth, if that can be.
+    """A key to transpose from, and whether the new key lies above it.
+
+    Both fit the staves. The keys are a major, minor or perfect interval of a fifth at most
+    apart, if that can be.
     """
     ways = [(source, up) for source in sources(request.key) for up in (True, False)]
     rng.shuffle(ways)
@@ -75,9 +81,9 @@ def choose(request: Request, rng: Random) -> tuple[Key, bool]:
     return next((way for way in ways if need(way) <= request.ledger_lines), min(ways, key=need))
 
 
-def make(request: Request, rng: Random) -> Exercise:
+def _make(request: Request, rng: Random) -> Exercise:
     goal, (source, up) = request.key, choose(request, rng)
-    sides = common.place(request, lambda at: music(request.settings, source, goal, up, at), rng)
+    sides = fit_register(request, lambda at: music(request.settings, source, goal, up, at), rng)
     line = harmonies.steps(request.settings, goal, 4)
     count = len(line)
     staves = tuple(
@@ -112,13 +118,12 @@ def make(request: Request, rng: Random) -> Exercise:
     )
     note = request.naming.key
     return Exercise(
-        "transposition",
         goal,
         request.hand,
         "Write the chords in the new key. Keep the position of each.",
-        common.heading(request, f"{note(source)} {'up' if up else 'down'} to {note(goal)}"),
+        wording.heading(request, f"{note(source)} {'up' if up else 'down'} to {note(goal)}"),
         staves,
-        labels + common.note_blanks(staves, request.naming),
+        labels + note_blanks(staves, request.naming),
     )
 
 
@@ -126,7 +131,7 @@ def _after(column: int, count: int) -> str:
     return {count - 1: "break", 2 * count - 1: "|."}.get(column, "|")
 
 
-def _problem(settings: dict, key: Key, hand: str) -> str:
+def _problem(settings: Settings, key: Key, hand: str) -> str:
     if wrong := harmonies.problem(settings, key, hand):
         return wrong
     if len(harmonies.steps(settings, key, 4)) > harmonies.WIDE_LINE:
@@ -135,10 +140,14 @@ def _problem(settings: dict, key: Key, hand: str) -> str:
 
 
 FAMILY = Family(
-    "transposition",
-    "Transposition",
-    ("notes",),
-    {"numerals": harmonies.NUMERALS, "start": STARTS},
-    make,
-    problem=_problem,
+    name="transposition",
+    title="Transposition",
+    kinds=(NOTES,),
+    settings={
+        "numerals": harmonies.NUMERALS,
+        "start": START_POSITION,
+    },
+    maker=_make,
+    rule=_problem,
+    others=(NUMERAL,),
 )

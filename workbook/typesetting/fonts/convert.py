@@ -3,8 +3,8 @@
 In: TeX Gyre Schola and Emmentaler-20 as the ``lilypond`` wheel ships them
 (cubic outlines, which reportlab does not read). Out: four ``.ttf`` files with
 quadratic outlines, the same bytes on every run with the versions in
-``MADE_WITH``. Run as ``python -m workbook.typesetting.fonts.convert``; needs
-fontTools, which the product itself does not.
+``MADE_WITH``. Run by hand, ``python -m workbook.typesetting.fonts.convert``, when a source
+changes; a build never runs it.
 """
 
 from __future__ import annotations
@@ -12,7 +12,18 @@ from __future__ import annotations
 import importlib.util
 import io
 import sys
+from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from fontTools.ttLib import TTFont
+    from fontTools.ttLib.tables._c_m_a_p import table__c_m_a_p
+
+Place = tuple[float, float, float, int | None]
+"""Scale, shift right, shift up and advance of a glyph; no advance: the glyph's own."""
 
 HERE = Path(__file__).parent
 
@@ -85,8 +96,7 @@ def convert(file: str, folder: Path) -> bytes:
             code: name for code, name in font.getBestCmap().items() if not 0xE000 <= code <= 0xF8FF
         }
     )
-    place = _place_sign if signs else (lambda name, bounds: (1, 0, 0, None))
-    _rebuild(font, cmap, place)
+    _rebuild(font, cmap, _place_sign if signs else _leave)
     _rename(font, family, style, OFL if signs else GUST)
     font.sfntVersion = "\x00\x01\x00\x00"
     font["head"].created = font["head"].modified = EPOCH
@@ -100,15 +110,21 @@ def convert(file: str, folder: Path) -> bytes:
     return out.getvalue()
 
 
-def _place_sign(name: str, bounds) -> tuple[float, float, float, int]:
-    """Scale, shift right, shift up and advance of one sign, in font units."""
+def _leave(name: str, bounds: tuple[float, ...]) -> Place:  # noqa: ARG001 (as _place_sign)
+    return 1, 0, 0, None
+
+
+def _place_sign(name: str, bounds: tuple[float, ...]) -> Place:
+    """Where a sign goes and how wide it becomes, in font units."""
     scale = SCALE[name]
     left, bottom, right, _top = (value * scale for value in bounds)
     up = FLAT_FOOT - bottom if "flat" in name else MIDDLE.get(name, CAPITALS / 2)
     return scale, BEARING - left, up, round(right - left + 2 * BEARING)
 
 
-def _rebuild(font, cmap: dict[int, str], place) -> None:
+def _rebuild(
+    font: TTFont, cmap: dict[int, str], place: Callable[[str, tuple[float, ...]], Place]
+) -> None:
     """Turn ``font`` into a TrueType font with just the glyphs that ``cmap`` names."""
     from fontTools.pens.boundsPen import BoundsPen
     from fontTools.pens.cu2quPen import Cu2QuPen
@@ -125,9 +141,7 @@ def _rebuild(font, cmap: dict[int, str], place) -> None:
     for name in order:
         bounds = BoundsPen(old)
         old[name].draw(bounds)
-        scale, right, up, advance = (1, 0, 0, None)
-        if name != ".notdef":
-            scale, right, up, advance = place(name, bounds.bounds)
+        scale, right, up, advance = (_leave if name == ".notdef" else place)(name, bounds.bounds)
         pen = TTGlyphPen(None)
         # PostScript outlines run the other way round from TrueType ones.
         old[name].draw(
@@ -139,7 +153,7 @@ def _rebuild(font, cmap: dict[int, str], place) -> None:
         metrics[name] = (round(old[name].width) if advance is None else advance, 0)
 
     keep = {"head", "hhea", "maxp", "OS/2", "name", "post", "hmtx", "GlyphOrder"}
-    for tag in [tag for tag in font.keys() if tag not in keep]:
+    for tag in set(font.keys()) - keep:
         del font[tag]
     font.setGlyphOrder(order)
     font["glyf"] = glyf = newTable("glyf")
@@ -153,7 +167,7 @@ def _rebuild(font, cmap: dict[int, str], place) -> None:
     _fit(font, cmap)
 
 
-def _cmap(cmap: dict[int, str]):
+def _cmap(cmap: dict[int, str]) -> table__c_m_a_p:
     """Character table: format 4, and format 12 when anything lies above U+FFFF."""
     from fontTools.ttLib import newTable
     from fontTools.ttLib.tables._c_m_a_p import CmapSubtable
@@ -170,8 +184,8 @@ def _cmap(cmap: dict[int, str]):
     return table
 
 
-def _fit(font, cmap: dict[int, str]) -> None:
-    """Bring the tables that describe the outlines in line with the new ones."""
+def _fit(font: TTFont, cmap: dict[int, str]) -> None:
+    """Make the tables that describe the outlines match the new ones."""
     maxp = font["maxp"]
     maxp.tableVersion = 0x00010000
     maxp.maxZones, maxp.maxTwilightPoints, maxp.maxStorage = 1, 0, 0
@@ -184,12 +198,12 @@ def _fit(font, cmap: dict[int, str]) -> None:
     post = font["post"]
     post.formatType, post.extraNames, post.mapping = 3.0, [], {}
     os2 = font["OS/2"]
-    os2.usFirstCharIndex = min(min(cmap), 0xFFFF)
+    os2.usFirstCharIndex = min(*cmap, 0xFFFF)
     os2.usLastCharIndex = min(max(cmap), 0xFFFF)
     os2.fsType = 0  # free to embed; reportlab refuses a font that says otherwise
 
 
-def _rename(font, family: str, style: str, licence: str) -> None:
+def _rename(font: TTFont, family: str, style: str, licence: str) -> None:
     """New names, with the copyright line of the original kept and the change told."""
     table = font["name"]
     notice = table.getDebugName(0).strip()
@@ -212,16 +226,16 @@ def _rename(font, family: str, style: str, licence: str) -> None:
 def main() -> int:
     """Write every file; the exit code is 1 when fontTools or the fonts are absent."""
     if importlib.util.find_spec("fontTools") is None:
-        print("fontTools is needed to make the fonts: pip install fonttools", file=sys.stderr)
+        click.echo("fontTools is needed to make the fonts: pip install fonttools", err=True)
         return 1
     folder = source()
     if folder is None:
-        print("the fonts come out of the lilypond wheel: pip install lilypond", file=sys.stderr)
+        click.echo("the fonts come from the lilypond wheel: pip install lilypond", err=True)
         return 1
     for file in FILES:
         data = convert(file, folder)
         (HERE / file).write_bytes(data)
-        print(f"{file}: {len(data)} bytes")
+        click.echo(f"{file}: {len(data)} bytes")
     return 0
 
 

@@ -14,6 +14,7 @@ import unicodedata
 from collections.abc import Iterator
 from functools import cache, lru_cache
 from pathlib import Path
+from typing import BinaryIO
 
 # Packages of fonts that pip can bring in; used when they are there.
 _PACKAGES = ("fontpkg_noto_serif", "fontpkg_noto_sans")
@@ -86,7 +87,7 @@ def candidates(char: str, face: str) -> Iterator[tuple[Path, int]]:
                 yield path, index
 
 
-def _rank(stem: str, face: str, script: str) -> tuple:
+def _rank(stem: str, face: str, script: str) -> tuple[int, bool, int, int, str]:
     """Sort key of a file name: script, plain cut, family, style."""
     plain = stem.replace("-", "").replace("_", "").replace(" ", "")
     family = next((n for n, name in enumerate(_FAMILIES) if plain.startswith(name)), len(_FAMILIES))
@@ -121,7 +122,7 @@ def _coverage(path: Path) -> tuple[tuple[tuple[int, int], ...], ...]:
         return ()
 
 
-def _font_coverage(file, offset: int) -> tuple[tuple[int, int], ...]:
+def _font_coverage(file: BinaryIO, offset: int) -> tuple[tuple[int, int], ...]:
     file.seek(offset)
     (count,) = struct.unpack(">4xH6x", file.read(12))
     tables = {}

@@ -1,0 +1,109 @@
+"""Finished books: their objects as bytes, and what other libraries find in the same files."""
+
+import io
+
+import pikepdf
+import pytest
+from pypdf import PdfReader
+
+from workbook import build
+from workbook.pdf import content
+from workbook.pdf.finished import FinishedPdf, Unreadable
+from workbook.pdf.join import Job
+from workbook.pdf.writer import Writer
+from workbook.resources import shipped
+
+
+@pytest.fixture(scope="module")
+def books(tmp_path_factory):
+    out = tmp_path_factory.mktemp("demo")
+    build(shipped() / "demo" / "roster.csv", out)
+    return sorted(file for file in out.rglob("*.pdf") if file.parent != out)
+
+
+def job(files, finished):
+    out = io.BytesIO()
+    made = Job(out, "All", "someone")
+    for file in files:
+        if finished:
+            made.add_finished(FinishedPdf(file.read_bytes()), (612.0, 792.0), file.stem)
+        else:
+            with pikepdf.open(file) as pdf:
+                made.add(pdf, file.stem)
+    made.finish()
+    return out.getvalue()
+
+
+def test_a_print_job_of_finished_books_is_that_of_any_files(books):
+    ours, any_file = (job(books, finished) for finished in (True, False))
+    read = [PdfReader(io.BytesIO(data), strict=True) for data in (ours, any_file)]
+    assert len(read[0].pages) == len(read[1].pages)
+    for one, other in zip(*(reader.pages for reader in read)):
+        assert one.mediabox == other.mediabox
+        assert one.extract_text() == other.extract_text()
+        assert "/Trans" not in one and "/Annots" not in one
+    assert content.read_pages(ours) == content.read_pages(any_file)
+    assert list(read[0].page_labels) == list(read[1].page_labels)
+    assert abs(len(ours) - len(any_file)) < 0.02 * len(any_file)
+
+
+def test_objects_as_bytes_are_those_that_pikepdf_reads(books):
+    """Put together anew under the same numbers, they are the same document for qpdf."""
+    for file in books[:3]:
+        data = file.read_bytes()
+        finished, out = FinishedPdf(data), io.BytesIO()
+        with pikepdf.open(file) as pdf:
+            assert finished.pages == [page.obj.objgen for page in pdf.pages]
+            writer = Writer(out)
+            for key in sorted(finished._spans):
+                writer.write(b"".join(finished.object(key)), writer.reserve())
+            writer.close(pdf.Root.objgen[0], pdf.trailer.Info.objgen[0])
+            with pikepdf.open(out) as again:
+                assert not again.get_warnings() and len(again.objects) == len(pdf.objects)
+                for one, other in zip(pdf.objects, again.objects):
+                    if isinstance(one, pikepdf.Stream):
+                        assert one.read_raw_bytes() == other.read_raw_bytes()
+                        assert one.stream_dict.unparse() == other.stream_dict.unparse()
+                        continue
+                    if one.objgen in finished.pages:
+                        del one.Trans
+                    assert one.unparse(resolved=True) == other.unparse(resolved=True)
+
+
+def test_words_read_back_are_those_that_pypdf_reads(books):
+    for file in books:
+        pages = content.read_pages(file.read_bytes())
+        for page, other in zip(pages, PdfReader(file).pages, strict=True):
+            assert page.size == (other.mediabox.width, other.mediabox.height)
+            ours = "".join("".join(words.text for words in page.words).split())
+            assert sorted(ours) == sorted("".join(other.extract_text().split()))
+
+
+def test_pages_written_again_by_another_program_read_the_same(books):
+    for file in books[:2]:
+        again = io.BytesIO()
+        with pikepdf.open(file) as pdf:
+            pdf.save(again, object_stream_mode=pikepdf.ObjectStreamMode.generate)
+        assert content.read_pages(again.getvalue()) == content.read_pages(file.read_bytes())
+        with pytest.raises(Unreadable, match="objects within a stream"):
+            FinishedPdf(again.getvalue())
+
+
+@pytest.mark.parametrize(
+    "change, words",
+    [
+        (lambda data: data[:-40], "startxref"),
+        (lambda data: data.replace(b"\n9 0 obj", b"\n8 0 obj"), "expected 9 0 obj|not where"),
+        (lambda data: data[:200] + b" " + data[200:], "before xref|expected"),
+        (lambda data: b"", "startxref|not a PDF|trailer"),
+    ],
+)
+def test_a_file_that_is_not_as_written_is_reported(books, change, words):
+    def read():
+        finished = FinishedPdf(change(books[0].read_bytes()))
+        for key in finished._spans:
+            finished.object(key)
+
+    with pytest.raises(Unreadable, match=words) as error:
+        read()
+    assert "0x" not in str(error.value)

@@ -1,0 +1,80 @@
+"""The public names, for programs: what the commands do, and how answers are judged.
+
+>>> from workbook import build, judge, read_record
+
+``workbook`` re-exports everything here. What is not listed in ``__all__`` may change.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from workbook import preflight
+from workbook.builds.books import Built
+from workbook.builds.print_jobs import Printed, booklets, print_job
+from workbook.builds.study_pages import study_pages
+from workbook.builds.workbooks import Progress, build
+from workbook.cancel import Cancel, Cancelled
+from workbook.errors import (
+    CheckFailed,
+    EngraverMissing,
+    EngravingError,
+    Finding,
+    InputError,
+    OutputError,
+    Problem,
+    WorkbookError,
+)
+from workbook.marking.judge import judge
+from workbook.marking.outcome import Outcome
+from workbook.marking.points import points
+from workbook.record.model import Blank, Item, Marking, Record
+from workbook.record.reader import Unreadable, read_record
+
+__all__ = [
+    "Blank",
+    "Built",
+    "Cancel",
+    "Cancelled",
+    "CheckFailed",
+    "EngraverMissing",
+    "EngravingError",
+    "Finding",
+    "InputError",
+    "Item",
+    "Marking",
+    "Outcome",
+    "OutputError",
+    "Printed",
+    "Problem",
+    "Progress",
+    "Record",
+    "Unreadable",
+    "WorkbookError",
+    "booklets",
+    "build",
+    "check",
+    "judge",
+    "points",
+    "print_job",
+    "read_record",
+    "study_pages",
+]
+
+
+def check(folder: Path | str) -> Iterator[Finding]:
+    """Read again what a build wrote, and say what is wrong with it.
+
+    Args:
+        folder: The folder of a whole build, or of one student.
+
+    Returns:
+        The findings, one after the other; none if all is well.
+    """
+    root = Path(folder)
+    for place in preflight.folders(root):
+        name = place.relative_to(root).as_posix() if place != root else root.resolve().name
+        yield from preflight.check_folder(place, True, name)
+    yield from preflight.missing(root)
+    yield from preflight.check_jobs(root)

@@ -1,0 +1,96 @@
+"""What a blank can ask for: the size of its box, its words, how its answers are spelled.
+
+Kinds that several families ask for stand here; a family declares a kind of its own in
+its file. Sizes are width and height in staff spaces (one is 1.76 mm at normal size).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Size = tuple[float, float]
+
+NUMERALS = "Roman numerals (lower case for minor and diminished)"
+
+
+@dataclass(frozen=True)
+class AnswerKind:
+    """What a blank asks for.
+
+    ``name`` is the word in templates and in key.json, and ``about`` explains it in the
+    README. ``size`` is that of a box; None means that the answer is drawn on the music.
+    ``long`` is the size in a row that has an answer of more than four characters, and
+    ``stacked`` that of boxes one above the other for the notes of a chord.
+
+    ``row`` says where the boxes stand: above everything, above the right hand, next to the
+    notes (above the right hand, below the left), or below. ``task`` is what a task calls
+    the answers.
+
+    ``words`` says what of an answer changes with the names of notes and steps: every note
+    name in it, a chord symbol's root and bass, the words for steps, their letters, or the
+    name of a cadence. ``alike`` says how spellings of different answers are seen to be of
+    one kind: by what follows the root, or with any number for another. ``played`` answers
+    are fingers, whose alternatives belong to whole fingerings.
+    """
+
+    name: str
+    about: str
+    size: Size | None
+    long: Size | None = None
+    stacked: Size | None = None
+    row: Literal["top", "above", "next", "below"] = "below"
+    task: str = ""
+    words: Literal["", "notes", "symbol", "steps", "letters", "cadence"] = ""
+    alike: Literal["", "root", "number"] = ""
+    played: bool = False
+
+    def box(self, long: bool = False, stacked: bool = False) -> Size:
+        """Width and height of a box. Raises ValueError if there is none of that sort."""
+        size = self.stacked if stacked else self.long if long and self.long else self.size
+        if size is None:
+            raise ValueError(f'"{self.name}" has no {"stacked " * stacked}box')
+        return size
+
+
+FINGER = AnswerKind(
+    "finger",
+    "the finger that plays a note",
+    (3.7, 3.7),
+    stacked=(3.2, 3.2),
+    row="next",
+    task="finger numbers",
+    played=True,
+)
+CHORD = AnswerKind(
+    "chord",
+    "the name of a chord",
+    (7.6, 4.0),
+    long=(9.4, 4.0),
+    row="top",
+    task="chord names",
+    words="symbol",
+    alike="root",
+)
+NUMERAL = AnswerKind(
+    "numeral", "a chord's Roman numeral", (6.4, 4.0), long=(9.4, 4.0), task=NUMERALS
+)
+POSITION = AnswerKind(
+    "position",
+    "a chord's position: root, 1st, 2nd, 3rd",
+    (6.8, 4.0),
+    task="positions (root, 1st, 2nd)",
+)
+INTERVAL = AnswerKind(
+    "interval",
+    "an interval: its number, or its quality and number",
+    (5.2, 4.0),
+    row="above",
+    task="interval numbers",
+)
+QUALITY = AnswerKind("quality", "the quality of a chord", (7.6, 4.0))
+NOTE = AnswerKind("note", "the name of a note", (5.0, 4.0), words="notes")
+COUNT = AnswerKind("count", "how many there are", (4.4, 4.0), alike="number")
+MAJOR = AnswerKind("major", "a major key", (7.6, 4.0), words="notes", alike="root")
+MINOR = AnswerKind("minor", "a minor key", (7.6, 4.0), words="notes", alike="root")
+NOTES = AnswerKind("notes", "notes to be written on the staff", None, words="notes")

@@ -1,0 +1,125 @@
+"""A family of exercises: its name, what it asks, its settings, how one is made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from random import Random
+from typing import Any, Literal
+
+from workbook.exercises.answers import AnswerKind
+from workbook.exercises.model import Exercise, Request
+from workbook.exercises.settings import FORMS, Setting, Settings, form_in
+from workbook.music.keys import Key
+
+_BY = {
+    "hand": {"right": "right", "left": "left", "both": "both"},
+    "clef": {"right": "treble", "left": "bass", "both": "both"},
+}
+
+
+def _no_problem(_settings: Settings, _key: Key, _hand: str) -> str:
+    return ""
+
+
+@dataclass(frozen=True)
+class Family:
+    """A kind of exercise, as its file declares it.
+
+    ``name`` is the file's, with hyphens. ``kinds`` are what a template may ask for,
+    ``others`` what else its blanks hold (labels, notes to be written). ``maker`` makes an
+    exercise for a request whose settings are complete.
+
+    ``by`` says what a template chooses beside the key: the "hand" that plays, the "clef" to
+    be read (treble, bass or both: a request's right, left or both), or "" for neither. With
+    settings that have the values of ``no_staff`` there is no clef. ``rule`` takes complete
+    settings, a key and a hand and says in a sentence why they do not go together, or "".
+    ``about`` is a remark for the README.
+    """
+
+    name: str
+    title: str
+    kinds: tuple[AnswerKind, ...]
+    settings: Mapping[str, Setting]
+    maker: Callable[[Request, Random], Exercise]
+    by: Literal["hand", "clef", ""] = "hand"
+    rule: Callable[[Settings, Key, str], str] = _no_problem
+    others: tuple[AnswerKind, ...] = ()
+    no_staff: Mapping[str, tuple[Any, ...]] = field(default_factory=dict)
+    about: str = ""
+
+    @property
+    def asks(self) -> tuple[str, ...]:
+        """The names of what can be asked, as templates write them."""
+        return tuple(kind.name for kind in self.kinds)
+
+    def make(self, request: Request, rng: Random) -> Exercise:
+        """The exercise that a request asks for, with its complete settings.
+
+        The same request and state of ``rng`` make the same exercise.
+        """
+        settings = self.complete(request.settings)
+        if FORMS in settings:
+            default = self.settings[FORMS].default
+            settings[FORMS] = form_in(request.key, settings[FORMS], default)
+        for name, value in settings.items():
+            if value is None:
+                settings[name] = rng.choice(self.settings[name].values)
+        made = self.maker(replace(request, settings=settings), rng)
+        has_form = FORMS in settings and self.settings[FORMS].counts(settings)
+        return replace(
+            made,
+            family=self.name,
+            settings=settings,
+            scale_form=settings[FORMS] if has_form else "",
+            given=request.given,
+        )
+
+    def problem(self, settings: Settings, key: Key, hand: str) -> str:
+        """Why settings, one value each, do not go with a key and a hand; "" if they do."""
+        return self.rule(self.complete(settings), key, hand)
+
+    def complete(self, settings: Settings) -> dict[str, Any]:
+        """All settings of the family: those given, and the defaults of the others and of
+        those that do not count. None stands for one that is left to chance.
+        """
+        found = {name: settings.get(name) for name in self.settings}
+        for name, setting in self.settings.items():
+            if found[name] is None:
+                found[name] = setting.default
+        for name, setting in self.settings.items():
+            if not setting.counts(found):
+                found[name] = setting.default
+        return found
+
+    def skill(self, settings: Settings, hand: str, scale_form: str = "") -> str:
+        """A stable name for what an exercise trains, in ASCII, its parts divided by slashes.
+
+        The family; the hand or clef; the form of the scale; then each setting that makes
+        another skill, as value and name, unless it has its default. Settings left out are
+        their defaults, so ``"scale-fingering/left/harmonic/2 octaves"`` is the harmonic
+        minor scale over two octaves in parallel motion, however it was asked for. What is
+        asked, how many boxes are filled in and the key are no part of it.
+        """
+        found = self.complete(settings)
+        parts = [self.name]
+        if self.by and not self._without_staff(found):
+            parts.append(_BY[self.by][hand])
+        if FORMS in self.settings and self.settings[FORMS].counts(found):
+            parts.append(scale_form or found[FORMS])
+        for name, setting in self.settings.items():
+            if setting.skill and name != FORMS and found[name] != setting.default:
+                parts.append(_worded(name, found[name]))
+        return "/".join(parts)
+
+    def _without_staff(self, settings: Settings) -> bool:
+        return bool(self.no_staff) and all(
+            settings[name] in values for name, values in self.no_staff.items()
+        )
+
+
+def _worded(name: str, value: object) -> str:
+    """``"2 octaves"``, ``"contrary motion"``, ``"inversions"``, ``"no inversions"``."""
+    if isinstance(value, bool):
+        return name if value else f"no {name}"
+    return f"{value} {name}"

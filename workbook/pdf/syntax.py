@@ -1,0 +1,98 @@
+"""PDF objects as bytes: values written out, and references given other numbers.
+
+In: Python values. Out: the text of a PDF object (ISO 32000-1, 7.3).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+
+import pikepdf  # also registers the codec for PDFDocEncoding
+
+Key = tuple[int, int]
+"""What names an object in a file: object number and generation number (7.3.10)."""
+
+_REFERENCE = re.compile(rb"\b([0-9]++)\s++([0-9]++)\s++R\b")
+_STRING_OR_REFERENCE = re.compile(rb"\((?:[^()\\]++|\\.)*+\)|" + _REFERENCE.pattern, re.DOTALL)
+_NOT_PLAIN = re.compile(rb"[^0-9A-Za-z ]")
+
+
+def dictionary(entries: Mapping[str, bytes]) -> bytes:
+    """A dictionary; keys are names without the slash, values are written out already."""
+    return b"<<\n%b>>" % _lines(entries)
+
+
+def array(items: Iterable[bytes]) -> bytes:
+    """An array of items that are written out already."""
+    return b"[%b ]" % b"".join(b" " + item for item in items)
+
+
+def stream(entries: Mapping[str, bytes], data: bytes) -> bytes:
+    """A stream of ``data``, which is encoded as ``entries`` say."""
+    return with_data(dictionary({**entries, "Length": b"%d" % len(data)}), data)
+
+
+def with_data(head: bytes, data: bytes) -> bytes:
+    """The dictionary ``head``, which has the right /Length, and the data after it."""
+    return b"%b\nstream\n%b\nendstream" % (head, data)
+
+
+def with_entries(text: bytes, entries: Mapping[str, bytes]) -> bytes:
+    """The dictionary ``text`` with ``entries``, which it must not have already."""
+    return b"%b%b>>" % (text[:-2], _lines(entries))
+
+
+def reference(number: int) -> bytes:
+    """A reference to object ``number``, generation 0."""
+    return b"%d 0 R" % number
+
+
+def number(value: float) -> bytes:
+    """A number to a millionth, without an exponent or needless zeros."""
+    # + 0.0 makes a negative zero positive
+    text = f"{round(value, 6) + 0.0:.6f}".rstrip("0").rstrip(".")
+    return text.encode("ascii")
+
+
+def rectangle(x0: float, y0: float, x1: float, y1: float) -> bytes:
+    """The rectangle between two opposite corners."""
+    return array(map(number, (x0, y0, x1, y1)))
+
+
+def text_string(words: str) -> bytes:
+    """A text string: PDFDocEncoding where that has the characters, else UTF-16 (7.9.2.2)."""
+    try:
+        data = words.encode("pdfdoc")
+    except UnicodeEncodeError:
+        data = b"\xfe\xff" + words.encode("utf-16-be")
+    return b"(%b)" % _NOT_PLAIN.sub(lambda found: b"\\%03o" % found[0][0], data)
+
+
+def renumbered(text: bytes, new: Callable[[Key], int]) -> bytes:
+    """``text`` with a reference to object ``new(key)`` for each reference to object ``key``.
+
+    ``text`` is an object without the data of a stream. Parentheses within its literal
+    strings must be escaped, as qpdf and reportlab write them; it must have no comments.
+    """
+
+    def changed(found: re.Match[bytes]) -> bytes:
+        if found[1] is None:
+            return found[0]
+        return reference(new((int(found[1]), int(found[2]))))
+
+    # the search for references alone is several times as fast
+    return (_STRING_OR_REFERENCE if b"(" in text else _REFERENCE).sub(changed, text)
+
+
+def decoded(value: pikepdf.Object) -> bytes:
+    """The decoded data of a stream, or of an array of streams with a line end between them.
+
+    What is no stream is left out (7.8.2). Raises pikepdf.PdfError for damaged data.
+    """
+    parts = [value] if isinstance(value, pikepdf.Stream) else value
+    return b"\n".join(part.read_bytes() for part in parts if isinstance(part, pikepdf.Stream))
+
+
+def _lines(entries: Mapping[str, bytes]) -> bytes:
+    return b"".join(b"/%b %b\n" % (name.encode("ascii"), text) for name, text in entries.items())
