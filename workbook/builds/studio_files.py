@@ -24,11 +24,11 @@ from workbook.pdf.join import Job
 from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, ANSWER_KEY, WORKBOOK
 
 MARK_SHEET = "mark-sheet"
-"""The name of the mark sheet's files, without ``.csv`` and ``.pdf``."""
+"""The name of the mark sheet's files without ``.csv`` or ``.pdf``."""
 
 
 class PrintJobs:
-    """The two print jobs under writing into ``folder``: ``add`` each workbook, then ``finish``.
+    """Writes the two print jobs into ``folder``: ``add`` each workbook, then ``finish``.
 
     Use as a context manager, which closes the files.
     """
@@ -55,22 +55,22 @@ class PrintJobs:
         self._open.close()
 
     def add(self, book: Built) -> None:
-        """Add the files of a workbook, which lie in its folder."""
+        """Add the workbook and the answer key from the folder of ``book``."""
         for file, job in self._jobs.items():
             pdf = FinishedPdf((book.folder / file).read_bytes())
             job.add_finished(pdf, self._size, f"{book.student}, {book.title}")
 
     def finish(self) -> None:
-        """Write what ties the pages together."""
+        """Complete both PDFs. Call this after the last ``add``."""
         for job in self._jobs.values():
             job.finish()
 
 
 def write_mark_sheet(books: Sequence[Marked], paper: Paper, new: Path, out: Path) -> str:
-    """Write the mark sheet into ``new`` with the marks that the one in ``out`` has.
+    """Write the mark sheet into ``new`` with the marks from the mark sheet in ``out``.
 
-    If that one has marks for other workbooks, or cannot be read, it is kept beside the new
-    one, and a sentence that says so is returned; "" else.
+    If that one has marks for other workbooks or cannot be read, it is kept under another
+    name, and the function returns a notice that says so. Otherwise it returns "".
     """
     marks, notice = NO_MARKS, ""
     try:
