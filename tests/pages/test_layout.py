@@ -14,7 +14,7 @@ from workbook.exercises.families import FAMILIES
 from workbook.marking import accepted, spellings
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
 from workbook.pages.elements import Box, Entry, Picture, Rule, Text
-from workbook.pages.flow import Block, fill, place
+from workbook.pages.flow import Block, fill, paginate
 from workbook.pages.layout import SPARE, lay_out, lay_out_slip, lay_out_study
 from workbook.pages.paper import PAPERS, SIZES, Paper
 from workbook.planning.dealing import plan
@@ -335,7 +335,7 @@ def test_white_at_the_ends_of_a_page_is_lost():
 
 def test_a_page_gives_some_white_to_hold_more():
     some = blocks(40, 40, 40, above=20)
-    assert sizes(some, 150) == [1, 2] and sizes(blocks(40, 40, 40, above=20, gives=5), 150) == [3]
+    assert sizes(some, 150) == [1, 2] and sizes(blocks(40, 40, 40, above=20, shrink=5), 150) == [3]
 
 
 def test_a_block_that_is_kept_has_the_next_one_on_its_page():
@@ -350,7 +350,7 @@ def test_a_page_ends_where_a_section_does_if_that_costs_little():
 
 
 def test_an_exercise_is_broken_only_where_a_page_were_half_empty():
-    line = Block((), 200.0, within=True, again_height=20.0)
+    line = Block((), 200.0, within=True, repeated_height=20.0)
     assert sizes([*blocks(430, 200), line], 696) == [1, 2]
     assert sizes([*blocks(300, 240), line, *blocks(300)], 696) == [2, 2]
     assert sizes([*blocks(450), line, line], 696) == [1, 2]  # higher than a page
@@ -359,12 +359,12 @@ def test_an_exercise_is_broken_only_where_a_page_were_half_empty():
 def test_room_to_spare_goes_before_what_takes_it():
     paper = Paper("letter")
     element = (Rule(0, 0, 9, 0),)
-    (page,) = place(
+    (page,) = paginate(
         [
             Block(element, 300.0),
-            Block(element, 100.0, takes=64),
-            Block(element, 50.0, takes=20, within=True),
-            Block(element, 100.0, takes=64),
+            Block(element, 100.0, stretch=64),
+            Block(element, 50.0, stretch=20, within=True),
+            Block(element, 100.0, stretch=64),
         ],
         paper,
     )
@@ -375,9 +375,9 @@ def test_room_to_spare_goes_before_what_takes_it():
 
 def test_a_full_page_is_not_higher_than_its_room():
     paper = Paper("letter")
-    (page,) = place(
+    (page,) = paginate(
         [
-            Block((Rule(0, 0, 9, 0), Rule(0, -100, 9, -100)), 100.0, above=20, gives=5)
+            Block((Rule(0, 0, 9, 0), Rule(0, -100, 9, -100)), 100.0, above=20, shrink=5)
             for _ in range(6)
         ],
         paper,

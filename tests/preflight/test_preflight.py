@@ -264,28 +264,28 @@ PLACES = {
     "a box moved in the answer key": (
         A,
         lambda f: damage.line(f / A, 1, BOX, damage.moved(1, 0.05)),
-        "boxes are not at the same places",
+        "positions of the boxes differ",
     ),
     "a box gone": (A, lambda f: damage.line(f / A, 1, BOX, GONE), "boxes are drawn"),
     "a line moved": (
         A,
         lambda f: damage.line(f / A, 1, RULE, damage.moved(2, 1)),
-        "lines are not at the same places",
+        "positions of the lines differ",
     ),
     "music moved": (
         A,
         lambda f: damage.line(f / A, 1, b" cm", damage.moved(5, 1)),
-        "music is not the same, at the same places",
+        "the music, or its position, differs",
     ),
     "music gone": (
         W,
         lambda f: damage.line(f / W, 1, FORM, GONE),
-        "music is not the same, at the same places",
+        "the music, or its position, differs",
     ),
     "words moved": (
         A,
         lambda f: damage.text(f / A, 1, label(f), damage.moved(5, 0.5)),
-        "words of the workbook are missing or stand elsewhere: ",
+        "texts of the workbook are missing or have moved: ",
     ),
     "an answer printed in the workbook": (W, printed_answer, "it must be empty"),
     "an answer gone": (
@@ -294,12 +294,12 @@ PLACES = {
         "is empty",
     ),
     "a page gone": (W, lambda f: damage.pdf(f / W, last_page_gone), "has blanks on page"),
-    "fewer pages in one": (A, lambda f: damage.pdf(f / A, last_page_gone), "in the workbook"),
-    "a page of another size": (A, lambda f: damage.pdf(f / A, wider), "another size"),
+    "fewer pages in one": (A, lambda f: damage.pdf(f / A, last_page_gone), "; the workbook has"),
+    "a page of another size": (A, lambda f: damage.pdf(f / A, wider), "the page's size differs"),
     "written music gone": (
         A,
         lambda f: damage.line(f / A, drawn_page(f), b"-written Do", GONE),
-        "exercises have written music",
+        "exercises show music to write",
     ),
     "written music beside its staff": (
         A,
@@ -315,7 +315,7 @@ PLACES = {
                 ]
             ),
         ),
-        "does not stand over its staff",
+        "the music to write is not on its staff",
     ),
     "an answer listed wrong": (
         L,
@@ -342,7 +342,7 @@ PLACES = {
         lambda f: damage.text(f / L, 1, starting(f, "Other"), GONE),
         "the other spellings for items",
     ),
-    "an item not listed": (L, lambda f: damage.text(f / L, 1, "2", GONE), "the items listed are 1"),
+    "an item not listed": (L, lambda f: damage.text(f / L, 1, "2", GONE), "the list has items 1"),
     "a list of another workbook": (
         L,
         lambda f: damage.text(f / L, 1, CODE, damage.backwards),
@@ -501,7 +501,7 @@ OBJECTS = {
         lambda w: font(
             w.pages[0], lambda f: f.__setitem__(NameObject("/BaseFont"), NameObject("/Schola"))
         ),
-        "/Schola is embedded whole",
+        "/Schola is embedded in full",
     ),
     "a drawn font": (
         lambda w: font(
@@ -552,7 +552,7 @@ def test_a_file_that_other_programs_mend_cannot_be_read(copy, thorough):
     (copy / W).write_bytes(data[:place] + b"startxref\n7\n%%EOF\n")
     assert PdfReader(copy / W).pages
     assert_found(check_folder(copy, thorough), "cannot be read", W)
-    assert "not a sound PDF" in str(list(object_faults((copy / W).read_bytes())))
+    assert "not a valid PDF" in str(list(object_faults((copy / W).read_bytes())))
 
 
 def test_what_cannot_be_drawn_is_told(copy):
@@ -562,7 +562,7 @@ def test_what_cannot_be_drawn_is_told(copy):
     record = read(copy)
     assert not isinstance(record, str)
     (found,) = rendered_faults(record, (copy / W).read_bytes(), answer_key)
-    assert found[:2] == (True, 0) and "it cannot be drawn" in found[2]
+    assert found[:2] == (True, 0) and "it cannot be rendered" in found[2]
 
 
 # print jobs
@@ -589,8 +589,8 @@ JOBS = {
     "pages changed about": (lambda n: [1, 0, *range(2, n)], "should be here"),
     "a page twice": (lambda n: [0, 1, 1, *range(2, n)], "should be here"),
     "an empty page too few": (None, "do not begin on a front side"),
-    "on another page": (lambda n: [1, 0, *range(2, n)], "does not belong to the same page"),
-    "fewer pages": (lambda n: range(n - 1), "in the workbooks' job"),
+    "on another page": (lambda n: [1, 0, *range(2, n)], "does not match this page"),
+    "fewer pages": (lambda n: range(n - 1), "the workbooks' job has"),
     "no page labels": (range, "has no page labels"),
 }
 
@@ -612,7 +612,7 @@ TABLES = {
     "a total": (
         lambda text: text.replace(",100\r\n", ",99\r\n", 1),
         "mark-sheet.csv",
-        "row 2: the points of the sections add up to 100, the total is 99",
+        "row 2: the sections' points add up to 100, but the total is 99",
     ),
     "points": (
         lambda text: text.replace(",36,", ",35,").replace(",100\r\n", ",99\r\n", 1),
@@ -622,12 +622,12 @@ TABLES = {
     "another code": (
         lambda text: re.sub("[2-9A-Z]{3}-[2-9A-Z]{3}", "ABC-DEF", text, count=1),
         "mark-sheet.pdf",
-        "the key codes are not those of the table",
+        "the key codes differ from those of the table",
     ),
     "a row gone": (
         lambda text: "\r\n".join(text.split("\r\n")[:-2]),
         "mark-sheet.pdf",
-        "the key codes are not those of the table",
+        "the key codes differ from those of the table",
     ),
     "no codes": (
         lambda text: text.replace("key code", "code"),
@@ -676,7 +676,7 @@ def test_a_print_job_or_mark_sheet_that_is_no_pdf_is_told(jobs):
     for name in ("all-workbooks.pdf", "mark-sheet.pdf"):
         (jobs / name).write_bytes(b"paper")
     assert_found(check_jobs(jobs), "cannot be read", "all-workbooks.pdf")
-    assert_found(check_jobs(jobs), "not a sound PDF", "mark-sheet.pdf")
+    assert_found(check_jobs(jobs), "not a valid PDF", "mark-sheet.pdf")
 
 
 # the command, and the build
@@ -706,7 +706,7 @@ def test_another_workbook_is_one_finding(demo, copy):
     for name in ("workbook.pdf", "answer-key.pdf", "answers.pdf"):
         shutil.copy(demo / "Pippa-Marrowby" / name, copy / name)
     told = [str(one) for one in check_folder(copy, True)]
-    assert len(told) == 3 and all("it is another workbook's" in one for one in told)
+    assert len(told) == 3 and all("it belongs to another workbook" in one for one in told)
 
 
 def test_what_is_older_than_the_workbooks_is_told(tmp_path):
@@ -714,12 +714,12 @@ def test_what_is_older_than_the_workbooks_is_told(tmp_path):
     roster.write_text(
         "student,template,keys\nAda,first-steps,C major\nBen,first-steps,C major\n", "utf-8"
     )
-    assert "renew" not in run("build", roster, "--out", out).output
-    assert "renew" not in run("check", out).output
+    assert "update" not in run("build", roster, "--out", out).output
+    assert "update" not in run("check", out).output
     build(roster, out, seed="other", students="Ben")
-    assert "print jobs do not have Ben (" in run("check", out).output
+    assert "print jobs do not include Ben (" in run("check", out).output
     again = run("build", roster, "--out", out, "--seed", "third", "--student", "Ben")
-    assert again.exit_code == 0 and "build the whole roster to renew them" in again.output
+    assert again.exit_code == 0 and "build the whole roster to update them" in again.output
 
 
 def test_what_is_missing_is_told(tmp_path):
@@ -736,7 +736,7 @@ def test_what_is_missing_is_told(tmp_path):
     result = run("check", out)
     assert (
         result.exit_code == 6
-        and f"mark-sheet.csv: lists Ben, First Steps ({code}), but no folder" in result.output
+        and f"mark-sheet.csv: lists Ben, First Steps ({code}), but no workbook" in result.output
     )
 
 

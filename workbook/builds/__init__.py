@@ -1,1 +1,1 @@
-"""The order of steps: workbooks, study pages, print jobs, previews; files put in place."""
+"""Builds: run the steps from a roster to files, for workbooks, study pages and previews."""

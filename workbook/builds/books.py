@@ -1,6 +1,6 @@
-"""One planned workbook to its files: pages, answer key, list of answers, ``key.json``.
+"""Writes the files of one workbook: pages, answer key, list of answers, ``key.json``.
 
-In: a plan, its snippets, the paper. Out: the files in a folder, read again and checked.
+In: a plan, its snippets, the paper. Out: the files in a folder, read back and checked.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from workbook.record.files import ANSWER_KEY, ANSWERS, KEY, WORKBOOK
 
 @dataclass(frozen=True)
 class Book:
-    """A workbook to write: ``folder`` is relative to the build's."""
+    """A workbook to write. ``folder`` is relative to the build's folder."""
 
     plan: Plan
     snippets: tuple[Snippet, ...]
@@ -33,7 +33,7 @@ class Book:
 
 @dataclass(frozen=True)
 class Built:
-    """What was written for one row of the roster, or one form of it."""
+    """A workbook that was written: one row of the roster, or one form of it."""
 
     student: str
     title: str
@@ -49,10 +49,9 @@ class Built:
 def write_book(
     book: Book, paper: Paper, grey: bool, root: Path
 ) -> tuple[Built, tuple[Finding, ...]]:
-    """Write the files of a workbook below ``root`` and read them again.
+    """Write the files of a workbook below ``root`` and check them.
 
-    With ``grey`` the answers are printed black. The findings are what is wrong in the
-    files: none, unless the program is at fault.
+    With ``grey``, answers are black. A finding means that the program is at fault.
     """
     plan, student = book.plan, book.plan.row.student
     pages = lay_out(plan, {i.number: s for i, s in zip(plan.items, book.snippets)}, paper)

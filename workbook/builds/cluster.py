@@ -13,18 +13,19 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import islice
 from pathlib import Path
 
 from workbook.builds.batches import Batch, Done, build_batch
 from workbook.builds.orders import Order, read_orders
 from workbook.builds.storage import Storage, storage
-from workbook.builds.studio_files import JOBS, StoredJobs, mark_sheet_files
+from workbook.builds.studio_files import PrintJobs, mark_sheet_files
 from workbook.builds.workbooks import Progress
 from workbook.cancel import Cancel
 from workbook.errors import WorkbookError
-from workbook.marking.mark_sheet import Marked
 from workbook.pages.paper import Paper
+from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, MARK_TABLE
 from workbook.studio.settings import BuildSettings
 
 ROWS = 50
@@ -47,10 +48,11 @@ class Failed:
 
 @dataclass(frozen=True)
 class Summary:
-    """What a large build did: workbooks in all, and those that this run made."""
+    """What a large build did: workbooks in all, those that this run made, a notice or ""."""
 
     workbooks: int
     made: int
+    notice: str
 
 
 def build_on(
@@ -96,8 +98,8 @@ def build_on(
             f"{len(run.failed)} of {len(orders)} rows could not be built; all others are in "
             f"{out}, and the next run skips them:\n{lines}"
         )
-    _join(found, storage(out), paper, tell)
-    return Summary(len(found), sum(one.made for one in found))
+    notice = _join(found, storage(out), paper, tell)
+    return Summary(len(found), sum(one.made for one in found), notice)
 
 
 class _Run:
@@ -172,20 +174,27 @@ def _reason(error: BaseException) -> str:
     return f"its worker ended or failed ({type(error).__name__}: {error})"
 
 
-def _join(found: list[Done], store: Storage, paper: Paper, tell: Progress) -> None:
-    """The print jobs and the mark sheet, made of the files that are there."""
+def _join(found: list[Done], store: Storage, paper: Paper, tell: Progress) -> str:
+    """Make the print jobs and the mark sheet of the files that are there; returns a notice."""
+    books = [one.marked for one in found]
     with tempfile.TemporaryDirectory(prefix="workbook-") as name:
         folder = Path(name)
-        with StoredJobs(folder, paper) as jobs:
-            for done, one in enumerate(found, 1):
-                jobs.add_stored(one.marked, store)
-                tell("Joining", done, len(found))
+        with PrintJobs(folder, paper) as jobs:
+            for done, book in enumerate(books, 1):
+                jobs.add(book, partial(_read, store, book.code))
+                tell("Joining", done, len(books))
             jobs.finish()
-        for file in JOBS:
+        for file in (ALL_WORKBOOKS, ALL_KEYS):
             store.put(file, folder / file)
-    books: list[Marked] = [one.marked for one in found]
-    for file, data in mark_sheet_files(books, paper):
+    before = store.read(MARK_TABLE) if store.exists(MARK_TABLE) else None
+    files, notice = mark_sheet_files(books, paper, before, store.exists)
+    for file, data in files.items():
         store.write(file, data)
+    return notice
+
+
+def _read(store: Storage, code: str, file: str) -> bytes:
+    return store.read(f"{code}/{file}")
 
 
 @contextmanager

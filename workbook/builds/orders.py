@@ -1,7 +1,7 @@
-"""What a build is to make: the rows of a roster, checked, each with its folder.
+"""The workbooks to build: the checked rows of a roster, each with its folder.
 
-In: a roster and the names of students. Out: an ``Order`` for each row to build, in an
-order that does not depend on the roster's.
+In: a roster and the names of students. Out: an ``Order`` for each row to build, sorted by
+student whatever the roster's order.
 """
 
 from __future__ import annotations
@@ -24,7 +24,8 @@ from workbook.typesetting.runs import unprintable
 class Order:
     """A row to build.
 
-    ``folder`` is relative to the build's; ``copy`` counts equal rows of a student from 0.
+    ``folder`` is relative to the build's folder. ``copy`` counts identical rows of one
+    student from 0.
     """
 
     row: Row
@@ -33,16 +34,16 @@ class Order:
 
 
 def orders(rows: Sequence[Row], students: Sequence[str], source: str) -> list[Order]:
-    """The rows to build: those of ``students``, all if there are none.
+    """The rows to build: those of ``students``, or all rows if none are named.
 
-    ``source`` names the roster in messages. Raises InputError for a student who is not in
-    it, and for a name or title that no font can print.
+    ``source`` names the roster in messages. Raises InputError if a student is not in the
+    roster, or if no font has a character of a name or title.
     """
     _check_printable(rows, source)
     named = students_named(students, rows, source)
-    copies, places = _copies(rows), folders(rows)
+    copies, row_folders = _copies(rows), folders(rows)
     chosen = [i for i, row in enumerate(rows) if not named or row.student in named]
-    return [Order(rows[i], places[i], copies[i]) for i in sorted(chosen, key=_by_name(rows))]
+    return [Order(rows[i], row_folders[i], copies[i]) for i in sorted(chosen, key=_by_name(rows))]
 
 
 def _by_name(rows: Sequence[Row]) -> Callable[[int], tuple[object, ...]]:
@@ -56,7 +57,7 @@ def _by_name(rows: Sequence[Row]) -> Callable[[int], tuple[object, ...]]:
 
 
 def _copies(rows: Sequence[Row]) -> list[int]:
-    """For each row, how many before it are the same in all that a plan depends on."""
+    """For each row, how many earlier rows would give the same plan."""
     counts: Counter[tuple[object, ...]] = Counter()
     found = []
     for row in rows:
@@ -69,17 +70,17 @@ def _copies(rows: Sequence[Row]) -> list[int]:
 def _check_printable(rows: Sequence[Row], source: str) -> None:
     problems = []
     for row in rows:
-        for what, words in (("name", row.student), ("title", row.title)):
-            missing = unprintable(words)
+        for field, value in (("name", row.student), ("title", row.title)):
+            missing = unprintable(value)
             if missing:
                 problems.append(
                     Problem(
                         source,
                         f"row {row.number}",
-                        f"no font on this computer has these characters of the {what}: "
+                        f"no font on this computer has these characters of the {field}: "
                         f"{' '.join(sorted(missing))};",
                         "install a font that has them (fonts.md says which), or write the "
-                        f"{what} in other letters",
+                        f"{field} in other letters",
                     )
                 )
     if problems:

@@ -1,8 +1,8 @@
-"""Worker processes that share the writing of a build.
+"""Worker processes that write the workbooks of a build in parallel.
 
-In: functions that can be pickled, with their arguments. Out: what each returns, in
-order. The processes are started by a server without threads (``forkserver``; ``spawn``
-where there is none), so a build may run beside other threads. Few tasks are run here.
+In: picklable callables. Out: their results, in order. Workers are started by ``forkserver``,
+or by ``spawn`` where that does not exist, because a plain fork is unsafe beside threads.
+With fewer than two processes, tasks run in the calling process.
 """
 
 from __future__ import annotations
@@ -23,13 +23,13 @@ from workbook.errors import WorkbookError
 Result = TypeVar("Result")
 
 PRELOADED = "workbook.builds.books"
-"""What a worker needs, loaded once by the server that starts them."""
+"""The module that workers need; the fork server loads it once for all of them."""
 
 
 class Workers:
-    """At most ``processes`` worker processes; with fewer than two, tasks are run here.
+    """A pool of ``processes`` workers. With fewer than two, tasks run in this process.
 
-    Use as a context manager: at its end no worker is left, whatever happened.
+    Use as a context manager. No worker is left when it exits.
     """
 
     def __init__(self, processes: int):
@@ -39,7 +39,7 @@ class Workers:
             if hasattr(context, "set_forkserver_preload"):
                 context.set_forkserver_preload([PRELOADED])
             self._pool = ProcessPoolExecutor(processes, context, _begin)
-            for _ in range(processes):  # they start while the first books are engraved
+            for _ in range(processes):  # start the workers while the first books are engraved
                 self._pool.submit(os.getpid)
 
     def __enter__(self) -> Self:
@@ -52,25 +52,25 @@ class Workers:
         trace: TracebackType | None,
     ) -> None:
         if self._pool:
-            # what a worker is writing it finishes: none writes once this returns
+            # wait until workers finish writing, so that none writes after this returns
             self._pool.shutdown(wait=True, cancel_futures=True)
 
     def start(self, tasks: Sequence[Callable[[], Result]]) -> Tasks[Result]:
-        """Begin with ``tasks``; their results are had from what is returned."""
+        """Start ``tasks``. Get their results from the returned object."""
         return Tasks(tasks, [self._pool.submit(task) for task in tasks] if self._pool else None)
 
 
 class Tasks(Generic[Result]):
-    """Tasks under way."""
+    """Tasks that have been started."""
 
     def __init__(self, tasks: Sequence[Callable[[], Result]], futures: list[Future[Result]] | None):
         self._tasks, self._futures = tasks, futures
 
     def results(self) -> Iterator[Result]:
-        """What each task returns, as soon as it is there.
+        """Yield the result of each task in order, as soon as it is ready.
 
-        Raises what the first failing task raised, and WorkbookError when a worker process
-        was terminated.
+        Raises the exception of the first task that failed, or WorkbookError if a worker
+        process was terminated.
         """
         if self._futures is None:
             for task in self._tasks:
@@ -91,11 +91,11 @@ def _method() -> str:
 
 
 def _begin() -> None:
-    """Prepare a worker: Ctrl-C is the first process's to answer, and its end is the worker's."""
+    """Prepare a worker: it ignores Ctrl-C, which the parent handles, and ends with the parent."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_parent, daemon=True).start()
-    gc.freeze()  # what was loaded stays to the end
-    gc.set_threshold(10_000)  # a workbook is quickly made, and its garbage soon gone with it
+    gc.freeze()  # loaded modules stay for good
+    gc.set_threshold(10_000)  # a workbook makes little cyclic garbage: collect rarely
 
 
 def _end_with_parent() -> None:

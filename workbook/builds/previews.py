@@ -1,6 +1,6 @@
-"""One exercise on a slip of its own, blank and answered, as PDF or PNG.
+"""Previews: one exercise on its own page, blank and answered, as PDF or PNG.
 
-In: an exercise. Out: the bytes of a two-page PDF, or of one picture with both.
+In: an exercise. Out: the bytes of a two-page PDF, or of one picture with both pages.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ PIXELS_PER_POINT = 2.0
 
 
 def pdf(exercise: Exercise) -> bytes:
-    """Two pages: as the student sees it, and as the answer key has it."""
+    """A PDF of two pages: the exercise for the student, and with its answers."""
     (snippet,) = engrave([exercise])
     page, size = lay_out_slip(exercise, snippet)
     title = f"{exercise.label}"
@@ -34,9 +34,9 @@ def pdf(exercise: Exercise) -> bytes:
 
 
 def png(exercise: Exercise) -> bytes:
-    """Both pages in one picture, the blank one on top.
+    """A picture of both pages, the blank one on top.
 
-    Raises WorkbookError when pypdfium2, which turns pages into pictures, is missing.
+    Raises WorkbookError if pypdfium2, which renders the pages, is missing.
     """
     try:
         import pypdfium2

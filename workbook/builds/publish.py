@@ -1,8 +1,8 @@
-"""Finished files into place: all of them, or none.
+"""Moves finished files into place: all of them or none.
 
-In: a folder that holds the new files, or one file under writing. Out: the same
-files in the teacher's folder. Other files there are left alone. What a program that was
-killed has left half done is put back by the next one.
+In: a folder with new files, or one open file. Out: the same files in the teacher's folder.
+Other files there are left alone. If a build is killed during the move, the next build puts
+the old files back.
 """
 
 from __future__ import annotations
@@ -20,15 +20,15 @@ from typing import BinaryIO
 from workbook.errors import OutputError
 
 _HALF = ".building-"
-"""Begins the name of a folder of half done files; the process follows that makes them."""
+"""Prefix of the name of a folder with unfinished files; the process id follows."""
 
 
 @contextmanager
 def staging(target: Path) -> Iterator[Path]:
-    """A folder to write into; what it holds at the end is moved into ``target``.
+    """A new folder to write into. At the end its files move into ``target``.
 
-    If the block raises, or the move fails, ``target`` is as it was; a signal to end waits
-    until the move is over. Raises OutputError when the folder cannot be written.
+    If the block raises or the move fails, ``target`` stays as it was. Signals that end the
+    program wait until the move is over. Raises OutputError if ``target`` cannot be written.
     """
     existed = target.exists()
     try:
@@ -58,10 +58,10 @@ def staging(target: Path) -> Iterator[Path]:
 
 @contextmanager
 def whole_file(target: Path) -> Iterator[BinaryIO]:
-    """An open file that becomes ``target`` at the end.
+    """An open binary file that becomes ``target`` at the end.
 
-    If the block raises, ``target`` is as it was. Raises OutputError when it
-    cannot be written.
+    If the block raises, ``target`` stays as it was. Raises OutputError if it cannot be
+    written.
     """
     half = target.with_name(f".{target.name}.{os.getpid()}.part")
     made = [folder for folder in target.parents if not folder.exists()]
@@ -101,11 +101,11 @@ def _move(new: Path, target: Path, old: Path) -> None:
                 _remove_if_empty(final.parent)
         raise
     with suppress(OSError):
-        old.replace(old.with_name("done"))  # from here on there is nothing to put back
+        old.replace(old.with_name("done"))  # complete: nothing to put back from here on
 
 
 def _recover(target: Path) -> None:
-    """Put back what a build has moved away that was killed while it moved its files."""
+    """Put back the old files of builds that were killed while moving files."""
     for folder in target.glob(f"{_HALF}*"):
         pid = folder.name[len(_HALF) :].partition("-")[0]
         if not pid.isdigit() or _runs(int(pid)):
@@ -119,7 +119,7 @@ def _recover(target: Path) -> None:
 
 
 def _runs(pid: int) -> bool:
-    """Whether there is such a process; where that cannot be asked, as if there were."""
+    """Whether the process runs; True on systems that cannot tell."""
     if os.name != "posix":
         return True
     try:
@@ -133,23 +133,23 @@ def _runs(pid: int) -> bool:
 
 @contextmanager
 def _signals_held() -> Iterator[None]:
-    """What would end the program half way is answered at the end of the block."""
+    """Delay signals that end the program until the end of the block."""
     if threading.current_thread() is not threading.main_thread():
-        yield  # signals are the main thread's
+        yield  # only the main thread receives signals
         return
-    came: list[int] = []
+    received: list[int] = []
     before = {}
     for name in ("SIGINT", "SIGTERM", "SIGHUP"):
         number = getattr(signal, name, None)
         if number is not None and signal.getsignal(number) not in (signal.SIG_IGN, None):
-            before[number] = signal.signal(number, lambda number, frame: came.append(number))
+            before[number] = signal.signal(number, lambda number, frame: received.append(number))
     try:
         yield
     finally:
-        for number, answer in before.items():
-            signal.signal(number, answer)
-        if came:
-            signal.raise_signal(came[0])
+        for number, handler in before.items():
+            signal.signal(number, handler)
+        if received:
+            signal.raise_signal(received[0])
 
 
 def _remove_if_empty(folder: Path) -> None:

@@ -1,6 +1,6 @@
-"""The record of a workbook: what its plan and its pages say together.
+"""The record of a workbook, made from its plan and its pages.
 
-In: a plan, its pages, the paper. Out: ``key.json``'s text.
+In: a plan, its pages, the paper. Out: the text of ``key.json``.
 """
 
 from __future__ import annotations
@@ -16,11 +16,11 @@ from workbook.record.model import Marking, Record, Rect, Section
 from workbook.record.writer import record_text
 
 Places = dict[str, tuple[int, Rect]]
-"""Page and rectangle of the blanks of an exercise, by their tags."""
+"""Page number and rectangle of each blank of an exercise, by tag."""
 
 
 def key_text(plan: Plan, record: Record) -> str:
-    """The text of ``key.json``."""
+    """The text of a workbook's ``key.json``."""
     texts = {item.number: from_exercise.shared(item.exercise) for item in plan.items}
     return record_text(record, texts)
 

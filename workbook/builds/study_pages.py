@@ -1,4 +1,4 @@
-"""Study pages from keys and a template to PDF files.
+"""Builds study pages from keys and a template.
 
 keys + template → plans → exercises → snippets → pages → files, as for workbooks.
 """
@@ -56,40 +56,40 @@ def study_pages(
     cancel: Cancel | None = None,
     executor: Executor | None = None,
 ) -> list[Path]:
-    """Write a study page of every key: each skill of a template, worked or partly open.
+    """Write a study page for each key, with every skill of a template worked or partly open.
 
     Args:
-        keys: Keys as a roster has them ("E major; A minor"), or ``Key`` values.
-        template: The name of a template, or one that has been read.
+        keys: Keys as in a roster ("E major; A minor"), or ``Key`` values.
+        template: The name of a template, or a ``Template``.
         out: The folder to write into.
-        faded: Percents of the answers to take out (``planning.study.SHARES``), a page each.
-        template_dir: A folder with templates of the teacher's own.
-        fingering: A file of the teacher's own fingerings.
-        letters: Names of notes (see ``music.naming``) in place of the template's.
-        steps: Words for steps (see ``music.naming``) in place of the template's.
+        faded: Percentages of answers to take out (``planning.study.SHARES``), one page each.
+        template_dir: A folder with the teacher's own templates.
+        fingering: A file with the teacher's own fingerings.
+        letters: Note names (see ``music.naming``) instead of the template's.
+        steps: Words for steps (see ``music.naming``) instead of the template's.
         paper, size, punch, progress, cancel, executor: As for ``build``.
 
     Returns:
-        The files; with more than one page the last has them all.
+        The files. If there are several pages, the last file contains them all.
 
     Raises:
-        ValueError: A key or another argument is not known.
+        ValueError: A key or another argument is unknown.
         InputError, EngraverMissing, EngravingError, OutputError, Cancelled: As for ``build``.
     """
     settings = BuildSettings(paper, size, punch, False, letters, steps, 1, fingering, template_dir)
     form = Paper(settings.paper, settings.size, settings.punch)
     cancel = cancel or Cancel()
-    tell = progress or (lambda step, done, of: None)
-    asked = parse_keys(keys) if isinstance(keys, str) else keys
+    report = progress or (lambda step, done, of: None)
+    wanted = parse_keys(keys) if isinstance(keys, str) else keys
     if isinstance(template, str):
         template = read_template(find(template, template_dir))
     template = with_naming(template, settings.letters, settings.steps)
     table = load(fingering) if fingering else traditional()
-    some = list(_plans(asked, template, tuple(faded), table))
+    pages = list(_plans(wanted, template, tuple(faded), table))
     snippets = iter(
         engrave(
-            [item.exercise for page in some for item in page.plan.items],
-            partial(tell, "Engraving"),
+            [item.exercise for page in pages for item in page.plan.items],
+            partial(report, "Engraving"),
             line_width=form.line_width,
             cache=Cache(folder()),
             executor=executor,
@@ -98,22 +98,22 @@ def study_pages(
     )
     target, written = Path(out), []
     with staging(target) as new:
-        together = new / f"{template.name}-all.pdf"
-        with together.open("wb") as file:
+        combined = new / f"{template.name}-all.pdf"
+        with combined.open("wb") as file:
             job = Job(file, f"Study pages: {template.title}", "workbook")
-            for done, page in enumerate(some):
+            for done, page in enumerate(pages):
                 cancel.check()
-                tell("Writing", done, len(some))
+                report("Writing", done, len(pages))
                 title, data = _drawn(page, template, snippets, form)
                 name = _file_name(page, template)
                 (new / name).write_bytes(data)
                 job.add_finished(FinishedPdf(data), form.whole, title)
                 written.append(target / name)
             job.finish()
-        if len(some) == 1:
-            together.unlink()
+        if len(pages) == 1:
+            combined.unlink()
         else:
-            written.append(target / together.name)
+            written.append(target / combined.name)
     return written
 
 
@@ -128,7 +128,7 @@ def _plans(
 def _drawn(
     page: _StudyPage, template: Template, snippets: Iterator[Snippet], paper: Paper
 ) -> tuple[str, bytes]:
-    """The title and the PDF of a study page, which takes its snippets from ``snippets``."""
+    """The title and the PDF of a study page; takes the page's snippets from ``snippets``."""
     title = f"Study page: {template.naming.key(page.key)}, {template.title}"
     title += f", {page.faded} % to fill in" if page.faded else ""
     drawn = {item.number: next(snippets) for item in page.plan.items}

@@ -1,6 +1,6 @@
-"""From a roster to printed workbooks: the order of the steps.
+"""Builds the workbooks of a roster.
 
-roster → orders → plans → exercises → snippets → pages → files, as DEVELOPERS.md draws it.
+roster → orders → plans → exercises → snippets → pages → files (see DEVELOPERS.md).
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from workbook.exercises.model import Exercise
 from workbook.fingering.conventions import Conventions
 from workbook.marking.spellings import spelled
 from workbook.pages.answer_list import answers
-from workbook.pages.item import also
+from workbook.pages.item import alternatives
 from workbook.pages.paper import Paper
 from workbook.planning import dealing
 from workbook.planning.exercise_pool import ExercisePool
@@ -35,14 +35,14 @@ from workbook.record.from_exercise import shared
 from workbook.studio.settings import BuildSettings
 
 Progress = Callable[[str, int, int], None]
-"""Called with a step's name, how much of it is done, and how much there is."""
+"""Called with the name of a step, the amount done and the total."""
 
-_SHARED_TEXTS = (shared, also, answers, spelled)
-"""What is made of an exercise alone, once for all students who draw it."""
+_SHARED_TEXTS = (shared, alternatives, answers, spelled)
+"""Texts that depend on the exercise alone, made once for all students who get it."""
 _ROWS_AT_ONCE = 12
-"""Rows that are planned and engraved together: enough to keep every core busy."""
+"""Rows planned and engraved in one batch: enough to keep every core busy."""
 _FEW_BOOKS = 8
-"""Books below which starting worker processes costs more than it saves."""
+"""Below this number of books, starting worker processes costs more than it saves."""
 _log = logging.getLogger(__name__)
 
 _Written = tuple[Built, tuple[Finding, ...]]
@@ -71,41 +71,41 @@ def build(
 ) -> list[Built]:
     """Build a workbook, an answer key and ``key.json`` for every row of ``roster``.
 
-    What is written is read again and checked, without rendering it. Rows are built a few
-    at a time, so that memory does not grow with their number.
+    The files are read back and checked without rendering. Rows are built in batches, so
+    memory does not grow with their number.
 
     Args:
         roster: A CSV file.
         out: The folder to write into; other files there are left alone.
-        seed: Any word; another one gives other exercises.
-        students: Build only their rows, and leave the files for the whole studio alone.
-        template_dir: A folder with templates of the teacher's own.
-        fingering: A file of the teacher's own fingerings.
-        letters: Names of notes (see ``music.naming``) in place of the templates'.
-        steps: Words for steps (see ``music.naming``) in place of the templates'.
-        forms: Parallel versions of each row, 1 to 26, alike in all but their exercises.
+        seed: Any text; a different seed gives different exercises.
+        students: Build only their rows, without the files for the whole studio.
+        template_dir: A folder with the teacher's own templates.
+        fingering: A file with the teacher's own fingerings.
+        letters: Note names (see ``music.naming``) instead of the templates'.
+        steps: Words for steps (see ``music.naming``) instead of the templates'.
+        forms: The number of parallel forms of each workbook, 1 to 26.
         paper: "letter" or "a4".
-        size: Of staff, text and boxes: "normal", "large" or "extra-large".
+        size: The size of staff, text and boxes: "normal", "large" or "extra-large".
         punch: Leave a wider margin at the binding.
-        grey: Print the answers black.
-        progress: Called with "Engraving" or "Writing", how much is done, how much there is.
+        grey: Print the answers in black.
+        progress: Called with "Engraving" or "Writing", the amount done and the total.
         notice: Called with a sentence that the teacher should read.
-        cancel: Ends the build from another thread when it is set.
-        executor: Runs LilyPond's processes; threads of its own if None.
-        processes: Worker processes that write the pages, where there are enough of them.
+        cancel: Cancels the build when set from another thread.
+        executor: Runs the LilyPond processes; if None, the build uses its own threads.
+        processes: Worker processes that write the pages of a large build.
 
     Returns:
-        What was written, in the order of the students' names.
+        The workbooks written, sorted by student.
 
     Raises:
-        ValueError: An argument has no such value.
-        InputError: Something is wrong in the roster, a template or the fingerings.
-        EngraverMissing: There is no LilyPond.
-        EngravingError: LilyPond could not draw an exercise.
-        CheckFailed: What was written is not as it should be.
+        ValueError: An argument is out of range or unknown.
+        InputError: The roster, a template or the fingerings have errors.
+        EngraverMissing: LilyPond was not found.
+        EngravingError: LilyPond could not engrave an exercise.
+        CheckFailed: The new files did not pass the checks.
         OutputError: The files could not be put in place.
         Cancelled: ``cancel`` was set.
-        Whichever is raised, the files in ``out`` are as they were.
+        After any of these, the files in ``out`` are as they were.
     """
     settings = BuildSettings(
         paper, size, punch, grey, letters, steps, forms, fingering, template_dir
@@ -125,23 +125,23 @@ def build(
         for book, found in run.books(wanted, workers):
             cancel.check()
             if jobs:
-                jobs.add(book)
+                jobs.add(book.marked, partial(_file, book.folder))
             built.append(replace(book, folder=target / book.folder.relative_to(new)))
             findings += found
-            run.tell("Writing", len(built), count)
+            run.progress("Writing", len(built), count)
         _report(findings, target)
         if jobs:
             jobs.finish()
-            told = write_mark_sheet([book.marked for book in built], form, new, target)
-            if told and notice:
-                notice(told)
+            sentence = write_mark_sheet([book.marked for book in built], form, new, target)
+            if sentence and notice:
+                notice(sentence)
         cancel.check()
     _log.info("%d workbooks written into %s", len(built), target)
     return built
 
 
 class _Run:
-    """One build under way: what all its books have in common."""
+    """One build in progress: the settings and caches that its books share."""
 
     def __init__(
         self,
@@ -159,31 +159,31 @@ class _Run:
         self._seed, self._forms, self._table = seed, forms, table
         self._cancel, self._executor = cancel, executor
         self._pool, self._cache = ExercisePool(), Cache(folder())
-        self.tell: Progress = progress or (lambda step, done, of: None)
+        self.progress: Progress = progress or (lambda step, done, of: None)
 
     def books(self, wanted: Sequence[Order], workers: Workers) -> Iterable[_Written]:
-        """Each book as it is written; while some are, the next ones are engraved."""
-        under_way: Tasks[_Written] | None = None
+        """Yield each book once it is written. The next batch is engraved meanwhile."""
+        writing: Tasks[_Written] | None = None
         for start in range(0, len(wanted), _ROWS_AT_ONCE):
             self._cancel.check()
             books = self._engraved(wanted[start : start + _ROWS_AT_ONCE])
-            if under_way:
-                yield from under_way.results()
-            under_way = workers.start(
+            if writing:
+                yield from writing.results()
+            writing = workers.start(
                 [partial(write_book, book, self._paper, self._grey, self._new) for book in books]
             )
-        if under_way:
-            yield from under_way.results()
+        if writing:
+            yield from writing.results()
 
-    def _engraved(self, some: Sequence[Order]) -> list[Book]:
-        plans = [(order, plan) for order in some for plan in self._plans(order)]
+    def _engraved(self, batch: Sequence[Order]) -> list[Book]:
+        plans = [(order, plan) for order in batch for plan in self._plans(order)]
         exercises = [item.exercise for _, plan in plans for item in plan.items]
-        for exercise in exercises:  # here, so that every worker has them
+        for exercise in exercises:  # before pickling, so that every worker has the texts
             _make_texts(exercise)
         snippets = iter(
             engrave(
                 exercises,
-                partial(self.tell, "Engraving"),
+                partial(self.progress, "Engraving"),
                 line_width=self._paper.line_width,
                 cache=self._cache,
                 executor=self._executor,
@@ -210,10 +210,14 @@ def _make_texts(exercise: Exercise) -> None:
         exercise.once(make)
 
 
+def _file(folder: Path, name: str) -> bytes:
+    return (folder / name).read_bytes()
+
+
 def _report(findings: list[Finding], out: Path) -> None:
     if findings:
         raise CheckFailed(
             findings,
-            f"Nothing was written into {out}: the new files are not as they should be. "
+            f"Nothing was written into {out}: the new files did not pass the checks. "
             "This is a fault of the program; please report it with these lines.",
         )

@@ -1,4 +1,4 @@
-"""Marking: what is accepted, in words; answers judged by the record; points; the mark sheet.
+"""Marking: notes on accepted answers, judging of typed answers, points, the mark sheet.
 
 In: items of ``workbook.record`` and typed answers. Out: an outcome for each blank; points.
 """

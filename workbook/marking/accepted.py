@@ -1,7 +1,7 @@
-"""The alternatives that are accepted in a row of boxes, in words for a marker.
+"""Accepted alternatives: notes for the marker, one for each row of boxes.
 
-In: blanks, or what ``key.json`` says of them. Out: one line for a row: each alternative with
-its position. Other spellings of an answer are in ``spellings``.
+In: blanks of an exercise or of a record. Out: a text for each row that has every alternative
+with its position. Other spellings of an answer are in ``spellings``.
 """
 
 from __future__ import annotations
@@ -14,14 +14,14 @@ from workbook.exercises.families import KINDS
 from workbook.exercises.model import Exercise
 
 PLAYED = tuple(name for name, kind in KINDS.items() if kind.played)
-"""What is answered with a finger for each note of a run, or of a stack."""
+"""The kinds of blanks answered with a finger for each note of a run or a stack."""
 _FEW = 3
-"""So many differing notes of another fingering are told one by one, more as a whole row."""
+"""Up to this many differing notes of a fingering are listed singly, more as a whole row."""
 _FIGURED = re.compile(r"\d/\d")
 
 
 class Answered(Protocol):
-    """What is read of a blank; ``column`` counts from 0. See ``model.Blank``."""
+    """The attributes of a blank used here; ``column`` counts from 0. See ``model.Blank``."""
 
     @property
     def asks(self) -> str: ...
@@ -38,7 +38,7 @@ class Answered(Protocol):
 
 
 def rows(blanks: Iterable[Answered]) -> dict[tuple[str, str], list[Answered]]:
-    """The blanks of each row of boxes, by what it asks and its hand."""
+    """The blanks of each row of boxes, by (asks, hand)."""
     found: dict[tuple[str, str], list[Answered]] = {}
     for blank in blanks:
         found.setdefault((blank.asks, blank.hand), []).append(blank)
@@ -46,19 +46,19 @@ def rows(blanks: Iterable[Answered]) -> dict[tuple[str, str], list[Answered]]:
 
 
 def alternatives(exercise: Exercise) -> dict[tuple[str, str], str]:
-    """``others`` of each row of an exercise, by what it asks and its hand."""
-    return {place: others(row) for place, row in rows(exercise.asked).items()}
+    """The alternatives (see ``others``) of each row of an exercise, by (asks, hand)."""
+    return {key: others(row) for key, row in rows(exercise.asked).items()}
 
 
 def others(row: Sequence[Answered]) -> str:
-    """What is accepted in the boxes of one row beside the answers, other spellings apart.
+    """The accepted alternatives of one row, without other spellings; "" if there are none.
 
-    ``"also note 4: 1"``; ``"or 2 1 4 2 1"``, another fingering of all the notes (or of some
-    neighbouring ones) to be taken whole; ``"also chords 1, 4: 5-2-1"``, low to high;
-    ``"also 4: V6/5"``; ``"also G♭ for F♯"``; "" for nothing.
+    ``"also note 4: 1"``; ``"or 2 1 4 2 1"``, a complete fingering of all notes or of some
+    neighbouring ones; ``"also chords 1, 4: 5-2-1"``, low to high; ``"also 4: V6/5"``;
+    ``"also G♭ for F♯"``.
     """
     if row[0].asks not in PLAYED:
-        return _words(row)
+        return _texts(row)
     columns = _columns(row)
     return _run(row) if len(columns) == len(row) else _stacks(columns)
 
@@ -71,16 +71,16 @@ def _columns(row: Sequence[Answered]) -> dict[int, list[Answered]]:
 
 
 def _run(row: Sequence[Answered]) -> str:
-    """Whole fingerings as rows; what differs in few notes note by note."""
-    told: list[str] = []
+    """The alternatives of a run: complete fingerings, or single notes if few differ."""
+    fingerings: list[str] = []
     single: dict[int, list[str]] = {blank.column: [] for blank in row}
     whole: dict[int, set[str]] = {blank.column: set() for blank in row}
     for version in dict.fromkeys(zip(*(blank.versions for blank in row))):
-        places = [i for i, blank in enumerate(row) if version[i] != blank.answer]
-        if len(places) > _FEW:
-            told.append(_part(row, version, places))
-        for i in places:
-            if len(places) > _FEW:
+        differing = [i for i, blank in enumerate(row) if version[i] != blank.answer]
+        if len(differing) > _FEW:
+            fingerings.append(_part(row, version, differing))
+        for i in differing:
+            if len(differing) > _FEW:
                 whole[row[i].column].add(version[i])
             else:
                 single[row[i].column].append(version[i])
@@ -93,66 +93,68 @@ def _run(row: Sequence[Answered]) -> str:
             for column, digits in single.items()
         },
     )
-    return ", ".join([*[f"also {notes}"] * bool(notes), *dict.fromkeys(told)])
+    return ", ".join([*[f"also {notes}"] * bool(notes), *dict.fromkeys(fingerings)])
 
 
-def _part(row: Sequence[Answered], version: tuple[str, ...], places: list[int]) -> str:
-    """A whole fingering, or its half that differs: up to the turn, or after it."""
+def _part(row: Sequence[Answered], version: tuple[str, ...], differing: list[int]) -> str:
+    """A complete fingering, or only the half (up to the turn or after it) that differs."""
     turn = len(row) // 2 + 1
     start, end = 0, len(row)
-    if places[-1] < turn:
+    if differing[-1] < turn:
         end = turn
-    elif places[0] >= turn:
+    elif differing[0] >= turn:
         start = turn
     where = f"notes {row[start].column + 1}–{row[end - 1].column + 1}: "
     return f"or {where * (end - start < len(row))}{' '.join(version[start:end])}"
 
 
 def _stacks(columns: dict[int, list[Answered]]) -> str:
-    """Whole chords, low to high; where none are known, what differs note by note."""
-    told = {}
+    """The alternatives of chords: complete ones from low to high, then single notes."""
+    by_column = {}
     for column, stack in columns.items():
         main = tuple(blank.answer for blank in stack)
         chords = [
             one for one in dict.fromkeys(zip(*(blank.versions for blank in stack))) if one != main
         ]
-        said = ["-".join(one) for one in chords]
+        texts = ["-".join(one) for one in chords]
         for note, blank in enumerate(stack):
-            rest = [a for a in blank.also if a not in {one[note] for one in chords}]
-            if rest:
-                said.append(f"{' or '.join(rest)} on note {note + 1} from below")
-        told[column] = " or ".join(said)
-    grouped = _grouped("chord", told)
+            single = [a for a in blank.also if a not in {one[note] for one in chords}]
+            if single:
+                texts.append(f"{' or '.join(single)} on note {note + 1} from below")
+        by_column[column] = " or ".join(texts)
+    grouped = _grouped("chord", by_column)
     return f"also {grouped}" if grouped else ""
 
 
-def _grouped(noun: str, told: dict[int, str]) -> str:
-    """``"notes 1, 15: 2, note 4: 1"``: places with the same alternatives together."""
-    places: dict[str, list[str]] = {}
-    for column, said in told.items():
-        if said:
-            places.setdefault(said, []).append(str(column + 1))
+def _grouped(noun: str, by_column: dict[int, str]) -> str:
+    """``"notes 1, 15: 2, note 4: 1"``: columns with the same alternatives share an entry."""
+    columns: dict[str, list[str]] = {}
+    for column, alternative in by_column.items():
+        if alternative:
+            columns.setdefault(alternative, []).append(str(column + 1))
     return ", ".join(
-        f"{noun}{'s' * (len(where) > 1)}\u00a0{', '.join(where)}:\u00a0"
-        + said.replace(" ", "\u00a0")
-        for said, where in places.items()
+        f"{noun}{'s' * (len(positions) > 1)}\u00a0{', '.join(positions)}:\u00a0"
+        + alternative.replace(" ", "\u00a0")
+        for alternative, positions in columns.items()
     )
 
 
-def _words(row: Sequence[Answered]) -> str:
-    told = [
+def _texts(row: Sequence[Answered]) -> str:
+    """The alternatives of a row that is not answered with fingers."""
+    texts = [
         f"{other} for {blank.answer}"
         if row[0].asks in ("major", "minor")
         else f"{blank.column + 1}: {other}"
         for blank in row
         for other in other_answers(blank)
     ]
-    return "also " + ", ".join(one.replace(" ", "\u00a0") for one in told) if told else ""
+    return "also " + ", ".join(one.replace(" ", "\u00a0") for one in texts) if texts else ""
 
 
 def other_answers(blank: Answered) -> list[str]:
-    """The alternatives that are other answers, not other spellings of the answer: the figures
-    of an inversion, another name of the key.
+    """The alternatives that are different answers, not just other spellings.
+
+    These are a numeral with figures for its inversion, or an enharmonic name of the key.
     """
     if blank.asks == "numeral" and not _FIGURED.search(blank.answer):
         return [name for name in blank.also if digits(name) != digits(blank.answer)][:1]
@@ -168,5 +170,5 @@ def other_answers(blank: Answered) -> list[str]:
 
 
 def digits(name: str) -> str:
-    """The digits of a numeral: its inversion."""
+    """The digits of a numeral, which stand for its inversion."""
     return "".join(filter(str.isdigit, name))

@@ -1,6 +1,6 @@
-"""Typed answers judged by what the record of a workbook says, and nothing else.
+"""Judges typed answers by the record of a workbook alone.
 
-In: an item of a record, and what was typed in its blanks. Out: an outcome for each blank.
+In: an item of a record, and the text typed in its blanks. Out: an outcome for each blank.
 """
 
 from __future__ import annotations
@@ -13,19 +13,19 @@ from workbook.record.model import Blank, Group, Item, Match
 
 
 def judge(item: Item, given: Mapping[str, str]) -> dict[str, Outcome]:
-    """The outcome of every blank of ``item`` by its id: RIGHT, WRONG or EMPTY.
+    """The outcome (RIGHT, WRONG or EMPTY) of every blank of ``item``, by blank id.
 
-    ``given`` is what was typed by the ids of blanks; one that is missing is empty. Of the
-    versions of a group, the one that agrees with most of it decides, the first of several.
-    An empty box that stands for a dash is right; but in a row without any entry, where
-    something was to be written, all boxes are EMPTY.
+    ``given`` has the typed text by blank id; a missing id counts as empty. A group is judged
+    by the version that makes most of its boxes right, or the first such version. An empty
+    box is right where it can stand for a dash. But if a whole row is empty and needed an
+    entry, all its boxes are EMPTY.
     """
     typed = [given.get(blank.id, "").strip() for blank in item.blanks]
     wanted = [blank.answer for blank in item.blanks]
     for group in item.groups:
         version = _chosen(item, group, typed)
-        for place, answer in zip(group.blanks, version, strict=True):
-            wanted[place - 1] = answer
+        for number, answer in zip(group.blanks, version, strict=True):
+            wanted[number - 1] = answer
     found = {
         blank.id: _outcome(blank, answer, text)
         for blank, answer, text in zip(item.blanks, wanted, typed, strict=True)
@@ -37,12 +37,12 @@ def judge(item: Item, given: Mapping[str, str]) -> dict[str, Outcome]:
 
 
 def _chosen(item: Item, group: Group, typed: list[str]) -> tuple[str, ...]:
-    """The version with the most right boxes; of several, the first."""
+    """The version with the most right boxes; the first one if several tie."""
 
     def right(version: tuple[str, ...]) -> int:
         return sum(
-            _outcome(item.blanks[place - 1], answer, typed[place - 1]) == Outcome.RIGHT
-            for place, answer in zip(group.blanks, version, strict=True)
+            _outcome(item.blanks[number - 1], answer, typed[number - 1]) == Outcome.RIGHT
+            for number, answer in zip(group.blanks, version, strict=True)
         )
 
     return max(group.versions, key=right)
@@ -63,7 +63,7 @@ def _same(blank: Blank, typed: str, accepted: str) -> bool:
 
 
 def _untouched(item: Item, typed: list[str]) -> list[list[str]]:
-    """The ids of each row of boxes in which nothing was typed."""
+    """The blank ids of each row of boxes that is entirely empty."""
     rows: dict[tuple[str, str], list[tuple[str, str]]] = {}
     for blank, text in zip(item.blanks, typed, strict=True):
         rows.setdefault((blank.asks, blank.hand), []).append((blank.id, text))

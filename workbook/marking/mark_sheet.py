@@ -1,7 +1,7 @@
 """The mark sheet of a studio as a CSV table: a row for each workbook, a column for each section.
 
-In: what was built, and the marks in the table of an earlier build. Out: CSV text
-(RFC 4180) with an empty cell for each mark that is still to be given.
+In: the workbooks built, and the marks from the table of an earlier build. Out: CSV text
+(RFC 4180) with an empty cell for each missing mark.
 """
 
 from __future__ import annotations
@@ -16,18 +16,18 @@ from workbook.inputs.csv_table import CsvRow, heading, read_csv
 from workbook.inputs.messages import fold, has_ink, plural, quoted
 
 _NAMES = ("student", "workbook", "key code")
-"""The columns that say which workbook a row is about."""
+"""The columns that identify a row's workbook."""
 _FORMULA = "=+-@\t\r"
-"""Characters by which a spreadsheet program takes the text behind them for a formula."""
+"""First characters that make a spreadsheet program take a cell for a formula."""
 
 Marks = Mapping[str, Mapping[str, str]]
-"""What a teacher has typed into the table, by key code and column."""
+"""The teacher's entries in the table, by key code and column."""
 NO_MARKS: Marks = MappingProxyType({})
 
 
 @dataclass(frozen=True)
 class Marked:
-    """A workbook to be marked: ``sections`` has the letter, title and points of each."""
+    """A workbook to mark. ``sections`` has the letter, title and points of each section."""
 
     student: str
     title: str
@@ -40,17 +40,16 @@ class Marked:
 
 
 def letters(books: Iterable[Marked]) -> list[str]:
-    """The letters of all sections, in order: the columns for marks."""
+    """The section letters of the longest workbook: the columns for marks."""
     longest = max((book.sections for book in books), key=len, default=())
     return [letter for letter, _, _ in longest]
 
 
 @dataclass(frozen=True)
 class TableRow:
-    """A workbook in a table: ``number`` is the row's in a spreadsheet program.
+    """A workbook in a table. ``number`` is the row number as a spreadsheet program shows it.
 
-    ``marks`` are the cells that a teacher has filled in, ``limits`` those with the points
-    to reach, both by column.
+    ``marks`` has the teacher's entries and ``limits`` the maximum points, both by column.
     """
 
     number: int
@@ -61,7 +60,10 @@ class TableRow:
     limits: Mapping[str, str]
 
     def points(self) -> tuple[int, ...]:
-        """The points of the sections and, last, their sum. Raises ValueError with a sentence."""
+        """The maximum points of the sections and, last, the total.
+
+        Raises ValueError, with a sentence for the teacher, if a cell is not a number.
+        """
         for column, cell in self.limits.items():
             if not cell.strip().isdecimal():
                 raise ValueError(
@@ -71,14 +73,14 @@ class TableRow:
 
 
 def table_rows(data: bytes) -> list[TableRow]:
-    """The rows of a table, as it was written or as a spreadsheet program has saved it.
+    """The rows of a table as written by a build or saved by a spreadsheet program.
 
-    Raises ValueError with a sentence if it cannot be read without losing anything.
+    Raises ValueError, with a sentence for the teacher, if any content would be lost.
     """
     table = read_csv(data, _NAMES)
     if not table.rows:
         raise ValueError("the table is empty")
-    header, *others = table.rows
+    header, *body = table.rows
     if header.fault:
         raise ValueError(f"row {header.number}: {header.fault}")
     columns = [fold(cell) for cell in header.cells]
@@ -88,15 +90,15 @@ def table_rows(data: bytes) -> list[TableRow]:
     twice = [name for name in columns if name and columns.count(name) > 1]
     if twice:
         raise ValueError(f'column "{twice[0]}" appears twice')
-    return [_table_row(row, columns) for row in others]
+    return [_table_row(row, columns) for row in body]
 
 
 def _table_row(row: CsvRow, columns: list[str]) -> TableRow:
     if row.fault:
         raise ValueError(f"row {row.number}: {row.fault}")
     if any(map(has_ink, row.cells[len(columns) :])):
-        told = f"{plural(len(row.cells), 'cell')} under {plural(len(columns), 'heading')}"
-        raise ValueError(f"row {row.number}: {told}")
+        counts = f"{plural(len(row.cells), 'cell')} under {plural(len(columns), 'heading')}"
+        raise ValueError(f"row {row.number}: {counts}")
     cells = dict(zip(columns, row.cells))
     names = {heading(column): cell for column, cell in cells.items()}
     filled = {
@@ -115,7 +117,7 @@ def _table_row(row: CsvRow, columns: list[str]) -> TableRow:
 
 
 def read_marks(data: bytes) -> Marks:
-    """The marks in a table. Raises ValueError with a sentence if any of them would be lost."""
+    """The marks in a table. Raises ValueError, with a sentence, if any mark would be lost."""
     marks: dict[str, Mapping[str, str]] = {}
     for row in table_rows(data):
         if row.code in marks:
@@ -125,16 +127,16 @@ def read_marks(data: bytes) -> Marks:
 
 
 def has_room(marks: Marks, books: Sequence[Marked]) -> bool:
-    """Whether the table of ``books`` has a place for each of the marks."""
-    places = {book.code: {*(letter for letter, _, _ in book.sections), "total"} for book in books}
-    return all(cells.keys() <= places.get(code, set()) for code, cells in marks.items())
+    """Whether the table of ``books`` has a cell for every mark."""
+    columns = {book.code: {*(letter for letter, _, _ in book.sections), "total"} for book in books}
+    return all(cells.keys() <= columns.get(code, set()) for code, cells in marks.items())
 
 
 def mark_sheet(books: Sequence[Marked], marks: Marks = NO_MARKS) -> str:
     """The table as CSV text.
 
-    Columns: student, workbook, key code; for each section its mark, from ``marks`` or
-    empty, and the points to reach; and the same for the total.
+    Columns: student, workbook, key code. Then for each section, and for the total, the mark
+    (from ``marks``, or empty) and the maximum points.
     """
     columns = letters(books)
     out = io.StringIO()
@@ -148,17 +150,17 @@ def mark_sheet(books: Sequence[Marked], marks: Marks = NO_MARKS) -> str:
 
 def _cells(book: Marked, columns: list[str], marks: Mapping[str, str]) -> Iterator[str | int]:
     yield from (_as_text(book.student), _as_text(book.title), book.code)
-    for place, letter in enumerate(columns):
+    for index, letter in enumerate(columns):
         yield marks.get(letter, "")
-        yield book.sections[place][2] if place < len(book.sections) else ""
+        yield book.sections[index][2] if index < len(book.sections) else ""
     yield from (marks.get("total", ""), book.points)
 
 
-def _as_text(words: str) -> str:
-    """Text that no spreadsheet program takes for a formula."""
-    return "'" + words if words.startswith(tuple(_FORMULA)) else words
+def _as_text(text: str) -> str:
+    """``text`` with an apostrophe before it if a spreadsheet would take it for a formula."""
+    return "'" + text if text.startswith(tuple(_FORMULA)) else text
 
 
 def _read_back(cell: str) -> str:
-    """The text of which ``_as_text`` made the cell."""
+    """The text that ``_as_text`` turned into ``cell``."""
     return cell[1:] if cell.startswith("'") and cell[1:].startswith(tuple(_FORMULA)) else cell

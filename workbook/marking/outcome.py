@@ -1,4 +1,4 @@
-"""What becomes of a blank when it is marked."""
+"""The outcomes of marking a blank."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from enum import StrEnum
 
 
 class Outcome(StrEnum):
-    """NOT_MARKED stands where nobody has decided yet."""
+    """The outcome of one blank; NOT_MARKED until someone has decided."""
 
     RIGHT = "right"
     WRONG = "wrong"

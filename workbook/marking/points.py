@@ -1,4 +1,4 @@
-"""How outcomes become points. The three ways are common practice, no source."""
+"""Turns outcomes into points. The three rules are common practice, no source."""
 
 from __future__ import annotations
 
@@ -11,15 +11,16 @@ from workbook.record.model import Marking
 
 
 def points(rule: Marking, full: int, outcomes: Iterable[Outcome]) -> float:
-    """The points of an item worth ``full``: a whole or a half number from 0 to ``full``.
+    """The points of an item worth ``full``, in whole or half points from 0 to ``full``.
 
-    SHARE: the share of right boxes, rounded to half points, a quarter up. ONE_OFF: one point
-    off for each box that is wrong or empty. ALL_OR_NOTHING: ``full`` if all boxes are right.
-    Raises ValueError if there is no outcome, or one is not marked yet.
+    SHARE: ``full`` times the share of right boxes, rounded to half points, quarters up.
+    ONE_OFF: ``full`` less one point for each wrong or empty box. ALL_OR_NOTHING: ``full`` if
+    all boxes are right, else 0. Raises ValueError if there are no outcomes or one of them is
+    NOT_MARKED.
     """
     found = list(outcomes)
     if not found or Outcome.NOT_MARKED in found:
-        raise ValueError("points can be told only when every box is marked")
+        raise ValueError("points need every box to be marked")
     right = found.count(Outcome.RIGHT)
     if rule == Marking.ONE_OFF:
         return float(max(0, full - (len(found) - right)))

@@ -1,8 +1,8 @@
-"""Spellings that mean the same, brought into one.
+"""Normalizes spellings that mean the same.
 
-In: text as typed or as printed, and how it is to be compared. Out: a value that is equal for
-equal answers. The sets of signs are common practice, no source, but for the decompositions,
-which are Unicode's (Standard Annex 15, form NFKD).
+In: text as typed or printed, and how to compare it. Out: a value that is equal for equal
+answers. The decompositions are Unicode's (Standard Annex 15, form NFKD); the other sets of
+signs are common practice, no source.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ _AFTER = str.maketrans(
 _HYPHEN = re.compile(r"(?<=[^\W\d_])-(?=[^\W\d_])")
 _LETTER = re.compile(r"[^\W\d_]")
 _LONE_M = re.compile(r"(?<![A-Z]{2})M(?![A-Za-z])|M(?=[Mm])")
-"""An M that is no letter of a word: CM, M7, Mm7, not Maj or DIM."""
+"""An M that is not part of a word: in CM, M7 and Mm7, but not in Maj or DIM."""
 _CIRCLE = re.compile(r"o(?![^\W\d_]|°)")
 _SIGN_WORDS = re.compile(r"[\s-]*(double[\s-]*)?(sharp|flat|natural)(?!s)", re.IGNORECASE)
 _SIGN_APART = re.compile(r"\s+(?=[#♯♭𝄪𝄫♮])")
@@ -43,7 +43,7 @@ _NOTE = re.compile(
     r"(?:[a-h]|[a-h](?:is){1,2}|[a-h](?:es){1,2}|[ae]s(?:[ae]s)?"
     r"|do|re|mi|fa|sol|la|si)(?:#{0,2}|b{0,2})"
 )
-"""A note name of any language, small."""
+"""A note name in any of the languages, in small letters."""
 _OCTAVE = re.compile(r"(?<=\D)\d$")
 _BETWEEN = re.compile(r"(?:[\s,;/|+-]|\band\b)+")
 _RUN_ON = re.compile(r"(?<=.)(?=[A-Z])")
@@ -52,19 +52,19 @@ _NO_NOTES = {"none", "no", "nothing", "0", "nosharpsorflats", "nosignature"}
 
 @lru_cache(maxsize=8192)
 def spelled(match: Match, text: str) -> Spelled:
-    """``text`` in the one spelling of its kind; equal for what ``match`` takes as the same."""
+    """``text`` in normalized spelling, equal for texts that ``match`` treats as the same."""
     return _KINDS[match](text.strip())
 
 
 def _plain(text: str) -> str:
-    """Without accents, raised figures, kinds of dashes and signs; spaces as they are."""
+    """Text with plain letters, figures, dashes and signs, without accents; spaces stay."""
     parts = unicodedata.normalize("NFKD", text.translate(_BEFORE))
-    kept = "".join(letter for letter in parts if unicodedata.category(letter) != "Mn")
+    kept = "".join(char for char in parts if unicodedata.category(char) != "Mn")
     return kept.translate(_AFTER).strip().rstrip(".").strip()
 
 
 def _joined(text: str) -> str:
-    """Without spaces, and without hyphens between letters."""
+    """Plain text without spaces and without hyphens between letters."""
     return _HYPHEN.sub("", re.sub(r"\s+", "", _plain(text)))
 
 
@@ -73,9 +73,9 @@ def _text(text: str) -> str:
 
 
 def _small(text: str) -> str:
-    """In small letters but a lone M; o as a circle."""
+    """Text in small letters, except a lone M, with o as a circle."""
     lone = {found.start() for found in _LONE_M.finditer(text)}
-    small = "".join(letter if at in lone else letter.lower() for at, letter in enumerate(text))
+    small = "".join(char if index in lone else char.lower() for index, char in enumerate(text))
     return _CIRCLE.sub("°", small)
 
 
@@ -85,7 +85,7 @@ def _symbol(text: str) -> str:
 
 def _chord(text: str) -> str:
     root, slash, bass = _joined(_signed(text)).replace("(", "").replace(")", "").partition("/")
-    # Do is a note in one workbook, and D° as it is typed in another
+    # Do can be a note name, or D° as someone types it
     bare = _NOTE.fullmatch(root.lower()) and root not in ("Do", "DO")
     return (root[0] + root[1:].lower() if bare else _small(root)) + slash + bass.lower()
 
@@ -95,7 +95,7 @@ def _numeral(text: str) -> str:
 
 
 def _signed(text: str) -> str:
-    """Words for signs as signs: ``B flat``, ``Fx``; naturals left out."""
+    """Text with accidentals in words (``B flat``, ``Fx``) as signs, without naturals."""
 
     def sign(found: re.Match[str]) -> str:
         typed = {"sharp": "#", "flat": "b", "natural": ""}[found[2].lower()]
@@ -110,7 +110,7 @@ def _note(text: str) -> str:
 
 
 def _names(text: str) -> tuple[str, ...]:
-    """The notes in the order in which they are named; (), where none is said to be there."""
+    """The note names in the order typed; () if the text says that there are none."""
     if _text(text) in _NO_NOTES:
         return ()
     words = [word for word in _BETWEEN.split(_plain(_signed(text))) if word]
@@ -118,7 +118,7 @@ def _names(text: str) -> tuple[str, ...]:
 
 
 def _apart(word: str) -> list[str]:
-    """``CEG`` and ``F#AC#`` are several names: each begins with a capital; ``SOL`` is one."""
+    """The names in a word: several in ``CEG`` and ``F#AC#``, one in ``SOL``."""
     parts = _RUN_ON.split(word)
     return parts if all(_NOTE.fullmatch(_note(part)) for part in parts) else [word]
 

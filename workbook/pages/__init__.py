@@ -1,1 +1,1 @@
-"""Where it stands: page text, page design, assembly."""
+"""Page layout: which element goes where on each page, and the PDF that shows it."""

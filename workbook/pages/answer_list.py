@@ -1,7 +1,7 @@
-"""The answers of a workbook by number, on one page where they fit: for fast marking.
+"""The list of answers: every answer of a workbook by item number, for fast marking.
 
-In: a plan. Out: sheets. The type is as large as lets all stand on one page, from
-11 points down to 6; only beyond that a second page begins.
+In: a plan. Out: pages. The list uses the largest type, from 11 points down to 6, that fits
+on one page. If even 6 points do not fit, the list runs to a second page.
 """
 
 from __future__ import annotations
@@ -19,20 +19,22 @@ from workbook.typesetting import text
 
 _LARGEST, _SMALLEST, _STEP = 11.0, 6.0, 0.25
 _LEAD, _WIDEST = 1.32, 2.0
-"""Font sizes from line to line: at least, and at most where there is room."""
+"""Line spacing in font sizes: the minimum, and the maximum where there is room."""
 _COLUMNS, _GAP = 2, 16.0
 _INSET = 2.2
-"""Font sizes from an item's number to its answers."""
+"""Distance from an item's number to its answers, in font sizes."""
 _HEAD = 56.0
-"""Points that the title takes."""
+"""Height of the title in points."""
 
 Line = tuple[str, str]
-"""A number in bold (or "" on a line that goes on) and what stands right of it; a heading
-has its words in the number's place."""
+"""The bold part of a line and the regular part after it.
+
+The bold part is an item's number, or "" on a continuation line. A heading is all bold.
+"""
 
 
 def lay_out_answers(plan: Plan, paper: Paper) -> list[Page]:
-    """The sheets of the list of answers of a workbook."""
+    """The pages of a workbook's list of answers."""
     width = (paper.right - paper.left - _GAP * (_COLUMNS - 1)) / _COLUMNS
     room = paper.top - _HEAD - paper.bottom
     size, lines = _fitted(_entries(plan), width, room)
@@ -42,8 +44,8 @@ def lay_out_answers(plan: Plan, paper: Paper) -> list[Page]:
     count = -(-len(columns) // _COLUMNS)
     for index in range(count):
         page = Page(_title(plan, paper))
-        for place, column in enumerate(columns[index * _COLUMNS : (index + 1) * _COLUMNS]):
-            x, y = paper.left + place * (width + _GAP), paper.top - _HEAD
+        for position, column in enumerate(columns[index * _COLUMNS : (index + 1) * _COLUMNS]):
+            x, y = paper.left + position * (width + _GAP), paper.top - _HEAD
             for number, words in column:
                 y -= lead
                 if number:
@@ -72,52 +74,55 @@ def _title(plan: Plan, paper: Paper) -> list[Element]:
 
 
 def _entries(plan: Plan) -> list[tuple[str, str, str]]:
-    """A section's heading, its other spellings, an item: number, answers, points."""
+    """For each section its heading, its other spellings and its items.
+
+    Each entry is (letter or number, text, points); only headings have points.
+    """
     entries = []
-    for section, also in zip(plan.sections, plan.spellings):
+    for section, spellings in zip(plan.sections, plan.spellings):
         each = section.items[0].points
         worth = f"{section.points}, {each} each" if len(section.items) > 1 else f"{each}"
         entries.append((section.letter, section.title, worth))
-        if also:
-            entries.append(("", f"{SPELLINGS} {also}", ""))
+        if spellings:
+            entries.append(("", f"{SPELLINGS} {spellings}", ""))
         entries += [(f"{item.number}", item.exercise.once(answers), "") for item in section.items]
     return entries
 
 
 def answers(exercise: Exercise) -> str:
-    """The answers of an exercise on one line, row by row, chords' stacks low to high, what
-    else is accepted behind them.
+    """The answers of an exercise on one line, row by row.
 
+    Stacked notes run from low to high. Accepted alternatives follow in parentheses:
     ``"chord F♯m B C♯; numeral i iv V (also 2: iv6/4)"``; ``"right 1 2 3; left 5 4 3"``.
     """
     rows = accepted.rows(exercise.asked)
-    told = exercise.once(accepted.alternatives)
-    kinds, hands = ({key[place] for key in rows} for place in (0, 1))
-    said = []
+    alternatives = exercise.once(accepted.alternatives)
+    tasks, hands = ({key[part] for key in rows} for part in (0, 1))
+    row_texts = []
     for (asks, hand), row in rows.items():
         columns: dict[int, list[str]] = {}
         for blank in row:
             columns.setdefault(blank.column, []).append(blank.answer)
-        also = told[asks, hand].replace("\u00a0", " ")
+        other = alternatives[asks, hand].replace("\u00a0", " ")
         spaced = any(" " in answer for stack in columns.values() for answer in stack)
         joined = (", " if spaced else " ").join(
             "-".join(stack) for _, stack in sorted(columns.items())
         )
-        words = [asks] * (len(kinds) > 1) + [hand] * (len(hands) > 1) + [joined]
-        words += [f"({also})"] * bool(also)
-        said.append(" ".join(words))
-    return "; ".join(said)
+        parts = [asks] * (len(tasks) > 1) + [hand] * (len(hands) > 1) + [joined]
+        parts += [f"({other})"] * bool(other)
+        row_texts.append(" ".join(parts))
+    return "; ".join(row_texts)
 
 
 def _fitted(
     entries: list[tuple[str, str, str]], width: float, room: float
 ) -> tuple[float, list[Line]]:
-    """The largest size at which all lines stand in the columns of one page, and the lines."""
+    """The largest type size at which all lines fit on one page, and the lines at that size."""
     lines = _lines(entries, _LARGEST, width)
     holds = _COLUMNS * int(room / (_LEAD * _LARGEST))
     if len(lines) <= holds:
         return _LARGEST, lines
-    # lines grow shorter and fewer together, so a page holds about 1 / size² of them
+    # smaller type gives fewer lines and more room for them: capacity grows as 1 / size²
     size = max(_SMALLEST, _STEP * int(_LARGEST * sqrt(holds / len(lines)) / _STEP + 1))
     while True:
         lines = _lines(entries, size, width)
@@ -127,8 +132,10 @@ def _fitted(
 
 
 def _columns(lines: list[Line], each: int) -> list[list[Line]]:
-    """At most ``each`` lines a column; on a single page two of about one length, the second
-    beginning with an item, or with a section where one begins near the middle.
+    """Split the lines into columns of at most ``each`` lines.
+
+    On a single page the two columns are about equally long. The second begins with an item,
+    or with a section if one begins near the middle.
     """
 
     def worth(start: int) -> float:

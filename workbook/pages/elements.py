@@ -1,6 +1,6 @@
-"""The marks that make a page: text, rules, pictures, boxes, outline entries. Points throughout.
+"""The elements of a page: text, rules, pictures, boxes, outline entries.
 
-The origin is the page's lower left corner.
+All measures are in points from the page's lower left corner.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from workbook.exercises.model import Blank
 
 
 class Text(NamedTuple):
-    """Words on a baseline; ``only`` names the face that prints them, empty for both."""
+    """Text on a baseline. ``only`` names the one face that prints it; "" means both."""
 
     x: float
     y: float
@@ -47,10 +47,10 @@ class Rule(NamedTuple):
 
 
 class Picture(NamedTuple):
-    """A snippet with its lower left corner at (x, y), drawn ``scale`` times as large.
+    """A snippet with its lower left corner at (x, y), enlarged ``scale`` times.
 
-    With ``band`` only what stands between these heights of the snippet is drawn;
-    ``number`` is its item.
+    ``band`` limits the drawing to the part of the snippet between two heights.
+    ``number`` is the item's number.
     """
 
     x: float
@@ -68,9 +68,10 @@ class Picture(NamedTuple):
 
 
 class Box(NamedTuple):
-    """A blank at its place; ``number`` is its item, ``size`` that of its answer's letters.
+    """A blank and its rectangle on the page.
 
-    ``scale`` is how much larger its frame is drawn.
+    ``number`` is the item's number, ``size`` the font size of the answer. ``scale`` enlarges
+    the line of the frame.
     """
 
     rect: Rect
@@ -95,7 +96,7 @@ class Box(NamedTuple):
 
 
 class Entry(NamedTuple):
-    """An entry of the PDF's outline that leads to height ``y``."""
+    """An entry of the PDF's outline that points to height ``y``."""
 
     text: str
     y: float
@@ -112,7 +113,7 @@ Element = Text | Rule | Picture | Box | Entry
 
 @dataclass
 class Page:
-    """One page: its elements in the order of drawing."""
+    """One page: its elements in drawing order."""
 
     elements: list[Element] = field(default_factory=list)
 
@@ -122,7 +123,7 @@ class Page:
 
 
 def scaled(element: Element, by: float, shift: float) -> Element:
-    """``element`` enlarged from the lower left corner, then moved right by ``shift`` points."""
+    """``element`` enlarged ``by`` times, then moved right by ``shift`` points."""
     if by != 1.0:
         element = element.enlarged(by)
     return element.moved(shift, 0.0) if shift else element

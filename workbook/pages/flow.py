@@ -1,11 +1,10 @@
-"""Blocks to pages: where the pages end, and how what is left over is shared out.
+"""Page breaks: where each page ends, and how spare space is distributed.
 
-In: blocks of marks with their heights, from the top of a book to its end. Out:
-sheets. Of all ways to end the pages, the one with the fewest pages, where one that is
-half empty counts twice or more; of these, the one whose pages are filled most alike,
-with a preference for a page to end where a section does. That is the total-fit idea
-of D. Knuth and M. Plass, "Breaking paragraphs into lines" (Software: Practice and
-Experience 11, 1981; from memory), for pages.
+In: blocks of elements with their heights, in reading order. Out: pages. The breaks chosen
+give the fewest pages, where a half-empty page counts as two or more. Among those, they fill
+the pages most evenly and prefer to break between sections. This applies to pages the
+total-fit method of D. Knuth and M. Plass, "Breaking paragraphs into lines" (Software:
+Practice and Experience 11, 1981; from memory).
 """
 
 from __future__ import annotations
@@ -16,62 +15,64 @@ from dataclasses import dataclass
 from workbook.pages.elements import Element, Page, Picture
 from workbook.pages.paper import Paper
 
-_SECTION_WORTH = 90.0
-"""A page may end so many points higher for a section to begin on the next."""
+_SECTION_ALLOWANCE = 90.0
+"""Points of empty space that cost nothing if the next page then begins with a section."""
 _FULL, _BARE = 0.55, 10.0
-"""A page filled less than this share counts as one page more, and as so many more for each
-whole that it lacks: rather one page more than two that are half empty. One that is even so
-has something else in the rest."""
+"""A page filled less than the share ``_FULL`` counts as one page more, plus ``_BARE`` pages
+times the missing share. One more page is thus better than two half-empty ones. Filler goes
+below the last block of a page that stays this empty."""
 _HALF = 0.6
-"""A page that would be filled less than this may end within an exercise."""
+"""A page that would be filled less than this share may break within an exercise."""
 _EMPTY = 3.0
-"""How much more a page weighs that is filled less than that."""
+"""Factor on the penalty of a page filled less than ``_HALF``."""
 _SPLIT, _TIGHT = 150.0**2, 120.0**2
-"""What an exercise on two pages, and a page as tight as it may be, weigh: as much as
-so many points left empty, squared."""
+"""Penalties for an exercise split over two pages and for a page squeezed to the limit.
+
+The unit is the square of the points that a page leaves empty.
+"""
 
 
 @dataclass(frozen=True)
 class Block:
-    """Marks that stay together, their top at height 0; ``height`` in points.
+    """Elements that stay together. Their top is at height 0; all measures are in points.
 
-    ``above`` and ``below`` are white and lost at the ends of a page; of what is above,
-    a full page takes back up to ``gives``, a page with room to spare adds up to
-    ``takes``. ``keep`` ties a block to the next one; ``opens`` says that a section
-    begins here. ``within`` is a line of an exercise that began above: a page ends
-    before it only where it would else be half empty; then ``again``, ``again_height``
-    points high, says on the next page what goes on there.
+    ``above`` and ``below`` are white space, dropped at the top and bottom of a page. The
+    space above can shrink by up to ``shrink`` on a full page and stretch by up to ``stretch``
+    on a page with room. ``keep`` ties the block to the next one. ``opens`` marks the start
+    of a section. ``within`` marks a later line of an exercise: a page breaks before it only
+    to avoid a half-empty page. The next page then begins with ``repeated``, a heading
+    ``repeated_height`` high that names the exercise.
     """
 
     elements: tuple[Element, ...]
     height: float
     above: float = 0.0
     below: float = 0.0
-    gives: float = 0.0
-    takes: float = 0.0
+    shrink: float = 0.0
+    stretch: float = 0.0
     keep: bool = False
     opens: bool = False
     within: bool = False
-    again: tuple[Element, ...] = ()
-    again_height: float = 0.0
+    repeated: tuple[Element, ...] = ()
+    repeated_height: float = 0.0
 
 
 def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
-    """The blocks of each page, at most ``room`` points high where that is possible."""
+    """The blocks of each page, at most ``room`` points high where possible."""
     count = len(blocks)
-    # best[i]: pages, penalty and end of the first page for the blocks from i on
+    # best[i]: for blocks[i:], the number of pages, the penalty and the first page's end
     best: list[tuple[float, float, int]] = [(0, 0.0, count)] * (count + 1)
     for start in range(count - 1, -1, -1):
         whole: list[tuple[int, float, float]] = []
         split: list[tuple[int, float, float]] = []
         fitting = start + 1
-        for end, high, gives in _ends(blocks, start, room):
+        for end, high, shrink in _ends(blocks, start, room):
             fitting = end
             if end == count or not blocks[end - 1].keep:
-                (split if end < count and blocks[end].within else whole).append((end, high, gives))
+                (split if end < count and blocks[end].within else whole).append((end, high, shrink))
         if not whole or whole[-1][1] < _HALF * room:
             whole += split
-        # blocks all tied together and higher than a page: as many as it holds
+        # tied blocks that exceed a page: take as many as fit
         best[start] = min(
             (_choice(blocks, room, best, *one) for one in whole),
             default=(best[fitting][0] + 1, best[fitting][1], fitting),
@@ -85,17 +86,17 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
 
 
 def _ends(blocks: Sequence[Block], start: int, room: float) -> Iterator[tuple[int, float, float]]:
-    """Where a page that begins with ``start`` may end, its height, and what that may shrink."""
-    high = blocks[start].again_height + blocks[start].height
-    gives = 0.0
-    yield start + 1, high, gives
+    """Each possible end of a page that begins at ``start``, with its height and its shrink."""
+    high = blocks[start].repeated_height + blocks[start].height
+    shrink = 0.0
+    yield start + 1, high, shrink
     for end in range(start + 1, len(blocks)):
         block = blocks[end]
         high += blocks[end - 1].below + block.above + block.height
-        gives += block.gives
-        if high - gives > room:
+        shrink += block.shrink
+        if high - shrink > room:
             return
-        yield end + 1, high, gives
+        yield end + 1, high, shrink
 
 
 def _choice(
@@ -104,71 +105,77 @@ def _choice(
     best: list[tuple[float, float, int]],
     end: int,
     high: float,
-    gives: float,
+    shrink: float,
 ) -> tuple[float, float, int]:
     pages, penalty, _ = best[end]
     left = room - high
     if high < _FULL * room:
         pages += 1 + _BARE * (_FULL - high / room)
     if left < 0:
-        penalty += (left / gives) ** 2 * _TIGHT if gives else 0.0
+        penalty += (left / shrink) ** 2 * _TIGHT if shrink else 0.0
     elif high < _HALF * room:
         penalty += left * left * _EMPTY
     else:
         if end < len(blocks) and blocks[end].opens:
-            left = max(left - _SECTION_WORTH, 0.0)
+            left = max(left - _SECTION_ALLOWANCE, 0.0)
         penalty += left * left
     if end < len(blocks) and blocks[end].within:
         penalty += _SPLIT
     return pages + 1, penalty, end
 
 
-def place(
-    blocks: Sequence[Block], paper: Paper, rest: Callable[[float], list[Element]] = lambda top: []
+def paginate(
+    blocks: Sequence[Block], paper: Paper, filler: Callable[[float], list[Element]] = lambda top: []
 ) -> list[Page]:
-    """Sheets with the blocks from the top down, and the room that is left shared out.
+    """Lay the blocks out on pages and distribute the spare space.
 
-    A page that is half empty even so has ``rest`` of the height below the last block.
+    ``filler`` fills a page that stays half empty: it stretch the height below the last block
+    and returns elements.
     """
     pages, room = [], paper.top - paper.bottom
-    for some in fill(blocks, room):
-        first, *more = some
+    for page_blocks in fill(blocks, room):
+        first, *others = page_blocks
         high = (
-            first.again_height
+            first.repeated_height
             + first.height
-            + sum(before.below + block.above + block.height for before, block in zip(some, more))
+            + sum(
+                before.below + block.above + block.height
+                for before, block in zip(page_blocks, others)
+            )
         )
-        shares = _shares(more, room - high)
-        y, elements = paper.top, [element.moved(0.0, paper.top) for element in first.again]
-        y -= first.again_height
-        for before, block, extra in zip((None, *some), some, (0.0, *shares)):
+        shares = _shares(others, room - high)
+        y, elements = paper.top, [element.moved(0.0, paper.top) for element in first.repeated]
+        y -= first.repeated_height
+        for before, block, extra in zip((None, *page_blocks), page_blocks, (0.0, *shares)):
             y -= before.below + block.above + extra if before else 0.0
             elements += [element.moved(0.0, y) for element in block.elements]
             y -= block.height
         if paper.top - y < _FULL * room:
-            elements += rest(y - some[-1].below)
+            elements += filler(y - page_blocks[-1].below)
         pages.append(Page(_joined(elements)))
     return pages
 
 
 def _shares(blocks: Sequence[Block], spare: float) -> list[float]:
-    """What is added above each block, or, less than 0, taken away: first between
-    exercises, and only what these cannot take between the lines of one.
+    """Points to add above each block; negative values remove space.
+
+    Spare space goes between exercises first, and between the lines of one only when the
+    exercises cannot take it all.
     """
     if spare < 0:
-        part = max(spare / (sum(block.gives for block in blocks) or 1.0), -1.0)
-        return [part * block.gives for block in blocks]
+        part = max(spare / (sum(block.shrink for block in blocks) or 1.0), -1.0)
+        return [part * block.shrink for block in blocks]
     found = [0.0] * len(blocks)
     for within in (False, True):
-        takes = [block.takes * (block.within is within) for block in blocks]
-        part = min(spare / (sum(takes) or 1.0), 1.0)
-        found = [before + part * one for before, one in zip(found, takes)]
-        spare -= part * sum(takes)
+        stretch = [block.stretch * (block.within is within) for block in blocks]
+        part = min(spare / (sum(stretch) or 1.0), 1.0)
+        found = [before + part * one for before, one in zip(found, stretch)]
+        spare -= part * sum(stretch)
     return found
 
 
 def _joined(elements: list[Element]) -> list[Element]:
-    """The lines of a picture that stand to one another as engraved, in one piece."""
+    """Join adjacent bands of a picture that keep their engraved distance into one element."""
     found: list[Element] = []
     last = -1
     for element in elements:

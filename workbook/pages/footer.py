@@ -1,4 +1,4 @@
-"""The line at the foot of a page: whose it is, which page, the key code."""
+"""The footer of a page: student, title, page number, key code."""
 
 from __future__ import annotations
 
@@ -9,8 +9,9 @@ from workbook.typesetting import text
 
 
 def footer(paper: Paper, plan: Plan, number: str, kind: str) -> list[Element]:
-    """The line at the foot of a page: whose, which page, of what kind on the answer key, the
-    key code.
+    """The footer of a page. ``number`` is its page number as text.
+
+    ``kind`` is the kind of document ("Answer key"), printed on the answer key only.
     """
     middle = (paper.left + paper.right) / 2
     elements: list[Element] = [
@@ -19,7 +20,7 @@ def footer(paper: Paper, plan: Plan, number: str, kind: str) -> list[Element]:
         Text(paper.right, paper.foot, plan.code, "regular", 9, "right"),
     ]
     side = middle - paper.left - 50
-    if paper.narrow:  # the kind of page stands at the top, the title gives way
+    if paper.narrow:  # no room: the kind moves to the top of the page, the title is dropped
         name = text.shorten(plan.row.student, "regular", 9, side + 15)
         elements.append(Text(paper.right, paper.top + 5, kind, "bold", 9, "right", "answer key"))
     else:

@@ -1,6 +1,6 @@
 """One exercise on the page: number, label, points, music, boxes.
 
-In: a planned item, its snippet, a column of the page. Out: marks, and their height.
+In: a planned item, its snippet, a column of the page. Out: blocks of elements.
 """
 
 from __future__ import annotations
@@ -18,34 +18,35 @@ from workbook.pages.paper import GUTTER
 from workbook.planning.plan import Item
 from workbook.typesetting import text
 
-_ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW, _TOLD = 8.0, 18.0, 14.0, 7.0, 14.0, 10.0
-_AGAIN = 18.0
-"""Points that the head of an exercise that goes on overleaf takes."""
-_GIVES, _CLOSEST, _TAKES, _LINE_TAKES = 12.0, 13.0, 64.0, 20.0
-"""Points: how much the white above an item or a line may lose, what stays between two
-lines, and how much an item and a line may get."""
+_ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW, _NOTE = 8.0, 18.0, 14.0, 7.0, 14.0, 10.0
+_REPEATED = 18.0
+"""Height in points of the heading repeated where an exercise continues on the next page."""
+_SHRINK, _CLOSEST, _STRETCH, _LINE_STRETCH = 12.0, 13.0, 64.0, 20.0
+"""Points: the most that the space above an item or a line may shrink, the least distance
+between two lines, and the most that the space above an item, or above a line, may stretch."""
 _ANSWER_SIZE = {"finger": 12.0, "interval": 12.0}
 _BESIDE = 2.0
-"""Points clear at either side of an answer in its box."""
+"""Clear space on either side of an answer in its box, in points."""
 _SCORE = 72.0
-"""Points that the line for the score takes at the right."""
+"""Width in points of the score line at the right."""
 
 
 def item_block(
     item: Item, snippet: Snippet, shared: str | None, left: float, right: float
 ) -> Block:
-    """An item in one piece, between ``left`` and ``right``.
+    """An item in one block between ``left`` and ``right``.
 
-    ``shared`` is the task under the section's heading; another one is printed here, and
-    number and label are with it, unless ``shared`` is None: then all is said there.
+    ``shared`` is the task printed under the section's heading; a different task is printed
+    with the item. If ``shared`` is None, the heading already has number, label and task, and
+    the item repeats none of them.
     """
     head, top = _head(item, shared, left, right)
-    told, low = _accepted(item, left, right)
+    notes, low = _notes(item, left, right)
     foot = -top - snippet.height * _fit(snippet, right - left)
     elements = (
         *head,
         *_music(item, snippet, left, right, foot),
-        *(element.moved(0.0, foot) for element in told),
+        *(element.moved(0.0, foot) for element in notes),
     )
     return _item_block(elements, foot, low)
 
@@ -53,11 +54,11 @@ def item_block(
 def item_lines(
     item: Item, snippet: Snippet, shared: str | None, left: float, right: float
 ) -> list[Block]:
-    """An item whose music has several lines: a block for each, the first with the head."""
+    """A block for each line of an item's music; the first block includes the head."""
     head, top = _head(item, shared, left, right)
-    told, low = _accepted(item, left, right)
+    notes, low = _notes(item, left, right)
     fit, lines = _fit(snippet, right - left), snippet.lines
-    note = Text(left + GUTTER, -10, f"{item.number}, continued", "italic", 10.5)
+    continued = Text(left + GUTTER, -10, f"{item.number}, continued", "italic", 10.5)
     blocks = []
     for index, band in enumerate(lines):
         last = index == len(lines) - 1
@@ -67,36 +68,36 @@ def item_lines(
         y = -first - fit * band[1]
         elements += _music(item, snippet, left, right, y, band)
         if last:
-            elements += [element.moved(0.0, foot) for element in told]
+            elements += [element.moved(0.0, foot) for element in notes]
         block = _item_block(elements, foot, low if last else 0.0)
         if not last:
             block = replace(block, below=0.0)
         if index:
             gap = fit * (lines[index - 1][0] - band[1])
-            names = _row_labels(item.exercise, snippet, left + GUTTER, y - _AGAIN, fit, band)
+            labels = _row_labels(item.exercise, snippet, left + GUTTER, y - _REPEATED, fit, band)
             block = replace(
                 block,
                 above=gap,
-                gives=min(max(gap - _CLOSEST, 0.0), _GIVES),
-                takes=_LINE_TAKES,
+                shrink=min(max(gap - _CLOSEST, 0.0), _SHRINK),
+                stretch=_LINE_STRETCH,
                 within=True,
-                again=(note, *names),
-                again_height=_AGAIN,
+                repeated=(continued, *labels),
+                repeated_height=_REPEATED,
             )
         blocks.append(block)
     return blocks
 
 
 def _item_block(elements: Iterable[Element], foot: float, low: float) -> Block:
-    """A block whose music ends at ``foot``, with ``low`` points of notes below, and its white."""
+    """A block whose music ends at ``foot``, with ``low`` points of notes below it."""
     below = _BELOW - min(low, _BELOW - 2)
     return Block(
         tuple(elements),
         low - foot,
         above=_ABOVE,
         below=below,
-        gives=min(_ABOVE + below - 7, _GIVES),
-        takes=_TAKES,
+        shrink=min(_ABOVE + below - 7, _SHRINK),
+        stretch=_STRETCH,
     )
 
 
@@ -105,22 +106,22 @@ def _label(item: Item, width: float) -> list[str]:
 
 
 def _fit(snippet: Snippet, width: float) -> float:
-    """How much a picture must shrink for a column: 1 for music, which is engraved to fit."""
+    """The scale at which a picture fits a column; 1 for music, which is engraved to fit."""
     return min(1.0, (width - GUTTER) / snippet.width)
 
 
 def may_share_a_row(item: Item, snippet: Snippet, shared: str | None, width: float) -> bool:
-    """Whether the item fits a column ``width`` points wide with little broken."""
+    """Whether the item fits a column ``width`` points wide with few line breaks."""
     return (
         item.exercise.task == shared
         and snippet.width <= width - GUTTER
         and len(_label(item, width)) == 1
-        and len(_told(item.exercise, width - GUTTER)) <= 2
+        and len(_note_lines(item.exercise, width - GUTTER)) <= 2
     )
 
 
 def _head(item: Item, shared: str | None, left: float, right: float) -> tuple[list[Element], float]:
-    """Number, label, points and an own task, and how much lower the music begins."""
+    """Number, label, points and the item's own task, and the height they take in points."""
     if shared is None:
         return [], 0.0
     x, y = left + GUTTER, -16.0
@@ -145,7 +146,7 @@ def _music(
     y: float,
     band: tuple[float, float] | None = None,
 ) -> list[Element]:
-    """The picture with its foot at ``y``, or a band of it, and the boxes that stand there."""
+    """The picture, or a band of it, with its lower edge at ``y``, and the boxes in it."""
     x, fit = left + GUTTER, _fit(snippet, right - left)
     elements: list[Element] = [Picture(x, y, snippet, fit, band, item.number)]
     if band in (None, snippet.lines[0]):
@@ -171,7 +172,7 @@ def _rect(blank: Blank, snippet: Snippet) -> tuple[float, ...]:
     cell = snippet.slots[blank.slot]
     if blank.asks == "signature":
         return signature_place(cell, STAFF_SPACE)
-    if blank.asks == "cadence":  # as wide as the numerals of its two chords, where these are asked
+    if blank.asks == "cadence":  # spans the numerals of its two chords if these are asked, too
         first, last = (
             snippet.slots.get(Slot("numeral", blank.hand, column))
             for column in (blank.column - 1, blank.column)
@@ -182,36 +183,37 @@ def _rect(blank: Blank, snippet: Snippet) -> tuple[float, ...]:
 
 
 def _sizes(exercise: Exercise, rects: list[tuple[float, ...]]) -> dict[str, float]:
-    """The size of the answers by what they answer: one for all of a kind, the largest
-    (up to the usual one) at which each fits its box.
+    """The font size of the answers in each kind of row, by ``asks``.
+
+    It is the largest size, up to the standard one, at which every answer fits its box.
     """
     sizes: dict[str, float] = {}
     for blank, (x0, _, x1, _) in zip(exercise.blanks, rects):
         size = sizes.get(blank.asks, _ANSWER_SIZE.get(blank.asks, 13.0))
         if blank.asks not in DRAWN:
-            wide = text.width(blank.answer, "regular" if blank.given else "bold", 1.0)
-            size = min(size, (x1 - x0 - 2 * _BESIDE) / wide)
+            width = text.width(blank.answer, "regular" if blank.given else "bold", 1.0)
+            size = min(size, (x1 - x0 - 2 * _BESIDE) / width)
         sizes[blank.asks] = size
     return sizes
 
 
-def _accepted(item: Item, left: float, right: float) -> tuple[list[Element], float]:
-    """The lines below the music at height 0, and how far down they reach."""
+def _notes(item: Item, left: float, right: float) -> tuple[list[Element], float]:
+    """The notes to the marker below music that ends at height 0, and their height."""
     x = left + GUTTER
-    told = _told(item.exercise, right - x)
+    lines = _note_lines(item.exercise, right - x)
     return (
         [
-            Text(x, -10.0 - index * _TOLD, line, "italic", 8.5, only="answer key")
-            for index, line in enumerate(told)
+            Text(x, -10.0 - index * _NOTE, line, "italic", 8.5, only="answer key")
+            for index, line in enumerate(lines)
         ],
-        _TOLD * len(told) + 2.5 if told else 0.0,
+        _NOTE * len(lines) + 2.5 if lines else 0.0,
     )
 
 
 def score(x: float, y: float, points: str, face: str = "regular", before: str = "") -> list[Text]:
-    """A line for the score and the points to reach, slashes under one another.
+    """A blank line for the score, a slash and the maximum points, right-aligned at ``x``.
 
-    ``points`` that are no number (the heading of a column) are printed as they are.
+    ``points`` that are not a number (a column heading) are printed alone.
     """
     if not points.isdigit():
         return [Text(x, y, points, face, align="right")]
@@ -227,52 +229,58 @@ def _own_task(item: Item, shared: str, width: float) -> list[str]:
     return text.wrap(item.exercise.task, "italic", 10.5, width - GUTTER)
 
 
-def _told(exercise: Exercise, room: float) -> list[str]:
-    """The lines under the music for whoever marks it: all else to accept, then, as far as the
-    last line has room for them, the reasons of some answers.
+def _note_lines(exercise: Exercise, room: float) -> list[str]:
+    """The notes to the marker under the music.
+
+    All accepted alternatives come first. Reasons for answers follow as far as the last line
+    has room.
     """
-    *lines, line = text.wrap(exercise.once(also), "italic", 8.5, room) or [""]
+    *lines, line = text.wrap(exercise.once(alternatives), "italic", 8.5, room) or [""]
     between = " — "
     hands = len({blank.hand for blank in exercise.blanks}) > 1
     for blank in exercise.blanks:
         if blank.why and not blank.given:
-            place = (
+            position = (
                 "signature"
                 if blank.asks == "signature"
                 else f"{blank.hand} hand note"
                 if hands
                 else "note"
             )
-            reason = f"{place} {blank.column + 1}: {blank.why}"
+            reason = f"{position} {blank.column + 1}: {blank.why}"
             longer = f"{line}{between}{reason}" if line else reason
             if text.width(longer, "italic", 8.5) <= room:
                 line, between = longer, "; "
     return [*lines, line] if line else []
 
 
-def also(exercise: Exercise) -> str:
-    """What else to accept, by place: ``"also note 1: 2"``; with the row's kind where there are
-    several, and the hand where both play. A line may end between two places and not within
-    one, but for a long row of fingers.
+def alternatives(exercise: Exercise) -> str:
+    """The accepted alternatives of an exercise by position: ``"also note 1: 2"``.
+
+    Names the row where rows ask different things, and the hand where both play. Non-breaking
+    spaces keep each alternative on one line, except long rows of fingers.
     """
-    told = exercise.once(accepted.alternatives)
-    kinds = {asks for asks, _ in told}
+    by_row = exercise.once(accepted.alternatives)
+    tasks = {asks for asks, _ in by_row}
     hands = len({blank.hand for blank in exercise.blanks}) > 1
     return "; ".join(
         " ".join(
-            [asks] * (len(kinds) > 1 and asks not in accepted.PLAYED)
+            [asks] * (len(tasks) > 1 and asks not in accepted.PLAYED)
             + [f"{hand} hand"] * (hands and asks in accepted.PLAYED)
-            + [words]
+            + [row_text]
         )
-        for (asks, hand), words in told.items()
-        if words
+        for (asks, hand), row_text in by_row.items()
+        if row_text
     )
 
 
 def _row_labels(
     exercise: Exercise, snippet: Snippet, x: float, y: float, fit: float, band: tuple[float, float]
 ) -> list[Text]:
-    """Names the rows of a line of music at its left where an exercise has more than one kind."""
+    """Labels at the left of a line of music that say what each row of boxes asks.
+
+    Empty if all rows ask the same.
+    """
     if exercise.figure:
         return []
     rows: dict[tuple[str, str], tuple[float, float]] = {}

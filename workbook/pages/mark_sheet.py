@@ -1,6 +1,6 @@
 """The mark sheet of a studio on paper: a row for each workbook, a column for each section.
 
-In: the studio's workbooks. Out: sheets, the paper's long side across.
+In: the studio's workbooks. Out: pages in landscape format.
 """
 
 from __future__ import annotations
@@ -16,12 +16,12 @@ _MOST_COLUMNS = 14
 
 
 def size(paper: str) -> tuple[float, float]:
-    """Width and height in points."""
+    """Width and height of a landscape page in points."""
     return PAPERS[paper][1], PAPERS[paper][0]
 
 
 def lay_out_marks(books: list[Marked], paper: str) -> list[Page]:
-    """The sheets, and below the rows what the letters stand for."""
+    """The pages of the mark sheet, with a legend of the section letters below the rows."""
     width, height = size(paper)
     columns = letters(books)[:_MOST_COLUMNS]
     each = (width - 2 * _MARGIN - _NAME - _TITLE - _CODE - _TOTAL) / max(len(columns), 1)
@@ -55,7 +55,7 @@ def _sheet(books: list[Marked], columns: list[str], each: float, height: float) 
     ]
     y = height - _MARGIN - _HEAD
     first = _MARGIN + _NAME + _TITLE + _CODE
-    places = [first + each * (index + 1) for index in range(len(columns))] + [end]
+    edges = [first + each * (index + 1) for index in range(len(columns))] + [end]
     heads = [*columns, "Total"]
     elements += [
         Text(_MARGIN + 2, y + 6, "Student", "bold"),
@@ -63,7 +63,7 @@ def _sheet(books: list[Marked], columns: list[str], each: float, height: float) 
         Text(_MARGIN + _NAME + _TITLE, y + 6, "Key code", "bold", 9),
     ]
     elements += [
-        Text(place - 4, y + 6, head, "bold", align="right") for place, head in zip(places, heads)
+        Text(edge - 4, y + 6, head, "bold", align="right") for edge, head in zip(edges, heads)
     ]
     elements.append(Rule(_MARGIN, y, end, y, 0.9))
     top = y
@@ -80,16 +80,19 @@ def _sheet(books: list[Marked], columns: list[str], each: float, height: float) 
         points = [f"/ {points}" for _, _, points in book.sections[: len(columns)]]
         points += [""] * (len(columns) - len(points)) + [f"/ {book.points}"]
         elements += [
-            Text(place - 4, y + 7, words, size=8.5, align="right")
-            for place, words in zip(places, points)
+            Text(edge - 4, y + 7, limit, size=8.5, align="right")
+            for edge, limit in zip(edges, points)
         ]
-    elements += [Rule(x, top + 20, x, y, 0.4) for x in (first, *places)]
+    elements += [Rule(x, top + 20, x, y, 0.4) for x in (first, *edges)]
     return Page(elements)
 
 
 def _legend(pages: list[Page], books: list[Marked], width: float, height: float) -> None:
-    """What the letters stand for in each kind of workbook, on the last sheet or a new one."""
-    kinds = dict.fromkeys(
+    """Add the sections' letters and titles for each workbook, on a new page if need be.
+
+    Workbooks with the same title and sections share one entry.
+    """
+    contents = dict.fromkeys(
         (
             tuple((letter, title) for letter, title, _ in book.sections),
             book.title.split(", form ")[0],
@@ -97,9 +100,9 @@ def _legend(pages: list[Page], books: list[Marked], width: float, height: float)
         for book in books
     )
     lines = []
-    for sections, title in kinds:
-        words = f"{title}: " + ", ".join(f"{letter} {name}" for letter, name in sections)
-        lines += text.wrap(words, "italic", 9, width - 2 * _MARGIN)
+    for sections, title in contents:
+        entry = f"{title}: " + ", ".join(f"{letter} {name}" for letter, name in sections)
+        lines += text.wrap(entry, "italic", 9, width - 2 * _MARGIN)
     low = min(
         (element.y0 for element in pages[-1].elements if isinstance(element, Rule)), default=0.0
     )

@@ -1,4 +1,4 @@
-"""The opening of a workbook: title, student, keys, a word of caution, date, table of scores."""
+"""The opening of a workbook: title, student, keys, instructions, date, score table."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ MARKING = (
     "Accept other fingerings that are sound."
 )
 _DATE = 190.0
-"""Points: how far the line for the date reaches."""
+"""Points from the left margin to the end of the date line."""
 
 
 def paragraph(
     words: str, face: str, size: float, lead: float, paper: Paper, above: float = 0.0
 ) -> list[Block]:
-    """A block for each line."""
+    """One block for each line of wrapped text."""
     return [
         Block((Text(paper.left, -lead, line, face, size),), lead, 0.0 if index else above)
         for index, line in enumerate(text.wrap(words, face, size, paper.right - paper.left))
@@ -34,7 +34,7 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
     """The blocks above the first section."""
     row, blocks = plan.row, []
     elements: list[Element] = [Entry(plan.title, 40.0)]
-    if not paper.narrow:  # else it stands at the top of every page
+    if not paper.narrow:  # on narrow pages the footer puts it at the top of every page
         elements.append(Text(paper.right, -12, "ANSWER KEY", "bold", 12, "right", "answer key"))
     for line in text.wrap(plan.title, "bold", 22, paper.right - paper.left - 100):
         blocks.append(Block((*elements, Text(paper.left, -26, line, "bold", 22)), 26))
@@ -49,19 +49,22 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
 
 
 def _keys(row: Row) -> str:
-    """The keys of a row, the twelve of a mode in a word, none broken over two lines."""
-    said, rest = [], list(row.keys)
+    """The keys of a row as text; all twelve of a mode become "all major keys".
+
+    Non-breaking spaces keep the name of each key on one line.
+    """
+    names, others = [], list(row.keys)
     for mode, twelve in (("major", TWELVE_MAJOR), ("minor", TWELVE_MINOR)):
-        if set(twelve) <= set(rest):
-            said.append(f"all {mode} keys")
-            rest = [key for key in rest if key not in twelve]
+        if set(twelve) <= set(others):
+            names.append(f"all {mode} keys")
+            others = [key for key in others if key not in twelve]
     return ", ".join(
-        [*said, *(row.template.naming.key(key).replace(" ", "\u00a0") for key in rest)]
+        [*names, *(row.template.naming.key(key).replace(" ", "\u00a0") for key in others)]
     )
 
 
 def _date(paper: Paper) -> list[Block]:
-    """The line for the date; right of it or above, on the answer key, a way to mark."""
+    """The date line; on the answer key, ``MARKING`` stands to its right or above it."""
     width = _DATE + 22
     elements: list[Element] = [
         Text(paper.left, -22, "Date"),

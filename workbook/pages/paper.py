@@ -1,4 +1,4 @@
-"""Paper: its sizes, the margins, and the room on a page at each size of print."""
+"""Paper sizes, margins, and the usable area of a page at each print size."""
 
 from __future__ import annotations
 
@@ -10,21 +10,21 @@ from workbook.pages.elements import Page, scaled
 PAPERS = {"letter": (612.0, 792.0), "a4": (595.276, 841.89)}
 """Width and height in points."""
 SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
-"""How much larger everything is drawn: large has 16-point labels and a staff 1.46 times."""
+"""The scale of each print size: "large" gives 16-point labels and a staff 1.46 times as high."""
 _MARGIN, _TOP, _FOOT = 52.0, 42.0, 30.0
 GUTTER = 30.0
-"""Points for the item number, left of the label and the music."""
+"""Points at the left of label and music for the item's number."""
 PUNCH = 18.0
-"""Points by which pages that are to be punched move away from the binding."""
+"""Points by which pages to be punched are moved away from the binding."""
 
 
 @dataclass(frozen=True)
 class Paper:
-    """Paper by ``name``, print ``size`` and whether it is punched: the room on a page.
+    """The usable area of a page on paper ``name`` at print size ``size``.
 
-    All measures are in points before the page is drawn ``scale`` times as large.
-    What stands between ``left`` and ``right``, ``top`` and ``bottom`` is clear of the
-    margins; ``foot`` is the baseline of the last line.
+    Measures are in points before the page is enlarged ``scale`` times, except ``whole``.
+    The usable area lies between ``left`` and ``right``, ``top`` and ``bottom``; ``foot`` is
+    the baseline of the footer.
     """
 
     name: str
@@ -37,12 +37,12 @@ class Paper:
 
     @property
     def whole(self) -> tuple[float, float]:
-        """Width and height of the paper."""
+        """Width and height of the paper in points, not scaled."""
         return PAPERS[self.name]
 
     @property
     def narrow(self) -> bool:
-        """Whether little stands side by side: in large print."""
+        """Whether large print leaves little width for elements side by side."""
         return self.right - self.left < 400
 
     @property
@@ -67,11 +67,11 @@ class Paper:
 
     @property
     def line_width(self) -> int:
-        """Millimetres that a line of music may be long: the same on all papers."""
+        """The maximum length of a line of music in millimetres, the same on all papers."""
         narrow = min(width for width, _ in PAPERS.values()) - 2 * _MARGIN
         return min(LINE_WIDTH, int((narrow / self.scale - GUTTER) / 72 * 25.4))
 
     def finished(self, page: Page, index: int) -> Page:
-        """The sheet in points of the paper; odd pages (``index`` 0) are bound at the left."""
+        """The page at its final size, moved for punching: even ``index``, left binding."""
         shift = (PUNCH if index % 2 == 0 else -PUNCH) if self.punched else 0.0
         return Page([scaled(element, self.scale, shift) for element in page.elements])

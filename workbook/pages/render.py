@@ -1,8 +1,7 @@
-"""Sheets to PDF: text, rules and boxes by reportlab, snippets as Form XObjects.
+"""Pages to PDF: text, rules and boxes by reportlab, snippets as Form XObjects.
 
-In: sheets and which face to print. Out: the bytes of a PDF. A snippet, and a
-glyph of music, goes in once per file and is drawn with one ``cm`` wherever it
-stands (ISO 32000-1, 8.10).
+In: pages and the face to print. Out: the bytes of a PDF. Each snippet and each music glyph
+is stored once per file and placed with a ``cm`` operator (ISO 32000-1, 8.10).
 """
 
 from __future__ import annotations
@@ -32,7 +31,10 @@ _FADE = 0.58
 
 @dataclass(frozen=True)
 class Inks:
-    """The colours of a face: of what is printed on both, of answers, and the pictures' opacity."""
+    """The colours of a face: ``quiet`` for what both faces show, ``answer`` for answers.
+
+    ``opacity`` is that of the pictures, from 0 to 1.
+    """
 
     quiet: Color
     answer: Color
@@ -40,7 +42,7 @@ class Inks:
 
 
 class Ready:
-    """A sheet made ready to be printed, once for both faces."""
+    """A page prepared once for printing on both faces."""
 
     def __init__(self, page: Page):
         self.entries = [element for element in page.elements if isinstance(element, Entry)]
@@ -58,9 +60,9 @@ def render(
     author: str,
     grey: bool = False,
 ) -> bytes:
-    """The PDF of ``pages`` of ``size`` (width, height in points), for student or marker.
+    """The PDF of ``pages``. ``size`` is width and height in points.
 
-    With ``grey`` the answers are black in place of dark red.
+    ``face`` is WORKBOOK or ANSWER_KEY. With ``grey``, answers are black instead of dark red.
     """
     inks = Inks(
         _BLACK if face == WORKBOOK else _GREY,
@@ -90,14 +92,14 @@ def render(
 def _canvas(
     buffer: io.BytesIO, face: str, size: tuple[float, float], title: str, author: str
 ) -> Canvas:
-    """An empty document with what it says of itself."""
+    """An empty document with its metadata."""
     canvas = Canvas(
         buffer,
         pagesize=size,
         invariant=1,
         lang="en",
         pageCompression=1,
-        initialFontName=runs("a")[0][0],  # else Helvetica, not embedded
+        initialFontName=runs("a")[0][0],  # the default, Helvetica, is not embedded
     )
     canvas.setTitle(title)
     canvas.setAuthor(author)
@@ -108,10 +110,10 @@ def _canvas(
 
 
 def _compress(canvas: Canvas) -> None:
-    """Give each page its content as compressed bytes.
+    """Compress the content of each page.
 
-    Left to itself, reportlab also encodes it as text, which is a quarter longer; the
-    switch for that is the whole process's.
+    By default reportlab also encodes it as ASCII, which is a quarter longer. Its switch for
+    that is global, so this sets the filter of each page instead.
     """
     for page in canvas._doc.Pages.pages:
         page.Contents = pdfdoc.PDFStream(content=page.stream, filters=[pdfdoc.PDFZCompress])
@@ -119,8 +121,8 @@ def _compress(canvas: Canvas) -> None:
 
 
 def _ruled(page: Page) -> str:
-    """The operators for rules and boxes; the width of the line is set where it changes."""
-    code, wide = [], 0.0
+    """The operators for rules and boxes; the line width is set only where it changes."""
+    code, width = [], 0.0
     for element in page.elements:
         if isinstance(element, Rule):
             new = element.width
@@ -137,15 +139,15 @@ def _ruled(page: Page) -> str:
             drawn = f"n {number(x0)} {number(y0)} {number(x1 - x0)} {number(y1 - y0)} re S"
         else:
             continue
-        if new != wide:
+        if new != width:
             code.append(f"{number(new)} w")
-            wide = new
+            width = new
         code.append(drawn)
     return "\n".join(code)
 
 
 def _texts(lines: Lines, page: Ready, face: str, inks: Inks) -> None:
-    """The words of the page and what stands in the boxes."""
+    """Draw the page's texts and the answers in its boxes."""
     for element in page.texts:
         if element.only in ("", face):
             lines.draw(
@@ -180,9 +182,10 @@ def _answer(lines: Lines, element: Box, inks: Inks) -> None:
 def _pictures(
     canvas: Canvas, pictures: list[Picture], face: str, forms: _Forms, inks: Inks
 ) -> None:
-    """Draw the snippets, beneath all else.
+    """Draw the snippets below everything else.
 
-    On the answer key they are faded, with what the student writes on top in full.
+    On the answer key they are faded, and the music that the student writes is drawn over
+    them at full strength.
     """
     if not pictures:
         return
@@ -204,7 +207,7 @@ def _pictures(
 
 
 class _Forms:
-    """The snippets and glyphs of one file; all snippets share one dictionary of glyphs."""
+    """The snippets and glyphs of one file. All snippets share one dictionary of glyphs."""
 
     def __init__(self, canvas: Canvas):
         self._canvas = canvas
@@ -238,7 +241,7 @@ class _Forms:
         canvas.addLiteral("Q")
 
     def finish(self) -> None:
-        """Put the glyphs in; call when all is drawn."""
+        """Add the glyphs. Call this after the last ``draw``."""
         named = {}
         for name, glyph in sorted(self._glyphs.items()):
             form = _Form(glyph.box, glyph.outline, b" /Matrix [0.001 0 0 0.001 0 0]")
@@ -247,7 +250,7 @@ class _Forms:
 
 
 class _Form(pdfdoc.PDFObject):  # type: ignore[misc]  # reportlab has no types
-    """A Form XObject that is compressed already, with what else its dictionary holds."""
+    """A Form XObject with compressed content; ``more`` are extra entries of its dictionary."""
 
     __RefOnly__ = 1
 

@@ -1,4 +1,4 @@
-"""A section of a workbook: heading, task, and its exercises in rows.
+"""A section of a workbook: heading, task, and exercises in rows.
 
 In: a planned section and the snippets of its exercises. Out: blocks of elements.
 """
@@ -17,14 +17,13 @@ from workbook.planning.plan import Item, PlannedSection
 from workbook.typesetting import text
 
 SPELLINGS = "Other spellings:"
-"""Begins the line that tells a marker what other spellings of the answers to accept."""
+"""Begins the marker's line of accepted spellings."""
 _BETWEEN, _LEVEL = 18.0, 12.0
-"""Points between two exercises side by side; by how much one of the two is lowered so that
-their rows of boxes stand level."""
+"""Points between two exercises side by side, and the most by which one of them is lowered to
+align their rows of boxes."""
 _NOTE, _TAIL, _AIR = 10.0, 2.5, 8.0
-"""Points from line to line of a note to the marker, the first one in the white above the
-exercises; how far the letters of the task reach down; how much white comes back where the
-page has room."""
+"""Points: the line spacing of the note to the marker, which uses the space above the
+exercises; the descent of the task's text; the space restored where the page has room."""
 
 
 def section_blocks(
@@ -34,29 +33,29 @@ def section_blocks(
     paper: Paper,
     brief: bool,
 ) -> list[Block]:
-    """The heading, the task, other ``spellings`` for a marker, and the rows of exercises.
+    """The heading, the task, the ``spellings`` for the marker, and the rows of exercises.
 
-    If ``brief``, the heading also has the label of an only exercise, which then needs neither
-    label nor number.
+    If ``brief`` and the section has a single exercise, the heading includes its label where
+    there is room, and the exercise has neither label nor number.
     """
     task = section.items[0].exercise.task
     shared: str | None = task
     heading, name, low = _heading(section, paper)
     label = section.items[0].exercise.label
     label = "" if label == section.title else label
-    wide = text.width(name, "bold", 14) + text.width(label, "regular", 11) + 24
-    if brief and len(section.items) == 1 and low == -14 and wide <= paper.right - paper.left:
-        words = Text(paper.right, low, label, "regular", 11, "right")
-        heading = replace(heading, elements=(*heading.elements, words))
+    width = text.width(name, "bold", 14) + text.width(label, "regular", 11) + 24
+    if brief and len(section.items) == 1 and low == -14 and width <= paper.right - paper.left:
+        label_text = Text(paper.right, low, label, "regular", 11, "right")
+        heading = replace(heading, elements=(*heading.elements, label_text))
         shared = None
     blocks = [heading]
     asked = any(item.exercise.asked for item in section.items)
-    if asked or brief:  # the room of a task is kept, so that all study pages of a key are alike
+    if asked or brief:  # keep the task's space even if empty: a key's study pages look alike
         blocks += [
             Block((Text(paper.left, -15, line, "italic", 11),) if asked else (), 15, keep=True)
             for line in text.wrap(task, "italic", 11, paper.right - paper.left)
         ]
-    lead = _NOTE / paper.scale  # for the marker, who needs no larger print
+    lead = _NOTE / paper.scale  # the marker needs no large print
     if spellings:
         blocks += _notes(spellings, lead, paper)
     rows = [
@@ -66,24 +65,24 @@ def section_blocks(
     ]
     rows[0] = replace(
         rows[0],
-        gives=0.0,
-        takes=_AIR * bool(spellings),
+        shrink=0.0,
+        stretch=_AIR * bool(spellings),
         above=max(rows[0].above - (lead + _TAIL) * bool(spellings), 1.0),
     )
     return blocks + rows
 
 
 def _heading(section: PlannedSection, paper: Paper) -> tuple[Block, str, float]:
-    """The heading, its words, and the height of its last baseline."""
+    """The heading, its text, and the height of its last baseline."""
     letter = f"{section.letter}   "
     name, inset = letter + section.title, text.width(letter, "bold", 14)
-    wide = paper.right - paper.left - 110
+    room = paper.right - paper.left - 110
     lines = [name]
-    if text.width(name, "bold", 14) > wide:
-        first, *more = text.wrap(section.title, "bold", 14, wide - inset)
+    if text.width(name, "bold", 14) > room:
+        first, *more = text.wrap(section.title, "bold", 14, room - inset)
         lines = [letter + first]
         if more:
-            lines.append(text.shorten(" ".join(more), "bold", 14, wide - inset))
+            lines.append(text.shorten(" ".join(more), "bold", 14, room - inset))
     low = -14.0 - 17 * (len(lines) - 1)
     worth = score(paper.right, low, str(section.points), before="Score  ") if section.points else []
     elements: tuple[Element, ...] = (
@@ -95,12 +94,12 @@ def _heading(section: PlannedSection, paper: Paper) -> tuple[Block, str, float]:
         *worth,
         Rule(paper.left, low - 5, paper.right, low - 5, 0.9),
     )
-    block = Block(elements, 8 - low, above=18, gives=14, takes=72, keep=True, opens=True)
+    block = Block(elements, 8 - low, above=18, shrink=14, stretch=72, keep=True, opens=True)
     return block, name, low
 
 
 def _notes(spellings: str, lead: float, paper: Paper) -> list[Block]:
-    """What other spellings to accept, ``lead`` points from line to line."""
+    """The accepted spellings for the marker; ``lead`` is the line spacing in points."""
     size = 0.85 * lead
     lines = text.wrap(f"{SPELLINGS} {spellings}", "italic", size, paper.right - paper.left)
     return [
@@ -117,7 +116,7 @@ def _notes(spellings: str, lead: float, paper: Paper) -> list[Block]:
 def _row_blocks(
     row: Sequence[Item], snippets: Mapping[int, Snippet], shared: str | None, paper: Paper
 ) -> list[Block]:
-    """The blocks of one exercise, or one block for two that stand side by side."""
+    """The blocks of one exercise, or one block for two exercises side by side."""
     width, left = _column(paper, len(row)), paper.left
     if len(row) == 1 and len(snippets[row[0].number].lines) > 1:
         return item_lines(row[0], snippets[row[0].number], shared, left, left + width)
@@ -129,7 +128,7 @@ def _row_blocks(
 
 
 def _beside(one: Block, other: Block) -> Block:
-    """Two exercises in one row, their first rows of boxes at one height if that takes little."""
+    """Two exercises side by side, their first rows of boxes aligned if a small move does it."""
     lower = _first_row(other) - _first_row(one)
     if 0 < abs(lower) <= _LEVEL:
         one, other = _lowered(one, -min(lower, 0.0)), _lowered(other, max(lower, 0.0))
@@ -140,7 +139,7 @@ def _beside(one: Block, other: Block) -> Block:
         elements=one.elements + other.elements,
         height=height,
         below=below,
-        gives=min(one.gives, other.gives),
+        shrink=min(one.shrink, other.shrink),
     )
 
 
@@ -151,7 +150,7 @@ def _first_row(block: Block) -> float:
 
 
 def _lowered(block: Block, by: float) -> Block:
-    """With the music ``by`` points lower, and what is note under it; the head stays."""
+    """The block with the music and the notes below it ``by`` points lower; the head stays."""
     if not by:
         return block
     first = next(i for i, element in enumerate(block.elements) if isinstance(element, Picture))
@@ -170,7 +169,7 @@ def _column(paper: Paper, columns: int) -> float:
 def _rows(
     section: PlannedSection, snippets: Mapping[int, Snippet], shared: str | None, paper: Paper
 ) -> list[tuple[Item, ...]]:
-    """The items in reading order, two short ones side by side."""
+    """The items in reading order, two short neighbours in one row."""
     rows: list[tuple[Item, ...]] = []
     waiting = None
     for item in section.items:

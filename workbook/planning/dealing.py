@@ -1,7 +1,7 @@
-"""Dealing exercises: which a roster row gets, in which keys, from which seed.
+"""Dealing: which exercises a roster row gets, and in which keys.
 
-In: a roster row and the build's seed. Out: plans. The same row and seed give the same plan
-whatever the other rows hold.
+In: a roster row and the build's seed. Out: plans. The same row and seed always give the same
+plan, whatever the other rows contain.
 """
 
 from __future__ import annotations
@@ -25,15 +25,15 @@ from workbook.studio.template_model import Section, combinations, heading, suits
 Value = TypeVar("Value")
 
 _TRIES, _OTHERS = 12, 8
-"""Other exercises tried for one request; other requests tried after that."""
+"""The most exercises tried for one request, and the most other requests tried after that."""
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _CODE_LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 
 def row_seed(row: Row, seed: str, copy: int = 0) -> str:
-    """The seed of a row: its own if it has one, else from the student and the build's.
+    """The seed of a row: its own, or else one derived from the row and the build's ``seed``.
 
-    ``copy`` tells identical rows of one student apart.
+    ``copy`` distinguishes identical rows of one student.
     """
     if row.seed:
         return row.seed if not copy else f"{row.seed}/{copy}"
@@ -42,9 +42,9 @@ def row_seed(row: Row, seed: str, copy: int = 0) -> str:
 
 
 def plan(row: Row, seed: str, copy: int = 0, fingering: Conventions | None = None) -> Plan:
-    """The exercises of one row. Within it none repeats while another can be found.
+    """The plan of one row. No exercise repeats in it while a new one can be found.
 
-    ``fingering`` is the table of the answers, the traditional one if left out.
+    ``fingering`` is the table that answers come from, by default the traditional one.
     """
     return plans(row, seed, copy, fingering)[0]
 
@@ -57,18 +57,19 @@ def plans(
     forms: int = 1,
     pool: ExercisePool | None = None,
 ) -> list[Plan]:
-    """``forms`` plans of one row with the same families, keys, hands, settings and points,
-    and with other exercises wherever there are others. More than one are lettered.
+    """One plan for each of ``forms`` parallel forms of a row, lettered if there are several.
 
-    Plans of one build share a ``pool``; it changes nothing in them but saves time.
+    Forms have the same families, keys, hands, settings and points, but different exercises
+    where possible. The plans of a build share a ``pool``, which saves time and does not
+    affect the result.
     """
-    own = row_seed(row, seed, copy)
+    plan_seed = row_seed(row, seed, copy)
     row = replace(row, title=row.title or row.template.title)
     table = fingering or traditional()
     deal = _Deal(pool or ExercisePool(), row.seed or digest(seed, row.title))
     made: list[list[list[Exercise]]] = [[] for _ in range(forms)]
     for index, section in enumerate(row.template.sections):
-        name = digest(own, row.template.name, str(index))
+        name = digest(plan_seed, row.template.name, str(index))
         rng = Random(name)
         first, requests = [], []
         for wanted in _requests(section, row, rng, table):
@@ -80,17 +81,18 @@ def plans(
             rng = Random(digest(name, str(form)))
             made[form].append([deal.another(section, request, rng) for request in requests])
     return [
-        _numbered(row, own, sections, _LETTERS[form] if forms > 1 else "")
+        _numbered(row, plan_seed, sections, _LETTERS[form] if forms > 1 else "")
         for form, sections in enumerate(made)
     ]
 
 
-def _numbered(row: Row, own: str, made: list[list[Exercise]], form: str) -> Plan:
+def _numbered(row: Row, seed: str, made: list[list[Exercise]], form: str) -> Plan:
+    """The plan of the exercises in ``made``, one list a section, numbered from 1."""
     number, sections = 0, []
     for index, (section, exercises) in enumerate(zip(row.template.sections, made)):
         items = tuple(
-            Item(number + place, exercise, section.points)
-            for place, exercise in enumerate(exercises, 1)
+            Item(number + count, exercise, section.points)
+            for count, exercise in enumerate(exercises, 1)
         )
         number += len(items)
         sections.append(
@@ -100,7 +102,7 @@ def _numbered(row: Row, own: str, made: list[list[Exercise]], form: str) -> Plan
                 items,
             )
         )
-    return Plan(row, own, tuple(sections), _code(row, own + form, tuple(sections)), form)
+    return Plan(row, seed, tuple(sections), _code(row, seed + form, tuple(sections)), form)
 
 
 def _requests(section: Section, row: Row, rng: Random, fingering: Conventions) -> list[Request]:
@@ -142,23 +144,23 @@ def _requests(section: Section, row: Row, rng: Random, fingering: Conventions) -
 
 
 class _Rotation:
-    """Deals values so that each comes once before any comes again."""
+    """Deals values in random order; none repeats until all have been dealt."""
 
     def __init__(self, rng: Random):
         self._rng = rng
         self._left: dict[object, list[Any]] = {}
         self._used: Counter[tuple[object, object]] = Counter()
 
-    def take(self, what: object, values: Iterable[Value]) -> Value:
-        """The next of the ``values``; ``what`` names them."""
-        left = self._left.get(what)
+    def take(self, name: object, values: Iterable[Value]) -> Value:
+        """The next of ``values``; ``name`` identifies this set of values."""
+        left = self._left.get(name)
         if not left:
-            left = self._left[what] = self._rng.sample(every := list(values), len(every))
+            left = self._left[name] = self._rng.sample(every := list(values), len(every))
         value: Value = left.pop()
         return value
 
     def least(self, here: object, overall: object, values: Sequence[Value]) -> Value:
-        """The value least used ``here``, then least used ``overall``."""
+        """The value used least under the name ``here``; ties go to the least used ``overall``."""
         value = min(
             values, key=lambda v: (self._used[here, v], self._used[overall, v], self._rng.random())
         )
@@ -167,18 +169,20 @@ class _Rotation:
 
 
 class _Deal:
-    """The exercises of one workbook and its other forms, none twice while there are others.
+    """Deals the exercises of a workbook and its other forms without repeating any if possible.
 
-    They come from the pool under ``word``; where that is used up, from beyond it.
+    They come from the shared pool of ``seed``, and from beyond it once that is used up.
     """
 
-    def __init__(self, pool: ExercisePool, word: str):
-        self._pool, self._word = pool, word
-        self._seen: set[str] = set()
+    def __init__(self, pool: ExercisePool, seed: str):
+        self._pool, self._seed = pool, seed
+        self._dealt: set[str] = set()
 
     def fresh(self, section: Section, request: Request, rng: Random) -> tuple[Exercise, Request]:
-        """An exercise whose music is new here and the request it answers: another hand or
-        other settings in the same key where the wanted ones have no new music left.
+        """An exercise with new music, and the request that it answers.
+
+        If the wanted request has no new music left, the hand or the settings change; the key
+        stays.
         """
         entry, rank = self._best(section, request, rng)
         if rank:
@@ -187,25 +191,27 @@ class _Deal:
                 found, better = self._best(section, other, rng)
                 if better < rank:
                     entry, rank, request = found, better, other
-        self._seen.update((entry.music, entry.task))
+        self._dealt.update((entry.music, entry.task))
         return entry.exercise, request
 
     def another(self, section: Section, request: Request, rng: Random) -> Exercise:
-        """The same request's exercise for another form."""
+        """An exercise that answers the same request, for another form."""
         entry, _ = self._best(section, request, rng)
-        self._seen.update((entry.music, entry.task))
+        self._dealt.update((entry.music, entry.task))
         return entry.exercise
 
     def _best(self, section: Section, request: Request, rng: Random) -> tuple[PoolEntry, int]:
-        """The first exercise whose music is new (0), or failing that its blanks (1), or
-        neither.
+        """The best exercise for a request, and its rank.
+
+        Rank 0 has new music, 1 new blanks in music dealt before, 2 nothing new. The first
+        exercise of the best rank is taken.
         """
         found: dict[int, PoolEntry] = {}
         first = rng.randrange(exercise_pool.SIZE)
         for number in range(_TRIES):
-            place = (first + number) % exercise_pool.SIZE if number < exercise_pool.SIZE else number
-            entry = self._pool.take(self._word, section.family, request, place)
-            rank = (entry.music in self._seen) + (entry.task in self._seen)
+            index = (first + number) % exercise_pool.SIZE if number < exercise_pool.SIZE else number
+            entry = self._pool.take(self._seed, section.family, request, index)
+            rank = (entry.music in self._dealt) + (entry.task in self._dealt)
             found.setdefault(rank, entry)
             if not rank:
                 break
@@ -213,6 +219,7 @@ class _Deal:
 
 
 def _others(section: Section, request: Request) -> Iterator[Request]:
+    """Every possible request of a section in the key of ``request``."""
     family = FAMILIES[section.family]
     for chosen in combinations(section):
         if chosen.get("forms", forms(request.key)[0]) in forms(request.key):
@@ -222,7 +229,7 @@ def _others(section: Section, request: Request) -> Iterator[Request]:
 
 
 def _code(row: Row, seed: str, sections: tuple[PlannedSection, ...]) -> str:
-    """Six letters and digits that no other workbook of a studio is likely to have."""
+    """The key code: six letters and digits, very likely unique within a studio."""
     answers = "|".join(
         f"{blank.tag}={blank.answer}{blank.given}"
         for section in sections

@@ -1,7 +1,7 @@
 """The pool of exercises that all students of a build draw from.
 
-In: a request and a number. Out: the exercise, each made once for all who are dealt it:
-what is engraved for one student is there for the next, and comes up again when marking.
+In: a request and a number. Out: an exercise. Each exercise is made once and shared, so that
+it is engraved once and the marker meets it again.
 """
 
 from __future__ import annotations
@@ -15,14 +15,16 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Exercise, Request
 
 SIZE = 4
-"""Exercises in the pool for one request under one word, before more are made."""
+"""Exercises in the pool for one request and one seed, before more are made."""
 _KEPT = 3000
-"""Exercises kept at hand, some 10 KB each."""
+"""Exercises kept in memory, about 10 KB each."""
 
 
 class PoolEntry(NamedTuple):
-    """An exercise, and names for what is seen of it: ``music`` before anything is asked,
-    ``task`` with its blanks. Exercises that look alike have the same names.
+    """An exercise with digests of its appearance.
+
+    ``music`` is the digest without the blanks, ``task`` with them. Exercises that look the
+    same have the same digests.
     """
 
     exercise: Exercise
@@ -36,10 +38,10 @@ class ExercisePool:
     def __init__(self) -> None:
         self._made: OrderedDict[tuple[object, ...], PoolEntry] = OrderedDict()
 
-    def take(self, word: str, family: str, request: Request, number: int) -> PoolEntry:
-        """Exercise ``number`` of those for all who ask for the same under ``word``.
+    def take(self, seed: str, family: str, request: Request, number: int) -> PoolEntry:
+        """Exercise ``number`` for a request; equal requests with one ``seed`` share it.
 
-        The names of notes and steps, and the table of fingerings, make no other one of it.
+        Naming and fingering of the request do not affect which exercise is chosen.
         """
         asked = repr(
             (
@@ -52,11 +54,11 @@ class ExercisePool:
                 sorted(request.settings.items()),
             )
         )
-        name = (word, asked, number, request.naming, id(request.fingering))
+        name = (seed, asked, number, request.naming, id(request.fingering))
         if name in self._made:
             self._made.move_to_end(name)
         else:
-            rng = Random(digest(word, asked, str(number)))
+            rng = Random(digest(seed, asked, str(number)))
             self._made[name] = entry(FAMILIES[family].make(request, rng))
             if len(self._made) > _KEPT:
                 self._made.popitem(last=False)
@@ -64,7 +66,7 @@ class ExercisePool:
 
 
 def entry(exercise: Exercise) -> PoolEntry:
-    """The exercise with the names of what is seen of it."""
+    """The exercise with the digests of its appearance."""
     signs = exercise.key.fifths if exercise.signed else 0
     music = digest(repr((exercise.family, exercise.label, signs, exercise.staves, exercise.figure)))
     return PoolEntry(
@@ -75,5 +77,5 @@ def entry(exercise: Exercise) -> PoolEntry:
 
 
 def digest(*parts: str) -> str:
-    """A name for its parts."""
+    """The SHA-256 digest of ``parts`` in hexadecimal."""
     return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()

@@ -1,4 +1,4 @@
-"""The plan of a workbook: sections of numbered items, before anything is engraved. Pure data."""
+"""The plan of a workbook: its sections of numbered items before engraving. Pure data."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class Item:
 
 @dataclass(frozen=True)
 class PlannedSection:
-    """A section of the workbook: letter, title, items."""
+    """A section of a workbook: letter, title, items."""
 
     letter: str
     title: str
@@ -34,9 +34,10 @@ class PlannedSection:
 
 @dataclass(frozen=True)
 class Plan:
-    """A workbook before it is engraved; its row's title is never empty.
+    """A workbook before engraving. The title of its row is never empty.
 
-    ``code`` is the key code of its pages; ``form`` a letter where there are several.
+    ``code`` is the key code on its pages. ``form`` is the letter of a parallel form, or "" if
+    there is only one.
     """
 
     row: Row
@@ -52,7 +53,7 @@ class Plan:
 
     @cached_property
     def spellings(self) -> list[str]:
-        """Other spellings of the answers in each section (see ``marking.spellings``)."""
+        """The accepted spellings to print in each section (see ``marking.spellings``)."""
         return spellings.spellings(
             (one for item in section.items for one in item.exercise.once(spellings.spelled))
             for section in self.sections

@@ -1,8 +1,8 @@
-"""Study pages: every skill of a template in one key, worked, or with some answers taken out.
+"""Study pages: every skill of a template in one key, fully worked or partly open.
 
-In: a template and a key. Out: a plan without points, in which all blanks are given
-but a share of them. The same share leaves out the same ones, and a larger share
-all that a smaller one does, so that a student goes from reading to knowing.
+In: a template, a key and the share of answers to take out. Out: a plan without points.
+The same share always takes out the same answers. A larger share takes out all that a smaller
+one does and more, so a student can move step by step from reading to knowing.
 """
 
 from __future__ import annotations
@@ -22,15 +22,16 @@ from workbook.studio.roster import Row
 from workbook.studio.template_model import Section, Template, combinations, heading
 
 SHARES = (0, 25, 50, 75, 100)
-"""Percent of the answers that are taken out."""
+"""The percentages of answers that can be taken out."""
 
 
 def study(
     template: Template, key: Key, faded: int = 0, fingering: Conventions | None = None
 ) -> Plan:
-    """The study page of a key: one exercise a section, ``faded`` percent of its blanks open.
+    """The study page of a key: one exercise for each section and hand.
 
-    Sections that cannot be made in the key are left out.
+    ``faded`` is the percentage of blanks left open. Sections that cannot be made in the key
+    are omitted.
     """
     made: list[tuple[Section, list[Exercise]]] = []
     for index, section in enumerate(template.sections):
@@ -39,8 +40,8 @@ def study(
         if requests:
             made.append((section, [FAMILIES[section.family].make(r, rng) for r in requests]))
     tags = [
-        (place, number, blank.tag)
-        for place, (_, exercises) in enumerate(made)
+        (index, number, blank.tag)
+        for index, (_, exercises) in enumerate(made)
         for number, exercise in enumerate(exercises)
         for blank in exercise.blanks
         if not blank.given
@@ -48,15 +49,15 @@ def study(
     Random(f"{template.name}/{key.ascii}").shuffle(tags)
     taken_out = set(tags[: round(len(tags) * faded / 100)])
     sections, count = [], 0
-    for place, (section, exercises) in enumerate(made):
+    for index, (section, exercises) in enumerate(made):
         items = []
         for number, exercise in enumerate(exercises):
             count += 1
-            out = {tag for p, n, tag in taken_out if (p, n) == (place, number)}
-            items.append(Item(count, worked(exercise, out), 0))
+            open_tags = {tag for i, n, tag in taken_out if (i, n) == (index, number)}
+            items.append(Item(count, worked(exercise, open_tags), 0))
         sections.append(
             PlannedSection(
-                chr(ord("A") + place % 26), heading(section, template.naming), tuple(items)
+                chr(ord("A") + index % 26), heading(section, template.naming), tuple(items)
             )
         )
     title = template.title + (" – fill in what is missing" if faded else "")
@@ -68,7 +69,7 @@ def study(
 def _requests(
     section: Section, key: Key, template: Template, fingering: Conventions
 ) -> list[Request]:
-    """Both hands together where the family can, else what the section asks first."""
+    """Requests for both hands, together if possible, or for the section's first hand."""
     family = FAMILIES[section.family]
     hands = (("both",), ("right", "left")) if family.by == "hand" else (section.hands[:1],)
     for chosen in combinations(section):
@@ -93,7 +94,7 @@ def _requests(
 
 
 def worked(exercise: Exercise, taken_out: set[str]) -> Exercise:
-    """The exercise with every blank given but those whose tag is in ``taken_out``."""
+    """The exercise with every blank given except those whose tag is in ``taken_out``."""
     blanks = tuple(
         replace(blank, given=blank.given or blank.tag not in taken_out) for blank in exercise.blanks
     )
@@ -116,7 +117,7 @@ def worked(exercise: Exercise, taken_out: set[str]) -> Exercise:
     figure = exercise.figure
     if isinstance(figure, Keyboard) and ("keys", "right", 0) in shown:
         figure = replace(figure, shaded=(), shown=figure.shaded)
-    # what is printed on the staff in place of being written needs no blank
+    # music printed on the staff for the student to read needs no blank
     blanks = tuple(b for b in blanks if not (b.given and b.asks in DRAWN))
     roomy = any(e.written for staff in exercise.staves for e in staff.events)
     return replace(exercise, blanks=blanks, staves=staves, figure=figure, roomy=roomy, faded=True)

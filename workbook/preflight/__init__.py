@@ -1,8 +1,7 @@
-"""Preflight: what a build wrote is read again and checked.
+"""Preflight: reads the files of a build back and checks them.
 
-In: a folder. Out: findings, none when all is well. ``book`` without rendering takes
-milliseconds and is part of every build; ``objects``, ``rendered``, ``jobs`` and
-``mark_sheet`` take their time.
+In: a folder. Out: findings, none if all is well. Checking one workbook without rendering
+(``book``) takes milliseconds and is part of every build. The other checks take longer.
 """
 
 from workbook.preflight.book import check_folder

@@ -1,6 +1,6 @@
-"""The list of answers, ``answers.pdf``: whether it says what ``key.json`` says.
+"""Checks that the list of answers, ``answers.pdf``, agrees with ``key.json``.
 
-In: a record, and the pages of the list read by ``content``. Out: findings.
+In: a record, and the pages of the list as read by ``pdf.content``. Out: findings.
 """
 
 from __future__ import annotations
@@ -16,46 +16,43 @@ from workbook.preflight.record_faults import listed
 
 _TITLE_LINES = 2
 _HEADING = re.compile(r"\(\d+(, \d+ each)?\)\Z")
-"""How the heading of a section ends: its points."""
+"""The end of a section's heading: its points."""
 _FOOT = re.compile(r"page \d+ of \d+\Z")
 _BETWEEN = re.compile(r"[\s,;-]")
-"""What stands between answers, or where a line ends."""
+"""Separators between answers. A line break may replace any of them."""
 
 
 def list_faults(record: Expected, pages: list[PageContent]) -> Faults:
-    """(page, what is wrong) in the list of answers; each item is told on page 0."""
+    """(page, what is wrong) in the list of answers; faults of items have page 0."""
     for number, page in enumerate(pages, 1):
         yield from foot_faults(record, number, len(pages), page)
     found, heads = _entries(pages)
-    wanted = {str(item.number): _said(item) for item in record.items}
+    wanted = {str(item.number): _item_text(item) for item in record.items}
     if list(found) != list(wanted):
-        yield 0, f"the items listed are {listed(found)}; key.json has {listed(wanted)}"
+        yield 0, f"the list has items {listed(found)}; key.json has {listed(wanted)}"
     for item in wanted.keys() & found.keys():
         if _BETWEEN.sub("", found[item]) != _BETWEEN.sub("", wanted[item]):
-            what = f'the answers to item {item} are "{found[item]}"; key.json has "{wanted[item]}"'
-            yield 0, what
-    starts = list(zip(heads, [*list(heads)[1:], len(record.items) + 1]))
+            fault = f'the answers to item {item} are "{found[item]}"; key.json has "{wanted[item]}"'
+            yield 0, fault
+    ranges = list(zip(heads, [*list(heads)[1:], len(record.items) + 1]))
     spelled = spellings.spellings(
         spellings.others_spelled(
             blank for item in record.items[first - 1 : after - 1] for blank in item.blanks
         )
-        for first, after in starts
+        for first, after in ranges
     )
-    for (first, after), words in zip(starts, spelled):
-        also = f"{SPELLINGS} {words}" if words else ""
-        if "".join(heads[first].split()) != "".join(also.split()):
-            yield (
-                0,
-                (
-                    f"the other spellings for items {first} to {after - 1} are "
-                    f'"{heads[first]}"; key.json has "{also}"'
-                ),
-            )
+    for (first, after), line in zip(ranges, spelled):
+        spelling = f"{SPELLINGS} {line}" if line else ""
+        if "".join(heads[first].split()) != "".join(spelling.split()):
+            fault = f"the other spellings for items {first} to {after - 1} are"
+            yield 0, f'{fault} "{heads[first]}"; key.json has "{spelling}"'
 
 
 def _entries(pages: list[PageContent]) -> tuple[dict[str, str], dict[int, str]]:
-    """The words to the right of each number and on the lines below, up to a heading; and by
-    the first number under each heading, the words between the two.
+    """What the list says of each item and below each heading.
+
+    The first dict has the text of each item by its number. The second has the text between
+    a heading and its first item, by that item's number.
     """
     entries: dict[str, str] = {}
     heads: dict[int, str] = {}
@@ -79,18 +76,20 @@ def _entries(pages: list[PageContent]) -> tuple[dict[str, str], dict[int, str]]:
     return {number: words.strip() for number, words in entries.items()}, heads
 
 
-def _said(item: ExpectedItem) -> str:
-    """The answers of an item as the list has them: row by row, named where there are several,
-    with what else is accepted in each.
+def _item_text(item: ExpectedItem) -> str:
+    """The text that the list must have for an item.
+
+    It has the answers row by row, each with its accepted alternatives, and names the rows if
+    there are several.
     """
     rows = accepted.rows(item.blanks)
-    kinds, hands = ({row[place] for row in rows} for place in (0, 1))
+    tasks, hands = ({row[part] for row in rows} for part in (0, 1))
     return "; ".join(
         " ".join(
-            [asks] * (len(kinds) > 1)
+            [asks] * (len(tasks) > 1)
             + [hand] * (len(hands) > 1)
             + [blank.answer for blank in row]
-            + [f"({also})" for also in [accepted.others(row)] if also]
+            + [f"({other})" for other in [accepted.others(row)] if other]
         )
         for (asks, hand), row in rows.items()
     )

@@ -1,4 +1,4 @@
-"""One workbook: its record, pages, answer key and list of answers.
+"""Checks one workbook: its record, pages, answer key and list of answers.
 
 In: the folder of the workbook. Out: findings.
 """
@@ -20,10 +20,11 @@ from workbook.record.files import ANSWER_KEY, ANSWERS, KEY, WORKBOOK
 
 
 def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
-    """What is wrong in the folder of one workbook; ``name`` stands for it in the findings.
+    """What is wrong in the folder of one workbook.
 
-    Without ``thorough``, what can be told without rendering: pages, key code,
-    numbers, boxes, answers, both faces in register, the list of answers.
+    ``name`` names the folder in the findings. Without ``thorough``, nothing is rendered: the
+    check covers pages, key code, numbers, boxes, answers, the register of both faces and the
+    list of answers.
     """
     name = name or folder.resolve().name
     record = read(folder)
@@ -57,13 +58,13 @@ def check_files(folder: Path, record: Expected, thorough: bool, name: str) -> li
 
 
 def _foreign(record: Expected, pages: list[PageContent]) -> str:
-    """Says that the file is another workbook's; "" if it is not."""
+    """The fault of a file that belongs to another workbook; "" if it does not."""
     codes = {foot[2] for foot in feet(pages) if foot}
     if not codes or record.code in codes:
         return ""
     return (
-        f"the key code {record.code} is not on its pages, "
-        f"but {', '.join(sorted(codes))}: it is another workbook's"
+        f"the key code on its pages is {', '.join(sorted(codes))}, not {record.code}: "
+        "it belongs to another workbook"
     )
 
 

@@ -1,6 +1,6 @@
-"""What the pages of a workbook must show, as its record has it.
+"""What the pages of a workbook must show according to its record.
 
-In: a record. Out: its blanks by page, and what is told of each item.
+In: a record. Out: its blanks by page, and the prompt of each item.
 """
 
 from __future__ import annotations
@@ -17,10 +17,10 @@ from workbook.record.reader import Unreadable
 
 
 class ExpectedBlank(NamedTuple):
-    """A blank; ``rect`` in points from the lower left corner.
+    """A blank. ``rect`` is in points from the page's lower left corner.
 
-    ``also`` are all other answers that can be right, ``versions`` the answer here in each
-    accepted whole. See ``record.model``.
+    ``also`` has every other answer that can be right, ``versions`` this blank's answer in each
+    version of its group. See ``record.model``.
     """
 
     name: str
@@ -35,18 +35,18 @@ class ExpectedBlank(NamedTuple):
 
     @property
     def drawn(self) -> bool:
-        """Answered on the music, so that no box is drawn."""
+        """Whether the answer is written on the music, without a box."""
         return self.asks in DRAWN
 
     @property
     def visible(self) -> bool:
-        """Whether the answer is something to see: no sign at all is one, too."""
+        """Whether the answer shows ink; a drawn answer "none" does not."""
         return self.answer.strip() not in (("", "none") if self.drawn else ("",))
 
 
 @dataclass(frozen=True)
 class ExpectedItem:
-    """An item, with the page that it begins on."""
+    """An item and the page on which it begins."""
 
     number: int
     page: int
@@ -57,7 +57,7 @@ class ExpectedItem:
 
 @dataclass(frozen=True)
 class Expected:
-    """What the pages must show."""
+    """What the pages of one workbook must show."""
 
     student: str
     title: str
@@ -79,7 +79,7 @@ class Expected:
 
     @cached_property
     def prompts(self) -> dict[str, str]:
-        """The prompt of each item by its number, both as words on a page."""
+        """The prompt of each item by its number, with single spaces as on the page."""
         return {str(item.number): " ".join(item.prompt.split()) for item in self.items}
 
     def on(self, page: int) -> list[ExpectedBlank]:
@@ -88,7 +88,7 @@ class Expected:
 
 
 def expected(record: Record) -> Expected:
-    """What the pages must show. Raises Unreadable for paper or a size that there is not."""
+    """What the pages must show. Raises Unreadable if the paper or the size is unknown."""
     for what, value, known in (("paper", record.paper, PAPERS), ("size", record.size, SIZES)):
         if value not in known:
             raise Unreadable(f'its {what} is "{value}"; it can be {", ".join(known)}')

@@ -1,7 +1,7 @@
-"""The print jobs of a whole studio: every book complete, in order and on a front side.
+"""Checks the print jobs of a studio: every book complete, in order and on a front side.
 
-In: the pages of ``all-workbooks.pdf`` and ``all-answer-keys.pdf``, which must belong to one
-another page by page. Out: findings.
+In: the pages of ``all-workbooks.pdf`` and ``all-answer-keys.pdf``, which must correspond page
+by page. Out: findings.
 """
 
 from __future__ import annotations
@@ -15,16 +15,16 @@ _FOOT = re.compile(r"page (\d+) of (\d+)")
 _CODE = re.compile(r"[2-9A-Z]{3}-[2-9A-Z]{3}")
 
 Foot = tuple[int, int, str] | None
-"""Page, pages and key code at the foot of a page; None for a page without."""
+"""Page number, page count and key code in a footer; None for a page without a footer."""
 
 
 def feet(pages: list[PageContent]) -> list[Foot]:
-    """What is at the foot of each page."""
+    """The footer of each page."""
     return list(map(_foot, pages))
 
 
 def _foot(page: PageContent) -> Foot:
-    # the lowest line has the student, who may be called anything, the page and the key code
+    # the lowest line: student (any text at all), page number, key code
     low = min((words.at[1] for words in page.words), default=0.0)
     line = [
         words.text
@@ -53,9 +53,9 @@ def job_faults(feet: list[Foot]) -> Faults:
 
 
 def match_faults(workbooks: list[Foot], answer_keys: list[Foot]) -> Faults:
-    """(page, what is wrong): answer keys' pages where those of other workbooks should be."""
+    """(page, what is wrong) where the answer keys' job does not match the workbooks' job."""
     if len(workbooks) != len(answer_keys):
-        yield 0, f"there are {len(answer_keys)} pages, in the workbooks' job {len(workbooks)}"
+        yield 0, f"it has {len(answer_keys)} pages; the workbooks' job has {len(workbooks)}"
     for number, (one, other) in enumerate(zip(workbooks, answer_keys), 1):
         if one != other:
-            yield number, "the page does not belong to the same page of the workbooks' job"
+            yield number, "the page does not match this page of the workbooks' job"

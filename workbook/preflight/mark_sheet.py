@@ -1,7 +1,7 @@
-"""The mark sheet, as a table and on paper: the same workbooks with the same points.
+"""Checks that the mark sheet has the same workbooks and points as a table and on paper.
 
-In: the text of ``mark-sheet.csv`` and the pages of ``mark-sheet.pdf``. Out: findings.
-Marks that a teacher has written into the table are left alone.
+In: the bytes of ``mark-sheet.csv`` and the pages of ``mark-sheet.pdf``. Out: findings.
+Marks that a teacher has entered in the table are ignored.
 """
 
 from __future__ import annotations
@@ -20,9 +20,10 @@ _POINTS = re.compile(r"/ (\d+)")
 
 @dataclass(frozen=True)
 class Line:
-    """A workbook: its key code, the points of its sections and, last, their sum.
+    """A workbook: its key code, the points of its sections and, last, their total.
 
-    In the table also ``name``, student and title for a message, and ``row``, its number.
+    Lines of the table also have ``name`` (student and title, for messages) and the row's
+    number.
     """
 
     code: str
@@ -32,7 +33,7 @@ class Line:
 
 
 def read_table(data: bytes) -> list[Line]:
-    """The rows of the table. Raises Unreadable."""
+    """The rows of the table. Raises Unreadable if it cannot be read."""
     try:
         return [
             Line(row.code, row.points(), f"{row.student}, {row.title}", row.number)
@@ -43,28 +44,28 @@ def read_table(data: bytes) -> list[Line]:
 
 
 def table_faults(lines: list[Line]) -> Faults:
-    """What is wrong in the table by itself."""
+    """(page, what is wrong) within the table; the page is always 0."""
     for line in lines:
         *sections, total = line.points or (0,)
         if sum(sections) != total:
             yield (
                 0,
                 (
-                    f"row {line.row}: the points of the sections add up to {sum(sections)}, "
-                    f"the total is {total}"
+                    f"row {line.row}: the sections' points add up to {sum(sections)}, "
+                    f"but the total is {total}"
                 ),
             )
 
 
 def paper_faults(lines: list[Line], pages: list[PageContent]) -> Faults:
-    """Where the paper differs from the table."""
+    """(page, what is wrong) where the paper differs from the table."""
     found = [(number, line) for number, page in enumerate(pages, 1) for line in _lines(page)]
     codes = [line.code for line in lines]
     if [line.code for _, line in found] != codes:
-        yield 0, "the key codes are not those of the table, in its order"
+        yield 0, "the key codes differ from those of the table, or their order does"
         return
     for (number, drawn), line in zip(found, lines):
-        # the paper has room for so many sections only
+        # the paper has room for a limited number of sections
         wanted = (*line.points[: len(drawn.points) - 1], *line.points[-1:])
         if drawn.points != wanted:
             yield (
@@ -82,6 +83,6 @@ def _lines(page: PageContent) -> list[Line]:
         texts = [words.text for words in sorted(row)]
         codes = [text for text in texts if _CODE.fullmatch(text)]
         points = tuple(int(found[1]) for text in texts if (found := _POINTS.fullmatch(text)))
-        if codes and points:  # a student or a workbook may be called like a code
+        if codes and points:  # the name of a student or workbook may look like a code
             lines.append(Line(codes[-1], points))
     return lines

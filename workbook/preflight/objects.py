@@ -1,8 +1,8 @@
-"""What a PDF is made of: fonts embedded, nothing active, nothing that names this computer's files.
+"""Checks the objects of a PDF: embedded fonts, no active content, no paths of this computer.
 
-In: the bytes of a PDF. Out: findings. See ISO 32000-1, 7.7 (catalog), 9.6 and
-9.9 (fonts), 12.3.3 (outline), 12.4.2 (page labels), 12.6 (actions), 14.3
-(information), 14.9.2 (language); the numbers are from memory.
+In: the bytes of a PDF. Out: findings. See ISO 32000-1, 7.7 (catalog), 9.6 and 9.9 (fonts),
+12.3.3 (outline), 12.4.2 (page labels), 12.6 (actions), 14.3 (information), 14.9.2
+(language); the clause numbers are from memory.
 """
 
 from __future__ import annotations
@@ -35,19 +35,19 @@ _ACTIVE = frozenset(
         "/XFA",
     )
 )
-"""Entries that act, link or carry files."""
+"""Entries that run actions, link or embed files."""
 _FONT_FILES = ("/FontFile", "/FontFile2", "/FontFile3")
 _SUBSET = re.compile(r"/[A-Z]{6}\+")
 _BOXES = ("/CropBox", "/TrimBox", "/BleedBox", "/ArtBox")
 _TYPED = ("/Title", "/Author", "/P")
-"""Entries that hold words of the teacher's, which may look like anything."""
+"""Entries with text that the teacher typed, which may look like a path."""
 
 Faults = Iterator[tuple[int, str]]
 """(page, what is wrong); page 0 for the whole file."""
 
 
 def object_faults(data: bytes) -> Faults:
-    """What is wrong in the objects of a PDF."""
+    """(page, what is wrong) in the objects of a PDF."""
     try:
         with opened(data) as pdf:
             yield from _document(pdf)
@@ -57,7 +57,7 @@ def object_faults(data: bytes) -> Faults:
                 yield from _objects(count, page.obj, walked)
             yield from _objects(0, pdf.trailer, walked)
     except Unreadable as error:
-        yield 0, f"not a sound PDF: {error}"
+        yield 0, f"it is not a valid PDF: {error}"
 
 
 def _document(pdf: pikepdf.Pdf) -> Faults:
@@ -86,9 +86,9 @@ def _page(count: int, page: pikepdf.Page) -> Faults:
 
 
 def _objects(count: int, start: pikepdf.Object, walked: set[Key]) -> Faults:
-    """What is wrong in ``start`` and everything it refers to that is not in ``walked``.
+    """Check ``start`` and every object it refers to, except those in ``walked``.
 
-    Other pages are left out.
+    Does not follow ``/Parent``, so that other pages are left out.
     """
     waiting: list[tuple[str, object]] = [("", start)]
     while waiting:
@@ -107,7 +107,7 @@ def _objects(count: int, start: pikepdf.Object, walked: set[Key]) -> Faults:
         elif isinstance(value, pikepdf.Array):
             waiting += ((name, item) for item in value)
         elif isinstance(value, pikepdf.String) and name not in _TYPED:
-            # as written, and as words that may be in UTF-16
+            # the bytes as written and the decoded text, which may be UTF-16
             yield from _paths(count, bytes(value) + b"\n" + str(value).encode("utf-8", "replace"))
 
 
@@ -121,7 +121,7 @@ def _entries(count: int, value: pikepdf.Dictionary) -> Faults:
 
 
 def _is_something(value: object) -> bool:
-    """Whether an entry has anything in it."""
+    """Whether an entry is not empty."""
     if isinstance(value, pikepdf.Dictionary | pikepdf.Array):
         return len(value) > 0
     return bool(value)
@@ -137,7 +137,7 @@ def _font(count: int, font: pikepdf.Dictionary) -> Faults:
     if not any(entry in described for entry in _FONT_FILES):
         yield count, f"font {name} is not embedded"
     elif not _SUBSET.match(name):
-        yield count, f"font {name} is embedded whole"
+        yield count, f"font {name} is embedded in full, not as a subset"
 
 
 def _paths(count: int, data: bytes) -> Faults:
@@ -147,7 +147,7 @@ def _paths(count: int, data: bytes) -> Faults:
 
 
 def _machine() -> list[bytes]:
-    """What the names of this computer's files begin with."""
+    """The prefixes of paths on this computer."""
     folders = {
         str(path)
         for path in (Path.home(), Path(tempfile.gettempdir()), Path.cwd())

@@ -1,7 +1,7 @@
-"""What stands where: pages, key codes, numbers, boxes, answers, both faces in register.
+"""Checks positions: pages, key codes, numbers, boxes, answers, both faces in register.
 
-In: a record, and the pages of its two PDFs read by ``content``. Out: findings.
-Takes milliseconds, so every build does it.
+In: a record, and the pages of its two PDFs as read by ``pdf.content``. Out: findings.
+Takes milliseconds, so every build runs it.
 """
 
 from __future__ import annotations
@@ -17,19 +17,19 @@ from workbook.preflight.expected import Expected
 from workbook.preflight.record_faults import listed
 
 _HAIR = 0.02
-"""Points: key.json rounds to 0.01, the PDF to 0.001."""
+"""Tolerance in points: ``key.json`` rounds to 0.01, the PDF to 0.001."""
 WRITTEN = "-written"
-"""Ends the name of a form that only the answer key has: what the student writes."""
+"""Suffix of forms that only the answer key has: the music that the student writes."""
 
 Faults = Iterator[tuple[int, str]]
 """(page, what is wrong); page 0 for the whole file."""
 
 
 def face_faults(record: Expected, pages: list[PageContent], answered: bool) -> Faults:
-    """What is wrong in one PDF: the workbook, or the answer key if ``answered``."""
+    """(page, what is wrong) in the workbook, or in the answer key if ``answered``."""
     last = max((blank.page for blank in record.blanks), default=0)
     if len(pages) < last:
-        yield 0, f"there are {len(pages)} pages; key.json has blanks on page {last}"
+        yield 0, f"it has {len(pages)} pages; key.json has blanks on page {last}"
     for number, page in enumerate(pages, 1):
         if any(abs(a - b) > _HAIR for a, b in zip(page.size, record.paper.whole)):
             yield number, f"the page measures {page.size}, not {record.paper.whole} points"
@@ -39,7 +39,7 @@ def face_faults(record: Expected, pages: list[PageContent], answered: bool) -> F
 
 
 def foot_faults(record: Expected, number: int, count: int, page: PageContent) -> Faults:
-    """What is missing at the foot of page ``number`` of ``count``."""
+    """(page, what is missing) in the footer of page ``number`` of ``count``."""
     texts = {words.text for words in page.words}
     if record.code not in texts:
         yield number, f"the key code {record.code} is not on this page"
@@ -48,38 +48,33 @@ def foot_faults(record: Expected, number: int, count: int, page: PageContent) ->
 
 
 def register_faults(workbook: list[PageContent], answer_key: list[PageContent]) -> Faults:
-    """Where the answer key's pages differ from the workbook's in more than the answers."""
+    """(page, what is wrong) where the answer key differs in more than the answers."""
     if len(workbook) != len(answer_key):
-        yield 0, f"there are {len(answer_key)} pages, in the workbook {len(workbook)}"
+        yield 0, f"it has {len(answer_key)} pages; the workbook has {len(workbook)}"
     for number, (blank, answered) in enumerate(zip(workbook, answer_key), 1):
         if blank.size != answered.size:
-            yield number, "the page has another size in the workbook"
+            yield number, "the page's size differs from the workbook's"
         printed = [form for form in answered.forms if not form[0].endswith(WRITTEN)]
         if any(name.endswith(WRITTEN) for name, _ in blank.forms):
-            yield number, "the music that the student is to write is in the workbook"
+            yield number, "the workbook shows music that the student is to write"
         elif blank.forms != printed:
-            yield number, "the music is not the same, at the same places, in the workbook"
+            yield number, "the music, or its position, differs from the workbook's"
         if any(
             (name.removesuffix(WRITTEN), matrix) not in printed for name, matrix in answered.forms
         ):
-            yield number, "the music to write does not stand over its staff"
+            yield number, "the music to write is not on its staff"
         if blank.boxes != answered.boxes:
-            yield number, "the boxes are not at the same places in the workbook"
+            yield number, "the positions of the boxes differ from the workbook's"
         if blank.lines != answered.lines:
-            yield number, "the lines are not at the same places in the workbook"
+            yield number, "the positions of the lines differ from the workbook's"
         missing = Counter(blank.words) - Counter(answered.words)
         if missing:
-            yield (
-                number,
-                (
-                    "words of the workbook are missing or stand elsewhere: "
-                    + listed(words.text for words in missing)
-                ),
-            )
+            texts = listed(words.text for words in missing)
+            yield number, f"texts of the workbook are missing or have moved: {texts}"
 
 
 def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
-    """The numbers that stand to the left of their items' labels, in the order of drawing."""
+    """Check the numbers at the left of the items' labels, in drawing order."""
     gutter = GUTTER * record.paper.scale
     numbers = {at: text for at, text in drawn.words if text.isdigit()}
     found = []
@@ -88,7 +83,7 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
         if number is None:
             continue
         label = " ".join(text.split())
-        # a long label goes on in another line
+        # a long label continues on the next line
         if label and record.prompts.get(number, "").startswith(label):
             found.append(number)
     wanted = [str(item.number) for item in record.items if item.page == page]
@@ -97,6 +92,7 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
 
 
 def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> Faults:
+    """Check the number and position of the boxes and the text inside them."""
     blanks = [blank for blank in record.on(page) if not blank.drawn]
     if len(drawn.boxes) != len(blanks):
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"
@@ -104,7 +100,7 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
     rows: dict[tuple[float, float], list[tuple[float, str]]] = {}
     for index, blank in enumerate(blanks):
         x0, y0, x1, y1 = blank.rect
-        # boxes are drawn in the order of key.json, as a rule
+        # boxes usually come in the order of key.json
         likely = index < len(drawn.boxes) and _same(drawn.boxes[index], blank.rect)
         if not likely and not any(_same(box, blank.rect) for box in drawn.boxes):
             yield page, f"no box is drawn where blank {blank.name} is: {blank.rect}"
@@ -119,11 +115,11 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
     written = sum(name.endswith(WRITTEN) for name, _ in drawn.forms)
     exercises = len({blank.name.split(".")[0] for blank in record.on(page) if blank.drawn})
     if answered and written < exercises:
-        yield page, f"{written} exercises have written music; key.json has {exercises}"
+        yield page, f"{written} exercises show music to write; key.json has {exercises}"
 
 
 def _close(texts: Iterable[str]) -> str:
-    """Texts in one, without spaces."""
+    """The texts joined without any spaces."""
     return "".join("".join(texts).split())
 
 

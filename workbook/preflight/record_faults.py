@@ -1,6 +1,6 @@
-"""What must be true of a record by itself: numbers, points, versions, rectangles.
+"""Checks a record by itself: numbers, points, versions, rectangles.
 
-In: what a record says of the pages. Out: findings.
+In: what a record expects of the pages. Out: findings.
 """
 
 from __future__ import annotations
@@ -11,13 +11,13 @@ from workbook.pages.paper import PUNCH, Paper
 from workbook.preflight.expected import Expected, ExpectedBlank
 
 _APART = 1.0
-"""Points: the least between two boxes, whose lines are 0.7 points wide."""
+"""The least distance between two boxes in points; their lines are 0.7 points wide."""
 _HAIR = 0.01
-"""Points: ``key.json`` rounds to as much."""
+"""Tolerance in points: ``key.json`` rounds to 0.01."""
 
 
 def faults(record: Expected) -> Iterator[tuple[int, str]]:
-    """(page, what is wrong) for all that the record itself shows; page 0 for none."""
+    """(page, what is wrong) within the record; page 0 for the whole record."""
     numbers = [item.number for item in record.items]
     if numbers != list(range(1, len(numbers) + 1)) or not numbers:
         yield 0, f"the items are numbered {listed(numbers)}; they must run from 1 without a gap"
@@ -26,7 +26,7 @@ def faults(record: Expected) -> Iterator[tuple[int, str]]:
         yield 0, f"the items' points add up to {total}, not to {record.points}"
     for item, after in zip(record.items, [*record.items[1:], None]):
         names = [blank.name for blank in item.blanks]
-        if names != [f"{item.number}.{place}" for place in range(1, len(names) + 1)] or not names:
+        if names != [f"{item.number}.{count}" for count in range(1, len(names) + 1)] or not names:
             yield (
                 item.page,
                 (
@@ -56,13 +56,14 @@ def faults(record: Expected) -> Iterator[tuple[int, str]]:
                         f"on page {item.page}, the next one on page {last}"
                     ),
                 )
-    yield from _places(record)
+    yield from _rectangles(record)
 
 
-def _places(record: Expected) -> Iterator[tuple[int, str]]:
+def _rectangles(record: Expected) -> Iterator[tuple[int, str]]:
+    """Check that blanks lie inside the margins and do not touch."""
     for page in sorted({blank.page for blank in record.blanks}):
         blanks = sorted(record.on(page), key=lambda blank: blank.rect[0])
-        # pages to be punched are moved to one side or the other
+        # pages to be punched are moved to the left or the right
         outside = min(
             (_outside(record.paper, blanks, shift) for shift in (0, PUNCH, -PUNCH)), key=len
         )
@@ -70,8 +71,8 @@ def _places(record: Expected) -> Iterator[tuple[int, str]]:
             yield page, f"blank {blank.name} is not inside the margins: {blank.rect}"
         placed = [(*blank.rect, blank.drawn, blank) for blank in blanks]
         for index, (_, low, right, high, drawn, one) in enumerate(placed):
-            for x0, y0, _, y1, also_drawn, other in placed[index + 1 :]:
-                apart = -_HAIR if drawn or also_drawn else _APART
+            for x0, y0, _, y1, other_drawn, other in placed[index + 1 :]:
+                apart = -_HAIR if drawn or other_drawn else _APART
                 if x0 >= right + apart:
                     break
                 if y0 < high + apart and low < y1 + apart:
@@ -92,6 +93,6 @@ def _outside(paper: Paper, blanks: list[ExpectedBlank], shift: float) -> list[Ex
 
 
 def listed(values: Iterable[object]) -> str:
-    """Values for a message: ``"1, 2, 4"``, at most twelve of them."""
+    """Values for a message: ``"1, 2, 4"``, at most twelve; "none" if there are none."""
     shown = [str(value) for value in values]
     return ", ".join(shown[:12]) + (", …" if len(shown) > 12 else "") if shown else "none"

@@ -1,6 +1,6 @@
-"""The records of a build, found and read.
+"""Finds and reads the records of a build.
 
-In: a folder. Out: what each ``key.json`` says that the pages must show.
+In: a folder. Out: what the pages must show according to each ``key.json``.
 """
 
 from __future__ import annotations
@@ -15,12 +15,12 @@ from workbook.record.reader import Unreadable, read_record
 
 
 def folders(root: Path) -> list[Path]:
-    """Every folder with a ``key.json``: ``root`` or below it, none that is hidden."""
+    """Every folder with a ``key.json``, ``root`` or below it, except hidden ones."""
     return sorted(path.parent for path in root.rglob(KEY) if not hidden(path, root))
 
 
 def hidden(path: Path, root: Path) -> bool:
-    """Whether the name of ``path``, or of a folder between it and ``root``, begins with a dot."""
+    """Whether ``path``, or a folder between it and ``root``, has a name that begins with a dot."""
     return any(part.startswith(".") for part in path.relative_to(root).parts)
 
 
@@ -29,7 +29,7 @@ def read(folder: Path) -> Expected | str:
     try:
         return expected(read_record((folder / KEY).read_text("utf-8")))
     except UnicodeDecodeError:
-        return "cannot be read: it is not UTF-8"
+        return "cannot be read: it is not UTF-8 text"
     except (OSError, Unreadable) as error:
         return f"cannot be read: {reason(error)}"
 

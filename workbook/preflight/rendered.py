@@ -1,7 +1,7 @@
-"""What is to be seen on a page: words and ink where the blanks are, found by rendering it.
+"""Checks rendered pages: text and ink in the blanks.
 
-In: a record, and the bytes of its two PDFs. Out: findings. The reading is
-pdfium's, which had no part in the writing.
+In: a record, and the bytes of its two PDFs. Out: findings. The pages are rendered by pdfium,
+which had no part in writing them.
 """
 
 from __future__ import annotations
@@ -23,28 +23,28 @@ from workbook.preflight.positions import in_box
 
 PIXELS_PER_POINT = 2.0
 _WHITE = 235
-"""Of 255: a darker pixel is ink. A line of 0.1 point is seen as 204."""
+"""Grey level of 255: a darker pixel is ink. A line 0.1 points wide renders as 204."""
 _ANSWER, _PRINT = 80, 100
-"""Of 255: on the answer key, only answers are darker than the one, all else being greyed;
-in the workbook, print is darker than the other, and a key's light grey is not."""
+"""Grey levels of 255. On the answer key only answers are darker than ``_ANSWER``, because all
+else is grey. In the workbook print is darker than ``_PRINT``; the shading of piano keys is not."""
 _REDDER = 40
-"""Of 255: a pixel with so much more red than green is of the colour of the answers."""
+"""Difference of 255: a pixel with this much more red than green has the answers' colour."""
 _HAIR = 0.05
-"""Points by which places may differ after rounding."""
+"""Tolerance of positions in points, for rounding."""
 
 Rendered = Iterator[tuple[bool, int, str]]
 """(whether on the answer key, page, what is wrong)."""
 
 
 def rendered_faults(record: Expected, workbook: bytes, answer_key: bytes) -> Rendered:
-    """What is wrong with the blanks of a workbook and its answer key."""
+    """What is wrong with the blanks of a workbook and of its answer key."""
     with ExitStack() as stack:
         faces = []
         for answered, data in enumerate((workbook, answer_key)):
             try:
                 faces.append(stack.enter_context(closing(pypdfium2.PdfDocument(data))))
             except pypdfium2.PdfiumError as error:
-                yield bool(answered), 0, f"it cannot be drawn: {error}"
+                yield bool(answered), 0, f"it cannot be rendered: {error}"
                 return
         for number in range(1, min(map(len, faces)) + 1):
             yield from _page(number, record.on(number), *(face[number - 1] for face in faces))
@@ -65,8 +65,8 @@ def _page(
     for blank in blanks:
         printed, answer = _cut(blank_face, blank.rect), _cut(answered_face, blank.rect)
         if (_darkest(answer) < _ANSWER) != blank.visible:
-            what = "no answer" if blank.visible else "an answer"
-            yield True, number, f"{what} shows in blank {blank.name}"
+            shown = "no answer" if blank.visible else "an answer"
+            yield True, number, f"{shown} shows in blank {blank.name}"
         elif blank.drawn and blank.visible and _covered(printed, answer) > 0.5:
             yield False, number, f"the answer shows in blank {blank.name}"
         if not blank.drawn and _darkest(printed) < _WHITE:
@@ -83,7 +83,7 @@ def _text(page: PdfPage, blanks: list[ExpectedBlank], answered: bool) -> Iterato
 
 
 def _covered(printed: Image, answer: Image) -> float:
-    """The share of the answer's ink where the workbook is printed, too."""
+    """The share of the answer's ink that the workbook shows, too."""
     ink = answer.point(lambda value: 255 * (value < _ANSWER))
     both = ImageChops.darker(ink, printed.point(lambda value: 255 * (value < _PRINT)))
     return both.histogram()[255] / ink.histogram()[255]
@@ -96,13 +96,13 @@ def _red(picture: Image) -> bool:
 
 
 def _darkest(picture: Image) -> float:
-    """The least value of a grey picture."""
+    """The lowest value of a grey picture."""
     least, _ = picture.getextrema()
     return float(least)  # type: ignore[arg-type]  # of a grey picture
 
 
 def _cut(picture: Image, rect: Rect) -> Image:
-    """The part of a page's picture that a rectangle in points touches."""
+    """The part of a page's picture inside a rectangle given in points."""
     x0, y0, x1, y1 = (value * PIXELS_PER_POINT for value in rect)
     return picture.crop(
         (floor(x0), floor(picture.height - y1), ceil(x1), ceil(picture.height - y0))
@@ -110,8 +110,8 @@ def _cut(picture: Image, rect: Rect) -> Image:
 
 
 def _remove(page: PdfPage, rects: list[Rect]) -> None:
-    """Take the boxes at ``rects`` from a page in memory: paths that are stroked, not filled."""
-    left = list(rects)
+    """Remove the boxes at ``rects``, stroked paths without fill, from a page in memory."""
+    remaining = list(rects)
     for index in reversed(range(pdfium.FPDFPage_CountObjects(page))):
         path = pdfium.FPDFPage_GetObject(page, index)
         if pdfium.FPDFPageObj_GetType(path) != pdfium.FPDF_PAGEOBJ_PATH:
@@ -123,10 +123,10 @@ def _remove(page: PdfPage, rects: list[Rect]) -> None:
         pdfium.FPDFPageObj_GetBounds(path, *found)
         if fill.value or not stroke.value:
             continue
-        for rect in left:
-            # pdfium's bounds are as much wider as the line could be
+        for rect in remaining:
+            # pdfium widens the bounds by up to the line width
             if all(abs(a.value - b) <= width.value + _HAIR for a, b in zip(found, rect)):
-                left.remove(rect)
+                remaining.remove(rect)
                 pdfium.FPDFPage_RemoveObject(page, path)
                 pdfium.FPDFPageObj_Destroy(path)
                 break

@@ -1,4 +1,4 @@
-"""The files for a whole studio: print jobs and mark sheets, and what is missing.
+"""Checks the files for a whole studio: print jobs, mark sheets, missing files.
 
 In: the folder of a build. Out: findings.
 """
@@ -19,10 +19,10 @@ from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, KEY, MARK_SHEET, MARK
 
 
 def check_jobs(root: Path) -> list[Finding]:
-    """What is wrong in the print jobs and the mark sheets of a build; [] where there are none.
+    """What is wrong in the print jobs and the mark sheet of a build; [] if it has neither.
 
-    The print jobs are compared with each other alone: they may be older than the workbooks,
-    for a build of some students leaves them as they are.
+    The print jobs are compared only with each other. They may be older than the workbooks,
+    because a build for some students does not renew them.
     """
     return [*_job_findings(root), *_mark_sheet_findings(root)]
 
@@ -72,7 +72,10 @@ def _mark_sheet_findings(root: Path) -> Iterator[Finding]:
 
 
 def outdated(root: Path) -> str:
-    """What a build of some students has left older than their workbooks; "" for nothing."""
+    """A sentence about workbooks newer than the studio's files; "" if there are none.
+
+    A build for some students leaves the files for the whole studio as they are.
+    """
     listed = _listed(root)
     if listed is None:
         return ""
@@ -84,16 +87,16 @@ def outdated(root: Path) -> str:
     if not newer:
         return ""
     return (
-        f"{MARK_TABLE}, {MARK_SHEET} and the print jobs do not have "
-        f"{', '.join(newer)}: build the whole roster to renew them"
+        f"{MARK_TABLE}, {MARK_SHEET} and the print jobs do not include "
+        f"{', '.join(newer)}: build the whole roster to update them"
     )
 
 
 def missing(root: Path) -> list[Finding]:
-    """What a build wrote and is no longer there.
+    """Files that a build wrote and that are gone.
 
-    That is a ``key.json`` beside its workbook, or the folder of a workbook that the mark
-    sheet lists.
+    These are a ``key.json`` whose workbook is still there, or the folder of a workbook that
+    the mark sheet lists.
     """
     name = root.resolve().name
     lone = sorted(
@@ -113,23 +116,22 @@ def missing(root: Path) -> list[Finding]:
     listed = _listed(root) or {}
     there = {record.code for record in map(read, folders(root)) if isinstance(record, Expected)}
     gone = [f"{who} ({code})" for code, who in listed.items() if code not in there]
-    if gone and not lone and there <= set(listed):  # else the table is older: see ``outdated``
+    if gone and not lone and there <= set(listed):  # otherwise the table is old: ``outdated``
         found.append(
             Finding(
                 name,
                 MARK_TABLE,
                 0,
-                f"lists {'; '.join(gone)}, but no folder here has a workbook with that key code; "
-                "build it again",
+                f"lists {'; '.join(gone)}, but no workbook here has that key code; build it again",
             )
         )
     return found
 
 
 def _listed(root: Path) -> dict[str, str] | None:
-    """Whose workbooks the mark sheet has, by key code.
+    """The student and title of each workbook on the mark sheet, by key code.
 
-    None if it cannot be read: ``check_jobs`` says why.
+    None if the mark sheet cannot be read; ``check_jobs`` then reports why.
     """
     try:
         lines: list[Line] = read_table((root / MARK_TABLE).read_bytes())

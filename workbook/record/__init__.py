@@ -1,5 +1,5 @@
-"""The record of a workbook, ``key.json``: its types, how it is written and read.
+"""The record of a workbook, ``key.json``: its types, writer and reader.
 
-In: exercises and where their blanks stand. Out: JSON text (``key.schema.json`` describes
-it), and the same record read back.
+In: exercises and the positions of their blanks. Out: JSON text, as ``key.schema.json``
+describes it, and the record read back from it.
 """

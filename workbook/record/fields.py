@@ -1,6 +1,6 @@
-"""JSON objects taken apart, with a sentence for whatever is not as it should be.
+"""Typed access to JSON objects, with a clear message for every wrong value.
 
-In: what ``json.loads`` gives. Out: values of the types asked for. Raises Unreadable.
+In: values from ``json.loads``. Out: values of the requested types. Raises Unreadable.
 """
 
 from __future__ import annotations
@@ -9,15 +9,18 @@ from math import isfinite
 
 
 class Unreadable(Exception):
-    """A record cannot be read; the text is a sentence for the teacher, without the file's name."""
+    """A record cannot be read. The message is for the teacher and does not name the file."""
 
 
 class Fields:
-    """The members of one JSON object; ``what`` names it in messages: ``"item 3"``."""
+    """The members of one JSON object. ``what`` names it in messages: ``"item 3"``.
+
+    Every method that reads a member raises Unreadable if it is missing or of another type.
+    """
 
     def __init__(self, value: object, what: str):
         if not isinstance(value, dict):
-            raise Unreadable(f"{what} must be an object in braces, not {said(value)}")
+            raise Unreadable(f"{what} must be an object in braces, not {quoted(value)}")
         self._members: dict[str, object] = value
         self.what = what
 
@@ -28,9 +31,9 @@ class Fields:
         return list(self._members)
 
     def wrong(self, name: str, wanted: str) -> Unreadable:
-        """What to raise where ``name`` is not what is ``wanted``."""
+        """The error for a member ``name`` that is not what is ``wanted``."""
         return Unreadable(
-            f'"{name}" of {self.what} must be {wanted}, not {said(self._members.get(name))}'
+            f'"{name}" of {self.what} must be {wanted}, not {quoted(self._members.get(name))}'
         )
 
     def value(self, name: str) -> object:
@@ -46,7 +49,7 @@ class Fields:
         return str(value)
 
     def count(self, name: str) -> int:
-        """A whole number from 0."""
+        """A whole number, 0 or more."""
         value = self.value(name)
         if type(value) is not int or not 0 <= value < _MANY:
             raise self.wrong(name, "a whole number, 0 or more")
@@ -62,7 +65,7 @@ class Fields:
         return _texts(self, name, self.list(name))
 
     def rows(self, name: str) -> tuple[tuple[str, ...], ...]:
-        """Lists of text in a list."""
+        """A list of lists of text."""
         rows = self.list(name)
         if not all(isinstance(row, list) for row in rows):
             raise self.wrong(name, "a list of lists")
@@ -75,7 +78,7 @@ class Fields:
         return found
 
     def rect(self, name: str) -> tuple[float, float, float, float]:
-        """Four numbers, none of them infinite."""
+        """Four finite numbers: left, bottom, right, top."""
         found = [
             float(value)
             for value in self.list(name)
@@ -88,14 +91,14 @@ class Fields:
 
 
 _FAR = 1e6
-"""Points: no page is as large."""
+"""A limit in points beyond any page."""
 _MANY = 10**9
-"""No count is as large."""
+"""A limit beyond any count."""
 _LONG = 40
 
 
-def said(value: object) -> str:
-    """A value in a message, as JSON has it, cut short."""
+def quoted(value: object) -> str:
+    """A JSON value for a message, shortened if long."""
     if value is None:
         return "nothing"
     if isinstance(value, dict):
@@ -108,7 +111,7 @@ def said(value: object) -> str:
         shown = value.encode("utf-8", "replace").decode()
         return f'"{shown[:_LONG]}…"' if len(shown) > _LONG else f'"{shown}"'
     if isinstance(value, int) and abs(value) >= _MANY:
-        return "a number of many digits"
+        return "a very large number"
     return f"{value:.6g}" if isinstance(value, float) else f"{value}"
 
 
@@ -119,7 +122,7 @@ def _texts(fields: Fields, name: str, values: list[object]) -> tuple[str, ...]:
 
 
 def _is_text(value: object) -> bool:
-    """Half a character, as only a program writes it, is none."""
+    """Whether ``value`` is text without lone surrogates, which cannot be encoded."""
     return isinstance(value, str) and (
-        value.isascii() or not any("\ud800" <= letter <= "\udfff" for letter in value)
+        value.isascii() or not any("\ud800" <= char <= "\udfff" for char in value)
     )

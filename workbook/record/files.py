@@ -1,4 +1,4 @@
-"""The names of the files that a build writes."""
+"""Names of the files that a build writes."""
 
 WORKBOOK, ANSWER_KEY, ANSWERS = "workbook.pdf", "answer-key.pdf", "answers.pdf"
 KEY = "key.json"

@@ -1,7 +1,7 @@
-"""Items of a record made of exercises.
+"""Makes items of a record from exercises.
 
-In: an exercise, and where it stands in a workbook. Out: ``model.Item``; the text of what
-students with the same exercise share.
+In: an exercise and its position in a workbook. Out: ``model.Item``, and the JSON text that
+all workbooks with the same exercise share.
 """
 
 from __future__ import annotations
@@ -21,21 +21,21 @@ _NOWHERE: Rect = (0.0, 0.0, 0.0, 0.0)
 
 
 def facts(exercise: Exercise) -> dict[str, int]:
-    """Counts that tell how hard an exercise is.
+    """Counts that indicate how hard an exercise is.
 
-    ``accidentals`` in the key's signature; ``hands`` that play or staves that are read;
-    ``notes`` and ``columns`` of the music; ``ledger_lines`` that a note needs at most, as
-    printed; ``octaves`` begun by the music of one staff, ``degrees`` wide at most. A figure
-    has the first two alone.
+    ``accidentals``: in the key signature. ``hands``: that play, or staves to read.
+    ``notes`` and ``columns``: in the music. ``ledger_lines``: the most that a printed note
+    needs. ``octaves`` and ``degrees``: the widest range on one staff; octaves are rounded up,
+    degrees include both ends. A figure has only the first two counts.
     """
     found = {"accidentals": abs(exercise.key.fifths), "hands": max(len(exercise.staves), 1)}
     events = [event for staff in exercise.staves for event in staff.events if event.pitches]
     if not events:
         return found
-    wide = 0
+    span = 0
     for staff in exercise.staves:
         degrees = [staff_degree(p) for event in staff.events for p in event.pitches]
-        wide = max(wide, max(degrees, default=0) - min(degrees, default=0))
+        span = max(span, max(degrees, default=0) - min(degrees, default=0))
     return found | {
         "notes": sum(len(event.pitches) for event in events),
         "columns": len(exercise.staves[0].events),
@@ -46,8 +46,8 @@ def facts(exercise: Exercise) -> dict[str, int]:
             )
             for event in events
         ),
-        "octaves": -(-wide // 7),
-        "degrees": wide + 1,
+        "octaves": -(-span // 7),
+        "degrees": span + 1,
     }
 
 
@@ -62,13 +62,13 @@ def item(
 ) -> Item:
     """The item of an exercise at ``number``.
 
-    ``places`` has the page and the rectangle of each blank by its tag; rectangles are rounded
-    to hundredths of a point. Raises KeyError for a blank that has none.
+    ``places`` has the page number and rectangle (points) of each blank by its tag. Rectangles
+    are rounded to 0.01 point. Raises KeyError if a blank is missing from ``places``.
     """
     plain = exercise.once(_unplaced)
     blanks = []
     for index, (asked, blank) in enumerate(zip(exercise.asked, plain.blanks), 1):
-        at, (left, bottom, right, top) = places[asked.tag]
+        blank_page, (left, bottom, right, top) = places[asked.tag]
         rect = (round(left, 2), round(bottom, 2), round(right, 2), round(top, 2))
         blanks.append(
             Blank(
@@ -81,7 +81,7 @@ def item(
                 blank.answer,
                 blank.accept,
                 blank.why,
-                at,
+                blank_page,
                 rect,
             )
         )
@@ -105,7 +105,7 @@ def item(
 
 
 def shared(exercise: Exercise) -> Fragment:
-    """The text that items of the exercise share wherever they stand, made once.
+    """The JSON text that all items with this exercise share, made once.
 
     For ``writer.record_text``.
     """
@@ -117,7 +117,7 @@ def _fragment(exercise: Exercise) -> Fragment:
 
 
 def _unplaced(exercise: Exercise) -> Item:
-    """Everything that does not depend on the workbook; the rest is empty."""
+    """The item without what depends on the workbook, such as number, page and rectangles."""
     notes = {
         staff.hand: tuple(tuple(map(scientific, event.pitches)) for event in staff.events)
         for staff in exercise.staves
@@ -137,13 +137,13 @@ def _unplaced(exercise: Exercise) -> Item:
         exercise.prompt,
         notes,
         groups_of(exercise.asked),
-        tuple(_blank(place, blank) for place, blank in enumerate(exercise.asked, 1)),
+        tuple(_blank(index, blank) for index, blank in enumerate(exercise.asked, 1)),
     )
 
 
-def _blank(place: int, blank: Asked) -> Blank:
+def _blank(index: int, blank: Asked) -> Blank:
     return Blank(
-        f"0.{place}",
+        f"0.{index}",
         blank.asks,
         blank.hand,
         blank.column,

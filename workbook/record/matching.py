@@ -1,7 +1,7 @@
-"""Which blanks are compared how, and which of them belong together.
+"""How the answers of blanks are compared, and which blanks are judged together.
 
-In: what blanks ask, their answers. Out: ``Match`` and ``Group``; the same for an exercise
-and for a record of version 1, which says neither.
+In: blanks of an exercise, or of a record of version 1, which has neither. Out: ``Match`` and
+``Group``.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ _MATCHES = {
 
 
 class Asked(Protocol):
-    """What is read of a blank. See ``exercises.model.Blank``."""
+    """The attributes of a blank used here. See ``exercises.model.Blank``."""
 
     @property
     def asks(self) -> str: ...
@@ -47,14 +47,15 @@ class Asked(Protocol):
 
 
 def match_of(asks: str) -> Match:
-    """How answers to what a blank asks are compared: TEXT unless letters mean more."""
+    """How answers to ``asks`` are compared; TEXT for plain words and numbers."""
     return _MATCHES.get(asks, Match.TEXT)
 
 
 def accepted_alone(blank: Asked) -> tuple[str, ...]:
-    """The other answers of a blank that need no other blank: all but its versions.
+    """The alternatives of a blank that are right whatever the other blanks hold.
 
-    An empty box in place of a dash goes without saying where ``Match.CROSSING`` is said.
+    These are all but its versions. ``Match.CROSSING`` implies that an empty box is right in
+    place of a dash, so "" is left out there.
     """
     crossing = match_of(blank.asks) == Match.CROSSING
     return tuple(
@@ -66,27 +67,27 @@ def accepted_alone(blank: Asked) -> tuple[str, ...]:
 
 
 def groups_of(blanks: Sequence[Asked]) -> tuple[Group, ...]:
-    """The groups of an item: the notes of a run, or the notes of one chord.
+    """The groups of an item: the notes of a run, or of one chord.
 
-    Raises ValueError if the blanks of a group have not equally many versions.
+    Raises ValueError if the blanks of a group have different numbers of versions.
     """
     rows: dict[tuple[str, str], list[int]] = {}
-    for place, blank in enumerate(blanks, 1):
-        rows.setdefault((blank.asks, blank.hand), []).append(place)
+    for number, blank in enumerate(blanks, 1):
+        rows.setdefault((blank.asks, blank.hand), []).append(number)
     found = []
     for row in rows.values():
         columns: dict[int, list[int]] = {}
-        for place in row:
-            columns.setdefault(blanks[place - 1].column, []).append(place)
+        for number in row:
+            columns.setdefault(blanks[number - 1].column, []).append(number)
         wholes = [row] if len(columns) == len(row) else list(columns.values())
         found += [group for whole in wholes if (group := _group(blanks, whole))]
     return tuple(found)
 
 
 def _group(blanks: Sequence[Asked], whole: list[int]) -> Group | None:
-    """None where there is but one version."""
-    several = [place for place in whole if len(blanks[place - 1].versions) > 1]
+    """The group of the blanks numbered in ``whole``, or None if there is only one version."""
+    several = [number for number in whole if len(blanks[number - 1].versions) > 1]
     versions = tuple(
-        dict.fromkeys(zip(*(blanks[place - 1].versions for place in several), strict=True))
+        dict.fromkeys(zip(*(blanks[number - 1].versions for number in several), strict=True))
     )
     return Group(tuple(several), versions) if len(versions) > 1 else None

@@ -1,8 +1,8 @@
-"""What ``key.json`` says of a workbook. Pure data, the same types to write and to read.
+"""The contents of ``key.json``. Pure data; writer and reader use the same types.
 
-A record has sections, a section items, an item blanks. Pitches are in scientific notation
-(``F##5``; C4 is middle C), chords low to high; rectangles in points (1/72 inch) from the
-lower left corner of the page; pages and places count from 1, columns from 0.
+A record has sections, a section has items, an item has blanks. Pitches are in scientific
+notation (``F##5``; C4 is middle C), chords from low to high. Rectangles are in points (1/72
+inch) from the page's lower left corner. Pages and blanks count from 1, columns from 0.
 """
 
 from __future__ import annotations
@@ -14,17 +14,17 @@ from functools import cached_property
 from itertools import chain
 
 VERSION = 2
-"""The version of ``key.json`` that is written."""
+"""The version of ``key.json`` that this program writes."""
 
 Rect = tuple[float, float, float, float]
 """Left, bottom, right, top."""
 Setting = str | int | bool
 Notes = Mapping[str, tuple[tuple[str, ...], ...]]
-"""For each hand the pitches of every column."""
+"""The pitches of every column, by hand."""
 
 
 class Marking(StrEnum):
-    """How the boxes of an item become points. See ``marking.points``."""
+    """The rule that turns the boxes of an item into points. See ``marking.points``."""
 
     SHARE = "share"
     ONE_OFF = "one off"
@@ -32,13 +32,13 @@ class Marking(StrEnum):
 
 
 class Match(StrEnum):
-    """How what is typed in a blank is compared with what is accepted.
+    """How a typed answer is compared with an accepted one.
 
-    TEXT: small and capital letters are the same. SYMBOL: so they are, but a lone M is not m
-    (M7, m7). CHORD and KEY: as SYMBOL, but a note's letter alone is major if it is a capital,
-    minor if it is small. NUMERAL: capitals are major, small letters minor. NOTE: one note name,
-    with an octave number or without. NOTES: several, in any order. IN ORDER: several, in the
-    order of the answer. CROSSING: a finger or a dash; an empty box is a dash.
+    TEXT ignores case. SYMBOL also ignores case, except that a lone M differs from m (M7, m7).
+    CHORD and KEY are like SYMBOL, but a note letter alone means major if it is a capital and
+    minor if it is small. NUMERAL: capitals mean major, small letters minor. NOTE: one note
+    name, with or without an octave number. NOTES: several in any order. IN_ORDER: several in
+    the order of the answer. CROSSING: a finger or a dash; an empty box counts as a dash.
     """
 
     TEXT = "text"
@@ -54,10 +54,10 @@ class Match(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Blank:
-    """One place for one answer.
+    """One blank for one answer.
 
-    ``asks``, ``hand``, ``column``, ``of`` and ``why`` are those of ``model.Blank``; ``accept``
-    are other right answers, whatever stands in the other blanks (see ``Group``).
+    ``asks``, ``hand``, ``column``, ``of`` and ``why`` are those of ``exercises.model.Blank``.
+    ``accept`` has other answers that are right whatever the other blanks hold (see ``Group``).
     """
 
     id: str
@@ -75,10 +75,10 @@ class Blank:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Blanks that are right together: ``versions`` are whole fingerings of a run or a chord.
+    """Blanks judged together: ``versions`` are complete fingerings of a run or a chord.
 
-    ``blanks`` are places in the item; each version has an answer for each of them, in the same
-    order. The first version has the answers of the blanks.
+    ``blanks`` has the numbers of the blanks in the item, from 1. Each version has one answer
+    for each of them, in the same order. The first version repeats the blanks' answers.
     """
 
     blanks: tuple[int, ...]
@@ -89,9 +89,9 @@ class Group:
 class Item:
     """One numbered exercise.
 
-    ``skill`` names what is to be known, the same in every workbook; ``form`` is the form of the
-    scale, or ""; ``settings`` and ``given`` are what the template asked for; ``facts`` are
-    counts that tell how hard it is (see ``from_exercise.facts``).
+    ``skill`` identifies the skill in every workbook. ``form`` is the form of the scale, or "".
+    ``settings`` and ``given`` come from the template. ``facts`` are counts that indicate how
+    hard the exercise is (see ``from_exercise.facts``).
     """
 
     number: int
@@ -111,8 +111,8 @@ class Item:
     blanks: tuple[Blank, ...]
 
     @cached_property
-    def _places(self) -> dict[str, int]:
-        return {blank.id: place for place, blank in enumerate(self.blanks, 1)}
+    def _numbers(self) -> dict[str, int]:
+        return {blank.id: number for number, blank in enumerate(self.blanks, 1)}
 
     @cached_property
     def _versions(self) -> dict[int, tuple[str, ...]]:
@@ -123,11 +123,11 @@ class Item:
         }
 
     def versions(self, blank: Blank) -> tuple[str, ...]:
-        """The answer at ``blank`` in each version of its group; () if it is in none."""
-        return self._versions.get(self._places[blank.id], ()) if self.groups else ()
+        """The answer for ``blank`` in each version of its group; () if it is in no group."""
+        return self._versions.get(self._numbers[blank.id], ()) if self.groups else ()
 
     def also(self, blank: Blank) -> tuple[str, ...]:
-        """Every other answer that can be right at ``blank``, each once."""
+        """Every other answer that can be right for ``blank``, each once."""
         empty = ("",) if blank.match == Match.CROSSING and not blank.answer.isdigit() else ()
         if not (self.groups or blank.accept or empty):
             return ()
@@ -137,7 +137,7 @@ class Item:
 
 @dataclass(frozen=True)
 class Section:
-    """A section of the workbook: its letter, its title, how it is marked."""
+    """A section of the workbook: letter, title, marking rule and items."""
 
     letter: str
     title: str
@@ -147,10 +147,11 @@ class Section:
 
 @dataclass(frozen=True)
 class Record:
-    """A workbook. ``form`` is its letter where there are several forms, else ""; ``code`` the
-    key code on its pages; ``points`` the sum of the items'. ``version`` is that of the file it
-    was read from: one of version 1 has a single section without a letter, no settings and no
-    facts.
+    """A workbook.
+
+    ``form`` is the letter of a parallel form, or "". ``code`` is the key code on its pages,
+    ``points`` the sum of the items' points. ``version`` is the version of the file that was
+    read. A record of version 1 has one section without a letter, no settings and no facts.
     """
 
     student: str

@@ -1,6 +1,6 @@
-"""``key.json`` read back, in version 2 and in version 1, which had no sections.
+"""Reads ``key.json`` in version 2, and in version 1, which had no sections.
 
-In: its text. Out: ``model.Record``. Paper and size are read as they stand.
+In: its text. Out: ``model.Record``. Paper and size are not checked.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NoReturn, TypeVar
 
-from workbook.record.fields import Fields, Unreadable, said
+from workbook.record.fields import Fields, Unreadable, quoted
 from workbook.record.matching import accepted_alone, groups_of, match_of
 from workbook.record.model import (
     VERSION,
@@ -28,18 +28,18 @@ from workbook.record.model import (
 
 __all__ = ["Unreadable", "read_record"]
 Choice = TypeVar("Choice", bound=StrEnum)
-_REPAIR = "take the file as it was built, or build the workbook again"
+_REPAIR = "use the file as it was built, or build the workbook again"
 
 
 def read_record(text: str) -> Record:
-    """The record in the text of a ``key.json``. Raises Unreadable, and nothing else."""
+    """The record in the text of a ``key.json``. Raises Unreadable for any faulty text."""
     head = Fields(_loaded(text), "the file")
     version = head.count("version") if head.has("version") else 1
     if version > VERSION:
         raise Unreadable(
             f"it was written by a newer version of this program (its version is "
-            f"{said(version)}, the newest known here is {VERSION}); read it with "
-            "that one"
+            f"{quoted(version)}, the newest known here is {VERSION}); update the program to "
+            "read it"
         )
     if version == 0:
         raise head.wrong("version", f"1 or {VERSION}")
@@ -49,12 +49,14 @@ def read_record(text: str) -> Record:
                 "",
                 "",
                 Marking.ONE_OFF,
-                tuple(_old_item(value, place) for place, value in enumerate(head.list("items"), 1)),
+                tuple(
+                    _old_item(value, number) for number, value in enumerate(head.list("items"), 1)
+                ),
             ),
         )
     else:
         sections = tuple(
-            _section(value, place) for place, value in enumerate(head.list("sections"), 1)
+            _section(value, number) for number, value in enumerate(head.list("sections"), 1)
         )
     return Record(
         head.text("student"),
@@ -79,7 +81,7 @@ def _loaded(text: str) -> object:
             f"line {error.lineno} is not JSON (column {error.colno}); {_REPAIR}"
         ) from None
     except ValueError:
-        raise Unreadable(f"it has a number of too many digits; {_REPAIR}") from None
+        raise Unreadable(f"it has a number with too many digits; {_REPAIR}") from None
     except RecursionError:
         raise Unreadable(f"its brackets are nested too deeply; {_REPAIR}") from None
 
@@ -88,60 +90,60 @@ def _no_number(name: str) -> NoReturn:
     raise Unreadable(f"{name} stands in place of a number; {_REPAIR}")
 
 
-def _section(value: object, place: int) -> Section:
-    told = Fields(value, f"section {place}")
+def _section(value: object, number: int) -> Section:
+    fields = Fields(value, f"section {number}")
     return Section(
-        told.text("letter"),
-        told.text("title"),
-        _choice(told, "marking", Marking),
+        fields.text("letter"),
+        fields.text("title"),
+        _choice(fields, "marking", Marking),
         tuple(
-            _item(one, f"item {number} of section {place}")
-            for number, one in enumerate(told.list("items"), 1)
+            _item(one, f"item {count} of section {number}")
+            for count, one in enumerate(fields.list("items"), 1)
         ),
     )
 
 
 def _item(value: object, what: str) -> Item:
-    told = _numbered(value, what)
+    fields = _numbered(value, what)
     blanks = tuple(
-        _blank(one, f"blank {place} of {told.what}")
-        for place, one in enumerate(told.list("blanks"), 1)
+        _blank(one, f"blank {number} of {fields.what}")
+        for number, one in enumerate(fields.list("blanks"), 1)
     )
-    _no_id_twice(told, blanks)
+    _no_id_twice(fields, blanks)
     groups = tuple(
-        _group(one, f"group {place} of {told.what}", blanks)
-        for place, one in enumerate(told.list("groups") if told.has("groups") else [], 1)
+        _group(one, f"group {number} of {fields.what}", blanks)
+        for number, one in enumerate(fields.list("groups") if fields.has("groups") else [], 1)
     )
-    places = [place for group in groups for place in group.blanks]
-    if len(set(places)) < len(places):
-        raise told.wrong("groups", "lists that have each blank once at most")
+    numbers = [number for group in groups for number in group.blanks]
+    if len(set(numbers)) < len(numbers):
+        raise fields.wrong("groups", "lists with each blank at most once")
     return Item(
-        told.count("number"),
-        told.text("family"),
-        told.text("skill"),
-        told.text("key"),
-        told.text("hand"),
-        told.text("form"),
-        _settings(told),
-        told.count("given"),
-        _facts(told),
-        told.count("page"),
-        told.count("points"),
-        told.text("prompt"),
-        _notes(told),
+        fields.count("number"),
+        fields.text("family"),
+        fields.text("skill"),
+        fields.text("key"),
+        fields.text("hand"),
+        fields.text("form"),
+        _settings(fields),
+        fields.count("given"),
+        _facts(fields),
+        fields.count("page"),
+        fields.count("points"),
+        fields.text("prompt"),
+        _notes(fields),
         groups,
         blanks,
     )
 
 
 def _numbered(value: object, what: str) -> Fields:
-    """The item, called by its own number from here on."""
-    told = Fields(value, what)
-    return Fields(value, f"item {told.count('number')}")
+    """The fields of an item, named by its number in messages."""
+    fields = Fields(value, what)
+    return Fields(value, f"item {fields.count('number')}")
 
 
-def _settings(told: Fields) -> Mapping[str, Setting]:
-    settings = Fields(told.value("settings"), f"the settings of {told.what}")
+def _settings(fields: Fields) -> Mapping[str, Setting]:
+    settings = Fields(fields.value("settings"), f"the settings of {fields.what}")
     found: dict[str, Setting] = {}
     for name in settings.names():
         value = settings.value(name)
@@ -151,65 +153,65 @@ def _settings(told: Fields) -> Mapping[str, Setting]:
     return found
 
 
-def _facts(told: Fields) -> Mapping[str, int]:
-    facts = Fields(told.value("facts"), f"the facts of {told.what}")
+def _facts(fields: Fields) -> Mapping[str, int]:
+    facts = Fields(fields.value("facts"), f"the facts of {fields.what}")
     return {name: facts.count(name) for name in facts.names()}
 
 
-def _notes(told: Fields) -> Notes:
-    notes = Fields(told.value("notes"), f"the notes of {told.what}")
+def _notes(fields: Fields) -> Notes:
+    notes = Fields(fields.value("notes"), f"the notes of {fields.what}")
     return {hand: notes.rows(hand) for hand in notes.names()}
 
 
 def _blank(value: object, what: str) -> Blank:
-    told = Fields(value, what)
+    fields = Fields(value, what)
     return Blank(
-        told.text("id"),
-        told.text("asks"),
-        told.text("hand"),
-        told.count("column"),
-        told.texts("of"),
-        _choice(told, "match", Match),
-        told.text("answer"),
-        told.texts("accept") if told.has("accept") else (),
-        told.text("why") if told.has("why") else "",
-        told.count("page"),
-        told.rect("rect"),
+        fields.text("id"),
+        fields.text("asks"),
+        fields.text("hand"),
+        fields.count("column"),
+        fields.texts("of"),
+        _choice(fields, "match", Match),
+        fields.text("answer"),
+        fields.texts("accept") if fields.has("accept") else (),
+        fields.text("why") if fields.has("why") else "",
+        fields.count("page"),
+        fields.rect("rect"),
     )
 
 
 def _group(value: object, what: str, blanks: tuple[Blank, ...]) -> Group:
-    told = Fields(value, what)
-    places, versions = told.counts("blanks"), told.rows("versions")
-    if not places or not all(1 <= place <= len(blanks) for place in places):
-        raise told.wrong("blanks", f"places from 1 to {len(blanks)}")
-    if any(len(version) != len(places) for version in versions):
-        raise told.wrong("versions", f"lists of {len(places)} answers, one for each blank")
-    if versions[:1] != (tuple(blanks[place - 1].answer for place in places),):
+    fields = Fields(value, what)
+    numbers, versions = fields.counts("blanks"), fields.rows("versions")
+    if not numbers or not all(1 <= number <= len(blanks) for number in numbers):
+        raise fields.wrong("blanks", f"numbers from 1 to {len(blanks)}")
+    if any(len(version) != len(numbers) for version in versions):
+        raise fields.wrong("versions", f"lists of {len(numbers)} answers, one for each blank")
+    if versions[:1] != (tuple(blanks[number - 1].answer for number in numbers),):
         raise Unreadable(
-            f"the first of the versions of {what} must have the answers of its blanks; {_REPAIR}"
+            f"the first version of {what} must have the answers of its blanks; {_REPAIR}"
         )
-    return Group(places, versions)
+    return Group(numbers, versions)
 
 
-def _choice(told: Fields, name: str, choices: type[Choice]) -> Choice:
+def _choice(fields: Fields, name: str, choices: type[Choice]) -> Choice:
     try:
-        return choices(told.text(name))
+        return choices(fields.text(name))
     except ValueError:
         words = [f'"{choice}"' for choice in choices]
-        raise told.wrong(name, f"{', '.join(words[:-1])} or {words[-1]}") from None
+        raise fields.wrong(name, f"{', '.join(words[:-1])} or {words[-1]}") from None
 
 
-def _no_id_twice(told: Fields, blanks: tuple[Blank, ...]) -> None:
+def _no_id_twice(fields: Fields, blanks: tuple[Blank, ...]) -> None:
     ids = [blank.id for blank in blanks]
     twice = next((name for name in ids if ids.count(name) > 1), None)
     if twice is not None:
-        raise Unreadable(f"blank {said(twice)} stands twice in {told.what}; {_REPAIR}")
+        raise Unreadable(f"blank {quoted(twice)} appears twice in {fields.what}; {_REPAIR}")
 
 
 @dataclass(frozen=True, slots=True)
 class _OldBlank:
-    """What version 1 said of a blank: its versions stood beside it."""
+    """A blank of version 1, which kept the versions with each blank."""
 
     asks: str
     hand: str
@@ -219,11 +221,11 @@ class _OldBlank:
     versions: tuple[str, ...]
 
 
-def _old_item(value: object, place: int) -> Item:
-    told = _numbered(value, f"item {place}")
-    fields = [
-        Fields(one, f"blank {number} of {told.what}")
-        for number, one in enumerate(told.list("blanks"), 1)
+def _old_item(value: object, number: int) -> Item:
+    fields = _numbered(value, f"item {number}")
+    old_fields = [
+        Fields(one, f"blank {number} of {fields.what}")
+        for number, one in enumerate(fields.list("blanks"), 1)
     ]
     old = [
         _OldBlank(
@@ -234,7 +236,7 @@ def _old_item(value: object, place: int) -> Item:
             one.texts("also"),
             one.texts("versions") if one.has("versions") else (),
         )
-        for one in fields
+        for one in old_fields
     ]
     blanks = tuple(
         Blank(
@@ -250,30 +252,30 @@ def _old_item(value: object, place: int) -> Item:
             one.count("page"),
             one.rect("rect"),
         )
-        for one, blank in zip(fields, old, strict=True)
+        for one, blank in zip(old_fields, old, strict=True)
     )
-    _no_id_twice(told, blanks)
+    _no_id_twice(fields, blanks)
     try:
         groups = groups_of(old)
     except ValueError:
         raise Unreadable(
-            f"the versions of the blanks of {told.what} are not equally many; {_REPAIR}"
+            f"the blanks of {fields.what} have different numbers of versions; {_REPAIR}"
         ) from None
-    family = told.text("family")
+    family = fields.text("family")
     return Item(
-        told.count("number"),
+        fields.count("number"),
         family,
         family,
-        told.text("key"),
-        told.text("hand"),
+        fields.text("key"),
+        fields.text("hand"),
         "",
         {},
         0,
         {},
-        told.count("page"),
-        told.count("points"),
-        told.text("prompt"),
-        _notes(told),
+        fields.count("page"),
+        fields.count("points"),
+        fields.text("prompt"),
+        _notes(fields),
         groups,
         blanks,
     )

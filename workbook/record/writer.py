@@ -1,4 +1,4 @@
-"""A record as JSON text, one blank a line, the same bytes each time.
+"""Writes a record as JSON text: one blank to a line, always the same bytes.
 
 In: ``model.Record``. Out: the text of ``key.json``, as ``key.schema.json`` describes it.
 """
@@ -16,8 +16,9 @@ _NONE: Mapping[int, Fragment] = {}
 
 
 class Fragment(NamedTuple):
-    """The text of an item that is the same wherever its exercise stands: members of JSON
-    objects, without braces; ``blanks`` has one text for each blank.
+    """The text that all items with the same exercise share.
+
+    Each part is members of a JSON object without braces; ``blanks`` has one for each blank.
     """
 
     head: str
@@ -29,8 +30,8 @@ class Fragment(NamedTuple):
 def record_text(record: Record, known: Mapping[int, Fragment] | None = None) -> str:
     """The text of a record in version 2.
 
-    ``known`` has the fragments of items by number, where the caller keeps them; the others
-    are made. Raises ValueError for a number that JSON does not have.
+    ``known`` has fragments that the caller keeps, by item number; the others are made here.
+    Raises ValueError for a number that JSON cannot express (NaN, infinity).
     """
     head = json.dumps(
         {
@@ -53,7 +54,11 @@ def record_text(record: Record, known: Mapping[int, Fragment] | None = None) -> 
 
 
 def fragment(item: Item) -> Fragment:
-    """The text of ``item`` without its number, skill, form, settings, points and places."""
+    """The text of ``item`` without what differs between workbooks.
+
+    Left out are number, skill, form, settings, given, page, points, and the blanks' ids,
+    pages and rectangles.
+    """
     groups = (
         {"groups": [{"blanks": group.blanks, "versions": group.versions} for group in item.groups]}
         if item.groups
@@ -67,12 +72,13 @@ def fragment(item: Item) -> Fragment:
     )
 
 
-def _members(told: Mapping[str, object]) -> str:
-    return _json(told)[1:-1]
+def _members(values: Mapping[str, object]) -> str:
+    """The members of a JSON object without its braces."""
+    return _json(values)[1:-1]
 
 
 def _blank(blank: Blank) -> str:
-    told: dict[str, object] = {
+    values: dict[str, object] = {
         "asks": blank.asks,
         "hand": blank.hand,
         "column": blank.column,
@@ -81,10 +87,10 @@ def _blank(blank: Blank) -> str:
         "answer": blank.answer,
     }
     if blank.accept:
-        told["accept"] = blank.accept
+        values["accept"] = blank.accept
     if blank.why:
-        told["why"] = blank.why
-    return _members(told)
+        values["why"] = blank.why
+    return _members(values)
 
 
 def _section(section: Section, known: Mapping[int, Fragment]) -> str:
@@ -105,8 +111,8 @@ def _item(item: Item, text: Fragment) -> str:
         }
     )
     blanks = ",\n    ".join(
-        f'{{"id": {_id(blank)}, {words}, "page": {blank.page}, "rect": {_rect(blank)}}}'
-        for blank, words in zip(item.blanks, text.blanks, strict=True)
+        f'{{"id": {_id(blank)}, {members}, "page": {blank.page}, "rect": {_rect(blank)}}}'
+        for blank, members in zip(item.blanks, text.blanks, strict=True)
     )
     return (
         f'   {{"number": {item.number}, {text.head}, {asked}, {text.facts}, '
