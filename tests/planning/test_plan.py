@@ -32,8 +32,8 @@ def row(name="all-skills", keys="C major; G major; A minor; E minor", **more):
 
 
 def test_a_section_spreads_over_keys_and_hands():
-    for name in TEMPLATES:
-        for section, recipe in zip(plan(row(name), "").sections, TEMPLATES[name].sections):
+    for name, template in TEMPLATES.items():
+        for section, recipe in zip(plan(row(name), "").sections, template.sections):
             keys = Counter(item.exercise.key for item in section.items)
             assert max(keys.values()) - min(keys.values() if len(keys) == 4 else [0]) <= 1
             hands = Counter(item.exercise.hand for item in section.items)

@@ -5,7 +5,7 @@ from random import Random
 
 from asked import Request
 
-from workbook.builds.records import key_text
+from workbook.builds.records import key_text, workbook_record
 from workbook.engraving.engrave import engrave
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import HANDS
@@ -62,4 +62,4 @@ def book(folder, sections, paper=Paper("letter"), grey=False):
             lay_out_answers(plan, paper), render.WORKBOOK, paper.whole, "Answers", "Odile Wren"
         )
     )
-    (folder / "key.json").write_text(key_text(plan, pages, paper), "utf-8")
+    (folder / "key.json").write_text(key_text(plan, workbook_record(plan, pages, paper)), "utf-8")

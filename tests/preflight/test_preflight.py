@@ -30,6 +30,8 @@ from workbook.preflight import check_folder, check_jobs, folders
 from workbook.preflight.objects import object_faults
 from workbook.preflight.records import read
 from workbook.preflight.rendered import rendered_faults
+from workbook.record.reader import read_record
+from workbook.record.writer import record_text
 
 KEYS = [parse_key(name) for name in ("D major", "E-flat minor")]
 SAMPLE = ("scale-fingering", "inversions", "intervals", "scale-writing")
@@ -755,12 +757,13 @@ def test_a_build_that_writes_something_wrong_leaves_the_old_files(tmp_path, monk
     roster.write_text("student,template,keys\nAda,first-steps,C major\n", "utf-8")
     build(roster, tmp_path / "out")
     before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
-    real = books.key_text
-    monkeypatch.setattr(
-        books,
-        "key_text",
-        lambda *args: real(*args).replace('"answer": "1"', '"answer": "2"', 1),
-    )
+    real = books.workbook_record
+
+    def wrong(*args):
+        text = record_text(real(*args)).replace('"answer": "1"', '"answer": "2"', 1)
+        return read_record(text)
+
+    monkeypatch.setattr(books, "workbook_record", wrong)
     with pytest.raises(CheckFailed, match="Nothing was written.*\nAda/answer-key.pdf, page 1: "):
         build(roster, tmp_path / "out", seed="other")
     assert before == {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path, PurePath
 
-from workbook.builds.records import key_text
+from workbook.builds.records import key_text, workbook_record
 from workbook.engraving.snippet import Snippet
 from workbook.errors import Finding
 from workbook.marking.mark_sheet import Marked
@@ -17,7 +17,8 @@ from workbook.pages.answer_list import lay_out_answers
 from workbook.pages.layout import lay_out
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan
-from workbook.preflight import check_folder
+from workbook.preflight.book import check_files
+from workbook.preflight.expected import expected
 from workbook.record.files import ANSWER_KEY, ANSWERS, KEY, WORKBOOK
 
 
@@ -65,9 +66,10 @@ def write_book(
     )
     for file, drawn, face, title, black in faces:
         (folder / file).write_bytes(render.render(drawn, face, size, title, student, black))
-    (folder / KEY).write_text(key_text(plan, pages, paper), encoding="utf-8", newline="\n")
+    record = workbook_record(plan, pages, paper)
+    (folder / KEY).write_text(key_text(plan, record), encoding="utf-8", newline="\n")
     return _built(book, len(pages), folder), tuple(
-        check_folder(folder, False, book.folder.as_posix())
+        check_files(folder, expected(record), False, book.folder.as_posix())
     )
 
 
@@ -82,10 +84,11 @@ def _built(book: Book, pages: int, folder: Path) -> Built:
         pages,
         plan.code,
         plan.form,
-        Marked(
-            plan.row.student,
-            plan.title,
-            plan.code,
-            tuple((section.letter, section.title, section.points) for section in plan.sections),
-        ),
+        marked(plan),
     )
+
+
+def marked(plan: Plan) -> Marked:
+    """The row of the mark sheet for a workbook."""
+    sections = ((section.letter, section.title, section.points) for section in plan.sections)
+    return Marked(plan.row.student, plan.title, plan.code, tuple(sections))

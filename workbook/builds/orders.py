@@ -8,12 +8,15 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from pathlib import PurePath
+from dataclasses import dataclass, replace
+from pathlib import Path, PurePath
 
 from workbook.errors import InputError, Problem
+from workbook.fingering.conventions import Conventions, load, traditional
 from workbook.studio.folders import folders
-from workbook.studio.roster import Row, students_named
+from workbook.studio.roster import Row, read_roster, students_named
+from workbook.studio.settings import BuildSettings
+from workbook.studio.template_model import Template, with_naming
 from workbook.typesetting.runs import unprintable
 
 
@@ -82,3 +85,40 @@ def _check_printable(rows: Sequence[Row], source: str) -> None:
                 )
     if problems:
         raise InputError(problems)
+
+
+def read_orders(
+    roster: Path, settings: BuildSettings, students: Sequence[str] = ()
+) -> tuple[list[Order], Conventions, bool]:
+    """The orders of a roster, the table of fingerings, and whether no row is left out.
+
+    Raises InputError with every problem of the roster, its templates and the fingerings.
+    """
+    rows, table = _read(roster, settings.template_dir, settings.fingering)
+    found = [
+        replace(one, row=replace(one.row, template=_worded(one.row, settings)))
+        for one in orders(rows, students, roster.name)
+    ]
+    return found, table, len(found) == len(rows)
+
+
+def _worded(row: Row, settings: BuildSettings) -> Template:
+    return with_naming(row.template, settings.letters, settings.steps)
+
+
+def _read(
+    roster: Path, template_dir: Path | str | None, fingering: Path | str | None
+) -> tuple[tuple[Row, ...], Conventions]:
+    """Roster and fingerings, with the problems of both in one InputError."""
+    problems: list[Problem] = []
+    try:
+        rows = read_roster(roster, template_dir)
+    except InputError as error:
+        problems += error.problems
+    try:
+        table = load(fingering) if fingering else traditional()
+    except InputError as error:
+        problems += error.problems
+    if problems:
+        raise InputError(problems)
+    return rows, table

@@ -19,10 +19,10 @@ Places = dict[str, tuple[int, Rect]]
 """Page number and rectangle of each blank of an exercise, by tag."""
 
 
-def key_text(plan: Plan, pages: list[Page], paper: Paper) -> str:
+def key_text(plan: Plan, record: Record) -> str:
     """The text of a workbook's ``key.json``."""
     texts = {item.number: from_exercise.shared(item.exercise) for item in plan.items}
-    return record_text(workbook_record(plan, pages, paper), texts)
+    return record_text(record, texts)
 
 
 def workbook_record(plan: Plan, pages: list[Page], paper: Paper) -> Record:

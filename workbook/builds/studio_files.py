@@ -6,14 +6,13 @@ In: the files of each workbook, in order. Out: ``all-workbooks.pdf``,
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from itertools import chain, count
 from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from workbook.builds.books import Built
 from workbook.marking.mark_sheet import NO_MARKS, Marked, has_room, mark_sheet, read_marks
 from workbook.pages import render
 from workbook.pages.mark_sheet import lay_out_marks
@@ -21,10 +20,16 @@ from workbook.pages.mark_sheet import size as mark_sheet_size
 from workbook.pages.paper import Paper
 from workbook.pdf.finished import FinishedPdf
 from workbook.pdf.join import Job
-from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, ANSWER_KEY, WORKBOOK
+from workbook.record.files import (
+    ALL_KEYS,
+    ALL_WORKBOOKS,
+    ANSWER_KEY,
+    MARK_SHEET,
+    MARK_TABLE,
+    WORKBOOK,
+)
 
-MARK_SHEET = "mark-sheet"
-"""The name of the mark sheet's files without ``.csv`` or ``.pdf``."""
+_STEM = Path(MARK_TABLE).stem
 
 
 class PrintJobs:
@@ -54,11 +59,10 @@ class PrintJobs:
     ) -> None:
         self._open.close()
 
-    def add(self, book: Built) -> None:
-        """Add the workbook and the answer key from the folder of ``book``."""
+    def add(self, book: Marked, read: Callable[[str], bytes]) -> None:
+        """Add the workbook and the answer key of ``book``, which ``read`` gives by file name."""
         for file, job in self._jobs.items():
-            pdf = FinishedPdf((book.folder / file).read_bytes())
-            job.add_finished(pdf, self._size, f"{book.student}, {book.title}")
+            job.add_finished(FinishedPdf(read(file)), self._size, f"{book.student}, {book.title}")
 
     def finish(self) -> None:
         """Complete both PDFs. Call this after the last ``add``."""
@@ -66,42 +70,48 @@ class PrintJobs:
             job.finish()
 
 
-def write_mark_sheet(books: Sequence[Marked], paper: Paper, new: Path, out: Path) -> str:
-    """Write the mark sheet into ``new`` with the marks from the mark sheet in ``out``.
+def mark_sheet_files(
+    books: Sequence[Marked],
+    paper: Paper,
+    before: bytes | None,
+    taken: Callable[[str], bool],
+) -> tuple[dict[str, bytes], str]:
+    """The files of the mark sheet by name, with the marks from the table ``before``.
 
-    If that one has marks for other workbooks or cannot be read, it is kept under another
-    name, and the function returns a notice that says so. Otherwise it returns "".
+    If that table has marks for other workbooks or cannot be read, it is kept under a name
+    that is not ``taken``, and the notice returned says so. Otherwise the notice is "".
     """
-    marks, notice = NO_MARKS, ""
-    try:
-        before = (out / f"{MARK_SHEET}.csv").read_bytes()
-    except FileNotFoundError:
-        pass
-    else:
+    marks, notice, files = NO_MARKS, "", {}
+    if before is not None:
         try:
             marks = read_marks(before)
             reason = "" if has_room(marks, books) else "it has marks for other workbooks"
         except ValueError as error:
             reason = str(error)
         if reason:
-            name = _free_name(out)
-            (new / name).write_bytes(before)
-            notice = f"{MARK_SHEET}.csv was replaced ({reason}); the old one is kept as {name}."
-    (new / f"{MARK_SHEET}.csv").write_text(
-        mark_sheet(books, marks), encoding="utf-8-sig", newline=""
+            names = (f"{_STEM}-before{number}.csv" for number in chain([""], count(-2, -1)))
+            name = next(name for name in names if not taken(name))
+            files[name] = before
+            notice = f"{MARK_TABLE} was replaced ({reason}); the old one is kept as {name}."
+    files[MARK_TABLE] = mark_sheet(books, marks).encode("utf-8-sig")
+    files[MARK_SHEET] = render.render(
+        lay_out_marks(list(books), paper.name),
+        render.WORKBOOK,
+        mark_sheet_size(paper.name),
+        "Mark sheet",
+        "workbook",
     )
-    (new / f"{MARK_SHEET}.pdf").write_bytes(
-        render.render(
-            lay_out_marks(list(books), paper.name),
-            render.WORKBOOK,
-            mark_sheet_size(paper.name),
-            "Mark sheet",
-            "workbook",
-        )
-    )
+    return files, notice
+
+
+def write_mark_sheet(books: Sequence[Marked], paper: Paper, new: Path, out: Path) -> str:
+    """Write the mark sheet into ``new`` with the marks from the one in ``out``.
+
+    Returns the notice of ``mark_sheet_files``.
+    """
+    table = out / MARK_TABLE
+    before = table.read_bytes() if table.exists() else None
+    files, notice = mark_sheet_files(books, paper, before, lambda name: (out / name).exists())
+    for name, data in files.items():
+        (new / name).write_bytes(data)
     return notice
-
-
-def _free_name(out: Path) -> str:
-    names = (f"{MARK_SHEET}-before{number}.csv" for number in chain([""], count(-2, -1)))
-    return next(name for name in names if not (out / name).exists())

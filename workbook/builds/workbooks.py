@@ -14,16 +14,16 @@ from functools import partial
 from pathlib import Path
 
 from workbook.builds.books import Book, Built, write_book
-from workbook.builds.orders import Order, orders
+from workbook.builds.orders import Order, read_orders
 from workbook.builds.parallel import Tasks, Workers
 from workbook.builds.publish import staging
 from workbook.builds.studio_files import PrintJobs, write_mark_sheet
 from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
-from workbook.errors import CheckFailed, Finding, InputError, Problem
+from workbook.errors import CheckFailed, Finding
 from workbook.exercises.model import Exercise
-from workbook.fingering.conventions import Conventions, load, traditional
+from workbook.fingering.conventions import Conventions
 from workbook.marking.spellings import spelled
 from workbook.pages.answer_list import answers
 from workbook.pages.item import alternatives
@@ -32,9 +32,7 @@ from workbook.planning import dealing
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.planning.plan import Plan
 from workbook.record.from_exercise import shared
-from workbook.studio.roster import Row, read_roster
 from workbook.studio.settings import BuildSettings
-from workbook.studio.template_model import with_naming
 
 Progress = Callable[[str, int, int], None]
 """Called with the name of a step, the amount done and the total."""
@@ -114,22 +112,12 @@ def build(
     )
     form = Paper(settings.paper, settings.size, settings.punch)
     source, target = Path(roster), Path(out)
-    rows, table = _read(source, template_dir, fingering)
     chosen = [students] if isinstance(students, str) else list(students)
-    wanted = [
-        replace(
-            order,
-            row=replace(
-                order.row,
-                template=with_naming(order.row.template, settings.letters, settings.steps),
-            ),
-        )
-        for order in orders(rows, chosen, source.name)
-    ]
+    wanted, table, whole = read_orders(source, settings, chosen)
     cancel = cancel or Cancel()
     with staging(target) as new, ExitStack() as stack:
         run = _Run(new, form, grey, str(seed), forms, table, progress, cancel, executor)
-        jobs = stack.enter_context(PrintJobs(new, form)) if len(wanted) == len(rows) else None
+        jobs = stack.enter_context(PrintJobs(new, form)) if whole else None
         count = len(wanted) * forms
         workers = stack.enter_context(Workers(processes if count >= _FEW_BOOKS else 1))
         built: list[Built] = []
@@ -137,7 +125,7 @@ def build(
         for book, found in run.books(wanted, workers):
             cancel.check()
             if jobs:
-                jobs.add(book)
+                jobs.add(book.marked, partial(_file, book.folder))
             built.append(replace(book, folder=target / book.folder.relative_to(new)))
             findings += found
             run.progress("Writing", len(built), count)
@@ -222,22 +210,8 @@ def _make_texts(exercise: Exercise) -> None:
         exercise.once(make)
 
 
-def _read(
-    roster: Path, template_dir: Path | str | None, fingering: Path | str | None
-) -> tuple[tuple[Row, ...], Conventions]:
-    """The rows of the roster and the fingerings. Raises one InputError for both."""
-    problems: list[Problem] = []
-    try:
-        rows = read_roster(roster, template_dir)
-    except InputError as error:
-        problems += error.problems
-    try:
-        table = load(fingering) if fingering else traditional()
-    except InputError as error:
-        problems += error.problems
-    if problems:
-        raise InputError(problems)
-    return rows, table
+def _file(folder: Path, name: str) -> bytes:
+    return (folder / name).read_bytes()
 
 
 def _report(findings: list[Finding], out: Path) -> None:

@@ -54,8 +54,13 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
 @click.option(
     "--out",
     required=True,
-    type=FOLDER,
     help="Folder to write to; other files in it are left alone.",
+)
+@click.option(
+    "--cluster",
+    metavar="ADDRESS",
+    help="Share the work among many machines: tcp://HOST:8786, or local:4 for four processes "
+    "here. Each workbook gets a folder named by its key code; --out may be a URL.",
 )
 @click.option("--seed", default="", help="Any text; a different one gives different exercises.")
 @click.option(
@@ -78,7 +83,8 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
 @grey_option
 def build(
     roster: Path,
-    out: Path,
+    out: str,
+    cluster: str | None,
     seed: str,
     students: tuple[str, ...],
     template_dir: Path | None,
@@ -106,7 +112,33 @@ def build(
         fingering=fingering,
         template_dir=template_dir,
     )
-    _build(roster, out, settings, seed, students)
+    if cluster:
+        _build_on(cluster, roster, out, settings, seed, students)
+        return
+    if "://" in out:
+        raise click.BadParameter("a URL needs --cluster", param_hint="--out")
+    _build(roster, FOLDER.convert(out, None, None), settings, seed, students)
+
+
+def _build_on(
+    cluster: str,
+    roster: Path,
+    out: str,
+    settings: BuildSettings,
+    seed: str,
+    students: tuple[str, ...],
+) -> None:
+    from workbook.builds.cluster import build_on, connect
+
+    if students:
+        raise click.UsageError("--student does not go with --cluster")
+    end_cleanly_on_signals()
+    with connect(cluster) as workers, Progress() as progress:
+        done = build_on(workers, roster, out, settings, seed=seed, progress=progress.tell)
+    if done.notice:
+        click.echo(done.notice)
+    there = plural(done.workbooks - done.made, "workbook")
+    click.echo(f"{plural(done.made, 'workbook')} built, {there} already there -> {out}")
 
 
 def _build(

@@ -30,6 +30,11 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
     record = read(folder)
     if isinstance(record, str):
         return [Finding(name, KEY, 0, record)]
+    return check_files(folder, record, thorough, name)
+
+
+def check_files(folder: Path, record: Expected, thorough: bool, name: str) -> list[Finding]:
+    """What is wrong in the files of a workbook whose record has been read, or just made."""
     found = found_in(name, KEY, faults(record))
     files: dict[str, bytes] = {}
     pages: dict[str, list[PageContent]] = {}

@@ -114,18 +114,23 @@ class Item:
     def _numbers(self) -> dict[str, int]:
         return {blank.id: number for number, blank in enumerate(self.blanks, 1)}
 
+    @cached_property
+    def _versions(self) -> dict[int, tuple[str, ...]]:
+        return {
+            place: answers
+            for group in self.groups
+            for place, answers in zip(group.blanks, zip(*group.versions))
+        }
+
     def versions(self, blank: Blank) -> tuple[str, ...]:
         """The answer for ``blank`` in each version of its group; () if it is in no group."""
-        number = self._numbers[blank.id]
-        for group in self.groups:
-            if number in group.blanks:
-                index = group.blanks.index(number)
-                return tuple(version[index] for version in group.versions)
-        return ()
+        return self._versions.get(self._numbers[blank.id], ()) if self.groups else ()
 
     def also(self, blank: Blank) -> tuple[str, ...]:
         """Every other answer that can be right for ``blank``, each once."""
         empty = ("",) if blank.match == Match.CROSSING and not blank.answer.isdigit() else ()
+        if not (self.groups or blank.accept or empty):
+            return ()
         found = dict.fromkeys(chain(self.versions(blank), blank.accept, empty))
         return tuple(other for other in found if other != blank.answer)
 

@@ -111,7 +111,7 @@ def _item(item: Item, text: Fragment) -> str:
         }
     )
     blanks = ",\n    ".join(
-        f'{{"id": {_json(blank.id)}, {members}, "page": {blank.page}, "rect": {_rect(blank)}}}'
+        f'{{"id": {_id(blank)}, {members}, "page": {blank.page}, "rect": {_rect(blank)}}}'
         for blank, members in zip(item.blanks, text.blanks, strict=True)
     )
     return (
@@ -121,5 +121,15 @@ def _item(item: Item, text: Fragment) -> str:
     )
 
 
+def _id(blank: Blank) -> str:
+    plain = blank.id.isascii() and blank.id.replace(".", "").isdigit()
+    return f'"{blank.id}"' if plain else _json(blank.id)
+
+
 def _rect(blank: Blank) -> str:
-    return _json([round(value, 2) for value in blank.rect])
+    # by hand: there are hundreds in a workbook, and an encoder call each takes four times as long
+    left, bottom, right, top = blank.rect
+    text = f"[{round(left, 2)}, {round(bottom, 2)}, {round(right, 2)}, {round(top, 2)}]"
+    if "n" in text:
+        raise ValueError(f"the rectangle of blank {blank.id} is {text}")  # NaN or infinite
+    return text

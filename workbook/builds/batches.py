@@ -1,0 +1,84 @@
+"""A batch: some rows of a large build, made from beginning to end by one worker.
+
+In: rows and settings that can be pickled. Out: the files of each workbook in a store, in a
+folder named by its key code, and a small result for each. A workbook that is complete is
+not made again.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path, PurePath
+
+from workbook.builds.books import Book, marked, write_book
+from workbook.builds.orders import Order
+from workbook.builds.storage import Storage, storage
+from workbook.engraving.engrave import engrave
+from workbook.errors import CheckFailed
+from workbook.fingering.conventions import Conventions
+from workbook.marking.mark_sheet import Marked
+from workbook.pages.paper import Paper
+from workbook.planning.dealing import plans
+from workbook.planning.exercise_pool import ExercisePool
+from workbook.planning.plan import Plan
+from workbook.record.files import ANSWER_KEY, ANSWERS, KEY, WORKBOOK
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Rows to build and what they have in common; ``out`` is a path or a URL."""
+
+    orders: tuple[Order, ...]
+    out: str
+    seed: str
+    forms: int
+    paper: Paper
+    grey: bool
+    fingering: Conventions
+
+
+@dataclass(frozen=True)
+class Done:
+    """A workbook that is there, in the folder ``marked.code``.
+
+    ``made`` tells whether this run wrote it.
+    """
+
+    marked: Marked
+    made: bool
+
+
+def build_batch(batch: Batch) -> list[Done]:
+    """Make the workbooks of a batch that are not there yet.
+
+    Each is written and checked in a folder of its own on this machine, then moved into the
+    store, ``key.json`` last: a folder with that file is complete. Raises as ``build`` does.
+    """
+    store, pool = storage(batch.out), ExercisePool()
+    every = list(_plans(batch, pool))
+    waiting = [plan for plan in every if not store.exists(f"{plan.code}/{KEY}")]
+    _make(batch, waiting, store)
+    made = {plan.code for plan in waiting}
+    return [Done(marked(plan), plan.code in made) for plan in every]
+
+
+def _plans(batch: Batch, pool: ExercisePool) -> Iterator[Plan]:
+    for one in batch.orders:
+        yield from plans(one.row, batch.seed, one.copy, batch.fingering, batch.forms, pool)
+
+
+def _make(batch: Batch, waiting: list[Plan], store: Storage) -> None:
+    exercises = [item.exercise for plan in waiting for item in plan.items]
+    with ThreadPoolExecutor(1) as one:  # a worker is one core's: one LilyPond at a time
+        snippets = iter(engrave(exercises, line_width=batch.paper.line_width, executor=one))
+    for plan in waiting:
+        with tempfile.TemporaryDirectory(prefix="workbook-") as name:
+            book = Book(plan, tuple(next(snippets) for _ in plan.items), PurePath(plan.code))
+            written, findings = write_book(book, batch.paper, batch.grey, Path(name))
+            if findings:
+                raise CheckFailed(findings)
+            for file in (WORKBOOK, ANSWER_KEY, ANSWERS, KEY):
+                store.put(f"{plan.code}/{file}", written.folder / file)

@@ -1,0 +1,89 @@
+"""Where the files of a large build are kept: a folder, or any store that fsspec knows.
+
+In: a path or a URL, names relative to it, bytes. Out: files that are whole or not there:
+each is written beside its place, as ``.part``, and then moved.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path, PurePosixPath
+from typing import Protocol
+
+from workbook.errors import WorkbookError
+
+_PART = ".part"
+
+
+class Storage(Protocol):
+    """A store of files. ``name`` is a relative path with forward slashes."""
+
+    def exists(self, name: str) -> bool:
+        """Whether there is such a file."""
+
+    def read(self, name: str) -> bytes:
+        """The bytes of a file."""
+
+    def write(self, name: str, data: bytes) -> None:
+        """Write a file; nobody sees half of it."""
+
+    def put(self, name: str, file: Path) -> None:
+        """Copy a local file into the store."""
+
+
+def storage(place: Path | str) -> Storage:
+    """The store at a path or a URL. Raises WorkbookError if a URL needs a library."""
+    return _Url(str(place)) if "://" in str(place) else _Folder(Path(place))
+
+
+class _Folder:
+    def __init__(self, root: Path):
+        self._root = root
+
+    def exists(self, name: str) -> bool:
+        return (self._root / name).is_file()
+
+    def read(self, name: str) -> bytes:
+        return (self._root / name).read_bytes()
+
+    def write(self, name: str, data: bytes) -> None:
+        file = self._root / name
+        file.parent.mkdir(parents=True, exist_ok=True)
+        part = file.with_name(f"{file.name}.{os.getpid()}{_PART}")
+        part.write_bytes(data)
+        part.replace(file)
+
+    def put(self, name: str, file: Path) -> None:
+        self.write(name, file.read_bytes())
+
+
+class _Url:
+    def __init__(self, url: str):
+        try:
+            from fsspec.core import url_to_fs
+        except ImportError:
+            raise WorkbookError(
+                f"Writing to {url} needs fsspec; install it with: pip install 'workbook[cluster]'"
+            ) from None
+        try:
+            self._files, self._root = url_to_fs(url)
+        except (ImportError, ValueError) as error:
+            raise WorkbookError(f"Cannot write to {url}: {error}") from None
+
+    def _path(self, name: str) -> str:
+        return str(PurePosixPath(self._root) / name)
+
+    def exists(self, name: str) -> bool:
+        return bool(self._files.isfile(self._path(name)))
+
+    def read(self, name: str) -> bytes:
+        return bytes(self._files.cat_file(self._path(name)))
+
+    def write(self, name: str, data: bytes) -> None:
+        path = self._path(name)
+        self._files.makedirs(str(PurePosixPath(path).parent), exist_ok=True)
+        self._files.pipe_file(path + _PART, data)
+        self._files.mv(path + _PART, path)
+
+    def put(self, name: str, file: Path) -> None:
+        self.write(name, file.read_bytes())
