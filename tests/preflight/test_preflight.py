@@ -158,13 +158,16 @@ RECORDS = {
     ),
     "a size unknown": (lambda data: data.update(size="huge"), 'its size is "huge"'),
     "no number": (put("page", "one", 0), "cannot be read"),
-    "another key code": (lambda data: data.update(code="ABC-DEF"), "key code ABC-DEF is not on"),
+    "another key code": (
+        lambda data: data.update(code="ABC-DEF"),
+        "the key code on its pages is TST-2K7, not ABC-DEF",
+    ),
     "another alternative": (put("accept", ["17"], 0, 0), "the answers to item 1 are"),
     "another fingering": (
         lambda data: key_items(data)[0].update(
             groups=[{"blanks": [1], "versions": [["17"], ["1"]]}]
         ),
-        "first of the versions of group 1 of item 1",
+        "the first version of group 1 of item 1",
     ),
     "another paper": (lambda data: data.update(paper="a4"), "the page measures (612.0, 792.0)"),
     "a blank too many": (
@@ -346,7 +349,7 @@ PLACES = {
     "a list of another workbook": (
         L,
         lambda f: damage.text(f / L, 1, CODE, damage.backwards),
-        "key code TST-2K7 is not on its pages, but 7K2-TST",
+        "the key code on its pages is 7K2-TST, not TST-2K7",
     ),
     "a page of another workbook": (
         A,
@@ -356,7 +359,7 @@ PLACES = {
     "the answer key in place of the workbook": (
         W,
         lambda f: shutil.copy(f / A, f / W),
-        "that the student is to write is in",
+        "the workbook shows music that the student is to write",
     ),
 }
 

@@ -46,12 +46,12 @@ def lay_out_answers(plan: Plan, paper: Paper) -> list[Page]:
         page = Page(_title(plan, paper))
         for position, column in enumerate(columns[index * _COLUMNS : (index + 1) * _COLUMNS]):
             x, y = paper.left + position * (width + _GAP), paper.top - _HEAD
-            for number, words in column:
+            for number, body in column:
                 y -= lead
                 if number:
                     page.elements.append(Text(x, y, number, "bold", size))
-                if words:
-                    page.elements.append(Text(x + _INSET * size, y, words, "regular", size))
+                if body:
+                    page.elements.append(Text(x + _INSET * size, y, body, "regular", size))
         page.elements += footer(paper, plan, f"page {index + 1} of {count}", "Answers")
         pages.append(paper.finished(page, index))
     return pages
@@ -142,11 +142,11 @@ def _columns(lines: list[Line], each: int) -> list[list[Line]]:
         return abs(2 * start - len(lines)) - 0.2 * len(lines) * (not lines[start][1])
 
     ends, after_item = [], False
-    for start, (number, words) in enumerate(lines):
+    for start, (number, body) in enumerate(lines):
         if number and after_item and max(start, len(lines) - start) <= each:
             ends.append(start)
         if number:
-            after_item = bool(words)
+            after_item = bool(body)
     if ends:
         middle = min(ends, key=worth)
         return [lines[:middle], lines[middle:]]
@@ -155,13 +155,13 @@ def _columns(lines: list[Line], each: int) -> list[list[Line]]:
 
 def _lines(entries: list[tuple[str, str, str]], size: float, width: float) -> list[Line]:
     lines: list[Line] = []
-    for number, words, worth in entries:
+    for number, body, worth in entries:
         if worth:
             ending = f"  ({worth})"
             room = width - text.width(ending, "bold", size)
-            heading = text.shorten(f"{number}  {words}", "bold", size, room)
+            heading = text.shorten(f"{number}  {body}", "bold", size, room)
             lines.append((heading + ending, ""))
             continue
-        for index, line in enumerate(text.wrap(words, "regular", size, width - _INSET * size)):
+        for index, line in enumerate(text.wrap(body, "regular", size, width - _INSET * size)):
             lines.append(("" if index else number, line))
     return lines

@@ -21,12 +21,12 @@ _DATE = 190.0
 
 
 def paragraph(
-    words: str, face: str, size: float, lead: float, paper: Paper, above: float = 0.0
+    body: str, face: str, size: float, lead: float, paper: Paper, above: float = 0.0
 ) -> list[Block]:
     """One block for each line of wrapped text."""
     return [
         Block((Text(paper.left, -lead, line, face, size),), lead, 0.0 if index else above)
-        for index, line in enumerate(text.wrap(words, face, size, paper.right - paper.left))
+        for index, line in enumerate(text.wrap(body, face, size, paper.right - paper.left))
     ]
 
 
@@ -41,8 +41,8 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
         elements = []
     blocks += paragraph(row.student, "regular", 15, 20, paper, 6)
     blocks += paragraph(f"Keys: {_keys(row)}", "regular", 10.5, 14, paper, 2)
-    for index, words in enumerate(filter(None, row.template.instructions.split("\n"))):
-        blocks += paragraph(words, "italic", 10.5, 14, paper, 0 if index else 2)
+    for index, body in enumerate(filter(None, row.template.instructions.split("\n"))):
+        blocks += paragraph(body, "italic", 10.5, 14, paper, 0 if index else 2)
     if any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks):
         blocks += paragraph(CAUTION, "italic", 9, 13, paper)
     return [*blocks, *_date(paper), *_score_table(plan, paper)]

@@ -74,9 +74,9 @@ def _page(
 
 
 def _text(page: PdfPage, blanks: list[ExpectedBlank], answered: bool) -> Iterator[str]:
-    words = page.get_textpage()
+    textpage = page.get_textpage()
     for blank in blanks:
-        found = "".join(words.get_text_bounded(*blank.rect).split())
+        found = "".join(textpage.get_text_bounded(*blank.rect).split())
         wanted = "".join(blank.answer.split()) if answered and not blank.drawn else ""
         if found != wanted:
             yield in_box(blank.name, found, wanted)

@@ -198,8 +198,8 @@ def _choice(fields: Fields, name: str, choices: type[Choice]) -> Choice:
     try:
         return choices(fields.text(name))
     except ValueError:
-        words = [f'"{choice}"' for choice in choices]
-        raise fields.wrong(name, f"{', '.join(words[:-1])} or {words[-1]}") from None
+        options = [f'"{choice}"' for choice in choices]
+        raise fields.wrong(name, f"{', '.join(options[:-1])} or {options[-1]}") from None
 
 
 def _no_id_twice(fields: Fields, blanks: tuple[Blank, ...]) -> None:
