@@ -1,4 +1,4 @@
-"""Requests of the tests: answers from the table of fingerings that comes along."""
+"""Requests of the tests: answers from the built-in table of fingerings."""
 
 from functools import partial
 

@@ -261,3 +261,29 @@ def test_a4(tmp_path):
     build(write(tmp_path, "Ada,first-steps,C major,"), tmp_path / "out", paper="a4")
     box = PdfReader(io.BytesIO((tmp_path / "out" / "Ada" / "workbook.pdf").read_bytes()))
     assert [round(float(v)) for v in box.pages[0].mediabox[2:]] == [595, 842]
+
+
+def test_rows_of_a_program_give_what_a_file_gives(tmp_path):
+    rows = [
+        {"student": 'Ada "A", Lee', "template": "first-steps", "keys": "C major; G major"},
+        {"student": "Bo", "template": "first-steps", "keys": "D major", "seed": "x"},
+    ]
+    made = build(rows, tmp_path / "rows")
+    path = tmp_path / "roster.csv"
+    path.write_text(
+        "student,template,keys,seed\n"
+        '"Ada ""A"", Lee",first-steps,C major; G major,\nBo,first-steps,D major,x\n',
+        "utf-8",
+    )
+    build(path, tmp_path / "file")
+    assert [one.student for one in made] == ['Ada "A", Lee', "Bo"]
+    assert digests(tmp_path / "rows") == digests(tmp_path / "file")
+
+
+def test_problems_in_the_rows_of_a_program_name_the_row(tmp_path):
+    rows = [{"student": "Ada", "template": "first-stepz", "keys": "H major", "colour": "red"}]
+    with pytest.raises(InputError) as told:
+        build(rows, tmp_path / "out")
+    text = str(told.value)
+    assert "roster, row 1: unknown column" in text and "roster, row 2:" in text
+    assert "first-steps" in text and not (tmp_path / "out").exists()

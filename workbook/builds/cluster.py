@@ -26,6 +26,7 @@ from workbook.cancel import Cancel
 from workbook.errors import WorkbookError
 from workbook.pages.paper import Paper
 from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, MARK_TABLE
+from workbook.studio.roster import Roster
 from workbook.studio.settings import BuildSettings
 
 ROWS = 50
@@ -57,7 +58,7 @@ class Summary:
 
 def build_on(
     executor: Executor,
-    roster: Path | str,
+    roster: Roster,
     out: Path | str,
     settings: BuildSettings = BuildSettings(),  # noqa: B008  # frozen
     *,
@@ -73,7 +74,7 @@ def build_on(
 
     Args:
         executor: Runs ``build_batch``; its workers must have this package and see ``out``.
-        roster: A CSV file.
+        roster: A CSV file, or rows by column.
         out: A folder, or a URL that fsspec knows.
         settings: Paper, size, words and the rest, the same for every row.
         seed: Any word; another one gives other exercises.
@@ -86,7 +87,7 @@ def build_on(
         WorkbookError: Some rows could not be built; the text names each.
         Cancelled: ``cancel`` was set.
     """
-    orders, table, _ = read_orders(Path(roster), settings)
+    orders, table, _ = read_orders(roster, settings)
     paper = Paper(settings.paper, settings.size, settings.punch)
     whole = Batch((), str(out), str(seed), settings.forms, paper, settings.grey, table)
     tell = progress or (lambda step, done, of: None)
@@ -199,7 +200,7 @@ def _read(store: Storage, code: str, file: str) -> bytes:
 
 @contextmanager
 def connect(cluster: str) -> Iterator[Executor]:
-    """An executor of a dask cluster: ``"tcp://host:8786"``, or ``"local:4"`` for so many
+    """An executor of a dask cluster: ``"tcp://host:8786"``, or ``"local:4"`` for four
     worker processes on this machine. Raises WorkbookError if dask is not installed.
     """
     try:

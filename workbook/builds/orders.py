@@ -14,7 +14,7 @@ from pathlib import Path, PurePath
 from workbook.errors import InputError, Problem
 from workbook.fingering.conventions import Conventions, load, traditional
 from workbook.studio.folders import folders
-from workbook.studio.roster import Row, read_roster, students_named
+from workbook.studio.roster import Roster, Row, read_roster, roster_name, students_named
 from workbook.studio.settings import BuildSettings
 from workbook.studio.template_model import Template, with_naming
 from workbook.typesetting.runs import unprintable
@@ -88,7 +88,7 @@ def _check_printable(rows: Sequence[Row], source: str) -> None:
 
 
 def read_orders(
-    roster: Path, settings: BuildSettings, students: Sequence[str] = ()
+    roster: Roster, settings: BuildSettings, students: Sequence[str] = ()
 ) -> tuple[list[Order], Conventions, bool]:
     """The orders of a roster, the table of fingerings, and whether no row is left out.
 
@@ -97,7 +97,7 @@ def read_orders(
     rows, table = _read(roster, settings.template_dir, settings.fingering)
     found = [
         replace(one, row=replace(one.row, template=_worded(one.row, settings)))
-        for one in orders(rows, students, roster.name)
+        for one in orders(rows, students, roster_name(roster))
     ]
     return found, table, len(found) == len(rows)
 
@@ -107,7 +107,7 @@ def _worded(row: Row, settings: BuildSettings) -> Template:
 
 
 def _read(
-    roster: Path, template_dir: Path | str | None, fingering: Path | str | None
+    roster: Roster, template_dir: Path | str | None, fingering: Path | str | None
 ) -> tuple[tuple[Row, ...], Conventions]:
     """Roster and fingerings, with the problems of both in one InputError."""
     problems: list[Problem] = []

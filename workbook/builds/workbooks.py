@@ -11,6 +11,7 @@ from concurrent.futures import Executor
 from contextlib import ExitStack
 from dataclasses import replace
 from functools import partial
+from itertools import chain
 from pathlib import Path
 
 from workbook.builds.books import Book, Built, write_book
@@ -32,6 +33,7 @@ from workbook.planning import dealing
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.planning.plan import Plan
 from workbook.record.from_exercise import shared
+from workbook.studio.roster import Roster
 from workbook.studio.settings import BuildSettings
 
 Progress = Callable[[str, int, int], None]
@@ -41,6 +43,8 @@ _SHARED_TEXTS = (shared, alternatives, answers, spelled)
 """Texts that depend on the exercise alone, made once for all students who get it."""
 _ROWS_AT_ONCE = 12
 """Rows planned and engraved in one batch: enough to keep every core busy."""
+_BOOKS_A_TASK = 3
+"""Books that go to a worker together: what they share is sent once."""
 _FEW_BOOKS = 8
 """Below this number of books, starting worker processes costs more than it saves."""
 _log = logging.getLogger(__name__)
@@ -49,7 +53,7 @@ _Written = tuple[Built, tuple[Finding, ...]]
 
 
 def build(
-    roster: Path | str,
+    roster: Roster,
     out: Path | str,
     *,
     seed: str = "",
@@ -75,7 +79,7 @@ def build(
     memory does not grow with their number.
 
     Args:
-        roster: A CSV file.
+        roster: A CSV file, or rows by column: ``[{"student": "Ada", "template": …}]``.
         out: The folder to write into; other files there are left alone.
         seed: Any text; a different seed gives different exercises.
         students: Build only their rows, without the files for the whole studio.
@@ -111,9 +115,9 @@ def build(
         paper, size, punch, grey, letters, steps, forms, fingering, template_dir
     )
     form = Paper(settings.paper, settings.size, settings.punch)
-    source, target = Path(roster), Path(out)
+    target = Path(out)
     chosen = [students] if isinstance(students, str) else list(students)
-    wanted, table, whole = read_orders(source, settings, chosen)
+    wanted, table, whole = read_orders(roster, settings, chosen)
     cancel = cancel or Cancel()
     with staging(target) as new, ExitStack() as stack:
         run = _Run(new, form, grey, str(seed), forms, table, progress, cancel, executor)
@@ -163,17 +167,24 @@ class _Run:
 
     def books(self, wanted: Sequence[Order], workers: Workers) -> Iterable[_Written]:
         """Yield each book once it is written. The next batch is engraved meanwhile."""
-        writing: Tasks[_Written] | None = None
+        writing: Tasks[list[_Written]] | None = None
         for start in range(0, len(wanted), _ROWS_AT_ONCE):
             self._cancel.check()
             books = self._engraved(wanted[start : start + _ROWS_AT_ONCE])
             if writing:
-                yield from writing.results()
+                yield from chain.from_iterable(writing.results())
             writing = workers.start(
-                [partial(write_book, book, self._paper, self._grey, self._new) for book in books]
+                [
+                    partial(_write_books, books[first : first + _BOOKS_A_TASK], *self._look)
+                    for first in range(0, len(books), _BOOKS_A_TASK)
+                ]
             )
         if writing:
-            yield from writing.results()
+            yield from chain.from_iterable(writing.results())
+
+    @property
+    def _look(self) -> tuple[Paper, bool, Path]:
+        return self._paper, self._grey, self._new
 
     def _engraved(self, batch: Sequence[Order]) -> list[Book]:
         plans = [(order, plan) for order in batch for plan in self._plans(order)]
@@ -203,6 +214,10 @@ class _Run:
         return dealing.plans(
             order.row, self._seed, order.copy, self._table, self._forms, self._pool
         )
+
+
+def _write_books(books: Sequence[Book], paper: Paper, grey: bool, root: Path) -> list[_Written]:
+    return [write_book(book, paper, grey, root) for book in books]
 
 
 def _make_texts(exercise: Exercise) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -153,6 +154,7 @@ def _build(
     from workbook.preflight import outdated
 
     end_cleanly_on_signals()
+    gc.freeze()  # what is loaded stays: collections need not look through it
     notices: list[str] = []
     with Progress() as progress:
         built = run(

@@ -16,7 +16,7 @@ Rank = tuple[int, bool, int]
 
 
 def moved(p: Pitch, octaves_up: int) -> Pitch:
-    """The pitch so many octaves higher, or lower if negative."""
+    """The pitch moved by a number of octaves, down if negative."""
     return above(p, f"{'-' if octaves_up < 0 else ''}P{7 * abs(octaves_up) + 1}")
 
 

@@ -6,8 +6,11 @@ In: a CSV file as a spreadsheet program saves it. Out: ``Row`` values, or an
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 
 from workbook.errors import InputError, Problem
@@ -42,19 +45,31 @@ class Row:
     number: int
 
 
+Roster = Path | str | Iterable[Mapping[str, str]]
+"""A CSV file, or rows by column as a program has them."""
+
+
+def roster_name(roster: Roster) -> str:
+    """What messages call a roster."""
+    return Path(roster).name if isinstance(roster, Path | str) else "roster"
+
+
 def read_roster(
-    path: Path | str,
+    roster: Roster,
     template_dir: Path | str | None = None,
     families: Mapping[str, Family] = FAMILIES,
 ) -> tuple[Row, ...]:
     """The rows of a roster, in its order.
 
-    Raises InputError with every problem of the roster, then of each template it names.
+    Rows that a program has made are checked like those of a file, as if below a header in
+    row 1. Raises InputError with every problem of the roster, then of each template it names.
     """
-    path = Path(path)
-    log = ProblemLog(path.name, "row")
+    log = ProblemLog(roster_name(roster), "row")
     templates = _Templates(template_dir, families)
-    table = _table(path, log)
+    if isinstance(roster, Path | str):
+        table = _table(read_bytes(Path(roster), log), log)
+    else:
+        table = _table(_as_csv(roster), log)
     rows = tuple(_rows(table, templates, log)) if table else ()
     if log or templates.problems:
         raise InputError(log.problems + templates.problems)
@@ -109,8 +124,18 @@ class _Templates:
         return self._read[name]
 
 
-def _table(path: Path, log: ProblemLog) -> CsvTable | None:
-    data = read_bytes(path, log)
+def _as_csv(rows: Iterable[Mapping[str, str]]) -> bytes:
+    """Rows by column as a CSV file with all columns that any of them has."""
+    listed = [dict(row) for row in rows]
+    names = dict.fromkeys(chain(REQUIRED, *listed))
+    text = io.StringIO()
+    table = csv.DictWriter(text, names, restval="")
+    table.writeheader()
+    table.writerows(listed)
+    return text.getvalue().encode()
+
+
+def _table(data: bytes | None, log: ProblemLog) -> CsvTable | None:
     if data is None:
         return None
     try:

@@ -91,7 +91,7 @@ def _load(name: str, path: Path, index: int = 0) -> Font:
 
 @cache
 def shipped(name: str) -> Font:
-    """A font that comes along, by its name ("Workbook-Signs")."""
+    """A shipped font, by name ("Workbook-Signs")."""
     return _load(name, _FOLDER / f"{name.lower()}.ttf")
 
 
