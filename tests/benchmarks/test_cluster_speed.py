@@ -108,8 +108,7 @@ def test_papers(tmp_path, monkeypatch):
             tmp_path / f"out-{most}" / name
         ).read_bytes()
     ratio = seconds[most] / seconds[least]
-    print(
-        f"time per paper, {most} against {least}: {ratio:.2f}; memory +{used[most] - used[least]:.0f} MB"
-    )
+    more = used[most] - used[least]
+    print(f"time per paper, {most} against {least}: {ratio:.2f}; memory +{more:.0f} MB")
     assert ratio < 1.15
     assert more < 100
