@@ -1,6 +1,6 @@
 """How long a build takes, against LilyPond alone and against a program written by hand.
 
-Run with ``pytest tests/benchmarks -s``; not part of the suite. All figures are of
+Run with ``pytest tests/benchmarks/test_speed.py -n0 -s``; not part of the suite. All figures are of
 one run on one machine, and what is asserted are ratios, a rate per core and a
 peak of memory.
 

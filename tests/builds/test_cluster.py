@@ -5,6 +5,7 @@ import signal
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from multiprocessing import get_context
 
+import pikepdf
 import pytest
 
 from workbook import Cancel, Cancelled, WorkbookError, build
@@ -62,6 +63,22 @@ def test_the_same_files_as_a_plain_build(tmp_path, where):
         assert {name: store.read(f"{code}/{name}") for name in FILES} == files
     for name in ("all-workbooks.pdf", "all-answer-keys.pdf", "mark-sheet.csv", "mark-sheet.pdf"):
         assert store.read(name) == (tmp_path / "plain" / name).read_bytes()
+
+
+def test_many_papers_go_into_volumes(tmp_path, monkeypatch):
+    monkeypatch.setattr(cluster, "VOLUME", 3)
+    build_on(Workers(), studio(tmp_path), tmp_path / "out")
+    names = {path.name for path in (tmp_path / "out").iterdir() if path.is_file()}
+    assert names == {
+        *(
+            f"{stem}-00{n}.pdf"
+            for n in (1, 2, 3)
+            for stem in ("all-workbooks", "all-answer-keys", "mark-sheet")
+        ),
+        "mark-sheet.csv",
+    }
+    with pikepdf.open(tmp_path / "out" / "all-workbooks-003.pdf") as job:
+        assert len(job.pages) > 0
 
 
 def test_what_is_there_is_skipped_and_what_is_incomplete_is_made_again(tmp_path):

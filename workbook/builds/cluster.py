@@ -15,22 +15,24 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import islice
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from workbook.builds.batches import Batch, Done, build_batch
 from workbook.builds.orders import Order, read_orders
 from workbook.builds.storage import Storage, storage
-from workbook.builds.studio_files import PrintJobs, mark_sheet_files
+from workbook.builds.studio_files import PrintJobs, mark_sheet_pdf, mark_table_files
 from workbook.builds.workbooks import Progress
 from workbook.cancel import Cancel
 from workbook.errors import WorkbookError
 from workbook.pages.paper import Paper
-from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, MARK_TABLE
+from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, MARK_SHEET, MARK_TABLE
 from workbook.studio.roster import Roster
 from workbook.studio.settings import BuildSettings
 
 ROWS = 50
 """Rows in a batch: enough for a worker to share what it engraves, few enough to lose."""
+VOLUME = 2000
+"""Workbooks in one print job; beyond that there are several, numbered from 001."""
 _AHEAD = 64
 """Batches handed out at a time, so that memory does not grow with their number."""
 _log = logging.getLogger(__name__)
@@ -176,22 +178,35 @@ def _reason(error: BaseException) -> str:
 
 
 def _join(found: list[Done], store: Storage, paper: Paper, tell: Progress) -> str:
-    """Make the print jobs and the mark sheet of the files that are there; returns a notice."""
+    """Make the print jobs and the mark sheet of the files that are there; returns a notice.
+
+    Many papers go into volumes, so that memory does not grow with their number.
+    """
     books = [one.marked for one in found]
-    with tempfile.TemporaryDirectory(prefix="workbook-") as name:
-        folder = Path(name)
-        with PrintJobs(folder, paper) as jobs:
-            for done, book in enumerate(books, 1):
-                jobs.add(book, partial(_read, store, book.code))
-                tell("Joining", done, len(books))
-            jobs.finish()
-        for file in (ALL_WORKBOOKS, ALL_KEYS):
-            store.put(file, folder / file)
+    volumes = [books[start : start + VOLUME] for start in range(0, len(books), VOLUME)]
+    for number, volume in enumerate(volumes, 1):
+        ending = f"-{number:03}" if len(volumes) > 1 else ""
+        with tempfile.TemporaryDirectory(prefix="workbook-") as name:
+            folder = Path(name)
+            with PrintJobs(folder, paper) as jobs:
+                for book in volume:
+                    jobs.add(book, partial(_read, store, book.code))
+                jobs.finish()
+            for file in (ALL_WORKBOOKS, ALL_KEYS):
+                store.put(_named(file, ending), folder / file)
+        store.write(_named(MARK_SHEET, ending), mark_sheet_pdf(volume, paper))
+        tell("Joining", min(number * VOLUME, len(books)), len(books))
     before = store.read(MARK_TABLE) if store.exists(MARK_TABLE) else None
-    files, notice = mark_sheet_files(books, paper, before, store.exists)
+    files, notice = mark_table_files(books, before, store.exists)
     for file, data in files.items():
         store.write(file, data)
     return notice
+
+
+def _named(file: str, ending: str) -> str:
+    """``"all-workbooks-002.pdf"``."""
+    path = PurePosixPath(file)
+    return f"{path.stem}{ending}{path.suffix}"
 
 
 def _read(store: Storage, code: str, file: str) -> bytes:

@@ -70,13 +70,10 @@ class PrintJobs:
             job.finish()
 
 
-def mark_sheet_files(
-    books: Sequence[Marked],
-    paper: Paper,
-    before: bytes | None,
-    taken: Callable[[str], bool],
+def mark_table_files(
+    books: Sequence[Marked], before: bytes | None, taken: Callable[[str], bool]
 ) -> tuple[dict[str, bytes], str]:
-    """The files of the mark sheet by name, with the marks from the table ``before``.
+    """The mark sheet as a table, by file name, with the marks from the table ``before``.
 
     If that table has marks for other workbooks or cannot be read, it is kept under a name
     that is not ``taken``, and the notice returned says so. Otherwise the notice is "".
@@ -94,24 +91,29 @@ def mark_sheet_files(
             files[name] = before
             notice = f"{MARK_TABLE} was replaced ({reason}); the old one is kept as {name}."
     files[MARK_TABLE] = mark_sheet(books, marks).encode("utf-8-sig")
-    files[MARK_SHEET] = render.render(
+    return files, notice
+
+
+def mark_sheet_pdf(books: Sequence[Marked], paper: Paper) -> bytes:
+    """The mark sheet on paper."""
+    return render.render(
         lay_out_marks(list(books), paper.name),
         render.WORKBOOK,
         mark_sheet_size(paper.name),
         "Mark sheet",
         "workbook",
     )
-    return files, notice
 
 
 def write_mark_sheet(books: Sequence[Marked], paper: Paper, new: Path, out: Path) -> str:
     """Write the mark sheet into ``new`` with the marks from the one in ``out``.
 
-    Returns the notice of ``mark_sheet_files``.
+    Returns the notice of ``mark_table_files``.
     """
     table = out / MARK_TABLE
     before = table.read_bytes() if table.exists() else None
-    files, notice = mark_sheet_files(books, paper, before, lambda name: (out / name).exists())
+    files, notice = mark_table_files(books, before, lambda name: (out / name).exists())
     for name, data in files.items():
         (new / name).write_bytes(data)
+    (new / MARK_SHEET).write_bytes(mark_sheet_pdf(books, paper))
     return notice
