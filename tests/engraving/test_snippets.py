@@ -9,7 +9,7 @@ from PIL import ImageChops
 
 from workbook.engraving import lilypond
 from workbook.engraving.engrave import engrave
-from workbook.engraving.rows import box, rows
+from workbook.engraving.rows import box, box_rows
 from workbook.engraving.snippet import STAFF_SPACE
 from workbook.errors import EngraverMissing, EngravingError
 from workbook.exercises.families import FAMILIES, KINDS
@@ -69,7 +69,7 @@ def test_boxes_of_one_row_stand_on_one_line(engraved):
         for event in exercise.staves[0].events:
             line_of.append(line)
             line += event.after == "break"
-        for row in rows(exercise):
+        for row in box_rows(exercise):
             bottoms = {round(snippet.slots[row.slot(column)][1], 2) for column in row.stacks}
             lines = {line_of[column] for column in row.stacks}
             assert len(bottoms) == len(lines), (exercise.prompt, row.name, bottoms)

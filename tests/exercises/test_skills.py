@@ -9,7 +9,7 @@ from asked import Request
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import HANDS
 from workbook.music.keys import parse_key
-from workbook.music.scales import forms
+from workbook.music.scales import scale_forms
 
 
 def make(family, key="A minor", hand="left", given=0, **settings):
@@ -83,4 +83,4 @@ def test_a_record_has_the_help_and_the_form():
         make("arpeggio").scale_form == "" == make("keyboard-names", shape="tonic triad").scale_form
     )
     for hand, key in product(HANDS, ("D minor", "D major")):
-        assert make("scale-writing", key, hand).scale_form in forms(parse_key(key))
+        assert make("scale-writing", key, hand).scale_form in scale_forms(parse_key(key))

@@ -9,7 +9,7 @@ from workbook.errors import InputError
 from workbook.fingering.conventions import load, stretch, traditional
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.music.pitch import pitch
-from workbook.music.scales import forms
+from workbook.music.scales import scale_forms
 
 TABLE = traditional()
 
@@ -75,7 +75,7 @@ def digits(fingers):
 @pytest.mark.parametrize("octaves", [1, 2, 3, 4])
 def test_lengths(key, octaves):
     for hand in ("right", "left"):
-        for form in forms(key):
+        for form in scale_forms(key):
             assert len(TABLE.scale(key, form, hand, octaves)) == 14 * octaves + 1
         for position in ("root", "1st", "2nd"):
             assert len(TABLE.arpeggio(key, hand, position, octaves)) == 6 * octaves + 1

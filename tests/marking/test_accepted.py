@@ -11,7 +11,7 @@ from asked import Request
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import HANDS, Blank
 from workbook.fingering.conventions import stretch, traditional
-from workbook.marking.accepted import PLAYED, others, rows
+from workbook.marking.accepted import PLAYED, box_rows, others
 from workbook.marking.spellings import others_spelled, spellings
 from workbook.music.keys import parse_key
 
@@ -82,7 +82,7 @@ def numerals(answer, apart, rules):
 @pytest.mark.parametrize("name", FAMILIES)
 def test_every_accepted_answer_is_told(name):
     for exercise in exercises(name):
-        for (asks, _), row in rows(exercise.asked).items():
+        for (asks, _), row in box_rows(exercise.asked).items():
             found = told(row) if asks in PLAYED else {}
             for blank in row:
                 if asks in PLAYED:

@@ -14,7 +14,7 @@ from reading import SCALES, theirs
 
 from workbook.music.chords import harmony
 from workbook.music.keys import ALL_KEYS
-from workbook.music.scales import ascending, chromatic, descending, forms
+from workbook.music.scales import ascending, chromatic, descending, scale_forms
 
 
 def names(pitches) -> list[str]:
@@ -24,7 +24,7 @@ def names(pitches) -> list[str]:
 @pytest.mark.parametrize("key", ALL_KEYS, ids=str)
 def test_scales(key):
     tonic = theirs(key.tonic_in(4))
-    for form in forms(key):
+    for form in scale_forms(key):
         scale = SCALES[form](tonic)
         top = theirs(key.tonic_in(6))
         up, down = (

@@ -18,7 +18,7 @@ from published import (
 from workbook.fingering.conventions import traditional
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.music.pitch import above, pitch
-from workbook.music.scales import forms
+from workbook.music.scales import scale_forms
 
 TABLE = traditional()
 
@@ -69,7 +69,7 @@ def test_evansville_scales():
     count = Count()
     for names, right, left in EVANSVILLE:
         for key in keys(names):
-            for form in forms(key):
+            for form in scale_forms(key):
                 for hand, theirs in (("right", right), ("left", left)):
                     count.add(
                         (key.ascii, form, hand), theirs, TABLE.versions(("scale", key, form), hand)
@@ -177,7 +177,7 @@ def test_beringer_diminished_inversions():
 def test_every_key_is_there():
     for key in ALL_KEYS:
         for hand in ("right", "left"):
-            for form in forms(key):
+            for form in scale_forms(key):
                 assert TABLE.versions(("scale", key, form), hand)
             for position in ("root", "1st", "2nd"):
                 assert TABLE.versions(("arpeggio", key, position), hand)

@@ -84,7 +84,7 @@ def address(exercise: Exercise, lilypond: str, line_width: int) -> str:
         exercise.staves,
         exercise.key.ascii if exercise.signed else "",
         exercise.roomy,
-        [(row, row.box) for row in rows.rows(exercise)],
+        [(row, row.box) for row in rows.box_rows(exercise)],
     )
     return hashlib.sha256(repr(content).encode()).hexdigest()
 

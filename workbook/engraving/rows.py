@@ -35,7 +35,7 @@ cadence reaches back to the chord before."""
 
 
 @dataclass(frozen=True)
-class Row:
+class BoxRow:
     """Boxes on one line, ``above`` or below the staff of ``hand``.
 
     ``stacks`` maps a column to the number of boxes there; ``long`` means that an answer needs
@@ -72,7 +72,7 @@ class Row:
         return count * self.box[1] + (count - 1) * STACK_GAP
 
 
-def rows(exercise: Exercise) -> tuple[Row, ...]:
+def box_rows(exercise: Exercise) -> tuple[BoxRow, ...]:
     """The rows of an exercise from the top of the page down."""
     found: dict[tuple[str, str], dict[int, int]] = {}
     for blank in exercise.blanks:
@@ -86,7 +86,7 @@ def rows(exercise: Exercise) -> tuple[Row, ...]:
     }
     # where both staves have the row, each has it at its own side: the right hand above
     built = [
-        Row(
+        BoxRow(
             asks,
             hand,
             _is_above(asks, hand) or (hand == "right" and (asks, "left") in found),

@@ -16,7 +16,7 @@ import abjad
 
 from workbook.engraving.ink import PEN
 from workbook.engraving.line_breaks import may_break
-from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, SIGNATURE_ROOM, Row, rows
+from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, SIGNATURE_ROOM, BoxRow, box_rows
 from workbook.exercises.model import Event, Exercise, Slot, Staff
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, scientific
@@ -252,7 +252,7 @@ def _space(width: float, height: float) -> str:
     return rf"\markup \with-dimensions #'(0 . {width}) #'(0 . {height:.2f}) \null"
 
 
-def _slot(row: Row, column: int) -> tuple[str, ...]:
+def _slot(row: BoxRow, column: int) -> tuple[str, ...]:
     slot = (
         rf'\markup \slot #"{row.slot(column)}" '
         f"#{row.box[0]} #{row.height(column):.2f}"
@@ -277,7 +277,7 @@ def _cell(value: str, *rooms: tuple[str, ...]) -> str:
     return text
 
 
-def _row(row: Row, exercise: Exercise) -> str:
+def _row(row: BoxRow, exercise: Exercise) -> str:
     """The source of a row's context, which many exercises share."""
     events = exercise.staves[0].events
     return _row_text(
@@ -294,7 +294,7 @@ def _row_text(
     columns: tuple[tuple[str, bool], ...],
 ) -> str:
     asks, hand, above, *rest = kind
-    row = Row(asks, hand, above, dict(stacks), *rest)
+    row = BoxRow(asks, hand, above, dict(stacks), *rest)
     between = any(not columns[column][1] for column in row.stacks)
     cells = []
     for column, (value, sounds) in enumerate(columns):
@@ -335,7 +335,7 @@ def score_source(exercise: Exercise, breaks: bool = False, line_ends: Sequence[i
     if len(staves) > 1:
         staves = [r"\new PianoStaff", "<<", *staves, ">>"]
     above, below = (
-        [_row(row, exercise) for row in rows(exercise) if row.above == side]
+        [_row(row, exercise) for row in box_rows(exercise) if row.above == side]
         for side in (True, False)
     )
     return "\n".join([r"\score {", r"\new Score", "<<", *above, *staves, *below, ">>", "}"])

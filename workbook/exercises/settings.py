@@ -74,7 +74,7 @@ def form_in(key: Key, asked: str, default: str) -> str:
     >>> form_in(Key("C", "major"), "melodic", "harmonic")
     'major'
     """
-    own = scales.forms(key)
+    own = scales.scale_forms(key)
     return next((form for form in (asked, default) if form in own), own[0])
 
 

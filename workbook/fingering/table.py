@@ -19,7 +19,7 @@ from workbook.inputs.toml_table import TomlTable, key_lines, read_toml
 from workbook.music.chords import TRIAD_POSITIONS
 from workbook.music.keys import Key, parse_key
 from workbook.music.pitch import pitch, semitone
-from workbook.music.scales import MINOR_FORMS, forms
+from workbook.music.scales import MINOR_FORMS, scale_forms
 
 HANDS = ("right", "left")
 SHAPES = ("root", "1st", "2nd", "v7-third")
@@ -149,12 +149,12 @@ def _scales(table: TomlTable) -> list[Subject]:
     asked = table.some("forms", ("major", *MINOR_FORMS), ())
     found: list[Subject] = []
     for key in _keys(table):
-        usable = [form for form in forms(key) if not asked or form in asked]
+        usable = [form for form in scale_forms(key) if not asked or form in asked]
         if not usable:
             table.wrong(
                 "forms",
                 f"{key} has no {' or '.join(asked)} form",
-                f"write {' or '.join(forms(key))}",
+                f"write {' or '.join(scale_forms(key))}",
             )
         found += [("scale", key, form) for form in usable]
     return found

@@ -37,7 +37,7 @@ class Answered(Protocol):
     def versions(self) -> tuple[str, ...]: ...
 
 
-def rows(blanks: Iterable[Answered]) -> dict[tuple[str, str], list[Answered]]:
+def box_rows(blanks: Iterable[Answered]) -> dict[tuple[str, str], list[Answered]]:
     """The blanks of each row of boxes, by (asks, hand)."""
     found: dict[tuple[str, str], list[Answered]] = {}
     for blank in blanks:
@@ -47,7 +47,7 @@ def rows(blanks: Iterable[Answered]) -> dict[tuple[str, str], list[Answered]]:
 
 def alternatives(exercise: Exercise) -> dict[tuple[str, str], str]:
     """The alternatives (see ``others``) of each row of an exercise, by (asks, hand)."""
-    return {key: others(row) for key, row in rows(exercise.asked).items()}
+    return {key: others(row) for key, row in box_rows(exercise.asked).items()}
 
 
 def others(row: Sequence[Answered]) -> str:

@@ -39,7 +39,7 @@ class Marked:
         return sum(points for _, _, points in self.sections)
 
 
-def letters(books: Iterable[Marked]) -> list[str]:
+def section_letters(books: Iterable[Marked]) -> list[str]:
     """The section letters of the longest workbook: the columns for marks."""
     longest = max((book.sections for book in books), key=len, default=())
     return [letter for letter, _, _ in longest]
@@ -138,7 +138,7 @@ def mark_sheet(books: Sequence[Marked], marks: Marks = NO_MARKS) -> str:
     Columns: student, workbook, key code. Then for each section, and for the total, the mark
     (from ``marks``, or empty) and the maximum points.
     """
-    columns = letters(books)
+    columns = section_letters(books)
     out = io.StringIO()
     table = csv.writer(out, lineterminator="\r\n")
     pairs = [name for letter in columns for name in (letter, f"{letter} of")]

@@ -22,7 +22,7 @@ _STEPS = {
 }
 
 
-def forms(key: Key) -> tuple[str, ...]:
+def scale_forms(key: Key) -> tuple[str, ...]:
     """The forms of scale a key has: ``("major",)`` or the three minor ones."""
     return MINOR_FORMS if key.minor else ("major",)
 
@@ -33,7 +33,7 @@ def ascending(key: Key, form: str, octave: int, octaves: int = 1) -> tuple[Pitch
 
     Raises ValueError if the key has no such form.
     """
-    if form not in forms(key):
+    if form not in scale_forms(key):
         raise ValueError(f"{key} has no {form} scale")
     tonics = [key.tonic_in(octave + number) for number in range(octaves + 1)]
     return (*(above(tonic, step) for tonic in tonics[:-1] for step in _STEPS[form]), tonics[-1])

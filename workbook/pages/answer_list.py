@@ -95,7 +95,7 @@ def answers(exercise: Exercise) -> str:
     Stacked notes run from low to high. Accepted alternatives follow in parentheses:
     ``"chord F♯m B C♯; numeral i iv V (also 2: iv6/4)"``; ``"right 1 2 3; left 5 4 3"``.
     """
-    rows = accepted.rows(exercise.asked)
+    rows = accepted.box_rows(exercise.asked)
     alternatives = exercise.once(accepted.alternatives)
     tasks, hands = ({key[part] for key in rows} for part in (0, 1))
     row_texts = []

@@ -5,7 +5,7 @@ In: the studio's workbooks. Out: pages in landscape format.
 
 from __future__ import annotations
 
-from workbook.marking.mark_sheet import Marked, letters
+from workbook.marking.mark_sheet import Marked, section_letters
 from workbook.pages.elements import Element, Entry, Page, Rule, Text
 from workbook.pages.paper import PAPERS
 from workbook.typesetting import text
@@ -23,7 +23,7 @@ def size(paper: str) -> tuple[float, float]:
 def lay_out_marks(books: list[Marked], paper: str) -> list[Page]:
     """The pages of the mark sheet, with a legend of the section letters below the rows."""
     width, height = size(paper)
-    columns = letters(books)[:_MOST_COLUMNS]
+    columns = section_letters(books)[:_MOST_COLUMNS]
     each = (width - 2 * _MARGIN - _NAME - _TITLE - _CODE - _TOTAL) / max(len(columns), 1)
     each = min(each, 60.0)
     rows = int((height - 2 * _MARGIN - _HEAD - _LEAD) / _LEAD)

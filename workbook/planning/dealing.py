@@ -15,7 +15,7 @@ from typing import Any, TypeVar
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Exercise, Request
 from workbook.fingering.conventions import Conventions, traditional
-from workbook.music.scales import forms
+from workbook.music.scales import scale_forms
 from workbook.planning import exercise_pool
 from workbook.planning.exercise_pool import ExercisePool, PoolEntry, digest
 from workbook.planning.plan import Item, Plan, PlannedSection
@@ -115,7 +115,9 @@ def _requests(section: Section, row: Row, rng: Random, fingering: Conventions) -
         key = rotation.take("key", keys)
         chosen = {}
         for name, values in sorted(settings.items()):
-            usable = [v for v in values if v in forms(key)] if name == "forms" else list(values)
+            usable = (
+                [v for v in values if v in scale_forms(key)] if name == "forms" else list(values)
+            )
             if usable:
                 chosen[name] = rotation.take((name, key.mode if name == "forms" else ""), usable)
         hand = rotation.least(("hand", key), "hand", section.hands)
@@ -222,7 +224,7 @@ def _others(section: Section, request: Request) -> Iterator[Request]:
     """Every possible request of a section in the key of ``request``."""
     family = FAMILIES[section.family]
     for chosen in combinations(section):
-        if chosen.get("forms", forms(request.key)[0]) in forms(request.key):
+        if chosen.get("forms", scale_forms(request.key)[0]) in scale_forms(request.key):
             for hand in section.hands:
                 if not family.problem(chosen, request.key, hand):
                     yield replace(request, hand=hand, settings=chosen)

@@ -16,7 +16,7 @@ from workbook.exercises.figures import Keyboard
 from workbook.exercises.model import DRAWN, Event, Exercise, Request
 from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.keys import Key
-from workbook.music.scales import forms
+from workbook.music.scales import scale_forms
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.studio.roster import Row
 from workbook.studio.template_model import Section, Template, combinations, heading
@@ -73,7 +73,7 @@ def _requests(
     family = FAMILIES[section.family]
     hands = (("both",), ("right", "left")) if family.by == "hand" else (section.hands[:1],)
     for chosen in combinations(section):
-        if chosen.get("forms", forms(key)[0]) not in forms(key):
+        if chosen.get("forms", scale_forms(key)[0]) not in scale_forms(key):
             continue
         for sides in hands:
             if not any(family.problem(chosen, key, hand) for hand in sides):

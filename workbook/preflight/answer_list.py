@@ -82,7 +82,7 @@ def _item_text(item: ExpectedItem) -> str:
     It has the answers row by row, each with its accepted alternatives, and names the rows if
     there are several.
     """
-    rows = accepted.rows(item.blanks)
+    rows = accepted.box_rows(item.blanks)
     tasks, hands = ({row[part] for row in rows} for part in (0, 1))
     return "; ".join(
         " ".join(
