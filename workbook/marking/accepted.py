@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from typing import Protocol
 
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import Exercise
+from workbook.record.matching import Asked
 
 PLAYED = tuple(name for name, kind in KINDS.items() if kind.played)
 """The kinds of blanks answered with a finger for each note of a run or a stack."""
@@ -20,26 +20,9 @@ _FEW = 3
 _FIGURED = re.compile(r"\d/\d")
 
 
-class Answered(Protocol):
-    """The attributes of a blank used here; ``column`` counts from 0. See ``model.Blank``."""
-
-    @property
-    def asks(self) -> str: ...
-    @property
-    def hand(self) -> str: ...
-    @property
-    def column(self) -> int: ...
-    @property
-    def answer(self) -> str: ...
-    @property
-    def also(self) -> tuple[str, ...]: ...
-    @property
-    def versions(self) -> tuple[str, ...]: ...
-
-
-def box_rows(blanks: Iterable[Answered]) -> dict[tuple[str, str], list[Answered]]:
+def box_rows(blanks: Iterable[Asked]) -> dict[tuple[str, str], list[Asked]]:
     """The blanks of each row of boxes, by (asks, hand)."""
-    found: dict[tuple[str, str], list[Answered]] = {}
+    found: dict[tuple[str, str], list[Asked]] = {}
     for blank in blanks:
         found.setdefault((blank.asks, blank.hand), []).append(blank)
     return found
@@ -50,7 +33,7 @@ def alternatives(exercise: Exercise) -> dict[tuple[str, str], str]:
     return {key: others(row) for key, row in box_rows(exercise.asked).items()}
 
 
-def others(row: Sequence[Answered]) -> str:
+def others(row: Sequence[Asked]) -> str:
     """The accepted alternatives of one row, without other spellings; "" if there are none.
 
     ``"also note 4: 1"``; ``"or 2 1 4 2 1"``, a complete fingering of all notes or of some
@@ -63,14 +46,14 @@ def others(row: Sequence[Answered]) -> str:
     return _run(row) if len(columns) == len(row) else _stacks(columns)
 
 
-def _columns(row: Sequence[Answered]) -> dict[int, list[Answered]]:
-    found: dict[int, list[Answered]] = {}
+def _columns(row: Sequence[Asked]) -> dict[int, list[Asked]]:
+    found: dict[int, list[Asked]] = {}
     for blank in row:
         found.setdefault(blank.column, []).append(blank)
     return found
 
 
-def _run(row: Sequence[Answered]) -> str:
+def _run(row: Sequence[Asked]) -> str:
     """The alternatives of a run: complete fingerings, or single notes if few differ."""
     fingerings: list[str] = []
     single: dict[int, list[str]] = {blank.column: [] for blank in row}
@@ -96,7 +79,7 @@ def _run(row: Sequence[Answered]) -> str:
     return ", ".join([*[f"also {notes}"] * bool(notes), *dict.fromkeys(fingerings)])
 
 
-def _part(row: Sequence[Answered], version: tuple[str, ...], differing: list[int]) -> str:
+def _part(row: Sequence[Asked], version: tuple[str, ...], differing: list[int]) -> str:
     """A complete fingering, or only the half (up to the turn or after it) that differs."""
     turn = len(row) // 2 + 1
     start, end = 0, len(row)
@@ -108,7 +91,7 @@ def _part(row: Sequence[Answered], version: tuple[str, ...], differing: list[int
     return f"or {where * (end - start < len(row))}{' '.join(version[start:end])}"
 
 
-def _stacks(columns: dict[int, list[Answered]]) -> str:
+def _stacks(columns: dict[int, list[Asked]]) -> str:
     """The alternatives of chords: complete ones from low to high, then single notes."""
     by_column = {}
     for column, stack in columns.items():
@@ -139,7 +122,7 @@ def _grouped(noun: str, by_column: dict[int, str]) -> str:
     )
 
 
-def _texts(row: Sequence[Answered]) -> str:
+def _texts(row: Sequence[Asked]) -> str:
     """The alternatives of a row that is not answered with fingers."""
     texts = [
         f"{other} for {blank.answer}"
@@ -151,7 +134,7 @@ def _texts(row: Sequence[Answered]) -> str:
     return "also " + ", ".join(one.replace(" ", "\u00a0") for one in texts) if texts else ""
 
 
-def other_answers(blank: Answered) -> list[str]:
+def other_answers(blank: Asked) -> list[str]:
     """The alternatives that are different answers, not just other spellings.
 
     These are a numeral with figures for its inversion, or an enharmonic name of the key.

@@ -13,7 +13,8 @@ from typing import NamedTuple
 
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import Exercise
-from workbook.marking.accepted import PLAYED, Answered, digits, other_answers
+from workbook.marking.accepted import PLAYED, digits, other_answers
+from workbook.record.matching import Asked
 
 _NUMERALS = {"/": "no stroke (V65 for V6/5)", "4/2": "2 for 4/2", "°": "o for °"}
 _SIGNS = str.maketrans({"♯": "#", "♭": "b", "𝄪": "##", "𝄫": "bb"})
@@ -56,7 +57,7 @@ def spelled(exercise: Exercise) -> list[Spelling]:
     return others_spelled(exercise.asked)
 
 
-def others_spelled(blanks: Iterable[Answered]) -> list[Spelling]:
+def others_spelled(blanks: Iterable[Asked]) -> list[Spelling]:
     """Other spellings of the answers, one example of each kind."""
     found: dict[tuple[str, Kind], Spelling] = {}
     for blank in blanks:
@@ -119,7 +120,7 @@ def _example(asks: str, answer: str, others: list[str]) -> Spelling:
     return Spelling(asks, kind, f"{answer} as {', '.join(names)}")
 
 
-def _spelled(blank: Answered) -> list[tuple[str, list[str]]]:
+def _spelled(blank: Asked) -> list[tuple[str, list[str]]]:
     """The answer and each different answer accepted, with their other spellings."""
     if blank.asks in PLAYED:
         return [(blank.answer, ["an empty box"])] if "" in blank.also else []
