@@ -13,11 +13,14 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path, PurePath
 
-from workbook.builds.books import Book, marked, write_book
+from workbook.builds.books import Book, Built, marked, write_book
 from workbook.builds.orders import Order
 from workbook.builds.storage import Storage, storage
+from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
-from workbook.errors import CheckFailed
+from workbook.engraving.snippet import Snippet
+from workbook.errors import CheckFailed, Finding
+from workbook.exercises.model import Exercise
 from workbook.fingering.conventions import Conventions
 from workbook.marking.mark_sheet import Marked
 from workbook.pages.paper import Paper
@@ -72,8 +75,7 @@ def _plans(batch: Batch, pool: ExercisePool) -> Iterator[Plan]:
 
 def _make(batch: Batch, waiting: list[Plan], store: Storage) -> None:
     exercises = [item.exercise for plan in waiting for item in plan.items]
-    with ThreadPoolExecutor(1) as one:  # a worker is one core's: one LilyPond at a time
-        snippets = iter(engrave(exercises, line_width=batch.paper.line_width, executor=one))
+    snippets = iter(_engraved(exercises, batch.paper, Cache(folder())))
     for plan in waiting:
         with tempfile.TemporaryDirectory(prefix="workbook-") as name:
             book = Book(plan, tuple(next(snippets) for _ in plan.items), PurePath(plan.code))
@@ -82,3 +84,39 @@ def _make(batch: Batch, waiting: list[Plan], store: Storage) -> None:
                 raise CheckFailed(findings)
             for file in (WORKBOOK, ANSWER_KEY, ANSWERS, KEY):
                 store.put(f"{plan.code}/{file}", written.folder / file)
+
+
+_shared: dict[str, tuple[ExercisePool, Conventions, Cache]] = {}
+"""What the batches of one build share in this process, by the build's token."""
+
+
+def write_rows(batch: Batch, root: Path, token: str) -> list[tuple[Built, tuple[Finding, ...]]]:
+    """Make the workbooks of a batch below ``root``, in the folders that its orders name.
+
+    Batches with the same ``token`` share what they plan; they belong to one build.
+    """
+    if token not in _shared:
+        _shared.clear()
+        _shared[token] = ExercisePool(), batch.fingering, Cache(folder())
+    pool, table, cache = _shared[token]
+    every = [
+        (one.place(plan.form), plan)
+        for one in batch.orders
+        for plan in plans(one.row, batch.seed, one.copy, table, batch.forms, pool)
+    ]
+    exercises = [item.exercise for _, plan in every for item in plan.items]
+    snippets = iter(_engraved(exercises, batch.paper, cache))
+    return [
+        write_book(
+            Book(plan, tuple(next(snippets) for _ in plan.items), place),
+            batch.paper,
+            batch.grey,
+            root,
+        )
+        for place, plan in every
+    ]
+
+
+def _engraved(exercises: list[Exercise], paper: Paper, cache: Cache) -> list[Snippet]:
+    with ThreadPoolExecutor(1) as one:  # a worker is one core's: one LilyPond at a time
+        return engrave(exercises, line_width=paper.line_width, cache=cache, executor=one)

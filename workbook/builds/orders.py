@@ -32,6 +32,10 @@ class Order:
     folder: PurePath
     copy: int
 
+    def place(self, form: str) -> PurePath:
+        """The folder of one form of the row's workbook; ``form`` is "" for an only one."""
+        return self.folder / f"form-{form}" if form else self.folder
+
 
 def orders(rows: Sequence[Row], students: Sequence[str], source: str) -> list[Order]:
     """The rows to build: those of ``students``, or all rows if none are named.

@@ -22,7 +22,7 @@ from workbook.errors import WorkbookError
 
 Result = TypeVar("Result")
 
-PRELOADED = "workbook.builds.books"
+PRELOADED = "workbook.builds.batches"
 """The module that workers need; the fork server loads it once for all of them."""
 
 
@@ -34,6 +34,8 @@ class Workers:
 
     def __init__(self, processes: int):
         self._pool: ProcessPoolExecutor | None = None
+        self.processes = processes if processes > 1 else 0
+        """Worker processes; 0 if tasks run in this one."""
         if processes > 1:
             context = multiprocessing.get_context(_method())
             if hasattr(context, "set_forkserver_preload"):

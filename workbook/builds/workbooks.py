@@ -6,6 +6,7 @@ roster → orders → plans → exercises → snippets → pages → files (see 
 from __future__ import annotations
 
 import logging
+import secrets
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import Executor
 from contextlib import ExitStack
@@ -14,6 +15,7 @@ from functools import partial
 from itertools import chain
 from pathlib import Path
 
+from workbook.builds.batches import Batch, write_rows
 from workbook.builds.books import Book, Built, write_book
 from workbook.builds.orders import Order, read_orders
 from workbook.builds.parallel import Tasks, Workers
@@ -43,8 +45,8 @@ _SHARED_TEXTS = (shared, alternatives, answers, spelled)
 """Texts that depend on the exercise alone, made once for all students who get it."""
 _ROWS_AT_ONCE = 12
 """Rows planned and engraved in one batch: enough to keep every core busy."""
-_BOOKS_A_TASK = 3
-"""Books that go to a worker together: what they share is sent once."""
+_AT_A_TIME = 3
+"""Books or rows that go to a worker together."""
 _FEW_BOOKS = 8
 """Below this number of books, starting worker processes costs more than it saves."""
 _log = logging.getLogger(__name__)
@@ -166,21 +168,36 @@ class _Run:
         self.progress: Progress = progress or (lambda step, done, of: None)
 
     def books(self, wanted: Sequence[Order], workers: Workers) -> Iterable[_Written]:
-        """Yield each book once it is written. The next batch is engraved meanwhile."""
+        """Yield each book once it is written.
+
+        The first rows are engraved here, by every core; they bring most of what the others
+        need. Worker processes then make the other rows from beginning to end, so that next to
+        nothing is sent to them. Without workers, the next rows are engraved in time.
+        """
+        first = wanted[:_ROWS_AT_ONCE] if workers.processes else wanted
         writing: Tasks[list[_Written]] | None = None
-        for start in range(0, len(wanted), _ROWS_AT_ONCE):
+        for start in range(0, len(first), _ROWS_AT_ONCE):
             self._cancel.check()
-            books = self._engraved(wanted[start : start + _ROWS_AT_ONCE])
+            books = self._engraved(first[start : start + _ROWS_AT_ONCE])
             if writing:
                 yield from chain.from_iterable(writing.results())
             writing = workers.start(
                 [
-                    partial(_write_books, books[first : first + _BOOKS_A_TASK], *self._look)
-                    for first in range(0, len(books), _BOOKS_A_TASK)
+                    partial(_write_books, books[at : at + _AT_A_TIME], *self._look)
+                    for at in range(0, len(books), _AT_A_TIME)
                 ]
             )
+        later = workers.start(list(self._later(wanted[len(first) :])))
         if writing:
             yield from chain.from_iterable(writing.results())
+        yield from chain.from_iterable(later.results())
+
+    def _later(self, orders: Sequence[Order]) -> Iterable[partial[list[_Written]]]:
+        token = secrets.token_hex(8)
+        for start in range(0, len(orders), _AT_A_TIME):
+            some = tuple(orders[start : start + _AT_A_TIME])
+            batch = Batch(some, "", self._seed, self._forms, self._paper, self._grey, self._table)
+            yield partial(write_rows, batch, self._new, token)
 
     @property
     def _look(self) -> tuple[Paper, bool, Path]:
@@ -202,11 +219,7 @@ class _Run:
             )
         )
         return [
-            Book(
-                plan,
-                tuple(next(snippets) for _ in plan.items),
-                order.folder / f"form-{plan.form}" if plan.form else order.folder,
-            )
+            Book(plan, tuple(next(snippets) for _ in plan.items), order.place(plan.form))
             for order, plan in plans
         ]
 
