@@ -1,0 +1,275 @@
+"""The record: what goes in comes out, nothing is lost, nothing changes what was marked."""
+
+from __future__ import annotations
+
+import json
+import multiprocessing
+import os
+import random
+import shutil
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from workbook.marking.outcome import Outcome
+from workbook.studio_record import copies, database
+from workbook.studio_record.database import RecordError
+from workbook.studio_record.model import Mark, SetWorkbook, SheetState, Way
+from workbook.studio_record.record import StudioRecord
+
+RIGHT, WRONG, EMPTY = (Mark(one) for one in (Outcome.RIGHT, Outcome.WRONG, Outcome.EMPTY))
+
+
+def workbook(code="AAA-222", student="Ada", text='{"version": 2}', **more) -> SetWorkbook:
+    values = {"title": "Week 1", "form": "", "week": "2027-01-12", "folder": "x", "recipe": "{}"}
+    return SetWorkbook(code=code, student=student, key_json=text, **{**values, **more})
+
+
+@pytest.fixture
+def path(tmp_path) -> Path:
+    return tmp_path / "data" / "record.sqlite"
+
+
+def test_a_workbook_comes_back_as_it_was_entered(path):
+    with StudioRecord(path) as record:
+        record.add([workbook(text="♯ {}", recipe='{"a": 1}', reasons={"A": "wrong last time"})])
+    with StudioRecord(path) as record:
+        (sheet,) = record.sheets()
+        assert (sheet.code, sheet.student, sheet.week) == ("AAA-222", "Ada", "2027-01-12")
+        assert sheet.state == SheetState.OUT
+        assert record.key_json("AAA-222") == "♯ {}"
+        assert record.recipe("AAA-222") == '{"a": 1}'
+        assert record.reasons("AAA-222") == {"A": "wrong last time"}
+
+
+def test_a_correction_keeps_what_was_marked_before(path):
+    with StudioRecord(path) as record:
+        record.add([workbook()])
+        record.mark("AAA-222", {"1.a": RIGHT, "1.b": WRONG}, Way.TYPED)
+        record.mark("AAA-222", {"1.b": Mark(Outcome.RIGHT, "B♭")}, Way.FORM, who="Ms Sand")
+        assert record.marks("AAA-222") == {"1.a": RIGHT, "1.b": Mark(Outcome.RIGHT, "B♭")}
+        first, second = record.history("AAA-222")
+        assert first.marks["1.b"] == WRONG
+        assert (second.way, second.who) == (Way.FORM, "Ms Sand")
+
+
+def test_points_can_be_taken_back(path):
+    with StudioRecord(path) as record:
+        record.add([workbook()])
+        record.mark("AAA-222", {}, Way.TABLE, points={"A": 6.5, "B": 3})
+        record.mark("AAA-222", {}, Way.TABLE, points={"B": None})
+        assert record.points("AAA-222") == {"A": 6.5}
+
+
+def test_marks_are_never_changed_or_deleted(path):
+    with StudioRecord(path) as record:
+        record.add([workbook()])
+        record.mark("AAA-222", {"1.a": RIGHT}, Way.TYPED)
+    raw = sqlite3.connect(path)
+    for statement in (
+        "UPDATE mark SET outcome = 'wrong'",
+        "DELETE FROM mark",
+        "DELETE FROM marking",
+    ):
+        with pytest.raises(sqlite3.IntegrityError, match="only grows"):
+            raw.execute(statement)
+    raw.close()
+
+
+def test_a_renamed_student_keeps_sheets_and_marks(path):
+    with StudioRecord(path) as record:
+        record.add([workbook()])
+        record.rename("Ada", "Ada Moor")
+        record.add([workbook("BBB-222", "Ada Moor")])
+        assert [sheet.code for sheet in record.sheets("Ada Moor")] == ["AAA-222", "BBB-222"]
+        assert record.students()[0].earlier_names == ("Ada",)
+        with pytest.raises(RecordError, match="already has a student"):
+            record.add([workbook("CCC-222", "Bo")])
+            record.rename("Bo", "Ada Moor")
+        with pytest.raises(RecordError, match="no student"):
+            record.rename("Nobody", "Somebody")
+
+
+def test_an_equal_workbook_is_entered_once_and_another_is_refused(path):
+    with StudioRecord(path) as record:
+        record.add([workbook()])
+        record.add([workbook()])
+        assert len(record.sheets()) == 1
+        with pytest.raises(RecordError, match="another seed"):
+            record.add([workbook("BBB-222"), workbook(text="{}")])
+        assert [sheet.code for sheet in record.sheets()] == ["AAA-222"], "all or none"
+
+
+def test_unknown_key_codes_are_told(path):
+    with StudioRecord(path) as record:
+        for call in (
+            lambda: record.mark("ZZZ-222", {"1.a": RIGHT}, Way.TYPED),
+            lambda: record.marks("ZZZ-222"),
+            lambda: record.recipe("ZZZ-222"),
+            lambda: record.workbook("ZZZ-222"),
+            lambda: record.tell("ZZZ-222", SheetState.NOT_HANDED_IN),
+        ):
+            with pytest.raises(RecordError, match="ZZZ-222"):
+                call()
+
+
+def test_the_record_of_another_studio_is_refused(path):
+    with StudioRecord(path) as record:
+        record.claim("one")
+        record.claim("one")
+        with pytest.raises(RecordError, match="another studio"):
+            record.claim("two")
+        assert record.studio == "one"
+
+
+def test_a_newer_record_is_refused_and_left_alone(path):
+    StudioRecord(path).close()
+    raw = sqlite3.connect(path)
+    raw.execute("PRAGMA user_version = 99")
+    raw.close()
+    before = path.read_bytes()
+    with pytest.raises(RecordError, match="newer version"):
+        StudioRecord(path)
+    assert path.read_bytes() == before
+
+
+def test_an_older_record_is_copied_then_brought_up_to_date(path, monkeypatch):
+    with StudioRecord(path) as record:
+        record.add([workbook()])
+        record.mark("AAA-222", {"1.a": RIGHT}, Way.TYPED)
+    steps = (*database.MIGRATIONS, ("CREATE TABLE later (id INTEGER)",))
+    monkeypatch.setattr(database, "MIGRATIONS", steps)
+    monkeypatch.setattr(database, "VERSION", len(steps))
+    with StudioRecord(path) as record:
+        assert record.marks("AAA-222") == {"1.a": RIGHT}
+    assert path.with_name("record.sqlite.version-1").exists()
+
+
+def test_a_migration_that_fails_leaves_the_record_as_it_was(path, monkeypatch):
+    with StudioRecord(path) as record:
+        record.add([workbook()])
+    steps = (*database.MIGRATIONS, ("CREATE TABLE later (id INTEGER)", "no SQL"))
+    with monkeypatch.context() as patch:
+        patch.setattr(database, "MIGRATIONS", steps)
+        patch.setattr(database, "VERSION", len(steps))
+        with pytest.raises(RecordError):
+            StudioRecord(path)
+    with StudioRecord(path) as record:
+        assert len(record.sheets()) == 1
+
+
+@pytest.mark.parametrize("damage", [b"not a database at all" * 100, b"\0" * 8192])
+def test_a_damaged_record_is_told(path, damage):
+    path.parent.mkdir()
+    path.write_bytes(damage)
+    with pytest.raises(RecordError, match="restore|not a record"):
+        StudioRecord(path)
+    assert path.read_bytes() == damage
+
+
+def test_copies_hold_every_mark_and_can_be_restored(path, tmp_path, demo):
+    key = next(demo.rglob("key.json")).read_text("utf-8")
+    blank = json.loads(key)["sections"][0]["items"][0]["blanks"][0]["id"]
+    with StudioRecord(path) as record:
+        record.add([workbook(text=key)])
+        record.mark("AAA-222", {blank: Mark(Outcome.WRONG, "=1+1")}, Way.TYPED, points={"A": 3})
+        saved = copies.save_copies(record, tmp_path / "studio", date(2027, 1, 12))
+        copies.save_copies(record, tmp_path / "studio", date(2027, 1, 13))
+    table = (tmp_path / "studio" / "record" / "marks.csv").read_text("utf-8-sig")
+    assert "wrong,'=1+1,typed" in table and "3 points" in table
+    assert [one.name for one in copies.copies(tmp_path / "studio")] == [
+        "2027-01-13.sqlite",
+        "2027-01-12.sqlite",
+    ]
+    (tmp_path / "studio" / "record" / "2027-01-13 (conflicted copy).sqlite").write_bytes(b"x")
+    assert len(copies.copies(tmp_path / "studio")) == 2
+    copies.restore(saved, path)
+    assert path.with_name("record.sqlite.before-1").exists()
+    with StudioRecord(path) as record:
+        assert record.marks("AAA-222")[blank].given == "=1+1"
+
+
+def test_a_damaged_copy_is_not_restored(path, tmp_path):
+    with StudioRecord(path) as record:
+        record.add([workbook()])
+    before = path.read_bytes()
+    bad = tmp_path / "2027-01-12.sqlite"
+    bad.write_bytes(before[:5000])
+    with pytest.raises(RecordError, match="cannot be used"):
+        copies.restore(bad, path)
+    assert path.read_bytes() == before
+
+
+def test_a_copy_of_the_file_alone_is_whole(path, tmp_path):
+    with StudioRecord(path) as record:
+        record.add([workbook()])
+        for number in range(20):
+            record.mark("AAA-222", {f"1.{number}": RIGHT}, Way.TYPED)
+            shutil.copy(path, tmp_path / "copy.sqlite")
+            assert not database.fault(tmp_path / "copy.sqlite")
+            with StudioRecord(tmp_path / "copy.sqlite") as copy:
+                assert len(copy.marks("AAA-222")) == number + 1
+
+
+def test_a_forked_process_must_open_its_own(path, monkeypatch):
+    with StudioRecord(path) as record:
+        monkeypatch.setattr(os, "getpid", lambda: -1)
+        with pytest.raises(RuntimeError, match="another process"):
+            record.sheets()
+
+
+def _mark_many(path, first):
+    with StudioRecord(path) as record:
+        for number in range(first, first + 40):
+            record.mark("AAA-222", {f"1.{number}": RIGHT}, Way.TYPED)
+
+
+def test_two_processes_mark_at_once(path):
+    with StudioRecord(path) as record:
+        record.add([workbook()])
+    context = multiprocessing.get_context("spawn")
+    both = [context.Process(target=_mark_many, args=(path, first)) for first in (0, 40)]
+    for one in both:
+        one.start()
+    for one in both:
+        one.join()
+    with StudioRecord(path) as record:
+        assert len(record.marks("AAA-222")) == 80
+
+
+_MARKER = """
+import sys
+from pathlib import Path
+from workbook.marking.outcome import Outcome
+from workbook.studio_record.model import Mark, Way
+from workbook.studio_record.record import StudioRecord
+with StudioRecord(Path(sys.argv[1])) as record:
+    for number in range(10_000):
+        record.mark("AAA-222", {f"{sys.argv[2]}.{number}": Mark(Outcome.WRONG)}, Way.TYPED)
+        print(number, flush=True)
+"""
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_kill_loses_no_mark_that_was_acknowledged(path, seed):
+    with StudioRecord(path) as record:
+        record.add([workbook()])
+    for turn in range(5):
+        with subprocess.Popen(
+            [sys.executable, "-c", _MARKER, str(path), str(turn)],
+            stdout=subprocess.PIPE,
+            text=True,
+        ) as process:
+            process.stdout.readline()
+            time.sleep(random.Random(f"{seed}/{turn}").uniform(0, 0.1))
+            process.send_signal(signal.SIGKILL)
+            told = [0, *map(int, process.stdout.read().split())]
+        assert not database.fault(path)
+        with StudioRecord(path) as record:
+            assert {f"{turn}.{number}" for number in told} <= record.marks("AAA-222").keys()

@@ -1,0 +1,1 @@
+"""The record of a studio: students, workbooks set, marks. One SQLite file, never lost."""

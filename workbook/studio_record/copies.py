@@ -1,0 +1,151 @@
+"""Copies of the record in the studio folder, and the table of all marks.
+
+In: an open record. Out: ``record/2027-01-12.sqlite`` and ``record/marks.csv`` in the studio
+folder. The newest copy of each day is kept. Copies that a program for shared folders makes
+beside ours have other names and are not touched.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import re
+from datetime import date
+from pathlib import Path
+
+from workbook.studio_record.database import RecordError, fault, told
+from workbook.studio_record.record import StudioRecord
+
+FOLDER, TABLE = "record", "marks.csv"
+_COPY = re.compile(r"\d{4}-\d\d-\d\d\.sqlite\Z")
+_COLUMNS = (
+    "student",
+    "workbook",
+    "key code",
+    "week",
+    "exercise",
+    "box",
+    "skill",
+    "key",
+    "answer",
+    "outcome",
+    "given",
+    "way",
+    "by",
+    "marked at",
+)
+
+
+def save_copies(record: StudioRecord, studio: Path, today: date | None = None) -> Path:
+    """Copy the record, and write the table of marks, into the studio folder.
+
+    A copy is checked before it takes its name. Raises RecordError.
+    """
+    folder = studio / FOLDER
+    target = folder / f"{today or date.today()}.sqlite"  # noqa: DTZ011  (the teacher's own day)
+    with told(target):
+        folder.mkdir(parents=True, exist_ok=True)
+        half = folder / f".{target.name}.{os.urandom(4).hex()}.part"
+        try:
+            record.backup(half)
+            if wrong := fault(half):
+                raise RecordError(f"The copy {target} was not made: {wrong}.")
+            _on_disk(half)
+            half.replace(target)
+        finally:
+            half.unlink(missing_ok=True)
+        _write_table(record, folder)
+    return target
+
+
+def _write_table(record: StudioRecord, folder: Path) -> None:
+    half = folder / f".{TABLE}.{os.urandom(4).hex()}.part"
+    try:
+        half.write_text(marks_table(record), encoding="utf-8-sig", newline="")
+        half.replace(folder / TABLE)
+    finally:
+        half.unlink(missing_ok=True)
+
+
+def _on_disk(path: Path) -> None:
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())
+
+
+def copies(studio: Path) -> list[Path]:
+    """The copies in a studio folder, the newest first."""
+    try:
+        found = [path for path in (studio / FOLDER).iterdir() if _COPY.match(path.name)]
+    except OSError:
+        return []
+    return sorted(found, reverse=True)
+
+
+def restore(copy: Path, path: Path) -> None:
+    """Make the record at ``path`` from a copy; a record that is there is kept beside it.
+
+    Raises RecordError if the copy is damaged.
+    """
+    if wrong := fault(copy):
+        raise RecordError(f"{copy} cannot be used: {wrong}.")
+    with told(path):
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        half = path.with_name(f".{path.name}.{os.urandom(4).hex()}.part")
+        try:
+            with StudioRecord(copy) as source:
+                source.backup(half)
+            if path.exists():
+                number = 1
+                while (kept := path.with_name(f"{path.name}.before-{number}")).exists():
+                    number += 1
+                path.rename(kept)
+            _on_disk(half)
+            half.replace(path)
+        finally:
+            half.unlink(missing_ok=True)
+
+
+def marks_table(record: StudioRecord) -> str:
+    """Every mark in the record, and every correction, as CSV text (RFC 4180)."""
+    out = io.StringIO()
+    table = csv.writer(out, lineterminator="\r\n")
+    table.writerow(_COLUMNS)
+    for sheet in record.sheets():
+        markings = record.history(sheet.code)
+        if not markings:
+            continue
+        workbook = record.workbook(sheet.code)
+        places = {
+            blank.id: (item, number, blank)
+            for item in workbook.items
+            for number, blank in enumerate(item.blanks, 1)
+        }
+        head = (sheet.student, sheet.title, sheet.code, sheet.week)
+        for marking in markings:
+            tail = (marking.way, marking.who, marking.at)
+            for name, mark in marking.marks.items():
+                item, number, blank = places[name]
+                row: tuple[object, ...] = (
+                    item.number,
+                    number,
+                    item.skill,
+                    item.key,
+                    blank.answer,
+                )
+                table.writerow(map(_inert, (*head, *row, mark.outcome, mark.given, *tail)))
+            for section, points in marking.points.items():
+                value = "taken back" if points is None else f"{points:g} points"
+                row = (f"section {section}", "", "", "", "")
+                table.writerow(map(_inert, (*head, *row, value, "", *tail)))
+    return out.getvalue()
+
+
+def _inert(cell: object) -> str:
+    """``cell`` with an apostrophe before what a spreadsheet would take for a formula."""
+    text = str(cell)
+    return (
+        "'" + text
+        if text.startswith(("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠"))
+        else text
+    )

@@ -1,0 +1,145 @@
+"""The file of the record: opened so that nothing in it is lost, and brought up to date.
+
+In: a path. Out: a connection. The journal is deleted after each transaction instead of kept
+beside the file, so that a copy of the file alone is whole between transactions; each
+transaction is on the disk before it is reported (SQLite, "PRAGMA journal_mode" and
+"PRAGMA synchronous").
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
+from pathlib import Path
+
+from workbook.errors import WorkbookError
+from workbook.studio_record.schema import MIGRATIONS, VERSION
+
+BUSY_SECONDS = 10.0
+"""How long to wait for another command that is writing."""
+APPLICATION = 0x77627263
+"""Tells a record from other SQLite files ("wbrc")."""
+
+
+class RecordError(WorkbookError):
+    """The record cannot be read or written; the text says what to do."""
+
+
+def connect(path: Path) -> sqlite3.Connection:
+    """A connection to the record at ``path``, which is made if it is missing.
+
+    A record of an older version is first copied beside itself, then changed in one
+    transaction. Raises RecordError for a newer version, for damage, and for a file that is no
+    record.
+    """
+    with told(path):
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
+        try:
+            _prepare(connection, path)
+        except BaseException:
+            connection.close()
+            raise
+    return connection
+
+
+def _prepare(connection: sqlite3.Connection, path: Path) -> None:
+    connection.execute("PRAGMA foreign_keys = ON")
+    connection.execute("PRAGMA synchronous = EXTRA")
+    connection.execute("PRAGMA trusted_schema = OFF")
+    version = _number(connection, "user_version")
+    application = _number(connection, "application_id")
+    if version == 0 and _number(connection, "page_count") == 0:
+        connection.execute("PRAGMA journal_mode = DELETE")
+    elif application != APPLICATION:
+        raise RecordError(f"{path} is not a record of marks of this program; move it away")
+    if version > VERSION:
+        raise RecordError(
+            f"{path} was written by a newer version of this program (its version is {version}, "
+            f"the newest known here is {VERSION}); update the program to read it"
+        )
+    if version < VERSION:
+        if version:
+            _copy(connection, path.with_name(f"{path.name}.version-{version}"))
+        _migrate(connection)
+
+
+def _migrate(connection: sqlite3.Connection) -> None:
+    with transaction(connection):
+        # another process may have been quicker
+        version = _number(connection, "user_version")
+        for statements in MIGRATIONS[version:]:
+            for statement in statements:
+                connection.execute(statement)
+        connection.execute(f"PRAGMA application_id = {APPLICATION}")
+        connection.execute(f"PRAGMA user_version = {VERSION}")
+
+
+def _copy(connection: sqlite3.Connection, target: Path) -> None:
+    with closing(sqlite3.connect(target)) as copy:
+        connection.backup(copy)
+
+
+def _number(connection: sqlite3.Connection, pragma: str) -> int:
+    (value,) = connection.execute(f"PRAGMA {pragma}").fetchone()
+    return int(value)
+
+
+@contextmanager
+def transaction(connection: sqlite3.Connection) -> Iterator[None]:
+    """All writes of the block, or none of them. Waits for other writers when it begins."""
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+        connection.execute("COMMIT")
+    except BaseException:
+        with suppress(sqlite3.Error):  # SQLite may have rolled back by itself
+            connection.execute("ROLLBACK")
+        raise
+
+
+_ADVICE = {
+    "SQLITE_BUSY": "another command is writing to it; try again when that has finished",
+    "SQLITE_FULL": "the disk is full; make room, then do this again",
+    "SQLITE_READONLY": "it cannot be written; look at its permissions",
+    "SQLITE_CANTOPEN": "it cannot be opened; look at the permissions of its folder",
+    "SQLITE_PERM": "it cannot be opened; look at its permissions",
+    "SQLITE_IOERR": "the disk failed to read or write; nothing of this was saved",
+    "SQLITE_CORRUPT": "it is damaged; bring back a copy with: workbook record restore",
+    "SQLITE_NOTADB": "it is damaged; bring back a copy with: workbook record restore",
+}
+
+
+@contextmanager
+def told(path: Path) -> Iterator[None]:
+    """Turn errors of SQLite and of the disk into RecordError, with what to do."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        name = getattr(error, "sqlite_errorname", "")
+        advice = next((words for code, words in _ADVICE.items() if name.startswith(code)), "")
+        raise RecordError(f"The record {path}: {advice or error}.") from error
+    except OSError as error:
+        raise RecordError(f"The record {path}: {error.strerror or error}.") from error
+
+
+def fault(path: Path) -> str:
+    """What is wrong with a record, in a sentence; "" if it is whole."""
+    try:
+        # not read-only: SQLite first takes back what a killed process left half written
+        uri = f"{path.resolve().as_uri()}?mode=rw"
+        with closing(sqlite3.connect(uri, uri=True)) as connection:
+            if _number(connection, "application_id") != APPLICATION:
+                return "it is not a record of marks of this program"
+            version = _number(connection, "user_version")
+            if not 0 < version <= VERSION:
+                return f"its version is {version}, the newest known here is {VERSION}"
+            (found,) = connection.execute("PRAGMA quick_check").fetchone()
+            if found != "ok":
+                return "it is damaged"
+            if connection.execute("PRAGMA foreign_key_check").fetchone():
+                return "some marks belong to no workbook"
+    except (sqlite3.Error, OSError, ValueError):
+        return "it is damaged, or no record"
+    return ""

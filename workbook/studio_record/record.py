@@ -1,0 +1,363 @@
+"""The record of a studio, open for reading and writing.
+
+In: the path of its file. Out: students, sheets, marks. Every method that changes something
+returns after the change is on the disk.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import zlib
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from workbook.marking.outcome import Outcome
+from workbook.record.model import Record
+from workbook.record.reader import read_record
+from workbook.studio_record.database import RecordError, connect, told, transaction
+from workbook.studio_record.model import (
+    Mark,
+    Marking,
+    SetWorkbook,
+    Sheet,
+    SheetState,
+    Student,
+    Way,
+)
+
+_SHEETS = """
+SELECT code, student.name, title, form, week, folder, built, COALESCE(
+    (SELECT state FROM sheet_state WHERE workbook = workbook.id ORDER BY id DESC LIMIT 1), 'out')
+FROM workbook JOIN student ON student.id = workbook.student
+"""
+_LATEST = """
+SELECT {column}, {values} FROM {table} JOIN marking ON marking.id = marking
+WHERE workbook = ? ORDER BY marking.id
+"""
+
+
+class StudioRecord:
+    """The record at ``path``; use as a context manager.
+
+    Raises RecordError, here and in every method, if the file cannot be read or written. A
+    process that was forked must open its own.
+    """
+
+    def __init__(self, path: Path):
+        self.path = path
+        self._connection = connect(path)
+        self._process = os.getpid()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file."""
+        self._connection.close()
+
+    @contextmanager
+    def _reading(self) -> Iterator[sqlite3.Connection]:
+        if os.getpid() != self._process:
+            raise RuntimeError("the record was opened in another process; open it here")
+        with told(self.path):
+            yield self._connection
+
+    @contextmanager
+    def _writing(self) -> Iterator[sqlite3.Connection]:
+        with self._reading() as connection, transaction(connection):
+            yield connection
+
+    # -- the studio ------------------------------------------------------------------
+
+    @property
+    def studio(self) -> str:
+        """The id of the studio, or "" in a new record."""
+        with self._reading() as connection:
+            row = connection.execute("SELECT id FROM studio").fetchone()
+        return str(row[0]) if row else ""
+
+    def claim(self, studio: str) -> None:
+        """Make this the record of ``studio``. Raises RecordError if it is another's."""
+        with self._writing() as connection:
+            row = connection.execute("SELECT id FROM studio").fetchone()
+            if row is None:
+                connection.execute("INSERT INTO studio VALUES (?, ?)", (studio, _now()))
+            elif row[0] != studio:
+                raise RecordError(f"{self.path} is the record of another studio ({row[0]})")
+
+    # -- students --------------------------------------------------------------------
+
+    def students(self) -> list[Student]:
+        """All students, by name."""
+        with self._reading() as connection:
+            earlier: dict[int, list[str]] = {}
+            for student, name in connection.execute(
+                "SELECT student, name FROM earlier_name ORDER BY id"
+            ):
+                earlier.setdefault(student, []).append(name)
+            return [
+                Student(number, name, left_on, tuple(earlier.get(number, ())))
+                for number, name, left_on in connection.execute(
+                    "SELECT id, name, left_on FROM student ORDER BY name"
+                )
+            ]
+
+    def rename(self, old: str, new: str) -> None:
+        """Give a student another name; sheets and marks stay theirs.
+
+        Raises RecordError if there is no such student, or if another one has the new name.
+        """
+        with self._writing() as connection:
+            row = connection.execute("SELECT id FROM student WHERE name = ?", (old,)).fetchone()
+            if row is None:
+                raise RecordError(f"the record has no student “{old}”")
+            if connection.execute("SELECT id FROM student WHERE name = ?", (new,)).fetchone():
+                raise RecordError(f"the record already has a student “{new}”")
+            connection.execute(
+                "INSERT INTO earlier_name (student, name, until) VALUES (?, ?, ?)",
+                (row[0], old, _now()),
+            )
+            connection.execute("UPDATE student SET name = ? WHERE id = ?", (new, row[0]))
+
+    def leave(self, name: str, date: str) -> None:
+        """Note that a student left on ``date``; "" for one who came back."""
+        with self._writing() as connection:
+            changed = connection.execute(
+                "UPDATE student SET left_on = ? WHERE name = ?", (date, name)
+            )
+            if not changed.rowcount:
+                raise RecordError(f"the record has no student “{name}”")
+
+    # -- sheets ----------------------------------------------------------------------
+
+    def add(self, workbooks: Iterable[SetWorkbook]) -> None:
+        """Enter workbooks that were built, all or none.
+
+        One with a known key code must be the same workbook, and stays as it was. Raises
+        RecordError if a key code belongs to another workbook.
+        """
+        with self._writing() as connection:
+            for one in workbooks:
+                self._add(connection, one)
+
+    def _add(self, connection: sqlite3.Connection, one: SetWorkbook) -> None:
+        known = connection.execute(
+            "SELECT key_json FROM workbook WHERE code = ?", (one.code,)
+        ).fetchone()
+        if known:
+            if zlib.decompress(known[0]).decode() != one.key_json:
+                raise RecordError(
+                    f"the key code {one.code} already belongs to another sheet in the record; "
+                    "build with another seed"
+                )
+            return
+        connection.execute("INSERT OR IGNORE INTO student (name) VALUES (?)", (one.student,))
+        (student,) = connection.execute(
+            "SELECT id FROM student WHERE name = ?", (one.student,)
+        ).fetchone()
+        made = connection.execute(
+            "INSERT INTO workbook "
+            "(code, student, title, form, week, folder, built, key_json, recipe) "
+            "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (
+                one.code,
+                student,
+                one.title,
+                one.form,
+                one.week,
+                one.folder,
+                _now(),
+                zlib.compress(one.key_json.encode()),
+                one.recipe,
+            ),
+        )
+        connection.executemany(
+            "INSERT INTO reason VALUES (?, ?, ?)",
+            [(made.lastrowid, section, words) for section, words in one.reasons.items()],
+        )
+
+    def sheets(self, student: str | None = None) -> list[Sheet]:
+        """The sheets of ``student``, or of all, in the order in which they were set."""
+        with self._reading() as connection:
+            found = connection.execute(
+                f"{_SHEETS} WHERE ? IS NULL OR student.name = ? ORDER BY workbook.id",
+                (student, student),
+            )
+            return [_sheet(row) for row in found]
+
+    def sheet(self, code: str) -> Sheet | None:
+        """The sheet with a key code, or None."""
+        with self._reading() as connection:
+            row = connection.execute(f"{_SHEETS} WHERE code = ?", (code,)).fetchone()
+        return _sheet(row) if row else None
+
+    def workbook(self, code: str) -> Record:
+        """What ``key.json`` says of the sheet with a key code. Raises RecordError."""
+        return read_record(self.key_json(code))
+
+    def key_json(self, code: str) -> str:
+        """The text of a sheet's ``key.json``. Raises RecordError if the code is not known."""
+        with self._reading() as connection:
+            row = connection.execute(
+                "SELECT key_json FROM workbook WHERE code = ?", (code,)
+            ).fetchone()
+        if row is None:
+            raise _unknown(code)
+        return zlib.decompress(row[0]).decode()
+
+    def recipe(self, code: str) -> str:
+        """The JSON from which a sheet can be made again. Raises RecordError."""
+        with self._reading() as connection:
+            row = connection.execute(
+                "SELECT recipe FROM workbook WHERE code = ?", (code,)
+            ).fetchone()
+        if row is None:
+            raise _unknown(code)
+        return str(row[0])
+
+    def reasons(self, code: str) -> dict[str, str]:
+        """Why each section of a sheet was set, by letter."""
+        with self._reading() as connection:
+            return dict(
+                connection.execute(
+                    "SELECT section, words FROM reason WHERE workbook = "
+                    "(SELECT id FROM workbook WHERE code = ?)",
+                    (code,),
+                )
+            )
+
+    def tell(self, code: str, state: SheetState) -> None:
+        """Note what happened to a sheet. Raises RecordError if the code is not known."""
+        with self._writing() as connection:
+            connection.execute(
+                "INSERT INTO sheet_state (workbook, state, at) VALUES (?, ?, ?)",
+                (_number(connection, code), state, _now()),
+            )
+
+    # -- marks -----------------------------------------------------------------------
+
+    def mark(
+        self,
+        code: str,
+        marks: Mapping[str, Mark],
+        way: Way,
+        *,
+        points: Mapping[str, float | None] | None = None,
+        who: str = "",
+    ) -> None:
+        """Add marks, by blank id, and points that the teacher gave, by section letter.
+
+        Later marks of a blank replace earlier ones, which stay in the history. Raises
+        RecordError if the code is not known.
+        """
+        if not marks and not points:
+            return
+        with self._writing() as connection:
+            made = connection.execute(
+                "INSERT INTO marking (workbook, way, who, at) VALUES (?, ?, ?, ?)",
+                (_number(connection, code), way, who, _now()),
+            )
+            connection.executemany(
+                "INSERT INTO mark VALUES (?, ?, ?, ?)",
+                [(made.lastrowid, blank, one.outcome, one.given) for blank, one in marks.items()],
+            )
+            connection.executemany(
+                "INSERT INTO points VALUES (?, ?, ?)",
+                [(made.lastrowid, section, value) for section, value in (points or {}).items()],
+            )
+
+    def marks(self, code: str) -> dict[str, Mark]:
+        """The present mark of each blank that was ever marked, by blank id."""
+        query = _LATEST.format(column="blank", values="outcome, given", table="mark")
+        with self._reading() as connection:
+            return {
+                blank: Mark(Outcome(outcome), given)
+                for blank, outcome, given in connection.execute(query, (_number(connection, code),))
+            }
+
+    def points(self, code: str) -> dict[str, float]:
+        """The points that the teacher entered, by section letter."""
+        query = _LATEST.format(column="section", values="points", table="points")
+        with self._reading() as connection:
+            found = dict(connection.execute(query, (_number(connection, code),)))
+        return {section: value for section, value in found.items() if value is not None}
+
+    def history(self, code: str) -> list[Marking]:
+        """Every act of marking a sheet, the earliest first."""
+        with self._reading() as connection:
+            number = _number(connection, code)
+            found = connection.execute(
+                "SELECT id, way, who, at FROM marking WHERE workbook = ? ORDER BY id", (number,)
+            ).fetchall()
+            return [
+                Marking(
+                    code,
+                    Way(way),
+                    who,
+                    at,
+                    {
+                        blank: Mark(Outcome(outcome), given)
+                        for blank, outcome, given in connection.execute(
+                            "SELECT blank, outcome, given FROM mark WHERE marking = ?", (marking,)
+                        )
+                    },
+                    dict(
+                        connection.execute(
+                            "SELECT section, points FROM points WHERE marking = ?", (marking,)
+                        )
+                    ),
+                )
+                for marking, way, who, at in found
+            ]
+
+    def last_marked(self) -> dict[str, str]:
+        """When each sheet was last marked (ISO 8601, UTC), by key code."""
+        with self._reading() as connection:
+            return dict(
+                connection.execute(
+                    "SELECT code, MAX(at) FROM marking JOIN workbook ON workbook.id = workbook "
+                    "GROUP BY code"
+                )
+            )
+
+    def backup(self, target: Path) -> None:
+        """Copy the record, whole even while others write."""
+        with self._reading() as connection, told(target):
+            copy = sqlite3.connect(target)
+            try:
+                connection.backup(copy)
+            finally:
+                copy.close()
+
+
+def _number(connection: sqlite3.Connection, code: str) -> int:
+    row = connection.execute("SELECT id FROM workbook WHERE code = ?", (code,)).fetchone()
+    if row is None:
+        raise _unknown(code)
+    return int(row[0])
+
+
+def _unknown(code: str) -> RecordError:
+    return RecordError(f"the record has no sheet with the key code {code}")
+
+
+def _sheet(row: tuple[str, ...]) -> Sheet:
+    code, student, title, form, week, folder, built, state = row
+    return Sheet(code, student, title, form, week, folder, built, SheetState(state))
+
+
+def _now() -> str:
+    return datetime.now(UTC).isoformat(timespec="milliseconds")

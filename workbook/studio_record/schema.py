@@ -1,0 +1,84 @@
+"""The tables of the record, and the steps from one version of them to the next.
+
+Marks are only ever added: a correction is a new row, and triggers refuse changes. The
+version stands in ``user_version`` (SQLite, "PRAGMA Statements").
+"""
+
+from __future__ import annotations
+
+_ONLY_GROW = (
+    "workbook",
+    "reason",
+    "marking",
+    "mark",
+    "points",
+    "sheet_state",
+    "earlier_name",
+)
+
+MIGRATIONS: tuple[tuple[str, ...], ...] = (
+    (
+        "CREATE TABLE studio (id TEXT NOT NULL, made TEXT NOT NULL)",
+        """CREATE TABLE student (
+            id INTEGER PRIMARY KEY,
+            name TEXT NOT NULL UNIQUE,
+            left_on TEXT NOT NULL DEFAULT '')""",
+        """CREATE TABLE earlier_name (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            student INTEGER NOT NULL REFERENCES student,
+            name TEXT NOT NULL,
+            until TEXT NOT NULL)""",
+        """CREATE TABLE workbook (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            code TEXT NOT NULL UNIQUE,
+            student INTEGER NOT NULL REFERENCES student,
+            title TEXT NOT NULL,
+            form TEXT NOT NULL,
+            week TEXT NOT NULL,
+            folder TEXT NOT NULL,
+            built TEXT NOT NULL,
+            key_json BLOB NOT NULL,
+            recipe TEXT NOT NULL)""",
+        "CREATE INDEX workbooks_of_student ON workbook (student)",
+        """CREATE TABLE reason (
+            workbook INTEGER NOT NULL REFERENCES workbook,
+            section TEXT NOT NULL,
+            words TEXT NOT NULL,
+            PRIMARY KEY (workbook, section))""",
+        """CREATE TABLE marking (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            workbook INTEGER NOT NULL REFERENCES workbook,
+            way TEXT NOT NULL,
+            who TEXT NOT NULL,
+            at TEXT NOT NULL)""",
+        "CREATE INDEX markings_of_workbook ON marking (workbook)",
+        """CREATE TABLE mark (
+            marking INTEGER NOT NULL REFERENCES marking,
+            blank TEXT NOT NULL,
+            outcome TEXT NOT NULL
+                CHECK (outcome IN ('right', 'wrong', 'empty', 'not marked')),
+            given TEXT NOT NULL,
+            PRIMARY KEY (marking, blank)) WITHOUT ROWID""",
+        """CREATE TABLE points (
+            marking INTEGER NOT NULL REFERENCES marking,
+            section TEXT NOT NULL,
+            points REAL,
+            PRIMARY KEY (marking, section)) WITHOUT ROWID""",
+        """CREATE TABLE sheet_state (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            workbook INTEGER NOT NULL REFERENCES workbook,
+            state TEXT NOT NULL,
+            at TEXT NOT NULL)""",
+        "CREATE INDEX states_of_workbook ON sheet_state (workbook)",
+        *(
+            f"CREATE TRIGGER {table}_{verb.lower()} BEFORE {verb} ON {table} "
+            f"BEGIN SELECT RAISE(ABORT, 'the record only grows'); END"
+            for table in _ONLY_GROW
+            for verb in ("UPDATE", "DELETE")
+        ),
+    ),
+)
+"""The statements that lead from each version to the next; version 0 is an empty file."""
+
+VERSION = len(MIGRATIONS)
+"""The version that this program reads and writes."""
