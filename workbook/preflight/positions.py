@@ -94,15 +94,15 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
 def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> Faults:
     """Check the number and position of the boxes and the text inside them."""
     blanks = [blank for blank in record.on(page) if not blank.drawn]
-    if len(drawn.boxes) != len(blanks):
+    enough = len(drawn.boxes) == len(blanks)
+    if not enough:
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"
+    in_place = enough and all(map(_same, sorted(drawn.boxes), sorted(b.rect for b in blanks)))
     lines = sorted((at[1], at[0], text) for at, text in drawn.words)
     rows: dict[tuple[float, float], list[tuple[float, str]]] = {}
-    for index, blank in enumerate(blanks):
+    for blank in blanks:
         x0, y0, x1, y1 = blank.rect
-        # boxes usually come in the order of key.json
-        likely = index < len(drawn.boxes) and _same(drawn.boxes[index], blank.rect)
-        if not likely and not any(_same(box, blank.rect) for box in drawn.boxes):
+        if not in_place and not any(_same(box, blank.rect) for box in drawn.boxes):
             yield page, f"no box is drawn where blank {blank.name} is: {blank.rect}"
         row = rows.get((y0, y1))
         if row is None:
