@@ -19,6 +19,16 @@ def own_cache(tmp_path_factory):
     del os.environ[cache.SETTING]
 
 
+@pytest.fixture(scope="session", autouse=True)
+def own_data(tmp_path_factory):
+    """Records of the tests stay out of the user's data folder."""
+    from workbook.weeks import studios
+
+    os.environ[studios.DATA] = str(tmp_path_factory.mktemp("data"))
+    yield
+    del os.environ[studios.DATA]
+
+
 DEMO = shipped() / "demo" / "roster.csv"
 
 

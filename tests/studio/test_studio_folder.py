@@ -14,7 +14,7 @@ def test_a_new_studio_can_be_read(tmp_path):
     made = new_studio(tmp_path / "studio", b"student,template,keys\nAda,level-01,C major\n")
     assert is_studio(made.folder) and made.roster.read_bytes().startswith(b"student")
     assert read_studio(made.folder) == made
-    assert made.rule == "share" and made.pages == 2 and made.term == Term()
+    assert made.rule is None and made.pages == 2 and made.term == Term()
     with pytest.raises(OutputError, match="already"):
         new_studio(tmp_path / "studio", b"")
 
@@ -31,7 +31,7 @@ def test_every_problem_is_told_with_its_line(tmp_path):
     assert "studio.toml, line 6: exam" in said
     assert "line 10: paper cannot be" in said
     assert "line 12: unknown key" in said and "pages" in said
-    assert "line 18: safe" in said
+    assert "line 17: safe" in said
 
 
 def test_an_exam_before_the_first_lesson_is_told(tmp_path):

@@ -9,7 +9,17 @@ from __future__ import annotations
 import click
 
 from workbook import __version__
-from workbook.cli import builds, cache, check, preview, printing, study, templates
+from workbook.cli import (
+    builds,
+    cache,
+    check,
+    mark,
+    preview,
+    printing,
+    studio,
+    study,
+    templates,
+)
 from workbook.cli.commands import Group
 
 
@@ -27,7 +37,11 @@ def main() -> None:
 
 for _command in (
     builds.demo,
+    studio.begin,
     builds.build,
+    mark.mark,
+    studio.record,
+    studio.student,
     printing.print_files,
     templates.templates,
     study.study,

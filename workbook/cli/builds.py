@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import gc
-from dataclasses import asdict
+from dataclasses import asdict, replace
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +17,7 @@ from workbook.cli.options import (
     fingering_option,
     grey_option,
     page_options,
+    studio_option,
     template_dir_option,
     word_options,
 )
@@ -50,13 +52,27 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
     )
 
 
-@click.command(cls=Command, epilog=example("workbook build roster.csv --out march --seed march"))
-@click.argument("roster", type=EXISTING_FILE)
-@click.option(
-    "--out",
-    required=True,
-    help="Folder to write to; other files in it are left alone.",
+@click.command(
+    cls=Command,
+    epilog=example(
+        "workbook build roster.csv --out march --seed march",
+        "workbook build --week 2027-01-12",
+    ),
 )
+@click.argument("roster", type=EXISTING_FILE, required=False)
+@click.option("--out", help="Folder to write to; other files in it are left alone.")
+@click.option(
+    "--week",
+    type=click.DateTime(["%Y-%m-%d"]),
+    help="In a studio folder: the day of the lesson.  [default: the next lesson]",
+)
+@click.option(
+    "--replace",
+    "replacing",
+    is_flag=True,
+    help="In a studio folder: overwrite the sheets of this week that are there.",
+)
+@studio_option
 @click.option(
     "--cluster",
     metavar="ADDRESS",
@@ -82,9 +98,14 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
 @word_options
 @page_options
 @grey_option
+@click.pass_context
 def build(
-    roster: Path,
-    out: str,
+    ctx: click.Context,
+    roster: Path | None,
+    out: str | None,
+    week: datetime | None,
+    replacing: bool,
+    studio: Path,
     cluster: str | None,
     seed: str,
     students: tuple[str, ...],
@@ -100,7 +121,8 @@ def build(
 ) -> None:
     """Build workbooks and answer keys from ROSTER, a CSV file.
 
-    Each row of ROSTER gives a workbook and its answer key.
+    Each row of ROSTER gives a workbook and its answer key. In a studio folder, leave out ROSTER
+    and --out: the sheets go into a folder of the week, and into the record.
     """
     settings = BuildSettings(
         paper=paper,
@@ -113,12 +135,68 @@ def build(
         fingering=fingering,
         template_dir=template_dir,
     )
+    if roster is None:
+        _check_for_studio(out, cluster)
+        explicit = {name for name in asdict(settings) if _given(ctx, name)}
+        _build_week(studio, week, settings, explicit, seed, students, replacing)
+        return
+    if week or replacing:
+        raise click.UsageError("--week and --replace are for studio folders; leave out ROSTER")
+    if out is None:
+        raise click.UsageError("name a folder to write to with --out")
     if cluster:
         _build_on(cluster, roster, out, settings, seed, students)
         return
     if "://" in out:
         raise click.BadParameter("a URL needs --cluster", param_hint="--out")
     _build(roster, FOLDER.convert(out, None, None), settings, seed, students)
+
+
+def _given(ctx: click.Context, name: str) -> bool:
+    return ctx.get_parameter_source(name) is click.core.ParameterSource.COMMANDLINE
+
+
+def _check_for_studio(out: str | None, cluster: str | None) -> None:
+    if out or cluster:
+        raise click.UsageError("name a roster; without one, the sheets go into a studio folder")
+
+
+def _build_week(
+    studio: Path,
+    week: datetime | None,
+    settings: BuildSettings,
+    explicit: set[str],
+    seed: str,
+    students: tuple[str, ...],
+    replacing: bool,
+) -> None:
+    from workbook.engraving.engrave import cores
+    from workbook.weeks.sets import set_week
+    from workbook.weeks.studios import opened
+
+    end_cleanly_on_signals()
+    gc.freeze()
+    notices: list[str] = []
+    with opened(studio) as open_studio, Progress() as progress:
+        own = open_studio.studio
+        today = date.today()  # noqa: DTZ011  (the teacher's own day)
+        day = week.date() if week else own.term.lesson(today) or today
+        built = set_week(
+            open_studio,
+            day,
+            students=students,
+            seed=seed,
+            forms=settings.forms,
+            settings=replace(own.build, **{name: getattr(settings, name) for name in explicit}),
+            replacing=replacing,
+            progress=progress.tell,
+            notice=notices.append,
+            processes=cores(),
+        )
+    for one in built:
+        click.echo(_line(one))
+    for line in notices:
+        click.echo(line)
 
 
 def _build_on(

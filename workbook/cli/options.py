@@ -80,6 +80,16 @@ def fingering_option(command: Decorated) -> Decorated:
     )(command)
 
 
+def studio_option(command: Decorated) -> Decorated:
+    """``--studio``: the studio folder, by default the one that the command runs in."""
+    return click.option(
+        "--studio",
+        type=EXISTING_FOLDER,
+        default=Path(),
+        help="The studio folder.  [default: the folder you are in]",
+    )(command)
+
+
 def template_dir_option(command: Decorated) -> Decorated:
     """``--template-dir``: a folder of the teacher's own templates."""
     return click.option(

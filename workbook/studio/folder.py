@@ -51,8 +51,8 @@ pages = 2          # of a week's sheet
 # steps = "semitone"
 
 [marking]
-rule = "share"   # points: "share" of right boxes, "one off" each, "all or nothing"
-safe = 0.8       # a key is safe when the next box is this likely to be right, or more
+safe = 0.8   # a key is safe when the next box is this likely to be right, or more
+# rule = "share"   # points: "share" of right boxes, "one off" each, "all or nothing"
 """
 
 
@@ -90,7 +90,8 @@ def _week(day: date) -> tuple[int, int]:
 class Studio:
     """A studio folder and what its ``studio.toml`` says.
 
-    ``pages`` is the length of a week's sheet. ``rule`` turns boxes into points, one of RULES.
+    ``pages`` is the length of a week's sheet. ``rule`` turns boxes into points, one of RULES;
+    None leaves it to each sheet.
     ``safe`` is the least lower end of the band at which a key counts as safe, from 0 to 1.
     """
 
@@ -99,7 +100,7 @@ class Studio:
     term: Term
     build: BuildSettings
     pages: int
-    rule: str
+    rule: str | None
     safe: float
 
     @property
@@ -151,7 +152,7 @@ def read_studio(folder: Path) -> Studio:
             template_dir=_present(folder / TEMPLATES),
         ),
         build.whole("pages", 1, 20, 2),
-        marking.one("rule", RULES, "share") or "share",
+        _optional(marking, "rule", RULES),
         _share(marking, "safe", 0.8),
     )
     if log:

@@ -124,8 +124,10 @@ def marks_table(record: StudioRecord) -> str:
         head = (sheet.student, sheet.title, sheet.code, sheet.week)
         for marking in markings:
             tail = (marking.way, marking.who, marking.at)
-            for name, mark in marking.marks.items():
-                item, number, blank = places[name]
+            for name, (item, number, blank) in places.items():
+                mark = marking.marks.get(name)
+                if mark is None:
+                    continue
                 row: tuple[object, ...] = (
                     item.number,
                     number,

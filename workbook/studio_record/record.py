@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Any, Self
 
 from workbook.marking.outcome import Outcome
 from workbook.record.model import Record
@@ -30,11 +30,9 @@ from workbook.studio_record.model import (
     Way,
 )
 
-_SHEETS = """
-SELECT code, student.name, title, form, week, folder, built, COALESCE(
-    (SELECT state FROM sheet_state WHERE workbook = workbook.id ORDER BY id DESC LIMIT 1), 'out')
-FROM workbook JOIN student ON student.id = workbook.student
-"""
+_SHEETS = "SELECT code, student, title, form, week, folder, built, state FROM sheet "
+_KEY = "SELECT key_json FROM sheet WHERE code = ?"
+_RECIPE = "SELECT recipe FROM sheet WHERE code = ?"
 _LATEST = """
 SELECT {column}, {values} FROM {table} JOIN marking ON marking.id = marking
 WHERE workbook = ? ORDER BY marking.id
@@ -143,47 +141,40 @@ class StudioRecord:
 
     # -- sheets ----------------------------------------------------------------------
 
-    def add(self, workbooks: Iterable[SetWorkbook]) -> None:
+    def add(self, workbooks: Iterable[SetWorkbook], *, replacing: bool = False) -> None:
         """Enter workbooks that were built, all or none.
 
-        One with a known key code must be the same workbook, and stays as it was. Raises
-        RecordError if a key code belongs to another workbook.
+        One with a known key code is entered again only if it differs and is ``replacing`` the
+        first, as when it is printed on other paper; earlier editions stay in the record.
+        Raises RecordError if it differs and replaces nothing, or is another student's.
         """
         with self._writing() as connection:
             for one in workbooks:
-                self._add(connection, one)
+                self._add(connection, one, replacing)
 
-    def _add(self, connection: sqlite3.Connection, one: SetWorkbook) -> None:
-        known = connection.execute(
-            "SELECT key_json FROM workbook WHERE code = ?", (one.code,)
-        ).fetchone()
+    def _add(self, connection: sqlite3.Connection, one: SetWorkbook, replacing: bool) -> None:
+        known = connection.execute(_SHEETS + "WHERE code = ?", (one.code,)).fetchone()
         if known:
-            if zlib.decompress(known[0]).decode() != one.key_json:
+            (text,) = connection.execute(_KEY, (one.code,)).fetchone()
+            if _unpacked(text) == one.key_json:
+                return
+            if not replacing or known[1] != one.student:
                 raise RecordError(
                     f"the key code {one.code} already belongs to another sheet in the record; "
                     "build with another seed"
                 )
+            _add_edition(connection, _number(connection, one.code), one)
             return
         connection.execute("INSERT OR IGNORE INTO student (name) VALUES (?)", (one.student,))
         (student,) = connection.execute(
             "SELECT id FROM student WHERE name = ?", (one.student,)
         ).fetchone()
         made = connection.execute(
-            "INSERT INTO workbook "
-            "(code, student, title, form, week, folder, built, key_json, recipe) "
-            "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            (
-                one.code,
-                student,
-                one.title,
-                one.form,
-                one.week,
-                one.folder,
-                _now(),
-                zlib.compress(one.key_json.encode()),
-                one.recipe,
-            ),
+            "INSERT INTO workbook (code, student, title, form, week, built) "
+            "VALUES (?, ?, ?, ?, ?, ?)",
+            (one.code, student, one.title, one.form, one.week, _now()),
         )
+        _add_edition(connection, made.lastrowid or 0, one)
         connection.executemany(
             "INSERT INTO reason VALUES (?, ?, ?)",
             [(made.lastrowid, section, words) for section, words in one.reasons.items()],
@@ -193,16 +184,23 @@ class StudioRecord:
         """The sheets of ``student``, or of all, in the order in which they were set."""
         with self._reading() as connection:
             found = connection.execute(
-                f"{_SHEETS} WHERE ? IS NULL OR student.name = ? ORDER BY workbook.id",
-                (student, student),
+                _SHEETS + "WHERE ? IS NULL OR student = ?", (student, student)
             )
             return [_sheet(row) for row in found]
 
-    def sheet(self, code: str) -> Sheet | None:
-        """The sheet with a key code, or None."""
+    def sheet(self, code: str) -> Sheet:
+        """The sheet with a key code. Raises RecordError if the code is not known."""
         with self._reading() as connection:
-            row = connection.execute(f"{_SHEETS} WHERE code = ?", (code,)).fetchone()
-        return _sheet(row) if row else None
+            row = connection.execute(_SHEETS + "WHERE code = ?", (code,)).fetchone()
+        if row is None:
+            raise _unknown(code)
+        return _sheet(row)
+
+    def knows(self, code: str) -> bool:
+        """Whether a sheet has the key code."""
+        with self._reading() as connection:
+            found = connection.execute("SELECT 1 FROM workbook WHERE code = ?", (code,))
+            return found.fetchone() is not None
 
     def workbook(self, code: str) -> Record:
         """What ``key.json`` says of the sheet with a key code. Raises RecordError."""
@@ -210,23 +208,18 @@ class StudioRecord:
 
     def key_json(self, code: str) -> str:
         """The text of a sheet's ``key.json``. Raises RecordError if the code is not known."""
+        return _unpacked(self._text(code, _KEY))
+
+    def _text(self, code: str, query: str) -> Any:
         with self._reading() as connection:
-            row = connection.execute(
-                "SELECT key_json FROM workbook WHERE code = ?", (code,)
-            ).fetchone()
+            row = connection.execute(query, (code,)).fetchone()
         if row is None:
             raise _unknown(code)
-        return zlib.decompress(row[0]).decode()
+        return row[0]
 
     def recipe(self, code: str) -> str:
         """The JSON from which a sheet can be made again. Raises RecordError."""
-        with self._reading() as connection:
-            row = connection.execute(
-                "SELECT recipe FROM workbook WHERE code = ?", (code,)
-            ).fetchone()
-        if row is None:
-            raise _unknown(code)
-        return str(row[0])
+        return str(self._text(code, _RECIPE))
 
     def reasons(self, code: str) -> dict[str, str]:
         """Why each section of a sheet was set, by letter."""
@@ -348,6 +341,17 @@ def _number(connection: sqlite3.Connection, code: str) -> int:
     if row is None:
         raise _unknown(code)
     return int(row[0])
+
+
+def _add_edition(connection: sqlite3.Connection, workbook: int, one: SetWorkbook) -> None:
+    connection.execute(
+        "INSERT INTO edition (workbook, folder, key_json, recipe, at) VALUES (?, ?, ?, ?, ?)",
+        (workbook, one.folder, zlib.compress(one.key_json.encode()), one.recipe, _now()),
+    )
+
+
+def _unpacked(data: bytes) -> str:
+    return zlib.decompress(data).decode()
 
 
 def _unknown(code: str) -> RecordError:

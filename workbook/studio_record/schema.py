@@ -8,6 +8,7 @@ from __future__ import annotations
 
 _ONLY_GROW = (
     "workbook",
+    "edition",
     "reason",
     "marking",
     "mark",
@@ -35,10 +36,15 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             title TEXT NOT NULL,
             form TEXT NOT NULL,
             week TEXT NOT NULL,
+            built TEXT NOT NULL)""",
+        """CREATE TABLE edition (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            workbook INTEGER NOT NULL REFERENCES workbook,
             folder TEXT NOT NULL,
-            built TEXT NOT NULL,
             key_json BLOB NOT NULL,
-            recipe TEXT NOT NULL)""",
+            recipe TEXT NOT NULL,
+            at TEXT NOT NULL)""",
+        "CREATE INDEX editions_of_workbook ON edition (workbook)",
         "CREATE INDEX workbooks_of_student ON workbook (student)",
         """CREATE TABLE reason (
             workbook INTEGER NOT NULL REFERENCES workbook,
@@ -70,6 +76,16 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             state TEXT NOT NULL,
             at TEXT NOT NULL)""",
         "CREATE INDEX states_of_workbook ON sheet_state (workbook)",
+        """CREATE VIEW sheet AS
+            SELECT code, student.name AS student, title, form, week, folder, built, key_json,
+                recipe,
+                COALESCE((
+                    SELECT state FROM sheet_state WHERE workbook = workbook.id
+                    ORDER BY id DESC LIMIT 1), 'out') AS state
+            FROM workbook JOIN student ON student.id = workbook.student
+            JOIN edition ON edition.id = (
+                SELECT MAX(id) FROM edition WHERE workbook = workbook.id)
+            ORDER BY workbook.id""",
         *(
             f"CREATE TRIGGER {table}_{verb.lower()} BEFORE {verb} ON {table} "
             f"BEGIN SELECT RAISE(ABORT, 'the record only grows'); END"

@@ -1,0 +1,178 @@
+"""``workbook mark``: marks into the record."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from workbook.cli.commands import Command, example
+from workbook.cli.options import studio_option
+from workbook.inputs.messages import plural
+
+if TYPE_CHECKING:
+    from workbook.weeks.marking_session import Session
+    from workbook.weeks.marks import Summary
+    from workbook.weeks.studios import OpenStudio
+
+_HELP = (
+    "2 = all of exercise 2, 5.3 = its box 3, 17.1-4, 5.r3 = right hand, 8- = left empty, "
+    "22* = ask me, +5.3 = right after all, later 3 = page 3 is missing, undo"
+)
+
+
+@click.command(
+    cls=Command,
+    epilog=example(
+        "workbook mark QWZ-6UR",
+        'workbook mark QWZ-6UR --wrong "2 5.3 11" --empty "8"',
+    ),
+)
+@click.argument("code", required=False)
+@click.option("--wrong", metavar="BOXES", help=f"What is not right: {_HELP[:54]}.")
+@click.option("--empty", metavar="BOXES", help="What was left empty, written in the same way.")
+@click.option("--all-right", is_flag=True, help="Every box is right.")
+@click.option("--later", metavar="PAGES", help="Pages that are missing; they stay unmarked.")
+@click.option("--not-handed-in", is_flag=True, help="The sheet did not come back.")
+@click.option(
+    "--from-json",
+    type=click.Path(exists=True, dir_okay=False, allow_dash=True, path_type=Path),
+    help="Marks that another program found; - reads them from standard input.",
+)
+@click.option("--by", default="", help="Who marked, if not you.")
+@studio_option
+def mark(
+    code: str | None,
+    wrong: str | None,
+    empty: str | None,
+    all_right: bool,
+    later: str | None,
+    not_handed_in: bool,
+    from_json: Path | None,
+    by: str,
+    studio: Path,
+) -> None:
+    """Record the marks of the sheet with the key code CODE.
+
+    Without an option, asks for what is not right.
+    """
+    from workbook.weeks.studios import opened
+
+    if (code is None) == (from_json is None):
+        raise click.UsageError("name a key code, or give --from-json")
+    one_line = wrong is not None or empty is not None or all_right or later is not None
+    if all_right and (wrong or empty):
+        raise click.UsageError("--all-right does not go with --wrong and --empty")
+    with opened(studio) as open_studio:
+        if from_json:
+            summaries = _from_json(open_studio, from_json)
+        else:
+            from workbook.weeks.codes import known_code
+            from workbook.weeks.marking_session import Session
+
+            session = Session(open_studio, known_code(open_studio.record, code or ""), by)
+            if not_handed_in:
+                session.not_handed_in()
+                click.echo(f"{session.sheet.student}: {session.code} was not handed in.")
+                open_studio.save()
+                return
+            if one_line:
+                session.all_but(wrong or "", empty or "", later or "")
+            else:
+                _ask(session)
+            summaries = [session.summary()]
+        open_studio.save()
+    for one in summaries:
+        click.echo("\n".join(summary_lines(one)))
+
+
+def _from_json(open_studio: OpenStudio, file: Path) -> list[Summary]:
+    from workbook.weeks.program_marks import enter_json
+
+    if str(file) == "-":
+        return enter_json(open_studio, sys.stdin.read(), "standard input")
+    return enter_json(open_studio, file.read_text("utf-8-sig"), file.name)
+
+
+def _ask(session: Session) -> None:
+    """Ask for what is not right until the teacher is done."""
+    from workbook.marking.wrong_boxes import NotUnderstood
+
+    sheet, workbook = session.sheet, session.workbook
+    boxes = plural(len(workbook.blanks), "box", "boxes")
+    click.echo(
+        f"{sheet.student}: {sheet.title}, {sheet.code}, "
+        f"{plural(len(workbook.items), 'exercise')}, {boxes}"
+    )
+    click.echo(f"What is not right? ({_HELP}; Enter = nothing)")
+    first = not session.marked
+    while True:
+        typed = click.prompt(">", default="", show_default=False, prompt_suffix=" ").strip()
+        try:
+            if typed == "undo":
+                session.undo()
+            elif typed or first:
+                named = session.line(typed, whole=first)
+                first = False
+                _show(session, named)
+                _ask_boxes(session)
+            else:
+                return
+        except NotUnderstood as error:
+            click.echo(str(error))
+            continue
+        click.echo(_points_line(session.summary()))
+        click.echo("Anything else? (Enter = done)")
+
+
+def _show(session: Session, named: list[int]) -> None:
+    """The answers of the exercises that were named, each box with its mark."""
+    from workbook.marking.answer_lines import answer_lines
+    from workbook.weeks.marks import item_name
+
+    outcomes = session.outcomes()
+    for item in session.workbook.items:
+        if item.number in named:
+            click.echo(f"{item.number}. {item_name(item)}")
+            for line in answer_lines(item, outcomes):
+                click.echo(f"   {line}")
+
+
+def _ask_boxes(session: Session) -> None:
+    """For each exercise with a star, ask which boxes are wrong; each answer is saved at once."""
+    from workbook.marking.wrong_boxes import NotUnderstood
+
+    while session.asked:
+        number = session.asked[0]
+        _show(session, [number])
+        typed = click.prompt(
+            "   Wrong boxes (1-4, r3; - behind for empty; later)",
+            default="",
+            show_default=False,
+        )
+        try:
+            session.boxes(number, typed)
+        except NotUnderstood as error:
+            click.echo(f"   {error}")
+
+
+def _points_line(summary: Summary) -> str:
+    parts = [
+        f"{section.letter} {'?' if section.points is None else f'{section.points:g}'}"
+        for section in summary.sections
+    ]
+    total = sum(section.points or 0 for section in summary.sections)
+    return f"{'  '.join(parts)}  total {total:g} of {summary.full}"
+
+
+def summary_lines(summary: Summary) -> list[str]:
+    """The summary of a sheet: points, then what was wrong."""
+    lines = [f"{summary.student}: {summary.title}, {summary.code}", _points_line(summary)]
+    if summary.not_marked:
+        lines.append(f"{plural(summary.not_marked, 'box', 'boxes')} not marked yet")
+    lines += summary.wrong
+    if not summary.wrong and not summary.not_marked:
+        lines.append("Everything is right.")
+    return lines

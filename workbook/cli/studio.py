@@ -1,0 +1,165 @@
+"""``workbook begin``, ``record`` and ``student``: the studio folder, its record, its students."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from workbook.cli.commands import Command, Group, example
+from workbook.cli.options import EXISTING_FILE, FOLDER, studio_option
+from workbook.inputs.messages import plural
+
+_FIRST_ROSTER = "student,template,keys,title\n"
+
+
+@click.command(cls=Command, epilog=example("workbook begin studio --roster roster.csv"))
+@click.argument("folder", type=FOLDER)
+@click.option("--roster", type=EXISTING_FILE, help="A roster to begin with; it is copied.")
+def begin(folder: Path, roster: Path | None) -> None:
+    """Make FOLDER a studio folder, with a record of marks."""
+    from workbook.studio.folder import ROSTER, SETTINGS
+    from workbook.studio.roster import read_roster
+    from workbook.weeks.studios import begin as run
+
+    there = folder / ROSTER
+    if roster is not None:
+        read_roster(roster)
+        data = roster.read_bytes()
+    else:
+        data = there.read_bytes() if there.is_file() else _FIRST_ROSTER.encode()
+    studio = run(folder, data)
+    click.echo(f"{studio.folder} is a studio folder now.")
+    click.echo(f"Write the term into {studio.folder / SETTINGS}, your students into {there}.")
+    click.echo(f"Then, in that folder: workbook build --week {_example_day()}")
+
+
+def _example_day() -> str:
+    from datetime import date
+
+    return date.today().isoformat()  # noqa: DTZ011  (the teacher's own day)
+
+
+@click.group("record", cls=Group)
+def record() -> None:
+    """Show, check, save and restore the record of marks."""
+
+
+@record.command(cls=Command)
+@studio_option
+def show(studio: Path) -> None:
+    """List the sheets of the record, with their points."""
+    from workbook.weeks.marks import summary
+    from workbook.weeks.studios import opened
+
+    with opened(studio) as open_studio:
+        sheets = open_studio.record.sheets()
+        marked = open_studio.record.last_marked()
+        for sheet in sheets:
+            told = f"{sheet.week}  {sheet.code}  {sheet.student}: {sheet.title}"
+            if sheet.code in marked:
+                found = summary(open_studio, sheet.code)
+                points = "not all marked" if found.points is None else f"{found.points:g}"
+                told += f", {points} of {found.full} points"
+            elif sheet.state != "out":
+                told += f", {sheet.state}"
+            click.echo(told)
+        click.echo(f"{plural(len(sheets), 'sheet')}, {len(marked)} marked")
+
+
+@record.command("check", cls=Command)
+@studio_option
+def check_record(studio: Path) -> None:
+    """Read the whole record and its newest copy, and say whether they are sound."""
+    from workbook.studio_record.copies import copies
+    from workbook.studio_record.database import RecordError, fault
+    from workbook.weeks.studios import opened
+
+    with opened(studio) as open_studio:
+        files = [open_studio.record.path, *copies(studio)[:1]]
+        for sheet in open_studio.record.sheets():
+            open_studio.record.workbook(sheet.code)
+    for file in files:
+        if wrong := fault(file):
+            raise RecordError(f"{file}: {wrong}. Bring back a copy with: workbook record restore")
+        click.echo(f"{file}: sound")
+
+
+@record.command(cls=Command)
+@studio_option
+def save(studio: Path) -> None:
+    """Copy the record, and write all marks as a table, into the studio folder now."""
+    from workbook.studio_record.copies import TABLE
+    from workbook.weeks.studios import opened
+
+    with opened(studio) as open_studio:
+        copy = open_studio.save()
+    click.echo(f"{copy}\n{copy.with_name(TABLE)}")
+
+
+@record.command(cls=Command)
+@click.argument("copy", type=EXISTING_FILE, required=False)
+@click.option("--yes", is_flag=True, help="Do not ask.")
+@studio_option
+def restore(copy: Path | None, yes: bool, studio: Path) -> None:
+    """Bring back the record from COPY, or from the newest copy in the studio folder.
+
+    What this computer has is kept under another name.
+    """
+    from workbook.studio_record.copies import copies
+    from workbook.weeks.studios import restore as run
+
+    chosen = copy or next(iter(copies(studio)), None)
+    if chosen and not yes:
+        click.confirm(f"Bring back the record from {chosen}?", abort=True)
+    click.echo(f"The record was brought back from {run(studio, chosen)}.")
+
+
+@record.command(cls=Command)
+@click.argument("code")
+@click.option("--out", type=FOLDER, required=True, help="A new folder for its files.")
+@studio_option
+def remake(code: str, out: Path, studio: Path) -> None:
+    """Make the sheet with key code CODE again, from the record alone."""
+    from workbook.weeks.codes import known_code
+    from workbook.weeks.sets import remake as run
+    from workbook.weeks.studios import opened
+
+    with opened(studio) as open_studio:
+        built = run(open_studio, known_code(open_studio.record, code), out)
+    click.echo(f"{built.student}: {built.title}, key code {built.code} -> {built.folder}")
+
+
+@click.group(cls=Group)
+def student() -> None:
+    """Rename a student, or note that one left."""
+
+
+@student.command(cls=Command, epilog=example('workbook student rename "Ada" "Ada Moor"'))
+@click.argument("old")
+@click.argument("new")
+@studio_option
+def rename(old: str, new: str, studio: Path) -> None:
+    """Call the student OLD by the name NEW, in the roster and in the record."""
+    from workbook.weeks.students import rename as run
+    from workbook.weeks.studios import opened
+
+    with opened(studio) as open_studio:
+        rows = run(open_studio, old, new)
+        open_studio.save()
+    click.echo(f"{old} is {new} now: in the record, and in {plural(rows, 'row')} of the roster.")
+
+
+@student.command(cls=Command)
+@click.argument("name")
+@click.option("--back", is_flag=True, help="The student is back.")
+@studio_option
+def leave(name: str, back: bool, studio: Path) -> None:
+    """Note that NAME left the studio; sheets and marks are kept."""
+    from workbook.weeks.students import leave as run
+    from workbook.weeks.studios import opened
+
+    with opened(studio) as open_studio:
+        run(open_studio, name, back=back)
+        open_studio.save()
+    click.echo(f"{name} {'is back' if back else 'has left'}; sheets and marks are kept.")

@@ -1,0 +1,89 @@
+"""Marks from another program, as JSON.
+
+In: JSON text, ``{"sheets": [{"code": "QWZ-6UR", "outcomes": {"5.3": "wrong"}}]}``. Out: the
+marks of each sheet. ``outcomes`` and ``given`` (what was written) are by blank id; blanks of
+``given`` without an outcome are to be judged. ``by`` says who marked, ``way`` how: "page",
+"scan", "form" or "program".
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from workbook.errors import InputError, Problem
+from workbook.inputs.messages import any_of, quoted
+from workbook.inputs.suggestions import did_you_mean
+from workbook.marking.outcome import Outcome
+
+WAYS = ("page", "scan", "form", "program")
+_FIELDS = ("code", "outcomes", "given", "by", "way")
+
+
+@dataclass(frozen=True)
+class GivenMarks:
+    """The marks of one sheet; ``given`` is what was written, by blank id."""
+
+    code: str
+    outcomes: Mapping[str, Outcome]
+    given: Mapping[str, str]
+    by: str
+    way: str
+
+
+def read_json(text: str, name: str) -> list[GivenMarks]:
+    """The marks in ``text``, of the file ``name``. Raises InputError with every problem."""
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError):
+        raise InputError(
+            [Problem(name, "", "is not JSON;", "write it as the README shows")]
+        ) from None
+    sheets = data.get("sheets") if isinstance(data, dict) else None
+    if not isinstance(sheets, list) or not sheets:
+        raise InputError([Problem(name, "", 'has no list "sheets";', "write at least one sheet")])
+    problems: list[Problem] = []
+    found = [_sheet(one, number, name, problems) for number, one in enumerate(sheets, 1)]
+    if problems:
+        raise InputError(problems)
+    return found
+
+
+def _sheet(data: Any, number: int, name: str, problems: list[Problem]) -> GivenMarks:
+    def wrong(what: str, instead: str) -> None:
+        problems.append(Problem(name, f"sheet {number}", what, instead))
+
+    if not isinstance(data, dict):
+        wrong("is not an object;", 'write {"code": …, "outcomes": …}')
+        data = {}
+    for key in data.keys() - set(_FIELDS):
+        hint = did_you_mean(str(key), _FIELDS) or f"a sheet may have {', '.join(_FIELDS)}"
+        wrong(f"unknown key {quoted(key)};", hint)
+    code = data.get("code")
+    if not isinstance(code, str) or not code:
+        wrong('"code" is missing;', "write the key code of the sheet")
+    way = data.get("way", "program")
+    if way not in WAYS:
+        wrong(f"way is {quoted(way)};", f"write {any_of([quoted(one) for one in WAYS])}")
+    outcomes = _texts(data.get("outcomes", {}), "outcomes", wrong)
+    allowed = [str(one) for one in Outcome]
+    for blank, outcome in outcomes.items():
+        if outcome not in allowed:
+            listed = any_of([quoted(one) for one in allowed])
+            wrong(f"the outcome of {blank} is {quoted(outcome)};", f"write {listed}")
+    return GivenMarks(
+        str(code or ""),
+        {blank: Outcome(one) for blank, one in outcomes.items() if one in allowed},
+        _texts(data.get("given", {}), "given", wrong),
+        str(data.get("by", "")),
+        str(way),
+    )
+
+
+def _texts(value: Any, name: str, wrong: Any) -> dict[str, str]:
+    if isinstance(value, dict) and all(isinstance(one, str) for one in value.values()):
+        return value
+    wrong(f"{name} is {quoted(value)};", 'write texts by blank id: {"5.3": "…"}')
+    return {}

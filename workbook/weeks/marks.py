@@ -1,0 +1,160 @@
+"""The one door by which marks come into the record, and what they add up to.
+
+In: outcomes by blank, however they were found. Out: marks in the record, and a summary in
+words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from workbook.exercises.families import FAMILIES
+from workbook.marking.outcome import Outcome
+from workbook.marking.points import points
+from workbook.music.keys import parse_key
+from workbook.music.naming import ENGLISH, Naming
+from workbook.record.model import Item, Marking, Record
+from workbook.studio_record.model import Mark, Way
+from workbook.weeks.studios import OpenStudio
+
+_SIDES = {"right": "right hand", "left": "left hand", "both": "hands together"}
+
+
+@dataclass(frozen=True)
+class SectionPoints:
+    """The points of a section; ``points`` is None while boxes in it are not marked."""
+
+    letter: str
+    title: str
+    points: float | None
+    full: int
+
+
+@dataclass(frozen=True)
+class Summary:
+    """What is recorded of a sheet.
+
+    ``wrong`` has a line for each exercise with a box that is wrong or empty. ``not_marked`` counts
+    the boxes without a mark. ``points`` is None while a section has none.
+    """
+
+    student: str
+    title: str
+    code: str
+    sections: tuple[SectionPoints, ...]
+    wrong: tuple[str, ...]
+    not_marked: int
+    full: int
+
+    @property
+    def points(self) -> float | None:
+        found = [section.points for section in self.sections if section.points is not None]
+        return sum(found) if len(found) == len(self.sections) else None
+
+
+def enter(
+    studio: OpenStudio,
+    code: str,
+    outcomes: Mapping[str, Outcome],
+    way: Way,
+    *,
+    given: Mapping[str, str] | None = None,
+    who: str = "",
+) -> Summary:
+    """Record outcomes by blank id, and what was written there; returns the sheet's summary.
+
+    Raises RecordError if the key code is not known, ValueError for a blank that the sheet
+    does not have.
+    """
+    known = {blank.id for blank in studio.record.workbook(code).blanks}
+    if unknown := sorted(outcomes.keys() - known):
+        raise ValueError(f"{code} has no blank {', '.join(unknown)}")
+    texts = given or {}
+    marks = {blank: Mark(outcome, texts.get(blank, "")) for blank, outcome in outcomes.items()}
+    studio.record.mark(code, marks, way, who=who)
+    return summary(studio, code)
+
+
+def summary(studio: OpenStudio, code: str) -> Summary:
+    """What is recorded of a sheet. Raises RecordError if the key code is not known."""
+    workbook = studio.record.workbook(code)
+    sheet = studio.record.sheet(code)
+    outcomes = {blank: mark.outcome for blank, mark in studio.record.marks(code).items()}
+    entered = studio.record.points(code)
+    naming = Naming(studio.studio.build.letters or ENGLISH.letters)
+    sections = tuple(
+        SectionPoints(
+            section.letter,
+            section.title,
+            entered.get(
+                section.letter,
+                section_points(section.items, _rule(studio, section.marking), outcomes),
+            ),
+            sum(item.points for item in section.items),
+        )
+        for section in workbook.sections
+    )
+    wrong = filter(None, (wrong_line(item, outcomes, naming) for item in workbook.items))
+    return Summary(
+        sheet.student,
+        workbook.title,
+        code,
+        sections,
+        tuple(wrong),
+        _not_marked(workbook, outcomes, entered),
+        workbook.points,
+    )
+
+
+def _rule(studio: OpenStudio, own: Marking) -> Marking:
+    """The studio's rule, or where it sets none the sheet's own."""
+    return Marking(studio.studio.rule) if studio.studio.rule else own
+
+
+def _not_marked(
+    workbook: Record, outcomes: Mapping[str, Outcome], entered: Mapping[str, float]
+) -> int:
+    return sum(
+        outcomes.get(blank.id, Outcome.NOT_MARKED) == Outcome.NOT_MARKED
+        for section in workbook.sections
+        if section.letter not in entered
+        for item in section.items
+        for blank in item.blanks
+    )
+
+
+def section_points(
+    items: tuple[Item, ...], rule: Marking, outcomes: Mapping[str, Outcome]
+) -> float | None:
+    """The points of a section's items, or None if a box of one is not marked."""
+    total = 0.0
+    for item in items:
+        found = [outcomes.get(blank.id, Outcome.NOT_MARKED) for blank in item.blanks]
+        if Outcome.NOT_MARKED in found:
+            return None
+        total += points(rule, item.points, found) if found else item.points
+    return total
+
+
+def wrong_line(item: Item, outcomes: Mapping[str, Outcome], naming: Naming = ENGLISH) -> str:
+    """``"5. Scale fingering, B♭ major, left hand: 3 of 8 boxes wrong, 1 empty"``, or ""."""
+    found = [outcomes.get(blank.id) for blank in item.blanks]
+    wrong, empty = found.count(Outcome.WRONG), found.count(Outcome.EMPTY)
+    if not wrong and not empty:
+        return ""
+    if wrong:
+        told = f"{wrong} of {len(found)} boxes wrong" + (f", {empty} empty" if empty else "")
+    else:
+        told = f"{empty} of {len(found)} boxes empty"
+    return f"{item.number}. {item_name(item, naming)}: {told}"
+
+
+def item_name(item: Item, naming: Naming = ENGLISH) -> str:
+    """The family, key and hand of an exercise: ``"Scale fingering, B♭ major, left hand"``."""
+    family = FAMILIES.get(item.family)
+    parts = [naming.title(family.title) if family else item.family]
+    parts.append(naming.key(parse_key(item.key), item.form))
+    if family is None or family.by == "hand":
+        parts.append(_SIDES.get(item.hand, item.hand))
+    return ", ".join(parts)

@@ -1,0 +1,52 @@
+"""Marks from other programs, entered by the same door as all others.
+
+In: JSON text (see ``marking.from_json``). Out: marks in the record, all sheets or none.
+"""
+
+from __future__ import annotations
+
+from workbook.errors import InputError, Problem
+from workbook.marking.from_json import GivenMarks, read_json
+from workbook.marking.judge import judge
+from workbook.marking.outcome import Outcome
+from workbook.studio_record.model import Way
+from workbook.weeks.codes import UnknownCode, known_code
+from workbook.weeks.marks import Summary, enter
+from workbook.weeks.studios import OpenStudio
+
+
+def enter_json(studio: OpenStudio, text: str, name: str) -> list[Summary]:
+    """Enter the marks in ``text``, of the file ``name``; returns a summary of each sheet.
+
+    Raises InputError with every problem, before anything is entered.
+    """
+    sheets = read_json(text, name)
+    problems: list[Problem] = []
+    found = []
+    for number, one in enumerate(sheets, 1):
+        try:
+            found.append((one, *_outcomes(studio, one)))
+        except (UnknownCode, ValueError) as error:
+            problems.append(Problem(name, f"sheet {number}", str(error)))
+    if problems:
+        raise InputError(problems)
+    return [
+        enter(studio, code, outcomes, Way(one.way), given=one.given, who=one.by)
+        for one, code, outcomes in found
+    ]
+
+
+def _outcomes(studio: OpenStudio, one: GivenMarks) -> tuple[str, dict[str, Outcome]]:
+    """The key code and the outcomes, those of texts without one judged."""
+    code = known_code(studio.record, one.code)
+    workbook = studio.record.workbook(code)
+    known = {blank.id for blank in workbook.blanks}
+    if unknown := sorted({*one.outcomes, *one.given} - known):
+        raise ValueError(f"{code} has no blank {', '.join(unknown)}")
+    found = dict(one.outcomes)
+    for item in workbook.items:
+        given = {blank.id: one.given[blank.id] for blank in item.blanks if blank.id in one.given}
+        if given:
+            judged = judge(item, given)
+            found |= {name: judged[name] for name in given if name not in found}
+    return code, found
