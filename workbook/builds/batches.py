@@ -24,7 +24,6 @@ from workbook.exercises.model import Exercise
 from workbook.fingering.conventions import Conventions
 from workbook.marking.mark_sheet import Marked
 from workbook.pages.paper import Paper
-from workbook.planning.dealing import plans
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.planning.plan import Plan
 from workbook.record.files import ANSWER_KEY, ANSWERS, KEY, WORKBOOK
@@ -70,7 +69,7 @@ def build_batch(batch: Batch) -> list[Done]:
 
 def _plans(batch: Batch, pool: ExercisePool) -> Iterator[Plan]:
     for one in batch.orders:
-        yield from plans(one.row, batch.seed, one.copy, batch.fingering, batch.forms, pool)
+        yield from one.plans(batch.seed, batch.fingering, batch.forms, pool)
 
 
 def _make(batch: Batch, waiting: list[Plan], store: Storage) -> None:
@@ -102,7 +101,7 @@ def write_rows(batch: Batch, root: Path, token: str) -> list[tuple[Built, tuple[
     every = [
         (one.place(plan.form), plan)
         for one in batch.orders
-        for plan in plans(one.row, batch.seed, one.copy, table, batch.forms, pool)
+        for plan in one.plans(batch.seed, table, batch.forms, pool)
     ]
     exercises = [item.exercise for _, plan in every for item in plan.items]
     snippets = iter(_engraved(exercises, batch.paper, cache))

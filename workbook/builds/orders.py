@@ -13,6 +13,10 @@ from pathlib import Path, PurePath
 
 from workbook.errors import InputError, Problem
 from workbook.fingering.conventions import Conventions, load, traditional
+from workbook.planning import dealing
+from workbook.planning.aimed import Target, aimed_plan
+from workbook.planning.exercise_pool import ExercisePool
+from workbook.planning.plan import Plan
 from workbook.studio.folders import folders
 from workbook.studio.roster import Roster, Row, read_roster, roster_name, students_named
 from workbook.studio.settings import BuildSettings
@@ -25,12 +29,24 @@ class Order:
     """A row to build.
 
     ``folder`` is relative to the build's folder. ``copy`` counts identical rows of one
-    student from 0.
+    student from 0. ``targets`` are the cells of a sheet that is aimed at some, and ``had`` the
+    identities of exercises that the student had; without targets, the template is dealt.
     """
 
     row: Row
     folder: PurePath
-    copy: int
+    copy: int = 0
+    targets: tuple[Target, ...] = ()
+    had: frozenset[str] = frozenset()
+
+    def plans(
+        self, seed: str, fingering: Conventions, forms: int, pool: ExercisePool
+    ) -> list[Plan]:
+        """The plan of each form of the row's workbook; a sheet with targets has one form."""
+        if self.targets:
+            row_seed = dealing.row_seed(self.row, seed)
+            return [aimed_plan(self.row, self.targets, row_seed, fingering, pool, self.had)]
+        return dealing.plans(self.row, seed, self.copy, fingering, forms, pool)
 
     def place(self, form: str) -> PurePath:
         """The folder of one form of the row's workbook; ``form`` is "" for an only one."""

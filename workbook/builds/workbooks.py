@@ -31,7 +31,6 @@ from workbook.marking.spellings import spelled
 from workbook.pages.answer_list import answers
 from workbook.pages.item import alternatives
 from workbook.pages.paper import Paper
-from workbook.planning import dealing
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.planning.plan import Plan
 from workbook.record.from_exercise import shared
@@ -116,13 +115,47 @@ def build(
     settings = BuildSettings(
         paper, size, punch, grey, letters, steps, forms, fingering, template_dir
     )
-    form = Paper(settings.paper, settings.size, settings.punch)
-    target = Path(out)
     chosen = [students] if isinstance(students, str) else list(students)
     wanted, table, whole = read_orders(roster, settings, chosen)
+    return build_orders(
+        wanted,
+        out,
+        settings,
+        table,
+        whole=whole,
+        seed=str(seed),
+        progress=progress,
+        notice=notice,
+        cancel=cancel,
+        executor=executor,
+        processes=processes,
+    )
+
+
+def build_orders(
+    wanted: Sequence[Order],
+    out: Path | str,
+    settings: BuildSettings,
+    table: Conventions,
+    *,
+    whole: bool,
+    seed: str = "",
+    progress: Progress | None = None,
+    notice: Callable[[str], object] | None = None,
+    cancel: Cancel | None = None,
+    executor: Executor | None = None,
+    processes: int = 1,
+) -> list[Built]:
+    """Build the workbooks of orders that have been read and checked.
+
+    ``table`` has the fingerings. With ``whole``, the files for the whole studio are made, too.
+    For the rest, and what is raised, see ``build``.
+    """
+    form = Paper(settings.paper, settings.size, settings.punch)
+    target, forms, grey = Path(out), settings.forms, settings.grey
     cancel = cancel or Cancel()
     with staging(target) as new, ExitStack() as stack:
-        run = _Run(new, form, grey, str(seed), forms, table, progress, cancel, executor)
+        run = _Run(new, form, grey, seed, forms, table, progress, cancel, executor)
         jobs = stack.enter_context(PrintJobs(new, form)) if whole else None
         count = len(wanted) * forms
         workers = stack.enter_context(Workers(processes if count >= _FEW_BOOKS else 1))
@@ -224,9 +257,7 @@ class _Run:
         ]
 
     def _plans(self, order: Order) -> list[Plan]:
-        return dealing.plans(
-            order.row, self._seed, order.copy, self._table, self._forms, self._pool
-        )
+        return order.plans(self._seed, self._table, self._forms, self._pool)
 
 
 def _write_books(books: Sequence[Book], paper: Paper, grey: bool, root: Path) -> list[_Written]:

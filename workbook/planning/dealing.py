@@ -26,7 +26,7 @@ Value = TypeVar("Value")
 
 _TRIES, _OTHERS = 12, 8
 """The most exercises tried for one request, and the most other requests tried after that."""
-_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _CODE_LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 
@@ -81,7 +81,7 @@ def plans(
             rng = Random(digest(name, str(form)))
             made[form].append([deal.another(section, request, rng) for request in requests])
     return [
-        _numbered(row, plan_seed, sections, _LETTERS[form] if forms > 1 else "")
+        _numbered(row, plan_seed, sections, LETTERS[form] if forms > 1 else "")
         for form, sections in enumerate(made)
     ]
 
@@ -97,12 +97,12 @@ def _numbered(row: Row, seed: str, made: list[list[Exercise]], form: str) -> Pla
         number += len(items)
         sections.append(
             PlannedSection(
-                _LETTERS[index % 26] * (1 + index // 26),
+                LETTERS[index % 26] * (1 + index // 26),
                 heading(section, row.template.naming),
                 items,
             )
         )
-    return Plan(row, seed, tuple(sections), _code(row, seed + form, tuple(sections)), form)
+    return Plan(row, seed, tuple(sections), key_code(row, seed + form, tuple(sections)), form)
 
 
 def _requests(section: Section, row: Row, rng: Random, fingering: Conventions) -> list[Request]:
@@ -230,7 +230,7 @@ def _others(section: Section, request: Request) -> Iterator[Request]:
                     yield replace(request, hand=hand, settings=chosen)
 
 
-def _code(row: Row, seed: str, sections: tuple[PlannedSection, ...]) -> str:
+def key_code(row: Row, seed: str, sections: tuple[PlannedSection, ...]) -> str:
     """The key code: six letters and digits, very likely unique within a studio."""
     answers = "|".join(
         f"{blank.tag}={blank.answer}{blank.given}"

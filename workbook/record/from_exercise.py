@@ -65,7 +65,7 @@ def item(
     ``places`` has the page number and rectangle (points) of each blank by its tag. Rectangles
     are rounded to 0.01 point. Raises KeyError if a blank is missing from ``places``.
     """
-    plain = exercise.once(_unplaced)
+    plain = exercise.once(unplaced)
     blanks = []
     for index, (asked, blank) in enumerate(zip(exercise.asked, plain.blanks), 1):
         blank_page, (left, bottom, right, top) = places[asked.tag]
@@ -113,10 +113,10 @@ def shared(exercise: Exercise) -> Fragment:
 
 
 def _fragment(exercise: Exercise) -> Fragment:
-    return fragment(exercise.once(_unplaced))
+    return fragment(exercise.once(unplaced))
 
 
-def _unplaced(exercise: Exercise) -> Item:
+def unplaced(exercise: Exercise) -> Item:
     """The item without what depends on the workbook, such as number, page and rectangles."""
     notes = {
         staff.hand: tuple(tuple(map(scientific, event.pitches)) for event in staff.events)

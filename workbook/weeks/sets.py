@@ -11,17 +11,16 @@ import tempfile
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from importlib.metadata import version
 from pathlib import Path, PurePath
 from typing import Any
 
-from workbook import __version__
 from workbook.builds.books import Built
 from workbook.builds.orders import Order, read_orders
 from workbook.builds.workbooks import Progress, build
 from workbook.cancel import Cancel
 from workbook.errors import OutputError, WorkbookError
 from workbook.fingering.conventions import Conventions
-from workbook.planning import dealing
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.record.files import KEY, MARK_TABLE
 from workbook.studio.settings import BuildSettings
@@ -112,13 +111,8 @@ def _chosen(
         again = [
             index
             for index, one in enumerate(orders)
-            for plan in dealing.plans(
-                replace(one.row, seed=own.get(index, one.row.seed)),
-                build_seed,
-                one.copy,
-                table,
-                forms,
-                pool,
+            for plan in replace(one, row=replace(one.row, seed=own.get(index, one.row.seed))).plans(
+                build_seed, table, forms, pool
             )
             if plan.code in known
         ]
@@ -214,7 +208,7 @@ def _recipes(chosen: _Week, settings: BuildSettings) -> dict[PurePath, dict[str,
         if name not in templates:
             templates[name] = find(name, settings.template_dir).read_text("utf-8-sig")
         found[order.folder] = {
-            "program": __version__,
+            "program": version("workbook"),
             "row": row,
             "copy": order.copy,
             "seed": chosen.seed,
@@ -263,8 +257,8 @@ def remake(studio: OpenStudio, code: str, out: Path) -> Built:
         if not same or (same[0].folder / KEY).read_text("utf-8") != studio.record.key_json(code):
             raise NotTheSame(
                 f"{code} was made by version {recipe['program']} of this program; version "
-                f"{__version__} makes another sheet of it. Its answers are still in the record, "
-                "and it can be marked."
+                f"{version('workbook')} makes another sheet of it. Its answers are still in "
+                "the record, and it can be marked."
             )
         return _moved(same[0], out)
 

@@ -1,0 +1,127 @@
+"""A sheet aimed at chosen cells: its plan.
+
+In: a row and the targets of the week. Out: a plan with a section for corrections, then one for
+each section of the template that has something to do. The same targets and seed always give
+the same plan.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from random import Random
+
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Exercise, Request
+from workbook.fingering.conventions import Conventions
+from workbook.music.keys import parse_key
+from workbook.planning.cells import Cell, Choice
+from workbook.planning.dealing import LETTERS, key_code
+from workbook.planning.exercise_pool import ExercisePool, digest
+from workbook.planning.plan import Item, Plan, PlannedSection
+from workbook.record.identity import exercise_identity
+from workbook.studio.roster import Row
+from workbook.studio.template_model import Section, heading
+
+CORRECTIONS = "Corrections"
+"""The title of the section with what was wrong last time."""
+_TRIES = 24
+"""The most exercises looked at for one that the student has not had."""
+
+
+@dataclass(frozen=True)
+class Target:
+    """A cell to set, one exercise of it.
+
+    ``correction`` puts it into the section of corrections.
+    """
+
+    cell: Cell
+    choice: Choice
+    correction: bool = False
+
+
+def aimed_plan(
+    row: Row,
+    targets: Sequence[Target],
+    seed: str,
+    fingering: Conventions,
+    pool: ExercisePool | None = None,
+    had: Collection[str] = (),
+) -> Plan:
+    """The plan of a sheet with one exercise for each target.
+
+    ``had`` has the identities of exercises that the student had (see ``record.identity``):
+    they are not set again while there are others. Raises ValueError without targets.
+    """
+    if not targets:
+        raise ValueError("a sheet needs at least one target")
+    pool, seen = pool or ExercisePool(), set(had)
+    groups = _groups(row, targets)
+    sections, number = [], 0
+    for letter, (title, chosen) in zip(LETTERS, groups):
+        items = []
+        for target in chosen:
+            number += 1
+            section = row.template.sections[target.choice.section]
+            name = digest(seed, str(number), *target.cell)
+            exercise = _fresh(row, section, target, Random(name), pool, seed, fingering, seen)
+            items.append(Item(number, exercise, section.points))
+        sections.append(PlannedSection(letter, title, tuple(items)))
+    return Plan(row, seed, tuple(sections), key_code(row, seed, tuple(sections)))
+
+
+def _groups(row: Row, targets: Sequence[Target]) -> list[tuple[str, list[Target]]]:
+    """The targets by heading: corrections first, then in the order of the template."""
+    found = []
+    corrections = [target for target in targets if target.correction]
+    if corrections:
+        found.append((CORRECTIONS, sorted(corrections, key=lambda one: one.choice.section)))
+    for index, section in enumerate(row.template.sections):
+        own = [one for one in targets if not one.correction and one.choice.section == index]
+        if own:
+            found.append((heading(section, row.template.naming), own))
+    return found
+
+
+def _fresh(
+    row: Row,
+    section: Section,
+    target: Target,
+    rng: Random,
+    pool: ExercisePool,
+    seed: str,
+    fingering: Conventions,
+    seen: set[str],
+) -> Exercise:
+    """An exercise of the target's cell, one that is not in ``seen`` if there is any."""
+    family, key = FAMILIES[section.family], parse_key(target.cell.key)
+    request = Request(
+        key,
+        target.choice.hand,
+        section.ask,
+        section.given,
+        section.ledger_lines,
+        dict(target.choice.settings),
+        row.template.naming,
+        fingering=fingering,
+    )
+    first = rng.randrange(_TRIES)
+    for turn in range(_TRIES):
+        made = pool.take(seed, family.name, request, (first + turn) % _TRIES).exercise
+        if exercise_identity(made) not in seen:
+            break
+    else:
+        made = pool.take(seed, family.name, request, first).exercise
+    seen.add(exercise_identity(made))
+    return made
+
+
+def targets_of(cells: Iterable[Cell], ways: dict[Cell, tuple[Choice, ...]]) -> list[Target]:
+    """A target for each cell, its choices taken in turn where a cell comes several times."""
+    counts: dict[Cell, int] = {}
+    found = []
+    for cell in cells:
+        turn = counts[cell] = counts.get(cell, -1) + 1
+        found.append(Target(cell, ways[cell][turn % len(ways[cell])]))
+    return found

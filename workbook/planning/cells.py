@@ -1,0 +1,85 @@
+"""The cells of a level: every skill that it trains, in every key.
+
+In: a template and keys. Out: cells, each with the ways in which the template can ask for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import product
+from typing import Any, NamedTuple
+
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.family import Family
+from workbook.exercises.settings import FORMS, form_in
+from workbook.music.keys import Key
+from workbook.music.scales import scale_forms
+from workbook.studio.template_model import Section, Template, combinations
+
+
+class Cell(NamedTuple):
+    """A skill in a key: ``("scale-fingering/left/harmonic", "C# minor")``."""
+
+    skill: str
+    key: str
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A way to ask for a cell: a section of the template, by its index, and what it chooses."""
+
+    section: int
+    hand: str
+    settings: tuple[tuple[str, Any], ...]
+
+
+def cells(template: Template, keys: Iterable[Key]) -> dict[Cell, tuple[Choice, ...]]:
+    """The cells of a template in the order of ``keys``, within a key in that of its sections."""
+    found: dict[Cell, list[Choice]] = {}
+    for key in keys:
+        for index, section in enumerate(template.sections):
+            for skill, choice in _choices(index, section, key):
+                ways = found.setdefault(Cell(skill, key.ascii), [])
+                if choice not in ways:
+                    ways.append(choice)
+    return {cell: tuple(choices) for cell, choices in found.items()}
+
+
+def _choices(index: int, section: Section, key: Key) -> Iterator[tuple[str, Choice]]:
+    family = FAMILIES[section.family]
+    for chosen in combinations(section):
+        if chosen.get(FORMS, scale_forms(key)[0]) not in scale_forms(key):
+            continue
+        for hand in section.hands:
+            if family.problem(chosen, key, hand):
+                continue
+            for settings in _complete(family, chosen, key):
+                form = settings.get(FORMS, "")
+                counts = FORMS in family.settings and family.settings[FORMS].counts(settings)
+                skill = family.skill(settings, hand, form if counts else "")
+                asked = {**chosen, **_left_to_chance(family, chosen, settings)}
+                yield skill, Choice(index, hand, tuple(sorted(asked.items())))
+
+
+def _complete(family: Family, chosen: Mapping[str, Any], key: Key) -> Iterator[dict[str, Any]]:
+    """Complete settings; one that is left to chance and makes another skill has each value."""
+    settings = family.complete(chosen)
+    if FORMS in settings:
+        settings[FORMS] = form_in(key, settings[FORMS], family.settings[FORMS].default)
+    open_names = [
+        name for name, value in settings.items() if value is None and family.settings[name].skill
+    ]
+    for values in product(*(family.settings[name].values for name in open_names)):
+        yield settings | dict(zip(open_names, values))
+
+
+def _left_to_chance(
+    family: Family, chosen: Mapping[str, Any], settings: Mapping[str, Any]
+) -> dict[str, Any]:
+    before = family.complete(chosen)
+    return {
+        name: value
+        for name, value in settings.items()
+        if before[name] is None and value is not None
+    }

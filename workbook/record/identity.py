@@ -1,0 +1,30 @@
+"""Tells exercises apart, whether they are in a record or about to be set.
+
+In: an item of a workbook record, or an exercise. Out: a digest, equal where the student would
+see the same exercise again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+
+from workbook.exercises.model import Exercise
+from workbook.record.from_exercise import unplaced
+from workbook.record.model import Item
+
+
+def item_identity(item: Item) -> str:
+    """The identity of an item of a record."""
+    notes = sorted((hand, columns) for hand, columns in item.notes.items())
+    blanks = [(blank.asks, blank.hand, blank.column, blank.answer) for blank in item.blanks]
+    seen = repr((item.family, item.key, item.prompt, notes, blanks))
+    return hashlib.sha256(seen.encode()).hexdigest()[:16]
+
+
+def exercise_identity(exercise: Exercise) -> str:
+    """The identity that the exercise would have as an item of a record."""
+    return exercise.once(_identity)
+
+
+def _identity(exercise: Exercise) -> str:
+    return item_identity(unplaced(exercise))
