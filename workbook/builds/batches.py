@@ -40,6 +40,7 @@ class Batch:
     paper: Paper
     grey: bool
     fingering: Conventions
+    fillable: bool = False
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,9 @@ def _make(batch: Batch, waiting: list[Plan], store: Storage) -> None:
     for plan in waiting:
         with tempfile.TemporaryDirectory(prefix="workbook-") as name:
             book = Book(plan, tuple(next(snippets) for _ in plan.items), PurePath(plan.code))
-            written, findings = write_book(book, batch.paper, batch.grey, Path(name))
+            written, findings = write_book(
+                book, batch.paper, batch.grey, Path(name), batch.fillable
+            )
             if findings:
                 raise CheckFailed(findings)
             for file in (WORKBOOK, ANSWER_KEY, ANSWERS, KEY):
@@ -111,6 +114,7 @@ def write_rows(batch: Batch, root: Path, token: str) -> list[tuple[Built, tuple[
             batch.paper,
             batch.grey,
             root,
+            batch.fillable,
         )
         for place, plan in every
     ]

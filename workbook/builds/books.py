@@ -8,18 +8,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path, PurePath
 
+from workbook.builds.forms import form_fields
 from workbook.builds.records import key_text, workbook_record
 from workbook.engraving.snippet import Snippet
 from workbook.errors import Finding
 from workbook.marking.mark_sheet import Marked
 from workbook.pages import render
 from workbook.pages.answer_list import lay_out_answers
+from workbook.pages.form_fields import with_fields
 from workbook.pages.layout import lay_out
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan
 from workbook.preflight.book import check_files
 from workbook.preflight.expected import expected
-from workbook.record.files import ANSWER_KEY, ANSWERS, KEY, WORKBOOK
+from workbook.record.files import ANSWER_KEY, ANSWERS, FORM, KEY, WORKBOOK
 
 
 @dataclass(frozen=True)
@@ -47,11 +49,12 @@ class Built:
 
 
 def write_book(
-    book: Book, paper: Paper, grey: bool, root: Path
+    book: Book, paper: Paper, grey: bool, root: Path, fillable: bool = False
 ) -> tuple[Built, tuple[Finding, ...]]:
     """Write the files of a workbook below ``root`` and check them.
 
-    With ``grey``, answers are black. A finding means that the program is at fault.
+    With ``grey``, answers are black. With ``fillable``, there is a form, too. A finding means
+    that the program is at fault.
     """
     plan, student = book.plan, book.plan.row.student
     pages = lay_out(plan, {i.number: s for i, s in zip(plan.items, book.snippets)}, paper)
@@ -68,6 +71,9 @@ def write_book(
         (folder / file).write_bytes(render.render(drawn, face, size, title, student, black))
     record = workbook_record(plan, pages, paper)
     (folder / KEY).write_text(key_text(plan, record), encoding="utf-8", newline="\n")
+    if fillable:
+        form = with_fields((folder / WORKBOOK).read_bytes(), form_fields(record))
+        (folder / FORM).write_bytes(form)
     return _built(book, len(pages), folder), tuple(
         check_files(folder, expected(record), False, book.folder.as_posix())
     )

@@ -76,7 +76,15 @@ def study_pages(
         ValueError: A key or another argument is unknown.
         InputError, EngraverMissing, EngravingError, OutputError, Cancelled: As for ``build``.
     """
-    settings = BuildSettings(paper, size, punch, False, letters, steps, 1, fingering, template_dir)
+    settings = BuildSettings(
+        paper,
+        size,
+        punch,
+        letters=letters,
+        steps=steps,
+        fingering=fingering,
+        template_dir=template_dir,
+    )
     form = Paper(settings.paper, settings.size, settings.punch)
     cancel = cancel or Cancel()
     report = progress or (lambda step, done, of: None)

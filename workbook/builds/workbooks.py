@@ -68,6 +68,7 @@ def build(
     size: str = "normal",
     punch: bool = False,
     grey: bool = False,
+    fillable: bool = False,
     progress: Progress | None = None,
     notice: Callable[[str], object] | None = None,
     cancel: Cancel | None = None,
@@ -93,6 +94,7 @@ def build(
         size: The size of staff, text and boxes: "normal", "large" or "extra-large".
         punch: Leave a wider margin at the binding.
         grey: Print the answers in black.
+        fillable: Add a PDF form of each workbook, to fill in on a screen.
         progress: Called with "Engraving" or "Writing", the amount done and the total.
         notice: Called with a sentence that the teacher should read.
         cancel: Cancels the build when set from another thread.
@@ -113,7 +115,7 @@ def build(
         After any of these, the files in ``out`` are as they were.
     """
     settings = BuildSettings(
-        paper, size, punch, grey, letters, steps, forms, fingering, template_dir
+        paper, size, punch, grey, fillable, letters, steps, forms, fingering, template_dir
     )
     chosen = [students] if isinstance(students, str) else list(students)
     wanted, table, whole = read_orders(roster, settings, chosen)
@@ -155,7 +157,9 @@ def build_orders(
     target, forms, grey = Path(out), settings.forms, settings.grey
     cancel = cancel or Cancel()
     with staging(target) as new, ExitStack() as stack:
-        run = _Run(new, form, grey, seed, forms, table, progress, cancel, executor)
+        run = _Run(
+            new, form, grey, seed, forms, table, progress, cancel, executor, settings.fillable
+        )
         jobs = stack.enter_context(PrintJobs(new, form)) if whole else None
         count = len(wanted) * forms
         workers = stack.enter_context(Workers(processes if count >= _FEW_BOOKS else 1))
@@ -193,8 +197,9 @@ class _Run:
         progress: Progress | None,
         cancel: Cancel,
         executor: Executor | None,
+        fillable: bool,
     ):
-        self._new, self._paper, self._grey = new, paper, grey
+        self._new, self._paper, self._grey, self._fillable = new, paper, grey, fillable
         self._seed, self._forms, self._table = seed, forms, table
         self._cancel, self._executor = cancel, executor
         self._pool, self._cache = ExercisePool(), Cache(folder())
@@ -229,12 +234,21 @@ class _Run:
         token = secrets.token_hex(8)
         for start in range(0, len(orders), _AT_A_TIME):
             some = tuple(orders[start : start + _AT_A_TIME])
-            batch = Batch(some, "", self._seed, self._forms, self._paper, self._grey, self._table)
+            batch = Batch(
+                some,
+                "",
+                self._seed,
+                self._forms,
+                self._paper,
+                self._grey,
+                self._table,
+                self._fillable,
+            )
             yield partial(write_rows, batch, self._new, token)
 
     @property
-    def _look(self) -> tuple[Paper, bool, Path]:
-        return self._paper, self._grey, self._new
+    def _look(self) -> tuple[Paper, bool, Path, bool]:
+        return self._paper, self._grey, self._new, self._fillable
 
     def _engraved(self, batch: Sequence[Order]) -> list[Book]:
         plans = [(order, plan) for order in batch for plan in self._plans(order)]
@@ -260,8 +274,10 @@ class _Run:
         return order.plans(self._seed, self._table, self._forms, self._pool)
 
 
-def _write_books(books: Sequence[Book], paper: Paper, grey: bool, root: Path) -> list[_Written]:
-    return [write_book(book, paper, grey, root) for book in books]
+def _write_books(
+    books: Sequence[Book], paper: Paper, grey: bool, root: Path, fillable: bool
+) -> list[_Written]:
+    return [write_book(book, paper, grey, root, fillable) for book in books]
 
 
 def _make_texts(exercise: Exercise) -> None:

@@ -98,6 +98,11 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
 @word_options
 @page_options
 @grey_option
+@click.option(
+    "--fillable",
+    is_flag=True,
+    help="Add workbook-form.pdf, to fill in on a screen; workbook mark reads it.",
+)
 @click.pass_context
 def build(
     ctx: click.Context,
@@ -118,6 +123,7 @@ def build(
     size: str,
     punch: bool,
     grey: bool,
+    fillable: bool,
 ) -> None:
     """Build workbooks and answer keys from ROSTER, a CSV file.
 
@@ -129,6 +135,7 @@ def build(
         size=size,
         punch=punch,
         grey=grey,
+        fillable=fillable,
         letters=letters,
         steps=steps,
         forms=forms,

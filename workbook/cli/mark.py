@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -28,9 +29,10 @@ _HELP = (
     epilog=example(
         "workbook mark QWZ-6UR",
         'workbook mark QWZ-6UR --wrong "2 5.3 11" --empty "8"',
+        "workbook mark returned/*.pdf",
     ),
 )
-@click.argument("code", required=False)
+@click.argument("sheets", nargs=-1, metavar="CODE | FILE.pdf...")
 @click.option("--wrong", metavar="BOXES", help=f"What is not right: {_HELP[:54]}.")
 @click.option("--empty", metavar="BOXES", help="What was left empty, written in the same way.")
 @click.option("--all-right", is_flag=True, help="Every box is right.")
@@ -44,7 +46,7 @@ _HELP = (
 @click.option("--by", default="", help="Who marked, if not you.")
 @studio_option
 def mark(
-    code: str | None,
+    sheets: tuple[str, ...],
     wrong: str | None,
     empty: str | None,
     all_right: bool,
@@ -54,38 +56,58 @@ def mark(
     by: str,
     studio: Path,
 ) -> None:
-    """Record the marks of the sheet with the key code CODE.
+    """Record the marks of the sheet with the key code CODE, or of forms that came back.
 
-    Without an option, asks for what is not right.
+    Without an option, asks for what is not right. In forms, what was typed is judged.
     """
     from workbook.weeks.studios import opened
 
-    if (code is None) == (from_json is None):
-        raise click.UsageError("name a key code, or give --from-json")
-    one_line = wrong is not None or empty is not None or all_right or later is not None
+    files = [Path(name) for name in sheets if name.lower().endswith(".pdf")]
+    named = wrong is not None or empty is not None or all_right or later is not None
+    if bool(sheets) == bool(from_json):
+        raise click.UsageError("name a key code or PDF files, or give --from-json")
+    if len(sheets) > 1 and len(files) < len(sheets):
+        raise click.UsageError("name one key code, or PDF files alone")
+    if files and (named or not_handed_in):
+        raise click.UsageError("forms are judged; mark a key code to correct them")
     if all_right and (wrong or empty):
         raise click.UsageError("--all-right does not go with --wrong and --empty")
     with opened(studio) as open_studio:
         if from_json:
-            summaries = _from_json(open_studio, from_json)
+            lines = _summaries(_from_json(open_studio, from_json))
+        elif files:
+            lines = _from_files(open_studio, files)
         else:
-            from workbook.weeks.codes import known_code
-            from workbook.weeks.marking_session import Session
-
-            session = Session(open_studio, known_code(open_studio.record, code or ""), by)
+            session = _session(open_studio, sheets[0], by)
             if not_handed_in:
                 session.not_handed_in()
-                click.echo(f"{session.sheet.student}: {session.code} was not handed in.")
-                open_studio.save()
-                return
-            if one_line:
-                session.all_but(wrong or "", empty or "", later or "")
+                lines = [f"{session.sheet.student}: {session.code} was not handed in."]
             else:
-                _ask(session)
-            summaries = [session.summary()]
+                if named:
+                    session.all_but(wrong or "", empty or "", later or "")
+                else:
+                    _ask(session)
+                lines = summary_lines(session.summary())
         open_studio.save()
-    for one in summaries:
-        click.echo("\n".join(summary_lines(one)))
+    click.echo("\n".join(lines))
+
+
+def _session(open_studio: OpenStudio, typed: str, by: str) -> Session:
+    from workbook.weeks.codes import known_code
+    from workbook.weeks.marking_session import Session
+
+    return Session(open_studio, known_code(open_studio.record, typed), by)
+
+
+def _summaries(found: Iterable[Summary]) -> list[str]:
+    return [line for one in found for line in summary_lines(one)]
+
+
+def _from_files(open_studio: OpenStudio, files: list[Path]) -> list[str]:
+    from workbook.weeks.returned_files import enter_files
+
+    found = enter_files(open_studio, files)
+    return [*(f"Not read: {line}" for line in found.unread), *_summaries(found.summaries)]
 
 
 def _from_json(open_studio: OpenStudio, file: Path) -> list[Summary]:

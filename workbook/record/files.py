@@ -1,6 +1,8 @@
 """Names of the files that a build writes."""
 
 WORKBOOK, ANSWER_KEY, ANSWERS = "workbook.pdf", "answer-key.pdf", "answers.pdf"
+FORM = "workbook-form.pdf"
+"""The workbook with a field at every box, to fill in on a screen."""
 KEY = "key.json"
 ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
 MARK_TABLE, MARK_SHEET = "mark-sheet.csv", "mark-sheet.pdf"

@@ -32,7 +32,7 @@ _ID = re.compile(r"[0-9a-f]{16}\Z")
 _KEYS = {
     "": ("id", "term", "build", "marking"),
     "term": ("first_lesson", "exam", "weeks_off"),
-    "build": ("paper", "size", "punch", "grey", "letters", "steps", "pages"),
+    "build": ("paper", "size", "punch", "grey", "fillable", "letters", "steps", "pages"),
     "marking": ("rule", "safe"),
 }
 _NEW = """# The settings of this studio. Commands that are run in this folder read them.
@@ -146,6 +146,7 @@ def read_studio(folder: Path) -> Studio:
             size=build.one("size", SIZES, "normal") or "normal",
             punch=bool(build.one("punch", (True, False), False)),
             grey=bool(build.one("grey", (True, False), False)),
+            fillable=bool(build.one("fillable", (True, False), False)),
             letters=_optional(build, "letters", LETTERS),
             steps=_optional(build, "steps", STEPS),
             fingering=_present(folder / FINGERING),

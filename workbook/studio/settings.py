@@ -27,11 +27,12 @@ class BuildSettings:
 
     ``paper``, ``size``, ``letters`` and ``steps`` are names in PAPERS, SIZES, LETTERS
     and STEPS, in upper or lower case. ``punch`` leaves a wider margin at the binding;
-    ``grey`` prints the answers black. ``forms`` is the number of parallel versions for
-    each row, 1 to MOST_FORMS. ``letters`` and ``steps`` override the words of the
-    templates, which None leaves as they are. ``fingering`` is a file of the teacher's
-    own fingerings, ``template_dir`` a folder of the teacher's own templates; None for
-    the built-in ones alone. Raises ValueError with a sentence if a value is wrong.
+    ``grey`` prints the answers black; ``fillable`` adds a form to fill in on a screen.
+    ``forms`` is the number of parallel versions for each row, 1 to MOST_FORMS.
+    ``letters`` and ``steps`` override the words of the templates, which None leaves as
+    they are. ``fingering`` is a file of the teacher's own fingerings, ``template_dir`` a
+    folder of the teacher's own templates; None for the built-in ones alone. Raises
+    ValueError with a sentence if a value is wrong.
 
     >>> BuildSettings(paper="A4", size="large").paper
     'a4'
@@ -44,6 +45,7 @@ class BuildSettings:
     size: str = "normal"
     punch: bool = False
     grey: bool = False
+    fillable: bool = False
     letters: str | None = None
     steps: str | None = None
     forms: int = 1
@@ -60,7 +62,7 @@ class BuildSettings:
             if chosen not in allowed:
                 raise ValueError(_cannot_be(name, value, any_of([quoted(one) for one in allowed])))
             object.__setattr__(self, name, chosen)
-        for name in ("punch", "grey"):
+        for name in ("punch", "grey", "fillable"):
             if not isinstance(getattr(self, name), bool):
                 raise ValueError(_cannot_be(name, getattr(self, name), "True or False"))
         if type(self.forms) is not int or not 1 <= self.forms <= MOST_FORMS:

@@ -29,7 +29,7 @@ from workbook.studio_record.model import SetWorkbook, SheetState
 from workbook.weeks.studios import OpenStudio
 
 Notice = Callable[[str], object]
-_LOOK = ("paper", "size", "punch", "grey", "letters", "steps")
+_LOOK = ("paper", "size", "punch", "grey", "fillable", "letters", "steps")
 
 
 @dataclass(frozen=True)

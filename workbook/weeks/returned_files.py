@@ -1,0 +1,72 @@
+"""Returned PDF files, judged and entered.
+
+In: files. Out: marks in the record, a summary of each sheet, and what could not be read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from workbook.errors import InputError, Problem
+from workbook.marking.judge import judge
+from workbook.marking.outcome import Outcome
+from workbook.marking.returned import Returned, read_returned
+from workbook.pdf.finished import Unreadable
+from workbook.record.model import Record
+from workbook.studio_record.model import Way
+from workbook.weeks.marks import Summary, enter
+from workbook.weeks.studios import OpenStudio
+
+
+@dataclass(frozen=True)
+class Entered:
+    """The summaries of the sheets in the files, and sentences on what could not be read."""
+
+    summaries: tuple[Summary, ...]
+    unread: tuple[str, ...]
+
+
+def enter_files(studio: OpenStudio, files: Sequence[Path]) -> Entered:
+    """Enter what was typed into ``files``; the pages of a sheet that are missing stay unmarked.
+
+    Raises InputError for files that are no readable PDF, before anything is entered.
+    """
+    problems: list[Problem] = []
+    unread: list[str] = []
+    sheets: dict[str, Returned] = {}
+
+    def known(code: str) -> Record | None:
+        return studio.record.workbook(code) if studio.record.knows(code) else None
+
+    for file in files:
+        try:
+            read = read_returned(file.read_bytes(), known)
+        except OSError as error:
+            problems.append(Problem(str(file), "", f"cannot be read: {error.strerror};"))
+            continue
+        except Unreadable:
+            problems.append(Problem(str(file), "", "is no PDF that can be read;", "save it again"))
+            continue
+        unread += [f"{file.name}, {line}" for line in read.unread]
+        for code, sheet in read.sheets.items():
+            whole = sheets.setdefault(code, sheet)
+            if whole is not sheet:
+                whole.given |= {name: text for name, text in sheet.given.items() if text}
+                whole.pages |= sheet.pages
+    if problems:
+        raise InputError(problems)
+    return Entered(tuple(_enter(studio, sheet) for sheet in sheets.values()), tuple(unread))
+
+
+def _enter(studio: OpenStudio, sheet: Returned) -> Summary:
+    workbook = studio.record.workbook(sheet.code)
+    outcomes: dict[str, Outcome] = {}
+    for item in workbook.items:
+        judged = judge(item, sheet.given)
+        outcomes |= {
+            blank.id: judged[blank.id] for blank in item.blanks if blank.page in sheet.pages
+        }
+    given = {name: text for name, text in sheet.given.items() if text and name in outcomes}
+    return enter(studio, sheet.code, outcomes, Way.FORM, given=given)
