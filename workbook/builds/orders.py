@@ -46,7 +46,7 @@ class Order:
         if self.targets:
             row_seed = dealing.row_seed(self.row, seed)
             return [aimed_plan(self.row, self.targets, row_seed, fingering, pool, self.had)]
-        return dealing.plans(self.row, seed, self.copy, fingering, forms, pool)
+        return dealing.plans(self.row, seed, self.copy, fingering, forms, pool, self.had)
 
     def place(self, form: str) -> PurePath:
         """The folder of one form of the row's workbook; ``form`` is "" for an only one."""

@@ -178,7 +178,7 @@ def _build_week(
     replacing: bool,
 ) -> None:
     from workbook.engraving.engrave import cores
-    from workbook.weeks.sets import set_week
+    from workbook.weeks.sets import Run, set_week
     from workbook.weeks.studios import opened
 
     end_cleanly_on_signals()
@@ -196,12 +196,10 @@ def _build_week(
             forms=settings.forms,
             settings=replace(own.build, **{name: getattr(settings, name) for name in explicit}),
             replacing=replacing,
-            progress=progress.tell,
-            notice=notices.append,
-            processes=cores(),
+            run=Run(progress.tell, notices.append, processes=cores()),
         )
     for one in built:
-        click.echo(_line(one))
+        click.echo(built_line(one))
     for line in notices:
         click.echo(line)
 
@@ -253,7 +251,7 @@ def _build(
             processes=cores(),
         )
     for one in built:
-        click.echo(_line(one))
+        click.echo(built_line(one))
     for line in notices:
         click.echo(line)
     if students and (older := outdated(out)):
@@ -261,7 +259,8 @@ def _build(
     return built
 
 
-def _line(built: Built) -> str:
+def built_line(built: Built) -> str:
+    """A workbook that was built, in a line."""
     counts = [
         plural(number, name)
         for number, name in (

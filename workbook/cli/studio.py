@@ -122,7 +122,7 @@ def restore(copy: Path | None, yes: bool, studio: Path) -> None:
 def remake(code: str, out: Path, studio: Path) -> None:
     """Make the sheet with key code CODE again, from the record alone."""
     from workbook.weeks.codes import known_code
-    from workbook.weeks.sets import remake as run
+    from workbook.weeks.recipes import remake as run
     from workbook.weeks.studios import opened
 
     with opened(studio) as open_studio:

@@ -45,7 +45,7 @@ def item_block(
     foot = -top - snippet.height * _fit(snippet, right - left)
     elements = (
         *head,
-        *_music(item, snippet, left, right, foot),
+        *music(item, snippet, left, right, foot),
         *(element.moved(0.0, foot) for element in notes),
     )
     return _item_block(elements, foot, low)
@@ -66,7 +66,7 @@ def item_lines(
         foot = -first - fit * (band[1] - band[0])
         elements = head if index == 0 else []
         y = -first - fit * band[1]
-        elements += _music(item, snippet, left, right, y, band)
+        elements += music(item, snippet, left, right, y, band)
         if last:
             elements += [element.moved(0.0, foot) for element in notes]
         block = _item_block(elements, foot, low if last else 0.0)
@@ -138,7 +138,7 @@ def _head(item: Item, shared: str | None, left: float, right: float) -> tuple[li
     return elements, _LABEL - 16 - y + _TO_MUSIC
 
 
-def _music(
+def music(
     item: Item,
     snippet: Snippet,
     left: float,

@@ -7,7 +7,7 @@ plan, whatever the other rows contain.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from random import Random
 from typing import Any, TypeVar
@@ -19,6 +19,7 @@ from workbook.music.scales import scale_forms
 from workbook.planning import exercise_pool
 from workbook.planning.exercise_pool import ExercisePool, PoolEntry, digest
 from workbook.planning.plan import Item, Plan, PlannedSection
+from workbook.record.identity import exercise_identity
 from workbook.studio.roster import Row
 from workbook.studio.template_model import Section, combinations, heading, suits
 
@@ -56,17 +57,19 @@ def plans(
     fingering: Conventions | None = None,
     forms: int = 1,
     pool: ExercisePool | None = None,
+    had: Collection[str] = (),
 ) -> list[Plan]:
     """One plan for each of ``forms`` parallel forms of a row, lettered if there are several.
 
     Forms have the same families, keys, hands, settings and points, but different exercises
     where possible. The plans of a build share a ``pool``, which saves time and does not
-    affect the result.
+    affect the result. ``had`` has the identities of exercises that the student had (see
+    ``record.identity``): they are not dealt while there are others.
     """
     plan_seed = row_seed(row, seed, copy)
     row = replace(row, title=row.title or row.template.title)
     table = fingering or traditional()
-    deal = _Deal(pool or ExercisePool(), row.seed or digest(seed, row.title))
+    deal = _Deal(pool or ExercisePool(), row.seed or digest(seed, row.title), had)
     made: list[list[list[Exercise]]] = [[] for _ in range(forms)]
     for index, section in enumerate(row.template.sections):
         name = digest(plan_seed, row.template.name, str(index))
@@ -176,8 +179,8 @@ class _Deal:
     They come from the shared pool of ``seed``, and from beyond it once that is used up.
     """
 
-    def __init__(self, pool: ExercisePool, seed: str):
-        self._pool, self._seed = pool, seed
+    def __init__(self, pool: ExercisePool, seed: str, had: Collection[str] = ()):
+        self._pool, self._seed, self._had = pool, seed, had
         self._dealt: set[str] = set()
 
     def fresh(self, section: Section, request: Request, rng: Random) -> tuple[Exercise, Request]:
@@ -205,8 +208,8 @@ class _Deal:
     def _best(self, section: Section, request: Request, rng: Random) -> tuple[PoolEntry, int]:
         """The best exercise for a request, and its rank.
 
-        Rank 0 has new music, 1 new blanks in music dealt before, 2 nothing new. The first
-        exercise of the best rank is taken.
+        Rank 0 has new music, 1 new blanks in music dealt before, 2 nothing new; 3 and more
+        were had on an earlier sheet. The first exercise of the best rank is taken.
         """
         found: dict[int, PoolEntry] = {}
         first = rng.randrange(exercise_pool.SIZE)
@@ -214,6 +217,8 @@ class _Deal:
             index = (first + number) % exercise_pool.SIZE if number < exercise_pool.SIZE else number
             entry = self._pool.take(self._seed, section.family, request, index)
             rank = (entry.music in self._dealt) + (entry.task in self._dealt)
+            if self._had and exercise_identity(entry.exercise) in self._had:
+                rank += 3
             found.setdefault(rank, entry)
             if not rank:
                 break

@@ -7,39 +7,52 @@ student has is never overwritten unless the teacher says so, and never set twice
 from __future__ import annotations
 
 import json
-import tempfile
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from importlib.metadata import version
 from pathlib import Path, PurePath
-from typing import Any
 
 from workbook.builds.books import Built
 from workbook.builds.orders import Order, read_orders
-from workbook.builds.workbooks import Progress, build
+from workbook.builds.workbooks import Progress, build_orders
 from workbook.cancel import Cancel
-from workbook.errors import OutputError, WorkbookError
 from workbook.fingering.conventions import Conventions
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.record.files import KEY, MARK_TABLE
 from workbook.studio.settings import BuildSettings
-from workbook.studio.templates import find
-from workbook.studio_record.model import SetWorkbook, SheetState
+from workbook.studio_record.model import SetWorkbook, Sheet, SheetState
+from workbook.weeks.recipes import recipe
 from workbook.weeks.studios import OpenStudio
 
 Notice = Callable[[str], object]
-_LOOK = ("paper", "size", "punch", "grey", "fillable", "letters", "steps")
 
 
 @dataclass(frozen=True)
-class _Week:
-    """The rows of one build: as the roster has them, and with the seeds that they get."""
+class Run:
+    """How a build is watched and run: see ``builds.workbooks.build``."""
 
-    orders: Sequence[Order]
-    rows: tuple[dict[str, str], ...]
+    progress: Progress | None = None
+    notice: Notice = lambda words: None
+    cancel: Cancel | None = None
+    processes: int = 1
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What is to be set: orders with the seeds that they get, and where the sheets go.
+
+    ``week`` is the day of the lesson. ``name`` is that of the folder. With ``whole``, the
+    files for the whole studio are made, too. ``exam`` tells sheets without help.
+    """
+
+    orders: tuple[Order, ...]
     seed: str
-    forms: int
+    week: date
+    name: str
+    settings: BuildSettings
+    table: Conventions
+    whole: bool
+    exam: bool = False
 
 
 def set_week(
@@ -51,104 +64,83 @@ def set_week(
     forms: int = 1,
     settings: BuildSettings | None = None,
     replacing: bool = False,
-    progress: Progress | None = None,
-    notice: Notice | None = None,
-    cancel: Cancel | None = None,
-    processes: int = 1,
+    run: Run | None = None,
 ) -> list[Built]:
     """Build the workbooks of the roster for a week, and enter them in the record.
 
     They go into a folder named by the date. If sheets are there already, a second folder is
     made beside it; with ``replacing``, the new sheets take their place, and the record says
-    so. A row that would give a sheet which the student has gets new exercises. ``notice`` is
-    called with a sentence for each of these. ``settings`` override the studio's.
+    so. A row that would give a sheet which the student has gets new exercises. ``run.notice``
+    is called with a sentence for each of these. ``settings`` override the studio's.
 
     Raises what ``build`` raises, and RecordError.
     """
-    tell = notice or (lambda words: None)
     settings = replace(settings or studio.studio.build, forms=forms)
     named = [students] if isinstance(students, str) else list(students)
     orders, table, whole = read_orders(studio.studio.roster, settings, named)
-    chosen = _chosen(studio, orders, table, seed or week.isoformat(), forms, replacing, tell)
-    out = _folder(studio, week, chosen, whole, replacing, tell)
-    built = build(
-        chosen.rows,
+    day = week.isoformat()
+    wanted = Setting(tuple(orders), seed or day, week, day, settings, table, whole)
+    return set_sheets(studio, wanted, replacing=replacing, run=run)
+
+
+def set_sheets(
+    studio: OpenStudio, wanted: Setting, *, replacing: bool = False, run: Run | None = None
+) -> list[Built]:
+    """Build sheets and enter them in the record; see ``set_week``."""
+    run = run or Run()
+    chosen = wanted if replacing else _unset(studio, wanted, run.notice)
+    out = _folder(studio, chosen, replacing, run.notice)
+    built = build_orders(
+        chosen.orders,
         out,
+        chosen.settings,
+        chosen.table,
+        whole=chosen.whole,
         seed=chosen.seed,
-        **_look(settings),
-        forms=forms,
-        fingering=settings.fingering,
-        template_dir=settings.template_dir,
-        progress=progress,
-        notice=notice,
-        cancel=cancel,
-        processes=processes,
+        progress=run.progress,
+        notice=run.notice,
+        cancel=run.cancel,
+        processes=run.processes,
     )
-    _enter(studio, week, built, chosen, settings, replacing, tell)
+    enter(studio, chosen, built, replacing=replacing, notice=run.notice)
     studio.save()
     return built
 
 
-def _look(settings: BuildSettings) -> dict[str, Any]:
-    return {name: getattr(settings, name) for name in _LOOK}
-
-
-def _chosen(
-    studio: OpenStudio,
-    orders: Sequence[Order],
-    table: Conventions,
-    seed: str,
-    forms: int,
-    replacing: bool,
-    tell: Notice,
-) -> _Week:
-    """The rows with seeds that give no sheet which is in the record, unless it is replaced."""
-    known = set() if replacing else {sheet.code for sheet in studio.record.sheets()}
-    pool, build_seed, number = ExercisePool(), seed, 1
-    own: dict[int, str] = {}
+def _unset(studio: OpenStudio, wanted: Setting, tell: Notice) -> Setting:
+    """``wanted`` with seeds that give no sheet which is in the record."""
+    known = {sheet.code for sheet in studio.record.sheets()}
+    pool, orders, seed, number = ExercisePool(), list(wanted.orders), wanted.seed, 1
     told: set[str] = set()
-    while True:
-        again = [
-            index
-            for index, one in enumerate(orders)
-            for plan in replace(one, row=replace(one.row, seed=own.get(index, one.row.seed))).plans(
-                build_seed, table, forms, pool
-            )
-            if plan.code in known
-        ]
-        if not again:
-            break
+    while again := [
+        index
+        for index, one in enumerate(orders)
+        for plan in one.plans(seed, wanted.table, wanted.settings.forms, pool)
+        if plan.code in known
+    ]:
         number += 1
-        told |= {orders[index].row.student for index in again}
-        own |= {i: f"{orders[i].row.seed}/{number}" for i in again if orders[i].row.seed}
-        build_seed = f"{seed}/{number}"
+        seed = f"{wanted.seed}/{number}"
+        for index in again:
+            row = wanted.orders[index].row
+            told.add(row.student)
+            if row.seed:
+                orders[index] = replace(
+                    orders[index], row=replace(row, seed=f"{row.seed}/{number}")
+                )
     if told:
         names = ", ".join(sorted(told))
         tell(f"{names}: this sheet was set before, so this one has new exercises.")
-    rows = tuple(_row(one, own.get(index)) for index, one in enumerate(orders))
-    return _Week(orders, rows, build_seed, forms)
+    return replace(wanted, orders=tuple(orders), seed=seed)
 
 
-def _row(order: Order, seed: str | None) -> dict[str, str]:
-    row = order.row
-    return {
-        "student": row.student,
-        "template": row.template.name,
-        "keys": "; ".join(key.ascii for key in row.keys),
-        "title": row.title,
-        "seed": seed or row.seed or "",
-    }
-
-
-def _folder(
-    studio: OpenStudio, week: date, chosen: _Week, whole: bool, replacing: bool, tell: Notice
-) -> Path:
+def _folder(studio: OpenStudio, wanted: Setting, replacing: bool, tell: Notice) -> Path:
     """The folder of the week, or another beside it if sheets would be overwritten."""
-    places = [order.folder for order in chosen.orders]
-    first = out = studio.studio.folder / week.isoformat()
+    places = [order.folder for order in wanted.orders]
+    first = out = studio.studio.folder / wanted.name
     number = 1
     while not replacing and (
-        any((out / place).exists() for place in places) or (whole and (out / MARK_TABLE).exists())
+        any((out / place).exists() for place in places)
+        or (wanted.whole and (out / MARK_TABLE).exists())
     ):
         number += 1
         out = first.with_name(f"{first.name}-{number}")
@@ -157,115 +149,55 @@ def _folder(
     return out
 
 
-def _enter(
+def enter(
     studio: OpenStudio,
-    week: date,
+    wanted: Setting,
     built: Sequence[Built],
-    chosen: _Week,
-    settings: BuildSettings,
-    replacing: bool,
-    tell: Notice,
+    *,
+    replacing: bool = False,
+    tasks: int = 0,
+    notice: Notice = lambda words: None,
 ) -> None:
+    """Enter sheets that were built. ``tasks`` is that of examiner's sheets, 0 for written ones.
+
+    Raises RecordError.
+    """
     record = studio.record
-    folder = studio.studio.folder
-    before = {sheet.code: sheet for sheet in record.sheets()}
-    recipes = _recipes(chosen, settings)
+    before = record.sheets()
+    recipes = {
+        order.folder: recipe(order, wanted.settings, wanted.seed, wanted.exam, before)
+        | {"tasks": tasks}
+        for order in wanted.orders
+    }
     new = []
     for one in built:
-        place = one.folder.relative_to(folder)
-        base = place.parent if one.form else place
-        recipe = recipes[PurePath(*base.parts[1:])] | {"form": one.form}
+        place = one.folder.relative_to(studio.studio.folder)
+        inside = PurePath(*place.parts[1:])
+        base = next(folder for folder in recipes if inside.is_relative_to(folder))
+        made_from = recipes[base] | {"form": one.form}
         new.append(
             SetWorkbook(
                 one.code,
                 one.student,
                 one.title,
                 one.form,
-                week.isoformat(),
+                wanted.week.isoformat(),
                 place.as_posix(),
                 (one.folder / KEY).read_text("utf-8"),
-                json.dumps(recipe, ensure_ascii=False),
+                json.dumps(made_from, ensure_ascii=False),
             )
         )
     record.add(new, replacing=replacing)
-    if not replacing:
-        return
+    if replacing:
+        _tell_replaced(studio, before, new, notice)
+
+
+def _tell_replaced(
+    studio: OpenStudio, before: Sequence[Sheet], new: Sequence[SetWorkbook], tell: Notice
+) -> None:
     codes, places = {one.code for one in new}, {one.folder for one in new}
-    for sheet in before.values():
+    for sheet in before:
         if sheet.folder in places and sheet.code not in codes and sheet.state == SheetState.OUT:
-            record.tell(sheet.code, SheetState.REPLACED)
-            kept = "; its marks stay in the record" if record.marks(sheet.code) else ""
+            studio.record.tell(sheet.code, SheetState.REPLACED)
+            kept = "; its marks stay in the record" if studio.record.marks(sheet.code) else ""
             tell(f"{sheet.student}: {sheet.code} was replaced{kept}.")
-
-
-def _recipes(chosen: _Week, settings: BuildSettings) -> dict[PurePath, dict[str, Any]]:
-    """What each row's workbook can be made from again, by its folder in the build."""
-    fingering = Path(settings.fingering).read_text("utf-8") if settings.fingering else ""
-    templates: dict[str, str] = {}
-    found = {}
-    for order, row in zip(chosen.orders, chosen.rows):
-        name = order.row.template.name
-        if name not in templates:
-            templates[name] = find(name, settings.template_dir).read_text("utf-8-sig")
-        found[order.folder] = {
-            "program": version("workbook"),
-            "row": row,
-            "copy": order.copy,
-            "seed": chosen.seed,
-            "forms": chosen.forms,
-            "template": templates[name],
-            "fingering": fingering,
-            "look": _look(settings),
-        }
-    return found
-
-
-class NotTheSame(WorkbookError):
-    """A sheet was made again and differs from the one that was handed out."""
-
-
-def remake(studio: OpenStudio, code: str, out: Path) -> Built:
-    """Make a sheet of the record again, from the record alone, into the new folder ``out``.
-
-    Raises RecordError if the key code is not known, OutputError if ``out`` exists, NotTheSame
-    if this version of the program makes another sheet of the same recipe; nothing is written
-    then.
-    """
-    recipe: Mapping[str, Any] = json.loads(studio.record.recipe(code))
-    if out.exists():
-        raise OutputError(f"{out} exists already; name a folder that does not")
-    with tempfile.TemporaryDirectory(prefix="workbook-") as name:
-        folder = Path(name)
-        (folder / "templates").mkdir()
-        template = recipe["row"]["template"]
-        (folder / "templates" / f"{template}.toml").write_text(recipe["template"], "utf-8")
-        fingering = None
-        if recipe["fingering"]:
-            fingering = folder / "fingering.toml"
-            fingering.write_text(recipe["fingering"], "utf-8")
-        rows = [recipe["row"]] * (recipe["copy"] + 1)
-        made = build(
-            rows,
-            folder / "made",
-            seed=recipe["seed"],
-            forms=recipe["forms"],
-            template_dir=folder / "templates",
-            fingering=fingering,
-            **recipe["look"],
-        )
-        same = [one for one in made if one.code == code]
-        if not same or (same[0].folder / KEY).read_text("utf-8") != studio.record.key_json(code):
-            raise NotTheSame(
-                f"{code} was made by version {recipe['program']} of this program; version "
-                f"{version('workbook')} makes another sheet of it. Its answers are still in "
-                "the record, and it can be marked."
-            )
-        return _moved(same[0], out)
-
-
-def _moved(built: Built, out: Path) -> Built:
-    import shutil
-
-    out.parent.mkdir(parents=True, exist_ok=True)
-    shutil.copytree(built.folder, out)
-    return replace(built, folder=out)

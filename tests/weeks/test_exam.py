@@ -1,0 +1,82 @@
+"""Mock exams: papers without help or repeated exercises, and the examiner's sheet."""
+
+from __future__ import annotations
+
+import shutil
+
+import pytest
+from pypdf import PdfReader
+
+from tests.weeks.test_studio import begun, outcomes, run, studio  # noqa: F401
+from workbook.record.identity import item_identity
+from workbook.weeks.studios import opened
+
+
+@pytest.fixture
+def exam(studio):  # noqa: F811
+    run("exam", "--studio", studio, "--day", "2027-05-20", "--forms", "2")
+    return studio
+
+
+def records(folder, student="Pippa Marrowby"):
+    with opened(folder) as one:
+        return {
+            (sheet.title, sheet.folder): one.record.workbook(sheet.code)
+            for sheet in one.record.sheets(student)
+        }
+
+
+def test_written_papers_have_no_help_and_nothing_that_was_had(exam):
+    found = records(exam)
+    week = next(r for (_, folder), r in found.items() if folder.startswith("2027-01-12"))
+    forms = [r for (_, folder), r in found.items() if "form-" in folder]
+    assert [form.form for form in forms] == ["A", "B"]
+    had = {item_identity(item) for item in week.items}
+    papers = [{item_identity(item) for item in form.items} for form in forms]
+    assert all(item.given == 0 for form in forms for item in form.items)
+    # five-finger patterns and triads have one exercise in a key; most others have several
+    for paper in papers:
+        assert len(paper & had) <= len(paper) // 3
+
+
+def test_the_examiners_sheet_is_marked_like_any_other(exam):
+    found = records(exam)
+    played = next(r for (_, folder), r in found.items() if folder.endswith("/played"))
+    assert all(item.skill.startswith("played/") for item in played.items)
+    assert all(
+        [b.asks for b in item.blanks] == ["notes", "fingering", "steadiness"]
+        for item in played.items
+    )
+    assert played.points == 3 * len(played.items)
+    said = run("mark", played.code, "--wrong", "1.2", "--studio", exam)
+    assert f"total {played.points - 1} of {played.points}" in said
+    assert outcomes(exam, played.code)["1.2"] == "wrong"
+
+
+def test_the_boxes_of_the_examiners_sheet_are_where_the_record_has_them(exam):
+    found = records(exam)
+    folder, played = next((f, r) for (_, f), r in found.items() if f.endswith("/played"))
+    reader = PdfReader(exam / folder / "examiners-sheet.pdf")
+    assert played.code in reader.pages[0].extract_text()
+    for blank in played.blanks:
+        x0, y0, x1, _ = blank.rect
+        content = reader.pages[blank.page - 1].get_contents().get_data().decode("latin-1")
+        assert f"{x0:g} {y0:g} m {x1:g} {y0:g} l" in content.replace(".0 ", " ")
+
+
+def test_exams_are_made_again_from_the_record(exam, tmp_path):
+    for (_, folder), record in records(exam).items():
+        if not folder.startswith("exam"):
+            continue
+        before = {path.name: path.read_bytes() for path in (exam / folder).iterdir()}
+        out = tmp_path / record.code
+        run("record", "remake", record.code, "--out", out, "--studio", exam)
+        assert {path.name: path.read_bytes() for path in out.iterdir()} == before
+    shutil.rmtree(tmp_path / record.code)
+
+
+def test_a_second_exam_on_one_day_is_another(exam):
+    said = run("exam", "--studio", exam, "--day", "2027-05-20", "--forms", "2")
+    assert "exam-2027-05-20-2" in said
+    codes = [r.code for (_, f), r in records(exam).items() if f.startswith("exam")]
+    assert len(codes) == len(set(codes)) == 6

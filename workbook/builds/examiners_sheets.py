@@ -1,0 +1,165 @@
+"""Writes examiner's sheets: a PDF and a ``key.json`` for each student.
+
+In: the orders of an exam. Out: files in a folder ``played`` inside each student's. The record has
+three boxes for each task, one for each aspect that is marked, so that it is marked as any
+sheet is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+
+from workbook.builds.books import Built
+from workbook.builds.orders import Order
+from workbook.builds.publish import staging
+from workbook.cancel import Cancel
+from workbook.engraving.cache import Cache, folder
+from workbook.engraving.engrave import engrave
+from workbook.engraving.snippet import Snippet
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.model import Exercise
+from workbook.fingering.conventions import Conventions
+from workbook.marking.mark_sheet import Marked
+from workbook.pages import render
+from workbook.pages.examiners_sheet import ASPECTS, TITLE, Places, lay_out_examiners_sheet
+from workbook.pages.paper import Paper
+from workbook.planning.plan import Item, Plan
+from workbook.planning.played import played_plan
+from workbook.record.files import EXAMINERS_SHEET, KEY
+from workbook.record.model import Blank, Marking, Match, Record, Section
+from workbook.record.model import Item as RecordItem
+from workbook.record.writer import record_text
+
+PLAYED = "played"
+"""The folder of an examiner's sheet, inside that of the student's written papers."""
+SKILL = "played/"
+"""Begins the names of skills that are heard, not written."""
+DONE = "✓"
+
+
+def write_examiners_sheets(
+    orders: Sequence[Order],
+    out: Path,
+    paper: Paper,
+    table: Conventions,
+    seed: str,
+    *,
+    tasks: int = 2,
+    progress: Callable[[str, int, int], None] | None = None,
+    cancel: Cancel | None = None,
+) -> list[Built]:
+    """Write the examiner's sheet of each order; a level without anything to play has none.
+
+    ``tasks`` is the number of keys for each skill. Raises EngraverMissing, EngravingError,
+    OutputError, Cancelled.
+    """
+    paper = replace(paper, size="normal")
+    plans = [
+        (order, made) for order in orders if (made := played_plan(order.row, seed, table, tasks))
+    ]
+    snippets = iter(
+        engrave(
+            [item.exercise for _, plan in plans for item in plan.items],
+            partial(progress or (lambda step, done, of: None), "Engraving"),
+            line_width=paper.line_width,
+            cache=Cache(folder()),
+            cancel=cancel,
+        )
+    )
+    built = []
+    with staging(out) as new:
+        for order, plan in plans:
+            place = order.folder / PLAYED
+            drawn = {item.number: next(snippets) for item in plan.items}
+            built.append(_write(plan, drawn, paper, new / place, out / place))
+    return built
+
+
+def _write(plan: Plan, snippets: dict[int, Snippet], paper: Paper, new: Path, final: Path) -> Built:
+    pages, places = lay_out_examiners_sheet(plan, snippets, paper)
+    student = plan.row.student
+    data = render.render(pages, render.WORKBOOK, paper.whole, f"{TITLE}: {student}", student)
+    new.mkdir(parents=True, exist_ok=True)
+    (new / EXAMINERS_SHEET).write_bytes(data)
+    (new / KEY).write_text(record_text(_record(plan, places, paper)), "utf-8", newline="\n")
+    sections = tuple((part.letter, part.title, part.points) for part in plan.sections)
+    marked = Marked(student, plan.title, plan.code, sections)
+    return Built(
+        student,
+        plan.title,
+        final,
+        len(plan.items),
+        plan.points,
+        len(pages),
+        plan.code,
+        plan.form,
+        marked,
+    )
+
+
+def _record(plan: Plan, places: Places, paper: Paper) -> Record:
+    return Record(
+        plan.row.student,
+        plan.row.template.name,
+        plan.row.title,
+        plan.form,
+        plan.seed,
+        plan.code,
+        paper.name,
+        paper.size,
+        plan.points,
+        tuple(
+            Section(
+                part.letter,
+                part.title,
+                Marking.SHARE,
+                tuple(_item(item, places) for item in part.items),
+            )
+            for part in plan.sections
+        ),
+    )
+
+
+def _item(item: Item, places: Places) -> RecordItem:
+    exercise = item.exercise
+    blanks = tuple(
+        Blank(
+            f"{item.number}.{number}",
+            aspect,
+            "right" if exercise.hand == "both" else exercise.hand,
+            number - 1,
+            (),
+            Match.TEXT,
+            DONE,
+            ("x", "ok", "yes"),
+            "",
+            page,
+            rect,
+        )
+        for number, (aspect, (page, rect)) in enumerate(zip(ASPECTS, places[item.number]), 1)
+    )
+    return RecordItem(
+        item.number,
+        exercise.family,
+        SKILL + _skill(exercise),
+        exercise.key.ascii,
+        exercise.hand,
+        exercise.scale_form,
+        dict(exercise.settings),
+        0,
+        {},
+        blanks[0].page,
+        item.points,
+        f"{exercise.label}. Play it.",
+        {},
+        (),
+        blanks,
+    )
+
+
+def _skill(exercise: Exercise) -> str:
+    family = FAMILIES[exercise.family]
+    return family.skill(exercise.settings, exercise.hand, exercise.scale_form)

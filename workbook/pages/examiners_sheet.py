@@ -1,0 +1,140 @@
+"""The examiner's sheet: what a student plays, with boxes to mark and the worked answer beside.
+
+In: a plan of worked exercises and their snippets. Out: pages, and where the boxes of each task
+stand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from workbook.engraving.snippet import Rect, Snippet
+from workbook.pages.elements import Element, Entry, Page, Picture, Rule, Text
+from workbook.pages.footer import footer
+from workbook.pages.item import music
+from workbook.pages.paper import GUTTER, Paper
+from workbook.planning.plan import Item, Plan, PlannedSection
+from workbook.typesetting import text
+
+ASPECTS = ("notes", "fingering", "steadiness")
+"""What is marked of each task, a box for each."""
+_WIDTH, _HEIGHT, _PITCH = 26.0, 22.0, 62.0
+"""Points: width and height of a box, and from one box to the next."""
+_SMALL = 0.5
+"""The scale of the worked answers."""
+_HEAD, _SECTION, _LABEL, _REMARK, _APART = 66.0, 30.0, 21.0, 24.0, 14.0
+_MUSIC = 0.52
+"""The share of the page's width for the worked answer."""
+TITLE = "Examiner’s sheet"
+
+Places = dict[int, list[tuple[int, Rect]]]
+"""The page and rectangle of each box of a task, by its number."""
+
+
+@dataclass
+class _Sheet:
+    """Pages in the making; ``y`` is where the next row begins."""
+
+    plan: Plan
+    paper: Paper
+    pages: list[Page] = field(default_factory=list)
+    places: Places = field(default_factory=dict)
+    y: float = 0.0
+
+    def room(self, height: float) -> None:
+        """Begin a new page unless ``height`` is left on this one."""
+        if self.pages and self.y - height >= self.paper.bottom:
+            return
+        self.pages.append(Page(_head(self.plan, self.paper)))
+        self.y = self.paper.top - _HEAD
+
+
+def lay_out_examiners_sheet(
+    plan: Plan, snippets: Mapping[int, Snippet], paper: Paper
+) -> tuple[list[Page], Places]:
+    """The pages of a sheet at normal print size, and the places of its boxes in points."""
+    sheet = _Sheet(plan, paper)
+    for section in plan.sections:
+        for index, item in enumerate(section.items):
+            _row(sheet, section, item, snippets[item.number], first=index == 0)
+    count = len(sheet.pages)
+    for number, page in enumerate(sheet.pages, 1):
+        page.elements += footer(paper, plan, f"page {number} of {count}", "")
+    pages = [paper.finished(page, index) for index, page in enumerate(sheet.pages)]
+    return pages, sheet.places
+
+
+def _head(plan: Plan, paper: Paper) -> list[Element]:
+    student = plan.row.student
+    name = text.shorten(f"{TITLE}: {student}", "bold", 18, paper.right - paper.left)
+    left = paper.right - len(ASPECTS) * _PITCH
+    return [
+        Entry(name, paper.top),
+        Text(paper.left, paper.top - 18, name, "bold", 18),
+        Text(paper.left, paper.top - 36, plan.row.title, "regular", 11),
+        Text(paper.left, paper.top - 56, "Task and worked answer", "italic", 9.5),
+        *(
+            Text(left + _PITCH * index + _WIDTH / 2, paper.top - 56, name, "italic", 9.5, "center")
+            for index, name in enumerate(ASPECTS)
+        ),
+        Rule(paper.left, paper.top - 61, paper.right, paper.top - 61, 0.9),
+    ]
+
+
+def _row(
+    sheet: _Sheet, section: PlannedSection, item: Item, snippet: Snippet, *, first: bool
+) -> None:
+    paper, width = sheet.paper, (sheet.paper.right - sheet.paper.left) * _MUSIC
+    answer, height = _worked(item, snippet, width)
+    height = max(height + _LABEL, _HEIGHT + _REMARK + 8) + _APART
+    sheet.room(height + _SECTION * first)
+    page, y = sheet.pages[-1], sheet.y
+    if first:
+        name = f"{section.letter}   {section.title}"
+        points = f"Points  ______ / {section.points}"
+        page.elements += [
+            Text(paper.left, y - 20, name, "bold", 13),
+            Text(paper.right, y - 20, points, "regular", 10.5, "right"),
+        ]
+        y -= _SECTION
+    page.elements += [
+        Text(paper.left, y - 12, f"{item.number}", "bold", 12),
+        Text(paper.left + 22, y - 12, item.exercise.label, "regular", 11),
+        *(one.moved(paper.left + 22, y - _LABEL) for one in answer),
+    ]
+    left, top = paper.right - len(ASPECTS) * _PITCH, y - 4
+    for index in range(len(ASPECTS)):
+        x = left + _PITCH * index
+        rect = x, top - _HEIGHT, x + _WIDTH, top
+        page.elements += _frame(rect)
+        sheet.places.setdefault(item.number, []).append((len(sheet.pages), rect))
+    page.elements += [
+        Text(left, top - _HEIGHT - 18, "Remark", "italic", 9.5),
+        Rule(left + 40, top - _HEIGHT - 20, paper.right, top - _HEIGHT - 20, 0.5),
+        Rule(paper.left, y - height + 4, paper.right, y - height + 4, 0.3),
+    ]
+    sheet.y = y - height
+
+
+def _frame(rect: Rect) -> list[Element]:
+    x0, y0, x1, y1 = rect
+    return [
+        Rule(x0, y0, x1, y0, 0.7),
+        Rule(x1, y0, x1, y1, 0.7),
+        Rule(x1, y1, x0, y1, 0.7),
+        Rule(x0, y1, x0, y0, 0.7),
+    ]
+
+
+def _worked(item: Item, snippet: Snippet, width: float) -> tuple[list[Element], float]:
+    """The small music with its answers, its top at 0 and its left end at 0, and its height."""
+    full = width / _SMALL
+    elements = [
+        one.enlarged(_SMALL)
+        for one in music(item, snippet, -GUTTER, full - GUTTER, 0.0)
+        if not isinstance(one, Text)  # what the rows are is plain to the examiner
+    ]
+    (fit,) = {one.scale for one in elements if isinstance(one, Picture)}
+    height = snippet.height * fit
+    return [one.moved(0.0, -height) for one in elements], height
