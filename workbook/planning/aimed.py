@@ -11,11 +11,12 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from random import Random
 
+from workbook.estimates.results import Cell
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Exercise, Request
 from workbook.fingering.conventions import Conventions
 from workbook.music.keys import parse_key
-from workbook.planning.cells import Cell, Choice
+from workbook.planning.cells import Choice
 from workbook.planning.dealing import LETTERS, key_code
 from workbook.planning.exercise_pool import ExercisePool, digest
 from workbook.planning.plan import Item, Plan, PlannedSection
@@ -33,12 +34,15 @@ _TRIES = 24
 class Target:
     """A cell to set, one exercise of it.
 
-    ``correction`` puts it into the section of corrections.
+    ``correction`` puts it into the section of corrections. ``again`` is the very exercise to
+    set, and ``source`` the key code and number that it had; without it a new one is made.
     """
 
     cell: Cell
     choice: Choice
     correction: bool = False
+    again: Exercise | None = None
+    source: tuple[str, int] = ("", 0)
 
 
 def aimed_plan(
@@ -64,8 +68,10 @@ def aimed_plan(
         for target in chosen:
             number += 1
             section = row.template.sections[target.choice.section]
-            name = digest(seed, str(number), *target.cell)
-            exercise = _fresh(row, section, target, Random(name), pool, seed, fingering, seen)
+            name = digest(seed, target.cell.skill, target.cell.key)
+            exercise = target.again or _fresh(
+                row, section, target, Random(name), pool, seed, fingering, seen
+            )
             items.append(Item(number, exercise, section.points))
         sections.append(PlannedSection(letter, title, tuple(items)))
     return Plan(row, seed, tuple(sections), key_code(row, seed, tuple(sections)))

@@ -8,21 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import product
-from typing import Any, NamedTuple
+from typing import Any
 
+from workbook.estimates.results import Cell
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.family import Family
 from workbook.exercises.settings import FORMS, form_in
 from workbook.music.keys import Key
 from workbook.music.scales import scale_forms
 from workbook.studio.template_model import Section, Template, combinations
-
-
-class Cell(NamedTuple):
-    """A skill in a key: ``("scale-fingering/left/harmonic", "C# minor")``."""
-
-    skill: str
-    key: str
 
 
 @dataclass(frozen=True)

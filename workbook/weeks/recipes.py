@@ -19,9 +19,13 @@ from workbook.builds.examiners_sheets import write_examiners_sheets
 from workbook.builds.orders import Order, read_orders
 from workbook.builds.workbooks import build_orders
 from workbook.errors import OutputError, WorkbookError
+from workbook.estimates.results import Cell
+from workbook.fingering.conventions import Conventions
 from workbook.pages.paper import Paper
 from workbook.planning.aimed import Target
-from workbook.planning.cells import Cell, Choice
+from workbook.planning.cells import Choice
+from workbook.planning.exercise_pool import ExercisePool
+from workbook.planning.plan import Plan
 from workbook.record.files import KEY
 from workbook.record.identity import item_identity
 from workbook.studio.settings import BuildSettings
@@ -69,11 +73,12 @@ def row_of(order: Order) -> dict[str, str]:
 def _target(one: Target) -> dict[str, Any]:
     choice = one.choice
     return {
-        "cell": list(one.cell),
+        "cell": [one.cell.skill, one.cell.key],
         "section": choice.section,
         "hand": choice.hand,
         "settings": [list(pair) for pair in choice.settings],
         "correction": one.correction,
+        "source": list(one.source),
     }
 
 
@@ -102,61 +107,90 @@ def remake(studio: OpenStudio, code: str, out: Path) -> Built:
     if this version of the program makes another sheet of the same recipe; nothing is written
     then.
     """
-    recipe: Mapping[str, Any] = json.loads(studio.record.recipe(code))
+    found: Mapping[str, Any] = json.loads(studio.record.recipe(code))
     if out.exists():
         raise OutputError(f"{out} exists already; name a folder that does not")
     with tempfile.TemporaryDirectory(prefix="workbook-") as name:
-        made = _made_again(studio, recipe, studio.record.sheet(code).student, Path(name))
+        made = _made_again(studio, found, studio.record.sheet(code).student, Path(name))
         same = [one for one in made if one.code == code]
         if not same or (same[0].folder / KEY).read_text("utf-8") != studio.record.key_json(code):
-            raise NotTheSame(
-                f"{code} was made by version {recipe['program']} of this program; version "
-                f"{version('workbook')} makes another sheet of it. Its answers are still in "
-                "the record, and it can be marked."
-            )
+            raise _not_the_same(code, found)
         out.parent.mkdir(parents=True, exist_ok=True)
         shutil.copytree(same[0].folder, out)
         return replace(same[0], folder=out)
 
 
+def plan_of(studio: OpenStudio, code: str) -> Plan:
+    """The plan of a written sheet of the record. Raises RecordError, NotTheSame."""
+    found: Mapping[str, Any] = json.loads(studio.record.recipe(code))
+    with tempfile.TemporaryDirectory(prefix="workbook-") as name:
+        order, settings, table = _order(
+            studio, found, studio.record.sheet(code).student, Path(name)
+        )
+    for plan in order.plans(found["seed"], table, settings.forms, ExercisePool()):
+        if plan.code == code:
+            return plan
+    raise _not_the_same(code, found)
+
+
+def _not_the_same(code: str, found: Mapping[str, Any]) -> NotTheSame:
+    return NotTheSame(
+        f"{code} was made by version {found['program']} of this program; version "
+        f"{version('workbook')} makes another sheet of it. Its answers are still in the record, "
+        "and it can be marked."
+    )
+
+
 def _made_again(
-    studio: OpenStudio, recipe: Mapping[str, Any], student: str, folder: Path
+    studio: OpenStudio, found: Mapping[str, Any], student: str, folder: Path
 ) -> list[Built]:
+    order, settings, table = _order(studio, found, student, folder)
+    out = folder / "made"
+    if found["tasks"]:
+        paper = Paper(settings.paper, "normal", settings.punch)
+        seed, tasks = found["seed"], found["tasks"]
+        return write_examiners_sheets([order], out, paper, table, seed, tasks=tasks)
+    return build_orders([order], out, settings, table, whole=False, seed=found["seed"])
+
+
+def _order(
+    studio: OpenStudio, found: Mapping[str, Any], student: str, folder: Path
+) -> tuple[Order, BuildSettings, Conventions]:
+    """The order of a recipe; its templates and fingerings are written into ``folder``."""
     (folder / "templates").mkdir()
-    template = recipe["row"]["template"]
-    (folder / "templates" / f"{template}.toml").write_text(recipe["template"], "utf-8")
+    template = found["row"]["template"]
+    (folder / "templates" / f"{template}.toml").write_text(found["template"], "utf-8")
     fingering = None
-    if recipe["fingering"]:
+    if found["fingering"]:
         fingering = folder / "fingering.toml"
-        fingering.write_text(recipe["fingering"], "utf-8")
+        fingering.write_text(found["fingering"], "utf-8")
     settings = BuildSettings(
-        forms=recipe["forms"],
+        forms=found["forms"],
         fingering=fingering,
         template_dir=folder / "templates",
-        **recipe["look"],
+        **found["look"],
     )
-    orders, table, _ = read_orders([recipe["row"]], settings)
-    (order,) = orders
+    (order,), table, _ = read_orders([found["row"]], settings)
     row = order.row
-    if recipe["exam"]:
+    if found["exam"]:
         row = replace(row, template=without_help(row.template))
-    targets = tuple(
-        Target(
-            Cell(*one["cell"]),
-            Choice(one["section"], one["hand"], tuple((n, v) for n, v in one["settings"])),
-            one["correction"],
-        )
-        for one in recipe["targets"]
+    targets = tuple(_target_again(studio, one) for one in found["targets"])
+    had = had_by(studio, student, found["had"]) if found["had"] else frozenset()
+    order = replace(order, row=row, copy=found["copy"], targets=targets, had=had)
+    return order, settings, table
+
+
+def _target_again(studio: OpenStudio, one: Mapping[str, Any]) -> Target:
+    settings = tuple((name, value) for name, value in one["settings"])
+    code, number = one["source"]
+    exercise = None
+    if code:
+        items = plan_of(studio, code).items
+        exercise = next(item.exercise for item in items if item.number == number)
+    return Target(
+        Cell(*one["cell"]),
+        Choice(one["section"], one["hand"], settings),
+        one["correction"],
+        exercise,
+        (code, number),
     )
-    had = had_by(studio, student, recipe["had"]) if recipe["had"] else frozenset()
-    if recipe["tasks"]:
-        return write_examiners_sheets(
-            [replace(order, row=row)],
-            folder / "made",
-            Paper(settings.paper, "normal", settings.punch),
-            table,
-            recipe["seed"],
-            tasks=recipe["tasks"],
-        )
-    again = replace(order, row=row, copy=recipe["copy"], targets=targets, had=had)
-    return build_orders([again], folder / "made", settings, table, whole=False, seed=recipe["seed"])

@@ -7,7 +7,7 @@ student has is never overwritten unless the teacher says so, and never set twice
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path, PurePath
@@ -25,6 +25,10 @@ from workbook.weeks.recipes import recipe
 from workbook.weeks.studios import OpenStudio
 
 Notice = Callable[[str], object]
+
+Reasons = Mapping[PurePath, Mapping[str, str]]
+"""Why each section was set, by the folder of its order and by its title."""
+_NO_REASONS: Reasons = {}
 
 
 @dataclass(frozen=True)
@@ -84,7 +88,12 @@ def set_week(
 
 
 def set_sheets(
-    studio: OpenStudio, wanted: Setting, *, replacing: bool = False, run: Run | None = None
+    studio: OpenStudio,
+    wanted: Setting,
+    *,
+    replacing: bool = False,
+    reasons: Reasons | None = None,
+    run: Run | None = None,
 ) -> list[Built]:
     """Build sheets and enter them in the record; see ``set_week``."""
     run = run or Run()
@@ -102,7 +111,7 @@ def set_sheets(
         cancel=run.cancel,
         processes=run.processes,
     )
-    enter(studio, chosen, built, replacing=replacing, notice=run.notice)
+    enter(studio, chosen, built, replacing=replacing, reasons=reasons or {}, notice=run.notice)
     studio.save()
     return built
 
@@ -156,6 +165,7 @@ def enter(
     *,
     replacing: bool = False,
     tasks: int = 0,
+    reasons: Reasons = _NO_REASONS,
     notice: Notice = lambda words: None,
 ) -> None:
     """Enter sheets that were built. ``tasks`` is that of examiner's sheets, 0 for written ones.
@@ -185,6 +195,11 @@ def enter(
                 place.as_posix(),
                 (one.folder / KEY).read_text("utf-8"),
                 json.dumps(made_from, ensure_ascii=False),
+                {
+                    letter: reasons[base][title]
+                    for letter, title, _ in one.marked.sections
+                    if title in reasons.get(base, {})
+                },
             )
         )
     record.add(new, replacing=replacing)

@@ -1,0 +1,105 @@
+"""Next week's sheets: corrections first, then what is new, within the pages asked for."""
+
+from __future__ import annotations
+
+import pytest
+from pypdf import PdfReader
+
+from tests.weeks.test_studio import begun, run, studio  # noqa: F401
+from workbook.planning.aimed import CORRECTIONS
+from workbook.record.identity import item_identity
+from workbook.weeks.results import marked_sheets
+from workbook.weeks.studios import opened
+
+PIPPA = "Pippa Marrowby"
+
+
+@pytest.fixture
+def marked(studio):  # noqa: F811
+    """A studio in which Pippa's first sheet is marked: two exercises have wrong boxes."""
+    text = (studio / "studio.toml").read_text("utf-8")
+    text = text.replace("# first_lesson", "first_lesson").replace("# exam =", "exam =")
+    (studio / "studio.toml").write_text(text, "utf-8")
+    run("mark", of(studio)[0].sheet.code, "--wrong", "1 3.1", "--studio", studio)
+    return studio
+
+
+def of(folder, student=PIPPA):
+    with opened(folder) as one:
+        return marked_sheets(one, student)
+
+
+def next_week(folder, *more):
+    return run("next", "--studio", folder, "--week", "2027-01-19", "--student", PIPPA, *more)
+
+
+def test_what_was_wrong_comes_first_as_new_exercises(marked):
+    said = next_week(marked)
+    first, second = of(marked)
+    corrections = second.workbook.sections[0]
+    assert corrections.title == CORRECTIONS and f"A {CORRECTIONS}: " in said
+    assert {one.cell for one in first.items if one.right < one.boxes} == {
+        (type(first.items[0].cell))(item.skill, item.key) for item in corrections.items
+    }
+    had = {item_identity(item) for item in first.workbook.items}
+    fresh = [item_identity(item) not in had for item in second.workbook.items]
+    assert sum(fresh) >= len(fresh) // 2
+
+
+def test_the_very_exercises_come_again_when_asked(marked):
+    next_week(marked, "--again")
+    first, second = of(marked)
+    had = {item_identity(item) for item in first.workbook.items}
+    assert all(item_identity(item) in had for item in second.workbook.sections[0].items)
+
+
+@pytest.mark.parametrize("pages", [1, 2, 3])
+def test_a_sheet_has_the_pages_asked_for(marked, pages):
+    next_week(marked, "--pages", str(pages))
+    sheet = of(marked)[-1].sheet
+    assert len(PdfReader(marked / sheet.folder / "workbook.pdf").pages) == pages
+
+
+def test_the_reasons_are_in_the_record_and_not_on_the_sheet(marked):
+    said = next_week(marked)
+    sheet = of(marked)[-1]
+    with opened(marked) as one:
+        reasons = one.record.reasons(sheet.sheet.code)
+    assert reasons.keys() == {section.letter for section in sheet.workbook.sections}
+    assert all(words in said for words in reasons.values())
+    printed = PdfReader(marked / sheet.sheet.folder / "workbook.pdf").pages[0].extract_text()
+    assert "last time" not in printed
+
+
+def test_an_unmarked_studio_begins_with_what_is_new(studio):  # noqa: F811
+    said = next_week(studio)
+    assert "Not met yet" in said and CORRECTIONS not in said
+
+
+def test_aimed_sheets_are_made_again_from_the_record(marked, tmp_path):
+    for number, more in enumerate(((), ("--again",))):
+        next_week(marked, *more)
+        sheet = of(marked)[-1].sheet
+        out = tmp_path / str(number)
+        run("record", "remake", sheet.code, "--out", out, "--studio", marked)
+        for path in (marked / sheet.folder).iterdir():
+            assert (out / path.name).read_bytes() == path.read_bytes()
+
+
+def test_two_sheets_in_a_row_differ(marked):
+    next_week(marked)
+    said = next_week(marked)
+    assert "these are in 2027-01-19-2" in said
+    one, other = of(marked)[-2:]
+    assert one.sheet.code != other.sheet.code
+
+
+def test_points_of_a_section_count_for_its_exercises(marked):
+    with opened(marked) as one:
+        code = next(s.code for s in one.record.sheets("Otto Quill"))
+        section = one.record.workbook(code).sections[0]
+        full = sum(item.points for item in section.items)
+        one.record.mark(code, {}, "table", points={section.letter: full / 2})
+        (sheet,) = marked_sheets(one, "Otto Quill")
+    assert [item.item.number for item in sheet.items] == [item.number for item in section.items]
+    assert all(abs(item.right / item.boxes - 0.5) <= 0.5 / item.boxes for item in sheet.items)

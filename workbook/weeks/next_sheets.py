@@ -1,0 +1,164 @@
+"""Next week's sheets: aimed at what was wrong, what was never met, and what is weakest.
+
+In: an open studio and a week. Out: sheets on disk and in the record, with the reasons for each
+section.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from workbook.builds.books import Built
+from workbook.builds.fitting import Fitting
+from workbook.builds.orders import Order, read_orders
+from workbook.errors import WorkbookError
+from workbook.estimates.belief import estimates
+from workbook.estimates.results import Cell, week_of
+from workbook.exercises.model import Exercise
+from workbook.music.keys import parse_key
+from workbook.pages.paper import Paper
+from workbook.planning.aim import Aim, Why, aim
+from workbook.planning.aimed import CORRECTIONS, Target
+from workbook.planning.cells import cells
+from workbook.planning.plan import Plan
+from workbook.record.identity import item_identity
+from workbook.studio.template_model import heading
+from workbook.weeks.recipes import plan_of
+from workbook.weeks.results import last_marked, marked_sheets, results
+from workbook.weeks.sets import Run, Setting, set_sheets
+from workbook.weeks.studios import OpenStudio
+
+_A_PAGE = 4
+"""Exercises on a page, as a first guess."""
+
+
+@dataclass(frozen=True)
+class NextSheet:
+    """A sheet that was set, and why: for each section its letter, title and a sentence."""
+
+    built: Built
+    reasons: tuple[tuple[str, str, str], ...]
+
+
+class NothingToSet(WorkbookError):
+    """No student has anything to set."""
+
+
+def set_next(
+    studio: OpenStudio,
+    week: date,
+    *,
+    students: Iterable[str] = (),
+    pages: int | None = None,
+    again: bool = False,
+    seed: str = "",
+    run: Run | None = None,
+) -> list[NextSheet]:
+    """Set next week's sheet of each row of the roster, of ``pages`` pages each.
+
+    With ``again``, corrections are the very exercises that were wrong; otherwise new ones of
+    the same skill and key. Raises what ``build`` raises, RecordError, and NothingToSet.
+    """
+    run = run or Run()
+    settings = replace(studio.studio.build, forms=1)
+    orders, table, whole = read_orders(studio.studio.roster, settings, list(students))
+    day = week.isoformat()
+    seed = seed or f"{day}/next"
+    fitting = Fitting(Paper(settings.paper, settings.size, settings.punch), seed, table)
+    aimed: list[tuple[Order, list[Aim]]] = []
+    for order in orders:
+        one = _Student(studio, order, week, again)
+        guess = _A_PAGE * (pages or studio.studio.pages)
+        aimed.append(fitting.fitted(one.order, pages or studio.studio.pages, guess))
+    if not aimed:
+        raise NothingToSet(f"{studio.studio.roster} has no students; write them into it")
+    wanted = Setting(tuple(order for order, _ in aimed), seed, week, day, settings, table, whole)
+    words = {order.folder: _words(order, aims) for order, aims in aimed}
+    built = set_sheets(studio, wanted, reasons=words, run=run)
+    return [_next_sheet(studio, one) for one in built]
+
+
+def _next_sheet(studio: OpenStudio, built: Built) -> NextSheet:
+    reasons = studio.record.reasons(built.code)
+    titles = {letter: title for letter, title, _ in built.marked.sections}
+    return NextSheet(
+        built, tuple((letter, titles[letter], words) for letter, words in reasons.items())
+    )
+
+
+class _Student:
+    """One row of the roster, and what the record says of the student."""
+
+    def __init__(self, studio: OpenStudio, order: Order, week: date, again: bool):
+        self._studio, self._order = studio, order
+        row = order.row
+        self._row = replace(row, title=row.title or f"Week of {week:%-d %B}")
+        self._ways = cells(row.template, row.keys)
+        self._sheets = marked_sheets(studio, row.student)
+        self._estimates = estimates(results(self._sheets), list(self._ways), week_of(week))
+        left = [day for day in studio.studio.term.weeks() if day >= week]
+        self._weeks = len(left) or None
+        self._last = last_marked(self._sheets)
+        self._again = again
+        self._old: Plan | None = None
+        self._had = frozenset(
+            item_identity(item) for sheet in self._sheets for item in sheet.workbook.items
+        )
+
+    def order(self, count: int) -> tuple[Order, list[Aim]]:
+        """The order of a sheet with ``count`` exercises, and the reason for each."""
+        recent = self._sheets[-1].cells if self._sheets else frozenset()
+        aims = aim(
+            list(self._ways),
+            self._estimates,
+            count,
+            self._weeks,
+            self._last.mistakes if self._last else (),
+            recent,
+        )
+        turns: dict[Cell, int] = {}
+        targets = []
+        for one in aims:
+            turn = turns[one.cell] = turns.get(one.cell, -1) + 1
+            ways = self._ways[one.cell]
+            correction = one.reason.why is Why.WRONG
+            way = ways[turn % len(ways)]
+            old = self._wrong_exercise(one.cell) if correction and self._again else None
+            if old:
+                targets.append(Target(one.cell, way, correction, *old))
+            else:
+                targets.append(Target(one.cell, way, correction))
+        return (
+            replace(self._order, row=self._row, targets=tuple(targets), had=self._had),
+            aims,
+        )
+
+    def _wrong_exercise(self, cell: Cell) -> tuple[Exercise, tuple[str, int]] | None:
+        """The exercise of ``cell`` on the last marked sheet, as it was, and where it was."""
+        if self._last is None:
+            return None
+        if self._old is None:
+            self._old = plan_of(self._studio, self._last.sheet.code)
+        wrong = {
+            one.item.number
+            for one in self._last.items
+            if one.cell == cell and one.right < one.boxes
+        }
+        for item in self._old.items:
+            if item.number in wrong:
+                return item.exercise, (self._last.sheet.code, item.number)
+        return None
+
+
+def _words(order: Order, aims: Sequence[Aim]) -> dict[str, str]:
+    """Why each section is set, by its title."""
+    template, naming = order.row.template, order.row.template.naming
+    found: dict[str, list[str]] = {}
+    for target, one in zip(order.targets, aims):
+        section = template.sections[target.choice.section]
+        title = CORRECTIONS if target.correction else heading(section, naming)
+        key = naming.key(parse_key(target.cell.key)) if target.cell.key else ""
+        found.setdefault(title, []).append(f"{key}: {one.reason.sentence}")
+    return {title: " ".join(dict.fromkeys(words)) for title, words in found.items()}

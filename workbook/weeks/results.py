@@ -1,0 +1,108 @@
+"""What the record says of a student, as results for the estimates.
+
+In: an open studio and a student. Out: a result for each exercise that was marked, what was wrong
+on the last sheet, and the cells that were set last.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from workbook.estimates.guessing import floor_of
+from workbook.estimates.results import Cell, Result, week_of
+from workbook.marking.outcome import Outcome
+from workbook.planning.aim import Mistake
+from workbook.record.model import Item, Record, Section
+from workbook.studio_record.model import Sheet, SheetState
+from workbook.weeks.studios import OpenStudio
+
+
+@dataclass(frozen=True)
+class MarkedItem:
+    """An exercise with marks: ``right`` of ``boxes`` marked ones."""
+
+    code: str
+    item: Item
+    right: int
+    boxes: int
+
+    @property
+    def cell(self) -> Cell:
+        return Cell(self.item.skill, self.item.key)
+
+
+@dataclass(frozen=True)
+class MarkedSheet:
+    """A sheet of the record with its marked exercises; none if it was never marked."""
+
+    sheet: Sheet
+    workbook: Record
+    items: tuple[MarkedItem, ...]
+
+    @property
+    def week(self) -> float:
+        return week_of(date.fromisoformat(self.sheet.week or self.sheet.built[:10]))
+
+    @property
+    def cells(self) -> frozenset[Cell]:
+        """The cells that the sheet sets."""
+        return frozenset(Cell(item.skill, item.key) for item in self.workbook.items)
+
+    @property
+    def mistakes(self) -> list[Mistake]:
+        """The exercises in which not all was right."""
+        return [
+            Mistake(one.cell, one.right, one.boxes) for one in self.items if one.right < one.boxes
+        ]
+
+
+def marked_sheets(studio: OpenStudio, student: str) -> list[MarkedSheet]:
+    """The sheets of a student that were not replaced, in the order of their weeks."""
+    found = []
+    for sheet in studio.record.sheets(student):
+        if sheet.state != SheetState.REPLACED or studio.record.marks(sheet.code):
+            workbook = studio.record.workbook(sheet.code)
+            found.append(MarkedSheet(sheet, workbook, tuple(_items(studio, sheet.code, workbook))))
+    return sorted(found, key=lambda one: one.week)
+
+
+def results(sheets: Iterable[MarkedSheet]) -> list[Result]:
+    """A result for each marked exercise."""
+    return [
+        Result(
+            sheet.week,
+            one.cell,
+            one.right,
+            one.boxes,
+            floor_of(blank.asks for blank in one.item.blanks),
+        )
+        for sheet in sheets
+        for one in sheet.items
+    ]
+
+
+def last_marked(sheets: Sequence[MarkedSheet]) -> MarkedSheet | None:
+    """The last sheet with a mark, or None."""
+    return next((sheet for sheet in reversed(sheets) if sheet.items), None)
+
+
+def _items(studio: OpenStudio, code: str, workbook: Record) -> Iterator[MarkedItem]:
+    outcomes = {name: mark.outcome for name, mark in studio.record.marks(code).items()}
+    points = studio.record.points(code)
+    for section in workbook.sections:
+        for item in section.items:
+            found = [outcomes.get(blank.id, Outcome.NOT_MARKED) for blank in item.blanks]
+            marked = [outcome for outcome in found if outcome != Outcome.NOT_MARKED]
+            if marked:
+                yield MarkedItem(code, item, marked.count(Outcome.RIGHT), len(marked))
+            elif section.letter in points and item.blanks:
+                yield _by_points(code, section, item, points[section.letter])
+
+
+def _by_points(code: str, section: Section, item: Item, points: float) -> MarkedItem:
+    """An exercise of a section of which only the points are known: each gets its share."""
+    full = sum(one.points for one in section.items)
+    share = min(max(points / full, 0.0), 1.0) if full else 1.0
+    return MarkedItem(code, item, round(share * len(item.blanks)), len(item.blanks))
