@@ -18,9 +18,11 @@ from workbook.cli import (
     next_week,
     preview,
     printing,
+    progress_pages,
     studio,
     study,
     templates,
+    term,
 )
 from workbook.cli.commands import Group
 
@@ -42,7 +44,9 @@ for _command in (
     studio.begin,
     builds.build,
     mark.mark,
+    progress_pages.progress_pages,
     next_week.next_sheets,
+    term.term,
     exam.exam,
     studio.record,
     studio.student,

@@ -70,7 +70,7 @@ def render(
         1.0 if face == WORKBOOK else _FADE,
     )
     buffer = io.BytesIO()
-    canvas = _canvas(buffer, face, size, title, author)
+    canvas = empty_canvas(buffer, face, size, title, author)
     forms, lines = _Forms(canvas), Lines(canvas)
     for count, page in enumerate(pages):
         ready = Ready(page) if isinstance(page, Page) else page
@@ -84,12 +84,12 @@ def render(
         _texts(lines, ready, face, inks)
         canvas.showPage()
     forms.finish()
-    _compress(canvas)
+    compress(canvas)
     canvas.save()
     return buffer.getvalue()
 
 
-def _canvas(
+def empty_canvas(
     buffer: io.BytesIO, face: str, size: tuple[float, float], title: str, author: str
 ) -> Canvas:
     """An empty document with its metadata."""
@@ -109,7 +109,7 @@ def _canvas(
     return canvas
 
 
-def _compress(canvas: Canvas) -> None:
+def compress(canvas: Canvas) -> None:
     """Compress the content of each page.
 
     By default reportlab also encodes it as ASCII, which is a quarter longer. Its switch for

@@ -69,12 +69,16 @@ class Term:
 
     def weeks(self) -> list[date]:
         """The lesson day of each week with lessons, up to the exam; [] without both dates."""
+        off = {_week(day) for day in self.weeks_off}
+        return [day for day in self.all_weeks() if _week(day) not in off]
+
+    def all_weeks(self) -> list[date]:
+        """As ``weeks``, with those that have no lesson."""
         if not self.first_lesson or not self.exam:
             return []
-        off = {_week(day) for day in self.weeks_off}
         count = (self.exam - self.first_lesson).days // 7 + 1
         days = [self.first_lesson + timedelta(weeks=number) for number in range(count)]
-        return [day for day in days if _week(day) not in off and day < self.exam]
+        return [day for day in days if day < self.exam]
 
     def lesson(self, today: date) -> date | None:
         """The next lesson day, ``today`` included; None after the last."""

@@ -1,0 +1,333 @@
+"""The progress pages: a student's skills and keys, points, weak spots; and the whole studio.
+
+In: plain values. Out: a PDF. Shades and plots are vectors of reportlab.graphics, in greys that
+print; text is set in the house's face.
+
+A square is darker the likelier the next box is right. It is empty where nothing was marked, hatched
+where the band is wide, and has a white dot where it is safe.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import cos, pi, sin
+
+from reportlab.graphics import renderPDF
+from reportlab.graphics.shapes import Circle, Drawing, Group, Line, Polygon, PolyLine, Rect
+from reportlab.lib.colors import Color
+from reportlab.pdfgen.canvas import Canvas
+
+from workbook.pages.paper import Paper
+from workbook.pages.render import compress, empty_canvas
+from workbook.typesetting import text
+from workbook.typesetting.lines import Lines
+
+WIDE = 0.35
+"""A band of more than this, from its low to its high end, is wide."""
+_LINE, _PAPER = Color(0.3, 0.3, 0.3), Color(1, 1, 1)
+_MAJORS = ("C", "G", "D", "A", "E", "B", "F♯", "D♭", "A♭", "E♭", "B♭", "F")
+"""The major keys by their number of sharps, on the circle clockwise."""
+
+
+@dataclass(frozen=True)
+class Shade:
+    """A square of a grid: how likely, how wide the band, whether safe; ``mean`` None if not met."""
+
+    mean: float | None
+    width: float = 0.0
+    safe: bool = False
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Rows and columns with their names, and a shade for each pair."""
+
+    rows: Sequence[str]
+    columns: Sequence[str]
+    shades: Mapping[tuple[int, int], Shade]
+
+
+@dataclass(frozen=True)
+class StudentPage:
+    """What is on a student's page. ``points`` has (week, share of the points or None).
+
+    ``circle`` has a shade by number of sharps (modulo 12) and mode.
+    """
+
+    title: str
+    under: str
+    grid: Grid
+    circle: Mapping[tuple[int, str], Shade]
+    points: Sequence[tuple[str, float | None]]
+    weakest: Sequence[str]
+    new_safe: Sequence[str]
+    remarks: Sequence[str]
+
+
+@dataclass(frozen=True)
+class StudioPage:
+    """What is on the studio's page: a grid of students and skills, and remarks below it."""
+
+    title: str
+    under: str
+    grid: Grid
+    remarks: Sequence[str]
+
+
+EXPLAINED = (
+    "The darker a square, the likelier the next box is right; hatched: only few marks tell; "
+    "a white dot: safe; empty: not met yet. On the circle, major keys are outside."
+)
+
+
+def progress_pdf(
+    students: Sequence[StudentPage], studio: StudioPage | None, paper: Paper, title: str
+) -> bytes:
+    """The PDF of the pages, the studio's first."""
+    buffer = io.BytesIO()
+    canvas = empty_canvas(buffer, "workbook", paper.whole, title, "workbook")
+    lines = Lines(canvas)
+    if studio:
+        _studio_page(canvas, lines, studio, paper)
+    for page in students:
+        _student_page(canvas, lines, page, paper)
+    compress(canvas)
+    canvas.save()
+    return buffer.getvalue()
+
+
+def _studio_page(canvas: Canvas, lines: Lines, page: StudioPage, paper: Paper) -> None:
+    y = _heading(lines, page.title, page.under, paper)
+    rows = list(page.grid.rows)
+    most = max(1, int((y - paper.bottom - 60) / 15))
+    for start in range(0, max(len(rows), 1), most):
+        if start:
+            _end(canvas, lines, paper)
+            y = _heading(lines, page.title, "continued", paper)
+        part = Grid(
+            rows[start : start + most],
+            page.grid.columns,
+            {
+                (row - start, column): shade
+                for (row, column), shade in page.grid.shades.items()
+                if start <= row < start + most
+            },
+        )
+        y = _grid(canvas, lines, part, paper, y)
+    _Flow(canvas, lines, page.title, paper, y - 22).list("", page.remarks)
+    _end(canvas, lines, paper)
+
+
+def _student_page(canvas: Canvas, lines: Lines, page: StudentPage, paper: Paper) -> None:
+    y = _heading(lines, page.title, page.under, paper)
+    y = _grid(canvas, lines, page.grid, paper, y) - 16
+    low = max(y - 150, paper.bottom)
+    size = min(y - low, 150.0)
+    if size < 90:  # a high grid leaves no room: circle and plot go overleaf
+        _end(canvas, lines, paper)
+        y = _heading(lines, page.title, "continued", paper)
+        size = 150.0
+    _circle(canvas, lines, page.circle, paper.left, y - size, size)
+    _plot(canvas, lines, page.points, (paper.left + size + 40, y - size), paper, size)
+    y -= size + 26
+    flow = _Flow(canvas, lines, page.title, paper, y)
+    flow.list("Weakest now", page.weakest)
+    flow.list("Safe since last time", page.new_safe)
+    flow.list("", page.remarks)
+    _end(canvas, lines, paper)
+
+
+def _heading(lines: Lines, title: str, under: str, paper: Paper) -> float:
+    width = paper.right - paper.left
+    lines.draw(paper.left, paper.top - 20, text.shorten(title, "bold", 20, width), "bold", 20)
+    lines.draw(paper.left, paper.top - 38, text.shorten(under, "regular", 11, width), size=11)
+    y = paper.top - 56
+    for line in text.wrap(EXPLAINED, "italic", 9.5, width):
+        lines.draw(paper.left, y, line, "italic", 9.5)
+        y -= 12
+    return y - 4
+
+
+def _end(canvas: Canvas, lines: Lines, paper: Paper) -> None:
+    lines.draw(
+        (paper.left + paper.right) / 2,
+        paper.foot,
+        f"{canvas.getPageNumber()}",
+        size=9,
+        align="center",
+    )
+    lines.finish()
+    canvas.showPage()
+
+
+def _grid(canvas: Canvas, lines: Lines, grid: Grid, paper: Paper, y: float) -> float:
+    """Draw a grid below ``y``; returns its lower edge."""
+    label = min(
+        max((text.width(name, size=8.5) for name in grid.rows), default=0.0) + 8,
+        (paper.right - paper.left) * 0.42,
+    )
+    side = min((paper.right - paper.left - label) / max(len(grid.columns), 1), 22.0)
+    height = min(side, 14.0)
+    names = [text.shorten(name, "regular", 8, 80) for name in grid.columns]
+    head = max((text.width(name, size=8) for name in names), default=0.0) + 6
+    drawing = Drawing(paper.right - paper.left, height * len(grid.rows))
+    for row, name in enumerate(grid.rows):
+        at = y - head - height * (row + 1)
+        lines.draw(
+            paper.left, at + height / 2 - 3, text.shorten(name, "regular", 8.5, label - 6), size=8.5
+        )
+        for column in range(len(grid.columns)):
+            shade = grid.shades.get((row, column))
+            if shade:
+                x = label + side * column
+                drawing.add(_square(shade, x, height * (len(grid.rows) - row - 1), side, height))
+    for column, name in enumerate(names):
+        _upright(canvas, name, paper.left + label + side * (column + 0.5) + 3, y - head + 3)
+    low = y - head - height * len(grid.rows)
+    renderPDF.draw(drawing, canvas, paper.left, low)
+    return low
+
+
+def _upright(canvas: Canvas, words: str, x: float, y: float) -> None:
+    """Words that run upwards from (x, y)."""
+    canvas.saveState()
+    canvas.translate(x, y)
+    canvas.rotate(90)
+    turned = Lines(canvas)
+    turned.draw(0, 0, words, size=8)
+    turned.finish()
+    canvas.restoreState()
+
+
+def _grey(mean: float) -> Color:
+    level = 1 - 0.8 * min(max(mean, 0.0), 1.0) ** 1.5
+    return Color(level, level, level)
+
+
+def _square(shade: Shade, x: float, y: float, width: float, height: float) -> Group:
+    """One square: its shade, its hatching, its dot."""
+    group = Group()
+    fill = _PAPER if shade.mean is None else _grey(shade.mean)
+    group.add(Rect(x, y, width, height, fillColor=fill, strokeColor=_LINE, strokeWidth=0.4))
+    if shade.mean is None:
+        return group
+    if shade.width > WIDE:
+        step = height / 3
+        for count in range(1, 3):
+            group.add(
+                Line(
+                    x + 1,
+                    y + step * count - 1,
+                    x + width - 1,
+                    y + step * count + 1,
+                    strokeColor=_PAPER,
+                    strokeWidth=1.1,
+                )
+            )
+    if shade.safe:
+        group.add(
+            Circle(x + width / 2, y + height / 2, height / 5, fillColor=_PAPER, strokeColor=None)
+        )
+    return group
+
+
+def _circle(
+    canvas: Canvas,
+    lines: Lines,
+    shades: Mapping[tuple[int, str], Shade],
+    left: float,
+    low: float,
+    size: float,
+) -> None:
+    """The circle of fifths: major keys in the outer ring, their relatives inside."""
+    middle, drawing = size / 2, Drawing(size, size)
+    rings = (("major", size / 2 - 14, size / 2 - 40), ("minor", size / 2 - 42, size / 2 - 64))
+    for mode, outer, inner in rings:
+        for place in range(12):
+            shade = shades.get((place, mode))
+            fill = _PAPER if shade is None or shade.mean is None else _grey(shade.mean)
+            line = _LINE if shade is not None else Color(0.75, 0.75, 0.75)
+            corners = _sector(middle, inner, outer, 90 - 30 * place)
+            drawing.add(Polygon(corners, fillColor=fill, strokeColor=line, strokeWidth=0.5))
+    for place, name in enumerate(_MAJORS):
+        angle = (90 - 30 * place) * pi / 180
+        x, y = middle + (middle - 6) * cos(angle), middle + (middle - 6) * sin(angle) - 3
+        lines.draw(left + x, low + y, name, size=8.5, align="center")
+    renderPDF.draw(drawing, canvas, left, low)
+
+
+def _sector(middle: float, inner: float, outer: float, angle: float) -> list[float]:
+    """The corners of a twelfth of a ring around ``angle`` (degrees), its arcs in short lines."""
+    corners: list[float] = []
+    turns = [angle - 14 + 4 * step for step in range(8)]
+    for radius, order in ((outer, turns), (inner, turns[::-1])):
+        for turn in order:
+            corners += [
+                middle + radius * cos(turn * pi / 180),
+                middle + radius * sin(turn * pi / 180),
+            ]
+    return corners
+
+
+def _plot(
+    canvas: Canvas,
+    lines: Lines,
+    points: Sequence[tuple[str, float | None]],
+    corner: tuple[float, float],
+    paper: Paper,
+    height: float,
+) -> None:
+    """The share of the points, week by week."""
+    left, low = corner
+    width = paper.right - left - 6
+    drawing = Drawing(width, height)
+    top = height - 18
+    lines.draw(left, low + height - 8, "Points week by week, in per cent", "bold", 9.5)
+    for share in (0, 0.25, 0.5, 0.75, 1):
+        height_at = 14 + (top - 22) * share
+        drawing.add(
+            Line(22, height_at, width, height_at, strokeColor=Color(0.8, 0.8, 0.8), strokeWidth=0.4)
+        )
+        lines.draw(left + 18, low + height_at - 3, f"{100 * share:.0f}", size=8, align="right")
+    step = (width - 36) / max(len(points) - 1, 1)
+    marked: list[float] = []
+    for place, (week, value) in enumerate(points):
+        x = 28 + step * place
+        if len(points) < 9 or place % -(-len(points) // 8) == 0:
+            lines.draw(left + x, low + 2, week[5:], size=7.5, align="center")
+        if value is not None:
+            y = 14 + (top - 22) * value
+            marked += [x, y]
+            drawing.add(Circle(x, y, 2.2, fillColor=_LINE, strokeColor=None))
+    if len(marked) > 2:
+        drawing.add(PolyLine(marked, strokeColor=_LINE, strokeWidth=1))
+    renderPDF.draw(drawing, canvas, left, low)
+
+
+class _Flow:
+    """Lists below the drawings; they go on overleaf where there is no room."""
+
+    def __init__(self, canvas: Canvas, lines: Lines, title: str, paper: Paper, y: float):
+        self._canvas, self._lines, self._title, self._paper = canvas, lines, title, paper
+        self._y = y
+
+    def list(self, head: str, told: Sequence[str]) -> None:
+        """A heading and what belongs below it; nothing without that."""
+        paper = self._paper
+        if head and told:
+            self._room(30)
+            self._lines.draw(paper.left, self._y, head, "bold", 11)
+            self._y -= 15
+        for one in told:
+            for line in text.wrap(one, "regular", 10, paper.right - paper.left):
+                self._room(13)
+                self._lines.draw(paper.left, self._y, line, size=10)
+                self._y -= 13
+        self._y -= 6 * bool(told)
+
+    def _room(self, height: float) -> None:
+        if self._y - height < self._paper.bottom - 13:
+            _end(self._canvas, self._lines, self._paper)
+            self._y = _heading(self._lines, self._title, "continued", self._paper) - 10

@@ -1,0 +1,113 @@
+"""The term chart: weeks and keys until the exam, to hang on a wall.
+
+In: plain values. Out: a PDF in landscape format. A number says how many skills are new in a key in
+that week: on grey if they were met, on white if they are planned.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from reportlab.graphics import renderPDF
+from reportlab.graphics.shapes import Drawing, Rect
+from reportlab.lib.colors import Color
+from reportlab.pdfgen.canvas import Canvas
+
+from workbook.pages.paper import PAPERS
+from workbook.pages.render import compress, empty_canvas
+from workbook.typesetting import text
+from workbook.typesetting.lines import Lines
+
+_MARGIN, _LABEL, _FOOT = 40.0, 92.0, 30.0
+_MOST_HEIGHT, _MOST_WIDTH = 26.0, 44.0
+_LINE, _MET, _PAPER = Color(0.45, 0.45, 0.45), Color(0.8, 0.8, 0.8), Color(1, 1, 1)
+EXPLAINED = (
+    "A number says how many skills are new in a key that week: on grey they were met, on white "
+    "they are planned."
+)
+
+
+@dataclass(frozen=True)
+class ChartWeek:
+    """A row of the chart: its label, a remark such as "no lesson", and numbers by column."""
+
+    label: str
+    remark: str
+    past: bool
+    numbers: Mapping[int, int]
+
+
+@dataclass(frozen=True)
+class Chart:
+    """The chart of a student."""
+
+    title: str
+    under: str
+    columns: Sequence[str]
+    weeks: Sequence[ChartWeek]
+    sentences: Sequence[str]
+
+
+def chart_pdf(charts: Sequence[Chart], paper: str, title: str) -> bytes:
+    """The PDF of charts, a page each, on landscape ``paper`` ("letter" or "a4")."""
+    height, width = PAPERS[paper]
+    buffer = io.BytesIO()
+    canvas = empty_canvas(buffer, "workbook", (width, height), title, "workbook")
+    lines = Lines(canvas)
+    for chart in charts:
+        _page(canvas, lines, chart, width, height)
+    compress(canvas)
+    canvas.save()
+    return buffer.getvalue()
+
+
+def _page(canvas: Canvas, lines: Lines, chart: Chart, width: float, height: float) -> None:
+    room, y = width - 2 * _MARGIN, height - _MARGIN
+    lines.draw(_MARGIN, y - 16, text.shorten(chart.title, "bold", 18, room), "bold", 18)
+    lines.draw(_MARGIN, y - 33, text.shorten(chart.under, "regular", 11, room), size=11)
+    y -= 48
+    for words, face in ((EXPLAINED, "italic"), *((one, "regular") for one in chart.sentences)):
+        for line in text.wrap(words, face, 10, room):
+            lines.draw(_MARGIN, y, line, face, 10)
+            y -= 13
+    low = _FOOT + 8
+    head = max((text.width(name, size=8.5) for name in chart.columns), default=0.0) + 8
+    across = min((room - _LABEL) / max(len(chart.columns), 1), _MOST_WIDTH)
+    down = min((y - head - low) / max(len(chart.weeks), 1), _MOST_HEIGHT)
+    top = y - head
+    _names(canvas, chart.columns, across, top)
+    drawing = Drawing(room, down * len(chart.weeks))
+    for row, week in enumerate(chart.weeks):
+        at = top - down * (row + 1)
+        middle = at + down / 2 - 3
+        face = "regular" if week.past else "bold"
+        lines.draw(_MARGIN, middle, week.label, face, 9)
+        for column in range(len(chart.columns)):
+            number = week.numbers.get(column, 0)
+            fill = _MET if number and week.past else _PAPER
+            x = _LABEL + across * column
+            shape = Rect(x, down * (len(chart.weeks) - row - 1), across, down)
+            shape.fillColor, shape.strokeColor, shape.strokeWidth = fill, _LINE, 0.4
+            drawing.add(shape)
+            if number:
+                place = _MARGIN + x + across / 2
+                lines.draw(place, middle, str(number), face, 10, "center")
+        if week.remark:
+            lines.draw(_MARGIN + _LABEL + 6, middle, week.remark, "italic", 9)
+    renderPDF.draw(drawing, canvas, _MARGIN, top - down * len(chart.weeks))
+    lines.finish()
+    canvas.showPage()
+
+
+def _names(canvas: Canvas, names: Sequence[str], across: float, low: float) -> None:
+    """The names of the columns, running upwards."""
+    for column, name in enumerate(names):
+        canvas.saveState()
+        canvas.translate(_MARGIN + _LABEL + across * (column + 0.5) + 3, low + 4)
+        canvas.rotate(90)
+        turned = Lines(canvas)
+        turned.draw(0, 0, name, size=8.5)
+        turned.finish()
+        canvas.restoreState()

@@ -1,0 +1,180 @@
+"""Progress on paper and as a table: a page for each student, one for the studio, and CSV.
+
+In: an open studio. Out: files in the folder ``progress`` of the studio folder.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from workbook.builds.publish import staging
+from workbook.estimates.results import Cell
+from workbook.inputs.messages import plural
+from workbook.music.keys import parse_key
+from workbook.pages.paper import Paper
+from workbook.pages.progress import Grid, Shade, StudentPage, StudioPage, progress_pdf
+from workbook.studio.folders import safe_name
+from workbook.weeks.progress import (
+    Progress,
+    cell_name,
+    skill_name,
+    studio_progress,
+    widening,
+)
+from workbook.weeks.results import marked_sheets
+from workbook.weeks.studios import OpenStudio
+
+FOLDER, STUDIO, TABLE = "progress", "studio.pdf", "progress.csv"
+_COLUMNS = (
+    "student",
+    "level",
+    "skill",
+    "key",
+    "likely right",
+    "low",
+    "high",
+    "boxes marked",
+    "safe",
+)
+
+
+def write_progress(studio: OpenStudio, today: date) -> list[Path]:
+    """Write the pages and the table; returns the files, the studio's page first.
+
+    Raises InputError, RecordError, OutputError.
+    """
+    found = studio_progress(studio, today)
+    build = studio.studio.build
+    paper = Paper(build.paper)
+    out = studio.studio.folder / FOLDER
+    names = [STUDIO, TABLE]
+    with staging(out) as new:
+        (new / STUDIO).write_bytes(
+            progress_pdf([], _studio_page(studio, found, today), paper, "Progress of the studio")
+        )
+        (new / TABLE).write_text(progress_table(found), encoding="utf-8-sig", newline="")
+        for one in found:
+            name = f"{safe_name(one.student)}.pdf"
+            if name in names:  # a student with several rows, or two of one name
+                name = f"{safe_name(f'{one.student} {one.level}', f'-{len(names)}')}.pdf"
+            title = f"Progress: {one.student}"
+            (new / name).write_bytes(progress_pdf([student_page(one, today)], None, paper, title))
+            names.append(name)
+    return [out / name for name in names]
+
+
+def student_page(one: Progress, today: date) -> StudentPage:
+    """A student's progress as it is drawn."""
+    naming = one.naming
+    shades = {
+        (row, column): _shade(one, cell)
+        for row, skill in enumerate(one.skills)
+        for column, key in enumerate(one.keys)
+        if (cell := Cell(skill, key)) in one.estimates
+    }
+    circle: dict[tuple[int, str], Shade] = {}
+    for name in one.keys:
+        key = parse_key(name)
+        circle[key.fifths % 12, key.mode] = Shade(one.key_mean(name))
+    return StudentPage(
+        f"{one.student}: progress",
+        f"{one.level}, {today:%-d %B %Y}",
+        Grid(
+            [skill_name(skill, naming) for skill in one.skills],
+            [naming.key(parse_key(key)) if key else "" for key in one.keys],
+            shades,
+        ),
+        circle,
+        [(p.week, None if p.points is None else p.points / p.full) for p in one.points],
+        [sentence for _, sentence in one.weakest],
+        [_names(one)] if one.new_safe else [],
+        list(_remarks(one)),
+    )
+
+
+def _names(one: Progress) -> str:
+    return "; ".join(cell_name(cell, one.naming) for cell in one.new_safe)
+
+
+def _shade(one: Progress, cell: Cell) -> Shade:
+    found = one.estimates[cell]
+    if not found.marks:
+        return Shade(None)
+    return Shade(found.mean, found.high - found.low, one.is_safe(cell))
+
+
+def _remarks(one: Progress) -> Sequence[str]:
+    met = sum(one.met(cell) for cell in one.estimates)
+    secure = sum(one.is_safe(cell) for cell in one.estimates)
+    counts = f"Met: {met} of {len(one.estimates)} skills in their keys; safe: {secure}"
+    told = [f"{counts} (of 100 boxes, at least {100 * one.threshold:.0f} would be right)."]
+    if one.owed:
+        told.append(f"Not handed in: {', '.join(one.owed)}.")
+    return told
+
+
+def _studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> StudioPage:
+    families = tuple(dict.fromkeys(skill.split("/")[0] for one in found for skill in one.skills))
+    shades = {}
+    for row, one in enumerate(found):
+        for column, family in enumerate(families):
+            own = [e for c, e in one.estimates.items() if c.skill.split("/")[0] == family]
+            if not own:
+                continue
+            met = [e for e in own if e.marks]
+            mean = sum(e.mean for e in met) / len(met) if met else None
+            secure = bool(own) and all(
+                one.is_safe(c) for c in one.estimates if c.skill.split("/")[0] == family
+            )
+            shades[row, column] = Shade(mean, 0.0, secure)
+    naming = found[0].naming if found else None
+    remarks = []
+    for one in found:
+        if one.owed:
+            remarks.append(f"{one.student} has not handed in {', '.join(one.owed)}.")
+        if one.unmarked:
+            remarks.append(
+                f"{one.student}: {plural(len(one.unmarked), 'sheet')} to mark: "
+                f"{', '.join(one.unmarked)}."
+            )
+    remarks.append(_calibrated(studio, found))
+    return StudioPage(
+        "Progress of the studio",
+        f"{today:%-d %B %Y}",
+        Grid(
+            [one.student for one in found],
+            [skill_name(family, naming) for family in families] if naming else [],
+            shades,
+        ),
+        remarks,
+    )
+
+
+def _calibrated(studio: OpenStudio, found: Sequence[Progress]) -> str:
+    log = widening([marked_sheets(studio, one.student) for one in found])
+    if not log.exercises:
+        return "Nothing is marked yet."
+    return (
+        f"Of {plural(log.exercises, 'exercise')}, {100 * log.cover:.0f} % came out as the marks "
+        f"before had made likely (80 % is meant); bands are {log.widen:g} times as wide."
+    )
+
+
+def progress_table(found: Sequence[Progress]) -> str:
+    """All estimates as CSV text (RFC 4180); numbers in per cent."""
+    out = io.StringIO()
+    table = csv.writer(out, lineterminator="\r\n")
+    table.writerow(_COLUMNS)
+    for one in found:
+        for cell, estimate in one.estimates.items():
+            numbers: list[object] = ["", "", ""]
+            if estimate.marks:
+                numbers = [round(100 * n) for n in (estimate.mean, estimate.low, estimate.high)]
+            secure = "yes" if one.is_safe(cell) else ""
+            row = (one.student, one.level, cell.skill, cell.key, *numbers, estimate.marks, secure)
+            table.writerow(row)
+    return out.getvalue()

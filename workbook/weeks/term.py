@@ -1,0 +1,162 @@
+"""The term until the exam: what was met in which week, what comes when, what no longer fits.
+
+In: an open studio. Out: a plan for each row of the roster, made anew from the record each time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from workbook.estimates.results import Cell
+from workbook.inputs.messages import plural
+from workbook.music.naming import Naming
+from workbook.planning.cells import cells
+from workbook.planning.pace import Forecast, forecast
+from workbook.studio.roster import Row, read_roster
+from workbook.studio_record.model import SheetState
+from workbook.weeks.results import MarkedSheet, marked_sheets
+from workbook.weeks.studios import NoStudio, OpenStudio
+
+A_PAGE = 4
+"""Exercises on a page, where no sheet tells."""
+
+
+@dataclass(frozen=True)
+class TermWeek:
+    """A week: its lesson day, whether it is past, and the cells met or planned, new in it.
+
+    ``off`` marks a week without a lesson, ``missed`` one whose sheet was not handed in.
+    """
+
+    day: date
+    past: bool
+    off: bool
+    missed: bool
+    new: tuple[Cell, ...]
+
+
+@dataclass(frozen=True)
+class TermPlan:
+    """The plan of a student. ``sentences`` say what is behind and what no longer fits."""
+
+    student: str
+    level: str
+    exam: date
+    keys: tuple[str, ...]
+    total: int
+    met: int
+    weeks: tuple[TermWeek, ...]
+    sentences: tuple[str, ...]
+    naming: Naming
+
+
+def term_plans(studio: OpenStudio, today: date, pages: int | None = None) -> list[TermPlan]:
+    """The plan of each row of the roster, at ``pages`` pages a week.
+
+    Raises NoStudio if ``studio.toml`` has no dates, InputError, RecordError.
+    """
+    term, build = studio.studio.term, studio.studio.build
+    if not term.first_lesson or not term.exam:
+        raise NoStudio("studio.toml has no dates yet; write first_lesson and exam into it")
+    rows = read_roster(studio.studio.roster, build.template_dir)
+    length = pages or studio.studio.pages
+    return [
+        _plan(studio, row, marked_sheets(studio, row.student), today, length, term.exam)
+        for row in rows
+    ]
+
+
+def _plan(
+    studio: OpenStudio,
+    row: Row,
+    sheets: Sequence[MarkedSheet],
+    today: date,
+    pages: int,
+    exam: date,
+) -> TermPlan:
+    level = list(cells(row.template, row.keys))
+    met = _first_met(sheets, set(level))
+    exercises = round(pages * _on_a_page(sheets))
+    lessons = studio.studio.term.weeks()
+    left = [day for day in lessons if day >= today]
+    unmet = [cell for cell in level if cell not in met]
+    coming = forecast(unmet, len(left), exercises)
+    weeks = _weeks(studio, sheets, met, today, left, coming)
+    missed = sum(week.missed for week in weeks)
+    return TermPlan(
+        row.student,
+        row.template.title,
+        exam,
+        tuple(dict.fromkeys(cell.key for cell in level)),
+        len(level),
+        len(met),
+        weeks,
+        tuple(_sentences(coming, len(unmet), len(left), pages, missed)),
+        row.template.naming,
+    )
+
+
+def _sentences(coming: Forecast, unmet: int, left: int, pages: int, missed: int) -> list[str]:
+    told = []
+    if missed:
+        told.append(f"{plural(missed, 'sheet')} not handed in.")
+    if coming.too_many:
+        keys, exercises = coming.keys_too_many, max(coming.exercises, 1)
+        needed = -(-coming.needed * pages // exercises)
+        told.append(
+            f"{plural(len(keys), 'key')} too many for {plural(left, 'week')} at "
+            f"{plural(pages, 'page')}: {plural(needed, 'page')} a week, or leave out "
+            f"{', '.join(keys)}."
+        )
+    elif unmet:
+        told.append(f"{unmet} skills in keys to meet in {plural(left, 'week')}: it fits.")
+    else:
+        told.append("Every skill has been met in every key.")
+    return told
+
+
+def _first_met(sheets: Sequence[MarkedSheet], level: set[Cell]) -> dict[Cell, date]:
+    found: dict[Cell, date] = {}
+    for sheet in sheets:
+        day = date.fromisoformat(sheet.sheet.week or sheet.sheet.built[:10])
+        for one in sheet.items:
+            if one.cell in level:
+                found.setdefault(one.cell, day)
+    return found
+
+
+def _on_a_page(sheets: Sequence[MarkedSheet]) -> float:
+    """The exercises on a page of the last sheet, or a usual number."""
+    for sheet in reversed(sheets):
+        items = sheet.workbook.items
+        if items and not items[0].skill.startswith("played/"):
+            pages = max(blank.page for blank in sheet.workbook.blanks)
+            return max(len(items) / pages, 1.0)
+    return A_PAGE
+
+
+def _weeks(
+    studio: OpenStudio,
+    sheets: Sequence[MarkedSheet],
+    met: Mapping[Cell, date],
+    today: date,
+    left: Sequence[date],
+    coming: Forecast,
+) -> tuple[TermWeek, ...]:
+    planned = dict(zip(left, coming.weeks))
+    owed = {one.sheet.week for one in sheets if one.sheet.state == SheetState.NOT_HANDED_IN}
+    lessons = set(studio.studio.term.weeks())
+    days = studio.studio.term.all_weeks()
+    found = []
+    for number, day in enumerate(days):
+        after = days[number + 1] if number + 1 < len(days) else date.max
+        new = planned.get(day) or tuple(
+            cell
+            for cell, first in met.items()
+            if day <= first < after or (number == 0 and first < day)
+        )
+        missed = any(day.isoformat() <= week < after.isoformat() for week in owed)
+        found.append(TermWeek(day, day < today, day not in lessons, missed, tuple(new)))
+    return tuple(found)
