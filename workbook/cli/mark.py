@@ -30,6 +30,7 @@ _HELP = (
         "workbook mark QWZ-6UR",
         'workbook mark QWZ-6UR --wrong "2 5.3 11" --empty "8"',
         "workbook mark returned/*.pdf",
+        "workbook mark --table 2027-01-12/mark-sheet.csv",
     ),
 )
 @click.argument("sheets", nargs=-1, metavar="CODE | FILE.pdf...")
@@ -43,6 +44,11 @@ _HELP = (
     type=click.Path(exists=True, dir_okay=False, allow_dash=True, path_type=Path),
     help="Marks that another program found; - reads them from standard input.",
 )
+@click.option(
+    "--table",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="A mark sheet with the points of each section, CSV or .xlsx.",
+)
 @click.option("--by", default="", help="Who marked, if not you.")
 @studio_option
 def mark(
@@ -53,6 +59,7 @@ def mark(
     later: str | None,
     not_handed_in: bool,
     from_json: Path | None,
+    table: Path | None,
     by: str,
     studio: Path,
 ) -> None:
@@ -64,8 +71,8 @@ def mark(
 
     files = [Path(name) for name in sheets if name.lower().endswith(".pdf")]
     named = wrong is not None or empty is not None or all_right or later is not None
-    if bool(sheets) == bool(from_json):
-        raise click.UsageError("name a key code or PDF files, or give --from-json")
+    if [bool(sheets), bool(from_json), bool(table)].count(True) != 1:
+        raise click.UsageError("name a key code or PDF files, or give --table or --from-json")
     if len(sheets) > 1 and len(files) < len(sheets):
         raise click.UsageError("name one key code, or PDF files alone")
     if files and (named or not_handed_in):
@@ -75,6 +82,8 @@ def mark(
     with opened(studio) as open_studio:
         if from_json:
             lines = _summaries(_from_json(open_studio, from_json))
+        elif table:
+            lines = _from_table(open_studio, table, by)
         elif files:
             lines = _from_files(open_studio, files)
         else:
@@ -101,6 +110,16 @@ def _session(open_studio: OpenStudio, typed: str, by: str) -> Session:
 
 def _summaries(found: Iterable[Summary]) -> list[str]:
     return [line for one in found for line in summary_lines(one)]
+
+
+def _from_table(open_studio: OpenStudio, table: Path, by: str) -> list[str]:
+    from workbook.weeks.table_marks import enter_table
+
+    found = enter_table(open_studio, table, by)
+    points = [
+        f"{one.student}: {one.title}, {one.code}  {_points_line(one)}" for one in found.summaries
+    ]
+    return [*points, *found.notes] or [f"{table} has no points yet."]
 
 
 def _from_files(open_studio: OpenStudio, files: list[Path]) -> list[str]:

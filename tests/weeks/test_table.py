@@ -1,0 +1,137 @@
+"""Points by section from the mark sheet, as spreadsheet programs save it."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+import openpyxl
+import pytest
+
+from tests.weeks.test_studio import begun, run, sheets, studio  # noqa: F401
+from workbook.marking.points_table import number_in
+from workbook.weeks.studios import opened
+
+WEEK = "2027-01-12"
+
+
+def table(folder) -> list[list[str]]:
+    """The mark sheet of the week."""
+    text = (folder / WEEK / "mark-sheet.csv").read_text("utf-8-sig")
+    return list(csv.reader(io.StringIO(text)))
+
+
+def fill(rows, code, **points):
+    """Type points under the letters of sections into the row of ``code``."""
+    row = next(row for row in rows if code in row)
+    for letter, value in points.items():
+        row[rows[0].index(letter)] = value
+    return rows
+
+
+def save(folder, rows, separator=",", encoding="utf-8-sig"):
+    out = io.StringIO()
+    csv.writer(out, delimiter=separator).writerows(rows)
+    path = folder / "marks.csv"
+    path.write_bytes(out.getvalue().encode(encoding))
+    return path
+
+
+def points(folder, code):
+    with opened(folder) as one:
+        return one.record.points(code)
+
+
+@pytest.mark.parametrize(
+    "typed, value",
+    [
+        ("6", 6),
+        ("6.5", 6.5),
+        ("6,5", 6.5),
+        ("6½", 6.5),
+        ("6 1/2", 6.5),
+        ("½", 0.5),
+        ("0", 0),
+        ("six", None),
+        ("", None),
+        ("-1", None),
+        ("6.5½", None),
+        ("1e3", None),
+    ],
+)
+def test_points_as_they_are_typed(typed, value):
+    assert number_in(typed) == value
+
+
+@pytest.mark.parametrize(
+    "separator, encoding", [(",", "utf-8-sig"), (";", "utf-8"), ("\t", "utf-16")]
+)
+def test_any_table_of_a_spreadsheet_program(studio, separator, encoding):  # noqa: F811
+    code = sheets(studio)["Pippa Marrowby"].code
+    rows = fill(table(studio), code, A="2,5" if separator == ";" else "2.5", B="1")
+    said = run("mark", "--table", save(studio, rows, separator, encoding), "--studio", studio)
+    assert points(studio, code) == {"A": 2.5, "B": 1}
+    assert "A 2.5  B 1" in said
+
+
+def test_an_xlsx_workbook(studio):  # noqa: F811
+    code = sheets(studio)["Pippa Marrowby"].code
+    book = openpyxl.Workbook()
+    for row in fill(table(studio), code, A="3"):
+        book.active.append([int(cell) if cell.isdecimal() else cell for cell in row])
+    book.save(studio / "marks.xlsx")
+    run("mark", "--table", studio / "marks.xlsx", "--studio", studio)
+    assert points(studio, code) == {"A": 3}
+
+
+def test_every_problem_is_told_and_nothing_entered(studio):  # noqa: F811
+    pippa, otto = (sheets(studio)[name].code for name in ("Pippa Marrowby", "Otto Quill"))
+    rows = fill(fill(table(studio), pippa, A="999", B="good"), otto, A="1")
+    rows.append(["Nobody", "", "QQQ-QQQ", "1"])
+    said = run("mark", "--table", save(studio, rows), "--studio", studio, code=2)
+    assert '"good" under B is no number of points' in said
+    rows[1 if pippa in rows[1] else 2][rows[0].index("B")] = ""
+    said = run("mark", "--table", save(studio, rows), "--studio", studio, code=2)
+    assert "A has 999 of" in said and "no sheet in the record" in said and "row 4" in said
+    assert not points(studio, pippa) and not points(studio, otto)
+
+
+def test_what_does_not_count_is_told(studio):  # noqa: F811
+    code = sheets(studio)["Pippa Marrowby"].code
+    rows = fill(table(studio), code, A="1", total="99")
+    for row, cell in zip(rows, ["my notes", "nice", "late"]):
+        row.append(cell)
+    rows.append(["average", "", "", "3"])
+    said = run("mark", "--table", save(studio, rows), "--studio", studio)
+    assert 'the column "my notes" does not count' in said
+    assert "row 4 has no key code" in said
+    assert points(studio, code) == {"A": 1}
+
+
+def test_a_wrong_total_is_told(studio):  # noqa: F811
+    code = sheets(studio)["Pippa Marrowby"].code
+    with opened(studio) as one:
+        letters = [section.letter for section in one.record.workbook(code).sections]
+    rows = fill(table(studio), code, **dict.fromkeys(letters, "1"), total="99")
+    said = run("mark", "--table", save(studio, rows), "--studio", studio)
+    assert f"the total of {code} is {len(letters)}, not 99" in said
+
+
+def test_the_same_table_twice_adds_nothing(studio):  # noqa: F811
+    code = sheets(studio)["Pippa Marrowby"].code
+    path = save(studio, fill(table(studio), code, A="1"))
+    run("mark", "--table", path, "--studio", studio)
+    run("mark", "--table", path, "--studio", studio)
+    with opened(studio) as one:
+        assert len(one.record.history(code)) == 1
+
+
+def test_an_empty_table_is_told(studio):  # noqa: F811
+    path = studio / WEEK / "mark-sheet.csv"
+    assert "has no points yet" in run("mark", "--table", path, "--studio", studio)
+    bad = studio / "bad.csv"
+    bad.write_text("a,b\n1,2\n", "utf-8")
+    assert 'no column "key code"' in run("mark", "--table", bad, "--studio", studio, code=2)
+    (studio / "bad.xlsx").write_bytes(b"PK nothing")
+    said = run("mark", "--table", studio / "bad.xlsx", "--studio", studio, code=2)
+    assert "is no .xlsx workbook" in said

@@ -1,0 +1,81 @@
+"""Points from a table, entered by the same door as all marks.
+
+In: a table of points by section. Out: points in the record, a summary of each sheet, and what in
+the table does not count.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from workbook.errors import InputError, Problem
+from workbook.inputs.messages import any_of
+from workbook.marking.points_table import TablePoints, over, read_points
+from workbook.studio_record.model import Way
+from workbook.weeks.codes import UnknownCode, known_code
+from workbook.weeks.marks import Summary, summary
+from workbook.weeks.studios import OpenStudio
+
+
+@dataclass(frozen=True)
+class EnteredTable:
+    """The summaries of the sheets with points, and sentences on what does not count."""
+
+    summaries: tuple[Summary, ...]
+    notes: tuple[str, ...]
+
+
+def enter_table(studio: OpenStudio, path: Path, who: str = "") -> EnteredTable:
+    """Enter the points of a table; sheets without any are left as they are.
+
+    Raises InputError with every problem, before anything is entered.
+    """
+    table = read_points(path)
+    problems: list[Problem] = []
+    codes: dict[str, TablePoints] = {}
+    notes = [f"{path.name}: {note}" for note in table.notes]
+    for one in table.sheets:
+        if not one.points and one.total is None:
+            continue
+        place = f"row {one.row}"
+        try:
+            code = known_code(studio.record, one.code)
+        except UnknownCode as error:
+            problems.append(Problem(path.name, place, str(error)))
+            continue
+        problems += [Problem(path.name, place, words) for words in _faults(studio, code, one)]
+        codes[code] = one
+    if problems:
+        raise InputError(problems)
+    found = []
+    for code, one in codes.items():
+        before = studio.record.points(code)
+        points = {
+            letter: value for letter, value in one.points.items() if before.get(letter) != value
+        }
+        studio.record.mark(code, {}, Way.TABLE, points=points, who=who)
+        after = summary(studio, code)
+        notes += [f"{path.name}, row {one.row}: {words}" for words in _remarks(one, after)]
+        found.append(after)
+    return EnteredTable(tuple(found), tuple(notes))
+
+
+def _faults(studio: OpenStudio, code: str, one: TablePoints) -> Iterator[str]:
+    sections = {
+        section.letter: sum(item.points for item in section.items)
+        for section in studio.record.workbook(code).sections
+    }
+    for letter in one.points.keys() - sections.keys():
+        yield f"{code} has no section {letter}; its sections are {any_of(list(sections), 'and')}"
+    known = [(letter, value) for letter, value in one.points.items() if letter in sections]
+    yield from over((letter, value, sections[letter]) for letter, value in known)
+    if one.total is not None and not one.points:
+        yield "there is a total but no points by section; write the points of each section"
+
+
+def _remarks(one: TablePoints, after: Summary) -> Iterator[str]:
+    if one.total is None or after.points is None or one.total == after.points:
+        return
+    yield f"the total of {after.code} is {after.points:g}, not {one.total:g}"
