@@ -4,3 +4,10 @@ WORKBOOK, ANSWER_KEY, ANSWERS = "workbook.pdf", "answer-key.pdf", "answers.pdf"
 KEY = "key.json"
 ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
 MARK_TABLE, MARK_SHEET = "mark-sheet.csv", "mark-sheet.pdf"
+
+_DOCUMENTS = {ANSWER_KEY: " (answer key)", ANSWERS: " (answers)"}
+
+
+def document_title(file: str, title: str, student: str) -> str:
+    """The title that a workbook's PDF called ``file`` has among its properties."""
+    return f"{title}: {student}{_DOCUMENTS.get(file, '')}"
