@@ -87,7 +87,7 @@ EDITS = {
     ),
     "a mark right of a section that the workbook does not have": (
         changed(2, 6, "5"),
-        'a mark under the points (row 3: "5" under "B of", not "")',
+        'a mark under the points (row 3: "5" under "B of")',
     ),
     "changed points": (
         changed(1, 4, "25"),
@@ -249,6 +249,11 @@ def test_rows_that_an_earlier_build_wrote_are_not_kept():
 def test_a_long_list_of_places_is_cut_short():
     notice = built_again(TEXT + "".join(f"note {n}\r\n" for n in range(9)))[2]
     assert "rows of your own (row 4; row 5; row 6; row 7; and 5 more)" in notice
+
+
+def test_a_title_with_spaces_of_its_own_is_no_changed_word():
+    books = [Marked("Ada", "Spring  term", "AAA-222", (("A", "Scales", 20),))]
+    assert built_again(mark_sheet(books), books) == (mark_sheet(books), None, "")
 
 
 def test_a_copy_is_never_written_over_another(tmp_path):

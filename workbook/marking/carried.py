@@ -191,23 +191,22 @@ class _Transfer:
 
     def _compare(self, cell: Cell, row: TableRow, book: Marked) -> None:
         """Leave a cell of ``book`` that is neither a mark nor what a build writes there."""
-        place = f"row {row.number}: {quoted(cell.text)} under {quoted(cell.heading)}"
         column = self._columns.get(limited(cell.name) or "")
         if column is not None:
-            wanted = limits(book, self._letters)[column]
-            if as_number(cell.text) != wanted:
-                empty = not row.first(heading(column))
-                self._leave(_MISPLACED if empty else _POINTS, f"{place}, not {quoted(wanted)}")
-        elif cell.name == CODE:
-            if plain(cell.text) != book.code:
-                self._leave(_WORDS, place)
-        elif cell.name in self._words:
-            if fold(read_back(cell.text)) != {STUDENT: book.student, TITLE: book.title}[cell.name]:
-                self._leave(_WORDS, place)
+            self._compare_points(cell, row, column, limits(book, self._letters)[column])
+        elif cell.name in (STUDENT, TITLE, CODE):
+            if not _is_name(cell, book):
+                self._leave(_WORDS, _place(cell))
         elif cell.heading:
             self._leave(_COLUMNS, quoted(cell.heading))
         else:
             self._leave(_COLUMNS, f"column {column_letters(cell.column)} without a heading")
+
+    def _compare_points(self, cell: Cell, row: TableRow, column: str, wanted: int | str) -> None:
+        if as_number(cell.text) != wanted:
+            kind = _POINTS if row.first(heading(column)) else _MISPLACED
+            right = f", not {wanted}" if wanted else ""
+            self._leave(kind, _place(cell) + right)
 
     def _leave_others(self, rows: Sequence[TableRow]) -> None:
         for row in rows:
@@ -235,6 +234,17 @@ class _Transfer:
             for text in marks.values():
                 if not text.isascii():
                     self._leave(_GUESSED, f"{quoted(text)} of {code}")
+
+
+def _is_name(cell: Cell, book: Marked) -> bool:
+    """Whether a cell has the student, title or key code of ``book``, as its heading says."""
+    if cell.name == CODE:
+        return plain(cell.text) == book.code
+    return fold(read_back(cell.text)) == fold(book.student if cell.name == STUDENT else book.title)
+
+
+def _place(cell: Cell) -> str:
+    return f"row {cell.row}: {quoted(cell.text)} under {quoted(cell.heading)}"
 
 
 def _listed(places: Sequence[str]) -> str:

@@ -31,17 +31,14 @@ _NUMBER = re.compile(r"([0-9]{1,9})(?:[.,]0+)?")
 class Cell:
     """A cell with ink. ``column`` counts from 0, ``heading`` is its column's as printed.
 
-    ``name`` is the heading for comparing, "" in a column without one.
+    ``name`` is the heading for comparing. Both are "" in a column without one.
     """
 
     row: int
     column: int
     heading: str
+    name: str
     text: str
-
-    @property
-    def name(self) -> str:
-        return heading(self.heading)
 
 
 @dataclass(frozen=True)
@@ -119,11 +116,12 @@ def read_mark_table(data: bytes, otherwise: str = OLD_ENCODINGS[0]) -> MarkTable
             raise ValueError(f"row {table.rows[0].number}: {table.rows[0].fault}")
         raise ValueError(f'there is no column "{NAMES[-1]}"')
     header = table.rows[start]
+    columns = _columns(header)
     return MarkTable(
         TableForm(table.separator, table.named, table.encoding),
-        tuple(_table_rows(table.rows[start + 1 :], header)),
-        tuple(_inked(header, header)),
-        tuple(cell for row in table.rows[:start] for cell in _inked(row, header)),
+        tuple(_table_rows(table.rows[start + 1 :], columns)),
+        tuple(_inked(header, columns)),
+        tuple(cell for row in table.rows[:start] for cell in _inked(row, columns)),
         tuple(f"row {row.number}: {row.fault}" for row in table.rows if row.fault),
         table.encoding if table.encoding in OLD_ENCODINGS else "",
     )
@@ -133,21 +131,27 @@ def _is_header(row: CsvRow) -> bool:
     return CODE in map(heading, row.cells)
 
 
-def _table_rows(rows: Sequence[CsvRow], header: CsvRow) -> Iterator[TableRow]:
+def _columns(header: CsvRow) -> list[tuple[str, str]]:
+    """Each heading as printed and for comparing."""
+    printed = [fold(cell) if has_ink(cell) else "" for cell in header.cells]
+    return [(cell, heading(cell)) for cell in printed]
+
+
+def _table_rows(rows: Sequence[CsvRow], columns: list[tuple[str, str]]) -> Iterator[TableRow]:
     for row in rows:
         if row.fault:
             continue
         if _is_header(row):  # another table below the first: its rows have its own columns
-            header = row
-        cells = tuple(_inked(row, header))
+            columns = _columns(row)
+        cells = tuple(_inked(row, columns))
         yield TableRow(row.number, _code(cells), cells)
 
 
-def _inked(row: CsvRow, header: CsvRow) -> Iterator[Cell]:
+def _inked(row: CsvRow, columns: list[tuple[str, str]]) -> Iterator[Cell]:
     for column, text in enumerate(row.cells):
         if has_ink(text):
-            name = header.cells[column] if column < len(header.cells) else ""
-            yield Cell(row.number, column, fold(name) if has_ink(name) else "", text)
+            printed, name = columns[column] if column < len(columns) else ("", "")
+            yield Cell(row.number, column, printed, name, text)
 
 
 def _code(cells: Sequence[Cell]) -> str:
