@@ -10,11 +10,12 @@ import json
 import unicodedata
 
 import pytest
+from click.testing import CliRunner
 from conftest import DEMO
 from pypdf import PdfReader
 
 from tests.key_json import items as key_items
-from workbook import build
+from workbook import build, cli
 from workbook.builds import books, workbooks
 from workbook.errors import EngravingError, InputError
 from workbook.exercises.model import SIDES
@@ -41,10 +42,10 @@ def test_marks_in_the_mark_sheet_stay(tmp_path):
     build(roster, out)
     sheet = out / "mark-sheet.csv"
 
-    def rows():
-        return list(csv.reader(io.StringIO(sheet.read_text("utf-8-sig"))))
+    def rows(separator=";"):
+        return list(csv.reader(io.StringIO(sheet.read_text("utf-8-sig")), delimiter=separator))
 
-    marked = rows()
+    marked = rows(",")
     marked[2][3], marked[2][-2] = "7", "61½"
     # as a spreadsheet program may save it
     sheet.write_text("\n".join(";".join(row) for row in marked) + "\n", "utf-8")
@@ -54,9 +55,28 @@ def test_marks_in_the_mark_sheet_stay(tmp_path):
     build(roster, out, seed="other")
     assert rows()[2][3] == "" and (out / "mark-sheet-before.csv").read_bytes() == before
     sheet.write_bytes(b"remarks of mine")
-    build(roster, out, seed="other")
+    notices: list[str] = []
+    build(roster, out, seed="other", notice=notices.append)
     assert (out / "mark-sheet-before-2.csv").read_bytes() == b"remarks of mine"
     assert (out / "mark-sheet-before.csv").read_bytes() == before
+    assert len(notices) == 1 and "kept as mark-sheet-before-2.csv" in notices[0]
+
+
+def test_a_mark_beside_its_cell_is_kept_and_said_on_the_screen(tmp_path):
+    roster, out = tmp_path / "roster.csv", tmp_path / "out"
+    roster.write_text("student,template,keys\nAda,first-steps,C major\n", "utf-8")
+    command = ["build", str(roster), "--out", str(out)]
+    assert CliRunner().invoke(cli.main, command).exit_code == 0
+    sheet = out / "mark-sheet.csv"
+    edited = sheet.read_bytes().replace(b",,20,", b",,17,")
+    sheet.write_bytes(edited + edited.splitlines(keepends=True)[1])
+    (out / "mark-sheet-before.csv").symlink_to("nowhere")
+    told = CliRunner().invoke(cli.main, command).output.splitlines()
+    (line,) = (line for line in told if "mark-sheet" in line)
+    assert 'a mark under the points (row 2: "17" under "A of", not 20' in line
+    assert "rows 2 and 3" in line and (out / "mark-sheet-before.csv").is_symlink()
+    assert (out / "mark-sheet-before-2.csv").read_bytes().startswith(edited)
+    assert "mark-sheet" not in CliRunner().invoke(cli.main, command).output
 
 
 def text_of(path):

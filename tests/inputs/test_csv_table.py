@@ -50,6 +50,36 @@ def test_a_line_that_names_the_separator_is_a_row_of_the_file(line, separator):
     assert rows(text) == (separator, [(2, *COLUMNS), (4, "a", "b")])
 
 
+def test_a_separator_line_that_was_saved_as_a_row_names_nothing():
+    assert rows("sep=;,\nstudent,key code\n") == (",", [(2, *COLUMNS)])
+
+
+def test_the_separator_is_found_below_a_title():
+    assert rows("Spring, summer\n\nstudent;key code\n")[0] == ";"
+
+
+@pytest.mark.parametrize(
+    "encoding, otherwise, called",
+    [
+        ("utf-8", "", "utf-8"),
+        ("utf-8-sig", "cp1252", "utf-8"),
+        ("utf-16", "", "utf-16"),
+        ("utf-16-le", "cp1252", "utf-16"),
+        ("utf-16-be", "cp1252", "utf-16"),
+        ("cp1252", "cp1252", "cp1252"),
+        ("mac_roman", "mac_roman", "mac_roman"),
+    ],
+)
+def test_the_encoding_is_told(encoding, otherwise, called):
+    table = read_csv("student\nZoë\n".encode(encoding), COLUMNS, otherwise)
+    assert (table.rows[1].cells, table.encoding) == (("Zoë",), called)
+
+
+def test_what_the_other_encoding_does_not_have_is_told():
+    with pytest.raises(CsvFault, match="is not UTF-8"):
+        read_csv(b"student\n\x81\xfe\n", COLUMNS, "cp1252")
+
+
 def test_a_separator_line_wins_over_what_the_header_looks_like():
     assert rows("sep=;\nstudent,key code;x\n") == (";", [(2, "student,key code", "x")])
 

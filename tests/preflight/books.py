@@ -14,6 +14,7 @@ from workbook.pages.answer_list import lay_out_answers
 from workbook.pages.layout import lay_out
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
+from workbook.record.files import document_title
 from workbook.studio.roster import Row
 from workbook.studio.template_model import Template
 
@@ -38,6 +39,10 @@ def exercises(name, keys, given=0):
     return made
 
 
+def titled(file):
+    return document_title(file, "Every Family", "Odile Wren")
+
+
 def book(folder, sections, paper=Paper("letter"), grey=False):
     """The files of a workbook with a section for each list of exercises."""
     number, planned = 0, []
@@ -55,11 +60,15 @@ def book(folder, sections, paper=Paper("letter"), grey=False):
     folder.mkdir(parents=True, exist_ok=True)
     for face, file in ((render.WORKBOOK, "workbook.pdf"), (render.ANSWER_KEY, "answer-key.pdf")):
         (folder / file).write_bytes(
-            render.render(pages, face, paper.whole, "Every Family: Odile Wren", "Odile Wren", grey)
+            render.render(pages, face, paper.whole, titled(file), "Odile Wren", grey)
         )
     (folder / "answers.pdf").write_bytes(
         render.render(
-            lay_out_answers(plan, paper), render.WORKBOOK, paper.whole, "Answers", "Odile Wren"
+            lay_out_answers(plan, paper),
+            render.WORKBOOK,
+            paper.whole,
+            titled("answers.pdf"),
+            "Odile Wren",
         )
     )
     (folder / "key.json").write_text(key_text(plan, workbook_record(plan, pages, paper)), "utf-8")

@@ -4,6 +4,7 @@ import json
 import re
 import shutil
 import tempfile
+from dataclasses import replace
 
 import damage
 import pytest
@@ -24,12 +25,16 @@ from workbook import build, cli
 from workbook.errors import CheckFailed
 from workbook.exercises.families import FAMILIES
 from workbook.music.keys import ALL_KEYS, parse_key
+from workbook.pages import render
+from workbook.pages.elements import Page
 from workbook.pages.paper import Paper
 from workbook.pdf.content import read_pages
 from workbook.preflight import check_folder, check_jobs, folders
+from workbook.preflight.names import name_faults
 from workbook.preflight.objects import object_faults
 from workbook.preflight.records import read
 from workbook.preflight.rendered import rendered_faults
+from workbook.record.files import document_title
 from workbook.record.reader import read_record
 from workbook.record.writer import record_text
 
@@ -568,6 +573,32 @@ def test_what_cannot_be_drawn_is_told(copy):
     assert found[:2] == (True, 0) and "it cannot be rendered" in found[2]
 
 
+@pytest.mark.parametrize(
+    "field, value, words",
+    [
+        ("student", "Odile", 'its student is "Odile Wren"; key.json has "Odile"'),
+        ("title", "Every", 'its title is "Every Family: Odile Wren'),
+        ("form", "B", 'key.json has "Every Family, form B: Odile Wren'),
+    ],
+)
+def test_another_student_or_title_in_the_record_is_found(copy, field, value, words):
+    damage.record(copy, lambda data: data.update({field: value}))
+    found = check_folder(copy, True)
+    for file in (W, A, "answers.pdf"):
+        assert_found(found, words, file)
+    assert len(found) == 3
+
+
+@pytest.mark.parametrize("name", ["Zoë (A) \\ B", "אב ג-3", "محمد", "'=Ada", "李 😀", "a\u0301"])
+def test_names_of_any_script_are_those_of_the_record(sound, name):
+    record = replace(read(sound), student=name, title=name)
+    data = render.render(
+        [Page()], render.ANSWER_KEY, (200, 200), document_title(A, name, name), name
+    )
+    assert list(name_faults(record, data, A)) == []
+    assert len(list(name_faults(record, data, W))) == 1
+
+
 # print jobs
 
 
@@ -632,6 +663,11 @@ TABLES = {
         "mark-sheet.pdf",
         "the key codes differ from those of the table",
     ),
+    "a row twice": (
+        lambda text: text + text.split("\r\n")[2] + "\r\n",
+        "mark-sheet.csv",
+        "rows 3 and 7 are both of the workbook",
+    ),
     "no codes": (
         lambda text: text.replace("key code", "code"),
         "mark-sheet.csv",
@@ -640,7 +676,7 @@ TABLES = {
     "words for points": (
         lambda text: text.replace(",36,", ",many,"),
         "mark-sheet.csv",
-        "cannot be read",
+        'cannot be read: row 2: "many" under "A of" is not a number',
     ),
 }
 
@@ -660,6 +696,48 @@ def test_marks_in_the_table_and_another_comma_are_no_damage(jobs):
     lines = table.read_bytes().decode("utf-8-sig").splitlines()
     lines[1] = lines[1].replace(",,", ",12.5,", 1)
     table.write_text("\ufeff" + "\n".join(line.replace(",", ";") for line in lines), "utf-8")
+    assert check_jobs(jobs) == []
+
+
+def lines_of(change):
+    """A change of a table's text that is one of the list of its lines."""
+
+    def changed(text):
+        lines = text.split("\r\n")[:-1]
+        return "\r\n".join(change(lines)) + "\r\n"
+
+    return changed
+
+
+OWN = {
+    "blank rows": lines_of(lambda lines: [lines[0], "", *lines[1:], ",,,", "\u00a0"]),
+    "a row of averages": lines_of(lambda lines: [*lines, "average,,,12.5,,8,,,,,,,,,,,"]),
+    "a note": lines_of(lambda lines: [*lines, "Ada was ill"]),
+    "a column": lines_of(lambda lines: [lines[0] + ",remarks", *(f"{x},good" for x in lines[1:])]),
+    "a column ending in of": lines_of(
+        lambda lines: [lines[0] + ",Date of", *(f"{x},4 May" for x in lines[1:])]
+    ),
+    "columns without headings": lines_of(lambda lines: [f"{x},a,b" for x in lines]),
+    "sorted rows": lines_of(lambda lines: [lines[0], *reversed(lines[1:])]),
+    "a title": lines_of(lambda lines: ["Spring", *lines]),
+    "a line that names the separator": lines_of(lambda lines: ["sep=,", *lines]),
+    "headings in another case": lambda text: text.replace("key code", " Key  Code", 1),
+    "points as decimals": lambda text: text.replace(",100\r\n", ",100.00\r\n"),
+    "words after a name": lambda text: text.replace("Brekko", "Brekko (ill)", 1),
+    "CR line ends": lambda text: text.replace("\r\n", "\r"),
+    "no columns of points": lambda text: "\r\n".join(
+        ",".join(cells[:3] + cells[3::2]) for cells in (x.split(",") for x in text.split("\r\n"))
+    ),
+}
+
+
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16", "utf-16-le", "cp1252"])
+@pytest.mark.parametrize("name", OWN)
+def test_what_a_teacher_adds_to_the_table_is_no_damage(jobs, name, encoding):
+    table = jobs / "mark-sheet.csv"
+    before = table.read_bytes().decode("utf-8-sig")
+    assert OWN[name](before) != before
+    table.write_bytes(OWN[name](before).encode(encoding))
     assert check_jobs(jobs) == []
 
 

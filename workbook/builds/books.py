@@ -21,7 +21,7 @@ from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan
 from workbook.preflight.book import check_files
 from workbook.preflight.expected import expected
-from workbook.record.files import ANSWER_KEY, ANSWERS, FORM, KEY, WORKBOOK
+from workbook.record.files import ANSWER_KEY, ANSWERS, FORM, KEY, WORKBOOK, document_title
 
 
 @dataclass(frozen=True)
@@ -60,14 +60,15 @@ def write_book(
     pages = lay_out(plan, {i.number: s for i, s in zip(plan.items, book.snippets)}, paper)
     folder = root / book.folder
     folder.mkdir(parents=True, exist_ok=True)
-    name, size = f"{plan.title}: {student}", paper.whole
+    size = paper.whole
     ready = [render.Ready(page) for page in pages]
     faces = (
-        (WORKBOOK, ready, render.WORKBOOK, name, grey),
-        (ANSWER_KEY, ready, render.ANSWER_KEY, f"{name} (answer key)", grey),
-        (ANSWERS, lay_out_answers(plan, paper), render.WORKBOOK, f"{name} (answers)", False),
+        (WORKBOOK, ready, render.WORKBOOK, grey),
+        (ANSWER_KEY, ready, render.ANSWER_KEY, grey),
+        (ANSWERS, lay_out_answers(plan, paper), render.WORKBOOK, False),
     )
-    for file, drawn, face, title, black in faces:
+    for file, drawn, face, black in faces:
+        title = document_title(file, plan.title, student)
         (folder / file).write_bytes(render.render(drawn, face, size, title, student, black))
     record = workbook_record(plan, pages, paper)
     (folder / KEY).write_text(key_text(plan, record), encoding="utf-8", newline="\n")

@@ -6,6 +6,7 @@ In: the files of each workbook, in order. Out: ``all-workbooks.pdf``,
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from itertools import chain, count
@@ -13,7 +14,8 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from workbook.marking.mark_sheet import NO_MARKS, Marked, has_room, mark_sheet, read_marks
+from workbook.marking.carried import carry
+from workbook.marking.mark_sheet import NO_MARKS, Marked, TableForm, mark_sheet
 from workbook.pages import render
 from workbook.pages.mark_sheet import lay_out_marks
 from workbook.pages.mark_sheet import size as mark_sheet_size
@@ -75,22 +77,23 @@ def mark_table_files(
 ) -> tuple[dict[str, bytes], str]:
     """The mark sheet as a table, by file name, with the marks from the table ``before``.
 
-    If that table has marks for other workbooks or cannot be read, it is kept under a name
-    that is not ``taken``, and the notice returned says so. Otherwise the notice is "".
+    The new table has the separator and the encoding of the old one. If anything in the old
+    one has no place in it, the old one is kept under a name that is not ``taken``, and the
+    notice returned says so in one line. Otherwise the notice is "".
     """
-    marks, notice, files = NO_MARKS, "", {}
-    if before is not None:
-        try:
-            marks = read_marks(before)
-            reason = "" if has_room(marks, books) else "it has marks for other workbooks"
-        except ValueError as error:
-            reason = str(error)
-        if reason:
-            names = (f"{_STEM}-before{number}.csv" for number in chain([""], count(-2, -1)))
-            name = next(name for name in names if not taken(name))
-            files[name] = before
-            notice = f"{MARK_TABLE} was replaced ({reason}); the old one is kept as {name}."
-    files[MARK_TABLE] = mark_sheet(books, marks).encode("utf-8-sig")
+    if before is None:
+        return {MARK_TABLE: TableForm().encoded(mark_sheet(books, NO_MARKS))}, ""
+    old = carry(before, books)
+    files, notice = {}, ""
+    if old.left:
+        names = (f"{_STEM}-before{number}.csv" for number in chain([""], count(-2, -1)))
+        name = next(name for name in names if not taken(name))
+        files[name] = before
+        notice = (
+            f"{MARK_TABLE} was replaced, and the old one kept as {name}, "
+            f"because it has more than the new one: {'; '.join(old.left)}."
+        )
+    files[MARK_TABLE] = old.form.encoded(mark_sheet(books, old.marks, old.form))
     return files, notice
 
 
@@ -112,7 +115,7 @@ def write_mark_sheet(books: Sequence[Marked], paper: Paper, new: Path, out: Path
     """
     table = out / MARK_TABLE
     before = table.read_bytes() if table.exists() else None
-    files, notice = mark_table_files(books, before, lambda name: (out / name).exists())
+    files, notice = mark_table_files(books, before, lambda name: os.path.lexists(out / name))
     for name, data in files.items():
         (new / name).write_bytes(data)
     (new / MARK_SHEET).write_bytes(mark_sheet_pdf(books, paper))

@@ -1,8 +1,8 @@
 """CSV tables, however a spreadsheet program saves them.
 
 In: the bytes of a CSV file (RFC 4180, and what programs make of it: semicolons or tabs,
-a line ``sep=;`` at the top, a byte-order mark, UTF-16). Out: rows of cells, numbered as
-they stand in the file, or a ``CsvFault`` that says what to do about it.
+a line ``sep=;`` at the top, a byte-order mark, UTF-16, an older encoding). Out: rows of
+cells, numbered as they stand in the file, or a ``CsvFault`` that says what to do about it.
 """
 
 from __future__ import annotations
@@ -13,14 +13,17 @@ import io
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import islice
 
 from workbook.inputs.messages import fold, has_ink
 
 SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab"}
 """What may stand between two cells, and what it is called."""
 _SAVE_AS = 'save it as "CSV UTF-8" in the spreadsheet program'
-_SEPARATOR_LINE = re.compile(r'"?sep=([^\w\s"]|\t)"?[,;\t ]*(?:\r\n|\r|\n|\Z)', re.IGNORECASE)
+_SEPARATOR_LINE = re.compile(r'"?sep=([^\w\s"]|\t)"?([,;\t ]*)(?:\r\n|\r|\n|\Z)', re.IGNORECASE)
 """The first line by which a spreadsheet program is told the separator."""
+_HEADER_WITHIN = 20
+"""Rows among which the headings are looked for: titles and notes may stand above them."""
 
 
 class CsvFault(ValueError):
@@ -46,10 +49,16 @@ class CsvRow:
 
 @dataclass(frozen=True)
 class CsvTable:
-    """The rows of a file, the header row first; none if the file is empty."""
+    """The rows of a file, the header row first; none if the file is empty.
+
+    ``encoding`` is how the text was read, "utf-8", "utf-16" or what ``read_csv`` was given;
+    ``named`` whether the file names its separator in a ``sep=`` line.
+    """
 
     separator: str
     rows: tuple[CsvRow, ...]
+    encoding: str = "utf-8"
+    named: bool = False
 
     @property
     def separator_name(self) -> str:
@@ -57,21 +66,26 @@ class CsvTable:
         return SEPARATORS.get(self.separator, f'"{self.separator}"')
 
 
-def read_csv(data: bytes, columns: Iterable[str]) -> CsvTable:
+def read_csv(data: bytes, columns: Iterable[str], otherwise: str = "") -> CsvTable:
     """The table in ``data``, whose header is expected to have some of ``columns``.
 
     Without a ``sep=`` line, the separator is the one that gives most of these columns.
-    Raises CsvFault if the file is not a CSV file in UTF-8 or UTF-16.
+    ``otherwise`` is the encoding of a file that is neither UTF-8 nor marked as UTF-16; with
+    it, UTF-16 without a byte-order mark is read, too. Raises CsvFault if the file is not a
+    CSV file in one of these encodings.
     """
-    text = _decoded(data)
-    named = _SEPARATOR_LINE.match(text)
-    if named:
-        text, first = text[named.end() :], 2
-        separator = named[1]
-    else:
-        separator, first = _likeliest_separator(text, columns), 1
+    text, encoding = _decoded(data, otherwise)
+    line = _SEPARATOR_LINE.match(text)
+    first = 1
+    if line:
+        text, first = text[line.end() :], 2
+    if line and line[2].strip(f"{line[1]} ") == "":
+        separator, named = line[1], True
+    else:  # a program that took the line for a row has saved it with a separator of its own
+        separator, named = _likeliest_separator(text, columns), False
     empty = not has_ink("".join(set(text) - {separator, *SEPARATORS, '"'}))
-    return CsvTable(separator, () if empty else tuple(_rows(text, separator, first)))
+    rows = () if empty else tuple(_rows(text, separator, first))
+    return CsvTable(separator, rows, encoding, named)
 
 
 def heading(cell: str) -> str:
@@ -79,17 +93,32 @@ def heading(cell: str) -> str:
     return "".join(fold(cell).casefold().split())
 
 
-def _decoded(data: bytes) -> str:
+def _decoded(data: bytes, otherwise: str) -> tuple[str, str]:
+    """The text of a file and its encoding."""
     if fault := _other_format(data):
         raise CsvFault(fault, _SAVE_AS)
-    wide = data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
-    try:
-        text = data.decode("utf-16" if wide else "utf-8-sig")
-    except UnicodeDecodeError:
-        raise CsvFault("is not UTF-8", _SAVE_AS) from None
-    if "\0" in text:  # UTF-16 or UTF-32 without the mark, or not text at all
-        raise CsvFault("is not plain text in UTF-8", _SAVE_AS)
-    return text
+    for encoding, name in _encodings(data, otherwise):
+        try:
+            text = data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        if "\0" not in text:  # or it is UTF-16 or UTF-32 without the mark, or not text at all
+            return text, name
+    what = "is not plain text in UTF-8" if b"\0" in data else "is not UTF-8"
+    raise CsvFault(what, _SAVE_AS)
+
+
+def _encodings(data: bytes, otherwise: str) -> Iterator[tuple[str, str]]:
+    """The encodings to try, in order, and what each is called."""
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        yield "utf-16", "utf-16"
+        return
+    yield "utf-8-sig", "utf-8"
+    if otherwise and b"\0" in data:
+        # the zero bytes of plain letters tell which byte comes first
+        yield "utf-16-le" if data[1:2] == b"\0" else "utf-16-be", "utf-16"
+    elif otherwise:
+        yield otherwise, otherwise
 
 
 def _other_format(data: bytes) -> str:
@@ -106,8 +135,11 @@ def _likeliest_separator(text: str, columns: Iterable[str]) -> str:
     known = set(map(heading, columns))
 
     def score(separator: str) -> tuple[int, int]:
-        header = next((row.cells for row in _rows(text, separator, 1)), ())
-        return len(set(map(heading, header)) & known), len(header)
+        first = islice(_rows(text, separator, 1), _HEADER_WITHIN)
+        return max(
+            ((len(set(map(heading, row.cells)) & known), len(row.cells)) for row in first),
+            default=(0, 0),
+        )
 
     return max(SEPARATORS, key=score)
 

@@ -13,6 +13,7 @@ from workbook.pdf.finished import Unreadable
 from workbook.preflight.answer_list import list_faults
 from workbook.preflight.expected import Expected
 from workbook.preflight.jobs import feet
+from workbook.preflight.names import name_faults
 from workbook.preflight.positions import face_faults, register_faults
 from workbook.preflight.record_faults import faults
 from workbook.preflight.records import found_in, read, reason
@@ -81,6 +82,7 @@ def _thorough(name: str, record: Expected, files: dict[str, bytes]) -> list[Find
     found = []
     for file, data in files.items():
         found += found_in(name, file, object_faults(data))
+        found += found_in(name, file, name_faults(record, data, file))
     if {WORKBOOK, ANSWER_KEY} <= files.keys():
         found += [
             Finding(name, ANSWER_KEY if answered else WORKBOOK, page, what)

@@ -57,7 +57,7 @@ class ExpectedItem:
 
 @dataclass(frozen=True)
 class Expected:
-    """What the pages of one workbook must show."""
+    """What the pages of one workbook must show. ``title`` has the form's letter, if any."""
 
     student: str
     title: str
@@ -94,7 +94,7 @@ def expected(record: Record) -> Expected:
             raise Unreadable(f'its {what} is "{value}"; it can be {", ".join(known)}')
     return Expected(
         record.student,
-        record.title,
+        f"{record.title}, form {record.form}" if record.form else record.title,
         record.code,
         Paper(record.paper, record.size),
         record.points,

@@ -1,7 +1,8 @@
 """Checks that the mark sheet has the same workbooks and points as a table and on paper.
 
 In: the bytes of ``mark-sheet.csv`` and the pages of ``mark-sheet.pdf``. Out: findings.
-Marks that a teacher has entered in the table are ignored.
+Marks that a teacher has entered in the table are ignored, as are rows and columns of the
+teacher's own and the order of the rows.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from workbook.marking.mark_sheet import table_rows
+from workbook.marking.mark_table import read_mark_table
 from workbook.pdf.content import PageContent, Words
 from workbook.pdf.finished import Unreadable
 from workbook.preflight.positions import Faults
@@ -23,7 +24,7 @@ class Line:
     """A workbook: its key code, the points of its sections and, last, their total.
 
     Lines of the table also have ``name`` (student and title, for messages) and the row's
-    number.
+    number. Their ``points`` are empty if the teacher has removed these columns.
     """
 
     code: str
@@ -33,11 +34,15 @@ class Line:
 
 
 def read_table(data: bytes) -> list[Line]:
-    """The rows of the table. Raises Unreadable if it cannot be read."""
+    """The rows of the table that belong to a workbook. Raises Unreadable."""
     try:
+        table = read_mark_table(data)
+        if table.faults:
+            raise Unreadable(table.faults[0])
         return [
             Line(row.code, row.points(), f"{row.student}, {row.title}", row.number)
-            for row in table_rows(data)
+            for row in table.rows
+            if row.code
         ]
     except ValueError as error:
         raise Unreadable(str(error)) from None
@@ -45,7 +50,12 @@ def read_table(data: bytes) -> list[Line]:
 
 def table_faults(lines: list[Line]) -> Faults:
     """(page, what is wrong) within the table; the page is always 0."""
+    rows: dict[str, int] = {}
     for line in lines:
+        first = rows.setdefault(line.code, line.row)
+        if first != line.row:
+            what = f"rows {first} and {line.row} are both of the workbook {line.code}"
+            yield 0, f"{what}; keep one of them"
         *sections, total = line.points or (0,)
         if sum(sections) != total:
             yield (
@@ -60,17 +70,18 @@ def table_faults(lines: list[Line]) -> Faults:
 def paper_faults(lines: list[Line], pages: list[PageContent]) -> Faults:
     """(page, what is wrong) where the paper differs from the table."""
     found = [(number, line) for number, page in enumerate(pages, 1) for line in _lines(page)]
-    codes = [line.code for line in lines]
-    if [line.code for _, line in found] != codes:
-        yield 0, "the key codes differ from those of the table, or their order does"
+    by_code = {line.code: line for line in lines}
+    if sorted(line.code for _, line in found) != sorted(by_code):
+        yield 0, "the key codes differ from those of the table"
         return
-    for (number, drawn), line in zip(found, lines):
+    for number, drawn in found:
+        points = by_code[drawn.code].points
         # the paper has room for a limited number of sections
-        wanted = (*line.points[: len(drawn.points) - 1], *line.points[-1:])
-        if drawn.points != wanted:
+        wanted = (*points[: len(drawn.points) - 1], *points[-1:])
+        if points and drawn.points != wanted:
             yield (
                 number,
-                (f"the points of {line.code} are {drawn.points}; the table has {line.points}"),
+                (f"the points of {drawn.code} are {drawn.points}; the table has {points}"),
             )
 
 

@@ -7,3 +7,10 @@ KEY = "key.json"
 ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
 EXAMINERS_SHEET = "examiners-sheet.pdf"
 MARK_TABLE, MARK_SHEET = "mark-sheet.csv", "mark-sheet.pdf"
+
+_DOCUMENTS = {ANSWER_KEY: " (answer key)", ANSWERS: " (answers)"}
+
+
+def document_title(file: str, title: str, student: str) -> str:
+    """The title that a workbook's PDF called ``file`` has among its properties."""
+    return f"{title}: {student}{_DOCUMENTS.get(file, '')}"
