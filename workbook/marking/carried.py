@@ -170,12 +170,13 @@ class _Transfer:
         if len(rows) > 1:
             self._leave(_TWICE, _rows(row.number for row in rows))
         marks: defaultdict[str, list[Cell]] = defaultdict(list)
+        points = limits(book, self._letters)
         for row in rows:
             for cell in row.cells:
                 if cell.name in self._columns:
                     marks[self._columns[cell.name]].append(cell)
                 else:
-                    self._compare(cell, row, book)
+                    self._compare(cell, row, book, points)
         self.marks[book.code] = {
             column: cells[0].text for column, cells in marks.items() if self._agree(cells)
         }
@@ -189,11 +190,13 @@ class _Transfer:
         self._leave(_DIFFER, f"{where}: {what} under {quoted(cells[0].heading)}")
         return False
 
-    def _compare(self, cell: Cell, row: TableRow, book: Marked) -> None:
+    def _compare(
+        self, cell: Cell, row: TableRow, book: Marked, points: Mapping[str, int | str]
+    ) -> None:
         """Leave a cell of ``book`` that is neither a mark nor what a build writes there."""
         column = self._columns.get(limited(cell.name) or "")
         if column is not None:
-            self._compare_points(cell, row, column, limits(book, self._letters)[column])
+            self._compare_points(cell, row, column, points[column])
         elif cell.name in (STUDENT, TITLE, CODE):
             if not _is_name(cell, book):
                 self._leave(_WORDS, _place(cell))

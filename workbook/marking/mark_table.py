@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from workbook.inputs.csv_table import CsvRow, heading, read_csv
 from workbook.inputs.messages import fold, has_ink, quoted
@@ -128,7 +129,7 @@ def read_mark_table(data: bytes, otherwise: str = OLD_ENCODINGS[0]) -> MarkTable
 
 
 def _is_header(row: CsvRow) -> bool:
-    return CODE in map(heading, row.cells)
+    return any(heading(cell) == CODE for cell in row.cells if "ode" in cell.casefold())
 
 
 def _columns(header: CsvRow) -> list[tuple[str, str]]:
@@ -170,6 +171,7 @@ def plain(code: str) -> str:
     return "".join(_DASHES.sub("-", code).upper().split())
 
 
+@lru_cache(maxsize=256)
 def limited(name: str) -> str | None:
     """The column whose maximum points stand under the heading ``name``; else None."""
     column = name.removesuffix(_LIMIT)
