@@ -11,7 +11,7 @@ import pytest
 from asked import Request
 
 import workbook
-from workbook.engraving import lilypond, score, shares
+from workbook.engraving import lilypond, score
 from workbook.engraving.cache import Cache, address, engraving_modules
 from workbook.engraving.engrave import engrave
 from workbook.engraving.shares import Piece, draw_share

@@ -20,8 +20,9 @@ from queue import Empty, SimpleQueue
 from types import TracebackType
 from typing import IO, Self, cast
 
-MOST_PRINTED = 32 * 1024 * 1024
-"""Bytes: more than this on standard output, or on standard error, is a flood."""
+MOST_PRINTED = 8 * 1024 * 1024
+"""Bytes: more than this on standard output, or on standard error, is a flood. The longest
+report of a good run has some 2 MB."""
 MOST_IN_LINE = 1024 * 1024
 """Bytes: a longer line is a flood too."""
 _KEPT = 64 * 1024
@@ -43,7 +44,8 @@ class Flood(Exception):
 class Process:
     """A program that runs until its end, or until the time ``until`` of ``time.monotonic``.
 
-    Use as a context manager: at its end the program and its children have ended too.
+    Use as a context manager: at its end the program and its children have ended too. ``feed``
+    it once, even if with nothing.
     """
 
     def __init__(
@@ -51,8 +53,8 @@ class Process:
     ) -> None:
         """Start ``command`` in ``folder``. Raises OSError if it cannot be started."""
         self._until = until
-        self._chunks: SimpleQueue[bytes | Exception] = SimpleQueue()
-        self._errors, self._over = b"", False
+        self._chunks: SimpleQueue[bytes] = SimpleQueue()
+        self._errors, self._flooded, self._over = b"", False, False
         self._lock = threading.RLock()  # a signal may call ``kill`` inside ``end``
         self._popen = subprocess.Popen(  # noqa: S603 - a program that the user installed or named
             command,
@@ -114,11 +116,13 @@ class Process:
                 yield line.decode("utf-8", "replace").rstrip()
         if rest:
             yield rest.decode("utf-8", "replace").rstrip()
-        try:
-            self._popen.wait(max(0.0, self._until - time.monotonic()))
-        except subprocess.TimeoutExpired:
-            raise Late from None
+        while self._popen.poll() is None:
+            self._check()
+            with suppress(subprocess.TimeoutExpired):
+                self._popen.wait(_TICK)
         self._threads[1].join(_GRACE)  # the last words of standard error
+        if self._flooded:
+            raise Flood
 
     def kill(self) -> None:
         """End the program and its children now, from any thread. ``lines`` ends too."""
@@ -128,7 +132,7 @@ class Process:
         self._chunks.put(b"")  # a child that left the group may hold the pipe
 
     def end(self) -> None:
-        """End what still runs, and close the pipes."""
+        """End what still runs. A pipe that is held by a child outside the group is left to it."""
         self.kill()
         with suppress(subprocess.TimeoutExpired):
             self._popen.wait(_GRACE)
@@ -137,10 +141,6 @@ class Process:
         until = time.monotonic() + _GRACE
         for thread in self._threads:
             thread.join(max(0.0, until - time.monotonic()))
-        if not any(thread.is_alive() for thread in self._threads):
-            for pipe in (self._popen.stdin, self._popen.stdout, self._popen.stderr):
-                with suppress(OSError):
-                    cast(IO[bytes], pipe).close()
         _running.discard(self)
 
     def _begin(self, target: object, *arguments: object) -> None:
@@ -152,20 +152,20 @@ class Process:
         """What is printed next; b"" at the end of it, whoever may still hold the pipe."""
         ended: float | None = None
         while True:
-            now = time.monotonic()
-            if now >= self._until:
-                raise Late
+            self._check()
             try:
-                found = self._chunks.get(timeout=min(_TICK, self._until - now))
+                return self._chunks.get(timeout=_TICK)
             except Empty:
                 if ended is None and self._popen.poll() is not None:
-                    ended = now
-                if ended is not None and now - ended > _GRACE:
+                    ended = time.monotonic()
+                if ended is not None and time.monotonic() - ended > _GRACE:
                     return b""
-                continue
-            if isinstance(found, Exception):
-                raise found
-            return found
+
+    def _check(self) -> None:
+        if self._flooded:
+            raise Flood
+        if time.monotonic() >= self._until:
+            raise Late
 
     def _print(self, pipe: IO[bytes]) -> None:
         for chunk in self._read(pipe):
@@ -178,11 +178,11 @@ class Process:
 
     def _read(self, pipe: IO[bytes]) -> Iterator[bytes]:
         count = 0
-        with suppress(OSError):
+        with suppress(OSError), pipe:
             while chunk := os.read(pipe.fileno(), _CHUNK):
                 count += len(chunk)
                 if count > MOST_PRINTED:
-                    self._chunks.put(Flood())
+                    self._flooded = True
                     return
                 yield chunk
 
