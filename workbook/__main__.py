@@ -1,6 +1,6 @@
 """``python -m workbook`` runs the command."""
 
-from workbook.cli import main
+from workbook.cli.entry import run
 
 if __name__ == "__main__":
-    main()
+    run()

@@ -18,6 +18,7 @@ from concurrent.futures.process import BrokenProcessPool
 from types import TracebackType
 from typing import Generic, Self, TypeVar
 
+from workbook.engraving.process import end_all
 from workbook.errors import WorkbookError
 
 Result = TypeVar("Result")
@@ -93,8 +94,10 @@ def _method() -> str:
 
 
 def _begin() -> None:
-    """Prepare a worker: it ignores Ctrl-C, which the parent handles, and ends with the parent."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    """Prepare a worker: at Ctrl-C, which the parent handles, its LilyPond ends; the worker ends
+    with the parent.
+    """
+    signal.signal(signal.SIGINT, lambda _number, _frame: end_all())
     threading.Thread(target=_end_with_parent, daemon=True).start()
     gc.freeze()  # loaded modules stay for good
     gc.set_threshold(10_000)  # a workbook makes little cyclic garbage: collect rarely
@@ -104,4 +107,5 @@ def _end_with_parent() -> None:
     parent = multiprocessing.parent_process()
     if parent:
         parent.join()
+        end_all()
         os._exit(1)

@@ -11,7 +11,7 @@ import logging
 import os
 import threading
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor, as_completed, wait
 from contextlib import ExitStack
 from itertools import islice
@@ -23,7 +23,7 @@ from workbook.engraving import figures, lilypond, line_breaks
 from workbook.engraving.cache import Cache, address, folder
 from workbook.engraving.shares import LINE_WIDTH, Piece, draw_share, shares
 from workbook.engraving.snippet import Snippet
-from workbook.errors import EngravingError
+from workbook.errors import MOST_LISTED, EngravingError
 from workbook.exercises.model import Exercise
 
 Progress = Callable[[int, int], None]
@@ -56,8 +56,9 @@ def engrave(
     thread: the LilyPond processes of this call, and of no other, are ended at once, but
     those in the processes of a caller's ProcessPoolExecutor finish.
 
-    Raises EngraverMissing; Cancelled; or EngravingError, which names each exercise that could
-    not be drawn, after all others have gone into the cache.
+    Raises EngraverMissing; Cancelled; Unusable, at once, if LilyPond fails whatever the
+    music; or EngravingError, which names the exercises that could not be drawn, after all
+    others have gone into the cache.
     """
     started = time.monotonic()
     cancel = cancel or Cancel()
@@ -190,9 +191,7 @@ def _draw(wanted: dict[str, Exercise], runs: _Runs, cache: Cache) -> dict[str, S
         cache.put(name, drawn[name])
     cache.trim()
     if failed:
-        raise EngravingError(
-            "\n".join(_complaint(wanted[name], message) for name, message in failed.items())
-        )
+        raise EngravingError(_complaints([(wanted[name], said) for name, said in failed.items()]))
     return drawn
 
 
@@ -201,6 +200,16 @@ def _line_ends(exercise: Exercise, drawn: Snippet) -> tuple[int, ...]:
     if len(drawn.lines) == line_breaks.parts(exercise):
         return ()
     return line_breaks.line_ends(exercise, len(drawn.lines))
+
+
+def _complaints(failed: Sequence[tuple[Exercise, str]]) -> str:
+    """A line for each exercise, or one for all if LilyPond says the same of each."""
+    if len(failed) > 1 and len({message for _, message in failed}) == 1:
+        return f"{len(failed)} exercises could not be drawn: {failed[0][1]}"
+    lines = [_complaint(*one) for one in failed[:MOST_LISTED]]
+    if len(failed) > MOST_LISTED:
+        lines.append(f"and {len(failed) - MOST_LISTED} more")
+    return "\n".join(lines)
 
 
 def _complaint(exercise: Exercise, message: str) -> str:

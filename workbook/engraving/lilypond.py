@@ -1,7 +1,8 @@
 """The LilyPond program: where it is, which version it is, how it is run. Nothing else knows.
 
-In: source text. Out: for each book of it the PDF's bytes and what the run printed.
-See the LilyPond usage manual, "Command-line usage".
+In: source text. Out: for each book of it the PDF's bytes and what the run printed. A fault
+of the program itself, and not of the music, is an ``Unusable``: to try again with less music
+would not help. See the LilyPond usage manual, "Command-line usage".
 """
 
 from __future__ import annotations
@@ -10,18 +11,17 @@ import logging
 import os
 import re
 import shutil
-import subprocess
 import sys
 import tempfile
-import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import IO, cast
 
 from workbook.cancel import Cancel
+from workbook.engraving.process import Flood, Late, Process
 from workbook.errors import EngraverMissing, EngravingError
 
 BOOK_END = '#(begin (display "@BOOK") (newline) (force-output))'
@@ -44,7 +44,11 @@ _ARGUMENTS = (
     "music",
     "-",
 )
-_ERRORS = "errors.txt"
+_MOST_PDF = 64 * 1024 * 1024
+"""Bytes of a book's PDF; a good one has some 200,000."""
+_ROOM = 1024 * 1024
+"""Bytes that must be free for temporary files: the books of one run."""
+_VERSION_SECONDS = 20
 
 _log = logging.getLogger(__name__)
 
@@ -57,20 +61,35 @@ class Run:
     lines: tuple[str, ...]
 
 
+class Unusable(EngravingError):
+    """LilyPond, or the room for its files, is at fault, whatever the music."""
+
+
+class TookTooLong(Unusable):
+    """The run did not end in time."""
+
+    def __init__(self, seconds: float):
+        super().__init__(
+            f"LilyPond did not finish within {seconds:.4g} seconds and was ended. Run the command "
+            "again; if that does not help, install LilyPond anew."
+        )
+
+
 def find() -> Path:
     """The program: the one that SETTING names, the one in the wheel, or one on PATH.
 
-    Raises EngraverMissing with the command that installs it.
+    The path is absolute, as the program runs in another folder. Raises EngraverMissing with
+    the command that installs it.
     """
     named = os.environ.get(SETTING)
     if named:
-        found = shutil.which(named)
+        found = _on_path(named)
         if not found:
             raise EngraverMissing(
                 f"{SETTING} names {named}, which is not a program that can "
                 "be run; give the path of the lilypond program"
             )
-        return Path(found)
+        return found
     try:
         import lilypond
     except ImportError:
@@ -79,9 +98,9 @@ def find() -> Path:
         wheel = Path(lilypond.executable())
         if wheel.is_file():
             return wheel
-    found = shutil.which("lilypond")
+    found = _on_path("lilypond")
     if found:
-        return Path(found)
+        return found
     command = _INSTALL.get(sys.platform, "see your system's package manager")
     raise EngraverMissing(
         "LilyPond, which draws the music, is not on this computer.\n"
@@ -90,27 +109,47 @@ def find() -> Path:
     )
 
 
+def _on_path(name: str) -> Path | None:
+    found = shutil.which(name)
+    try:
+        return Path(found).absolute() if found else None
+    except FileNotFoundError:  # the working folder, below which it was found, is deleted
+        return None
+
+
 @cache
 def version(program: Path) -> str:
     """The program's version, such as ``"2.25.12"``.
 
     Raises EngraverMissing if it does not run or is older than ``OLDEST``.
     """
-    try:
-        output = subprocess.run(  # noqa: S603 - the program that the user named or installed
-            [program, "--version"], capture_output=True, text=True, timeout=60, check=False
-        ).stdout
-    except (OSError, subprocess.TimeoutExpired) as error:
-        raise EngraverMissing(f"{program} does not run: {error}") from None
-    match = re.search(r"\b(\d+)\.(\d+)\.(\d+)\b", output)
+    printed = _version_text(program)
+    match = re.search(r"LilyPond\b.*?\b(\d{1,9})\.(\d{1,9})\.(\d{1,9})\b", printed)
     if not match or tuple(map(int, match.groups())) < OLDEST:
         wanted = ".".join(map(str, OLDEST))
-        raise EngraverMissing(
-            f"{program} is {output.splitlines()[0] if output else 'not LilyPond'}; "
-            f"version {wanted} or newer is needed"
-        )
-    _log.debug("LilyPond %s at %s", match[0], program)
-    return match[0]
+        shown = f"LilyPond {'.'.join(match.groups())}" if match else "not LilyPond"
+        raise EngraverMissing(f"{program} is {shown}; version {wanted} or newer is needed")
+    number = ".".join(match.groups())
+    _log.debug("LilyPond %s at %s", number, program)
+    return number
+
+
+def _version_text(program: Path) -> str:
+    """What ``--version`` prints."""
+    try:
+        with Process([program, "--version"], time.monotonic() + _VERSION_SECONDS) as process:
+            process.feed("")
+            return "\n".join(process.lines())
+    except OSError as error:
+        why = error.strerror or str(error)
+    except Late:
+        why = f"it did not tell its version within {_VERSION_SECONDS} seconds"
+    except Flood:
+        why = "it prints without end"
+    raise EngraverMissing(
+        f"{program} does not run: {why}. Install LilyPond anew, or set {SETTING} to the path of "
+        "the lilypond program."
+    )
 
 
 def run(
@@ -118,100 +157,111 @@ def run(
     seconds: float = 600,
     each_line: Callable[[str], None] = lambda _line: None,
     cancel: Cancel | None = None,
-) -> Iterator[Run]:
+) -> Generator[Run, None, None]:
     """Engrave ``source`` in a temporary folder of its own. Yields each book as soon as it is
     written, while LilyPond goes on with the next.
 
     If ``source`` is a function, it is called while LilyPond starts. ``each_line`` is called
     with every line of the report as it is printed. Raises EngraverMissing; Cancelled when
-    ``cancel`` is cancelled, which ends the process; and EngravingError with LilyPond's own
-    message, also when the run takes longer than ``seconds``. After an error nothing that
-    was yielded is to be used.
+    ``cancel`` is cancelled, which ends the process; TookTooLong after ``seconds``; Unusable
+    if there is no room for temporary files, or for another fault of the program; and
+    EngravingError with LilyPond's own message. After an error nothing that was yielded is to
+    be used.
     """
     program = find()
     version(program)
     cancel = cancel or Cancel()
     cancel.check()
-    with tempfile.TemporaryDirectory(prefix="workbook-") as name:
+    with _temporary_folder() as folder:
+        with _start(program, folder, seconds) as process, cancel.on_cancel(process.kill):
+            try:
+                yield from _books(process, source, folder, each_line)
+                cancel.check()
+            except Late:
+                raise TookTooLong(seconds) from None
+            except Flood:
+                raise Unusable(
+                    f"{program} prints without end and was ended. Install LilyPond anew."
+                ) from None
+            code, message = process.exit_code, process.errors
+        if code:
+            _check_room(folder)
+            raise EngravingError(
+                f"LilyPond could not draw the music (exit code {code}):\n{message[-2000:]}"
+            )
+
+
+@contextmanager
+def _temporary_folder() -> Iterator[Path]:
+    """A folder for the files of one run, with room for them."""
+    with _room_is_needed():
+        made = tempfile.TemporaryDirectory(prefix="workbook-", ignore_cleanup_errors=True)
+    with made as name:
         folder = Path(name)
-        process = _start(program, folder)
-        with cancel.on_cancel(process.kill):
-            yield from _books(process, source, folder, seconds, each_line, cancel)
+        _check_room(folder)
+        yield folder
 
 
-def _start(program: Path, folder: Path) -> subprocess.Popen[str]:
-    with (folder / _ERRORS).open("wb") as errors:
-        return subprocess.Popen(  # noqa: S603 - see above; the arguments are constant
-            [program, *_ARGUMENTS],
-            cwd=folder,
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=errors,
-            text=True,
-            encoding="utf-8",
-            errors="replace",
-        )
+def _check_room(folder: Path) -> None:
+    probe = folder / "room"
+    with _room_is_needed():
+        probe.write_bytes(bytes(_ROOM))
+        probe.unlink()
+
+
+@contextmanager
+def _room_is_needed() -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        raise Unusable(
+            "LilyPond's temporary files cannot be written into "
+            f"{tempfile.tempdir or 'any of the usual folders'} ({error.strerror or error}). Make "
+            "room there, or set TMPDIR to another folder."
+        ) from None
+
+
+def _start(program: Path, folder: Path, seconds: float) -> Process:
+    try:
+        return Process([program, *_ARGUMENTS], time.monotonic() + seconds, folder)
+    except OSError as error:
+        raise Unusable(f"{program} does not run: {error.strerror or error}") from None
 
 
 def _books(
-    process: subprocess.Popen[str],
+    process: Process,
     source: str | Callable[[], str],
     folder: Path,
-    seconds: float,
     each_line: Callable[[str], None],
-    cancel: Cancel,
 ) -> Iterator[Run]:
-    started, books = time.monotonic(), 0
-    late = threading.Timer(seconds, process.kill)
-    late.start()
-    printed = cast(IO[str], process.stdout)
-    try:
-        _feed(process, source if isinstance(source, str) else source())
-        for made in _read(printed, folder, each_line):
-            books += 1
-            yield made
-        process.wait()
-    except BaseException:
-        process.kill()
-        process.wait()
-        raise
-    finally:
-        timed_out = late.finished.is_set()
-        late.cancel()
-        late.join()  # this process may be forked next, when no other thread may be running
-        printed.close()
-    _log.debug(
-        "LilyPond process %d: %d books in %.2f s, exit code %s",
-        process.pid,
-        books,
-        time.monotonic() - started,
-        process.returncode,
-    )
-    cancel.check()
-    if timed_out:
-        raise EngravingError(f"LilyPond did not finish within {seconds:g} seconds")
-    if process.returncode or not books:
-        message = (folder / _ERRORS).read_text("utf-8", "replace").strip()
-        raise EngravingError("LilyPond could not draw the music:\n" + message[-2000:])
-
-
-def _feed(process: subprocess.Popen[str], source: str) -> None:
-    try:
-        with cast(IO[str], process.stdin) as pipe:
-            pipe.write(source)
-    except BrokenPipeError:
-        pass  # it ended early; its message says why
-
-
-def _read(printed: IO[str], folder: Path, each_line: Callable[[str], None]) -> Iterator[Run]:
     """The books of a run as they are finished; LilyPond numbers their files."""
+    started = time.monotonic()
+    process.feed(source if isinstance(source, str) else source())
     lines: list[str] = []
     books, pdf = 0, folder / "music.pdf"
-    for line in map(str.rstrip, printed):
+    for line in process.lines():
         if line == "@BOOK" and pdf.is_file():
-            yield Run(pdf.read_bytes(), tuple(lines))
+            yield Run(_pdf(pdf), tuple(lines))
             books += 1
             lines, pdf = [], folder / f"music-{books}.pdf"
         else:
             lines.append(line)
             each_line(line)
+    _log.debug(
+        "LilyPond process %d: %d books in %.2f s, exit code %s",
+        process.number,
+        books,
+        time.monotonic() - started,
+        process.exit_code,
+    )
+
+
+def _pdf(file: Path) -> bytes:
+    try:
+        with file.open("rb") as opened:
+            data = opened.read(_MOST_PDF + 1)
+    except OSError as error:
+        raise Unusable(f"LilyPond's PDF cannot be read: {error.strerror or error}") from None
+    if len(data) > _MOST_PDF:
+        raise Unusable("LilyPond wrote a PDF of more than 64 MB. Install LilyPond anew.")
+    return data

@@ -12,8 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import cache, lru_cache
 
-import abjad
-
+from workbook.engraving.abjad_home import abjad
 from workbook.engraving.ink import PEN
 from workbook.engraving.line_breaks import may_break
 from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, SIGNATURE_ROOM, BoxRow, box_rows

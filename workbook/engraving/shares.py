@@ -7,7 +7,9 @@ LilyPond rejects is found by halving the run, so that the rest is drawn all the 
 from __future__ import annotations
 
 import logging
+import time
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import closing
 from typing import NamedTuple, TypeVar
 
 from workbook.cancel import Cancel
@@ -23,7 +25,7 @@ BOOK_SIZE = 16
 _LEAST, _MOST = 12, 250
 """Exercises in a share: with fewer, another run costs more to start than it saves."""
 _SECONDS, _SECONDS_EACH = 30.0, 1.0
-"""The time limit of a run: so much, and so much more for each exercise in it."""
+"""The time limit of a share: so much, and so much more for each exercise in it."""
 
 _log = logging.getLogger(__name__)
 _Item = TypeVar("_Item")
@@ -82,9 +84,50 @@ def draw_share(
 ) -> list[Snippet | str]:
     """The snippets of one LilyPond run; for a piece that fails, LilyPond's message.
 
-    ``page`` is called for each page that LilyPond finishes. A run that fails or hangs is made
-    again in halves. Raises EngraverMissing, and Cancelled when ``cancel`` is cancelled.
+    ``page`` is called for each page that LilyPond finishes. A run that fails because of its
+    music is made again in halves, within the same time limit. Raises EngraverMissing;
+    Unusable for a fault that is not the music's, such as a run that hangs; and Cancelled when
+    ``cancel`` is cancelled.
     """
+    seconds = _SECONDS + _SECONDS_EACH * len(pieces)
+    until = time.monotonic() + seconds
+    try:
+        return _draw(pieces, line_width, page, cancel, until)
+    except lilypond.TookTooLong:
+        raise lilypond.TookTooLong(seconds) from None  # not what was left for the last half
+
+
+def _draw(
+    pieces: Sequence[Piece],
+    line_width: int,
+    page: Callable[[], None],
+    cancel: Cancel | None,
+    until: float,
+) -> list[Snippet | str]:
+    try:
+        return _draw_all(pieces, line_width, page, cancel, until)
+    except lilypond.Unusable:
+        raise
+    except EngravingError as error:
+        if len(pieces) == 1:
+            return [str(error)]
+    _log.info("a run of %d exercises failed and is made again in halves", len(pieces))
+    half = len(pieces) // 2
+    return [
+        made
+        for some in (pieces[:half], pieces[half:])
+        for made in _draw(some, line_width, lambda: None, cancel, until)
+    ]
+
+
+def _draw_all(
+    pieces: Sequence[Piece],
+    line_width: int,
+    page: Callable[[], None],
+    cancel: Cancel | None,
+    until: float,
+) -> list[Snippet | str]:
+    """The snippets of one run, or the EngravingError of any of its pieces."""
 
     def each_line(line: str) -> None:
         if line.startswith("@PAGE"):
@@ -95,23 +138,12 @@ def draw_share(
 
         return source([score.score_source(*piece) for piece in pieces], line_width)
 
-    try:
-        limit = _SECONDS + _SECONDS_EACH * len(pieces)
-        runs = lilypond.run(scores, limit, each_line, cancel)
+    found: list[Snippet | str] = []
+    with closing(lilypond.run(scores, until - time.monotonic(), each_line, cancel)) as runs:
         # ``zip`` asks for one run more than there are books: only then does ``run`` tell
         # whether all went well
-        found: list[Snippet | str] = []
         for run, book in zip(runs, _books(pieces)):
             found += snippet.read(run, len(book))
-        if len(found) != len(pieces):
-            raise EngravingError(f"LilyPond drew {len(found)} of {len(pieces)} exercises")
-        return found
-    except EngravingError as error:
-        if len(pieces) == 1:
-            return [str(error)]
-        _log.info("a run of %d exercises failed and is made again in halves", len(pieces))
-        half = len(pieces) // 2
-        return [
-            *draw_share(pieces[:half], line_width, cancel=cancel),
-            *draw_share(pieces[half:], line_width, cancel=cancel),
-        ]
+    if len(found) != len(pieces):
+        raise EngravingError(f"LilyPond drew {len(found)} of {len(pieces)} exercises")
+    return found

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import logging
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -17,7 +18,7 @@ from typing import TYPE_CHECKING, cast
 
 from workbook.engraving import ink
 from workbook.engraving.glyphs import Fonts, Glyph, PdfDictionary
-from workbook.engraving.lilypond import Run
+from workbook.engraving.lilypond import Run, Unusable
 from workbook.errors import EngravingError
 from workbook.exercises.model import Slot
 
@@ -32,6 +33,8 @@ STAFF_SPACE = STAFF_SIZE / 4 * 72 / 72.27
 PAGE_WIDTH, PAGE_HEIGHT, MARGIN = 190, 900, 10
 """Millimetres: the paper on which LilyPond draws a snippet, before it is cut."""
 _MM = 72 / 25.4
+
+_log = logging.getLogger(__name__)
 
 PAPER = rf"""
 #(define (report-page layout pages)
@@ -109,12 +112,27 @@ class Snippet:
 def read(run: Run, count: int) -> list[Snippet]:
     """The ``count`` snippets of a run, in its order.
 
-    Raises EngravingError if the report or the PDF has another number of pages.
+    Raises EngravingError if the report or the PDF has another number of pages, and Unusable
+    if they are not what LilyPond writes.
     """
+    try:
+        return _read(run, count)
+    except EngravingError:
+        raise
+    except Exception as error:  # noqa: BLE001 - pypdf raises anything for a damaged file
+        _log.info("LilyPond's PDF cannot be read", exc_info=error)
+        raise Unusable(
+            "LilyPond wrote a PDF that is damaged or not in its usual form. Run the command "
+            "again; if that does not help, install LilyPond anew."
+        ) from None
+
+
+def _read(run: Run, count: int) -> list[Snippet]:
     from pypdf import PdfReader  # late: needed only for what the cache lacks
 
     reports = _reports(run.lines)
-    pages = PdfReader(io.BytesIO(run.pdf)).pages
+    # strict: a damaged file is an error, not a warning on the screen
+    pages = PdfReader(io.BytesIO(run.pdf), strict=True).pages
     if not len(reports) == len(pages) == count:
         raise EngravingError(
             f"LilyPond drew {len(pages)} pages for {count} exercises; "

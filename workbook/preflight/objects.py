@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 import tempfile
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import pikepdf
@@ -148,9 +149,10 @@ def _paths(count: int, data: bytes) -> Faults:
 
 def _machine() -> list[bytes]:
     """The prefixes of paths on this computer."""
-    folders = {
-        str(path)
-        for path in (Path.home(), Path(tempfile.gettempdir()), Path.cwd())
-        if len(path.parts) > 1
-    }
+    folders = set()
+    for find in (Path.home, tempfile.gettempdir, Path.cwd):
+        with suppress(OSError, RuntimeError):  # no home, or the working folder is deleted
+            path = Path(find())
+            if len(path.parts) > 1:
+                folders.add(str(path))
     return sorted([b"file:/", b"textedit:", *(folder.encode() + b"/" for folder in folders)])

@@ -12,6 +12,7 @@ import os
 import struct
 import unicodedata
 from collections.abc import Iterator
+from contextlib import suppress
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import BinaryIO
@@ -41,16 +42,14 @@ _FAMILIES = ("notoserif", "notonaskh", "notosans", "noto", "dejavuserif", "dejav
 
 def folders() -> list[Path]:
     """Where Linux, macOS and Windows keep fonts; some may not exist."""
-    home = Path.home()
     found = [
         Path("/usr/share/fonts"),
         Path("/usr/local/share/fonts"),
-        home / ".local/share/fonts",
-        home / ".fonts",
         Path("/System/Library/Fonts"),
         Path("/Library/Fonts"),
-        home / "Library/Fonts",
     ]
+    with suppress(RuntimeError):  # a user without a home folder
+        found += [Path.home() / at for at in (".local/share/fonts", ".fonts", "Library/Fonts")]
     for variable, below in (("WINDIR", "Fonts"), ("LOCALAPPDATA", "Microsoft/Windows/Fonts")):
         if os.environ.get(variable):
             found.append(Path(os.environ[variable]) / below)
@@ -61,12 +60,19 @@ def folders() -> list[Path]:
     return found
 
 
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except OSError:  # it may not even be looked at
+        return False
+
+
 @lru_cache(maxsize=1)
 def _files() -> tuple[Path, ...]:
     found = {
         path
         for folder in folders()
-        if folder.is_dir()
+        if _is_folder(folder)
         for path in folder.rglob("*")
         if path.suffix.lower() in _SUFFIXES
         and not any(name in path.name.lower() for name in _NEVER)

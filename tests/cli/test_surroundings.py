@@ -1,0 +1,96 @@
+"""The whole command where something is missing: a locale, a home, a folder, room to print."""
+
+import os
+import pwd
+import subprocess
+import sys
+
+import pytest
+
+from workbook.engraving import cache as caches
+from workbook.preflight import objects
+from workbook.typesetting.fonts import system
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="POSIX only")
+
+PREVIEW = ("preview", "intervals", "--key", "C major", "--out")
+
+
+def command(*arguments, env=None, **more):
+    return subprocess.run(
+        [sys.executable, "-m", "workbook", *map(str, arguments)],
+        env={**os.environ, **(env or {})},
+        stderr=subprocess.PIPE,
+        timeout=120,
+        check=False,
+        **more,
+    )
+
+
+@pytest.mark.parametrize("locale", [{"LC_ALL": "C"}, {"LC_ALL": "POSIX"}])
+def test_names_outside_the_locale(locale, tmp_path):
+    name = tmp_path / "Zoë Ωμέγα" / "try.pdf"
+    done = command(*PREVIEW, name, env={**locale, "PYTHONUTF8": "0"}, stdout=subprocess.PIPE)
+    assert done.returncode == 0, done.stderr
+    assert name.exists() and "Ωμέγα".encode() in done.stdout
+
+
+def test_a_name_in_no_encoding(tmp_path):
+    done = command(
+        "build", os.fsdecode(b"no-such-\xff.csv"), "--out", tmp_path, stdout=subprocess.PIPE
+    )
+    assert done.returncode == 2 and b"Traceback" not in done.stderr
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="there is no /dev/full")  # noqa: PTH110
+def test_a_full_screen_does_not_undo_the_work(tmp_path):
+    with open("/dev/full", "w") as full:  # noqa: PTH123
+        done = command(*PREVIEW, tmp_path / "a.pdf", stdout=full)
+    assert done.returncode == 1 and (tmp_path / "a.pdf").exists()
+    assert done.stderr.decode().splitlines() == [
+        "What the command had to say could not be printed: No space left on device"
+    ]
+
+
+@pytest.mark.parametrize("arguments", [["cache"], ["demo"], ["demo", "--out", "{}/out"]])
+def test_a_working_folder_that_is_deleted(arguments, tmp_path):
+    gone = tmp_path / "gone"
+    gone.mkdir()
+    words = " ".join([sys.executable, "-m", "workbook", *arguments]).format(tmp_path)
+    done = subprocess.run(
+        ["/bin/sh", "-c", f"rmdir ../gone; exec {words}"],
+        cwd=gone,
+        env={
+            **os.environ,
+            "PYTHONPATH": os.pathsep.join(filter(None, map(os.path.abspath, sys.path))),
+        },
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert done.returncode == 2 and "no longer exists" in done.stderr
+    assert "Traceback" not in done.stderr and not (tmp_path / "out").exists()
+
+
+def test_nothing_is_written_into_the_home(tmp_path):
+    home = tmp_path / "home"
+    home.mkdir()
+    env = {"HOME": str(home), "WORKBOOK_CACHE": str(tmp_path / "cache"), "XDG_CACHE_HOME": ""}
+    done = command(*PREVIEW, tmp_path / "a.pdf", env=env, stdout=subprocess.PIPE)
+    assert done.returncode == 0, done.stderr
+    assert not [path for path in home.rglob("*") if "abjad" in path.as_posix()]
+
+
+def test_a_user_without_home_or_entry(monkeypatch):
+    """As in a container that runs under a number."""
+
+    def nobody(number):
+        raise KeyError(f"getpwuid(): uid not found: {number}")
+
+    for name in ("HOME", "XDG_CACHE_HOME", caches.SETTING):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setattr(pwd, "getpwuid", nobody)
+    assert caches.folder() is None
+    assert system.folders()
+    assert objects._machine()

@@ -1,0 +1,80 @@
+"""What the shell starts: the command, on any terminal and in any locale.
+
+In: the command line. Out: the exit code. Names that the locale cannot write are written in
+UTF-8, and what cannot be printed does not undo what was done.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+import traceback
+from contextlib import suppress
+from pathlib import Path
+
+import click
+
+from workbook.cli import main
+from workbook.errors import ExitCode
+
+
+def run() -> None:
+    """Run the command ``workbook``."""
+    _in_utf_8()
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # a name may be in no encoding at all
+            stream.reconfigure(errors="replace")
+    try:
+        _check_working_folder()
+        main()
+    except OSError as error:
+        if not _was_printing(error):
+            raise
+        _close_screen()
+        with suppress(OSError):
+            why = error.strerror or error
+            click.echo(f"What the command had to say could not be printed: {why}", err=True)
+        _close_screen()
+        sys.exit(ExitCode.FAILED)
+
+
+def _in_utf_8() -> None:
+    """Start again in UTF-8 mode, where the locale has another encoding for names of files.
+
+    From Python 3.15 on, that mode is the usual one (PEP 686).
+    """
+    wrong = sys.getfilesystemencoding() != "utf-8" and not sys.flags.utf8_mode
+    if os.name == "posix" and wrong and sys.executable and os.environ.get("PYTHONUTF8") != "1":
+        os.environ["PYTHONUTF8"] = "1"  # for worker processes too
+        command = [sys.executable, "-X", "utf8", *sys.orig_argv[1:]]
+        os.execv(sys.executable, command)  # noqa: S606 - this program, with the same arguments
+
+
+def _check_working_folder() -> None:
+    try:
+        Path.cwd()
+    except OSError:
+        click.echo(
+            "The folder in which you work no longer exists or may not be read; go to another one "
+            "with cd, and run the command again.",
+            err=True,
+        )
+        sys.exit(ExitCode.BAD_INPUT)
+
+
+def _was_printing(error: OSError) -> bool:
+    return any(
+        frame.f_code is click.echo.__code__ for frame, _ in traceback.walk_tb(error.__traceback__)
+    )
+
+
+def _close_screen() -> None:
+    """Let Python find nothing to print, and so nothing to complain of, when it ends."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    for stream in (sys.stdout, sys.stderr):
+        with suppress(OSError):
+            stream.flush()
+            continue
+        os.dup2(nowhere, stream.fileno())
+    os.close(nowhere)
