@@ -17,7 +17,7 @@ from pathlib import Path
 
 from workbook.builds.batches import Batch, write_rows
 from workbook.builds.books import Book, Built, write_book
-from workbook.builds.orders import Order, read_orders
+from workbook.builds.orders import Order, expected_files, read_orders
 from workbook.builds.parallel import Tasks, Workers
 from workbook.builds.publish import staging
 from workbook.builds.studio_files import PrintJobs, write_mark_sheet
@@ -121,7 +121,9 @@ def build(
     chosen = [students] if isinstance(students, str) else list(students)
     wanted, table, whole = read_orders(roster, settings, chosen)
     cancel = cancel or Cancel()
-    with staging(target) as new, ExitStack() as stack:
+    files = expected_files(wanted, forms, whole)
+    read: dict[str, bytes | None] = {}
+    with staging(target, files, read=read, notice=notice) as new, ExitStack() as stack:
         run = _Run(new, form, grey, str(seed), forms, table, progress, cancel, executor)
         jobs = stack.enter_context(PrintJobs(new, form)) if whole else None
         count = len(wanted) * forms
@@ -138,7 +140,7 @@ def build(
         _report(findings, target)
         if jobs:
             jobs.finish()
-            sentence = write_mark_sheet([book.marked for book in built], form, new, target)
+            sentence = write_mark_sheet([book.marked for book in built], form, new, target, read)
             if sentence and notice:
                 notice(sentence)
         cancel.check()

@@ -12,7 +12,6 @@ import re
 import shutil
 import subprocess
 import sys
-import tempfile
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -23,6 +22,7 @@ from typing import IO, cast
 
 from workbook.cancel import Cancel
 from workbook.errors import EngraverMissing, EngravingError
+from workbook.temporary import temporary
 
 BOOK_END = '#(begin (display "@BOOK") (newline) (force-output))'
 """Goes after each book of a source; LilyPond prints @BOOK once the book's PDF is written."""
@@ -132,8 +132,7 @@ def run(
     version(program)
     cancel = cancel or Cancel()
     cancel.check()
-    with tempfile.TemporaryDirectory(prefix="workbook-") as name:
-        folder = Path(name)
+    with temporary() as folder:
         process = _start(program, folder)
         with cancel.on_cancel(process.kill):
             yield from _books(process, source, folder, seconds, each_line, cancel)
