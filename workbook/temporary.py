@@ -47,6 +47,8 @@ class Temporary:
         """Give the folder up without removing it."""
         if self._lock:
             self._lock.release(remove_lock)
+        elif remove_lock:
+            (self.path / LOCK).unlink(missing_ok=True)
 
 
 def make(place: Path, prefix: str) -> Temporary:

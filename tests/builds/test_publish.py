@@ -1,5 +1,6 @@
 """Files into place: all or none, whatever happens, and whenever."""
 
+import errno
 import os
 import shutil
 import signal
@@ -7,6 +8,7 @@ import subprocess
 import sys
 import threading
 import time
+from pathlib import Path
 from subprocess import PIPE
 
 import pytest
@@ -164,14 +166,22 @@ def test_damaged_new_files_are_not_put_in_place(target):
     assert held(target) == OLD and "put back" in told[0]
 
 
+JOURNAL_OF = (
+    '{{"version": 1, "goal": "new", "entries": [{{"path": "{}", '
+    '"new": {{"sha256": "", "size": 0}}, "old": null}}]}}'
+)
+
+
 @pytest.mark.parametrize(
     "text",
     [
         "",
         "{}",
         "[]",
-        '{"version": 1, "goal": "new", "entries": [{"path": "../x", "new": {"sha256": "", '
-        '"size": 0}, "old": null}]}',
+        JOURNAL_OF.format("../x"),
+        JOURNAL_OF.format("/etc/x"),
+        JOURNAL_OF.format("a/../../x"),
+        JOURNAL_OF.format(""),
         '{"version": 1, "goal": "new", "entries": 5}',
         '{"version": 1, "goal": "new", "entries": [7]}',
         "[" * 100_000,
@@ -212,9 +222,11 @@ def test_a_second_build_waits_then_says_so(target, monkeypatch):
     monkeypatch.setattr(publish, "WAIT", 0.3)
     with staging(target) as new:
         fill(new, NEW)
-        with pytest.raises(OutputError, match="another command is writing into .*wait until"):
-            with staging(target):
-                raise AssertionError
+        with (
+            pytest.raises(OutputError, match="another command is writing into .*wait until"),
+            staging(target),
+        ):
+            raise AssertionError
     assert held(target) == {**OLD, **NEW}
 
 
@@ -279,33 +291,40 @@ def test_a_move_that_fails_and_cannot_be_undone_is_undone_later(target, monkeypa
         real(source, final)
 
     monkeypatch.setattr(os, "replace", failing)
-    with pytest.raises(OutputError, match="next command on that folder puts all its files"):
-        with staging(target) as new:
-            fill(new, NEW)
+    with (
+        pytest.raises(OutputError, match="next command on that folder puts all its files"),
+        staging(target) as new,
+    ):
+        fill(new, NEW)
     recover(target, print)
     assert held(target) == OLD
 
 
 def test_a_folder_with_the_name_of_a_file_is_told_before_anything(target):
     fill(target, {"c/1/mine": "mine"})
-    with pytest.raises(OutputError, match="is a folder, but a file of that name"):
-        with staging(target, ["a/1", "c/1"]):
-            raise AssertionError
-    with pytest.raises(OutputError, match="is a folder, but a file of that name"):
-        with staging(target) as new:
-            fill(new, NEW)
-    with pytest.raises(OutputError, match="is a folder, but a file of that name"):
-        with whole_file(target / "c" / "1"):
-            raise AssertionError
+    with (
+        pytest.raises(OutputError, match="is a folder, but a file of that name"),
+        staging(target, ["a/1", "c/1"]),
+    ):
+        raise AssertionError
+    with (
+        pytest.raises(OutputError, match="is a folder, but a file of that name"),
+        staging(target) as new,
+    ):
+        fill(new, NEW)
+    with (
+        pytest.raises(OutputError, match="is a folder, but a file of that name"),
+        whole_file(target / "c" / "1"),
+    ):
+        raise AssertionError
     assert held(target) == {**OLD, "c/1/mine": "mine"}
 
 
 def test_a_link_out_of_the_folder_is_refused(target, tmp_path):
     (tmp_path / "mine").mkdir()
     (target / "c").symlink_to(tmp_path / "mine")
-    with pytest.raises(OutputError, match="is a link that leads out of"):
-        with staging(target) as new:
-            fill(new, NEW)
+    with pytest.raises(OutputError, match="is a link that leads out of"), staging(target) as new:
+        fill(new, NEW)
     assert held(target) == OLD and not any((tmp_path / "mine").iterdir())
     (target / "c").unlink()
     (target / "c").symlink_to("a")  # inside: as good as a folder
@@ -321,6 +340,91 @@ def test_a_pending_build_follows_no_link_either(target, tmp_path):
     with pytest.raises(OutputError, match="is a link that leads out of"):
         recover(target)
     assert not any((tmp_path / "mine").iterdir())
+
+
+def test_links_in_a_circle_are_told(target):
+    (target / "c").symlink_to("c")
+    with pytest.raises(OutputError, match="c is no folder"), staging(target, ["c/1"]):
+        raise AssertionError
+    recover(target / "c")
+
+
+def test_a_disk_without_locks(target, monkeypatch):
+    def none(*_, **__):
+        raise OSError(errno.ENOLCK, "No locks available")
+
+    monkeypatch.setattr("filelock.lock_descriptor", none)
+    fill(target, {".building-theirs/in-use.lock": "", ".building-theirs/new/x": "x"})
+    with staging(target) as new:
+        fill(new, NEW)
+    with whole_file(target / "x") as file:
+        file.write(b"x")
+    fill(target, {publish.FOLDER_LOCK: ""})
+    kept = held(target)
+    assert kept.pop(".building-theirs/new/x") == "x", "nobody can tell whether it is in use"
+    assert {name: text for name, text in kept.items() if not name.startswith(".")} == {
+        **OLD,
+        **NEW,
+        "x": "x",
+    }
+    assert len(hidden(target)) == 1
+
+
+def test_a_disk_without_hard_links(target, monkeypatch):
+    def none(*_, **__):
+        raise PermissionError(errno.EPERM, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", none)
+    calls = moves(monkeypatch, stumble_at(4))
+    with pytest.raises(RuntimeError), staging(target) as new:
+        fill(new, NEW)
+    assert len(calls) > 4 and held(target) == OLD
+
+
+def stumble_at(number):
+    def stumble(count, early):
+        if count == number and early:
+            raise RuntimeError("stumbled")
+
+    return stumble
+
+
+def test_a_file_that_stays_the_same_is_not_touched(target):
+    before = (target / "a" / "1").stat()
+    with staging(target) as new:
+        fill(new, {"a/1": "old", "a/2": "new"})
+    assert (target / "a" / "1").stat() == before
+
+
+def test_folders_made_for_nothing_are_removed(tmp_path):
+    with pytest.raises(ZeroDivisionError), staging(tmp_path / "a" / "b"):
+        raise ZeroDivisionError
+    with (
+        pytest.raises(OutputError, match="cannot write into"),
+        staging(tmp_path / "a" / ("b" * 999)),
+    ):
+        raise AssertionError
+    assert not any(tmp_path.iterdir())
+
+
+def test_a_build_is_on_the_disk_before_its_journal_is(target, monkeypatch):
+    """The files and their folders, then the journal; the places of the files before it goes."""
+    real, done = os.fsync, []
+
+    def fsync(handle):
+        done.append(str(Path(f"/proc/self/fd/{handle}").readlink()))
+        real(handle)
+
+    if not Path("/proc/self/fd").is_dir():
+        pytest.skip("needs the names of open files")
+    monkeypatch.setattr(os, "fsync", fsync)
+    with staging(target) as new:
+        fill(new, NEW)
+        place = new.parent
+    half = done.index(str(place / "journal.json.half"))
+    assert {str(place / "new" / name) for name in NEW} <= set(done[:half])
+    assert {str(place / "new" / name) for name in (".", "a", "b", "c")} <= set(done[:half])
+    assert {str(target / name) for name in ("a", "b", "c")} <= set(done[half:])
 
 
 @pytest.mark.skipif(os.name != "posix", reason="other systems have no such modes")

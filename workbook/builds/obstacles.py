@@ -36,13 +36,16 @@ def _report(lines: list[str]) -> None:
         raise OutputError("\n".join([*lines[:MOST_LISTED], *ending]))
 
 
-def in_place(path: Path) -> str:
-    """A sentence about what has the name of a file to be written; "" if a file has."""
+def in_place(path: Path, links: bool = False) -> str:
+    """A sentence about what has the name of a file to be written; "" if a file has.
+
+    With ``links``, a link may have it too.
+    """
     try:
         kind = stat.S_IFMT(path.lstat().st_mode)
     except OSError:
         return ""
-    if kind == stat.S_IFREG:
+    if kind == stat.S_IFREG or (links and kind == stat.S_IFLNK):
         return ""
     what = {stat.S_IFDIR: "a folder", stat.S_IFLNK: "a link"}.get(kind, "no ordinary file")
     return f"{path} is {what}, but a file of that name is to be written; rename it first"
@@ -50,7 +53,7 @@ def in_place(path: Path) -> str:
 
 def _ways(target: Path, paths: Iterable[str]) -> list[str]:
     folders = dict.fromkeys(PurePath(path).parent for path in paths)
-    root = target.resolve()
+    root = Path(os.path.realpath(target))  # Path.resolve fails on links that lead in a circle
     return list(dict.fromkeys(filter(None, (_way(target, root, f) for f in folders))))
 
 
@@ -60,7 +63,7 @@ def _way(target: Path, root: Path, folder: PurePath) -> str:
         here /= name
         if not os.path.lexists(here):
             return ""
-        if here.is_symlink() and not here.resolve().is_relative_to(root):
+        if here.is_symlink() and not Path(os.path.realpath(here)).is_relative_to(root):
             return f"{here} is a link that leads out of {target}; remove it, or build elsewhere"
         if not here.is_dir():
             return f"{here} is no folder, but files are to be written into it; rename it first"

@@ -30,6 +30,7 @@ from workbook.builds.journal import (
 )
 from workbook.record.files import MARK_TABLE
 
+
 def place(folder: Path, target: Path, read: Mapping[str, bytes | None]) -> list[str]:
     """Put the files of ``folder / NEW`` into ``target``.
 
@@ -162,11 +163,11 @@ def _keep_old(old: Path, target: Path, journal: Journal) -> None:
 
 def _unsynced(folder: Path) -> list[Path]:
     """Everything below ``folder`` but old files that are the teacher's own, linked."""
-    found = [path for path in (folder / NEW).rglob("*") if path.is_file()]
-    for path in (folder / OLD).rglob("*"):
-        if path.is_file() and path.stat().st_nlink == 1:
-            found.append(path)
-    return found + [path for path in folder.rglob("*") if path.is_dir()]
+    return [
+        path
+        for path in folder.rglob("*")
+        if path.is_dir() or (folder / OLD not in path.parents or path.stat().st_nlink == 1)
+    ]
 
 
 def _sync_folders(target: Path, journal: Journal) -> None:
@@ -186,5 +187,3 @@ def _remove_empty(folder: Path, target: Path) -> None:
         except OSError:
             return
         folder = folder.parent
-
-

@@ -13,8 +13,9 @@ import signal
 import stat
 import threading
 import time
-from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager, suppress
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import ExitStack, contextmanager, suppress
+from functools import partial
 from pathlib import Path
 from typing import BinaryIO
 
@@ -23,7 +24,7 @@ from workbook.builds.journal import JOURNAL, NEW, synced
 from workbook.builds.obstacles import in_place, refuse
 from workbook.builds.recovery import FOLDER_LOCK, PREFIX, WAIT, Notice, in_use, recover
 from workbook.errors import OutputError
-from workbook.locks import Lock, NoLocks, take
+from workbook.locks import NoLocks, take
 from workbook.temporary import Temporary, make
 
 _PAUSE = 0.1
@@ -58,17 +59,14 @@ def staging(
     with _folder(target), _alone(target):
         recover(target, notice)
         refuse(target, files)
-        folder = _make(target)
-        try:
-            (folder.path / NEW).mkdir()
-            yield folder.path / NEW
-            with _signals_held():
-                told = _placed(folder.path, target, read or {})
-        except OSError as error:
-            raise OutputError(_failure(folder.path, target, error)) from None
-        finally:
-            with _signals_held():
-                _leave(folder)
+        with _unfinished(target) as folder:
+            try:
+                (folder / NEW).mkdir()
+                yield folder / NEW
+                with _signals_held():
+                    told = _placed(folder, target, read or {})
+            except OSError as error:
+                raise OutputError(_failure(folder, target, error)) from None
     for sentence in told:
         (notice or _log.warning)(sentence)
 
@@ -82,10 +80,17 @@ def whole_file(target: Path, notice: Notice | None = None) -> Iterator[BinaryIO]
     """
     with _folder(target.parent):
         recover(target.parent, notice)
-        if not target.is_symlink() and (what := in_place(target)):
-            raise OutputError(what)
-        folder = _make(target.parent)
-        half = folder.path / NEW
+        with replacing(target) as file:
+            yield file
+
+
+@contextmanager
+def replacing(target: Path) -> Iterator[BinaryIO]:
+    """As ``whole_file``, in a folder that is there, and without a look at what is in it."""
+    if what := in_place(target, links=True):
+        raise OutputError(what)
+    with _unfinished(target.parent) as folder:
+        half = folder / NEW
         try:
             with half.open("xb") as file:
                 yield file
@@ -95,16 +100,32 @@ def whole_file(target: Path, notice: Notice | None = None) -> Iterator[BinaryIO]
             synced([target.parent])
         except OSError as error:
             raise OutputError(f"cannot write {target}: {error.strerror or error}") from None
-        finally:
-            with _signals_held():
-                folder.remove()
 
 
-def _make(target: Path) -> Temporary:
-    try:
-        return make(target, PREFIX)
-    except OSError as error:
-        raise OutputError(f"cannot write into {target}: {error.strerror or error}") from None
+@contextmanager
+def _unfinished(target: Path) -> Iterator[Path]:
+    """A new folder in ``target`` for unfinished files.
+
+    It is removed at the end, unless a journal says that the next command must go on with it.
+    """
+    with ExitStack() as stack:
+        with _signals_held():
+            try:
+                folder = make(target, PREFIX)
+            except OSError as error:
+                raise OutputError(
+                    f"cannot write into {target}: {error.strerror or error}"
+                ) from None
+            stack.callback(_leave, folder)
+        yield folder.path
+
+
+def _leave(folder: Temporary) -> None:
+    with _signals_held():
+        if (folder.path / JOURNAL).exists():
+            folder.leave()
+        else:
+            folder.remove()
 
 
 def _keep_mode(half: Path, target: Path) -> None:
@@ -129,23 +150,15 @@ def _failure(folder: Path, target: Path, error: OSError) -> str:
     return f"{what}the files there are as they were"
 
 
-def _leave(folder: Temporary) -> None:
-    """Remove the folder, unless a journal says that the next command must go on with it."""
-    if (folder.path / JOURNAL).exists():
-        folder.leave()
-    else:
-        folder.remove()
-
-
 @contextmanager
 def _folder(target: Path) -> Iterator[None]:
     """Make the folder; remove what was made of it if it is empty at the end."""
     made = [folder for folder in (target, *target.parents) if not os.path.lexists(folder)]
     try:
-        target.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise OutputError(f"cannot write into {target}: {error.strerror or error}") from None
-    try:
+        try:
+            target.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise OutputError(f"cannot write into {target}: {error.strerror or error}") from None
         yield
     finally:
         for folder in made:
@@ -159,28 +172,29 @@ def _alone(target: Path) -> Iterator[None]:
 
     Raises OutputError if another command does not give it up within ``WAIT`` seconds.
     """
-    lock = _wait_for(target)
-    try:
-        yield
-    finally:
-        if lock:
-            lock.release()
-
-
-def _wait_for(target: Path) -> Lock | None:
     deadline = time.monotonic() + WAIT
-    while True:
-        try:
-            if lock := take(target / FOLDER_LOCK):
-                return lock
-        except NoLocks:
-            _log.warning("%s has no locks: run one command at a time on it", target)
-            return None
-        except OSError as error:
-            raise OutputError(_no_lock(target, error)) from None
-        if time.monotonic() > deadline:
-            raise OutputError(in_use(target))
-        time.sleep(_PAUSE)
+    with ExitStack() as stack:
+        while True:
+            with _signals_held():
+                if locked := _lock(target):
+                    stack.callback(locked)
+                    break
+            if time.monotonic() > deadline:
+                raise OutputError(in_use(target))
+            time.sleep(_PAUSE)
+        yield
+
+
+def _lock(target: Path) -> Callable[[], object] | None:
+    """What gives the folder's lock back; None if another command holds it."""
+    try:
+        lock = take(target / FOLDER_LOCK)
+    except NoLocks:
+        _log.warning("%s has no locks: run one command at a time on it", target)
+        return partial((target / FOLDER_LOCK).unlink, missing_ok=True)
+    except OSError as error:
+        raise OutputError(_no_lock(target, error)) from None
+    return lock.release if lock else None
 
 
 def _no_lock(target: Path, error: OSError) -> str:

@@ -84,7 +84,10 @@ def reading(paths: Iterable[Path], notice: Notice | None = None) -> Reading:
 
 
 def _around(place: Path, below: bool) -> list[Path]:
-    here = Path(os.path.abspath(place)).resolve()  # noqa: PTH100
+    try:
+        here = Path(os.path.realpath(place))  # Path.resolve fails on links that lead in a circle
+    except OSError:  # the working folder was deleted
+        return []
     found = [here, *list(here.parents)[:_LEVELS]]
     if below:
         found += (folder for folder, _ in _walk(here) if folder != here)
