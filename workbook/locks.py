@@ -37,15 +37,16 @@ class Lock:
                 self._path.unlink()
 
 
-def take(path: Path) -> Lock | None:
-    """The lock on ``path``, whose file is made if necessary; None if it is held elsewhere.
+def take(path: Path, make: bool = True) -> Lock | None:
+    """The lock on ``path``; None if it is held elsewhere.
 
-    No link is followed. Raises NoLocks if the file system has none, else OSError.
+    No link is followed. With ``make``, the file is made if it is not there. Raises NoLocks
+    if the file system has none, else OSError.
     """
     from filelock import lock_descriptor
 
     while True:
-        handle = _opened(path)
+        handle = _opened(path, os.O_CREAT if make else 0)
         try:
             if not lock_descriptor(handle, blocking=False):
                 os.close(handle)
@@ -60,12 +61,12 @@ def take(path: Path) -> Lock | None:
             raise
 
 
-def _opened(path: Path) -> int:
-    flags = os.O_CREAT | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
+def _opened(path: Path, making: int) -> int:
+    flags = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
     try:
-        return os.open(path, os.O_RDWR | flags, 0o666)
+        return os.open(path, os.O_RDWR | making | flags, 0o666)
     except PermissionError:  # another user's file, which may be locked all the same
-        return os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0))
+        return os.open(path, os.O_RDONLY | flags)
 
 
 def _is_at(handle: int, path: Path) -> bool:

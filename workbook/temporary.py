@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 import shutil
-import stat
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -66,25 +65,26 @@ def make(place: Path, prefix: str) -> Temporary:
 
 
 def named(place: Path, prefix: str) -> list[Path]:
-    """The folders in ``place`` with that beginning, in use or not, that may be touched.
-
-    They belong to this user or to the owner of ``place``; links are left out.
-    """
+    """The folders in ``place`` with that beginning, in use or not; links are left out."""
     try:
         with os.scandir(place) as entries:
-            found = sorted(Path(entry.path) for entry in entries if entry.name.startswith(prefix))
+            return sorted(
+                Path(entry.path)
+                for entry in entries
+                if entry.name.startswith(prefix) and entry.is_dir(follow_symlinks=False)
+            )
     except OSError:
         return []
-    return list(filter(_trusted, found))
 
 
-def _trusted(path: Path) -> bool:
+def trusted(path: Path) -> bool:
+    """Whether a folder belongs to this user, or to the owner of the folder around it."""
     try:
         found, around = path.lstat(), path.parent.stat()
     except OSError:
         return False
     owners = {around.st_uid, os.geteuid()} if hasattr(os, "geteuid") else {found.st_uid}
-    return stat.S_ISDIR(found.st_mode) and found.st_uid in owners
+    return found.st_uid in owners
 
 
 def _entries(path: Path) -> list[Path]:
@@ -110,8 +110,8 @@ def temporary() -> Iterator[Path]:
 def _clear(place: Path) -> None:
     """Remove what killed processes left in ``place``, once in each process."""
     for path in named(place, _PREFIX):
-        if not os.path.lexists(path / LOCK):
+        if not (trusted(path) and os.path.lexists(path / LOCK)):
             continue  # another program's
         with suppress(OSError):
-            if lock := take(path / LOCK):
+            if lock := take(path / LOCK, make=False):
                 Temporary(path, lock).remove()

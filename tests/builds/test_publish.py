@@ -342,6 +342,19 @@ def test_a_pending_build_follows_no_link_either(target, tmp_path):
     assert not any((tmp_path / "mine").iterdir())
 
 
+def test_what_another_user_left_is_told_and_not_touched(target, monkeypatch):
+    """It may be planted: this user's files are not changed by it."""
+    entry = JOURNAL_OF.format("a/1")
+    fill(target, {".building-x/journal.json": entry, ".building-x/new/a/1": "theirs"})
+    monkeypatch.setattr(recovery, "trusted", lambda path: False)
+    told = []
+    recover(target, told.append)
+    assert not told and held(target)["a/1"] == "old"
+    fill(target, {"mark-sheet.csv": ""})
+    reading([target], told.append).check()
+    assert "unfinished files of another user" in told[0] and held(target)["a/1"] == "old"
+
+
 def test_links_in_a_circle_are_told(target):
     (target / "c").symlink_to("c")
     with pytest.raises(OutputError, match="c is no folder"), staging(target, ["c/1"]):

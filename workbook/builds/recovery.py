@@ -18,8 +18,8 @@ from workbook.builds.obstacles import refuse_ways
 from workbook.builds.placing import finish
 from workbook.errors import OutputError, WorkbookError
 from workbook.locks import NoLocks, take
-from workbook.record.files import NAMES
-from workbook.temporary import LOCK, Temporary, named
+from workbook.record.files import MARK_TABLE, NAMES
+from workbook.temporary import LOCK, Temporary, named, trusted
 
 PREFIX = ".building-"
 """Prefix of the name of a folder with unfinished files."""
@@ -61,7 +61,11 @@ class Reading:
 
     def check(self) -> None:
         """Raise WorkbookError if any of the files has been replaced in the meantime."""
-        moving = any(_has_journal(folder) for at in self._places for folder in named(at, PREFIX))
+        moving = any(
+            trusted(folder) and _has_journal(folder)
+            for place in self._places
+            for folder in named(place, PREFIX)
+        )
         if moving or _looks(self._files()) != self._before:
             raise WorkbookError(
                 "files were changed while they were being read; run the command again"
@@ -126,11 +130,8 @@ def _has_journal(folder: Path) -> bool:
 
 def _recovered(path: Path, target: Path, notice: Notice) -> str:
     """Finish or clear one folder of unfinished files. Returns what was done, or ""."""
-    if not os.access(path, os.R_OK | os.X_OK):
-        return (
-            f"{target} has unfinished files of another user; if a build was interrupted there, "
-            "files may be old and new together until that user runs a command on it."
-        )
+    if not (trusted(path) and _readable(path)):
+        return _of_another_user(target) if path.exists() else ""
     if not (_has_journal(path) or os.path.lexists(path / LOCK)):
         with suppress(OSError):
             path.rmdir()  # killed before it was locked
@@ -150,6 +151,23 @@ def _recovered(path: Path, target: Path, notice: Notice) -> str:
     return sentence if not path.exists() else ""
 
 
+def _readable(path: Path) -> bool:
+    try:
+        next(path.iterdir(), None)
+    except OSError:
+        return False
+    return True
+
+
+def _of_another_user(target: Path) -> str:
+    if not (target / MARK_TABLE).exists():
+        return ""  # no build of a studio, but a folder that many share, such as /tmp
+    return (
+        f"{target} has unfinished files of another user. If a build was interrupted there, its "
+        "files are old and new together until that user runs a command on that folder."
+    )
+
+
 def _locked(path: Path, target: Path) -> Temporary | None:
     """The folder, locked; None if it is in use and no journal says that it matters.
 
@@ -158,7 +176,7 @@ def _locked(path: Path, target: Path) -> Temporary | None:
     deadline = time.monotonic() + WAIT
     while True:
         try:
-            if lock := take(path / LOCK):
+            if lock := take(path / LOCK, make=_has_journal(path)):
                 return Temporary(path, lock)
         except NoLocks:
             return Temporary(path, None) if _has_journal(path) else None
@@ -214,5 +232,5 @@ def _clear_lock(place: Path) -> None:
     path = place / FOLDER_LOCK
     if os.path.lexists(path):
         with suppress(OSError):
-            if lock := take(path):
+            if lock := take(path, make=False):
                 lock.release()
