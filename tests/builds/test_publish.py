@@ -263,7 +263,7 @@ def test_builds_at_once_take_turns(target, monkeypatch):
 
 
 def test_readers_need_no_lock_and_no_permission(target, monkeypatch):
-    def no(*_):
+    def no(*_, **__):
         raise PermissionError(13, "Permission denied")
 
     monkeypatch.setattr(recovery, "take", no)
