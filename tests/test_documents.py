@@ -15,7 +15,14 @@ MOST_WORDS = 120
 FENCED = re.compile(r"^```.*?^```$", re.DOTALL | re.MULTILINE)
 COMMAND = re.compile(r"^workbook (.+)$", re.MULTILINE)
 FILE = re.compile(r"`((?:[\w.-]+/)*[\w-]+\.(?:py|toml|md|json))`")
-TO_BE_WRITTEN = {"key.json", "spring.toml", "mine.toml", "studio.toml", "__init__.py"}
+TO_BE_WRITTEN = {
+    "key.json",
+    "journal.json",
+    "spring.toml",
+    "mine.toml",
+    "studio.toml",
+    "__init__.py",
+}
 """Files of a teacher or a build, not of this project."""
 
 

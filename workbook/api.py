@@ -7,12 +7,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from workbook import preflight
 from workbook.builds.books import Built
 from workbook.builds.print_jobs import Printed, booklets, print_job
+from workbook.builds.recovery import reading
 from workbook.builds.study_pages import study_pages
 from workbook.builds.workbooks import Progress, build
 from workbook.cancel import Cancel, Cancelled
@@ -63,18 +64,29 @@ __all__ = [
 ]
 
 
-def check(folder: Path | str) -> Iterator[Finding]:
+def check(
+    folder: Path | str, *, notice: Callable[[str], object] | None = None
+) -> Iterator[Finding]:
     """Read again what a build wrote, and say what is wrong with it.
+
+    A build that was interrupted half way is finished first.
 
     Args:
         folder: The folder of a whole build, or of one student.
+        notice: Called with a sentence that the teacher should read.
 
     Returns:
         The findings, one after the other; none if all is well.
+
+    Raises:
+        OutputError: An interrupted build cannot be finished.
+        WorkbookError: Files were replaced meanwhile.
     """
     root = Path(folder)
+    steady = reading([root], notice)
     for place in preflight.folders(root):
         name = place.relative_to(root).as_posix() if place != root else root.resolve().name
         yield from preflight.check_folder(place, True, name)
     yield from preflight.missing(root)
     yield from preflight.check_jobs(root)
+    steady.check()

@@ -7,7 +7,6 @@ not made again.
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -26,7 +25,8 @@ from workbook.marking.mark_sheet import Marked
 from workbook.pages.paper import Paper
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.planning.plan import Plan
-from workbook.record.files import ANSWER_KEY, ANSWERS, KEY, WORKBOOK
+from workbook.record.files import IN_EACH_FOLDER, KEY
+from workbook.temporary import temporary
 
 
 @dataclass(frozen=True)
@@ -77,14 +77,12 @@ def _make(batch: Batch, waiting: list[Plan], store: Storage) -> None:
     exercises = [item.exercise for plan in waiting for item in plan.items]
     snippets = iter(_engraved(exercises, batch.paper, Cache(folder())))
     for plan in waiting:
-        with tempfile.TemporaryDirectory(prefix="workbook-") as name:
+        with temporary() as place:
             book = Book(plan, tuple(next(snippets) for _ in plan.items), PurePath(plan.code))
-            written, findings = write_book(
-                book, batch.paper, batch.grey, Path(name), batch.fillable
-            )
+            written, findings = write_book(book, batch.paper, batch.grey, place, batch.fillable)
             if findings:
                 raise CheckFailed(findings)
-            for file in (WORKBOOK, ANSWER_KEY, ANSWERS, KEY):
+            for file in IN_EACH_FOLDER:
                 store.put(f"{plan.code}/{file}", written.folder / file)
 
 

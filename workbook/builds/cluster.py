@@ -8,7 +8,6 @@ print jobs and the mark sheet. A second run makes what is missing.
 from __future__ import annotations
 
 import logging
-import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from contextlib import contextmanager
@@ -19,15 +18,18 @@ from pathlib import Path, PurePosixPath
 
 from workbook.builds.batches import Batch, Done, build_batch
 from workbook.builds.orders import Order, read_orders
+from workbook.builds.recovery import recover
 from workbook.builds.storage import Storage, storage
 from workbook.builds.studio_files import PrintJobs, mark_sheet_pdf, mark_table_files
 from workbook.builds.workbooks import Progress
 from workbook.cancel import Cancel
 from workbook.errors import WorkbookError
+from workbook.marking.mark_sheet import Marked
 from workbook.pages.paper import Paper
 from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, MARK_SHEET, MARK_TABLE
 from workbook.studio.roster import Roster
 from workbook.studio.settings import BuildSettings
+from workbook.temporary import temporary
 
 ROWS = 50
 """Rows in a batch: enough for a worker to share what it engraves, few enough to lose."""
@@ -90,6 +92,8 @@ def build_on(
         Cancelled: ``cancel`` was set.
     """
     orders, table, _ = read_orders(roster, settings)
+    if "://" not in str(out):
+        recover(Path(out), below=True)
     paper = Paper(settings.paper, settings.size, settings.punch)
     whole = Batch((), str(out), str(seed), settings.forms, paper, settings.grey, table)
     tell = progress or (lambda step, done, of: None)
@@ -184,23 +188,32 @@ def _join(found: list[Done], store: Storage, paper: Paper, tell: Progress) -> st
     """
     books = [one.marked for one in found]
     volumes = [books[start : start + VOLUME] for start in range(0, len(books), VOLUME)]
-    for number, volume in enumerate(volumes, 1):
-        ending = f"-{number:03}" if len(volumes) > 1 else ""
-        with tempfile.TemporaryDirectory(prefix="workbook-") as name:
-            folder = Path(name)
-            with PrintJobs(folder, paper) as jobs:
-                for book in volume:
-                    jobs.add(book, partial(_read, store, book.code))
-                jobs.finish()
-            for file in (ALL_WORKBOOKS, ALL_KEYS):
-                store.put(_named(file, ending), folder / file)
-        store.write(_named(MARK_SHEET, ending), mark_sheet_pdf(volume, paper))
-        tell("Joining", min(number * VOLUME, len(books)), len(books))
-    before = store.read(MARK_TABLE) if store.exists(MARK_TABLE) else None
-    files, notice = mark_table_files(books, before, store.exists)
-    for file, data in files.items():
-        store.write(file, data)
-    return notice
+    read: dict[str, bytes | None] = {}
+    told: list[str] = []
+    with store.together(read, told.append) as new:
+        for number, volume in enumerate(volumes, 1):
+            ending = f"-{number:03}" if len(volumes) > 1 else ""
+            _write_volume(volume, ending, store, new, paper)
+            tell("Joining", min(number * VOLUME, len(books)), len(books))
+        before = read[MARK_TABLE] = store.read(MARK_TABLE) if store.exists(MARK_TABLE) else None
+        files, notice = mark_table_files(books, before, store.exists)
+        for file, data in files.items():
+            new.write(file, data)
+    return "\n".join(filter(None, [notice, *told]))
+
+
+def _write_volume(
+    books: list[Marked], ending: str, store: Storage, new: Storage, paper: Paper
+) -> None:
+    """Write the print jobs and the mark sheet of some workbooks in ``store`` into ``new``."""
+    with temporary() as folder:
+        with PrintJobs(folder, paper) as jobs:
+            for book in books:
+                jobs.add(book, partial(_read, store, book.code))
+            jobs.finish()
+        for file in (ALL_WORKBOOKS, ALL_KEYS):
+            new.put(_named(file, ending), folder / file)
+    new.write(_named(MARK_SHEET, ending), mark_sheet_pdf(books, paper))
 
 
 def _named(file: str, ending: str) -> str:

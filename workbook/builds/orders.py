@@ -15,8 +15,10 @@ from workbook.errors import InputError, Problem
 from workbook.fingering.conventions import Conventions, load, traditional
 from workbook.planning import dealing
 from workbook.planning.aimed import Target, aimed_plan
+from workbook.planning.dealing import form_letters
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.planning.plan import Plan
+from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, IN_EACH_FOLDER, MARK_SHEET, MARK_TABLE
 from workbook.studio.folders import folders
 from workbook.studio.roster import Roster, Row, read_roster, roster_name, students_named
 from workbook.studio.settings import BuildSettings
@@ -105,6 +107,20 @@ def _check_printable(rows: Sequence[Row], source: str) -> None:
                 )
     if problems:
         raise InputError(problems)
+
+
+def expected_files(wanted: Sequence[Order], forms: int, whole: bool) -> list[str]:
+    """The files that a build of these orders writes, relative to its folder.
+
+    ``whole`` tells whether they are the whole roster, whose studio has files too.
+    """
+    letters = form_letters(forms)
+    places = [one.place(letter) for one in wanted for letter in letters]
+    studio = (ALL_WORKBOOKS, ALL_KEYS, MARK_TABLE, MARK_SHEET) if whole else ()
+    return [
+        *((place / name).as_posix() for place in places for name in IN_EACH_FOLDER),
+        *studio,
+    ]
 
 
 def read_orders(

@@ -5,11 +5,12 @@ In: paths of PDFs. Out: one PDF, complete or not written at all.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from workbook.builds.publish import whole_file
+from workbook.builds.recovery import reading
 from workbook.errors import InputError, Problem
 from workbook.pdf.impose import CLOSE, SHEETS, Booklets, scale
 from workbook.pdf.join import Job
@@ -39,24 +40,37 @@ class Printed:
 
 
 def print_job(
-    files: Sequence[Path | str], out: Path | str, *, copies: int = 1, fronts: bool = True
+    files: Sequence[Path | str],
+    out: Path | str,
+    *,
+    copies: int = 1,
+    fronts: bool = True,
+    notice: Callable[[str], object] | None = None,
 ) -> Printed:
     """Write ``files`` one after the other to ``out``, ``copies`` of the whole.
 
-    With ``fronts`` each begins on a front side. Raises InputError with everything
+    With ``fronts`` each begins on a front side. ``notice`` is called with a sentence about
+    each interrupted build that was finished first. Raises InputError with everything
     that is wrong with the files (missing, damaged, locked, pages of several sizes),
-    or OutputError; ``out`` is then as it was.
+    OutputError, or WorkbookError if files changed meanwhile; ``out`` is then as it was.
     """
+    steady = reading(map(Path, files), notice)
     sources, out = _sources(files, out), Path(out)
-    with whole_file(out) as file:
+    with whole_file(out, notice) as file:
         job = Job(file, *_about(sources), fronts, copies, _language(sources))
         _add(sources, job)
         job.finish()
+        steady.check()
     return _printed(out, sources, copies, job)
 
 
 def booklets(
-    files: Sequence[Path | str], out: Path | str, *, copies: int = 1, onto: str | None = None
+    files: Sequence[Path | str],
+    out: Path | str,
+    *,
+    copies: int = 1,
+    onto: str | None = None,
+    notice: Callable[[str], object] | None = None,
 ) -> Printed:
     """Write each of ``files`` as a booklet of its own to ``out``, ``copies`` of all.
 
@@ -64,12 +78,14 @@ def booklets(
     which are then drawn smaller. Raises as ``print_job`` does, and InputError for
     pages that are wider than high, or whose size is that of no paper known here.
     """
+    steady = reading(map(Path, files), notice)
     sources, out = _sources(files, out), Path(out)
     name = _paper(sources, onto)
-    with whole_file(out) as file:
+    with whole_file(out, notice) as file:
         job = Booklets(file, *_about(sources), SHEETS[name], copies, _language(sources))
         _add(sources, job)
         job.finish()
+        steady.check()
     return _printed(
         out, sources, copies, job, _NAMES[name], scale(sources[0].sizes[0], SHEETS[name])
     )

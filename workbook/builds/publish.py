@@ -1,134 +1,206 @@
-"""Moves finished files into place: all of them or none.
+"""The one door through which files come into the teacher's folders.
 
-In: a folder with new files, or one open file. Out: the same files in the teacher's folder.
-Other files there are left alone. If a build is killed during the move, the next build puts
-the old files back.
+In: a folder with new files, or one open file. Out: the same files in the teacher's folder,
+all of them or none, whenever the program is killed. Other files there are left alone.
 """
 
 from __future__ import annotations
 
+import errno
+import logging
 import os
-import shutil
 import signal
-import tempfile
+import stat
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+import time
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import ExitStack, contextmanager, suppress
+from functools import partial
 from pathlib import Path
 from typing import BinaryIO
 
+from workbook.builds import placing
+from workbook.builds.journal import JOURNAL, NEW, synced
+from workbook.builds.obstacles import in_place, refuse
+from workbook.builds.recovery import FOLDER_LOCK, PREFIX, WAIT, Notice, in_use, recover
 from workbook.errors import OutputError
+from workbook.locks import NoLocks, take
+from workbook.temporary import Temporary, make
 
-_HALF = ".building-"
-"""Prefix of the name of a folder with unfinished files; the process id follows."""
+_PAUSE = 0.1
+_log = logging.getLogger(__name__)
 
 
 @contextmanager
-def staging(target: Path) -> Iterator[Path]:
+def staging(
+    target: Path,
+    files: Iterable[str] = (),
+    *,
+    read: Mapping[str, bytes | None] | None = None,
+    notice: Notice | None = None,
+) -> Iterator[Path]:
     """A new folder to write into. At the end its files move into ``target``.
 
-    If the block raises or the move fails, ``target`` stays as it was. Signals that end the
-    program wait until the move is over. Raises OutputError if ``target`` cannot be written.
+    If the block raises or the move fails, ``target`` stays as it was. What a killed build
+    left in ``target`` is finished first. Signals that end the program wait until the move
+    is over.
+
+    Args:
+        target: The teacher's folder; it is made if necessary.
+        files: Paths, relative to ``target``, that will be written: looked at beforehand.
+        read: Old files from which new ones are made, with their contents, None if there was
+            none; may be filled in the block. If such a file is another one at the end, it
+            stays or, if it is the mark sheet, the new one gets its marks.
+        notice: Called with a sentence that the teacher should read.
+
+    Raises:
+        OutputError: ``target`` cannot be written, or another command is writing into it.
     """
-    existed = target.exists()
-    try:
-        target.mkdir(parents=True, exist_ok=True)
-        _recover(target)
-        folder = Path(tempfile.mkdtemp(prefix=f"{_HALF}{os.getpid()}-", dir=target))
-    except OSError as error:
-        raise OutputError(f"cannot write into {target}: {error.strerror or error}") from None
-    try:
-        new = folder / "new"
-        new.mkdir()
-        yield new
-        with _signals_held():
-            _move(new, target, folder / "old")
-    except OSError as error:
-        which = Path(error.filename).name if error.filename else target
-        raise OutputError(
-            f"cannot write {which} in {target}: {error.strerror or error}; "
-            "the files there are as they were"
-        ) from None
-    finally:
-        with _signals_held():
-            shutil.rmtree(folder, ignore_errors=True)
-            if not existed:
-                _remove_if_empty(target)
+    with _folder(target), _alone(target):
+        recover(target, notice)
+        refuse(target, files)
+        with _unfinished(target) as folder:
+            try:
+                (folder / NEW).mkdir()
+                yield folder / NEW
+                with _signals_held():
+                    told = _placed(folder, target, read or {})
+            except OSError as error:
+                raise OutputError(_failure(folder, target, error)) from None
+    for sentence in told:
+        (notice or _log.warning)(sentence)
 
 
 @contextmanager
-def whole_file(target: Path) -> Iterator[BinaryIO]:
+def whole_file(target: Path, notice: Notice | None = None) -> Iterator[BinaryIO]:
     """An open binary file that becomes ``target`` at the end.
 
     If the block raises, ``target`` stays as it was. Raises OutputError if it cannot be
     written.
     """
-    half = target.with_name(f".{target.name}.{os.getpid()}.part")
-    made = [folder for folder in target.parents if not folder.exists()]
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        with half.open("wb") as file:
+    with _folder(target.parent):
+        recover(target.parent, notice)
+        with replacing(target) as file:
             yield file
-        half.replace(target)
-    except OSError as error:
-        raise OutputError(f"cannot write {target}: {error.strerror or error}") from None
-    finally:
-        with suppress(OSError):
-            half.unlink(missing_ok=True)
-        for folder in made:
-            _remove_if_empty(folder)
 
 
-def _move(new: Path, target: Path, old: Path) -> None:
-    begun: list[tuple[Path, Path, Path]] = []
-    old.mkdir()
-    try:
-        for source in sorted(path for path in new.rglob("*") if path.is_file()):
-            relative = source.relative_to(new)
-            final, backup = target / relative, old / relative
-            begun.append((source, final, backup))
-            final.parent.mkdir(parents=True, exist_ok=True)
-            if final.exists():
-                backup.parent.mkdir(parents=True, exist_ok=True)
-                final.replace(backup)
-            source.replace(final)
-    except BaseException:
-        for source, final, backup in reversed(begun):
-            if backup.exists():
-                backup.replace(final)
-            elif not source.exists():
-                final.unlink(missing_ok=True)
-                _remove_if_empty(final.parent)
-        raise
+@contextmanager
+def replacing(target: Path) -> Iterator[BinaryIO]:
+    """As ``whole_file``, in a folder that is there, and without a look at what is in it."""
+    if what := in_place(target, links=True):
+        raise OutputError(what)
+    with _unfinished(target.parent) as folder:
+        half = folder / NEW
+        try:
+            with half.open("xb") as file:
+                yield file
+            _keep_mode(half, target)
+            synced([half])
+            os.replace(half, target)  # noqa: PTH105
+            synced([target.parent])
+        except OSError as error:
+            raise OutputError(f"cannot write {target}: {error.strerror or error}") from None
+
+
+@contextmanager
+def _unfinished(target: Path) -> Iterator[Path]:
+    """A new folder in ``target`` for unfinished files.
+
+    It is removed at the end, unless a journal says that the next command must go on with it.
+    """
+    with ExitStack() as stack:
+        with _signals_held():
+            try:
+                folder = make(target, PREFIX)
+            except OSError as error:
+                raise OutputError(
+                    f"cannot write into {target}: {error.strerror or error}"
+                ) from None
+            stack.callback(_leave, folder)
+        yield folder.path
+
+
+def _leave(folder: Temporary) -> None:
+    with _signals_held():
+        if (folder.path / JOURNAL).exists():
+            folder.leave()
+        else:
+            folder.remove()
+
+
+def _keep_mode(half: Path, target: Path) -> None:
     with suppress(OSError):
-        old.replace(old.with_name("done"))  # complete: nothing to put back from here on
+        half.chmod(stat.S_IMODE(target.stat().st_mode))
 
 
-def _recover(target: Path) -> None:
-    """Put back the old files of builds that were killed while moving files."""
-    for folder in target.glob(f"{_HALF}*"):
-        pid = folder.name[len(_HALF) :].partition("-")[0]
-        if not pid.isdigit() or _runs(int(pid)):
-            continue
-        old = folder / "old"
-        for backup in sorted(path for path in old.rglob("*") if path.is_file()):
-            final = target / backup.relative_to(old)
-            final.parent.mkdir(parents=True, exist_ok=True)
-            backup.replace(final)
-        shutil.rmtree(folder, ignore_errors=True)
+def _placed(folder: Path, target: Path, read: Mapping[str, bytes | None]) -> list[str]:
+    refuse(target, [p.relative_to(folder / NEW).as_posix() for p in _below(folder / NEW)])
+    return placing.place(folder, target, read)
 
 
-def _runs(pid: int) -> bool:
-    """Whether the process runs; True on systems that cannot tell."""
-    if os.name != "posix":
-        return True
+def _below(folder: Path) -> Iterator[Path]:
+    return (path for path in folder.rglob("*") if path.is_file())
+
+
+def _failure(folder: Path, target: Path, error: OSError) -> str:
+    which = Path(error.filename).name if error.filename else target
+    what = f"cannot write {which} in {target}: {error.strerror or error}; "
+    if (folder / JOURNAL).exists():
+        return f"{what}the next command on that folder puts all its files in order"
+    return f"{what}the files there are as they were"
+
+
+@contextmanager
+def _folder(target: Path) -> Iterator[None]:
+    """Make the folder; remove what was made of it if it is empty at the end."""
+    made = [folder for folder in (target, *target.parents) if not os.path.lexists(folder)]
     try:
-        os.kill(pid, 0)
-    except ProcessLookupError:
-        return False
-    except OSError:
-        pass
-    return True
+        try:
+            target.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise OutputError(f"cannot write into {target}: {error.strerror or error}") from None
+        yield
+    finally:
+        for folder in made:
+            with suppress(OSError):
+                folder.rmdir()
+
+
+@contextmanager
+def _alone(target: Path) -> Iterator[None]:
+    """Hold the lock of a folder, so that builds into it take turns.
+
+    Raises OutputError if another command does not give it up within ``WAIT`` seconds.
+    """
+    deadline = time.monotonic() + WAIT
+    with ExitStack() as stack:
+        while True:
+            with _signals_held():
+                if locked := _lock(target):
+                    stack.callback(locked)
+                    break
+            if time.monotonic() > deadline:
+                raise OutputError(in_use(target))
+            time.sleep(_PAUSE)
+        yield
+
+
+def _lock(target: Path) -> Callable[[], object] | None:
+    """What gives the folder's lock back; None if another command holds it."""
+    try:
+        lock = take(target / FOLDER_LOCK)
+    except NoLocks:
+        _log.warning("%s has no locks: run one command at a time on it", target)
+        return partial((target / FOLDER_LOCK).unlink, missing_ok=True)
+    except OSError as error:
+        raise OutputError(_no_lock(target, error)) from None
+    return lock.release if lock else None
+
+
+def _no_lock(target: Path, error: OSError) -> str:
+    if error.errno in (errno.ELOOP, errno.EISDIR):
+        return f"{target / FOLDER_LOCK} is no ordinary file; remove it"
+    return f"cannot write into {target}: {error.strerror or error}"
 
 
 @contextmanager
@@ -150,8 +222,3 @@ def _signals_held() -> Iterator[None]:
             signal.signal(number, handler)
         if received:
             signal.raise_signal(received[0])
-
-
-def _remove_if_empty(folder: Path) -> None:
-    with suppress(OSError):
-        folder.rmdir()

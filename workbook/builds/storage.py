@@ -1,15 +1,16 @@
 """Where the files of a large build are kept: a folder, or any store that fsspec knows.
 
-In: a path or a URL, names relative to it, bytes. Out: files that are whole or not there:
-each is written beside its place, as ``.part``, and then moved.
+In: a path or a URL, names relative to it, bytes. Out: files that are whole or not there.
 """
 
 from __future__ import annotations
 
-import os
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path, PurePosixPath
 from typing import Protocol
 
+from workbook.builds.publish import replacing, staging
 from workbook.errors import WorkbookError
 
 _PART = ".part"
@@ -30,6 +31,14 @@ class Storage(Protocol):
     def put(self, name: str, file: Path) -> None:
         """Copy a local file into the store."""
 
+    def together(
+        self, read: dict[str, bytes | None], notice: Callable[[str], object]
+    ) -> AbstractContextManager[Storage]:
+        """A place for files that belong together; at the end they are in the store.
+
+        In a folder they come all or none (``publish.staging``), on other stores one by one.
+        """
+
 
 def storage(place: Path | str) -> Storage:
     """The store at a path or a URL. Raises WorkbookError if a URL needs a library."""
@@ -49,12 +58,18 @@ class _Folder:
     def write(self, name: str, data: bytes) -> None:
         file = self._root / name
         file.parent.mkdir(parents=True, exist_ok=True)
-        part = file.with_name(f"{file.name}.{os.getpid()}{_PART}")
-        part.write_bytes(data)
-        part.replace(file)
+        with replacing(file) as out:
+            out.write(data)
 
     def put(self, name: str, file: Path) -> None:
         self.write(name, file.read_bytes())
+
+    @contextmanager
+    def together(
+        self, read: dict[str, bytes | None], notice: Callable[[str], object]
+    ) -> Iterator[Storage]:
+        with staging(self._root, read=read, notice=notice) as new:
+            yield _Folder(new)
 
 
 class _Url:
@@ -87,3 +102,11 @@ class _Url:
 
     def put(self, name: str, file: Path) -> None:
         self.write(name, file.read_bytes())
+
+    @contextmanager
+    def together(
+        self,
+        read: dict[str, bytes | None],  # noqa: ARG002
+        notice: Callable[[str], object],  # noqa: ARG002
+    ) -> Iterator[Storage]:
+        yield self

@@ -108,13 +108,16 @@ def mark_sheet_pdf(books: Sequence[Marked], paper: Paper) -> bytes:
     )
 
 
-def write_mark_sheet(books: Sequence[Marked], paper: Paper, new: Path, out: Path) -> str:
+def write_mark_sheet(
+    books: Sequence[Marked], paper: Paper, new: Path, out: Path, read: dict[str, bytes | None]
+) -> str:
     """Write the mark sheet into ``new`` with the marks from the one in ``out``.
 
-    Returns the notice of ``mark_table_files``.
+    What was read is put into ``read``, by file name. Returns the notice of
+    ``mark_table_files``.
     """
     table = out / MARK_TABLE
-    before = table.read_bytes() if table.exists() else None
+    before = read[MARK_TABLE] = table.read_bytes() if table.exists() else None
     files, notice = mark_table_files(books, before, lambda name: os.path.lexists(out / name))
     for name, data in files.items():
         (new / name).write_bytes(data)

@@ -5,7 +5,7 @@ keys + template → plans → exercises → snippets → pages → files, as for
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from functools import partial
@@ -53,6 +53,7 @@ def study_pages(
     size: str = "normal",
     punch: bool = False,
     progress: Progress | None = None,
+    notice: Callable[[str], object] | None = None,
     cancel: Cancel | None = None,
     executor: Executor | None = None,
 ) -> list[Path]:
@@ -67,7 +68,7 @@ def study_pages(
         fingering: A file with the teacher's own fingerings.
         letters: Note names (see ``music.naming``) instead of the template's.
         steps: Words for steps (see ``music.naming``) instead of the template's.
-        paper, size, punch, progress, cancel, executor: As for ``build``.
+        paper, size, punch, progress, notice, cancel, executor: As for ``build``.
 
     Returns:
         The files. If there are several pages, the last file contains them all.
@@ -94,19 +95,21 @@ def study_pages(
     template = with_naming(template, settings.letters, settings.steps)
     table = load(fingering) if fingering else traditional()
     pages = list(_plans(wanted, template, tuple(faded), table))
-    snippets = iter(
-        engrave(
-            [item.exercise for page in pages for item in page.plan.items],
-            partial(report, "Engraving"),
-            line_width=form.line_width,
-            cache=Cache(folder()),
-            executor=executor,
-            cancel=cancel,
-        )
-    )
     target, written = Path(out), []
-    with staging(target) as new:
-        combined = new / f"{template.name}-all.pdf"
+    together = f"{template.name}-all.pdf"
+    names = [*(_file_name(page, template) for page in pages), together]
+    with staging(target, names, notice=notice) as new:
+        snippets = iter(
+            engrave(
+                [item.exercise for page in pages for item in page.plan.items],
+                partial(report, "Engraving"),
+                line_width=form.line_width,
+                cache=Cache(folder()),
+                executor=executor,
+                cancel=cancel,
+            )
+        )
+        combined = new / together
         with combined.open("wb") as file:
             job = Job(file, f"Study pages: {template.title}", "workbook")
             for done, page in enumerate(pages):

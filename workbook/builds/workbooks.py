@@ -17,7 +17,7 @@ from pathlib import Path
 
 from workbook.builds.batches import Batch, write_rows
 from workbook.builds.books import Book, Built, write_book
-from workbook.builds.orders import Order, read_orders
+from workbook.builds.orders import Order, expected_files, read_orders
 from workbook.builds.parallel import Tasks, Workers
 from workbook.builds.publish import staging
 from workbook.builds.studio_files import PrintJobs, write_mark_sheet
@@ -156,7 +156,9 @@ def build_orders(
     form = Paper(settings.paper, settings.size, settings.punch)
     target, forms, grey = Path(out), settings.forms, settings.grey
     cancel = cancel or Cancel()
-    with staging(target) as new, ExitStack() as stack:
+    files = expected_files(wanted, forms, whole)
+    read: dict[str, bytes | None] = {}
+    with staging(target, files, read=read, notice=notice) as new, ExitStack() as stack:
         run = _Run(
             new, form, grey, seed, forms, table, progress, cancel, executor, settings.fillable
         )
@@ -175,7 +177,7 @@ def build_orders(
         _report(findings, target)
         if jobs:
             jobs.finish()
-            sentence = write_mark_sheet([book.marked for book in built], form, new, target)
+            sentence = write_mark_sheet([book.marked for book in built], form, new, target, read)
             if sentence and notice:
                 notice(sentence)
         cancel.check()

@@ -22,8 +22,10 @@ def check(folder: Path) -> None:
     has none; that boxes are clear of each other and of the music; and that workbook and
     answer key line up.
     """
+    from workbook.builds.recovery import reading
     from workbook.preflight import check_folder, check_jobs, folders, missing, outdated
 
+    steady = reading([folder], click.echo)
     found = folders(folder)
     if not found:
         raise click.BadParameter(
@@ -42,8 +44,10 @@ def check(folder: Path) -> None:
             if not wrong:
                 sound.append(f"{name}: all is well")
         findings += [*missing(folder), *check_jobs(folder)]
+        older = outdated(folder)
+        steady.check()
         progress.tell("Checking", len(found), len(found))
-    for line in filter(None, [*sound, outdated(folder)]):
+    for line in filter(None, [*sound, older]):
         click.echo(line)
     if findings:
         raise CheckFailed(findings)

@@ -101,6 +101,6 @@ def preview(
         Request(key, hand, kind.asks, given, 2, settings, fingering=table), Random(seed)
     )
     data = slips.png(exercise) if out.suffix.lower() == ".png" else slips.pdf(exercise)
-    with whole_file(out) as file:
+    with whole_file(out, click.echo) as file:
         file.write(data)
     click.echo(f"{out}: {exercise.prompt}")

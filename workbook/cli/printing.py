@@ -87,9 +87,9 @@ def print_files(
 
     end_cleanly_on_signals()
     if booklet:
-        job = booklets(files, out, copies=copies, onto=onto)
+        job = booklets(files, out, copies=copies, onto=onto, notice=click.echo)
     else:
-        job = print_job(files, out, copies=copies, fronts=fronts is not False)
+        job = print_job(files, out, copies=copies, fronts=fronts is not False, notice=click.echo)
     for file, notes in zip(files, job.left_out):
         if notes:
             left_out = plural(notes, "note or form field", "notes or form fields")

@@ -74,6 +74,7 @@ def study(
     template = read_template(
         template_file(name or f"level-{level:02d}", template_dir, "--template")
     )
+    notices: list[str] = []
     with Progress() as progress:
         written = study_pages(
             keys,
@@ -87,6 +88,7 @@ def study(
             size=size,
             punch=punch,
             progress=progress.tell,
+            notice=notices.append,
         )
-    for path in written:
+    for path in [*notices, *written]:
         click.echo(path)

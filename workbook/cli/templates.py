@@ -69,7 +69,7 @@ def copy(name: str, file: Path, template_dir: Path | None) -> None:
     text = template_text(template_file(name, template_dir, "NAME"))
     if _exists(file):
         raise click.BadParameter(f"{file} already exists; name another file", param_hint="FILE")
-    with whole_file(file) as out:
+    with whole_file(file, click.echo) as out:
         out.write(text.encode())
     click.echo(
         f"{file} is yours to edit. In the roster, call it {file.stem}, and build with "

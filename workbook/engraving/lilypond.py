@@ -15,7 +15,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Generator, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -23,6 +23,7 @@ from pathlib import Path
 from workbook.cancel import Cancel
 from workbook.engraving.process import Flood, Late, Process
 from workbook.errors import EngraverMissing, EngravingError
+from workbook.temporary import temporary
 
 BOOK_END = '#(begin (display "@BOOK") (newline) (force-output))'
 """Goes after each book of a source; LilyPond prints @BOOK once the book's PDF is written."""
@@ -194,10 +195,9 @@ def run(
 @contextmanager
 def _temporary_folder() -> Iterator[Path]:
     """A folder for the files of one run, with room for them."""
-    with _room_is_needed():
-        made = tempfile.TemporaryDirectory(prefix="workbook-", ignore_cleanup_errors=True)
-    with made as name:
-        folder = Path(name)
+    with ExitStack() as stack:
+        with _room_is_needed():
+            folder = stack.enter_context(temporary())
         _check_room(folder)
         yield folder
 

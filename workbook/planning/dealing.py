@@ -84,9 +84,14 @@ def plans(
             rng = Random(digest(name, str(form)))
             made[form].append([deal.another(section, request, rng) for request in requests])
     return [
-        _numbered(row, plan_seed, sections, LETTERS[form] if forms > 1 else "")
-        for form, sections in enumerate(made)
+        _numbered(row, plan_seed, sections, letter)
+        for letter, sections in zip(form_letters(forms), made)
     ]
+
+
+def form_letters(forms: int) -> list[str]:
+    """What ``forms`` parallel forms are called; an only one is called ""."""
+    return list(LETTERS[:forms]) if forms > 1 else [""]
 
 
 def _numbered(row: Row, seed: str, made: list[list[Exercise]], form: str) -> Plan:

@@ -7,6 +7,10 @@ KEY = "key.json"
 ALL_WORKBOOKS, ALL_KEYS = "all-workbooks.pdf", "all-answer-keys.pdf"
 EXAMINERS_SHEET = "examiners-sheet.pdf"
 MARK_TABLE, MARK_SHEET = "mark-sheet.csv", "mark-sheet.pdf"
+IN_EACH_FOLDER = (WORKBOOK, ANSWER_KEY, ANSWERS, KEY)
+NAMES = frozenset(
+    {*IN_EACH_FOLDER, FORM, EXAMINERS_SHEET, ALL_WORKBOOKS, ALL_KEYS, MARK_TABLE, MARK_SHEET}
+)
 
 _DOCUMENTS = {ANSWER_KEY: " (answer key)", ANSWERS: " (answers)"}
 

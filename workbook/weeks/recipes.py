@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import json
 import shutil
-import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from importlib.metadata import version
@@ -32,6 +31,7 @@ from workbook.studio.settings import BuildSettings
 from workbook.studio.template_model import Template
 from workbook.studio.templates import find
 from workbook.studio_record.model import Sheet
+from workbook.temporary import temporary
 from workbook.weeks.studios import OpenStudio
 
 _LOOK = ("paper", "size", "punch", "grey", "fillable", "letters", "steps")
@@ -110,8 +110,8 @@ def remake(studio: OpenStudio, code: str, out: Path) -> Built:
     found: Mapping[str, Any] = json.loads(studio.record.recipe(code))
     if out.exists():
         raise OutputError(f"{out} exists already; name a folder that does not")
-    with tempfile.TemporaryDirectory(prefix="workbook-") as name:
-        made = _made_again(studio, found, studio.record.sheet(code).student, Path(name))
+    with temporary() as place:
+        made = _made_again(studio, found, studio.record.sheet(code).student, place)
         same = [one for one in made if one.code == code]
         if not same or (same[0].folder / KEY).read_text("utf-8") != studio.record.key_json(code):
             raise _not_the_same(code, found)
@@ -123,10 +123,8 @@ def remake(studio: OpenStudio, code: str, out: Path) -> Built:
 def plan_of(studio: OpenStudio, code: str) -> Plan:
     """The plan of a written sheet of the record. Raises RecordError, NotTheSame."""
     found: Mapping[str, Any] = json.loads(studio.record.recipe(code))
-    with tempfile.TemporaryDirectory(prefix="workbook-") as name:
-        order, settings, table = _order(
-            studio, found, studio.record.sheet(code).student, Path(name)
-        )
+    with temporary() as place:
+        order, settings, table = _order(studio, found, studio.record.sheet(code).student, place)
     for plan in order.plans(found["seed"], table, settings.forms, ExercisePool()):
         if plan.code == code:
             return plan
