@@ -26,6 +26,7 @@ from workbook.exercises.families import FAMILIES
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.pages.paper import Paper
 from workbook.pdf.content import read_pages
+from workbook.pdf.finished import Unreadable
 from workbook.preflight import check_folder, check_jobs, folders
 from workbook.preflight.objects import object_faults
 from workbook.preflight.records import read
@@ -555,7 +556,8 @@ def test_a_file_that_other_programs_mend_cannot_be_read(copy, thorough):
     (copy / W).write_bytes(data[:place] + b"startxref\n7\n%%EOF\n")
     assert PdfReader(copy / W).pages
     assert_found(check_folder(copy, thorough), "cannot be read", W)
-    assert "not a valid PDF" in str(list(object_faults((copy / W).read_bytes())))
+    with pytest.raises(Unreadable, match="the file is damaged"):
+        list(object_faults((copy / W).read_bytes()))
 
 
 def test_what_cannot_be_drawn_is_told(copy):
