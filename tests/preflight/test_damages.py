@@ -4,7 +4,9 @@ import json
 import re
 import shutil
 import time
+import zlib
 
+import pikepdf
 import pytest
 from click.testing import CliRunner
 
@@ -92,3 +94,30 @@ def test_a_key_json_of_6_mb_is_checked_in_10_seconds(good, tmp_path, change):
     start = time.monotonic()
     check_folder(folder, True)
     assert time.monotonic() - start < 10
+
+
+def test_encrypted_files_are_told_in_a_sentence(good, tmp_path):
+    """AES-256 (ISO 32000-2, 7.6), with a password."""
+    folder = tmp_path / "book"
+    shutil.copytree(good, folder)
+    for name in ("workbook.pdf", "answer-key.pdf"):
+        with pikepdf.open(folder / name, allow_overwriting_input=True) as pdf:
+            pdf.save(folder / name, encryption=pikepdf.Encryption(owner="o", user="u", R=6))
+    told = CliRunner().invoke(cli.main, ["check", str(folder)])
+    assert told.exit_code == 6, told.output
+    assert told.output.count("locked with a password") == 2, told.output
+
+
+def test_a_bomb_is_told_and_not_unpacked(good, tmp_path):
+    """A gigabyte of zeros as the content of a page."""
+    folder = tmp_path / "book"
+    shutil.copytree(good, folder)
+    packer, block = zlib.compressobj(9), bytes(1 << 20)
+    data = b"".join(packer.compress(block) for _ in range(1024)) + packer.flush()
+    with pikepdf.open(folder / "workbook.pdf", allow_overwriting_input=True) as pdf:
+        content = pdf.make_stream(b"")
+        content.write(data, filter=pikepdf.Name.FlateDecode)
+        pdf.pages[0].obj.Contents = content
+        pdf.save(folder / "workbook.pdf")
+    told = CliRunner().invoke(cli.main, ["check", str(folder)])
+    assert told.exit_code == 6 and "far more data than a page needs" in told.output, told.output

@@ -167,9 +167,7 @@ class Booklets(Job):
         )
 
 
-def _one_stream(
-    content: pikepdf.Object, objects: FileObjects
-) -> tuple[pikepdf.Dictionary, bytes]:
+def _one_stream(content: pikepdf.Object, objects: FileObjects) -> tuple[pikepdf.Dictionary, bytes]:
     """What a page draws, as one stream: as it is if it is one and encoded, else compressed."""
     if isinstance(content, pikepdf.Stream) and "/Filter" in content:
         return objects.stream(content)

@@ -75,12 +75,10 @@ _ENTRIES = frozenset(
 )
 """Entries for actions, notes and files, unless what they hold is a resource of that name."""
 _SCRIPTS = frozenset(("/JS", "/XFA"))
-"""Entries whose value may be a stream."""
+"""Entries whose value may be a stream; that of a resource has a subtype."""
 _TREES = frozenset(("/Names", "/Kids", "/Fields"))
 _SUSPICIOUS = re.compile(
-    b"|".join(
-        re.escape(name.encode()) + rb"\b" for name in sorted(_ACTIONS | _TYPES | _ENTRIES)
-    )
+    b"|".join(re.escape(name.encode()) + rb"\b" for name in sorted(_ACTIONS | _TYPES | _ENTRIES))
 )
 
 
@@ -128,7 +126,7 @@ def _left_entry(key: str, value: object) -> bool:
     if key not in _ENTRIES:
         return False
     if isinstance(value, pikepdf.Stream):
-        return key in _SCRIPTS
+        return key in _SCRIPTS and "/Subtype" not in value
     if isinstance(value, pikepdf.Dictionary):
         return not _TREES.isdisjoint(value.keys()) or any(map(is_left_behind, value.values()))
     if isinstance(value, pikepdf.Array):  # that of a colour space begins with a name
