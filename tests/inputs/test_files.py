@@ -30,7 +30,7 @@ def put(kind, path):
 
 def told(*words, folder):
     """The exit code and the text of a command, which must end soon."""
-    done = subprocess.run(  # noqa: S603
+    done = subprocess.run(
         [sys.executable, "-m", "workbook", *map(str, words)],
         capture_output=True,
         text=True,
@@ -60,7 +60,7 @@ def test_arguments_that_are_no_file(tmp_path, kind):
         ("print", bad, "--out", "j.pdf", "--booklet"),
     ):
         code, text = told(*words, folder=tmp_path)
-        assert code == 2 and KINDS[kind] in text or "directory" in text, (words, text)
+        assert (code == 2 and KINDS[kind] in text) or "directory" in text, (words, text)
         assert not (tmp_path / "o").exists()
 
 

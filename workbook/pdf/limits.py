@@ -1,8 +1,8 @@
 """How far a PDF may unfold: a small file can hold gigabytes of compressed zeros.
 
-In: streams of any PDF. Out: their data, or a ``Refused`` that says why not. qpdf keeps its own limits for the
-whole process; they are set here, before the first PDF is opened, unless another part of the
-program has set them already. See ISO 32000-1, 7.4 (filters).
+In: streams of any PDF. Out: their data, or a ``Refused`` that says why not. qpdf keeps
+limits for the whole process; they are set here, before the first PDF is opened, unless another
+part of the program has set them already. See ISO 32000-1, 7.4 (filters).
 """
 
 from __future__ import annotations
@@ -66,10 +66,12 @@ class TooMuch(Refused):
 
 def _set_limits() -> None:
     current = pikepdf.settings.get_qpdf_limits()
-    kinds = ("flate_max_memory", "png_max_memory", "tiff_max_memory", "run_length_max_memory")
-    unset = {kind: MOST_READ for kind in kinds if not current[kind]}
-    if unset:
-        pikepdf.settings.set_qpdf_limits(**unset)
+    pikepdf.settings.set_qpdf_limits(
+        flate_max_memory=current["flate_max_memory"] or MOST_READ,
+        png_max_memory=current["png_max_memory"] or MOST_READ,
+        tiff_max_memory=current["tiff_max_memory"] or MOST_READ,
+        run_length_max_memory=current["run_length_max_memory"] or MOST_READ,
+    )
 
 
 _set_limits()
@@ -89,21 +91,23 @@ def filters(stream: pikepdf.Stream) -> list[str]:
     return names
 
 
-def unfolded(stream: pikepdf.Stream) -> bytes:
-    """The decoded data of a stream. Raises Refused or pikepdf.PdfError."""
+def unfolded(stream: pikepdf.Object) -> bytes:
+    """The decoded data of a stream. Raises Refused, TypeError or pikepdf.PdfError."""
+    if not isinstance(stream, pikepdf.Stream):
+        raise TypeError("no stream")
     names = filters(stream)
     if "/LZWDecode" in names and (
         len(stream.read_raw_bytes()) > _MOST_LZW or "/FlateDecode" in names
     ):
-        raise TooMuch()
+        raise TooMuch
     try:
         data = stream.read_bytes()
     except pikepdf.PdfError as error:
         if "limit" in str(error):
-            raise TooMuch() from None
+            raise TooMuch from None
         raise
     if len(data) > MOST_READ:
-        raise TooMuch()
+        raise TooMuch
     return data
 
 
@@ -124,7 +128,7 @@ class Unfolding:
                 self._left -= piece
                 most -= piece
                 if min(self._left, most) < 0:
-                    raise TooMuch()
+                    raise TooMuch
                 rest = decompressor.unconsumed_tail
         except zlib.error as error:
             raise ValueError(f"damaged data: {error}") from None
