@@ -92,10 +92,10 @@ def test_pages_written_again_by_another_program_read_the_same(books):
 @pytest.mark.parametrize(
     "change, words",
     [
-        (lambda data: data[:-40], "startxref"),
-        (lambda data: data.replace(b"\n9 0 obj", b"\n8 0 obj"), "expected 9 0 obj|not where"),
-        (lambda data: data[:200] + b" " + data[200:], "before xref|expected"),
-        (lambda data: b"", "startxref|not a PDF|trailer"),
+        (lambda data: data[:-40], "damaged"),
+        (lambda data: data.replace(b"\n9 0 obj", b"\n8 0 obj"), "damaged|not where"),
+        (lambda data: data[:200] + b" " + data[200:], "damaged"),
+        (lambda data: b"", "damaged"),
     ],
 )
 def test_a_file_that_is_not_as_written_is_reported(books, change, words):

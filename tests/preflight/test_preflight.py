@@ -29,6 +29,7 @@ from workbook.pages import render
 from workbook.pages.elements import Page
 from workbook.pages.paper import Paper
 from workbook.pdf.content import read_pages
+from workbook.pdf.finished import Unreadable
 from workbook.preflight import check_folder, check_jobs, folders
 from workbook.preflight.names import name_faults
 from workbook.preflight.objects import object_faults
@@ -560,7 +561,8 @@ def test_a_file_that_other_programs_mend_cannot_be_read(copy, thorough):
     (copy / W).write_bytes(data[:place] + b"startxref\n7\n%%EOF\n")
     assert PdfReader(copy / W).pages
     assert_found(check_folder(copy, thorough), "cannot be read", W)
-    assert "not a valid PDF" in str(list(object_faults((copy / W).read_bytes())))
+    with pytest.raises(Unreadable, match="the file is damaged"):
+        list(object_faults((copy / W).read_bytes()))
 
 
 def test_what_cannot_be_drawn_is_told(copy):
@@ -757,7 +759,7 @@ def test_a_print_job_or_mark_sheet_that_is_no_pdf_is_told(jobs):
     for name in ("all-workbooks.pdf", "mark-sheet.pdf"):
         (jobs / name).write_bytes(b"paper")
     assert_found(check_jobs(jobs), "cannot be read", "all-workbooks.pdf")
-    assert_found(check_jobs(jobs), "not a valid PDF", "mark-sheet.pdf")
+    assert_found(check_jobs(jobs), "cannot be read", "mark-sheet.pdf")
 
 
 # the command, and the build

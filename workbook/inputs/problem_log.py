@@ -8,6 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from workbook.errors import Problem
+from workbook.inputs.files import read_file
 
 
 class ProblemLog:
@@ -35,7 +36,7 @@ class ProblemLog:
 def read_bytes(path: Path, log: ProblemLog) -> bytes | None:
     """The content of a file, or None, with a problem in ``log``, if it cannot be read."""
     try:
-        return path.read_bytes()
+        return read_file(path)
     except OSError as error:
         log.add(None, f"cannot be read: {error.strerror or error}")
         return None

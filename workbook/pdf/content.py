@@ -18,7 +18,8 @@ from typing import NamedTuple
 import pikepdf
 
 from workbook.pdf.finished import opened
-from workbook.pdf.printable_pdf import inherited
+from workbook.pdf.limits import unfolded
+from workbook.pdf.printable_pdf import box, inherited
 from workbook.pdf.syntax import Key, decoded
 
 Point = tuple[float, float]
@@ -66,12 +67,12 @@ def read_pages(data: bytes) -> list[PageContent]:
 
 def _page_content(page: pikepdf.Page, fonts: dict[Key, _Font]) -> PageContent:
     """What ``page`` draws; ``fonts`` are those of the file that have been read."""
-    x0, y0, x1, y1 = map(float, _needed(page, "/MediaBox"))
+    x0, y0, x1, y1 = box(_needed(page, "/MediaBox"))
     named = {}
     for name, font in _needed(page, "/Resources").get("/Font", pikepdf.Dictionary()).items():
         key = font.objgen
         if key not in fonts:
-            fonts[key] = _Font(font.ToUnicode.read_bytes())
+            fonts[key] = _Font(unfolded(font.ToUnicode))
         named[name[1:].encode()] = fonts[key]
     content = page.obj.get("/Contents")
     return _drawn((x1 - x0, y1 - y0), b"" if content is None else decoded(content), named)

@@ -14,12 +14,12 @@ from contextlib import contextmanager
 
 import pikepdf
 
+from workbook.pdf.limits import DAMAGE, Refused
 from workbook.pdf.syntax import Key
 
 _STREAM = re.compile(rb">>(?=\s*stream\r?\n)")
 _TRANSITION = re.compile(rb"/Trans\s*<<\s*>>\s*")
-_DESCRIPTION = re.compile(r"stream <[^>]*>[:,]? ?")
-"""What qpdf calls a file in memory: it has the address."""
+_DAMAGED = "the file is damaged"
 
 
 class Unreadable(Exception):
@@ -35,21 +35,14 @@ def opened(data: bytes) -> Iterator[pikepdf.Pdf]:
         ) as pdf:
             yield pdf
             faults = pdf.get_warnings()
-    # what pikepdf raises depends on the damage
-    except (
-        pikepdf.PdfError,
-        pikepdf.PasswordError,
-        ValueError,
-        LookupError,
-        AttributeError,
-        TypeError,
-        ArithmeticError,
-        RecursionError,
-    ) as error:
-        what = _DESCRIPTION.sub("", str(error))
-        raise Unreadable(f"{type(error).__name__}: {what}") from None
+    except pikepdf.PasswordError as error:
+        raise Unreadable("it is locked with a password") from error
+    except Refused as error:
+        raise Unreadable(str(error)) from error
+    except DAMAGE as error:
+        raise Unreadable(_DAMAGED) from error
     if faults:
-        raise Unreadable(_DESCRIPTION.sub("", faults[0]))
+        raise Unreadable(_DAMAGED)
 
 
 class FinishedPdf:

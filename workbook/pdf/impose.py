@@ -13,8 +13,9 @@ from typing import BinaryIO
 
 import pikepdf
 
-from workbook.pdf.file_objects import printed_stream
+from workbook.pdf.file_objects import FileObjects
 from workbook.pdf.join import Job
+from workbook.pdf.left_behind import printed_text
 from workbook.pdf.printable_pdf import (
     Size,
     inherited,
@@ -103,9 +104,10 @@ class Booklets(Job):
     def add(self, pdf: pikepdf.Pdf, name: str) -> None:
         """One booklet of the pages of a PDF; raises as ``Job.add`` does."""
         self._begin(name)
-        copier = self._copier(pdf)
+        objects = FileObjects(pdf)
+        copier = self._copier(pdf, objects)
         pages = list(pdf.pages)
-        forms = [self._form(page, copier) for page in pages]
+        forms = [self._form(page, objects, copier) for page in pages]
         for side in order(len(pages)):
             drawn, named = b"", {}
             for half, count in enumerate(side):
@@ -127,12 +129,12 @@ class Booklets(Job):
     def _preferences(self) -> dict[str, bytes]:
         return {**super()._preferences(), "PrintScaling": b"/None"}
 
-    def _form(self, page: pikepdf.Page, copier: Copier) -> int | None:
+    def _form(self, page: pikepdf.Page, objects: FileObjects, copier: Copier) -> int | None:
         """The number of the form that ``page`` becomes; None for a page with nothing on it."""
         content = page.obj.get("/Contents")
         if not isinstance(content, pikepdf.Stream | pikepdf.Array):
             return None
-        entries, data = _one_stream(content)
+        entries, data = _one_stream(content, objects)
         resources = inherited(page, "/Resources")
         entries["/Type"] = pikepdf.Name.XObject
         entries["/Subtype"] = pikepdf.Name.Form
@@ -142,7 +144,7 @@ class Booklets(Job):
             group["/I"] = True  # as that of a page always is: 11.4.7
             entries["/Group"] = group
         more = {"BBox": rectangle(*printed_box(page)), "Length": b"%d" % len(data)}
-        head = with_entries(copier.text(entries.unparse()), more)
+        head = with_entries(copier.text(printed_text(entries)), more)
         return self._writer.once(with_data(head, data))
 
     def _matrix(self, page: pikepdf.Page, half: int) -> bytes:
@@ -165,9 +167,9 @@ class Booklets(Job):
         )
 
 
-def _one_stream(content: pikepdf.Object) -> tuple[pikepdf.Dictionary, bytes]:
+def _one_stream(content: pikepdf.Object, objects: FileObjects) -> tuple[pikepdf.Dictionary, bytes]:
     """What a page draws, as one stream: as it is if it is one and encoded, else compressed."""
     if isinstance(content, pikepdf.Stream) and "/Filter" in content:
-        return printed_stream(content)
+        return objects.stream(content)
     data = zlib.compress(decoded(content), 9)
     return pikepdf.Dictionary(Filter=pikepdf.Name.FlateDecode), data

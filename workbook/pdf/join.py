@@ -75,7 +75,7 @@ class Job:
         Raises ValueError or an error of pikepdf's when the file is damaged.
         """
         self._begin(name)
-        copier = self._copier(pdf)
+        copier = self._copier(pdf, FileObjects(pdf))
         for page in pdf.pages:
             self._size = page_size(page)
             self._add_page(copier.text(printed_page(page)))
@@ -127,12 +127,12 @@ class Job:
         self._to_front()
         self._sections.append(_Section(name, len(self._pages)))
 
-    def _copier(self, pdf: pikepdf.Pdf) -> Copier:
-        """What copies objects of ``pdf``; its layers are copied already.
+    def _copier(self, pdf: pikepdf.Pdf, objects: FileObjects) -> Copier:
+        """What copies ``objects`` of ``pdf``; its layers are copied already.
 
         Layers alike in all but whether they print stay apart.
         """
-        copier = Copier(self._writer, FileObjects(pdf))
+        copier = Copier(self._writer, objects)
         for key, shown in printed_layers(pdf).items():
             self._layers[copier.copy(key, b"shown" if shown else b"hidden")] = shown
         return copier

@@ -10,28 +10,22 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from math import isfinite
 from pathlib import Path
 
 import pikepdf
 
 from workbook.errors import InputError, Problem
-
-_DAMAGE = (
-    pikepdf.PdfError,
-    ValueError,
-    LookupError,
-    TypeError,
-    AttributeError,
-    ArithmeticError,
-    RecursionError,
-    NotImplementedError,
-)
-"""What is raised when a file is not what it claims to be."""
+from workbook.inputs.files import open_file
+from workbook.pdf.limits import DAMAGE, Refused
 
 _NOT_NOTES = {"/Link", "/Popup"}
 """Annotations that show nothing of their own."""
 _DEEPEST = 64
 """Levels of a page tree; more would be a circle."""
+_NO_BOX = "the size of a page is not four numbers"
+_LARGEST = 1e6
+"""Points: a page of 350 m. Larger numbers come from damage."""
 
 Size = tuple[float, float]
 """Width and height in points (1/72 inch)."""
@@ -69,10 +63,14 @@ def opened(path: Path) -> Iterator[pikepdf.Pdf]:
                 raise _problem(path, "there are no pages in it;", "leave it out")
             if listed > len(pdf.pages):
                 raise ValueError("pages are missing")
+            if any("MediaBox is undefined" in warning for warning in pdf.get_warnings()):
+                raise Refused(_NO_BOX)  # qpdf makes it Letter
             yield pdf
     except pikepdf.PasswordError:
         raise _problem(path, "the file is locked with a password;", "save it without one") from None
-    except _DAMAGE:
+    except Refused as error:
+        raise _problem(path, f"{error};", "make the file again") from None
+    except DAMAGE:
         raise _problem(path, "the file is damaged;", "make or copy it again") from None
 
 
@@ -105,12 +103,12 @@ def inherited(page: pikepdf.Page, key: str) -> pikepdf.Object | None:
 
 def printed_box(page: pikepdf.Page) -> tuple[float, float, float, float]:
     """The part of ``page`` that prints, in its own units: the crop box within the media box."""
-    media, crop = _box(inherited(page, "/MediaBox")), inherited(page, "/CropBox")
-    left, bottom, right, top = media if crop is None else _box(crop)
+    media, crop = box(inherited(page, "/MediaBox")), inherited(page, "/CropBox")
+    left, bottom, right, top = media if crop is None else box(crop)
     x0, y0 = max(media[0], left), max(media[1], bottom)
     x1, y1 = min(media[2], right), min(media[3], top)
     if not (x0 < x1 and y0 < y1):
-        raise ValueError("a page without area")
+        raise Refused("a page has no area")
     return x0, y0, x1, y1
 
 
@@ -121,21 +119,26 @@ def rotation(page: pikepdf.Page) -> int:
 
 
 def user_unit(page: pikepdf.Page) -> float:
-    """The page's unit in points; 1 unless the page has another."""
-    return float(page.obj.get("/UserUnit", 1))
+    """The page's unit in points; 1 unless the page has another. Raises Refused for no number."""
+    unit = float(page.obj.get("/UserUnit", 1))
+    if not 0 < unit < _LARGEST:
+        raise Refused("the unit of a page is not a number above 0")
+    return unit
 
 
 def page_size(page: pikepdf.Page) -> Size:
     """Width and height in points of what prints of ``page``, after its rotation."""
     x0, y0, x1, y1 = printed_box(page)
     width, height = (x1 - x0) * user_unit(page), (y1 - y0) * user_unit(page)
+    if max(width, height) > _LARGEST:
+        raise Refused("a page is larger than any paper")
     return (height, width) if rotation(page) in (90, 270) else (width, height)
 
 
 def _check_ends(path: Path) -> None:
     """Raise InputError unless a PDF begins and ends in the file."""
     try:
-        with path.open("rb") as file:
+        with open_file(path) as file:
             begin = file.read(1024)
             file.seek(-min(2048, file.seek(0, os.SEEK_END)), os.SEEK_END)
             end = file.read()
@@ -152,9 +155,17 @@ def _check_ends(path: Path) -> None:
         raise _problem(path, "the file is cut short;", "make or copy it again")
 
 
-def _box(value: pikepdf.Object | None) -> tuple[float, float, float, float]:
-    """A rectangle, whose opposite corners may be given in any order (7.9.5)."""
-    x0, y0, x1, y1 = map(float, value or ())
+def box(value: pikepdf.Object | None) -> tuple[float, float, float, float]:
+    """A rectangle, whose opposite corners may be given in any order (7.9.5).
+
+    Raises Refused unless it is four finite numbers.
+    """
+    try:
+        x0, y0, x1, y1 = map(float, value or ())
+    except (ValueError, TypeError, ArithmeticError):
+        raise Refused(_NO_BOX) from None
+    if not all(map(isfinite, (x0, y0, x1, y1))):
+        raise Refused(_NO_BOX)
     return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
 
 

@@ -10,6 +10,8 @@ from collections.abc import Callable, Iterable, Mapping
 
 import pikepdf  # also registers the codec for PDFDocEncoding
 
+from workbook.pdf.limits import MOST_READ, TooMuch, unfolded
+
 Key = tuple[int, int]
 """What names an object in a file: object number and generation number (7.3.10)."""
 
@@ -88,10 +90,17 @@ def renumbered(text: bytes, new: Callable[[Key], int]) -> bytes:
 def decoded(value: pikepdf.Object) -> bytes:
     """The decoded data of a stream, or of an array of streams with a line end between them.
 
-    What is no stream is left out (7.8.2). Raises pikepdf.PdfError for damaged data.
+    What is no stream is left out (7.8.2). Raises pikepdf.PdfError for damaged data, and
+    Refused for those of an unknown kind or too many.
     """
     parts = [value] if isinstance(value, pikepdf.Stream) else value
-    return b"\n".join(part.read_bytes() for part in parts if isinstance(part, pikepdf.Stream))
+    found: list[bytes] = []
+    for part in parts:
+        if isinstance(part, pikepdf.Stream):
+            found.append(unfolded(part))
+            if sum(map(len, found)) > MOST_READ:
+                raise TooMuch
+    return b"\n".join(found)
 
 
 def _lines(entries: Mapping[str, bytes]) -> bytes:

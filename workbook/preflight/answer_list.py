@@ -18,6 +18,7 @@ _TITLE_LINES = 2
 _HEADING = re.compile(r"\(\d+(, \d+ each)?\)\Z")
 """The end of a section's heading: its points."""
 _FOOT = re.compile(r"page \d+ of \d+\Z")
+_NUMBER = re.compile(r"[0-9]{1,9}")
 _BETWEEN = re.compile(r"[\s,;-]")
 """Separators between answers. A line break may replace any of them."""
 
@@ -62,7 +63,7 @@ def _entries(pages: list[PageContent]) -> tuple[dict[str, str], dict[int, str]]:
         for words, after in zip(listed_words, [*listed_words[1:], None]):
             if _FOOT.match(words.text):
                 break
-            if words.text.isdigit() and after and after.at[1] == words.at[1]:
+            if _NUMBER.fullmatch(words.text) and after and after.at[1] == words.at[1]:
                 last = words.text
                 entries[last] = ""
                 if head is not None:

@@ -5,9 +5,11 @@ In: the folder of the workbook. Out: findings.
 
 from __future__ import annotations
 
+from itertools import islice
 from pathlib import Path
 
 from workbook.errors import Finding
+from workbook.inputs.files import read_file
 from workbook.pdf.content import PageContent, read_pages
 from workbook.pdf.finished import Unreadable
 from workbook.preflight.answer_list import list_faults
@@ -18,6 +20,9 @@ from workbook.preflight.positions import face_faults, register_faults
 from workbook.preflight.record_faults import faults
 from workbook.preflight.records import found_in, read, reason
 from workbook.record.files import ANSWER_KEY, ANSWERS, KEY, WORKBOOK
+
+_MOST_FAULTS = 100
+"""Faults within ``key.json`` that are told; a record with so many is not compared further."""
 
 
 def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
@@ -36,12 +41,14 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
 
 def check_files(folder: Path, record: Expected, thorough: bool, name: str) -> list[Finding]:
     """What is wrong in the files of a workbook whose record has been read, or just made."""
-    found = found_in(name, KEY, faults(record))
+    found = found_in(name, KEY, islice(faults(record), _MOST_FAULTS))
+    if len(found) == _MOST_FAULTS:  # the pages would disagree with every line of it
+        return found
     files: dict[str, bytes] = {}
     pages: dict[str, list[PageContent]] = {}
     for file in (WORKBOOK, ANSWER_KEY, ANSWERS):
         try:
-            data = (folder / file).read_bytes()
+            data = read_file(folder / file)
             drawn = read_pages(data)
         except (OSError, Unreadable) as error:
             found.append(Finding(name, file, 0, f"cannot be read: {reason(error)}"))
@@ -80,9 +87,13 @@ def _thorough(name: str, record: Expected, files: dict[str, bytes]) -> list[Find
     from workbook.preflight.rendered import rendered_faults
 
     found = []
-    for file, data in files.items():
-        found += found_in(name, file, object_faults(data))
-        found += found_in(name, file, name_faults(record, data, file))
+    for file, data in list(files.items()):
+        try:
+            found += found_in(name, file, object_faults(data))
+            found += found_in(name, file, name_faults(record, data, file))
+        except Unreadable as error:
+            found.append(Finding(name, file, 0, f"it is not a valid PDF: {error}"))
+            del files[file]  # what cannot be read is not rendered
     if {WORKBOOK, ANSWER_KEY} <= files.keys():
         found += [
             Finding(name, ANSWER_KEY if answered else WORKBOOK, page, what)

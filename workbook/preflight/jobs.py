@@ -11,7 +11,7 @@ import re
 from workbook.pdf.content import PageContent
 from workbook.preflight.positions import Faults
 
-_FOOT = re.compile(r"page (\d+) of (\d+)")
+_FOOT = re.compile(r"page (\d{1,9}) of (\d{1,9})")
 _CODE = re.compile(r"[2-9A-Z]{3}-[2-9A-Z]{3}")
 
 Foot = tuple[int, int, str] | None

@@ -16,7 +16,7 @@ from workbook.pdf.finished import Unreadable
 from workbook.preflight.positions import Faults
 
 _CODE = re.compile(r"[2-9A-Z]{3}-[2-9A-Z]{3}")
-_POINTS = re.compile(r"/ (\d+)")
+_POINTS = re.compile(r"/ (\d{1,9})")
 
 
 @dataclass(frozen=True)

@@ -15,8 +15,9 @@ from pathlib import Path
 
 import pikepdf
 
-from workbook.pdf.finished import Unreadable, opened
-from workbook.pdf.printable_pdf import inherited
+from workbook.pdf.finished import opened
+from workbook.pdf.limits import unfolded
+from workbook.pdf.printable_pdf import box, inherited
 from workbook.pdf.syntax import Key
 
 _ACTIVE = frozenset(
@@ -48,17 +49,14 @@ Faults = Iterator[tuple[int, str]]
 
 
 def object_faults(data: bytes) -> Faults:
-    """(page, what is wrong) in the objects of a PDF."""
-    try:
-        with opened(data) as pdf:
-            yield from _document(pdf)
-            walked: set[Key] = set()
-            for count, page in enumerate(pdf.pages, 1):
-                yield from _page(count, page)
-                yield from _objects(count, page.obj, walked)
-            yield from _objects(0, pdf.trailer, walked)
-    except Unreadable as error:
-        yield 0, f"it is not a valid PDF: {error}"
+    """(page, what is wrong) in the objects of a PDF. Raises Unreadable."""
+    with opened(data) as pdf:
+        yield from _document(pdf)
+        walked: set[Key] = set()
+        for count, page in enumerate(pdf.pages, 1):
+            yield from _page(count, page)
+            yield from _objects(count, page.obj, walked)
+        yield from _objects(0, pdf.trailer, walked)
 
 
 def _document(pdf: pikepdf.Pdf) -> Faults:
@@ -75,12 +73,12 @@ def _document(pdf: pikepdf.Pdf) -> Faults:
 
 
 def _page(count: int, page: pikepdf.Page) -> Faults:
-    whole = [float(value) for value in inherited(page, "/MediaBox") or ()]
-    if whole[:2] != [0, 0]:
+    whole = box(inherited(page, "/MediaBox"))
+    if whole[:2] != (0, 0):
         yield count, "the page does not begin at its lower left corner"
     for name in _BOXES:
-        box = inherited(page, name) if name == "/CropBox" else page.obj.get(name)
-        if box is not None and [float(value) for value in box] != whole:
+        part = inherited(page, name) if name == "/CropBox" else page.obj.get(name)
+        if part is not None and box(part) != whole:
             yield count, f"the page's {name[1:]} is not the whole page"
     if inherited(page, "/Rotate") or page.obj.get("/UserUnit", 1) != 1:
         yield count, "the page is turned or scaled"
@@ -101,7 +99,7 @@ def _objects(count: int, start: pikepdf.Object, walked: set[Key]) -> Faults:
         if isinstance(value, pikepdf.Stream):
             yield from _entries(count, value.stream_dict)
             waiting += value.stream_dict.items()
-            yield from _paths(count, value.read_bytes())
+            yield from _paths(count, unfolded(value))
         elif isinstance(value, pikepdf.Dictionary):
             yield from _entries(count, value)
             waiting += ((key, entry) for key, entry in value.items() if key != "/Parent")

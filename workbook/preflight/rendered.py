@@ -15,6 +15,7 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 from PIL import ImageChops
 from PIL.Image import Image
+from PIL.Image import new as new_picture
 from pypdfium2 import PdfPage
 
 from workbook.pdf.content import Rect
@@ -29,6 +30,8 @@ _ANSWER, _PRINT = 80, 100
 else is grey. In the workbook print is darker than ``_PRINT``; the shading of piano keys is not."""
 _REDDER = 40
 """Difference of 255: a pixel with this much more red than green has the answers' colour."""
+_LARGEST = 3000.0
+"""Points: no page that a build writes is as wide or as high."""
 _HAIR = 0.05
 """Tolerance of positions in points, for rounding."""
 
@@ -43,11 +46,22 @@ def rendered_faults(record: Expected, workbook: bytes, answer_key: bytes) -> Ren
         for answered, data in enumerate((workbook, answer_key)):
             try:
                 faces.append(stack.enter_context(closing(pypdfium2.PdfDocument(data))))
-            except pypdfium2.PdfiumError as error:
-                yield bool(answered), 0, f"it cannot be rendered: {error}"
+            except pypdfium2.PdfiumError:
+                yield bool(answered), 0, "it cannot be rendered: the file is damaged"
                 return
         for number in range(1, min(map(len, faces)) + 1):
-            yield from _page(number, record.on(number), *(face[number - 1] for face in faces))
+            pages = []
+            for answered, face in enumerate(faces):
+                try:
+                    pages.append(face[number - 1])
+                except pypdfium2.PdfiumError:
+                    yield bool(answered), number, "the page cannot be rendered: it is damaged"
+                    continue
+                if max(pages[-1].get_size()) > _LARGEST:
+                    yield bool(answered), number, "the page is too large to be rendered"
+                    pages.pop()
+            if len(pages) == len(faces):
+                yield from _page(number, record.on(number), *pages)
 
 
 def _page(
@@ -104,9 +118,11 @@ def _darkest(picture: Image) -> float:
 def _cut(picture: Image, rect: Rect) -> Image:
     """The part of a page's picture inside a rectangle given in points."""
     x0, y0, x1, y1 = (value * PIXELS_PER_POINT for value in rect)
-    return picture.crop(
-        (floor(x0), floor(picture.height - y1), ceil(x1), ceil(picture.height - y0))
-    )
+    left, right = max(floor(x0), 0), min(ceil(x1), picture.width)
+    top, bottom = max(floor(picture.height - y1), 0), min(ceil(picture.height - y0), picture.height)
+    if left >= right or top >= bottom:  # beyond the page
+        return new_picture(picture.mode, (1, 1), "white")
+    return picture.crop((left, top, right, bottom))
 
 
 def _remove(page: PdfPage, rects: list[Rect]) -> None:

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from workbook.errors import Finding
+from workbook.inputs.files import read_file
 from workbook.pdf.content import read_pages
 from workbook.pdf.finished import Unreadable
 from workbook.preflight.expected import Expected
@@ -35,7 +36,7 @@ def _job_findings(root: Path) -> Iterator[Finding]:
         if not (root / file).exists():
             continue
         try:
-            data = (root / file).read_bytes()
+            data = read_file(root / file)
             yield from found_in(name, file, object_faults(data))
             job = feet(read_pages(data))
         except (OSError, Unreadable) as error:
@@ -52,14 +53,14 @@ def _mark_sheet_findings(root: Path) -> Iterator[Finding]:
 
     name, table = root.resolve().name, None
     try:
-        table = read_table((root / MARK_TABLE).read_bytes())
+        table = read_table(read_file(root / MARK_TABLE))
         yield from found_in(name, MARK_TABLE, table_faults(table))
     except FileNotFoundError:
         pass
     except (OSError, Unreadable) as error:
         yield Finding(name, MARK_TABLE, 0, f"cannot be read: {reason(error)}")
     try:
-        data = (root / MARK_SHEET).read_bytes()
+        data = read_file(root / MARK_SHEET)
         yield from found_in(name, MARK_SHEET, object_faults(data))
         pages = read_pages(data)
     except FileNotFoundError:
@@ -134,7 +135,7 @@ def _listed(root: Path) -> dict[str, str] | None:
     None if the mark sheet cannot be read; ``check_jobs`` then reports why.
     """
     try:
-        lines: list[Line] = read_table((root / MARK_TABLE).read_bytes())
+        lines: list[Line] = read_table(read_file(root / MARK_TABLE))
     except (OSError, Unreadable):
         return None
     return {line.code: line.name for line in lines}

@@ -59,6 +59,10 @@ class Fields:
         value = self.value(name)
         if not isinstance(value, list):
             raise self.wrong(name, "a list in brackets")
+        if len(value) > _LONGEST:
+            raise Unreadable(
+                f'"{name}" of {self.what} has {len(value):,} entries; the most is {_LONGEST:,}'
+            )
         return value
 
     def texts(self, name: str) -> tuple[str, ...]:
@@ -94,6 +98,8 @@ _FAR = 1e6
 """A limit in points beyond any page."""
 _MANY = 10**9
 """A limit beyond any count."""
+_LONGEST = 10_000
+"""Entries of a list, far more than any workbook has."""
 _LONG = 40
 
 

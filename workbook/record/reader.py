@@ -6,6 +6,7 @@ In: its text. Out: ``model.Record``. Paper and size are not checked.
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -203,8 +204,8 @@ def _choice(fields: Fields, name: str, choices: type[Choice]) -> Choice:
 
 
 def _no_id_twice(fields: Fields, blanks: tuple[Blank, ...]) -> None:
-    ids = [blank.id for blank in blanks]
-    twice = next((name for name in ids if ids.count(name) > 1), None)
+    counted = Counter(blank.id for blank in blanks)
+    twice = next((name for name, count in counted.items() if count > 1), None)
     if twice is not None:
         raise Unreadable(f"blank {quoted(twice)} appears twice in {fields.what}; {_REPAIR}")
 

@@ -128,6 +128,14 @@ def _as_csv(rows: Iterable[Mapping[str, str]]) -> bytes:
     """Rows by column as a CSV file with all columns that any of them has."""
     listed = [dict(row) for row in rows]
     names = dict.fromkeys(chain(REQUIRED, *listed))
+    broken = [
+        Problem("roster", f"row {number}", f"{name} contains half a character;", "type it again")
+        for number, row in enumerate(listed, 2)
+        for name, cell in row.items()
+        if any("\ud800" <= char <= "\udfff" for char in str(cell))
+    ]
+    if broken:
+        raise InputError(broken)
     text = io.StringIO()
     table = csv.DictWriter(text, names, restval="")
     table.writeheader()

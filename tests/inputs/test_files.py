@@ -1,0 +1,101 @@
+"""What is no file is told at once, wherever a command expects a file."""
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from workbook.inputs.files import read_file
+
+pytestmark = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no pipes")
+KINDS = {"pipe": "it is a pipe", "device": "it is a device", "folder": "folder"}
+ROSTER = "student,template,keys\nOdile Wren,level-01,C major\n"
+
+
+def put(kind, path):
+    """Something that is no file at ``path``."""
+    if path.is_dir():
+        shutil.rmtree(path)
+    path.unlink(missing_ok=True)
+    if kind == "pipe":
+        os.mkfifo(path)
+    elif kind == "device":
+        path.symlink_to("/dev/zero")
+    else:
+        path.mkdir()
+
+
+def told(*words, folder):
+    """The exit code and the text of a command, which must end soon."""
+    done = subprocess.run(
+        [sys.executable, "-m", "workbook", *map(str, words)],
+        capture_output=True,
+        text=True,
+        timeout=30,
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
+    )
+    assert "Traceback" not in done.stderr, done.stderr
+    return done.returncode, done.stdout + done.stderr
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_arguments_that_are_no_file(tmp_path, kind):
+    (tmp_path / "roster.csv").write_text(ROSTER, "utf-8")
+    bad = tmp_path / "bad.toml"
+    put(kind, bad)
+    (tmp_path / "mine").mkdir()
+    put(kind, tmp_path / "mine" / "level-01.toml")
+    for words in (
+        ("build", bad, "--out", "o"),
+        ("build", "roster.csv", "--out", "o", "--fingering", bad),
+        ("build", "roster.csv", "--out", "o", "--template-dir", "mine"),
+        ("templates", "show", "level-01", "--template-dir", "mine"),
+        ("templates", "copy", "level-01", "new.toml", "--template-dir", "mine"),
+        ("study", "C major", "--level", "1", "--fingering", bad),
+        ("print", bad, "--out", "j.pdf"),
+        ("print", bad, "--out", "j.pdf", "--booklet"),
+    ):
+        code, text = told(*words, folder=tmp_path)
+        assert (code == 2 and KINDS[kind] in text) or "directory" in text, (words, text)
+        assert not (tmp_path / "o").exists()
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_check_says_which_of_its_files_is_none(demo, tmp_path, kind):
+    one = min(path.parent for path in demo.rglob("key.json"))
+    for name in ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json"):
+        place = tmp_path / name / "book"
+        shutil.copytree(one, place)
+        put(kind, place / name)
+        code, text = told("check", place.parent, folder=tmp_path)
+        assert code == 6 and KINDS[kind] in text and name in text, text
+    studio = tmp_path / "studio"
+    shutil.copytree(demo, studio)
+    for name in ("all-workbooks.pdf", "mark-sheet.pdf", "mark-sheet.csv"):
+        put(kind, studio / name)
+    code, text = told("check", studio, folder=tmp_path)
+    assert code == 6 and text.count(KINDS[kind]) >= 3, text
+
+
+def test_a_large_file_is_not_read(tmp_path):
+    path = tmp_path / "large"
+    with path.open("wb") as file:
+        file.truncate(5_000_000_000)
+    with pytest.raises(OSError, match="more than 1 MB"):
+        read_file(path, 1_000_000)
+
+
+def test_reasons_are_sentences(tmp_path):
+    (tmp_path / "loop").symlink_to("loop")
+    for name, words in (
+        ("none", "there is no such file"),
+        ("loop", "a link that leads to itself"),
+        ("x" * 300, "its name is too long"),
+        ("a\0b", "there is no such file"),
+    ):
+        with pytest.raises(OSError, match=words):
+            read_file(tmp_path / name)

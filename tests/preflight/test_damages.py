@@ -1,0 +1,123 @@
+"""Whatever is damaged in a workbook, ``check`` says so in sentences, soon, and ends."""
+
+import json
+import re
+import shutil
+import time
+import zlib
+
+import pikepdf
+import pytest
+from click.testing import CliRunner
+
+from tests.faults.damages import damaged, damages
+from workbook import cli
+from workbook.preflight import check_folder
+
+FOREIGN = re.compile(
+    r"Traceback|Error\b|Exception|NoneType|invalid literal|codec can't|unpack|qpdf|pikepdf|\\x"
+)
+"""Words of Python and its libraries."""
+SAMPLE, ALL = 24, 120
+
+
+@pytest.fixture(scope="module")
+def good(demo):
+    """The smallest workbook of the demo."""
+    return min((path.parent for path in demo.rglob("key.json")), key=lambda at: len(list_of(at)))
+
+
+def list_of(folder):
+    return (folder / "key.json").read_bytes()
+
+
+def survives(good, into, damage):
+    folder = damaged(good, damage, into)
+    start = time.monotonic()
+    told = CliRunner().invoke(cli.main, ["check", str(folder)])
+    assert told.exit_code in (0, 6), (damage.how, told.output, told.exception)
+    assert isinstance(told.exception, SystemExit | None), (damage.how, told.exception)
+    assert not FOREIGN.search(told.output), (damage.how, told.output)
+    assert time.monotonic() - start < 30, damage.how
+    return told.exit_code
+
+
+def test_check_survives_a_sample_of_damages(good, tmp_path):
+    codes = [survives(good, tmp_path / "book", one) for one in damages(good, SAMPLE)]
+    assert codes.count(6) > SAMPLE / 2
+
+
+@pytest.mark.sweep
+def test_check_survives_random_damages(good, tmp_path):
+    codes = [survives(good, tmp_path / "book", one) for one in damages(good, ALL)]
+    assert codes.count(6) > ALL / 2
+
+
+def many_sections(data):
+    one = data["sections"]
+    data["sections"] = one * (6_000_000 // len(json.dumps(one)))
+
+
+def many_items(data):
+    one = data["sections"][0]
+    one["items"] = one["items"] * (6_000_000 // len(json.dumps(one["items"])))
+
+
+def many_blanks(data):
+    item = data["sections"][0]["items"][0]
+    item["groups"] = []
+    one = item["blanks"][0]
+    item["blanks"] = [
+        {**one, "id": f"{item['number']}.{number}"}
+        for number in range(1, 6_000_000 // len(json.dumps(one)))
+    ]
+
+
+def many_answers(data):
+    data["sections"][0]["items"][0]["blanks"][0]["accept"] = [str(n) for n in range(600_000)]
+
+
+def long_title(data):
+    data["title"] = "x" * 6_000_000
+
+
+@pytest.mark.parametrize(
+    "change", [many_sections, many_items, many_blanks, many_answers, long_title]
+)
+def test_a_key_json_of_6_mb_is_checked_in_10_seconds(good, tmp_path, change):
+    folder = tmp_path / "book"
+    shutil.copytree(good, folder)
+    data = json.loads(list_of(folder))
+    change(data)
+    (folder / "key.json").write_text(json.dumps(data), "utf-8")
+    assert (folder / "key.json").stat().st_size > 5_000_000
+    start = time.monotonic()
+    check_folder(folder, True)
+    assert time.monotonic() - start < 10
+
+
+def test_encrypted_files_are_told_in_a_sentence(good, tmp_path):
+    """AES-256 (ISO 32000-2, 7.6), with a password."""
+    folder = tmp_path / "book"
+    shutil.copytree(good, folder)
+    for name in ("workbook.pdf", "answer-key.pdf"):
+        with pikepdf.open(folder / name, allow_overwriting_input=True) as pdf:
+            pdf.save(folder / name, encryption=pikepdf.Encryption(owner="o", user="u", R=6))
+    told = CliRunner().invoke(cli.main, ["check", str(folder)])
+    assert told.exit_code == 6, told.output
+    assert told.output.count("locked with a password") == 2, told.output
+
+
+def test_a_bomb_is_told_and_not_unpacked(good, tmp_path):
+    """300 MB of zeros as the content of a page."""
+    folder = tmp_path / "book"
+    shutil.copytree(good, folder)
+    packer, block = zlib.compressobj(9), bytes(1 << 20)
+    data = b"".join(packer.compress(block) for _ in range(300)) + packer.flush()
+    with pikepdf.open(folder / "workbook.pdf", allow_overwriting_input=True) as pdf:
+        content = pdf.make_stream(b"")
+        content.write(data, filter=pikepdf.Name.FlateDecode)
+        pdf.pages[0].obj.Contents = content
+        pdf.save(folder / "workbook.pdf")
+    told = CliRunner().invoke(cli.main, ["check", str(folder)])
+    assert told.exit_code == 6 and "far more data than a page needs" in told.output, told.output

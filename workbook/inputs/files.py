@@ -1,0 +1,84 @@
+"""Files that the teacher names: read whole, or refused in words.
+
+In: a path. Out: the bytes of a file. What is no file (a folder, a pipe, a device) is told at
+once: opening a pipe waits for whoever writes to it, and reading a device may never end.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+from pathlib import Path
+from typing import BinaryIO
+
+MOST_BYTES = 200_000_000
+"""The largest file that is read into memory. A print job of 2,000 papers takes 20 MB."""
+
+_KINDS = (
+    (stat.S_ISDIR, errno.EISDIR, "it is a folder, not a file"),
+    (stat.S_ISFIFO, errno.EINVAL, "it is a pipe, not a file"),
+    (stat.S_ISSOCK, errno.EINVAL, "it is a socket, not a file"),
+    (stat.S_ISCHR, errno.EINVAL, "it is a device, not a file"),
+    (stat.S_ISBLK, errno.EINVAL, "it is a device, not a file"),
+)
+_REASONS = {
+    errno.ENOENT: "there is no such file",
+    errno.ENOTDIR: "there is no such file",
+    errno.EACCES: "you have no permission to read it",
+    errno.EPERM: "you have no permission to read it",
+    errno.ENAMETOOLONG: "its name is too long",
+    errno.ELOOP: "it is a link that leads to itself",
+    errno.EIO: "the disk cannot read it",
+}
+
+
+def open_file(path: Path | str) -> BinaryIO:
+    """The file at ``path``, open for reading.
+
+    Raises OSError, whose ``strerror`` says in the teacher's words why it cannot be read.
+    """
+    try:
+        _check(os.stat(path).st_mode)  # noqa: PTH116 - a path may be a text
+        handle = os.open(path, os.O_RDONLY | _flag("O_NONBLOCK") | _flag("O_BINARY"))
+    except OSError as error:
+        raise _told(error) from None
+    except ValueError:  # a null character in the name
+        raise OSError(errno.ENOENT, _REASONS[errno.ENOENT]) from None
+    try:
+        _check(os.fstat(handle).st_mode)  # it may have been replaced in between
+    except OSError:
+        os.close(handle)
+        raise
+    return os.fdopen(handle, "rb")
+
+
+def read_file(path: Path | str, most: int = MOST_BYTES) -> bytes:
+    """The content of the file at ``path``. Raises OSError as ``open_file`` does.
+
+    So it does for a file of more than ``most`` bytes.
+    """
+    with open_file(path) as file:
+        try:
+            data = file.read(most + 1)
+        except OSError as error:
+            raise _told(error) from None
+    if len(data) > most:
+        raise OSError(errno.EFBIG, f"it has more than {most // 1_000_000} MB")
+    return data
+
+
+def _check(mode: int) -> None:
+    for is_kind, code, what in _KINDS:
+        if is_kind(mode):
+            raise OSError(code, what)
+
+
+def _told(error: OSError) -> OSError:
+    code = error.errno or errno.EIO
+    return OSError(code, _REASONS.get(code, error.strerror or "the system does not say why"))
+
+
+def _flag(name: str) -> int:
+    """A flag for opening files; 0 where the system has none of that name."""
+    return int(getattr(os, name, 0))
