@@ -13,6 +13,7 @@ from workbook.cli.commands import Command, end_cleanly_on_signals, example
 from workbook.cli.options import (
     EXISTING_FILE,
     FOLDER,
+    Whole,
     fingering_option,
     grey_option,
     page_options,
@@ -55,6 +56,7 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
 @click.option(
     "--out",
     required=True,
+    metavar="FOLDER",
     help="Folder to write to; other files in it are left alone.",
 )
 @click.option(
@@ -73,7 +75,7 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
 @template_dir_option
 @click.option(
     "--forms",
-    type=click.IntRange(1, MOST_FORMS),
+    type=Whole(1, MOST_FORMS),
     default=1,
     show_default=True,
     help="Number of parallel versions per row (A, B, …).",
@@ -113,12 +115,18 @@ def build(
         fingering=fingering,
         template_dir=template_dir,
     )
-    if cluster:
+    if cluster is not None:
         _build_on(cluster, roster, out, settings, seed, students)
         return
     if "://" in out:
         raise click.BadParameter("a URL needs --cluster", param_hint="--out")
-    _build(roster, FOLDER.convert(out, None, None), settings, seed, students)
+    _build(roster, _folder(out), settings, seed, students)
+
+
+def _folder(out: str) -> Path:
+    ctx = click.get_current_context()
+    param = next(param for param in ctx.command.params if param.name == "out")
+    return Path(FOLDER.convert(out, param, ctx))
 
 
 def _build_on(

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from workbook.errors import Problem
+from workbook.errors import MOST_LISTED, Problem
+from workbook.inputs.messages import reason
 
 
 class ProblemLog:
@@ -27,15 +28,32 @@ class ProblemLog:
         return len(self._found)
 
     @property
+    def full(self) -> bool:
+        """Whether a message would not list further problems: they need no suggestion."""
+        return len(self._found) >= MOST_LISTED
+
+    @property
     def problems(self) -> list[Problem]:
         """The problems by place: those of the whole file first."""
         return [problem for _, problem in sorted(self._found, key=lambda found: found[0])]
 
 
-def read_bytes(path: Path, log: ProblemLog) -> bytes | None:
-    """The content of a file, or None, with a problem in ``log``, if it cannot be read."""
+def read_bytes(path: Path, log: ProblemLog, most: int) -> bytes | None:
+    """The content of a file of at most ``most`` bytes, or None, with a problem in ``log``."""
     try:
-        return path.read_bytes()
+        if path.exists() and not path.is_file():  # a device or a pipe may have no end
+            what = "a folder" if path.is_dir() else "a device or a pipe"
+            log.add(None, f"is {what}, not a file", "name a file")
+            return None
+        with path.open("rb") as file:
+            data = file.read(most + 1)
     except OSError as error:
-        log.add(None, f"cannot be read: {error.strerror or error}")
+        log.add(None, f"cannot be read: {reason(error)}")
         return None
+    except ValueError:  # a path with a NUL character
+        log.add(None, "cannot be the name of a file", "name a file")
+        return None
+    if len(data) > most:
+        log.add(None, f"is larger than {most // 1_000_000} MB", "make several files of it")
+        return None
+    return data
