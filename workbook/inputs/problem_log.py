@@ -43,7 +43,7 @@ def read_bytes(path: Path, log: ProblemLog, most: int) -> bytes | None:
     try:
         if path.exists() and not path.is_file():  # a device or a pipe may have no end
             what = "a folder" if path.is_dir() else "a device or a pipe"
-            log.add(None, f"is {what}, not a file", "name a file")
+            log.add(None, f"cannot be read: it is {what}", "name a file")
             return None
         with path.open("rb") as file:
             data = file.read(most + 1)
