@@ -26,6 +26,8 @@ MOST_BYTES = 1_000_000
 """The size of a file; a template of a hundred sections has some 20,000."""
 MOST_VALUES = 100
 """The values of one list."""
+_DOTTED = re.compile(r"""(?:^|[{,\[])[ \t]*(?:["']?[\w-]+["']?[ \t]*\.[ \t]*){20}""", re.MULTILINE)
+"""A key of so many parts that ``tomllib`` takes minutes for it."""
 _IN_TEACHERS_WORDS = {
     "Invalid initial character for a key": "a key or a closing bracket is missing",
     "Invalid date or datetime": "there is no such date",
@@ -86,6 +88,10 @@ def read_utf8(path: Path, log: ProblemLog) -> str | None:
 
 
 def _parse(text: str, log: ProblemLog) -> dict[str, Any] | None:
+    if dotted := _DOTTED.search(text):
+        number = text.count("\n", 0, dotted.end()) + 1
+        log.add(number, "has too many keys joined by dots", "write key = value")
+        return None
     try:
         return tomllib.loads(text)
     except RecursionError:
