@@ -15,7 +15,10 @@ MOST_LISTED = 50
 
 
 class ExitCode(IntEnum):
-    """What the command returns to the shell. A signal gives 128 plus its number."""
+    """What the command returns to the shell; the README's table says when.
+
+    A signal gives SIGNALLED plus its number.
+    """
 
     DONE = 0
     FAILED = 1
@@ -24,6 +27,10 @@ class ExitCode(IntEnum):
     NOT_ENGRAVED = 4
     NOT_WRITTEN = 5
     CHECK_FAILED = 6
+
+
+SIGNALLED = 128
+"""What shells add to the number of the signal that ended a program."""
 
 
 class WorkbookError(Exception):
@@ -127,5 +134,5 @@ def _listed(items: tuple[Problem, ...] | tuple[Finding, ...]) -> str:
     """A line for each of the first items, then how many more there are."""
     lines = [str(item) for item in items[:MOST_LISTED]]
     if len(items) > MOST_LISTED:
-        lines.append(f"and {len(items) - MOST_LISTED} more")
+        lines.append(f"and {len(items) - MOST_LISTED:,} more")
     return "\n".join(lines)

@@ -93,7 +93,7 @@ def test_a_folder_of_templates_that_cannot_be_read(tmp_path, monkeypatch):
     monkeypatch.setattr(Path, "iterdir", refuse)
     for words in (["list"], ["show", "review"], ["copy", "review", tmp_path / "x.toml"]):
         output = told("templates", *words, "--template-dir", tmp_path)
-        assert "the folder of templates cannot be read: Permission denied" in output
+        assert "the folder of templates cannot be read: you have no permission" in output
 
 
 def test_a_copy_is_not_written_over_a_file(tmp_path):
@@ -102,7 +102,7 @@ def test_a_copy_is_not_written_over_a_file(tmp_path):
     assert "already exists; name another file" in told("templates", "copy", "review", mine)
     assert mine.read_text("utf-8") == "mine"
     long = tmp_path / f"{'x' * 300}.toml"
-    assert run("templates", "copy", "review", long).exit_code == 5
+    assert "its name is too long" in told("templates", "copy", "review", long)
     assert templates._exists(long) is False
 
 

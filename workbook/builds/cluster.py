@@ -8,6 +8,7 @@ print jobs and the mark sheet. A second run makes what is missing.
 from __future__ import annotations
 
 import logging
+import re
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from contextlib import contextmanager
@@ -226,6 +227,10 @@ def _read(store: Storage, code: str, file: str) -> bytes:
     return store.read(f"{code}/{file}")
 
 
+_ADDRESS = re.compile(r"local:[1-9][0-9]{0,3}|[a-z]+://[^\s:/]+:[0-9]{1,5}")
+"""What names a cluster: some processes of this machine, or a scheduler."""
+
+
 @contextmanager
 def connect(cluster: str) -> Iterator[Executor]:
     """An executor of a dask cluster: ``"tcp://host:8786"``, or ``"local:4"`` for four
@@ -238,14 +243,20 @@ def connect(cluster: str) -> Iterator[Executor]:
             "A build on a cluster needs dask; install it with: pip install 'workbook[cluster]'"
         ) from None
     kind, _, count = cluster.partition(":")
-    if kind == "local" and not (count.isdigit() and int(count)):
+    if not _ADDRESS.fullmatch(cluster):
         raise WorkbookError(f'"{cluster}" names no cluster; write local:4 or tcp://host:8786')
     make: Callable[[], object] = (
         (lambda: LocalCluster(n_workers=int(count), threads_per_worker=1, dashboard_address=None))
         if kind == "local"
         else (lambda: cluster)
     )
-    with Client(make()) as client:
+    try:
+        joined = Client(make())
+    except (OSError, ValueError):  # what distributed raises when nobody answers, or on bad names
+        raise WorkbookError(
+            f'no cluster answers at "{cluster}"; start its scheduler, or write local:4'
+        ) from None
+    with joined as client:
         yield client.get_executor(pure=False, retries=2)
         if kind == "local":
             client.shutdown()

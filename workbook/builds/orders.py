@@ -59,9 +59,8 @@ def orders(rows: Sequence[Row], students: Sequence[str], source: str) -> list[Or
     """The rows to build: those of ``students``, or all rows if none are named.
 
     ``source`` names the roster in messages. Raises InputError if a student is not in the
-    roster, or if no font has a character of a name or title.
+    roster.
     """
-    _check_printable(rows, source)
     named = students_named(students, rows, source)
     copies, row_folders = _copies(rows), folders(rows)
     chosen = [i for i, row in enumerate(rows) if not named or row.student in named]
@@ -87,26 +86,6 @@ def _copies(rows: Sequence[Row]) -> list[int]:
         found.append(counts[same])
         counts[same] += 1
     return found
-
-
-def _check_printable(rows: Sequence[Row], source: str) -> None:
-    problems = []
-    for row in rows:
-        for field, value in (("name", row.student), ("title", row.title)):
-            missing = unprintable(value)
-            if missing:
-                problems.append(
-                    Problem(
-                        source,
-                        f"row {row.number}",
-                        f"no font on this computer has these characters of the {field}: "
-                        f"{' '.join(sorted(missing))};",
-                        "install a font that has them (fonts.md says which), or write the "
-                        f"{field} in other letters",
-                    )
-                )
-    if problems:
-        raise InputError(problems)
 
 
 def expected_files(wanted: Sequence[Order], forms: int, whole: bool) -> list[str]:
@@ -148,7 +127,7 @@ def _read(
     """Roster and fingerings, with the problems of both in one InputError."""
     problems: list[Problem] = []
     try:
-        rows = read_roster(roster, template_dir)
+        rows = read_roster(roster, template_dir, unprintable=unprintable)
     except InputError as error:
         problems += error.problems
     try:

@@ -82,8 +82,11 @@ class _Url:
             ) from None
         try:
             self._files, self._root = url_to_fs(url)
-        except (ImportError, ValueError) as error:
-            raise WorkbookError(f"Cannot write to {url}: {error}") from None
+        except (ImportError, ValueError):
+            raise WorkbookError(
+                f"Cannot write to {url}: this kind of URL is not known here, or its package is "
+                "not installed"
+            ) from None
 
     def _path(self, name: str) -> str:
         return str(PurePosixPath(self._root) / name)

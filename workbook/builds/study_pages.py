@@ -17,6 +17,7 @@ from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import Snippet
+from workbook.errors import InputError, Problem
 from workbook.fingering.conventions import Conventions, load, traditional
 from workbook.music.keys import Key, parse_keys
 from workbook.pages import render
@@ -30,6 +31,7 @@ from workbook.studio.folders import safe_name
 from workbook.studio.settings import BuildSettings
 from workbook.studio.template_model import Template, with_naming
 from workbook.studio.templates import find, read_template
+from workbook.typesetting.runs import unprintable
 
 
 @dataclass(frozen=True)
@@ -91,10 +93,11 @@ def study_pages(
     report = progress or (lambda step, done, of: None)
     wanted = parse_keys(keys) if isinstance(keys, str) else keys
     if isinstance(template, str):
-        template = read_template(find(template, template_dir))
+        template = read_template(find(template, template_dir), unprintable=unprintable)
     template = with_naming(template, settings.letters, settings.steps)
     table = load(fingering) if fingering else traditional()
     pages = list(_plans(wanted, template, tuple(faded), table))
+    _check_full(pages, template)
     target, written = Path(out), []
     together = f"{template.name}-all.pdf"
     names = [*(_file_name(page, template) for page in pages), together]
@@ -134,6 +137,17 @@ def _plans(
     for key in keys:
         for share in faded:
             yield _StudyPage(key, share, study(template, key, share, table))
+
+
+def _check_full(pages: Sequence[_StudyPage], template: Template) -> None:
+    """Raise InputError for the keys whose page would have no exercise."""
+    empty = dict.fromkeys(page.key for page in pages if not page.plan.sections)
+    problems = [
+        Problem(template.name, "", f"none of its sections suits {key.ascii};", "choose another key")
+        for key in empty
+    ]
+    if problems:
+        raise InputError(problems)
 
 
 def _drawn(

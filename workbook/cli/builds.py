@@ -14,6 +14,7 @@ from workbook.cli.commands import Command, end_cleanly_on_signals, example
 from workbook.cli.options import (
     EXISTING_FILE,
     FOLDER,
+    Whole,
     fingering_option,
     grey_option,
     page_options,
@@ -60,7 +61,11 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
     ),
 )
 @click.argument("roster", type=EXISTING_FILE, required=False)
-@click.option("--out", help="Folder to write to; other files in it are left alone.")
+@click.option(
+    "--out",
+    metavar="FOLDER",
+    help="Folder to write to; other files in it are left alone.",
+)
 @click.option(
     "--week",
     type=click.DateTime(["%Y-%m-%d"]),
@@ -89,7 +94,7 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
 @template_dir_option
 @click.option(
     "--forms",
-    type=click.IntRange(1, MOST_FORMS),
+    type=Whole(1, MOST_FORMS),
     default=1,
     show_default=True,
     help="Number of parallel versions per row (A, B, …).",
@@ -151,12 +156,18 @@ def build(
         raise click.UsageError("--week and --replace are for studio folders; leave out ROSTER")
     if out is None:
         raise click.UsageError("name a folder to write to with --out")
-    if cluster:
+    if cluster is not None:
         _build_on(cluster, roster, out, settings, seed, students)
         return
     if "://" in out:
         raise click.BadParameter("a URL needs --cluster", param_hint="--out")
-    _build(roster, FOLDER.convert(out, None, None), settings, seed, students)
+    _build(roster, _folder(out), settings, seed, students)
+
+
+def _folder(out: str) -> Path:
+    ctx = click.get_current_context()
+    param = next(param for param in ctx.command.params if param.name == "out")
+    return Path(FOLDER.convert(out, param, ctx))
 
 
 def _given(ctx: click.Context, name: str) -> bool:

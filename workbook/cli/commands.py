@@ -12,7 +12,7 @@ from typing import Any, NoReturn
 
 import click
 
-from workbook.errors import InputError, WorkbookError
+from workbook.errors import SIGNALLED, InputError, WorkbookError
 from workbook.inputs.messages import plural, quoted
 
 
@@ -84,7 +84,7 @@ class Group(click.Group):
 
 
 def _end(number: int, frame: FrameType | None) -> NoReturn:  # noqa: ARG001
-    sys.exit(128 + number)
+    sys.exit(SIGNALLED + number)
 
 
 def end_cleanly_on_signals() -> None:

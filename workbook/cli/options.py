@@ -8,15 +8,70 @@ from typing import Any, TypeVar
 
 import click
 
+from workbook.inputs.messages import quoted, reason
 from workbook.studio.settings import LETTERS, PAPERS, SIZES, STEPS
 
 Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 Decorator = Callable[[Decorated], Decorated]
 
-EXISTING_FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
-EXISTING_FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
-NEW_FILE = click.Path(dir_okay=False, path_type=Path)
-FOLDER = click.Path(file_okay=False, path_type=Path)
+
+class Place(click.Path):
+    """A file or folder, with messages of ours."""
+
+    def __init__(self, folder: bool, there: bool):
+        super().__init__(path_type=Path)
+        self._folder, self._there = folder, there
+        self.name = "folder" if folder else "file"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The path. Fails on a name that is empty, and on what is there or not against the rule."""
+        if not str(value).strip():
+            self.fail(f"the name is empty; name a {self.name}", param, ctx)
+        if "\0" in str(value):
+            self.fail("the name has a NUL character; remove it", param, ctx)
+        path = Path(value)
+        try:
+            found = path.exists()
+            wrong = found and not (path.is_dir() if self._folder else path.is_file())
+        except OSError as error:
+            why = reason(error)
+            self.fail(f"{quoted(str(value))} is no name of a {self.name}: {why}", param, ctx)
+        if self._there and not found:
+            self.fail(f"there is no {self.name} {quoted(str(value))}", param, ctx)
+        if wrong:
+            is_folder = path.is_dir()
+            what = "a folder" if is_folder else "a file" if path.is_file() else "a device or a pipe"
+            self.fail(f"{quoted(str(value))} is {what}; name a {self.name}", param, ctx)
+        return path
+
+
+class Whole(click.IntRange):
+    """A whole number in a range, with messages of ours."""
+
+    name = "number"
+
+    def __init__(self, low: int, high: int):
+        super().__init__(low, high)
+        self._low, self._high = low, high
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The number; fails if it is none or out of the range."""
+        digits = str(value).strip()
+        if digits.isascii() and digits.isdecimal() and len(digits) < 10:
+            number = int(digits)
+            if self._low <= number <= self._high:
+                return number
+        told = f"{quoted(digits)} is not {self._described()}"
+        return self.fail(told, param, ctx)
+
+    def _described(self) -> str:
+        return f"a whole number from {self._low} to {self._high}"
+
+
+EXISTING_FILE = Place(folder=False, there=True)
+EXISTING_FOLDER = Place(folder=True, there=True)
+NEW_FILE = Place(folder=False, there=False)
+FOLDER = Place(folder=True, there=False)
 
 
 def page_options(command: Decorated) -> Decorated:

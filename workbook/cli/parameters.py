@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from workbook.inputs.messages import quoted
+from workbook.inputs.messages import quoted, shortened
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
@@ -101,7 +101,7 @@ def ends_in(*suffixes: str) -> Any:
 
     def check(ctx: click.Context, param: click.Parameter, value: Path | None) -> Path | None:
         if value and value.suffix.lower() not in suffixes:
-            told = f"{value} must end in {' or '.join(suffixes)}"
+            told = f"{shortened(str(value))} must end in {' or '.join(suffixes)}"
             raise click.BadParameter(told, ctx, param)
         return value
 
@@ -112,7 +112,7 @@ def setting(family: Family, choice: str) -> tuple[str, Any]:
     """The name and value in ``NAME=VALUE``. Raises ValueError with a sentence."""
     name, equals, words = choice.partition("=")
     if not equals:
-        raise ValueError(f"write {choice}=VALUE")
+        raise ValueError(f"write {shortened(choice) or 'NAME'}=VALUE")
     allowed = family.settings.get(name)
     if allowed is None:
         known = ", ".join(family.settings) or "none"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from workbook.cli.commands import Command, example
-from workbook.cli.options import NEW_FILE, fingering_option
+from workbook.cli.options import NEW_FILE, Whole, fingering_option
 from workbook.cli.parameters import (
     complete_family,
     complete_key,
@@ -51,7 +51,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--given",
-    type=click.IntRange(0, 30),
+    type=Whole(0, 30),
     default=0,
     show_default=True,
     help="Number of boxes filled in, in each row.",

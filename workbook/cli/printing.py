@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from workbook.cli.commands import Command, end_cleanly_on_signals, example
-from workbook.cli.options import NEW_FILE
+from workbook.cli.options import EXISTING_FILE, NEW_FILE, Whole
 from workbook.cli.parameters import ends_in
 from workbook.inputs.messages import plural
 
@@ -36,9 +36,7 @@ _HOW_TO_FOLD = (
         "workbook print march/*/workbook.pdf --booklet --onto tabloid --out booklets.pdf",
     ),
 )
-@click.argument(
-    "files", nargs=-1, required=True, metavar="FILE...", type=click.Path(path_type=Path)
-)
+@click.argument("files", nargs=-1, required=True, metavar="FILE...", type=EXISTING_FILE)
 @click.option(
     "--out",
     required=True,
@@ -48,7 +46,7 @@ _HOW_TO_FOLD = (
 )
 @click.option(
     "--copies",
-    type=click.IntRange(1, 999),
+    type=Whole(1, 999),
     default=1,
     show_default=True,
     help="Number of copies of the whole job, one after the other.",

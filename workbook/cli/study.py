@@ -10,6 +10,7 @@ import click
 from workbook.cli.commands import Command, example
 from workbook.cli.options import (
     FOLDER,
+    Whole,
     fingering_option,
     page_options,
     template_dir_option,
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 
 @click.command(cls=Command, epilog=example('workbook study "E major" --level 5 --faded 0,50,100'))
 @click.argument("keys", nargs=-1, required=True, callback=key_names)
-@click.option("--level", type=click.IntRange(1, 10), help="The skills of this level, 1 to 10.")
+@click.option("--level", type=Whole(1, 10), help="The skills of this level, 1 to 10.")
 @click.option("--template", "name", help="The skills of this template instead of a level's.")
 @click.option(
     "--faded",
@@ -68,12 +69,13 @@ def study(
     """
     from workbook.builds.study_pages import study_pages
     from workbook.studio.templates import read_template
+    from workbook.typesetting.runs import unprintable
 
     if (level is None) == (name is None):
         raise click.UsageError("give either --level or --template")
-    template = read_template(
-        template_file(name or f"level-{level:02d}", template_dir, "--template")
-    )
+    wanted = name if name is not None else f"level-{level:02d}"
+    file = template_file(wanted, template_dir, "--template")
+    template = read_template(file, unprintable=unprintable)
     notices: list[str] = []
     with Progress() as progress:
         written = study_pages(

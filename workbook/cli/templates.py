@@ -28,11 +28,12 @@ def templates() -> None:
 def list_templates(ctx: click.Context, template_dir: Path | None) -> None:
     """List the templates with their titles."""
     from workbook.studio.templates import available, read_template
+    from workbook.typesetting.runs import unprintable
 
     faulty = False
     for name, path in available(template_dir).items():
         try:
-            click.echo(_line(name, read_template(path)))
+            click.echo(_line(name, read_template(path, unprintable=unprintable)))
         except InputError as error:
             faulty = True
             click.echo(f"{name}: {plural(len(error.problems), 'problem')}", err=True)

@@ -6,6 +6,7 @@ Out: a table from what an entry is about to its fingerings.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from itertools import pairwise
 from pathlib import Path
@@ -22,6 +23,7 @@ from workbook.music.pitch import pitch, semitone
 from workbook.music.scales import MINOR_FORMS, scale_forms
 
 HANDS = ("right", "left")
+_NOTE = re.compile("[A-Ga-g](?:#{0,2}|b{0,2})")
 SHAPES = ("root", "1st", "2nd", "v7-third")
 SEVENTHS = ("dominant", "diminished")
 
@@ -100,6 +102,8 @@ def _entry(kind: str, table: TomlTable, entries: Entries) -> None:
 
 def _fingerings(table: TomlTable, hand: str, length: int) -> tuple[str, ...]:
     also = table.values.get(f"also_{hand}", [])
+    if isinstance(also, list) and also and not table.has_values(f"also_{hand}", ""):
+        also = []
     if not isinstance(also, list):
         table.wrong(f"also_{hand}", f"also_{hand} is {quoted(also)}", 'write a list: ["12345"]')
         also = []
@@ -136,10 +140,14 @@ def _keys(table: TomlTable) -> list[Key]:
         table.wrong("", '"keys" is missing', 'write for example keys = ["C major", "A minor"]')
         return []
     values = table.values["keys"]
+    if not table.has_values("keys", 'write for example keys = ["C major", "A minor"]'):
+        return []
     found: list[Key] = []
     for value in values if isinstance(values, list) else [values]:
         try:
-            found.append(parse_key(value if isinstance(value, str) else quoted(value)))
+            found.append(
+                parse_key(value if isinstance(value, str) else quoted(value), table.suggests)
+            )
         except ValueError as error:
             table.wrong("keys", str(error))
     return found
@@ -171,10 +179,13 @@ def _sevenths(table: TomlTable) -> list[Subject]:
     found: list[Subject] = []
     if roots is None:
         table.wrong("", '"roots" is missing', 'write for example roots = ["G", "Bb"]')
-    for value in roots if isinstance(roots, list) else [roots] if roots is not None else ():
-        try:
+        return found
+    if not table.has_values("roots", 'write for example roots = ["G", "Bb"]'):
+        return found
+    for value in roots if isinstance(roots, list) else [roots]:
+        if isinstance(value, str) and _NOTE.fullmatch(value):
             found.append(("seventh", kind, semitone(pitch(f"{value}4")) % 12))
-        except ValueError:
+        else:
             table.wrong("roots", f"{quoted(value)} is no note", 'write a note such as "F#" or "Bb"')
     return found
 

@@ -164,7 +164,7 @@ def _rows(text: str, separator: str, first: int) -> Iterator[CsvRow]:
 def _fault(error: csv.Error) -> CsvFault:
     if "field larger" in str(error):
         return CsvFault(
-            f"has a cell of more than {csv.field_size_limit()} characters", "write less in it"
+            f"has a cell of more than {csv.field_size_limit():,} characters", "write less in it"
         )
     return CsvFault(
         "a quotation mark is not closed, or text follows its cell",

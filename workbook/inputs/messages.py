@@ -1,7 +1,8 @@
-"""Words for messages: text cleaned up, values quoted, things counted."""
+"""Words for messages: text cleaned up, values quoted, things counted, what the system says."""
 
 from __future__ import annotations
 
+import errno
 import unicodedata
 
 _MOST_QUOTED = 60
@@ -39,7 +40,7 @@ def quoted(value: object) -> str:
 
     try:
         return shortened(json.dumps(value, ensure_ascii=False, default=str))
-    except ValueError:  # a whole number with more digits than Python will print
+    except (ValueError, RecursionError):  # more digits, or more brackets, than can be printed
         return "a value that is far too large"
 
 
@@ -49,5 +50,25 @@ def any_of(values: list[str] | tuple[str, ...], word: str = "or") -> str:
 
 
 def plural(number: int, one: str, many: str = "") -> str:
-    """``1 page``, ``2 pages``; ``many`` is the plural where it is not ``one`` with an s."""
-    return f"{number} {one if number == 1 else many or one + 's'}"
+    """``1 page``, ``2,000 pages``; ``many`` is the plural where it is not ``one`` with an s."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+_SYSTEM = {
+    errno.ENOENT: "it is not there",
+    errno.EISDIR: "it is a folder",
+    errno.ENOTDIR: "part of its path is a file, not a folder",
+    errno.EACCES: "you have no permission",
+    errno.EPERM: "you have no permission",
+    errno.EROFS: "the disk is read-only",
+    errno.ENOSPC: "the disk is full",
+    errno.ENAMETOOLONG: "its name is too long",
+    errno.ELOOP: "it is a link that leads back to itself",
+    errno.EIO: "the disk does not answer",
+}
+
+
+def reason(error: OSError) -> str:
+    """Why the system refused a file, in the teacher's words."""
+    told = _SYSTEM.get(error.errno or 0)
+    return told or (error.strerror or "the system refuses it").lower()

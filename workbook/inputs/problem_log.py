@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from workbook.errors import Problem
+from workbook.errors import MOST_LISTED, Problem
 from workbook.inputs.files import read_file
 
 
@@ -28,15 +28,20 @@ class ProblemLog:
         return len(self._found)
 
     @property
+    def full(self) -> bool:
+        """Whether a message would not list further problems: they need no suggestion."""
+        return len(self._found) >= MOST_LISTED
+
+    @property
     def problems(self) -> list[Problem]:
         """The problems by place: those of the whole file first."""
         return [problem for _, problem in sorted(self._found, key=lambda found: found[0])]
 
 
-def read_bytes(path: Path, log: ProblemLog) -> bytes | None:
-    """The content of a file, or None, with a problem in ``log``, if it cannot be read."""
+def read_bytes(path: Path, log: ProblemLog, most: int) -> bytes | None:
+    """The content of a file of at most ``most`` bytes, or None, with a problem in ``log``."""
     try:
-        return read_file(path)
+        return read_file(path, most)
     except OSError as error:
-        log.add(None, f"cannot be read: {error.strerror or error}")
+        log.add(None, f"cannot be read: {error.strerror}")
         return None

@@ -18,6 +18,8 @@ _COMPARED = 60
 """Characters of the word that are compared: a page pasted by mistake would take minutes."""
 _ALIKE, _WORD_ALIKE, _NEARLY_EQUAL = 0.6, 0.8, 0.9
 """Likeness, as difflib measures it: of a name, of one word in it, and of a mere slip."""
+_MOST_COMPARED = 5_000
+"""Options that are compared letter by letter: more would take seconds for each word."""
 _WORD = re.compile(r"\w+")
 
 
@@ -41,11 +43,14 @@ def closest(word: str, options: Iterable[str]) -> list[str]:
     words = set(_WORD.findall(wanted))
     if wanted in names or not words:
         return names.get(wanted, [])[:MOST_SUGGESTED]
-    if slip := difflib.get_close_matches(wanted, list(names), n=1, cutoff=_NEARLY_EQUAL):
+    few = len(names) <= _MOST_COMPARED
+    if few and (slip := difflib.get_close_matches(wanted, list(names), n=1, cutoff=_NEARLY_EQUAL)):
         return names[slip[0]][:MOST_SUGGESTED]
     holding = [name for name in names if words <= set(_WORD.findall(name))]
     if holding and sum(len(names[name]) for name in holding) <= MOST_SUGGESTED:
         return [option for name in holding for option in names[name]]
+    if not few:
+        return []
     alike = difflib.get_close_matches(wanted, list(names), n=1, cutoff=_ALIKE)
     return (names[alike[0]] if alike else _by_word(wanted, names))[:MOST_SUGGESTED]
 

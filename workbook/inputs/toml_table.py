@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from workbook.inputs.messages import fold, has_control, has_ink, quoted
+from workbook.inputs.printable import FONTS, Unprintable, nothing, without_font
 from workbook.inputs.problem_log import ProblemLog, read_bytes
 from workbook.inputs.suggestions import did_you_mean
 
@@ -21,8 +22,29 @@ _STRING_OR_COMMENT = re.compile(
     re.DOTALL,
 )
 _KEY = re.compile(r"""\s*(\[\s*)?(?:"([^"]*)"|'([^']*)'|([\w-]+))\s*(?(1)[.\]]|[=.])""")
+MOST_BYTES = 1_000_000
+"""The size of a file; a template of a hundred sections has some 20,000."""
+MOST_VALUES = 100
+"""The values of one list."""
+_DOTTED = re.compile(r"""(?:^|[{,\[])[ \t]*(?:["']?[\w-]+["']?[ \t]*\.[ \t]*){20}""", re.MULTILINE)
+"""A key of so many parts that ``tomllib`` takes minutes for it."""
 _IN_TEACHERS_WORDS = {
+    "Invalid initial character for a key": "a key or a closing bracket is missing",
+    "Invalid date or datetime": "there is no such date",
+    "Invalid hex value": "the code after the backslash is wrong",
+    "Escaped character is not": "the code after the backslash is wrong",
+    "Exceeds the limit": "a number is far too large",
+    "Expected ']": "a closing bracket is missing",
+    "Expected \"'": "a closing quotation mark is missing",
+    "Expected '\"": "a closing quotation mark is missing",
+    "Unclosed inline table": "a closing brace is missing",
+    "Duplicate inline table key": "the same key appears twice",
+    "Cannot redefine namespace": "the same key appears twice",
+    "Cannot mutate immutable": "the same key appears twice",
+    "Cannot redefine": "the same key appears twice",
     r"Illegal character '\n'": "a closing quotation mark is missing",
+    r"Illegal character '\r'": "a line does not end as lines of a text file do",
+    "Illegal character": "there is a control character",
     "Unterminated string": "a closing quotation mark is missing",
     "Cannot overwrite a value": "the same key appears twice",
     "Cannot declare": "the same table appears twice",
@@ -42,16 +64,19 @@ def read_toml(path: Path, log: ProblemLog, if_empty: str) -> tuple[str, dict[str
     ``if_empty`` says what to write into an empty file.
     """
     text = read_utf8(path, log)
-    if text is not None and not text.strip():
-        log.add(None, "is empty", if_empty)
-        return None
     data = None if text is None else _parse(text, log)
-    return None if text is None or data is None else (text, data)
+    if text is None or data is None:
+        return None
+    if not data:
+        comments = bool(text.strip())
+        log.add(None, "has nothing but comments" if comments else "is empty", if_empty)
+        return None
+    return text, data
 
 
 def read_utf8(path: Path, log: ProblemLog) -> str | None:
     """The text of a file in UTF-8, or None, with a problem in ``log``."""
-    raw = read_bytes(path, log)
+    raw = read_bytes(path, log, MOST_BYTES)
     if raw is None:
         return None
     try:
@@ -63,10 +88,14 @@ def read_utf8(path: Path, log: ProblemLog) -> str | None:
 
 
 def _parse(text: str, log: ProblemLog) -> dict[str, Any] | None:
+    if dotted := _DOTTED.search(text):
+        number = text.count("\n", 0, dotted.end()) + 1
+        log.add(number, "has too many keys joined by dots", "write key = value")
+        return None
     try:
         return tomllib.loads(text)
     except RecursionError:
-        log.add(None, "is not TOML", "too many brackets are nested")
+        log.add(None, "has too many brackets one inside another", "write one list of values")
     except ValueError as error:
         # The module gives the place only at the end of its message.
         what, _, place = str(error).rpartition(" (at ")
@@ -76,7 +105,7 @@ def _parse(text: str, log: ProblemLog) -> dict[str, Any] | None:
         last = text.rstrip("\n").count("\n") + 1
         log.add(
             int(line[1]) if line else last,
-            f"is not TOML: {next(told, what)}",
+            f"is not TOML: {next(told, 'this line cannot be read')}",
             'write key = value, with text in "quotes"',
         )
     return None
@@ -113,11 +142,24 @@ class TomlTable:
     """One TOML table: gives values by key, and records what is wrong with them.
 
     ``line`` tells where a key stands, and for "" where the table begins. In place of
-    a wrong value comes something harmless, so that reading goes on.
+    a wrong value comes something harmless, so that reading goes on. Texts must have no
+    character that ``unprintable`` finds.
     """
 
-    def __init__(self, values: dict[str, Any], log: ProblemLog, line: Callable[[str], int | None]):
+    def __init__(
+        self,
+        values: dict[str, Any],
+        log: ProblemLog,
+        line: Callable[[str], int | None],
+        unprintable: Unprintable = nothing,
+    ):
         self.values, self._log, self._line = values, log, line
+        self._unprintable = unprintable
+
+    @property
+    def suggests(self) -> bool:
+        """Whether a message will list further problems, so that suggestions are worth a while."""
+        return not self._log.full
 
     def wrong(self, key: str, what: str, instead: str = "") -> None:
         """Record a problem at the line of ``key``."""
@@ -125,7 +167,8 @@ class TomlTable:
 
     def unknown(self, key: str, known: Iterable[str], otherwise: str) -> None:
         """Record that ``key`` is not known, with a suggestion or else ``otherwise``."""
-        self.wrong(key, f"unknown key {quoted(key)}", did_you_mean(key, known) or otherwise)
+        hint = did_you_mean(key, known) if self.suggests else ""
+        self.wrong(key, f"unknown key {quoted(key)}", hint or otherwise)
 
     def _missing(self, key: str, instead: str) -> None:
         self._log.add(self._line(""), f'"{key}" is missing', instead)
@@ -143,6 +186,8 @@ class TomlTable:
         if has_control(value):
             self.wrong(key, f"{key} contains a control character", "remove it")
         folded = "\n".join(filter(None, map(fold, re.split(r"\n[ \t\r]*\n", value))))
+        if told := without_font(key, folded, self._unprintable):
+            self.wrong(key, told, FONTS)
         if has_ink(folded):
             return folded
         if default is None:
@@ -180,8 +225,8 @@ class TomlTable:
             return default or ()
         value = self.values[key]
         items = value if isinstance(value, list) else [value]
-        if not items:
-            self.wrong(key, f"{key} is an empty list", _right(allowed))
+        if not self.has_values(key, _right(allowed)):
+            return ()
         chosen: list[Any] = []
         for item in items:
             if not self._allowed(key, item, allowed):
@@ -191,11 +236,23 @@ class TomlTable:
             chosen.append(item)
         return tuple(chosen)
 
+    def has_values(self, key: str, right: str) -> bool:
+        """Whether the value of ``key`` is no list, or a list with values, and not too many."""
+        value = self.values[key]
+        if isinstance(value, list) and not value:
+            self.wrong(key, f"{key} is an empty list", right)
+        elif isinstance(value, list) and len(value) > MOST_VALUES:
+            what = f"{key} is a list of {len(value):,} values"
+            self.wrong(key, what, f"write at most {MOST_VALUES}")
+        else:
+            return True
+        return False
+
     def _allowed(self, key: str, item: object, allowed: tuple[Any, ...]) -> bool:
         # Types too, since Python holds true and 1 for equal.
         if any(type(item) is type(a) and item == a for a in allowed):
             return True
-        hint = did_you_mean(item, allowed) if isinstance(item, str) else ""
+        hint = did_you_mean(item, allowed) if isinstance(item, str) and self.suggests else ""
         self.wrong(key, f"{key} cannot be {quoted(item)}", hint or _right(allowed))
         return False
 

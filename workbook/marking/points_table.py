@@ -16,6 +16,7 @@ from pathlib import Path
 
 from workbook.errors import InputError
 from workbook.inputs.csv_table import CsvFault, heading, read_csv
+from workbook.inputs.files import MOST_BYTES
 from workbook.inputs.messages import fold, has_ink, quoted
 from workbook.inputs.problem_log import ProblemLog, read_bytes
 
@@ -139,7 +140,7 @@ def number_in(text: str) -> float | None:
 
 def _rows(path: Path, log: ProblemLog) -> list[Sequence[str]]:
     """All rows in order, empty ones included, so that each stands at its number."""
-    data = read_bytes(path, log)
+    data = read_bytes(path, log, MOST_BYTES)
     if data is None:
         return []
     if path.suffix.lower() in (".xlsx", ".xlsm"):

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from workbook.inputs.key_names import english_key
+from workbook.inputs.messages import plural, quoted
 from workbook.inputs.suggestions import did_you_mean
 from workbook.music.pitch import (
     Pitch,
@@ -83,6 +84,11 @@ TWELVE_MAJOR = tuple(Key(name, "major") for name in _TWELVE_MAJOR)
 TWELVE_MINOR = tuple(Key(name, "minor") for name in _TWELVE_MINOR)
 """Each of the twelve major and minor keys in one spelling, round the circle of fifths."""
 
+MOST_KEYS = 100
+"""Keys of one list; there are 30."""
+_FORM = 'write a letter, an accidental and major or minor, as in "Bb major"'
+_MOST_SUGGESTED = 10
+"""Wrong keys of one list that are told what they may stand for."""
 _WORDS = re.compile(
     r"([A-Ga-g])[\s-]*(##|bb|#|b|♯|♭|sharp|flat)?[\s-]*(major|minor|maj|min)\.?\Z", re.IGNORECASE
 )
@@ -100,15 +106,17 @@ _SIGN = {
 
 
 @cache
-def parse_key(text: str) -> Key:
+def parse_key(text: str, suggest: bool = True) -> Key:
     """The key a teacher wrote: ``f# minor``, ``Bb major``, ``E-flat minor``, ``c♯ minor``.
 
-    Raises ValueError with a message that says what to write instead.
+    Raises ValueError with a message that says what to write instead; with ``suggest=False``
+    not what the words may stand for, which takes a while.
     """
     words = " ".join(text.split())
     match = _WORDS.match(words)
     if not match:
-        raise ValueError(f'"{words}" is not a key; {_suggest(words)}')
+        hint = _suggest(words) if suggest else _FORM
+        raise ValueError(f"{quoted(words)} is not a key; {hint}")
     name = match[1].upper() + _SIGN[(match[2] or "").lower()]
     mode = "major" if match[3].lower().startswith("maj") else "minor"
     key = Key(name, mode)
@@ -119,23 +127,27 @@ def parse_key(text: str) -> Key:
     return key
 
 
-def parse_keys(text: str) -> tuple[Key, ...]:
+def parse_keys(text: str, suggest: bool = True) -> tuple[Key, ...]:
     """Keys separated by ``;`` (or ``,``), with ``all major``, ``all minor``, ``all``.
 
-    A repeated key is kept once. Raises ValueError with a line for each part that is wrong.
+    A repeated key is kept once. Raises ValueError with a line for each part that is wrong;
+    ``suggest=False`` leaves out what the parts may stand for, which takes a while.
     """
+    parts = [" ".join(part.split()) for part in re.split(r"[;,]", text)]
+    if len(parts) > MOST_KEYS:
+        told = f"{plural(len(parts), 'key')} in one list; write at most {MOST_KEYS}"
+        raise ValueError(told)
     groups = {
         "all major": TWELVE_MAJOR,
         "all minor": TWELVE_MINOR,
         "all": TWELVE_MAJOR + TWELVE_MINOR,
     }
-    found, wrong = {}, []
-    for part in re.split(r"[;,]", text):
-        words = " ".join(part.split())
-        if not words:
-            continue
+    found: dict[Key, None] = {}
+    wrong: list[str] = []
+    for words in filter(None, dict.fromkeys(parts)):
         try:
-            keys = groups.get(words.lower()) or (parse_key(words),)
+            hints = suggest and len(wrong) < _MOST_SUGGESTED
+            keys = groups.get(words.lower()) or (parse_key(words, hints),)
         except ValueError as error:
             wrong.append(str(error))
         else:
@@ -158,10 +170,7 @@ def _suggest(words: str) -> str:
         mode = "minor" if short[3] == "m" or (short[1].islower() and not short[3]) else "major"
         return f'did you mean "{short[1].upper()}{_SIGN[short[2]]} {mode}"?'
     known = [*(key.ascii for key in ALL_KEYS), "all", "all major", "all minor"]
-    return (
-        did_you_mean(words, known)
-        or 'write a letter, an accidental and major or minor, as in "Bb major"'
-    )
+    return did_you_mean(words, known) or _FORM
 
 
 def _suggest_english(name: str) -> str:

@@ -18,6 +18,7 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.family import Family
 from workbook.inputs.csv_table import CsvFault, CsvRow, CsvTable, heading, read_csv
 from workbook.inputs.messages import fold, has_control, has_ink, plural, quoted
+from workbook.inputs.printable import FONTS, Unprintable, nothing, without_font
 from workbook.inputs.problem_log import ProblemLog, read_bytes
 from workbook.inputs.suggestions import did_you_mean
 from workbook.music.keys import Key, parse_keys
@@ -26,6 +27,14 @@ from workbook.studio.templates import available, match, read_template
 
 REQUIRED = ("student", "template", "keys")
 COLUMNS = (*REQUIRED, "title", "seed")
+MOST_BYTES = 50_000_000
+"""The size of a roster file."""
+MOST_ROWS = 100_000
+MOST_CHARACTERS = 500
+"""The length of a name, a title or a seed."""
+_MOST_PROBLEMS = 200_000
+"""After so many the rest of the roster is not read."""
+_TOO_MANY = "mend the rows above it first"
 _NEEDED = f"the header row needs {', '.join(REQUIRED)}"
 
 
@@ -58,16 +67,18 @@ def read_roster(
     roster: Roster,
     template_dir: Path | str | None = None,
     families: Mapping[str, Family] = FAMILIES,
+    unprintable: Unprintable = nothing,
 ) -> tuple[Row, ...]:
-    """The rows of a roster, in its order.
+    """The rows of a roster, in its order; no text in it or in its templates has a character
+    that ``unprintable`` finds.
 
     Rows that a program has made are checked like those of a file, as if below a header in
     row 1. Raises InputError with every problem of the roster, then of each template it names.
     """
     log = ProblemLog(roster_name(roster), "row")
-    templates = _Templates(template_dir, families)
+    templates = _Templates(template_dir, families, unprintable)
     if isinstance(roster, Path | str):
-        table = _table(read_bytes(Path(roster), log), log)
+        table = _table(read_bytes(Path(roster), log, MOST_BYTES), log)
     else:
         table = _table(_as_csv(roster), log)
     rows = tuple(_rows(table, templates, log)) if table else ()
@@ -100,9 +111,11 @@ def students_named(names: Iterable[str], rows: Iterable[Row], roster: str) -> fr
 class _Templates:
     """The templates of a roster, each read once and only when a row names it."""
 
-    def __init__(self, folder: Path | str | None, families: Mapping[str, Family]):
+    def __init__(
+        self, folder: Path | str | None, families: Mapping[str, Family], unprintable: Unprintable
+    ):
         self.problems: list[Problem] = []
-        self.families = families
+        self.families, self.unprintable = families, unprintable
         self._read: dict[str, Template | None] = {}
         self._files: dict[str, Path] | None = None
         try:
@@ -110,15 +123,15 @@ class _Templates:
         except InputError as error:
             self.problems += error.problems
 
-    def named(self, name: str) -> Template | None:
+    def named(self, name: str, suggest: bool) -> Template | None:
         """The template, or None if it has problems. Raises ValueError as ``match`` does."""
         if self._files is None:
             return None  # which templates there are is not known: one problem, not many
-        name = match(name, self._files)
+        name = match(name, self._files, suggest)
         if name not in self._read:
             self._read[name] = None
             try:
-                self._read[name] = read_template(self._files[name], self.families)
+                self._read[name] = read_template(self._files[name], self.families, self.unprintable)
             except InputError as error:
                 self.problems += error.problems
         return self._read[name]
@@ -164,7 +177,14 @@ def _rows(table: CsvTable, templates: _Templates, log: ProblemLog) -> Iterator[R
         return
     if not others:
         log.add(None, "has no row below the header", "write one row for each student")
+    if len(others) > MOST_ROWS:
+        what = f"has {len(others):,} rows below the header"
+        log.add(None, what, f"make several rosters of at most {MOST_ROWS:,} rows")
+        return
     for csv_row in others:
+        if len(log) >= _MOST_PROBLEMS:
+            log.add(csv_row.number, "this row and those below it were not read", _TOO_MANY)
+            return
         row = _row(csv_row, columns, len(header.cells), table, templates, log)
         if row is not None:
             yield row
@@ -222,30 +242,41 @@ def _row(
             f'such as "C major{table.separator} A minor"',
         )
         return None
-    cells_by_column = {name: _cell(row, place, name, wrong) for name, place in columns.items()}
-    return _workbook(row.number, cells_by_column, templates, wrong)
+    by_column = {
+        name: _cell(row, place, name, wrong, templates.unprintable)
+        for name, place in columns.items()
+    }
+    return _workbook(row.number, by_column, templates, wrong, suggest=not log.full)
 
 
 _Wrong = Callable[..., None]
 """Records a problem of the row in hand: what is wrong, what to write instead."""
 
 
-def _cell(row: CsvRow, place: int, name: str, wrong: _Wrong) -> str:
+_PRINTED = {"student": "name", "title": "title"}
+"""The columns that are printed, and what messages call their texts."""
+
+
+def _cell(row: CsvRow, place: int, name: str, wrong: _Wrong, unprintable: Unprintable) -> str:
     text = fold(row.cells[place]) if place < len(row.cells) else ""
     if has_control(text):
         wrong(f"{name} contains a control character", "remove it")
+    if name in ("student", "title", "seed") and len(text) > MOST_CHARACTERS:
+        wrong(f"{name} has {len(text):,} characters", f"write at most {MOST_CHARACTERS}")
+    elif name in _PRINTED and (told := without_font(_PRINTED[name], text, unprintable)):
+        wrong(told, FONTS)
     return text if has_ink(text) else ""
 
 
 def _workbook(
-    number: int, cells: Mapping[str, str], templates: _Templates, wrong: _Wrong
+    number: int, cells: Mapping[str, str], templates: _Templates, wrong: _Wrong, suggest: bool
 ) -> Row | None:
     title, seed = cells.get("title", ""), cells.get("seed", "")
     _check_misplaced_keys({"title": title, "seed": seed}, wrong)
     if cells.get("student") == "":
         wrong("student is empty", "write the student's name")
-    template = _template(cells, templates, wrong)
-    keys = _keys(cells, template, wrong)
+    template = _template(cells, templates, wrong, suggest)
+    keys = _keys(cells, template, wrong, suggest)
     student = cells.get("student")
     if not (student and template and keys):
         return None
@@ -265,30 +296,35 @@ def _check_misplaced_keys(cells: Mapping[str, str], wrong: _Wrong) -> None:
 
 
 def _is_key(words: str) -> bool:
+    """Whether ``words`` are one key or several."""
     try:
-        return bool(parse_keys(words))
+        return bool(parse_keys(words, suggest=False))
     except ValueError:
         return False
 
 
-def _template(cells: Mapping[str, str], templates: _Templates, wrong: _Wrong) -> Template | None:
+def _template(
+    cells: Mapping[str, str], templates: _Templates, wrong: _Wrong, suggest: bool
+) -> Template | None:
     if "template" not in cells:
         return None
     try:
-        return templates.named(cells["template"])
+        return templates.named(cells["template"], suggest)
     except ValueError as error:
         wrong(str(error))
         return None
 
 
-def _keys(cells: Mapping[str, str], template: Template | None, wrong: _Wrong) -> tuple[Key, ...]:
+def _keys(
+    cells: Mapping[str, str], template: Template | None, wrong: _Wrong, suggest: bool
+) -> tuple[Key, ...]:
     """The keys of the row, or those of its template if the cell is empty."""
     if "keys" not in cells:
         return ()
     if not cells["keys"] and template and template.keys:
         return template.keys
     try:
-        return parse_keys(cells["keys"])
+        return parse_keys(cells["keys"], suggest)
     except ValueError as error:
         for line in str(error).split("\n"):
             wrong(line)

@@ -17,7 +17,8 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.family import Family
 from workbook.exercises.model import HANDS
 from workbook.exercises.settings import Setting
-from workbook.inputs.messages import fold, quoted
+from workbook.inputs.messages import fold, quoted, reason
+from workbook.inputs.printable import Unprintable, nothing
 from workbook.inputs.problem_log import ProblemLog
 from workbook.inputs.suggestions import did_you_mean
 from workbook.inputs.toml_table import TomlTable, key_lines, read_toml, read_utf8
@@ -29,6 +30,9 @@ from workbook.studio.template_model import MOST_LEDGER_LINES, Section, Template,
 MOST_EXERCISES = 200
 MOST_POINTS = 100
 MOST_GIVEN = 30
+MOST_SECTIONS = 100
+MOST_IN_ALL = 2_000
+"""The exercises of a whole workbook."""
 
 _TEMPLATE_KEYS = ("title", "level", "instructions", "keys", "letters", "steps", "section")
 _SECTION_KEYS = (
@@ -66,14 +70,14 @@ def _listed(folder: Path) -> list[Path]:
     try:
         return sorted(folder.iterdir())
     except OSError as error:
-        what = f"the folder of templates cannot be read: {error.strerror or error}"
+        what = f"the folder of templates cannot be read: {reason(error)}"
         raise InputError([Problem(folder.name or str(folder), "", what)]) from None
 
 
-def match(name: str, names: Iterable[str]) -> str:
+def match(name: str, names: Iterable[str], suggest: bool = True) -> str:
     """The one of ``names`` that is meant; case and a final ``.toml`` do not matter.
 
-    Raises ValueError with a sentence that lists them all.
+    Raises ValueError with a sentence that lists them all, and if ``suggest``, the likely one.
     """
     names = list(names)
     plain = re.sub(r"\.toml\Z", "", fold(name), flags=re.IGNORECASE)
@@ -81,10 +85,11 @@ def match(name: str, names: Iterable[str]) -> str:
         if known.casefold() == plain.casefold():
             return known
     if not plain:
-        raise ValueError(f"no template is named; write one of {', '.join(names)}")
+        told = f"write one of {', '.join(names)}" if names else "there are none"
+        raise ValueError(f"no template is named; {told}")
     listed = f"the templates are {', '.join(names)}" if names else "there are no templates"
     listed += "; name the folder of your own with --template-dir"
-    hint = did_you_mean(plain, names)
+    hint = did_you_mean(plain, names) if suggest else ""
     raise ValueError(
         f"there is no template {quoted(plain)}; " + (f"{hint} ({listed})" if hint else listed)
     )
@@ -108,12 +113,19 @@ def template_text(path: Path) -> str:
     return text
 
 
-def read_template(path: Path | str, families: Mapping[str, Family] = FAMILIES) -> Template:
-    """The template in a file. Raises InputError with every problem of the file."""
+def read_template(
+    path: Path | str,
+    families: Mapping[str, Family] = FAMILIES,
+    unprintable: Unprintable = nothing,
+) -> Template:
+    """The template in a file, whose texts have no character that ``unprintable`` finds.
+
+    Raises InputError with every problem of the file.
+    """
     path = Path(path)
     log = ProblemLog(path.name, "line")
     found = read_toml(path, log, "start from a copy of a built-in template")
-    template = found and _template(path, found[1], key_lines(found[0]), log, families)
+    template = found and _template(path, found[1], key_lines(found[0]), log, families, unprintable)
     if log or not template:
         raise InputError(log.problems)
     return template
@@ -125,8 +137,9 @@ def _template(
     lines: dict[tuple[int, str], int],
     log: ProblemLog,
     families: Mapping[str, Family],
+    unprintable: Unprintable,
 ) -> Template:
-    top = TomlTable(data, log, lambda key: lines.get((-1, key)))
+    top = TomlTable(data, log, lambda key: lines.get((-1, key)), unprintable)
     for key in data:
         if key not in _TEMPLATE_KEYS:
             listed = ", ".join(_TEMPLATE_KEYS[:-1])
@@ -138,7 +151,11 @@ def _template(
             places = ((index, key), (index, ""), (-1, "section"))
             return next((lines[place] for place in places if place in lines), None)
 
-        sections.append(_section(TomlTable(values, log, line), families))
+        sections.append(_section(TomlTable(values, log, line, unprintable), families))
+    in_all = sum(section.count for section in sections)
+    if in_all > MOST_IN_ALL:
+        what = f"has {in_all:,} exercises in all"
+        log.add(None, what, f"write at most {MOST_IN_ALL:,}, and make several workbooks")
     return Template(
         name=unicodedata.normalize("NFC", path.stem),
         title=top.text("title"),
@@ -161,6 +178,10 @@ def _section_tables(top: TomlTable, log: ProblemLog) -> list[dict[str, Any]]:
         return []
     if not tables:
         log.add(None, "has no section", "write at least one [[section]] with its family")
+    if len(tables) > MOST_SECTIONS:
+        what = f"has {len(tables):,} sections"
+        log.add(None, what, f"write at most {MOST_SECTIONS}, and make several templates")
+        return []
     return tables
 
 
@@ -195,6 +216,8 @@ def _setting(table: TomlTable, key: str, allowed: Setting) -> tuple[Any, ...]:
         return table.some(key, allowed.values)
     value, found = table.values[key], []
     values = value if isinstance(value, list) else [value]
+    if not table.has_values(key, f"write for example {quoted(allowed.values[0])}"):
+        return ()
     for one in values:
         try:
             allowed.check(one)
@@ -203,9 +226,6 @@ def _setting(table: TomlTable, key: str, allowed: Setting) -> tuple[Any, ...]:
                 table.wrong(key, f"{key}: {line}")
         else:
             found.append(one)
-    if not values:
-        example = quoted(allowed.values[0])
-        table.wrong(key, f"{key} is an empty list", f"write for example {example}")
     return tuple(dict.fromkeys(found))
 
 
@@ -222,6 +242,10 @@ def _check_combinations(table: TomlTable, section: Section, family: Family) -> N
 
 
 def _keys(top: TomlTable) -> tuple[Key, ...]:
+    if isinstance(top.values.get("keys"), list):
+        right = 'write them in one text, as in "C major; A minor"'
+        top.wrong("keys", f"keys is {quoted(top.values['keys'])}", right)
+        return ()
     text = top.text("keys", "")
     try:
         return parse_keys(text) if text else ()

@@ -13,7 +13,7 @@ import unicodedata
 from collections.abc import Iterator
 from functools import cache, lru_cache
 
-from workbook.errors import WorkbookError
+from workbook.errors import ExitCode, WorkbookError
 from workbook.typesetting import direction
 from workbook.typesetting.fonts.faces import (
     FACES,
@@ -54,7 +54,7 @@ _SHAPED = frozenset(
 class Unprintable(WorkbookError):
     """No font on this machine has a character; the text says which and what to do."""
 
-    exit_code = 2
+    exit_code = ExitCode.BAD_INPUT
 
     def __init__(self, characters: set[str]):
         self.characters = frozenset(characters)

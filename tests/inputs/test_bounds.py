@@ -1,0 +1,140 @@
+"""Large bad inputs are refused soon, in bounded memory, with a sentence."""
+
+import time
+import tracemalloc
+
+import pytest
+
+from workbook.errors import InputError
+from workbook.fingering.table import read_entries
+from workbook.studio.roster import read_roster
+from workbook.studio.templates import MOST_SECTIONS, available, read_template
+
+HEADER = b"student,template,keys\n"
+SECTION = '[[section]]\nfamily = "note-names"\nclefs = "treble"\ncount = 2\npoints = 1\n'
+MOST_SECONDS = 10
+
+
+def refused(read, path) -> InputError:
+    start = time.process_time()
+    with pytest.raises(InputError) as caught:
+        read(path)
+    assert time.process_time() - start < MOST_SECONDS
+    return caught.value
+
+
+@pytest.mark.parametrize(
+    "data, told",
+    [
+        (b"".join(b"S%d,first-steps,H%d major\n" % (n, n) for n in range(100_000)), "99,950 more"),
+        (b"".join(b"S%d,first-stepz%d,C major\n" % (n, n) for n in range(100_000)), "99,950 more"),
+        (b"A,first-steps,C major\n" * 1_000_000, "at most 100,000 rows"),
+        (b"A,first-steps," + b"H major; X;" * 10_000 + b"\n", "write at most 100"),
+        (b"A" * 120_000 + b",first-steps,C major\n", "write at most 500"),
+        (b"A" * 140_000 + b",first-steps,C major\n", "more than 131,072 characters"),
+        (b'"A\n' * 150_000, "quotation mark is not closed"),
+        (b"A" * 60_000_000, "more than 50 MB"),
+    ],
+    ids=["keys", "templates", "rows", "one cell", "name", "cell", "quotes", "size"],
+)
+def test_a_large_bad_roster(tmp_path, data, told):
+    path = tmp_path / "roster.csv"
+    path.write_bytes(HEADER + data)
+    assert told in str(refused(read_roster, path))
+
+
+@pytest.mark.parametrize("read", [read_template, read_entries])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "x = " + "[" * 100_000,
+        "x = " + "{a=" * 100_000,
+        "a." * 100_000 + "a = 1",
+        "".join(f"key{n} = 1\n" for n in range(50_000)),
+        "title = [" + '"x",' * 100_000 + "]",
+        "x = 1 # " + "x" * 2_000_000,
+        '[[scale]]\nkeys = ["' + '", "'.join(f"H{n}" for n in range(50_000)) + '"]',
+        "".join(f'[[scale]]\nkeys = "H{n}"\n' for n in range(20_000)),
+    ],
+    ids=["brackets", "braces", "dots", "keys", "list", "size", "scale keys", "scales"],
+)
+def test_a_large_bad_toml_file(tmp_path, read, text):
+    path = tmp_path / "mine.toml"
+    path.write_text(text, "utf-8")
+    assert "mine.toml" in str(refused(read, path))
+
+
+def test_a_template_of_ten_thousand_sections(tmp_path):
+    path = tmp_path / "mine.toml"
+    path.write_text('title = "x"\n' + SECTION * 10_000, "utf-8")
+    tracemalloc.start()
+    error = refused(read_template, path)
+    assert tracemalloc.get_traced_memory()[1] < 300e6
+    tracemalloc.stop()
+    assert f"has 10,000 sections; write at most {MOST_SECTIONS}" in str(error)
+
+
+def test_a_template_of_too_many_exercises(tmp_path):
+    path = tmp_path / "mine.toml"
+    path.write_text('title = "x"\n' + SECTION.replace("2", "200") * 11, "utf-8")
+    assert "has 2,200 exercises in all; write at most 2,000" in str(refused(read_template, path))
+
+
+@pytest.mark.parametrize(
+    "text, told",
+    [
+        ("# nothing yet\n", "has nothing but comments; write for example a [[scale]]"),
+        ("[[scale]]\nkeys = []\nright = '212312341231234'\n", "keys is an empty list"),
+        ("[[seventh]]\nkind = 'dominant'\nroots = []\nright = '123412345'\n", "roots is an empty"),
+        (
+            "[[seventh]]\nkind = 'diminished'\nroots = ['G9']\nright = '123412345'\n",
+            '"G9" is no note',
+        ),
+    ],
+)
+def test_a_fingering_file_that_says_nothing(tmp_path, text, told):
+    path = tmp_path / "mine.toml"
+    path.write_text(text, "utf-8")
+    assert told in str(refused(read_entries, path))
+
+
+def test_keys_as_a_list_in_a_template(tmp_path):
+    path = tmp_path / "mine.toml"
+    path.write_text('title = "x"\nkeys = []\n' + SECTION, "utf-8")
+    assert 'line 2: keys is []; write them in one text, as in "C major' in str(
+        refused(read_template, path)
+    )
+
+
+def test_characters_that_no_font_has_are_told_with_file_and_line(tmp_path):
+    from workbook.typesetting.runs import unprintable
+
+    folder = tmp_path / "mine"
+    folder.mkdir()
+    (folder / "mine.toml").write_text(
+        'title = "A \ue000"\ninstructions = "\ue001"\nlevel = "\ue002"\n'
+        + SECTION
+        + 'title = "\ue003"\nunknown = 1\n',
+        "utf-8",
+    )
+    roster = tmp_path / "roster.csv"
+    roster.write_text("student,template,keys\nA\ue004,mine,H major\n", "utf-8")
+    with pytest.raises(InputError) as caught:
+        read_roster(roster, folder, unprintable=unprintable)
+    lines = str(caught.value).split("\n")
+    for start, sign in (
+        ("roster.csv, row 2: no font on this computer has", "name: \ue004"),
+        ("mine.toml, line 1: no font on this computer has", "title: \ue000"),
+        ("mine.toml, line 2: no font", "instructions: \ue001"),
+        ("mine.toml, line 3: no font", "level: \ue002"),
+        ("mine.toml, line 9: no font", "title: \ue003"),
+        ("mine.toml, line 10: unknown key", '"unknown"'),
+        ("roster.csv, row 2: ", '"H major" is not a key'),
+    ):
+        assert any(line.startswith(start) and sign in line for line in lines), (start, lines)
+
+
+def test_a_template_that_is_a_folder(tmp_path):
+    (tmp_path / "mine.toml").mkdir()
+    error = refused(read_template, available(tmp_path)["mine"])
+    assert str(error) == "mine.toml: cannot be read: it is a folder; name a file"

@@ -1,0 +1,27 @@
+"""Characters that no font has, told where the teacher typed them.
+
+In: a text, and a function that finds such characters (fonts belong to another room). Out:
+what to tell, or "".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from collections.abc import Set as AbstractSet
+
+Unprintable = Callable[[str], AbstractSet[str]]
+"""The characters of a text that cannot be printed."""
+FONTS = "install a font that has them (fonts.md says which), or write it in other letters"
+"""What to do about them."""
+
+
+def nothing(text: str) -> AbstractSet[str]:  # noqa: ARG001
+    """Everything can be printed: for reading without fonts."""
+    return frozenset()
+
+
+def without_font(name: str, text: str, unprintable: Unprintable) -> str:
+    """What is wrong with the text called ``name``, or ""."""
+    missing = unprintable(text)
+    listed = " ".join(sorted(missing)[:20]) + (" …" if len(missing) > 20 else "")
+    return f"no font on this computer has these characters of the {name}: {listed}" * bool(missing)
