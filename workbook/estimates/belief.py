@@ -1,0 +1,163 @@
+"""What is believed of a student after each sheet: a Kalman filter over all cells.
+
+In: results in the order of time. Out: ``Belief``, and estimates from it.
+
+The exercises of one day make one step, iterated until the straight line that stands for
+the curve of the logit lies where the answers put it (the iterated extended Kalman filter:
+Bell and Cathey, IEEE Transactions on Automatic Control 38, 1993, from memory). What is
+observed is the share of right boxes. It varies as a binomial does, and by ``EXERCISE``
+besides, since boxes of one exercise are right or wrong together.
+
+Between sheets a student learns and changes. Each exercise raises the logit of its cell, as
+in performance factors analysis (Pavlik, Cen and Koedinger, AIED 2009), where practice adds
+to the logit and right and wrong answers add differently; here in proportion to
+what was not known. The law is taken at about half of its likely size, so that "safe" has to be
+earned by marks. With every week, the belief drifts back towards the prior covariance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+
+import numpy as np
+from numpy.typing import NDArray
+
+from workbook.estimates.prior import Floats, Prior
+from workbook.estimates.results import Cell, Estimate, Result
+
+EXERCISE = 0.5
+"""How much one exercise is harder or easier than another of its cell, in logits."""
+LEARNING = 0.7
+"""What an exercise adds to its cell's logit, times how likely a box was not known."""
+DRIFT = 0.05
+"""The share of certainty that is lost in a week."""
+BAND = 1.2816
+"""Standard deviations on either side that hold 80 % of a normal distribution."""
+
+_STEPS, _FURTHEST = 5, 6.0
+_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(9)
+_WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
+
+
+class Belief:
+    """The logits of a student's cells: means, covariances, and the marks they rest on."""
+
+    def __init__(self, cells: Iterable[Cell], prior: Prior | None = None):
+        self.cells = tuple(dict.fromkeys(cells))
+        self.place = {cell: number for number, cell in enumerate(self.cells)}
+        prior = prior or Prior()
+        self._before = prior.covariance(self.cells)
+        self._covariance = self._before.copy()
+        self._mean = prior.mean(self.cells)
+        self._marks = np.zeros(len(self.cells), dtype=int)
+        self._floors: dict[str, float] = {}
+        self._week: float | None = None
+
+    def learn(self, results: Sequence[Result]) -> None:
+        """Take in results of one day. Raises KeyError for a cell that the belief has not."""
+        self.wait(results[0].week)
+        at = np.array([self.place[one.cell] for one in results])
+        share = np.array([one.right / one.boxes for one in results])
+        boxes = np.array([one.boxes for one in results])
+        floor = np.array([one.floor for one in results])
+        self._observe(at, share, boxes, floor)
+        for one, place in zip(results, at):
+            self._mean[place] += LEARNING / (1 + np.exp(self._mean[place]))
+            self._marks[place] += one.boxes
+            self._floors[one.cell.skill] = one.floor
+
+    def wait(self, week: float) -> None:
+        """Let time pass until ``week``; earlier weeks change nothing."""
+        if self._week is not None and week > self._week:
+            kept = (1 - DRIFT) ** (week - self._week)
+            self._covariance *= kept
+            self._covariance += (1 - kept) * self._before
+        self._week = week if self._week is None else max(week, self._week)
+
+    def logits(self, cells: Sequence[Cell]) -> tuple[Floats, Floats]:
+        """Means and variances of the cells' logits, guessing apart."""
+        at = [self.place[cell] for cell in cells]
+        return self._mean[at], self._covariance[at, at]
+
+    def floor(self, skill: str) -> float:
+        """The guessing floor of the last exercise of a skill; 0 before the first."""
+        return self._floors.get(skill, 0.0)
+
+    def estimates(
+        self, cells: Sequence[Cell] | None = None, widen: float = 1.0
+    ) -> dict[Cell, Estimate]:
+        """How likely the next box is right in each of the cells, by default in all.
+
+        ``widen`` stretches the bands (see ``calibration``).
+        """
+        asked = self.cells if cells is None else tuple(cells)
+        mean, variance = self.logits(asked)
+        floor = np.array([self.floor(cell.skill) for cell in asked])
+        reach = BAND * widen * np.sqrt(variance)
+        certain = np.zeros_like(mean)
+        means = likely(mean, variance * widen**2, floor).tolist()
+        lows = likely(mean - reach, certain, floor).tolist()
+        highs = likely(mean + reach, certain, floor).tolist()
+        marks = self._marks[[self.place[cell] for cell in asked]].tolist()
+        return dict(zip(asked, map(Estimate, means, lows, highs, marks)))
+
+    def _observe(
+        self, at: NDArray[np.intp], share: Floats, boxes: NDArray[np.int_], floor: Floats
+    ) -> None:
+        columns = self._covariance[:, at]
+        before, among = self._mean[at], columns[at]
+        here = before
+        for _ in range(_STEPS):
+            known = 1 / (1 + np.exp(-here))
+            right = floor + (1 - floor) * known
+            slope = (1 - floor) * known * (1 - known)
+            noise = right * (1 - right) / boxes / slope**2 + EXERCISE**2
+            seen = here + (share - right) / slope
+            spread = among + np.diag(noise)
+            weights = np.linalg.solve(spread, seen - before)
+            there = np.clip(before + among @ weights, -_FURTHEST, _FURTHEST)
+            settled = np.abs(there - here).max() < 0.02
+            here = there
+            if settled:
+                break
+        half = columns @ np.linalg.inv(np.linalg.cholesky(spread)).T
+        self._mean += columns @ weights
+        self._covariance -= half @ half.T
+
+
+def likely(mean: Floats, variance: Floats, floor: Floats) -> Floats:
+    """How likely a box is right: the mean over the logit and over exercises of the cell."""
+    spread = np.sqrt(variance + EXERCISE**2)
+    known = 1 / (1 + np.exp(-(mean[:, None] + spread[:, None] * _NODES)))
+    return floor + (1 - floor) * (known @ _WEIGHTS)
+
+
+def by_day(results: Iterable[Result]) -> list[tuple[float, list[Result]]]:
+    """The results of each day, in the order of time."""
+    ordered = sorted(results, key=lambda one: one.week)
+    return [(week, list(found)) for week, found in groupby(ordered, key=lambda one: one.week)]
+
+
+def believe(
+    results: Iterable[Result], cells: Iterable[Cell] = (), prior: Prior | None = None
+) -> Belief:
+    """The belief after all results, over their cells and ``cells``."""
+    days = by_day(results)
+    belief = Belief([*cells, *(one.cell for _, found in days for one in found)], prior)
+    for _, found in days:
+        belief.learn(found)
+    return belief
+
+
+def estimates(
+    results: Iterable[Result],
+    cells: Sequence[Cell],
+    week: float | None = None,
+    widen: float = 1.0,
+) -> dict[Cell, Estimate]:
+    """The estimates of the asked ``cells`` at ``week``, by default on the last result's day."""
+    belief = believe(results, cells)
+    if week is not None:
+        belief.wait(week)
+    return belief.estimates(cells, widen)

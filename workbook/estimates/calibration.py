@@ -1,0 +1,134 @@
+"""How often next week's marks fell into the 80 % band, and how far to widen it if too seldom.
+
+Nothing is stored: the log is made again from the results. Each day's marks are set against
+what was believed before that day.
+
+A number of right boxes is a count, so it may fill a probability of its own that lies across
+the end of the band. It then counts as inside by the share that is (the non-randomized
+probability integral transform of Czado, Gneiting and Held, Biometrics 65, 2009, 1254-1261).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import comb
+
+import numpy as np
+
+from workbook.estimates.belief import EXERCISE, Belief, by_day
+from workbook.estimates.prior import Floats
+from workbook.estimates.results import Cell, Result
+
+LOW, HIGH = 0.1, 0.9
+FEWEST = 50
+"""With fewer exercises in the log, the band stays as it is."""
+WIDEST = 3.0
+"""The band is not stretched further; beyond that, the model is wrong in another way."""
+_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(15)
+_WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """What was believed of an exercise before it was marked, and what came of it.
+
+    ``mean`` and ``variance`` are those of the cell's logit.
+    """
+
+    mean: float
+    variance: float
+    floor: float
+    right: int
+    boxes: int
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """``cover`` is the share of ``exercises`` inside the band as it was; 0.8 is wanted.
+
+    ``widen`` is the factor, at least 1, by which bands must be stretched to reach it.
+    ``brier`` is the Brier score of the boxes (Brier, Monthly Weather Review 78, 1950): the
+    mean square of the distance between what was likely and what came, 0 at best.
+    """
+
+    exercises: int
+    cover: float
+    widen: float
+    brier: float
+
+
+def forecasts(results: Iterable[Result], cells: Iterable[Cell] = ()) -> list[Forecast]:
+    """A forecast of every result, made from the results of earlier days."""
+    days = by_day(results)
+    belief = Belief([*cells, *(one.cell for _, found in days for one in found)])
+    log = []
+    for week, found in days:
+        belief.wait(week)
+        means, variances = belief.logits([one.cell for one in found])
+        log += [
+            Forecast(mean, variance, one.floor, one.right, one.boxes)
+            for mean, variance, one in zip(means.tolist(), variances.tolist(), found)
+        ]
+        belief.learn(found)
+    return log
+
+
+def calibration(log: Sequence[Forecast]) -> Calibration:
+    """What the log of one or more students says of the band."""
+    if not log:
+        return Calibration(0, 0.0, 1.0, 0.0)
+    found = cover(log)
+    widen = 1.0 if len(log) < FEWEST or found >= HIGH - LOW else _widen(log)
+    return Calibration(len(log), found, widen, _brier(log))
+
+
+def _widen(log: Sequence[Forecast]) -> float:
+    """The factor, 1 to ``WIDEST`` in tenths, that first reaches the cover, by halving."""
+    low, high = 10, round(10 * WIDEST)
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if cover(log, middle / 10) >= HIGH - LOW else (middle, high)
+    return high / 10
+
+
+def cover(log: Sequence[Forecast], widen: float = 1.0) -> float:
+    """The share of the log inside the 80 % band, stretched by ``widen``."""
+    counts = np.array([one.boxes for one in log])
+    inside = 0.0
+    for boxes in np.unique(counts):
+        inside += _inside([one for one in log if one.boxes == boxes], int(boxes), widen)
+    return inside / len(log)
+
+
+def _inside(log: Sequence[Forecast], boxes: int, widen: float) -> float:
+    """How many of the forecasts, all of ``boxes`` boxes, came true within the band."""
+    right = _right(log, widen)[:, :, None]
+    counts = np.arange(boxes + 1)
+    ways = np.array([comb(boxes, count) for count in counts], dtype=float)
+    chances = _WEIGHTS @ (ways * right**counts * (1 - right) ** (boxes - counts))
+    upper = np.minimum(np.cumsum(chances, axis=1), 1.0)
+    found = np.array([one.right for one in log])
+    rows = np.arange(len(log))
+    top, chance = upper[rows, found], np.maximum(chances[rows, found], 1e-12)
+    part = np.minimum(top, HIGH) - np.maximum(top - chance, LOW)
+    return float(np.clip(part / chance, 0, 1).sum())
+
+
+def _right(log: Sequence[Forecast], widen: float) -> Floats:
+    """How likely a box is right, forecasts × points over the logit and its uncertainty."""
+    mean, variance, floor = (
+        np.array([getattr(one, name) for one in log])[:, None]
+        for name in ("mean", "variance", "floor")
+    )
+    spread = np.sqrt(variance * widen**2 + EXERCISE**2)
+    known = 1 / (1 + np.exp(-(mean + spread * _NODES)))
+    result: Floats = floor + (1 - floor) * known
+    return result
+
+
+def _brier(log: Sequence[Forecast]) -> float:
+    likely = _right(log, 1.0) @ _WEIGHTS
+    right = np.array([one.right for one in log])
+    boxes = np.array([one.boxes for one in log])
+    return float((right * (1 - likely) ** 2 + (boxes - right) * likely**2).sum() / boxes.sum())

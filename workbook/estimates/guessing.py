@@ -1,0 +1,62 @@
+"""How often a guess is right, for each kind of answer.
+
+Our own reckoning, no source: one divided by the number of answers that a student who knows
+the form of the answer, but not the answer, would choose from. Where some answers are
+much more common than others, the floor is higher.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from statistics import fmean
+
+_FLOORS = {
+    "finger": 0.25,  # five fingers; those next to the last one are likelier
+    "cross": 0.35,  # most boxes hold a dash, 1, 3 or 4
+    "chord": 0.08,  # a root and a quality
+    "numeral": 0.20,  # seven degrees, but mostly I, IV and V
+    "position": 0.35,  # root, 1st, 2nd, seldom 3rd
+    "interval": 0.15,  # numbers 2 to 8
+    "quality": 0.30,  # major, minor, diminished, augmented
+    "note": 0.10,  # seven letters, and an accidental
+    "count": 0.15,  # up to seven
+    "major": 0.08,  # fifteen keys, those of few accidentals likelier
+    "minor": 0.08,
+    "key": 0.08,
+    "notes": 0.10,  # a letter by its place, and an accidental
+    "keys": 0.10,
+    "signature": 0.12,  # how many, sharps or flats
+    "word": 0.30,  # relative, parallel, dominant …
+    "step": 0.50,  # whole or half
+    "motion": 0.30,  # stays, half step, whole step, skip
+    "common": 0.35,  # none, one, two, three
+    "number": 0.25,  # an entry of a list of about four
+    "cadence": 0.30,  # four names
+    "repair": 0.60,  # most notes are OK
+    "figure": 0.20,
+    "degree": 0.15,  # 1 to 7
+    "name": 0.15,
+    "triad": 0.10,  # a quality and a position
+}
+UNKNOWN = 0.10
+"""For kinds of answer that are not in the table."""
+
+
+def guessing_floor(asks: str, choices: int | None = None) -> float:
+    """How often a guess is right, 0 to 1, at a blank that asks ``asks``.
+
+    With the number of ``choices`` that are printed for the student, it is at least one of
+    them. Raises ValueError if there is only one choice.
+    """
+    usual = _FLOORS.get(asks, UNKNOWN)
+    if choices is None:
+        return usual
+    if choices < 2:
+        raise ValueError("one choice leaves nothing to ask")
+    return max(usual, 1 / choices) if asks in _FLOORS else 1 / choices
+
+
+def floor_of(asked: Iterable[str]) -> float:
+    """The floor of an exercise: the mean over what its open blanks ask; 0 if none is open."""
+    floors = [guessing_floor(asks) for asks in asked]
+    return fmean(floors) if floors else 0.0

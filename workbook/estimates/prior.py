@@ -1,0 +1,96 @@
+"""What is believed of a student before the first mark, and how cells hang together.
+
+The logit of a right answer, guessing apart, is a sum: how strong the student is, how well the
+skill goes, how well the key goes, how well the skill goes in this key, and what is true
+of the cell alone. Every part is normal, so all cells together are one normal distribution.
+That a mark in one cell moves others by the parts they share is the idea of multidimensional
+Elo ratings (Park, Cornillie, van der Maas and Van den Noortgate, Frontiers in Psychology
+2019, 10.3389/fpsyg.2019.00620), here with the uncertainty kept.
+
+Keys are alike by their distance on the circle of fifths and by their mode; skills are
+alike in part if they are of one family. The sizes are our own reckoning, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from workbook.estimates.results import Cell
+from workbook.music.keys import parse_key
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Prior:
+    """Sizes of the parts, in logits (standard deviations), and what goes with them.
+
+    ``usual`` is the logit of a new student in C major, ``sign`` the change for each sharp or
+    flat. ``fifths`` is the distance on the circle, in fifths, after which keys are alike by
+    1/e; ``mode`` how far a major and a minor key of one signature are alike, and
+    ``family`` two skills of one family, 0 to 1.
+    """
+
+    usual: float = 0.4
+    sign: float = -0.1
+    student: float = 0.9
+    skill: float = 0.6
+    key: float = 0.5
+    skill_key: float = 0.3
+    own: float = 0.6
+    fifths: float = 2.5
+    mode: float = 0.6
+    family: float = 0.5
+
+    def mean(self, cells: Sequence[Cell]) -> Floats:
+        """The logits before the first mark, one for each cell."""
+        keys, key_of = _distinct([cell.key for cell in cells])
+        signs = [abs(parse_key(key).fifths) if key else 0 for key in keys]
+        logits: Floats = self.usual + self.sign * np.array(signs, dtype=float)[key_of]
+        return logits
+
+    def covariance(self, cells: Sequence[Cell]) -> Floats:
+        """The covariances of the logits, cells × cells."""
+        skills, skill_of = _distinct([cell.skill for cell in cells])
+        keys, key_of = _distinct([cell.key for cell in cells])
+        by_skill = self._skills(skills)[np.ix_(skill_of, skill_of)]
+        by_key = self._keys(keys)[np.ix_(key_of, key_of)]
+        common: Floats = (
+            self.student**2
+            + self.skill**2 * by_skill
+            + self.key**2 * by_key
+            + self.skill_key**2 * by_skill * by_key
+        )
+        common[np.diag_indices(len(cells))] += self.own**2
+        return common
+
+    def _skills(self, skills: Sequence[str]) -> Floats:
+        """How far each two skills are alike, 0 to 1."""
+        families = np.array([skill.split("/")[0] for skill in skills])
+        alike = np.where(families[:, None] == families, self.family, 0.0)
+        np.fill_diagonal(alike, 1.0)
+        return alike
+
+    def _keys(self, names: Sequence[str]) -> Floats:
+        """How far each two keys are alike, 0 to 1."""
+        found = [parse_key(name) if name else None for name in names]
+        place = np.array([key.fifths % 12 if key else 0 for key in found])
+        mode = np.array([key.mode if key else "" for key in found])
+        apart = np.abs(place[:, None] - place)
+        # exp(-distance) is a covariance on a circle (Gneiting, Bernoulli 19, 2013, from memory)
+        near = np.exp(-np.minimum(apart, 12 - apart) / self.fifths)
+        keyed = mode != ""
+        alike: Floats = (
+            near * np.where(mode[:, None] == mode, 1.0, self.mode) * (keyed[:, None] == keyed)
+        )
+        return alike
+
+
+def _distinct(names: Sequence[str]) -> tuple[list[str], NDArray[np.intp]]:
+    """The different names, and the place of each name among them."""
+    found = {name: place for place, name in enumerate(dict.fromkeys(names))}
+    return list(found), np.array([found[name] for name in names], dtype=np.intp)

@@ -1,0 +1,75 @@
+"""What the estimates are made from, and what they say. Plain values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A skill in a key, both as ``key.json`` has them.
+
+    ``skill`` is a name such as ``"scale-fingering/left/harmonic"``, ``key`` one such as
+    ``"C# minor"``, or "" for what is in no key.
+    """
+
+    skill: str
+    key: str
+
+
+@dataclass(frozen=True)
+class Result:
+    """The marks of one exercise: ``right`` of ``boxes`` were right.
+
+    ``week`` is the time in weeks from any beginning, with days as fractions (see
+    ``week_of``). Boxes left empty count as not right; boxes not marked are left out.
+    ``floor`` is how often guessing would have been right (see ``guessing``).
+
+    Raises ValueError for numbers that cannot be.
+    """
+
+    week: float
+    cell: Cell
+    right: int
+    boxes: int
+    floor: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.right <= self.boxes or self.boxes < 1:
+            raise ValueError(f"{self.right} of {self.boxes} boxes cannot be right")
+        if not 0 <= self.floor < 1:
+            raise ValueError(f"guessing cannot be right {self.floor} of the time")
+
+
+ENOUGH = 8
+"""With fewer marks in a cell there is "not enough yet": one exercise of usual length has more."""
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """How likely the next box is right, with the band that holds it in 80 % of cases.
+
+    ``mean``, ``low`` and ``high`` are probabilities. ``marks`` is the number of boxes marked
+    in this very cell; marks in other cells count too, but less (see ``prior``).
+    """
+
+    mean: float
+    low: float
+    high: float
+    marks: int
+
+    @property
+    def enough(self) -> bool:
+        """False where a page should say "not enough yet"."""
+        return self.marks >= ENOUGH
+
+
+def safe(estimate: Estimate, threshold: float) -> bool:
+    """Whether the low end of the band passes the teacher's threshold, from enough marks."""
+    return estimate.enough and estimate.low >= threshold
+
+
+def week_of(day: date) -> float:
+    """The day as a ``week`` of ``Result``."""
+    return day.toordinal() / 7
