@@ -1,4 +1,4 @@
-"""How long the estimates of a studio take: 30 students, 12 weeks, 60 exercises a week."""
+"""Work on one core for the estimates of a studio: 30 students, 12 weeks, 60 exercises a week."""
 
 import random
 import time
@@ -26,9 +26,9 @@ def test_a_studio_in_well_under_a_second_and_a_half():
     ]
     best = float("inf")
     for _ in range(5):
-        began = time.perf_counter()
+        began = time.process_time()
         for results in students:
             estimates(results, CELLS)
-        best = min(best, time.perf_counter() - began)
+        best = min(best, time.process_time() - began)
     print(f"\nestimates of 30 students: {best:.2f} s (target 1.5)")
     assert best < 1.5

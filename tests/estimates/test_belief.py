@@ -130,6 +130,13 @@ def test_a_day_is_a_part_of_a_week():
     assert week_of(date(2027, 1, 19)) - week_of(date(2027, 1, 12)) == pytest.approx(1)
 
 
+def test_nothing_at_all():
+    assert estimates([], []) == {}
+    belief = Belief([A])
+    belief.learn([])
+    assert belief.estimates() == estimates([], [A])
+
+
 def test_a_cell_that_the_belief_has_not():
     with pytest.raises(KeyError):
         Belief([A]).learn([result(Cell("other", "C major"), 1, 2)])

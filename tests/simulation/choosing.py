@@ -83,7 +83,7 @@ class MostWrong(Rule):
 
 
 class Ours(Rule):
-    """The rule of ``workbook.planning.aim``, by the estimates."""
+    """The rule of ``workbook.planning.aim``. ``estimates`` are those it last went by."""
 
     name = "our rule"
 
@@ -96,9 +96,10 @@ class Ours(Rule):
 
     def choose(self, week: int) -> list[int]:
         self.belief.wait(week)
+        self.estimates = self.belief.estimates()
         found = aim(
             CELLS,
-            self.belief.estimates(),
+            self.estimates,
             self.exercises,
             self.weeks - week,
             self.wrong,

@@ -19,7 +19,7 @@ Found = dict[tuple[str, str], Term]
 
 def gather(learners: int, seeds: int, workers: int, worlds=WORLDS, rules=RULES) -> Found:
     """Every world under every rule; the learners of all seeds together, in the same order."""
-    jobs = [(w, r, s, learners) for w, r, s in product(worlds, rules, range(seeds))]
+    jobs = [(w, r, s, learners) for s, w, r in product(_seeds(seeds), worlds, rules)]
     if workers > 1:
         # one thread of linear algebra for each process
         os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -35,7 +35,12 @@ def gather(learners: int, seeds: int, workers: int, worlds=WORLDS, rules=RULES) 
     return found
 
 
-def interval(values, draws: int = 0) -> tuple[float, float]:
+def _seeds(count: int) -> range:
+    """Not those that the sizes in the estimates and the rule were chosen with."""
+    return range(10, 10 + count)
+
+
+def interval(values) -> tuple[float, float]:
     """The mean and half of its 95 % confidence interval."""
     values = np.asarray(values)
     return float(values.mean()), float(1.96 * values.std(ddof=1) / np.sqrt(len(values)))

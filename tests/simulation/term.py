@@ -96,6 +96,7 @@ class _Log:
 
     def exam(self, rule, truth):
         rule.belief.wait(WEEKS)
+        rule.estimates = rule.belief.estimates()
         mean, low, high = _numbers(rule, range(COUNT))
         by_skill = np.tile(self._by_skill(), COUNT // len(SKILLS))
         inside = (low <= truth) & (truth <= high)
@@ -118,8 +119,5 @@ class _Log:
 
 
 def _numbers(rule, cells):
-    found = rule.belief.estimates([CELLS[cell] for cell in cells])
-    return (
-        np.array([getattr(found[CELLS[cell]], name) for cell in cells])
-        for name in ("mean", "low", "high")
-    )
+    found = [rule.estimates[CELLS[cell]] for cell in cells]
+    return np.array([(one.mean, one.low, one.high) for one in found]).T

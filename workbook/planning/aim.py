@@ -22,7 +22,7 @@ from itertools import cycle, islice
 from workbook.estimates.results import Cell, Estimate
 from workbook.planning.pace import new_this_week
 
-CORRECTIONS = 1 / 3
+CORRECTIONS = 0.5
 """The largest share of a sheet that is given to corrections."""
 
 
