@@ -126,7 +126,7 @@ class Belief:
                 break
         self._mean += np.einsum("ij,j->i", columns, weights)
         turn = np.linalg.inv(np.linalg.cholesky(spread)).T
-        half = np.vstack([columns[rows] @ turn for rows in _blocks(*columns.shape, len(at))])
+        half = np.vstack([columns[rows] @ turn for rows in _blocks(len(columns), len(at), len(at))])
         for rows in _blocks(len(half), len(at), len(half)):
             self._covariance[rows] -= half[rows] @ half.T
 
