@@ -16,19 +16,16 @@ from math import comb
 
 import numpy as np
 
-from workbook.estimates.belief import (
-    EXERCISE,
-    Belief,
-    by_day,
-)
+from workbook.estimates.belief import EXERCISE, Belief, by_day
 from workbook.estimates.prior import Floats
 from workbook.estimates.results import Cell, Result
 
 LOW, HIGH = 0.1, 0.9
 FEWEST = 50
 """With fewer exercises in the log, the band stays as it is."""
-_WIDER = np.arange(1.0, 3.01, 0.1)
-_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
+WIDEST = 3.0
+"""The band is not stretched further; beyond that, the model is wrong in another way."""
+_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(15)
 _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 
 
@@ -81,10 +78,18 @@ def calibration(log: Sequence[Forecast]) -> Calibration:
     """What the log of one or more students says of the band."""
     if not log:
         return Calibration(0, 0.0, 1.0, 0.0)
-    covers = [cover(log)] if len(log) < FEWEST else [cover(log, widen) for widen in _WIDER]
-    reached = [float(w) for w, found in zip(_WIDER, covers) if found >= HIGH - LOW]
-    widen = 1.0 if len(log) < FEWEST else reached[0] if reached else float(_WIDER[-1])
-    return Calibration(len(log), covers[0], round(widen, 1), _brier(log))
+    found = cover(log)
+    widen = 1.0 if len(log) < FEWEST or found >= HIGH - LOW else _widen(log)
+    return Calibration(len(log), found, widen, _brier(log))
+
+
+def _widen(log: Sequence[Forecast]) -> float:
+    """The factor, 1 to ``WIDEST`` in tenths, that first reaches the cover, by halving."""
+    low, high = 10, round(10 * WIDEST)
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if cover(log, middle / 10) >= HIGH - LOW else (middle, high)
+    return high / 10
 
 
 def cover(log: Sequence[Forecast], widen: float = 1.0) -> float:

@@ -41,7 +41,7 @@ class Prior:
     skill: float = 0.6
     key: float = 0.5
     skill_key: float = 0.3
-    own: float = 0.4
+    own: float = 0.6
     fifths: float = 2.5
     mode: float = 0.6
     family: float = 0.5

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 
-@dataclass(frozen=True)
-class Cell:
+class Cell(NamedTuple):
     """A skill in a key, both as ``key.json`` has them.
 
     ``skill`` is a name such as ``"scale-fingering/left/harmonic"``, ``key`` one such as

@@ -1,14 +1,15 @@
 """What to set next: which skills in which keys, and why.
 
-In: estimates, what was wrong last time, what is left until the exam. Out: cells with reasons,
-in the order of the sheet. Three rules share the room, and each takes its place in turn:
+In: estimates, what was wrong last time, the weeks until the exam. Out: cells with reasons, in
+the order of the sheet.
 
-1. what was wrong last time comes again, worst first, in at most ``CORRECTIONS`` of the sheet;
-2. what was never met comes at the pace that still reaches the exam, in the order of ``cells``;
-3. the rest goes to the lowest low ends of the bands, not to what was met last week.
+1. What was wrong last time comes again, worst first, in at most ``CORRECTIONS`` of the sheet.
+2. What was never met comes at the pace that still reaches the exam, in the order of ``cells``.
+3. The rest goes to the lowest low ends of the bands, met or not, but not to what was set last
+   week. Of a cell never met, little is known, so its band reaches low.
 
-The pace comes before everything: if every exercise is needed for cells never met, there is
-nothing else. See ``pace`` for the weeks until the exam.
+The pace has the right of way: if every exercise is needed for cells never met, there is
+nothing else. ``tests/simulation`` compares these rules with others.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from itertools import chain, cycle, islice
+from itertools import cycle, islice
 
 from workbook.estimates.results import Cell, Estimate
 from workbook.planning.pace import new_this_week
@@ -26,7 +27,7 @@ CORRECTIONS = 0.5
 
 
 class Why(StrEnum):
-    """Why a cell is set."""
+    """Why a cell is set, in the order of the sheet."""
 
     WRONG = "wrong"
     NEW = "new"
@@ -48,8 +49,8 @@ class Reason:
 
     ``right`` and ``boxes`` are those of the last sheet (WRONG), ``unmet`` and ``weeks`` the
     cells never met and the weeks until the exam, or None (NEW), ``estimate`` what is
-    believed of the cell (WEAK). ``again`` marks a cell that was met last week because nothing
-    else was left.
+    believed of the cell (WEAK). ``again`` marks a cell that was set last week and comes back
+    because nothing else was left.
     """
 
     why: Why
@@ -70,6 +71,8 @@ class Reason:
         return self._weak()
 
     def _new(self) -> str:
+        if self.again:
+            return "Set last week and not marked yet: nothing else is left."
         if self.weeks is None:
             return "Not met yet."
         left = f"{self.unmet} skills in keys" if self.unmet > 1 else "1 skill in a key"
@@ -77,12 +80,13 @@ class Reason:
         return f"Not met yet: {left} to meet in {weeks}."
 
     def _weak(self) -> str:
-        if self.estimate is None or not self.estimate.enough:
-            found = f"Not enough marks yet to call it safe: {self.estimate.marks}."
+        one = self.estimate
+        if one is None or not one.enough:
+            found = f"Not enough marks yet: {one.marks if one else 0}."
         else:
-            low, high = (round(100 * end) for end in (self.estimate.low, self.estimate.high))
+            low, high = round(100 * one.low), round(100 * one.high)
             found = f"Among the weakest: {low} to {high} of 100 boxes would be right."
-        return f"{found} Met last week too, since nothing else is left." if self.again else found
+        return f"{found} Set last week too: nothing else is left." if self.again else found
 
 
 @dataclass(frozen=True)
@@ -101,59 +105,48 @@ def aim(
     wrong: Sequence[Mistake] = (),
     recent: Collection[Cell] = (),
 ) -> list[Aim]:
-    """The cells of the next sheet: as many as ``exercises``, corrections first.
+    """The cells of the next sheet, as many as ``exercises``: corrections, new ones, weak ones.
 
     ``cells`` are those of the student's level, in the order of the teacher's keys;
     ``weeks`` the lesson weeks until the exam, this one included, or None if there is no
     exam. ``recent`` are the cells set last week, marked or not. A cell comes twice only if
     there are fewer cells than exercises. Raises ValueError if there are no cells, if
-    ``exercises`` is negative or ``weeks`` less than 1.
+    ``exercises`` is negative or ``weeks`` less than 1, and KeyError for a cell without estimate.
     """
     if not cells or exercises < 0:
         raise ValueError("there must be cells to set, and no negative number of exercises")
-    known, last = dict.fromkeys(cells), set(recent)
-    met = [cell for cell in known if cell in estimates and estimates[cell].marks]
-    unmet = [cell for cell in known if cell not in set(met)]
-    unmet.sort(key=lambda cell: cell in last)
-    pace = new_this_week(len(unmet), weeks, exercises)
-    corrections = _corrections(wrong, known, exercises, pace)
-    chosen = {one.cell for one in corrections}
-    fresh = [
-        Aim(cell, Reason(Why.NEW, unmet=len(unmet), weeks=weeks))
-        for cell in unmet
-        if cell not in chosen
-    ]
-    weak = [
-        Aim(cell, Reason(Why.WEAK, estimate=estimates[cell], again=cell in last))
-        for cell in sorted(met, key=lambda cell: (cell in last, estimates[cell].low))
-        if cell not in chosen
-    ]
-    rested = [one for one in weak if not one.reason.again]
-    tired = [one for one in weak if one.reason.again]
-    first = [*corrections, *fresh[:pace]]
-    rest = chain(rested, fresh[pace:], tired)
-    found = list(islice(chain(first, rest), exercises))
-    return found + _round_again(found, estimates, exercises)
+    known, last = {cell: place for place, cell in enumerate(dict.fromkeys(cells))}, set(recent)
+    unmet = [cell for cell in known if not estimates[cell].marks]
+    # what is set but not marked yet waits for its marks, unless this is the last chance
+    owed = [cell for cell in unmet if cell not in last or weeks == 1]
+    pace = new_this_week(len(owed), weeks, exercises)
+    room = min(int(exercises * CORRECTIONS), exercises - pace)
+    reasons = _corrections(wrong, known, room)
+    chosen = [*reasons, *[cell for cell in owed if cell not in reasons][:pace]]
+    others = list(known.keys() - set(chosen))
+    others.sort(key=lambda cell: (cell in last, estimates[cell].low, known[cell]))
+    chosen += others[: max(exercises - len(chosen), 0)]
+
+    def reason(cell: Cell) -> Reason:
+        again = cell in last
+        if estimates[cell].marks:
+            return Reason(Why.WEAK, estimate=estimates[cell], again=again)
+        return Reason(Why.NEW, unmet=len(unmet), weeks=weeks, again=again)
+
+    found = [Aim(cell, reasons.get(cell) or reason(cell)) for cell in chosen]
+    new = [one for one in found if one.reason.why is Why.NEW]
+    new.sort(key=lambda one: known[one.cell])
+    rest = [one for one in found if one.reason.why is Why.WEAK]
+    found = [*found[: len(reasons)], *new, *rest]
+    return found + list(islice(cycle(found), exercises - len(found)))
 
 
 def _corrections(
-    wrong: Sequence[Mistake], known: Collection[Cell], exercises: int, pace: int
-) -> list[Aim]:
-    """What was wrong, the lowest share of right boxes first, as far as there is room."""
-    room = min(int(exercises * CORRECTIONS), exercises - pace)
-    ordered = sorted(wrong, key=lambda one: one.right / one.boxes)
-    found = {
-        one.cell: Aim(one.cell, Reason(Why.WRONG, one.right, one.boxes))
-        for one in reversed(ordered)
-        if one.cell in known and one.right < one.boxes
-    }
-    return list(reversed(found.values()))[:room]
-
-
-def _round_again(
-    found: Sequence[Aim], estimates: Mapping[Cell, Estimate], exercises: int
-) -> list[Aim]:
-    """More of the same where there are fewer cells than exercises."""
-    if not found:
-        return []
-    return list(islice(cycle(found), exercises - len(found)))
+    wrong: Sequence[Mistake], known: Collection[Cell], room: int
+) -> dict[Cell, Reason]:
+    """The cells in which something was wrong, lowest share of right boxes first."""
+    found: dict[Cell, Reason] = {}
+    for one in sorted(wrong, key=lambda one: one.right / one.boxes):
+        if one.cell in known and one.right < one.boxes and len(found) < room:
+            found.setdefault(one.cell, Reason(Why.WRONG, one.right, one.boxes))
+    return found

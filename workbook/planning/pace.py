@@ -54,6 +54,8 @@ class Forecast:
             return ""
         keys = self.keys_too_many
         many = f"{len(keys)} keys" if len(keys) > 1 else "1 key"
+        if not self.weeks:
+            return f"No lesson is left for {many}: {', '.join(keys)}."
         weeks = f"{len(self.weeks)} weeks" if len(self.weeks) > 1 else "1 week"
         return (
             f"{many} too many for {weeks} at {self.exercises} exercises: "
