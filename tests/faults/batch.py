@@ -88,7 +88,7 @@ def _strange(name: str) -> bool:
 def _crash(result: Result) -> str:
     if result.exception is None or isinstance(result.exception, SystemExit):
         return ""
-    return "".join(traceback.format_exception(*result.exc_info))[-1500:]
+    return "".join(traceback.format_exception(*result.exc_info))[-6000:]
 
 
 if __name__ == "__main__":

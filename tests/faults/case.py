@@ -20,6 +20,8 @@ BAD_INPUT = frozenset({0, ExitCode.BAD_INPUT})
 BAD_FOLDER = BAD_INPUT | {ExitCode.NOT_WRITTEN}
 FAULTY = BAD_INPUT | {ExitCode.CHECK_FAILED}
 
+_CRASHED = "Traceback (most"
+_PLACE = re.compile(r'(workbook/\w+/\w+\.py", line \d+, in \w+)')
 _PYTHON = re.compile(
     r"Traceback|NoneType|invalid literal|not enough values|too many values|has no attribute"
     r"|list index|KeyError|TypeError|ValueError|codec can't|codec error|\bErrno\b|unexpected keyword"
@@ -57,7 +59,7 @@ class Case:
             path = folder / name
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(data)
-        if self.replaces and self.number % 2 and "out" in self.words:
+        if self.replaces and self.number % 2 and self.words[0] in ("build", "study"):
             (folder / "out" / "Ada").mkdir(parents=True, exist_ok=True)
             (folder / "out" / "Ada" / "workbook.pdf").write_bytes(b"old")
             (folder / "out" / "notes.txt").write_bytes(b"mine")
@@ -81,8 +83,8 @@ class Outcome:
 def faults(case: Case, outcome: Outcome) -> list[str]:
     """What must not have happened: (the kind of fault: what is wrong)."""
     found = []
-    if outcome.crash or "Traceback (most" in outcome.output:
-        found.append(f"traceback: {outcome.crash or outcome.output[-300:]}")
+    if crash := outcome.crash or (outcome.output if _CRASHED in outcome.output else ""):
+        found.append(f"traceback: {_short(crash)}")
     if outcome.code is None or outcome.seconds > MOST_SECONDS:
         found.append(f"hang: {outcome.seconds:.0f} s")
     if outcome.megabytes > MOST_MEGABYTES:
@@ -98,6 +100,14 @@ def faults(case: Case, outcome: Outcome) -> list[str]:
     if outcome.changed:
         found.append(f"half done: {', '.join(outcome.changed[:5])}")
     return found
+
+
+def _short(crash: str) -> str:
+    """The last line of a traceback, and where of ours it came from."""
+    lines = [line for line in crash.split("\n") if line.strip()]
+    last = next((line for line in reversed(lines) if re.match(r"\w.*(Error|Exception)", line)), "")
+    places = [found[1] for found in _PLACE.finditer(crash)]
+    return f"{last[:200] or crash[-300:]} at {' < '.join(reversed(places[-2:]))}"
 
 
 def snapshot(folder: Path) -> dict[str, str]:

@@ -112,7 +112,7 @@ def _batch(
                 yield tuple(told["ends"]), _outcome(told["outcome"])
     if running:  # it hangs, or the process ended without a word
         hangs = bool(said) and said[-1] == ""
-        words = "".join(said)[-1500:]
+        words = "".join(said)[-6000:]
         if hangs:
             yield running, Outcome(None, words, MOST_SECONDS, 0.0)
         else:

@@ -1,0 +1,99 @@
+"""Whatever a teacher typed into a mark sheet is in the next one, or in a copy that is named.
+
+The sheet is edited, saved as spreadsheet programs do, and the same roster or another one is
+built over it. A mark that was where it belongs stays there if its workbook does.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+from conftest import WORKERS
+from kills import CHECK, build, run
+from spreadsheets import EDITS, HARMLESS, edited
+
+_SHEETS = 5 * len(EDITS)
+_ENCODINGS = ("utf-8-sig", "utf-16", "cp1252")
+_COPY = re.compile(r"mark-sheet-before[\w-]*\.csv")
+
+
+@pytest.mark.parametrize(
+    "sheets",
+    [range(0, _SHEETS, 31), pytest.param(range(_SHEETS), marks=pytest.mark.faults)],
+    ids=["sample", "all"],
+)
+def test_edited_mark_sheets(sheets, two_builds, place, figures):
+    place.mkdir()
+    with ThreadPoolExecutor(WORKERS) as pool:
+        told = list(pool.map(lambda n: _edited(n, two_builds.copy(place / str(n))), sheets))
+    figures("edit", "sheets", "typed", "in the new table", "in a copy only", "faults")
+    for name in EDITS:
+        some = [one for one in told if one[0] == name]
+        columns = [sum(column) for column in zip(*(one[1] for one in some))] or [0, 0, 0]
+        figures(name, len(some), *columns, sum(bool(one[2]) for one in some))
+    wrong = [line for *_, lines in told for line in lines]
+    assert not wrong, f"{len(wrong)} faults\n" + "\n".join(wrong)
+
+
+def _edited(number, folder):
+    """The edit; how much was typed, is in the new table, is in a copy only; what is wrong."""
+    out = folder / "out"
+    sheet = out / "mark-sheet.csv"
+    name, way, table, saved = edited(number, sheet.read_bytes())
+    sheet.write_bytes(saved)
+    wrong = []
+    if name in HARMLESS:
+        checked = run(CHECK, folder)
+        if checked.returncode:
+            wrong.append(f"the check: {checked.stdout[-300:]}")
+    same = number // len(EDITS) % 2 == 0
+    built = run(build("old" if same else "new"), folder)
+    if built.returncode:
+        wrong.append(f"the build: {built.returncode}: {built.stdout[-300:]}")
+    new = _cells(_text(sheet))
+    copies = [_text(out / one) for one in _COPY.findall(built.stdout) if (out / one).exists()]
+    kept = [any(ink.words in cell for row in new for cell in row) for ink in table.inks]
+    copied = [any(_holds(copy, ink.words) for copy in copies) for ink in table.inks]
+    for ink, there, aside in zip(table.inks, kept, copied):
+        if not there and not aside:
+            wrong.append(f"{ink.words!r} is lost; the screen says {built.stdout[-200:]!r}")
+        if there and not aside and ink.code and not _at_home(new, ink):
+            wrong.append(f"{ink.words!r} of {ink.code}, {ink.column}, stands elsewhere")
+    if name == "marks alone" and same and not all(kept):
+        wrong.append(f"marks were set aside: {built.stdout[-200:]!r}")
+    checked = run(CHECK, folder)
+    if checked.returncode:
+        wrong.append(f"the check after the build: {checked.stdout[-300:]}")
+    counts = len(kept), sum(kept), sum(c and not k for k, c in zip(kept, copied))
+    return name, counts, [f"{number}: {name}, {way}: {line}" for line in wrong]
+
+
+def _text(path):
+    data = path.read_bytes()
+    for encoding in _ENCODINGS[:2] if data[:2] in (b"\xff\xfe", b"\xfe\xff") else _ENCODINGS:
+        try:
+            return data.decode(encoding)
+        except UnicodeError:
+            continue
+    raise AssertionError(f"{path} cannot be read")
+
+
+def _cells(text):
+    separator = max(",;\t", key=text.partition("\n")[0].count)
+    return list(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
+
+
+def _holds(copy, words):
+    return words in copy or words.replace('"', '""') in copy
+
+
+def _at_home(rows, ink):
+    head = rows[0]
+    cells = [dict(zip(head, row)) for row in rows[1:]]
+    return any(
+        row.get("key code") == ink.code and ink.words in row.get(ink.column, "") for row in cells
+    )
