@@ -148,7 +148,14 @@ def kind_of_file(number: int, studio: dict[str, bytes]) -> Case:
     for name in [name for name in files if name.startswith(f"{place}/")]:
         del files[name]
     special = rng.choice(list(_SPECIAL))
-    told = (Path(place).name, Path(place).stem, "made", "Ada-Lee", "all-workbooks.pdf")
+    told = (
+        Path(place).name,
+        Path(place).stem,
+        "roster.csv",
+        "made",
+        "Ada-Lee",
+        "all-workbooks.pdf",
+    )
     return Case(
         "file kind",
         number,

@@ -81,7 +81,8 @@ def option(number: int) -> Case:
     told = ["Usage", "Error", "roster.csv", "tiny.toml", "page.pdf"]
     for _ in range(rng.randint(1, 2)):
         if rng.random() < 0.2 and len(words) > 1:
-            words[rng.randrange(1, len(words))] = _word(rng)
+            word = words[rng.randrange(1, len(words))] = _word(rng)
+            told.append(word[:20])
         elif rng.random() < 0.1:
             words.insert(rng.randint(1, len(words)), _word(rng))
         else:
@@ -99,7 +100,9 @@ def _word(rng: Random) -> str:
     if kind == 0:
         return str(edge(rng))
     if kind == 1:
-        return rng.choice(("", " ", "\t", "-", "--", "-x", "--nothing", "=", "0x1", "1e3", "٣", "²"))
+        return rng.choice(
+            ("", " ", "\t", "-", "--", "-x", "--nothing", "=", "0x1", "1e3", "٣", "²")
+        )
     if kind == 2:
         return rng.choice(("nowhere", "mine", "mine/tiny.toml", "x" * 300, "a/" * 30, "./", "out/"))
     return text(rng, 2)

@@ -127,9 +127,7 @@ def snapshot(folder: Path) -> dict[str, str]:
 def differences(before: Mapping[str, str], after: Mapping[str, str]) -> tuple[str, ...]:
     """The names of entries that came, went or changed."""
     return tuple(
-        sorted(
-            name for name in before.keys() | after.keys() if before.get(name) != after.get(name)
-        )
+        sorted(name for name in before.keys() | after.keys() if before.get(name) != after.get(name))
     )
 
 

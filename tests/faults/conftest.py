@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 from bad_tables import TINY
 from kills import Studio
-from kills import studio as make_two_builds
 from limits import COMMAND, environment
 
 WORKERS = min(os.cpu_count() or 1, 4)
@@ -37,7 +36,7 @@ def studio(own_cache, tmp_path_factory) -> dict[str, bytes]:
 @pytest.fixture(scope="session")
 def two_builds(own_cache, tmp_path_factory) -> Studio:
     """A folder with a build, and what another build makes of it."""
-    return make_two_builds(tmp_path_factory.mktemp("two"))
+    return Studio(tmp_path_factory.mktemp("two"))
 
 
 @pytest.fixture

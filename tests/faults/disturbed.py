@@ -4,7 +4,7 @@
 are seen before they happen, through Python's audit events. ``WHICH`` is ``renames`` (also
 links) or ``all`` (also files opened for writing, removed, folders made). ``AT`` is the
 change, from 1, before which the process is killed, or the seconds that each one takes
-longer. The number of changes is written to LOG at the end.
+longer. With ``count``, LOG has the number of renames and of all changes at the end.
 """
 
 from __future__ import annotations
@@ -49,17 +49,17 @@ def main() -> None:
         if count == int(at):
             os.kill(os.getpid(), signal.SIGKILL)
 
-    then = {"kill": kill, "slow": lambda count: time.sleep(float(at))}
-    events = RENAMES if which == "renames" else CHANGES
-    watch = Watch(folder, events, then.get(what, lambda count: None))
+    then = {"kill": kill, "slow": lambda count: time.sleep(float(at))}.get(what, lambda count: None)
+    watches = [Watch(folder, RENAMES, then), Watch(folder, CHANGES, then)]
     from workbook.cli import main as command
 
-    sys.addaudithook(watch)
+    for watch in watches if what == "count" else [watches[which == "all"]]:
+        sys.addaudithook(watch)
     try:
         command(sys.argv[7:], prog_name="workbook")
     finally:
         if what == "count":
-            Path(log).write_text(str(watch.count))
+            Path(log).write_text(" ".join(str(watch.count) for watch in watches))
 
 
 if __name__ == "__main__":

@@ -10,10 +10,11 @@ from __future__ import annotations
 import shutil
 import subprocess
 import sys
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+import time
+from collections.abc import Sequence
 from hashlib import sha256
 from pathlib import Path
+from threading import Lock
 
 from bad_tables import TINY
 from limits import COMMAND, environment
@@ -81,8 +82,7 @@ def shown(out: Path) -> dict[str, str]:
     return {
         name: sha256(path.read_bytes()).hexdigest()
         for path in sorted(out.rglob("*"))
-        if not any(part.startswith(".") for part in path.relative_to(out).parts)
-        and path.is_file()
+        if not any(part.startswith(".") for part in path.relative_to(out).parts) and path.is_file()
         for name in [path.relative_to(out).as_posix()]
     }
 
@@ -102,61 +102,64 @@ def type_mark(out: Path, words: str) -> None:
     sheet.write_bytes("\r\n".join(lines).encode("utf-8-sig"))
 
 
-@dataclass(frozen=True)
 class Studio:
-    """A folder with the old build, and what the folder holds after whole commands.
+    """A folder with the old build, and what it holds after whole builds over that.
 
-    ``states`` has it by the builds that were made one over the other, ``jobs`` the print job
-    of each state. ``renames`` and ``changes`` count those of the new build over the old.
+    ``renames`` and ``changes`` count those of the new build over the old, which takes
+    ``seconds``. Threads may share a studio.
     """
 
-    start: Path
-    states: Mapping[tuple[str, ...], Mapping[str, str]]
-    jobs: Mapping[tuple[str, ...], bytes]
-    renames: int
-    changes: int
-    seconds: float
+    def __init__(self, place: Path):
+        self._place, self._lock = place, Lock()
+        start = place / "old"
+        (start / "mine").mkdir(parents=True)
+        (start / "mine" / "tiny.toml").write_bytes(TINY)
+        (start / "old.csv").write_text(OLD)
+        (start / "new.csv").write_text(NEW)
+        assert run(build("old"), start).returncode == 0
+        type_mark(start / "out", MARK)
+        self._made = {("old",): start}
+        began = time.monotonic()
+        new = self._after(("old", "new"))
+        self.seconds = time.monotonic() - began
+        counts = new.with_name(f"{new.name}.log").read_text().split()
+        self.renames, self.changes = map(int, counts)
 
     def copy(self, folder: Path) -> Path:
         """The old build in a folder of its own."""
-        shutil.copytree(self.start, folder)
+        shutil.copytree(self._made["old",], folder)
         return folder
 
+    def _after(self, names: tuple[str, ...]) -> Path:
+        with self._lock:
+            for end in range(2, len(names) + 1):
+                if names[:end] not in self._made:
+                    folder = self._place / "-".join(names[:end])
+                    shutil.copytree(self._made[names[: end - 1]], folder)
+                    done = disturbed(folder, "count", "all", 0, build(names[end - 1]))
+                    assert done.returncode == 0, done.stdout
+                    self._made[names[:end]] = folder
+            return self._made[names]
+
+    def shown(self, names: tuple[str, ...]) -> dict[str, str]:
+        """What the folder shows after the builds ``names``, each over the one before."""
+        return shown(self._after(names) / "out")
+
     def state(self, out: Path) -> tuple[str, ...] | None:
-        """The whole builds that a folder holds, or None if it holds a mixture."""
+        """The builds after which a folder looks like this; None if it holds a mixture."""
         seen = shown(out)
-        return next((name for name, state in self.states.items() if state == seen), None)
+        return next((names for names in _STATES if self.shown(names) == seen), None)
+
+    def printed(self, job: bytes) -> str | None:
+        """The build whose workbooks are printed in ``job``; None if they are of several."""
+        for names in _STATES[:2]:
+            folder = self._after(names)
+            with self._lock:
+                if not (folder / "job.pdf").exists():
+                    assert run(PRINT, folder).returncode == 0
+            if (folder / "job.pdf").read_bytes() == job:
+                return names[-1]
+        return None
 
 
-def studio(place: Path) -> Studio:
-    """Make the builds."""
-    import time
-
-    start = place / "start"
-    (start / "mine").mkdir(parents=True)
-    (start / "mine" / "tiny.toml").write_bytes(TINY)
-    (start / "old.csv").write_text(OLD)
-    (start / "new.csv").write_text(NEW)
-    (start / "bad.csv").write_text("student,template,keys\nAda Lee,tiny,H major\n")
-    assert run(build("old"), start).returncode == 0
-    type_mark(start / "out", MARK)
-    states, jobs = {}, {}
-    for names in (("old",), ("old", "new"), ("old", "old"), ("old", "new", "old")):
-        folder = place / "-".join(names)
-        shutil.copytree(start, folder)
-        for name in names[1:]:
-            began = time.monotonic()
-            assert run(build(name), folder).returncode == 0
-            seconds = time.monotonic() - began
-        states[names] = shown(folder / "out")
-        assert run(PRINT, folder).returncode == 0
-        jobs[names] = (folder / "job.pdf").read_bytes()
-    counts = [_count(place, start, which) for which in ("renames", "all")]
-    return Studio(start, states, jobs, *counts, seconds)
-
-
-def _count(place: Path, start: Path, which: str) -> int:
-    folder = place / f"counted-{which}"
-    shutil.copytree(start, folder)
-    assert disturbed(folder, "count", which, 0, build("new")).returncode == 0
-    return int(folder.with_name(f"{folder.name}.log").read_text())
+_STATES = (("old",), ("old", "new"), ("old", "old"), ("old", "new", "old"), ("old", "new", "new"))

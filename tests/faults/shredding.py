@@ -101,7 +101,9 @@ def _entry(rng: Random, data: bytes) -> bytes:
     """An entry of one object is another value now, or is gone."""
     out = io.BytesIO()
     with pikepdf.open(io.BytesIO(data)) as pdf:
-        things = [one for one in pdf.objects if isinstance(one, pikepdf.Dictionary | pikepdf.Stream)]
+        things = [
+            one for one in pdf.objects if isinstance(one, pikepdf.Dictionary | pikepdf.Stream)
+        ]
         thing = rng.choice(things)
         key = rng.choice([key for key in thing.keys() if key != "/Length"] or ["/More"])
         if rng.random() < 0.4 and key in thing:

@@ -26,7 +26,7 @@ from kinds import KINDS, Kind
 from limits import environment, isolated
 
 Numbered = tuple[str, int]
-_SAMPLE = 20
+_SAMPLE = 40
 """One in so many cases is run with every run of the tests."""
 _LEAST = 1500
 _AT_ONCE = 40
@@ -38,7 +38,7 @@ _STARTING = 30.0
 )
 def test_bad_inputs(every, studio, place, figures):
     chosen = {
-        kind: list(range(0, kind.count, min(every, kind.count // 4))) for kind in KINDS.values()
+        kind: list(range(0, kind.count, min(every, kind.count // 3))) for kind in KINDS.values()
     }
     stored = place.with_name("studio.pickle")
     stored.write_bytes(pickle.dumps(studio))
@@ -57,18 +57,23 @@ def test_bad_inputs(every, studio, place, figures):
 
 def _tasks(chosen: dict[Kind, list[int]]) -> Iterator[list[Numbered]]:
     """Cases for one process, or for a process each."""
-    for kind, numbers in chosen.items():
-        for start in range(0, len(numbers), _AT_ONCE):
-            yield [(kind.name, number) for number in numbers[start : start + _AT_ONCE]]
+    for alone in (True, False):
+        cases = [
+            (kind.name, number)
+            for kind, numbers in chosen.items()
+            for number in numbers
+            if kind.alone == alone
+        ]
+        for start in range(0, len(cases), _AT_ONCE):
+            yield cases[start : start + _AT_ONCE]
 
 
 def _run(
     cases: list[Numbered], place: Path, stored: Path, studio: dict[str, bytes]
 ) -> Iterator[tuple[Case, Outcome]]:
-    kind = KINDS[cases[0][0]]
-    if kind.alone:
+    if KINDS[cases[0][0]].alone:
         for name, number in cases:
-            case = kind.make(number, studio)
+            case = KINDS[name].make(number, studio)
             yield case, isolated(case, place / f"{name} {number}")
         return
     left = list(cases)
@@ -78,9 +83,7 @@ def _run(
             yield KINDS[name].make(number, studio), outcome
 
 
-def _batch(
-    cases: list[Numbered], place: Path, stored: Path
-) -> Iterator[tuple[Numbered, Outcome]]:
+def _batch(cases: list[Numbered], place: Path, stored: Path) -> Iterator[tuple[Numbered, Outcome]]:
     """The outcomes of cases until all are done or one gets stuck, which is the last then."""
     place.mkdir(parents=True, exist_ok=True)
     worker = Path(__file__).with_name("batch.py")

@@ -9,12 +9,14 @@ from __future__ import annotations
 import csv
 import io
 import re
-from concurrent.futures import ThreadPoolExecutor
+from contextlib import chdir
 
 import pytest
-from conftest import WORKERS
-from kills import CHECK, build, run
+from click.testing import CliRunner
+from kills import CHECK, build
 from spreadsheets import EDITS, HARMLESS, edited
+
+from workbook import cli
 
 _SHEETS = 5 * len(EDITS)
 _ENCODINGS = ("utf-8-sig", "utf-16", "cp1252")
@@ -28,8 +30,7 @@ _COPY = re.compile(r"mark-sheet-before[\w-]*\.csv")
 )
 def test_edited_mark_sheets(sheets, two_builds, place, figures):
     place.mkdir()
-    with ThreadPoolExecutor(WORKERS) as pool:
-        told = list(pool.map(lambda n: _edited(n, two_builds.copy(place / str(n))), sheets))
+    told = [_edited(number, two_builds.copy(place / str(number))) for number in sheets]
     figures("edit", "sheets", "typed", "in the new table", "in a copy only", "faults")
     for name in EDITS:
         some = [one for one in told if one[0] == name]
@@ -47,29 +48,34 @@ def _edited(number, folder):
     sheet.write_bytes(saved)
     wrong = []
     if name in HARMLESS:
-        checked = run(CHECK, folder)
-        if checked.returncode:
-            wrong.append(f"the check: {checked.stdout[-300:]}")
+        checked = _run(CHECK, folder)
+        if checked.exit_code:
+            wrong.append(f"the check: {checked.output[-300:]}")
     same = number // len(EDITS) % 2 == 0
-    built = run(build("old" if same else "new"), folder)
-    if built.returncode:
-        wrong.append(f"the build: {built.returncode}: {built.stdout[-300:]}")
+    built = _run(build("old" if same else "new"), folder)
+    if built.exit_code:
+        wrong.append(f"the build: {built.exit_code}: {built.output[-300:]}")
     new = _cells(_text(sheet))
-    copies = [_text(out / one) for one in _COPY.findall(built.stdout) if (out / one).exists()]
+    copies = [_text(out / one) for one in _COPY.findall(built.output) if (out / one).exists()]
     kept = [any(ink.words in cell for row in new for cell in row) for ink in table.inks]
     copied = [any(_holds(copy, ink.words) for copy in copies) for ink in table.inks]
     for ink, there, aside in zip(table.inks, kept, copied):
         if not there and not aside:
-            wrong.append(f"{ink.words!r} is lost; the screen says {built.stdout[-200:]!r}")
+            wrong.append(f"{ink.words!r} is lost; the screen says {built.output[-200:]!r}")
         if there and not aside and ink.code and not _at_home(new, ink):
             wrong.append(f"{ink.words!r} of {ink.code}, {ink.column}, stands elsewhere")
     if name == "marks alone" and same and not all(kept):
-        wrong.append(f"marks were set aside: {built.stdout[-200:]!r}")
-    checked = run(CHECK, folder)
-    if checked.returncode:
-        wrong.append(f"the check after the build: {checked.stdout[-300:]}")
+        wrong.append(f"marks were set aside: {built.output[-200:]!r}")
+    checked = _run(CHECK, folder)
+    if checked.exit_code:
+        wrong.append(f"the check after the build: {checked.output[-300:]}")
     counts = len(kept), sum(kept), sum(c and not k for k, c in zip(kept, copied))
     return name, counts, [f"{number}: {name}, {way}: {line}" for line in wrong]
+
+
+def _run(words, folder):
+    with chdir(folder):
+        return CliRunner().invoke(cli.main, list(words), catch_exceptions=False)
 
 
 def _text(path):

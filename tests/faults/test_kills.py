@@ -56,7 +56,9 @@ def test_kills(every, two_builds, place, figures):
     place.mkdir()
     with ThreadPoolExecutor(WORKERS) as pool:
         told = list(
-            pool.map(lambda pair: _killed(two_builds, place / str(pair[0]), pair[1]), enumerate(kills))
+            pool.map(
+                lambda pair: _killed(two_builds, place / str(pair[0]), pair[1]), enumerate(kills)
+            )
         )
     figures("killed", "next", "cases", "found old", "found new", "faults")
     for which in ("renames", "all", "time"):
@@ -87,9 +89,10 @@ def _all(studio: Studio) -> list[Kill]:
 
 
 def _sample(studio: Studio) -> list[Kill]:
+    nexts = ("check", "print", "typed", "build")
     return [
-        Kill("renames", 1 + at * (studio.renames - 1) // (len(_NEXT) - 1), then)
-        for at, then in enumerate(_NEXT)
+        Kill("renames", (at + 1) * studio.renames // (len(nexts) + 1), then)
+        for at, then in enumerate(nexts)
     ]
 
 
@@ -147,25 +150,23 @@ def _checked(studio: Studio, folder: Path, wrong: list[str], one: bool = False) 
 
 def _one_rebuilt(studio: Studio, out: Path) -> tuple[str, ...] | None:
     seen = shown(out)
-    for name in (("old",), ("old", "new")):
-        state = dict(studio.states[name])
-        for file, digest in studio.states["old",].items():
+    for names in (("old",), ("old", "new")):
+        state = studio.shown(names)
+        for file, digest in studio.shown(("old",)).items():
             if file.startswith("Bo-Wren/"):
                 state[file] = digest
         if state == seen:
-            return name
+            return names
     return None
 
 
 def _printed(studio: Studio, folder: Path, wrong: list[str]) -> str:
     done = run(PRINT, folder)
     job = folder / "job.pdf"
-    printed = job.read_bytes() if job.exists() else b""
-    found = [name for name, data in studio.jobs.items() if data == printed]
+    found = studio.printed(job.read_bytes()) if job.exists() else None
     if done.returncode or not found:
         wrong.append(f"the print job: {done.returncode}: {done.stdout[-300:] or 'a mixture'}")
-        return "a mixture"
-    return "new" if found[0][-1] == "new" else "old"
+    return found or "a mixture"
 
 
 def _typed(studio: Studio, folder: Path, wrong: list[str]) -> str:
