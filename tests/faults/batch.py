@@ -21,14 +21,14 @@ from pathlib import Path
 from case import MOST_MEGABYTES, Case, Outcome, differences, snapshot
 from click.testing import CliRunner, Result
 from kinds import KINDS
-from limits import bounded
+from limits import bound
 
 from workbook import cli
 
 
 def main() -> None:
     place, studio = Path(sys.argv[1]), pickle.loads(Path(sys.argv[2]).read_bytes())
-    bounded()
+    bound(os.getpid())
     temporary = place / "tmp"
     temporary.mkdir(parents=True, exist_ok=True)
     tempfile.tempdir = str(temporary)

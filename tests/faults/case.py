@@ -24,7 +24,7 @@ _CRASHED = "Traceback (most"
 _PLACE = re.compile(r'(workbook/\w+/\w+\.py", line \d+, in \w+)')
 _PYTHON = re.compile(
     r"Traceback|NoneType|invalid literal|not enough values|too many values|has no attribute"
-    r"|list index|KeyError|TypeError|ValueError|codec can't|codec error|\bErrno\b|unexpected keyword"
+    r"|list index|KeyError|TypeError|ValueError|codec can't|\bErrno\b|unexpected keyword"
     r"|<class |unhashable|not subscriptable|out of range\)|Invalid isoformat|object at 0x"
     r"|could not convert|expected str|embedded null|surrogates not allowed|must be str"
 )

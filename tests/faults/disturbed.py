@@ -37,9 +37,9 @@ class Watch:
     def _below(self, value: object) -> bool:
         if not isinstance(value, str | bytes | Path):
             return False
-        path = os.path.join(os.getcwd(), os.fsdecode(value))
-        # names within an open folder say nothing of where they are
-        return path.startswith(self._folder) or not os.path.dirname(os.fsdecode(value))
+        path = Path(os.fsdecode(value))
+        # a name within an open folder does not say where that is
+        return path.name == str(path) or (Path.cwd() / path).is_relative_to(self._folder)
 
 
 def main() -> None:

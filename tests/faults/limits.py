@@ -30,9 +30,10 @@ def environment(more: Mapping[str, str | None] | None = None) -> dict[str, str]:
     return {name: value for name, value in values.items() if value is not None}
 
 
-def bounded() -> None:
-    """Bound the address space of this process and its children."""
-    resource.setrlimit(resource.RLIMIT_AS, (_MOST_ADDRESSES, _MOST_ADDRESSES))
+def bound(process: int) -> None:
+    """Bound the address space of a process and its children; only Linux can."""
+    if hasattr(resource, "prlimit"):
+        resource.prlimit(process, resource.RLIMIT_AS, (_MOST_ADDRESSES, _MOST_ADDRESSES))
 
 
 def run(
@@ -52,9 +53,9 @@ def run(
             stdin=subprocess.DEVNULL,
             stdout=screen,
             stderr=subprocess.STDOUT,
-            preexec_fn=bounded,
             start_new_session=True,
         )
+        bound(process.pid)
         code, megabytes = _waited(process, start + seconds)
         screen.seek(0)
         output = screen.read(1_000_000).decode("utf-8", "replace")

@@ -105,7 +105,7 @@ def _entry(rng: Random, data: bytes) -> bytes:
             one for one in pdf.objects if isinstance(one, pikepdf.Dictionary | pikepdf.Stream)
         ]
         thing = rng.choice(things)
-        key = rng.choice([key for key in thing.keys() if key != "/Length"] or ["/More"])
+        key = rng.choice([key for key in sorted(thing.keys()) if key != "/Length"] or ["/More"])
         if rng.random() < 0.4 and key in thing:
             del thing[key]
         else:
