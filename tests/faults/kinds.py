@@ -9,6 +9,7 @@ import bad_files
 import bad_tables
 import bad_toml
 import bad_words
+import large_files
 from case import Case
 
 Files = Mapping[str, bytes]
@@ -37,6 +38,7 @@ KINDS = {
         Kind("mark table", 160, bad_tables.mark_table),
         Kind("pdf", 120, bad_files.pdf),
         Kind("file kind", 160, bad_files.kind_of_file, alone=True),
+        Kind("large", 20, large_files.large, alone=True),
         Kind("surroundings", 60, lambda number, studio: bad_files.surroundings(number), alone=True),
     )
 }
