@@ -59,6 +59,21 @@ class Sheet:
         """The columns for marks."""
         return [name[:-3] for name in self.rows[0] if name.endswith(" of")]
 
+    def left(self) -> list[Ink]:
+        """What was typed and is still there; a mark in a row of another code is only ink."""
+        found = []
+        for ink in self.inks:
+            rows = [row for row in self._all if any(ink.words in cell for cell in row)]
+            if rows and any(ink.code in row for row in rows):
+                found.append(ink)
+            elif rows:
+                found.append(Ink(ink.words))
+        return found
+
+    @property
+    def _all(self) -> list[list[str]]:
+        return [*self.above, *self.rows]
+
     def mark(self, row: list[str] | None = None) -> None:
         """Type a mark where it belongs."""
         row = row or self.row()
@@ -264,9 +279,9 @@ HARMLESS = {
 """Edits that give ``check`` no reason to call the build bad."""
 
 
-def edited(number: int, data: bytes) -> tuple[str, str, Sheet, bytes]:
-    """A mark sheet after marks and one kind of edit: the edit, how it was saved, the sheet,
-    its bytes.
+def edited(number: int, data: bytes) -> tuple[str, str, list[Ink], bytes]:
+    """A mark sheet after marks and one kind of edit: the edit, how it was saved, what was
+    typed, the bytes.
     """
     rng = Random(f"marks {number}")
     sheet = opened(data, rng)
@@ -275,7 +290,7 @@ def edited(number: int, data: bytes) -> tuple[str, str, Sheet, bytes]:
         sheet.mark()
     EDITS[name](sheet)
     way, saved = _saved(rng, [*sheet.above, *sheet.rows])
-    return name, way, sheet, saved
+    return name, way, sheet.left(), saved
 
 
 def _saved(rng: Random, rows: list[list[str]]) -> tuple[str, bytes]:

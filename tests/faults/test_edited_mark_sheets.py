@@ -19,7 +19,6 @@ from spreadsheets import EDITS, HARMLESS, edited
 from workbook import cli
 
 _SHEETS = 5 * len(EDITS)
-_ENCODINGS = ("utf-8-sig", "utf-16", "cp1252")
 _COPY = re.compile(r"mark-sheet-before[\w-]*\.csv")
 
 
@@ -44,7 +43,7 @@ def _edited(number, folder):
     """The edit; how much was typed, is in the new table, is in a copy only; what is wrong."""
     out = folder / "out"
     sheet = out / "mark-sheet.csv"
-    name, way, table, saved = edited(number, sheet.read_bytes())
+    name, way, inks, saved = edited(number, sheet.read_bytes())
     sheet.write_bytes(saved)
     wrong = []
     if name in HARMLESS:
@@ -57,9 +56,9 @@ def _edited(number, folder):
         wrong.append(f"the build: {built.exit_code}: {built.output[-300:]}")
     new = _cells(_text(sheet))
     copies = [_text(out / one) for one in _COPY.findall(built.output) if (out / one).exists()]
-    kept = [any(ink.words in cell for row in new for cell in row) for ink in table.inks]
-    copied = [any(_holds(copy, ink.words) for copy in copies) for ink in table.inks]
-    for ink, there, aside in zip(table.inks, kept, copied):
+    kept = [any(ink.words in cell for row in new for cell in row) for ink in inks]
+    copied = [any(_holds(copy, ink.words) for copy in copies) for ink in inks]
+    for ink, there, aside in zip(inks, kept, copied):
         if not there and not aside:
             wrong.append(f"{ink.words!r} is lost; the screen says {built.output[-200:]!r}")
         if there and not aside and ink.code and not _at_home(new, ink):
@@ -80,12 +79,12 @@ def _run(words, folder):
 
 def _text(path):
     data = path.read_bytes()
-    for encoding in _ENCODINGS[:2] if data[:2] in (b"\xff\xfe", b"\xfe\xff") else _ENCODINGS:
-        try:
-            return data.decode(encoding)
-        except UnicodeError:
-            continue
-    raise AssertionError(f"{path} cannot be read")
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return data.decode("utf-16")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeError:
+        return data.decode("cp1252")
 
 
 def _cells(text):
