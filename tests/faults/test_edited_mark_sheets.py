@@ -33,8 +33,11 @@ def test_edited_mark_sheets(sheets, two_builds, place, figures):
     figures("edit", "sheets", "typed", "in the new table", "in a copy only", "faults")
     for name in EDITS:
         some = [one for one in told if one[0] == name]
-        columns = [sum(column) for column in zip(*(one[1] for one in some))] or [0, 0, 0]
-        figures(name, len(some), *columns, sum(bool(one[2]) for one in some))
+        if some:
+            columns = (sum(column) for column in zip(*(one[1] for one in some)))
+            figures(name, len(some), *columns, sum(bool(one[2]) for one in some))
+    typed, there, aside = (sum(column) for column in zip(*(one[1] for one in told)))
+    figures("together", len(told), typed, there, aside, sum(bool(one[2]) for one in told))
     wrong = [line for *_, lines in told for line in lines]
     assert not wrong, f"{len(wrong)} faults\n" + "\n".join(wrong)
 
