@@ -92,13 +92,13 @@ def marked(out: Path, words: str) -> bool:
     return any(words in sheet.read_text("utf-8-sig") for sheet in out.glob(SHEETS))
 
 
-def type_mark(out: Path, words: str) -> None:
-    """Type a mark into the first row of the mark sheet, as a spreadsheet program saves it."""
+def type_mark(out: Path, words: str, row: int) -> None:
+    """Type a mark into a row of the mark sheet, from 1, as a spreadsheet program saves it."""
     sheet = out / "mark-sheet.csv"
     lines = sheet.read_bytes().decode("utf-8-sig").split("\r\n")
-    cells = lines[1].split(",")
+    cells = lines[row].split(",")
     cells[3] = words
-    lines[1] = ",".join(cells)
+    lines[row] = ",".join(cells)
     sheet.write_bytes("\r\n".join(lines).encode("utf-8-sig"))
 
 
@@ -117,7 +117,7 @@ class Studio:
         (start / "old.csv").write_text(OLD)
         (start / "new.csv").write_text(NEW)
         assert run(build("old"), start).returncode == 0
-        type_mark(start / "out", MARK)
+        type_mark(start / "out", MARK, 1)
         self._made = {("old",): start}
         began = time.monotonic()
         new = self._after(("old", "new"))

@@ -175,7 +175,7 @@ def _typed(studio: Studio, folder: Path, wrong: list[str]) -> str:
     """Marks are typed into what the kill left, and the new build is made again."""
     out = folder / "out"
     if (out / "mark-sheet.csv").exists():
-        type_mark(out, _TYPED)
+        type_mark(out, _TYPED, 2)
         done = run(build("new"), folder)
         if done.returncode:
             wrong.append(f"the next build: {done.returncode}: {done.stdout[-300:]}")
