@@ -91,7 +91,7 @@ def _text(path):
 
 
 def _cells(text):
-    separator = max(",;\t", key=text.partition("\n")[0].count)
+    separator = max(",;\t", key=text.count)
     return list(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
 
 
@@ -100,8 +100,8 @@ def _holds(copy, words):
 
 
 def _at_home(rows, ink):
-    head = rows[0]
-    cells = [dict(zip(head, row)) for row in rows[1:]]
+    head = next(row for row in rows if "key code" in row)
+    cells = [dict(zip(head, row)) for row in rows]
     return any(
         row.get("key code") == ink.code and ink.words in row.get(ink.column, "") for row in cells
     )
