@@ -91,7 +91,7 @@ def _text(path):
 
 
 def _cells(text):
-    separator = max(",;\t", key=text.count)
+    separator = max(",;\t", key=text.partition("\n")[0].count)
     return list(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
 
 
