@@ -8,7 +8,6 @@ print jobs and the mark sheet. A second run makes what is missing.
 from __future__ import annotations
 
 import logging
-import re
 import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
@@ -17,7 +16,6 @@ from dataclasses import dataclass, replace
 from functools import partial
 from itertools import islice
 from pathlib import Path, PurePosixPath
-from typing import TYPE_CHECKING
 
 from workbook.builds.batches import Batch, Done, build_batch
 from workbook.builds.orders import Order, read_orders
@@ -25,23 +23,16 @@ from workbook.builds.storage import Storage, storage
 from workbook.builds.studio_files import PrintJobs, mark_sheet_pdf, mark_table_files
 from workbook.builds.workbooks import Progress
 from workbook.cancel import Cancel
-from workbook.errors import InputError, Problem, WorkbookError
-from workbook.inputs.messages import quoted, shortened
+from workbook.errors import WorkbookError
 from workbook.pages.paper import Paper
 from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, MARK_SHEET, MARK_TABLE
 from workbook.studio.roster import Roster
 from workbook.studio.settings import BuildSettings
 
-if TYPE_CHECKING:
-    from distributed import Client
-
 ROWS = 50
 """Rows in a batch: enough for a worker to share what it engraves, few enough to lose."""
 VOLUME = 2000
 """Workbooks in one print job; beyond that there are several, numbered from 001."""
-MOST_PROCESSES = 256
-"""Worker processes that a build starts on one machine."""
-_ADDRESS = re.compile(r"(tcp|tls|ucx|wss?)://[^\s/]+:\d{1,5}/?")
 _AHEAD = 64
 """Batches handed out at a time, so that memory does not grow with their number."""
 _log = logging.getLogger(__name__)
@@ -225,10 +216,7 @@ def _read(store: Storage, code: str, file: str) -> bytes:
 @contextmanager
 def connect(cluster: str) -> Iterator[Executor]:
     """An executor of a dask cluster: ``"tcp://host:8786"``, or ``"local:4"`` for four
-    worker processes on this machine.
-
-    Raises WorkbookError if dask is not installed or the cluster does not answer, InputError
-    if ``cluster`` names none.
+    worker processes on this machine. Raises WorkbookError if dask is not installed.
     """
     try:
         from distributed import Client, LocalCluster
@@ -237,40 +225,14 @@ def connect(cluster: str) -> Iterator[Executor]:
             "A build on a cluster needs dask; install it with: pip install 'workbook[cluster]'"
         ) from None
     kind, _, count = cluster.partition(":")
-    local = kind == "local" and count.isdecimal() and 0 < int(count) <= MOST_PROCESSES
-    if not local and not _ADDRESS.fullmatch(cluster):
-        raise _no_cluster(cluster)
-
-    def start() -> Client:
-        if not local:
-            return Client(cluster)
-        workers = int(count)
-        return Client(LocalCluster(n_workers=workers, threads_per_worker=1, dashboard_address=None))
-
-    with _started(start, cluster) as client:
-        yield client.get_executor(pure=False, retries=2)
-        if local:
-            client.shutdown()
-
-
-def _started(start: Callable[[], Client], cluster: str) -> Client:
-    try:
-        return start()
-    except (OSError, ValueError) as error:
-        raise WorkbookError(
-            f"no scheduler answers at {shortened(cluster)}; start it, or correct the address "
-            f"({shortened(str(error))})"
-        ) from None
-
-
-def _no_cluster(cluster: str) -> InputError:
-    return InputError(
-        [
-            Problem(
-                "--cluster",
-                "",
-                f"{quoted(cluster)} names no cluster;",
-                f"write tcp://host:8786, or local:4 (at most local:{MOST_PROCESSES})",
-            )
-        ]
+    if kind == "local" and not (count.isdigit() and int(count)):
+        raise WorkbookError(f'"{cluster}" names no cluster; write local:4 or tcp://host:8786')
+    make: Callable[[], object] = (
+        (lambda: LocalCluster(n_workers=int(count), threads_per_worker=1, dashboard_address=None))
+        if kind == "local"
+        else (lambda: cluster)
     )
+    with Client(make()) as client:
+        yield client.get_executor(pure=False, retries=2)
+        if kind == "local":
+            client.shutdown()
