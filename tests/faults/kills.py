@@ -154,10 +154,11 @@ class Studio:
         """The build whose workbooks are printed in ``job``; None if they are of several."""
         for names in _STATES[:2]:
             folder = self._after(names)
+            wanted = self._place / f"{'-'.join(names)}.pdf"
             with self._lock:
-                if not (folder / "job.pdf").exists():
-                    assert run(PRINT, folder).returncode == 0
-            if (folder / "job.pdf").read_bytes() == job:
+                if not wanted.exists():
+                    assert run((*PRINT[:-1], str(wanted)), folder).returncode == 0
+            if wanted.read_bytes() == job:
                 return names[-1]
         return None
 
