@@ -1,6 +1,7 @@
 """Reading templates: what is understood, and that everything wrong is said at once."""
 
 import random
+import tracemalloc
 
 import pytest
 
@@ -201,6 +202,17 @@ def test_any_bytes_give_a_template_or_problems(tmp_path):
 def test_key_lines():
     text = 'a = 1\n[[section]]\nb = [\n  "c = 1",\n]\n\'d\' = """\nx = 1\n"""\ne.f = 2\n'
     assert key_lines(text) == {(-1, "a"): 1, (0, ""): 2, (0, "b"): 3, (0, "d"): 6, (0, "e"): 9}
+
+
+def test_key_lines_of_long_texts_take_little_memory():
+    words = "play each row " * 100_000
+    text = f'a = "{words}"\nb = """{words}\\""" ""more""\n c = 1""""\nd = 1\n'
+    tracemalloc.start()
+    try:
+        assert key_lines(text) == {(-1, "a"): 1, (-1, "b"): 2, (-1, "d"): 4}
+        assert tracemalloc.get_traced_memory()[1] < 20 * len(text)
+    finally:
+        tracemalloc.stop()
 
 
 def test_own_templates_come_first(tmp_path):

@@ -4,6 +4,9 @@ Source: the OpenType fonts of the LilyPond wheel, from which they were made.
 """
 
 import importlib.metadata
+import os
+import subprocess
+import sys
 
 import pytest
 
@@ -45,3 +48,8 @@ def test_the_names_are_our_own(file):
     for number in (1, 3, 4, 6):
         assert names.getDebugName(number).replace("1.0;", "").startswith("Workbook")
     assert "under the" in names.getDebugName(0)
+
+
+def test_pages_are_drawn_where_the_home_is_no_folder():
+    code = "import workbook.pages.render, workbook.typesetting.fonts.faces"
+    subprocess.run([sys.executable, "-c", code], check=True, env=os.environ | {"HOME": os.devnull})

@@ -18,7 +18,9 @@ from workbook.inputs.problem_log import ProblemLog, read_bytes
 from workbook.inputs.suggestions import did_you_mean
 
 _STRING_OR_COMMENT = re.compile(
-    r'''("""(?:\\.|[^\\])*?"""+|\'\'\'.*?\'\'\'+|"(?:\\.|[^"\\\n])*"|'[^'\n]*')|\#[^\n]*''',
+    # runs that are never tried again: a long text else takes gigabytes
+    r'''("""(?:[^"\\]++|\\.|"(?!""))*+"{3,5}|\'\'\'.*?\'\'\'+|"(?:[^"\\\n]++|\\.)*+"'''
+    r"""|'[^'\n]*')|\#[^\n]*""",
     re.DOTALL,
 )
 _KEY = re.compile(r"""\s*(\[\s*)?(?:"([^"]*)"|'([^']*)'|([\w-]+))\s*(?(1)[.\]]|[=.])""")

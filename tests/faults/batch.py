@@ -1,0 +1,95 @@
+"""Runs many cases in one process, through click's own runner.
+
+``python batch.py FOLDER STUDIO`` reads lines ``kind TAB number`` and writes for each a line
+of JSON when it begins and one when it ends, so that who reads knows where it got stuck.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import pickle
+import resource
+import shutil
+import sys
+import tempfile
+import time
+import traceback
+from dataclasses import asdict
+from pathlib import Path
+
+from case import MOST_MEGABYTES, Case, Outcome, differences, snapshot
+from click.testing import CliRunner, Result
+from kinds import KINDS
+from limits import bound
+
+from workbook import cli
+
+
+def main() -> None:
+    place, studio = Path(sys.argv[1]), pickle.loads(Path(sys.argv[2]).read_bytes())
+    bound(os.getpid())
+    temporary = place / "tmp"
+    temporary.mkdir(parents=True, exist_ok=True)
+    tempfile.tempdir = str(temporary)
+    os.environ["TMPDIR"] = str(temporary)
+    for line in sys.stdin:
+        kind, number = line.rstrip("\n").split("\t")
+        _say({"begins": [kind, int(number)]})
+        outcome = _outcome(KINDS[kind].make(int(number), studio), place / "case", temporary)
+        _say({"ends": [kind, int(number)], "outcome": asdict(outcome)})
+        if outcome.megabytes > MOST_MEGABYTES:
+            return  # the peak stays; another process takes the rest
+
+
+def _say(line: dict[str, object]) -> None:
+    sys.stdout.write(json.dumps(line) + "\n")
+    sys.stdout.flush()
+
+
+def _outcome(case: Case, folder: Path, temporary: Path) -> Outcome:
+    case.write(folder)
+    before, here = snapshot(folder), Path.cwd()
+    os.chdir(folder)
+    start = time.monotonic()
+    try:
+        result = CliRunner().invoke(cli.main, list(case.words))
+        for more in case.after:
+            if result.exit_code == 0:
+                result = CliRunner().invoke(cli.main, list(more))
+                if result.exit_code:
+                    result.exit_code += 100  # no code that a case allows
+    finally:
+        os.chdir(here)
+    seconds = time.monotonic() - start
+    after = snapshot(folder)
+    changed = differences(before, after)
+    if result.exit_code == 0:
+        changed = tuple(name for name in changed if _strange(name))
+    changed += tuple(f"TMPDIR/{path.name}" for path in temporary.iterdir())
+    shutil.rmtree(folder)
+    for left in temporary.iterdir():
+        shutil.rmtree(left) if left.is_dir() else left.unlink()
+    peak = max(resource.getrusage(who).ru_maxrss for who in _BOTH) / 1000
+    return Outcome(result.exit_code, result.output, seconds, peak, changed, _crash(result))
+
+
+_BOTH = (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
+
+
+def _strange(name: str) -> bool:
+    """Whether a good build has no business with an entry of the case's folder."""
+    first, _, rest = name.partition("/")
+    if first == "out":
+        return rest == "notes.txt" or rest.startswith(".building")
+    return name in {"roster.csv", "mine.toml", "page.pdf", "pwned"} or first == "mine"
+
+
+def _crash(result: Result) -> str:
+    if result.exception is None or isinstance(result.exception, SystemExit):
+        return ""
+    return "".join(traceback.format_exception(*result.exc_info))[-6000:]
+
+
+if __name__ == "__main__":
+    main()
