@@ -137,4 +137,4 @@ def test_characters_that_no_font_has_are_told_with_file_and_line(tmp_path):
 def test_a_template_that_is_a_folder(tmp_path):
     (tmp_path / "mine.toml").mkdir()
     error = refused(read_template, available(tmp_path)["mine"])
-    assert str(error) == "mine.toml: cannot be read: it is a folder; name a file"
+    assert str(error) == "mine.toml: cannot be read: it is a folder, not a file"

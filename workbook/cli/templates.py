@@ -11,7 +11,7 @@ from workbook.cli.commands import Group, example
 from workbook.cli.options import NEW_FILE, template_dir_option
 from workbook.cli.parameters import ends_in
 from workbook.errors import ExitCode, InputError
-from workbook.inputs.messages import plural
+from workbook.inputs.messages import plural, shortened
 
 if TYPE_CHECKING:
     from workbook.studio.template_model import Template
@@ -43,9 +43,9 @@ def list_templates(ctx: click.Context, template_dir: Path | None) -> None:
 
 
 def _line(name: str, template: Template) -> str:
-    level = f"level {template.level}; " if template.level else ""
+    level = f"level {shortened(template.level)}; " if template.level else ""
     exercises = plural(sum(section.count for section in template.sections), "exercise")
-    return f"{name}: {template.title} ({level}{exercises})"
+    return f"{name}: {shortened(template.title)} ({level}{exercises})"
 
 
 @templates.command(epilog=example("workbook templates show all-skills"))
