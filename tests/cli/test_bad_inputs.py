@@ -9,8 +9,9 @@ from click.testing import CliRunner
 
 from workbook import cli
 from workbook.engraving.cache import SETTING
-from workbook.errors import ExitCode
+from workbook.errors import ExitCode, InputError
 from workbook.resources import shipped
+from workbook.studio.templates import read_template
 
 PYTHON = re.compile(
     r"unpack|invalid literal|[Ee]rrno|NoneType|codec|Expecting|object has no|has no attribute"
@@ -431,6 +432,19 @@ def fault(result, what) -> str:
     return f"{what!r:.300}: a line of {longest} characters" if longest > 1500 else ""
 
 
+def words_of_python(read, path) -> str:
+    """What is wrong with how a reader refuses a file, or ""."""
+    try:
+        read(path)
+    except InputError as error:
+        told = re.sub(r'"[^"\n]*"', "…", str(error))
+        found = PYTHON.search(told)
+        return f"{path.read_bytes()!r:.300}: {found[0]!r} in {told:.600}" if found else ""
+    except Exception as error:
+        return f"{path.read_bytes()!r:.300}: {error!r:.300}"
+    return ""
+
+
 def assert_none(faults) -> None:
     """Fail with the faults, each kind once."""
     kinds = {re.sub(r"\d+|.*: (?=')", "", one)[-80:]: one for one in faults if one}
@@ -452,15 +466,17 @@ def test_bad_templates(place):
     roster, faults = place / "roster.csv", []
     roster.write_text(HEADER + "Ada,mine,C major,,\n", "utf-8")
     good = (shipped() / "workbooks" / "level-03.toml").read_bytes()
-    for data in (*tomls(), *damaged(good, 150)):
-        (place / "folder" / "mine.toml").write_bytes(data)
-        result = run("templates", "list", "--template-dir", "folder")
-        faults.append(fault(result, data))
+    for number, data in enumerate((*tomls(), *damaged(good, 150))):
+        mine = place / "folder" / "mine.toml"
+        mine.write_bytes(data)
+        if number % 30 == 0:
+            words = ("build", "roster.csv", "--template-dir", "folder", "--out", "new")
+            faults.append(fault(run(*words), data))
+        faults.append(words_of_python(read_template, mine))
     assert_none(faults)
 
 
 def test_bad_fingerings(place):
-    from workbook.errors import InputError
     from workbook.fingering.conventions import load
 
     mine, faults = place / "mine.toml", []
@@ -470,12 +486,7 @@ def test_bad_fingerings(place):
             result = run("preview", "five-finger", "--key", "C major", "--fingering", mine)
             faults.append(fault(result, data))
             continue
-        load.cache_clear() if hasattr(load, "cache_clear") else None
-        try:
-            load(mine)
-        except InputError as error:
-            if found := PYTHON.search(re.sub(r'"[^"\n]*"', "…", str(error))):
-                faults.append(f"{data!r:.300}: {found[0]!r} in {error!s:.600}")
+        faults.append(words_of_python(load, mine))
     assert_none(faults)
 
 

@@ -18,9 +18,9 @@ Decorator = Callable[[Decorated], Decorated]
 class Place(click.Path):
     """A file or folder, with messages of ours."""
 
-    def __init__(self, folder: bool, there: bool):
+    def __init__(self, folder: bool, there: bool, looked_at: bool = True):
         super().__init__(path_type=Path)
-        self._folder, self._there = folder, there
+        self._folder, self._there, self._looked_at = folder, there, looked_at
         self.name = "folder" if folder else "file"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
@@ -30,6 +30,8 @@ class Place(click.Path):
         if "\0" in str(value):
             self.fail("the name has a NUL character; remove it", param, ctx)
         path = Path(value)
+        if not self._looked_at:
+            return path
         try:
             found = path.exists()
             wrong = found and not (path.is_dir() if self._folder else path.is_file())
@@ -70,6 +72,8 @@ class Whole(click.IntRange):
 
 EXISTING_FILE = Place(folder=False, there=True)
 EXISTING_FOLDER = Place(folder=True, there=True)
+NAMED_FILE = Place(folder=False, there=False, looked_at=False)
+"""A file that the command looks at later, with others."""
 NEW_FILE = Place(folder=False, there=False)
 FOLDER = Place(folder=True, there=False)
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from workbook.cli.commands import Command, end_cleanly_on_signals, example
-from workbook.cli.options import EXISTING_FILE, NEW_FILE, Whole
+from workbook.cli.options import NAMED_FILE, NEW_FILE, Whole
 from workbook.cli.parameters import ends_in
 from workbook.inputs.messages import plural
 
@@ -36,7 +36,7 @@ _HOW_TO_FOLD = (
         "workbook print march/*/workbook.pdf --booklet --onto tabloid --out booklets.pdf",
     ),
 )
-@click.argument("files", nargs=-1, required=True, metavar="FILE...", type=EXISTING_FILE)
+@click.argument("files", nargs=-1, required=True, metavar="FILE...", type=NAMED_FILE)
 @click.option(
     "--out",
     required=True,
