@@ -1,18 +1,22 @@
 """Large builds: batches by any executor, skipped when there, the culprit named."""
 
 import os
+import shutil
 import signal
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from dataclasses import replace
 from multiprocessing import get_context
 
 import pikepdf
 import pytest
 
-from workbook import Cancel, Cancelled, WorkbookError, build
-from workbook.builds import cluster
+from workbook import Cancel, Cancelled, InputError, OutputError, WorkbookError, build
+from workbook.builds import cluster, dask_workers, joining
 from workbook.builds.batches import build_batch
-from workbook.builds.cluster import build_on, connect
+from workbook.builds.cluster import build_on
+from workbook.builds.dask_workers import connect
 from workbook.builds.storage import storage
+from workbook.planning import dealing
 from workbook.studio.settings import BuildSettings
 
 FILES = ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json")
@@ -45,28 +49,47 @@ class Workers(Executor):
         if self.bad & set(self.batches[-1]):
             future.set_exception(OSError("worker lost"))
         else:
-            future.set_result(call(batch))
+            try:
+                future.set_result(call(batch))
+            except WorkbookError as error:
+                future.set_exception(error)
         return future
 
 
-@pytest.mark.parametrize("where", ["folder", "memory"])
+GONE = r"^The workers are gone.*run the command again"
+
+
+def papers(tmp_path, top="", students=4, **section):
+    """A roster on a template of two exercises, and settings that name its folder."""
+    folder = tmp_path / "templates"
+    folder.mkdir(exist_ok=True)
+    values = {"family": '"intervals"', "hands": '["right"]', "count": 2, "points": 4} | section
+    lines = "".join(f"{name} = {value}\n" for name, value in values.items())
+    (folder / "paper.toml").write_text(f'title = "Paper"\n{top}\n[[section]]\n{lines}', "utf-8")
+    rows = "".join(f"Candidate {n},paper,C major\n" for n in range(students))
+    (tmp_path / "papers.csv").write_text("student,template,keys\n" + rows, "utf-8")
+    return tmp_path / "papers.csv", BuildSettings(template_dir=folder)
+
+
+@pytest.mark.parametrize("where", ["folder", "memory", "file"])
 def test_the_same_files_as_a_plain_build(tmp_path, where):
     pytest.importorskip("fsspec", reason="pip install 'workbook[cluster]'")
     roster = studio(tmp_path)
-    out = str(tmp_path / "out") if where == "folder" else f"memory://{tmp_path.name}"
+    folder = tmp_path / "out"
+    out = {"folder": folder, "memory": f"memory://{tmp_path.name}", "file": folder.as_uri()}[where]
     wanted = plain(roster, tmp_path / "plain")
     with ThreadPoolExecutor(2) as pool:
         done = build_on(pool, roster, out, rows=3)
     assert (done.workbooks, done.made) == (7, 7)
     store = storage(out)
     for code, files in wanted.items():
-        assert {name: store.read(f"{code}/{name}") for name in FILES} == files
+        assert {name: store.find(f"{code}/{name}") for name in FILES} == files
     for name in ("all-workbooks.pdf", "all-answer-keys.pdf", "mark-sheet.csv", "mark-sheet.pdf"):
-        assert store.read(name) == (tmp_path / "plain" / name).read_bytes()
+        assert store.find(name) == (tmp_path / "plain" / name).read_bytes()
 
 
 def test_many_papers_go_into_volumes(tmp_path, monkeypatch):
-    monkeypatch.setattr(cluster, "VOLUME", 3)
+    monkeypatch.setattr(joining, "VOLUME", 3)
     build_on(Workers(), studio(tmp_path), tmp_path / "out")
     names = {path.name for path in (tmp_path / "out").iterdir() if path.is_file()}
     assert names == {
@@ -76,6 +99,7 @@ def test_many_papers_go_into_volumes(tmp_path, monkeypatch):
             for stem in ("all-workbooks", "all-answer-keys", "mark-sheet")
         ),
         "mark-sheet.csv",
+        "build.json",
     }
     with pikepdf.open(tmp_path / "out" / "all-workbooks-003.pdf") as job:
         assert len(job.pages) > 0
@@ -130,7 +154,8 @@ def test_no_more_batches_are_handed_out_than_the_bound(tmp_path, monkeypatch):
     assert most == [2]
 
 
-def test_a_build_is_cancelled_and_what_is_finished_stays(tmp_path):
+def test_a_build_is_cancelled_and_what_is_finished_stays(tmp_path, monkeypatch):
+    monkeypatch.setattr(cluster, "_AHEAD", 2)
     cancel = Cancel()
 
     def progress(step, done, of):
@@ -140,14 +165,14 @@ def test_a_build_is_cancelled_and_what_is_finished_stays(tmp_path):
     with pytest.raises(Cancelled):
         build_on(
             Workers(),
-            studio(tmp_path, 200),
+            studio(tmp_path, 8),
             tmp_path / "out",
             rows=1,
             cancel=cancel,
             progress=progress,
         )
     made = len(list((tmp_path / "out").glob("*/key.json")))
-    assert 0 < made < 200
+    assert 0 < made < 8
 
 
 def lethal(batch):
@@ -157,9 +182,11 @@ def lethal(batch):
 
 
 def test_a_row_that_kills_its_worker_is_named(tmp_path, monkeypatch):
+    dask = pytest.importorskip("dask", reason="pip install 'workbook[cluster]'")
     pytest.importorskip("distributed", reason="pip install 'workbook[cluster]'")
     monkeypatch.setattr(cluster, "build_batch", lethal)
     with (
+        dask.config.set({"distributed.scheduler.allowed-failures": 0}),
         connect("local:2") as workers,
         pytest.raises(WorkbookError, match=r"1 of 5 rows.*\nrow 4, Student 2: its worker ended"),
     ):
@@ -176,7 +203,191 @@ def test_processes_started_anew_build_too(tmp_path):
         assert {n: (tmp_path / "out" / code / n).read_bytes() for n in FILES} == files
 
 
-def test_a_cluster_that_is_none_is_told():
+def test_a_pool_without_workers_is_told_once(tmp_path, monkeypatch):
+    monkeypatch.setattr(cluster, "build_batch", lethal)
+    with (
+        ProcessPoolExecutor(1, get_context("spawn")) as pool,
+        pytest.raises(WorkbookError, match=GONE) as told,
+    ):
+        build_on(pool, studio(tmp_path, 5), tmp_path / "out", rows=1)
+    assert "\n" not in str(told.value) and "process pool" not in str(told.value)
+
+
+class Broken(Workers):
+    """Takes one batch, then cancels the others, as a cluster does that has lost its scheduler."""
+
+    def submit(self, call, batch):
+        if not self.batches:
+            return super().submit(call, batch)
+        future = Future()
+        future.cancel()
+        future.set_running_or_notify_cancel()
+        return future
+
+
+def test_a_cluster_that_is_lost_is_told_once_and_what_is_finished_stays(tmp_path):
+    roster, settings = papers(tmp_path)
+    with pytest.raises(WorkbookError, match=GONE) as told:
+        build_on(Broken(), roster, tmp_path / "out", settings, rows=1)
+    assert "\n" not in str(told.value)
+    assert len(list((tmp_path / "out").glob("*/key.json"))) == 1
+    assert build_on(Workers(), roster, tmp_path / "out", settings).made == 3
+
+
+@pytest.mark.parametrize("address", ["local:many", "local:0", "scheduler", "tcp://127.0.0.1:9"])
+def test_a_cluster_that_is_none_is_told(address, monkeypatch):
     pytest.importorskip("distributed", reason="pip install 'workbook[cluster]'")
-    with pytest.raises(WorkbookError, match="local:4"), connect("local:many"):
+    monkeypatch.setattr(dask_workers, "_SECONDS", 1)
+    with pytest.raises(WorkbookError, match="local:4"), connect(address):
         pass
+
+
+CHANGED = {
+    "paper": ({"paper": "a4"}, {}, ['paper was "letter" and is now "a4";']),
+    "answers": ({"grey": True}, {}, ["grey was false and is now true;"]),
+    "fillable": ({"fillable": True}, {}, ["fillable was false and is now true;"]),
+    "points": ({}, {"points": 7}, ['the template "paper" was changed;']),
+    "instructions": ({}, {"top": 'instructions = "New."'}, ['the template "paper" was changed;']),
+}
+
+
+@pytest.mark.parametrize("change", CHANGED)
+def test_workbooks_of_changed_settings_are_not_mixed(tmp_path, change):
+    settings, template, told = CHANGED[change]
+    roster, before = papers(tmp_path)
+    build_on(Workers(), roster, tmp_path / "out", before)
+    files = {path: path.read_bytes() for path in (tmp_path / "out").rglob("*") if path.is_file()}
+    roster, after = papers(tmp_path, **template)
+    workers = Workers()
+    with pytest.raises(InputError) as error:
+        build_on(workers, roster, tmp_path / "out", replace(after, **settings))
+    assert [problem.what for problem in error.value.problems] == told
+    assert "write to another folder" in str(error.value)
+    assert workers.batches == []
+    assert files == {path: path.read_bytes() for path in files}
+
+
+def test_workbooks_of_changed_fingerings_are_not_mixed(tmp_path):
+    roster, settings = papers(tmp_path)
+    build_on(Workers(), roster, tmp_path / "out", settings)
+    own = tmp_path / "own.toml"
+    own.write_text('[[scale]]\nkeys = "C major"\nright = "123412341234123"\n', "utf-8")
+    with pytest.raises(InputError, match="the fingerings were changed; use"):
+        build_on(Workers(), roster, tmp_path / "out", replace(settings, fingering=own))
+
+
+def test_a_template_may_be_added(tmp_path):
+    roster, settings = papers(tmp_path)
+    build_on(Workers(), roster, tmp_path / "out", settings)
+    with roster.open("a", encoding="utf-8") as file:
+        file.write("Candidate 9,first-steps,G major\n")
+    assert build_on(Workers(), roster, tmp_path / "out", settings).made == 1
+    assert build_on(Workers(), roster, tmp_path / "out", settings).made == 0
+
+
+@pytest.mark.parametrize("text", [None, "", "[]", '{"settings": 1}'])
+def test_workbooks_whose_settings_are_not_known_are_not_mixed(tmp_path, text):
+    roster, settings = papers(tmp_path)
+    build_on(Workers(), roster, tmp_path / "out", settings)
+    known = tmp_path / "out" / "build.json"
+    known.unlink() if text is None else known.write_text(text)
+    with pytest.raises(InputError, match="build.json: .*write to another folder"):
+        build_on(Workers(), roster, tmp_path / "out", settings)
+
+
+def test_workbooks_of_another_seed_are_told(tmp_path):
+    roster, settings = papers(tmp_path)
+    build_on(Workers(), roster, tmp_path / "out", settings)
+    first = sorted(path.parent.name for path in (tmp_path / "out").glob("*/key.json"))
+    done = build_on(Workers(), roster, tmp_path / "out", settings, seed="other")
+    assert (done.workbooks, done.made) == (4, 4)
+    (line,) = [line for line in done.notice.splitlines() if "not of this build" in line]
+    assert line.endswith(f"delete what you do not need: {', '.join(first)}")
+
+
+def test_the_volumes_of_an_earlier_build_are_told(tmp_path, monkeypatch):
+    roster, settings = papers(tmp_path)
+    assert build_on(Workers(), roster, tmp_path / "out", settings).notice == ""
+    monkeypatch.setattr(joining, "VOLUME", 2)
+    notice = build_on(Workers(), roster, tmp_path / "out", settings).notice
+    assert notice.endswith("need: all-answer-keys.pdf, all-workbooks.pdf, mark-sheet.pdf")
+    monkeypatch.setattr(joining, "VOLUME", 9)
+    notice = build_on(Workers(), roster, tmp_path / "out", settings).notice
+    assert "all-workbooks-001.pdf" in notice and notice.endswith("and 1 more")
+
+
+def test_two_rows_with_one_key_code_are_told_and_neither_is_lost(tmp_path, monkeypatch):
+    roster, settings = papers(tmp_path)
+    out = tmp_path / "out"
+    with monkeypatch.context() as patch:
+        real, same = dealing.key_code, {"Candidate 1", "Candidate 3"}
+        patch.setattr(
+            dealing,
+            "key_code",
+            lambda row, *more: "AAA-AAA" if row.student in same else real(row, *more),
+        )
+        told = "row 5, Candidate 3: its key code, AAA-AAA, is also that of .*Candidate 1"
+        for rows in (4, 1, 1):  # in one batch, in two batches, in a later run
+            with pytest.raises(WorkbookError, match=told):
+                build_on(Workers(), roster, out, settings, rows=rows)
+        with ThreadPoolExecutor(2) as pool, pytest.raises(WorkbookError, match=told):
+            build_on(pool, roster, out, settings, rows=1)
+    assert build_on(Workers(), roster, out, settings).workbooks == 4
+    for one in build(roster, tmp_path / "plain", template_dir=settings.template_dir):
+        for name in FILES:
+            assert (out / one.code / name).read_bytes() == (one.folder / name).read_bytes()
+
+
+def test_a_store_that_cannot_be_used_is_told_before_any_work(tmp_path):
+    pytest.importorskip("fsspec", reason="pip install 'workbook[cluster]'")
+    (tmp_path / "file").touch()
+    for out in ("nowhere://papers", tmp_path / "file" / "papers"):
+        workers = Workers()
+        with pytest.raises(OutputError, match=r"^cannot"):
+            build_on(workers, studio(tmp_path), out)
+        assert workers.batches == []
+
+
+def test_a_file_that_is_gone_is_told(tmp_path):
+    roster, settings = papers(tmp_path)
+    build_on(Workers(), roster, tmp_path / "out", settings)
+    (lost, *_) = (tmp_path / "out").glob("*/workbook.pdf")
+    lost.unlink()
+    with pytest.raises(WorkbookError, match=f"delete the folder {lost.parent.name} and run"):
+        build_on(Workers(), roster, tmp_path / "out", settings)
+    shutil.rmtree(lost.parent)
+    assert build_on(Workers(), roster, tmp_path / "out", settings).made == 1
+
+
+def test_what_a_killed_worker_left_half_written_is_removed(tmp_path):
+    pytest.importorskip("fsspec", reason="pip install 'workbook[cluster]'")
+    roster, settings = papers(tmp_path)
+    out = (tmp_path / "out").as_uri()
+    build_on(Workers(), roster, out, settings)
+    (lost, *_) = (tmp_path / "out").glob("*/key.json")
+    lost.unlink()
+    for folder in (lost.parent, tmp_path / "out"):
+        (folder / "workbook.pdf.of-a-worker-that-was-killed.part").touch()
+    assert build_on(Workers(), roster, out, settings).made == 1
+    assert not list((tmp_path / "out").rglob("*.part"))
+
+
+def test_of_very_many_rows_that_fail_some_are_named(tmp_path, monkeypatch):
+    monkeypatch.setattr(cluster, "MOST_LISTED", 2)
+    roster, settings = papers(tmp_path)
+    bad = [f"Candidate {n}" for n in range(4)]
+    with pytest.raises(WorkbookError, match=r"\nrow 2.*\nrow 3.*\nand 2 more$"):
+        build_on(Workers(bad), roster, tmp_path / "out", settings)
+
+
+@pytest.mark.parametrize("settings", [{"fillable": True}, {"forms": 2, "fillable": True}])
+def test_forms_and_fields_are_the_same_as_in_a_plain_build(tmp_path, settings):
+    roster, chosen = papers(tmp_path, students=2)
+    build_on(Workers(), roster, tmp_path / "out", replace(chosen, **settings))
+    plain_folder = tmp_path / "plain"
+    for one in build(roster, plain_folder, template_dir=chosen.template_dir, **settings):
+        for name in (*FILES, "workbook-form.pdf"):
+            made = (tmp_path / "out" / one.code / name).read_bytes()
+            assert made == (one.folder / name).read_bytes()
+    for name in ("all-workbooks.pdf", "mark-sheet.csv"):
+        assert (tmp_path / "out" / name).read_bytes() == (plain_folder / name).read_bytes()

@@ -8,34 +8,28 @@ print jobs and the mark sheet. A second run makes what is missing.
 from __future__ import annotations
 
 import logging
-import re
-from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
-from contextlib import contextmanager
+from collections.abc import Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
 from dataclasses import dataclass, replace
-from functools import partial
 from itertools import islice
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
-from workbook.builds.batches import Batch, Done, build_batch
+from workbook.builds.batches import OTHER_CODE, Batch, Done, build_batch
+from workbook.builds.joining import join
 from workbook.builds.orders import Order, read_orders
 from workbook.builds.recovery import recover
+from workbook.builds.shared_settings import settle
 from workbook.builds.storage import Storage, storage
-from workbook.builds.studio_files import PrintJobs, mark_sheet_pdf, mark_table_files
 from workbook.builds.workbooks import Progress
 from workbook.cancel import Cancel
-from workbook.errors import WorkbookError
-from workbook.marking.mark_sheet import Marked
+from workbook.errors import MOST_LISTED, WorkbookError
 from workbook.pages.paper import Paper
-from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, MARK_SHEET, MARK_TABLE
+from workbook.record.files import KEY
 from workbook.studio.roster import Roster
 from workbook.studio.settings import BuildSettings
-from workbook.temporary import temporary
 
 ROWS = 50
 """Rows in a batch: enough for a worker to share what it engraves, few enough to lose."""
-VOLUME = 2000
-"""Workbooks in one print job; beyond that there are several, numbered from 001."""
 _AHEAD = 64
 """Batches handed out at a time, so that memory does not grow with their number."""
 _log = logging.getLogger(__name__)
@@ -74,8 +68,9 @@ def build_on(
 ) -> Summary:
     """Build every row of a roster with the workers of ``executor``.
 
-    A batch that fails, or whose worker dies, is tried again row by row, so that one bad row
-    costs no other; all others are finished first.
+    A batch that fails is tried again row by row, so that one bad row costs no other; all others
+    are finished first. Rows whose worker died are tried one at a time: rows that wait on a
+    worker share its fate.
 
     Args:
         executor: Runs ``build_batch``; its workers must have this package and see ``out``.
@@ -88,26 +83,32 @@ def build_on(
         cancel: Ends the build from another thread; what is finished stays.
 
     Raises:
-        InputError: Something is wrong in the roster, a template or the fingerings.
-        WorkbookError: Some rows could not be built; the text names each.
+        InputError: Something is wrong in the roster, a template or the fingerings, or ``out``
+            has workbooks of other settings, templates or fingerings.
+        OutputError: The files cannot be written to ``out``.
+        WorkbookError: Some rows could not be built; the text names them. Or the executor has
+            lost its workers, or a finished file is gone.
         Cancelled: ``cancel`` was set.
     """
+    store = storage(out)
     orders, table, _ = read_orders(roster, settings)
     if "://" not in str(out):
         recover(Path(out), below=True)
+    templates = {one.row.template.name: one.row.template for one in orders}
+    settle(store, settings, templates.values(), table)
     paper = Paper(settings.paper, settings.size, settings.punch)
-    whole = Batch((), str(out), str(seed), settings.forms, paper, settings.grey, table)
-    tell = progress or (lambda step, done, of: None)
-    run = _Run(executor, whole, tell, len(orders), cancel or Cancel())
+    whole = Batch(
+        (), str(out), str(seed), settings.forms, paper, settings.grey, table, settings.fillable
+    )
+    tell, cancel = progress or (lambda step, done, of: None), cancel or Cancel()
+    run = _Run(executor, whole, tell, len(orders), cancel)
     found = run.all(orders, rows)
-    if run.failed:
-        lines = "\n".join(str(one) for one in sorted(run.failed, key=lambda f: f.order.row.number))
-        raise WorkbookError(
-            f"{len(run.failed)} of {len(orders)} rows could not be built; all others are in "
-            f"{out}, and the next run skips them:\n{lines}"
-        )
-    notice = _join(found, storage(out), paper, tell)
-    return Summary(len(found), sum(one.made for one in found), notice)
+    failed = [*run.failed, *_same_code(orders, found, settings.forms, store)]
+    if failed:
+        raise WorkbookError(_said(failed, len(orders), out))
+    done = [one for some in found.values() for one in some]
+    notice = join([one.marked for one in done], store, paper, tell, cancel)
+    return Summary(len(done), sum(one.made for one in done), notice)
 
 
 class _Run:
@@ -120,44 +121,52 @@ class _Run:
         self._count, self._cancel, self._finished = count, cancel, 0
         self.failed: list[Failed] = []
 
-    def all(self, orders: list[Order], rows: int) -> list[Done]:
-        """What each row gave, in order; rows that failed are in ``failed``."""
+    def all(self, orders: list[Order], rows: int) -> dict[int, list[Done]]:
+        """What the rows from each start on gave, in order; those that failed are in ``failed``."""
         found: dict[int, list[Done]] = {}
-        alone: list[int] = []
-        for start, result in self._results(_batches(orders, rows)):
+        failing: list[int] = []
+        lethal: list[int] = []
+        for start, result in self._results(_batches(orders, rows), _AHEAD):
+            end = min(start + rows, len(orders))
             if isinstance(result, list):
                 found[start] = result
-                self._finished += min(rows, len(orders) - start)
+                self._finished += end - start
             else:
                 _log.warning("batch of rows from %d failed: %s", start, result)
-                alone += range(start, min(start + rows, len(orders)))
+                alone = failing if isinstance(result, WorkbookError) else lethal
+                alone += range(start, end)
             self._tell("Building", self._finished, self._count)
-        for start, result in self._results((n, (orders[n],)) for n in alone):
-            if isinstance(result, list):
-                found[start] = result
-            else:
-                self.failed.append(Failed(orders[start], _reason(result)))
-            self._finished += 1
-            self._tell("Building", self._finished, self._count)
-        return [one for start in sorted(found) for one in found[start]]
+        for some, ahead in ((failing, _AHEAD), (lethal, 1)):
+            for start, result in self._results(((n, (orders[n],)) for n in some), ahead):
+                if isinstance(result, list):
+                    found[start] = result
+                else:
+                    self.failed.append(Failed(orders[start], _reason(result)))
+                self._finished += 1
+                self._tell("Building", self._finished, self._count)
+        return dict(sorted(found.items()))
 
     def _results(
-        self, batches: Iterable[tuple[int, tuple[Order, ...]]]
+        self, batches: Iterable[tuple[int, tuple[Order, ...]]], ahead: int
     ) -> Iterator[tuple[int, list[Done] | BaseException]]:
-        """Each batch's start with its result, or what ended it, as they come."""
+        """Each batch's start with its result, or what ended it, as they come.
+
+        No more than ``ahead`` are under way.
+        Raises WorkbookError if there are no workers left.
+        """
         waiting: dict[Future[list[Done]], int] = {}
         source = iter(batches)
         try:
             while True:
-                for start, some in islice(source, _AHEAD - len(waiting)):
+                for start, some in islice(source, ahead - len(waiting)):
+                    self._cancel.check()
                     waiting[self._submit(some)] = start
                 if not waiting:
                     return
                 self._cancel.check()
                 done, _ = wait(waiting, timeout=1.0, return_when=FIRST_COMPLETED)
                 for future in done:
-                    error = future.exception()
-                    yield waiting.pop(future), error or future.result()
+                    yield waiting.pop(future), _ended(future) or future.result()
         finally:
             for future in waiting:
                 future.cancel()
@@ -166,14 +175,52 @@ class _Run:
         try:
             return self._executor.submit(build_batch, replace(self._whole, orders=some))
         except RuntimeError as error:  # the executor takes no more: its workers are gone
-            failed: Future[list[Done]] = Future()
-            failed.set_exception(error)
-            return failed
+            raise _no_workers(error) from None
+
+
+def _ended(future: Future[list[Done]]) -> BaseException | None:
+    """What a batch raised, if anything. Raises WorkbookError if there are no workers left."""
+    if future.cancelled():  # as dask does with every batch when it loses its scheduler
+        raise _no_workers("a batch was cancelled")
+    error = future.exception()
+    if isinstance(error, BrokenExecutor):
+        raise _no_workers(error)
+    return error
+
+
+def _no_workers(reason: object) -> WorkbookError:
+    _log.warning("no workers: %s", reason)
+    return WorkbookError(
+        "The workers are gone: they ended, or the connection to them was lost. What is finished "
+        "stays; run the command again to make the rest."
+    )
 
 
 def _batches(orders: list[Order], rows: int) -> Iterator[tuple[int, tuple[Order, ...]]]:
     for start in range(0, len(orders), rows):
         yield start, tuple(orders[start : start + rows])
+
+
+def _same_code(
+    orders: list[Order], found: dict[int, list[Done]], forms: int, store: Storage
+) -> Iterator[Failed]:
+    """The rows with the key code of another row that was built at the same time.
+
+    What lies in the folder may be of either, so it no longer counts as complete.
+    """
+    first: dict[str, int] = {}
+    for start, some in found.items():
+        for place, one in enumerate(some):
+            row, code = start + place // forms, one.marked.code
+            other = first.setdefault(code, row)
+            if other != row:
+                store.remove(f"{code}/{KEY}")
+                who = orders[other].row
+                yield Failed(
+                    orders[row],
+                    f"its key code, {code}, is also that of row {who.number}, {who.student}; "
+                    f"{OTHER_CODE}, and the next run makes both",
+                )
 
 
 def _reason(error: BaseException) -> str:
@@ -182,81 +229,12 @@ def _reason(error: BaseException) -> str:
     return f"its worker ended or failed ({type(error).__name__}: {error})"
 
 
-def _join(found: list[Done], store: Storage, paper: Paper, tell: Progress) -> str:
-    """Make the print jobs and the mark sheet of the files that are there; returns a notice.
-
-    Many papers go into volumes, so that memory does not grow with their number.
-    """
-    books = [one.marked for one in found]
-    volumes = [books[start : start + VOLUME] for start in range(0, len(books), VOLUME)]
-    read: dict[str, bytes | None] = {}
-    told: list[str] = []
-    with store.together(read, told.append) as new:
-        for number, volume in enumerate(volumes, 1):
-            ending = f"-{number:03}" if len(volumes) > 1 else ""
-            _write_volume(volume, ending, store, new, paper)
-            tell("Joining", min(number * VOLUME, len(books)), len(books))
-        before = read[MARK_TABLE] = store.read(MARK_TABLE) if store.exists(MARK_TABLE) else None
-        files, notice = mark_table_files(books, before, store.exists)
-        for file, data in files.items():
-            new.write(file, data)
-    return "\n".join(filter(None, [notice, *told]))
-
-
-def _write_volume(
-    books: list[Marked], ending: str, store: Storage, new: Storage, paper: Paper
-) -> None:
-    """Write the print jobs and the mark sheet of some workbooks in ``store`` into ``new``."""
-    with temporary() as folder:
-        with PrintJobs(folder, paper) as jobs:
-            for book in books:
-                jobs.add(book, partial(_read, store, book.code))
-            jobs.finish()
-        for file in (ALL_WORKBOOKS, ALL_KEYS):
-            new.put(_named(file, ending), folder / file)
-    new.write(_named(MARK_SHEET, ending), mark_sheet_pdf(books, paper))
-
-
-def _named(file: str, ending: str) -> str:
-    """``"all-workbooks-002.pdf"``."""
-    path = PurePosixPath(file)
-    return f"{path.stem}{ending}{path.suffix}"
-
-
-def _read(store: Storage, code: str, file: str) -> bytes:
-    return store.read(f"{code}/{file}")
-
-
-_ADDRESS = re.compile(r"local:[1-9][0-9]{0,3}|[a-z]+://[^\s:/]+:[0-9]{1,5}")
-"""What names a cluster: some processes of this machine, or a scheduler."""
-
-
-@contextmanager
-def connect(cluster: str) -> Iterator[Executor]:
-    """An executor of a dask cluster: ``"tcp://host:8786"``, or ``"local:4"`` for four
-    worker processes on this machine. Raises WorkbookError if dask is not installed.
-    """
-    try:
-        from distributed import Client, LocalCluster
-    except ImportError:
-        raise WorkbookError(
-            "A build on a cluster needs dask; install it with: pip install 'workbook[cluster]'"
-        ) from None
-    kind, _, count = cluster.partition(":")
-    if not _ADDRESS.fullmatch(cluster):
-        raise WorkbookError(f'"{cluster}" names no cluster; write local:4 or tcp://host:8786')
-    make: Callable[[], object] = (
-        (lambda: LocalCluster(n_workers=int(count), threads_per_worker=1, dashboard_address=None))
-        if kind == "local"
-        else (lambda: cluster)
+def _said(failed: list[Failed], count: int, out: Path | str) -> str:
+    named = sorted(failed, key=lambda one: one.order.row.number)
+    lines = [str(one) for one in named[:MOST_LISTED]]
+    if len(named) > MOST_LISTED:
+        lines.append(f"and {len(named) - MOST_LISTED:,} more")
+    return (
+        f"{len(failed)} of {count} rows could not be built; all others are in {out}, and the "
+        "next run skips them:\n" + "\n".join(lines)
     )
-    try:
-        joined = Client(make())
-    except (OSError, ValueError):  # what distributed raises when nobody answers, or on bad names
-        raise WorkbookError(
-            f'no cluster answers at "{cluster}"; start its scheduler, or write local:4'
-        ) from None
-    with joined as client:
-        yield client.get_executor(pure=False, retries=2)
-        if kind == "local":
-            client.shutdown()

@@ -223,7 +223,8 @@ def _build_on(
     seed: str,
     students: tuple[str, ...],
 ) -> None:
-    from workbook.builds.cluster import build_on, connect
+    from workbook.builds.cluster import build_on
+    from workbook.builds.dask_workers import connect
 
     if students:
         raise click.UsageError("--student does not go with --cluster")

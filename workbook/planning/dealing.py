@@ -6,6 +6,7 @@ plan, whatever the other rows contain.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
@@ -29,6 +30,8 @@ _TRIES, _OTHERS = 12, 8
 """The most exercises tried for one request, and the most other requests tried after that."""
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _CODE_LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
+KEY_CODE = re.compile(f"[{_CODE_LETTERS}]{{3}}-[{_CODE_LETTERS}]{{3}}")
+"""What a key code looks like."""
 
 
 def row_seed(row: Row, seed: str, copy: int = 0) -> str:

@@ -1,0 +1,56 @@
+"""The workers of a dask cluster as an executor of ``concurrent.futures``.
+
+In: an address. Out: the executor, which starts lost batches again. See dask's documentation
+of ``distributed.Client.get_executor``.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from concurrent.futures import Executor
+from contextlib import ExitStack, contextmanager
+
+from workbook.errors import WorkbookError
+
+_ADDRESS = re.compile(r"local:[1-9][0-9]{0,3}|[a-z]+://[^\s:/]+:[0-9]{1,5}")
+"""What names a cluster: some processes of this machine, or a scheduler."""
+_RETRIES = 2
+"""How often dask runs a batch again that failed."""
+_SECONDS = 15
+"""How long a scheduler has to answer."""
+
+
+@contextmanager
+def connect(cluster: str) -> Iterator[Executor]:
+    """An executor of a dask cluster: ``"tcp://host:8786"``, or ``"local:4"`` for four
+    worker processes on this machine, which end with the block.
+
+    Raises WorkbookError if dask is not installed, or the cluster does not answer.
+    """
+    try:
+        from distributed import Client, LocalCluster
+    except ImportError:
+        raise WorkbookError(
+            "A build on a cluster needs dask; install it with: pip install 'workbook[cluster]'"
+        ) from None
+    if not _ADDRESS.fullmatch(cluster):
+        raise WorkbookError(f'"{cluster}" names no cluster; write local:4 or tcp://host:8786')
+    kind, _, count = cluster.partition(":")
+    with ExitStack() as stack:
+        try:
+            place = cluster
+            if kind == "local":
+                place = stack.enter_context(
+                    # any free port: two builds on one machine do not contend for it
+                    LocalCluster(int(count), threads_per_worker=1, dashboard_address=":0")
+                )
+            client = stack.enter_context(Client(place, timeout=_SECONDS))
+        except (
+            OSError,
+            ValueError,
+        ):  # what distributed raises when nobody answers, or on bad names
+            raise WorkbookError(
+                f'no cluster answers at "{cluster}"; start its scheduler, or write local:4'
+            ) from None
+        yield client.get_executor(pure=False, retries=_RETRIES)
