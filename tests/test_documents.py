@@ -17,6 +17,7 @@ COMMAND = re.compile(r"^workbook (.+)$", re.MULTILINE)
 FILE = re.compile(r"`((?:[\w.-]+/)*[\w-]+\.(?:py|toml|md|json))`")
 TO_BE_WRITTEN = {
     "key.json",
+    "build.json",
     "journal.json",
     "spring.toml",
     "mine.toml",

@@ -68,7 +68,7 @@ def test_papers(tmp_path, monkeypatch):
     seconds, used = {}, {}
     with (
         distributed.LocalCluster(
-            n_workers=WORKERS, threads_per_worker=1, dashboard_address=None
+            n_workers=WORKERS, threads_per_worker=1, dashboard_address=":0"
         ) as cluster,
         distributed.Client(cluster) as client,
     ):

@@ -6,6 +6,7 @@ of ``distributed.Client.get_executor``.
 
 from __future__ import annotations
 
+import logging
 import re
 from collections.abc import Iterator
 from concurrent.futures import Executor
@@ -38,6 +39,7 @@ def connect(cluster: str) -> Iterator[Executor]:
         raise WorkbookError(f'"{cluster}" names no cluster; write local:4 or tcp://host:8786')
     kind, _, count = cluster.partition(":")
     with ExitStack() as stack:
+        stack.enter_context(_quiet())
         try:
             place = cluster
             if kind == "local":
@@ -54,3 +56,15 @@ def connect(cluster: str) -> Iterator[Executor]:
                 f'no cluster answers at "{cluster}"; start its scheduler, or write local:4'
             ) from None
         yield client.get_executor(pure=False, retries=_RETRIES)
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Without dask's log of a broken connection, which has tracebacks: a sentence tells it."""
+    log = logging.getLogger("distributed.client")
+    before = log.level
+    log.setLevel(logging.CRITICAL + 1)
+    try:
+        yield
+    finally:
+        log.setLevel(before)
