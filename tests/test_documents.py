@@ -21,6 +21,7 @@ TO_BE_WRITTEN = {
     "spring.toml",
     "mine.toml",
     "studio.toml",
+    "build.json",
     "__init__.py",
 }
 """Files of a teacher or a build, not of this project."""

@@ -8,7 +8,7 @@ from multiprocessing import get_context
 import pikepdf
 import pytest
 
-from workbook import Cancel, Cancelled, WorkbookError, build
+from workbook import Cancel, Cancelled, InputError, WorkbookError, build
 from workbook.builds import cluster
 from workbook.builds.batches import build_batch
 from workbook.builds.cluster import build_on, connect
@@ -75,6 +75,7 @@ def test_many_papers_go_into_volumes(tmp_path, monkeypatch):
             for n in (1, 2, 3)
             for stem in ("all-workbooks", "all-answer-keys", "mark-sheet")
         ),
+        "build.json",
         "mark-sheet.csv",
     }
     with pikepdf.open(tmp_path / "out" / "all-workbooks-003.pdf") as job:
@@ -89,6 +90,36 @@ def test_what_is_there_is_skipped_and_what_is_incomplete_is_made_again(tmp_path)
     again = build_on(workers, roster, tmp_path / "out", rows=4)
     assert (again.workbooks, again.made) == (7, 1) and lost.exists()
     assert not list((tmp_path / "out").rglob("*.part"))
+
+
+@pytest.mark.parametrize(
+    "other, told",
+    [
+        ({"paper": "a4"}, 'paper was "letter" and is now "a4"'),
+        ({"letters": "german"}, 'letters was null and is now "german"'),
+    ],
+)
+def test_a_second_run_must_have_the_same_settings(tmp_path, other, told):
+    roster, out = studio(tmp_path, 1), tmp_path / "out"
+    build_on(Workers(), roster, out)
+    before = {path: path.read_bytes() for path in out.rglob("*") if path.is_file()}
+    with pytest.raises(InputError, match=told):
+        build_on(Workers(), roster, out, BuildSettings(**other))
+    assert {path: path.read_bytes() for path in out.rglob("*") if path.is_file()} == before
+    assert build_on(Workers(), roster, out).made == 0
+
+
+def test_rows_with_one_key_code_are_told(tmp_path, monkeypatch):
+    from workbook.planning import dealing
+
+    roster, out = studio(tmp_path, 3), tmp_path / "out"
+    real = dealing.key_code
+    monkeypatch.setattr(
+        dealing, "key_code", lambda row, *more: "AAA-222" if row.number != 2 else real(row, *more)
+    )
+    with pytest.raises(WorkbookError, match="AAA-222, is also that of row 3"):
+        build_on(Workers(), roster, out)
+    assert not (out / "AAA-222" / "key.json").exists()
 
 
 def test_a_bad_row_is_named_and_all_others_are_made(tmp_path):

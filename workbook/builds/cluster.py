@@ -20,6 +20,7 @@ from pathlib import Path, PurePosixPath
 from workbook.builds.batches import Batch, Done, build_batch
 from workbook.builds.orders import Order, read_orders
 from workbook.builds.recovery import recover
+from workbook.builds.shared_settings import settle
 from workbook.builds.storage import Storage, storage
 from workbook.builds.studio_files import PrintJobs, mark_sheet_pdf, mark_table_files
 from workbook.builds.workbooks import Progress
@@ -27,7 +28,7 @@ from workbook.cancel import Cancel
 from workbook.errors import WorkbookError
 from workbook.marking.mark_sheet import Marked
 from workbook.pages.paper import Paper
-from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, MARK_SHEET, MARK_TABLE
+from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, KEY, MARK_SHEET, MARK_TABLE
 from workbook.studio.roster import Roster
 from workbook.studio.settings import BuildSettings
 from workbook.temporary import temporary
@@ -88,26 +89,48 @@ def build_on(
         cancel: Ends the build from another thread; what is finished stays.
 
     Raises:
-        InputError: Something is wrong in the roster, a template or the fingerings.
+        InputError: Something is wrong in the roster, a template or the fingerings, or ``out``
+            has workbooks with other settings.
         WorkbookError: Some rows could not be built; the text names each.
         Cancelled: ``cancel`` was set.
     """
     orders, table, _ = read_orders(roster, settings)
     if "://" not in str(out):
         recover(Path(out), below=True)
+    store = storage(out)
+    settle(store, settings)
     paper = Paper(settings.paper, settings.size, settings.punch)
     whole = Batch((), str(out), str(seed), settings.forms, paper, settings.grey, table)
     tell = progress or (lambda step, done, of: None)
     run = _Run(executor, whole, tell, len(orders), cancel or Cancel())
     found = run.all(orders, rows)
-    if run.failed:
-        lines = "\n".join(str(one) for one in sorted(run.failed, key=lambda f: f.order.row.number))
+    failed = run.failed or list(_same_code(orders, found, settings.forms, store))
+    if failed:
+        lines = "\n".join(str(one) for one in sorted(failed, key=lambda f: f.order.row.number))
         raise WorkbookError(
-            f"{len(run.failed)} of {len(orders)} rows could not be built; all others are in "
+            f"{len(failed)} of {len(orders)} rows could not be built; all others are in "
             f"{out}, and the next run skips them:\n{lines}"
         )
-    notice = _join(found, storage(out), paper, tell)
+    notice = _join(found, store, paper, tell)
     return Summary(len(found), sum(one.made for one in found), notice)
+
+
+def _same_code(
+    orders: list[Order], found: list[Done], forms: int, store: Storage
+) -> Iterator[Failed]:
+    """The rows with the key code of another row: what lies in its folder may be of either."""
+    first: dict[str, int] = {}
+    for place, one in enumerate(found):
+        row, code = place // forms, one.marked.code
+        other = first.setdefault(code, row)
+        if other != row:
+            store.remove(f"{code}/{KEY}")
+            who = orders[other].row
+            yield Failed(
+                orders[row],
+                f"its key code, {code}, is also that of row {who.number}, {who.student}; write a "
+                "word into the row's seed, and the next run makes both",
+            )
 
 
 class _Run:

@@ -28,6 +28,9 @@ class Storage(Protocol):
     def write(self, name: str, data: bytes) -> None:
         """Write a file; nobody sees half of it."""
 
+    def remove(self, name: str) -> None:
+        """Remove a file."""
+
     def put(self, name: str, file: Path) -> None:
         """Copy a local file into the store."""
 
@@ -60,6 +63,9 @@ class _Folder:
         file.parent.mkdir(parents=True, exist_ok=True)
         with replacing(file) as out:
             out.write(data)
+
+    def remove(self, name: str) -> None:
+        (self._root / name).unlink(missing_ok=True)
 
     def put(self, name: str, file: Path) -> None:
         self.write(name, file.read_bytes())
@@ -102,6 +108,9 @@ class _Url:
         self._files.makedirs(str(PurePosixPath(path).parent), exist_ok=True)
         self._files.pipe_file(path + _PART, data)
         self._files.mv(path + _PART, path)
+
+    def remove(self, name: str) -> None:
+        self._files.rm(self._path(name))
 
     def put(self, name: str, file: Path) -> None:
         self.write(name, file.read_bytes())
