@@ -17,11 +17,11 @@ COMMAND = re.compile(r"^workbook (.+)$", re.MULTILINE)
 FILE = re.compile(r"`((?:[\w.-]+/)*[\w-]+\.(?:py|toml|md|json))`")
 TO_BE_WRITTEN = {
     "key.json",
-    "build.json",
     "journal.json",
     "spring.toml",
     "mine.toml",
     "studio.toml",
+    "build.json",
     "__init__.py",
 }
 """Files of a teacher or a build, not of this project."""

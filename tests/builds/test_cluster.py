@@ -244,6 +244,7 @@ def test_a_cluster_that_is_none_is_told(address, monkeypatch):
 
 CHANGED = {
     "paper": ({"paper": "a4"}, {}, ['paper was "letter" and is now "a4";']),
+    "letters": ({"letters": "german"}, {}, ['letters was not given and is now "german";']),
     "answers": ({"grey": True}, {}, ["grey was false and is now true;"]),
     "fillable": ({"fillable": True}, {}, ["fillable was false and is now true;"]),
     "points": ({}, {"points": 7}, ['the template "paper" was changed;']),

@@ -11,7 +11,6 @@ import unicodedata
 
 import pytest
 from click.testing import CliRunner
-from conftest import DEMO
 from pypdf import PdfReader
 
 from tests.key_json import items as key_items
@@ -21,6 +20,7 @@ from workbook.errors import EngravingError, InputError
 from workbook.exercises.model import SIDES
 from workbook.inputs.messages import quoted
 from workbook.pdf.join import Job
+from workbook.resources import shipped
 
 FILES = ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json")
 
@@ -125,7 +125,7 @@ def test_hands_and_notes_agree(keys):
 
 
 def test_same_bytes_again_in_any_order_of_rows(demo, tmp_path):
-    head, *lines = DEMO.read_text("utf-8-sig").splitlines()
+    head, *lines = (shipped() / "demo" / "roster.csv").read_text("utf-8-sig").splitlines()
     roster = tmp_path / "roster.csv"
     roster.write_text(
         "\n".join([head, *reversed([line for line in lines if line.strip()])]), "utf-8"

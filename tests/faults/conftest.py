@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import subprocess
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -12,7 +11,6 @@ from bad_tables import TINY
 from kills import Studio
 from limits import COMMAND, environment
 
-WORKERS = min(os.cpu_count() or 1, 4)
 ROSTER = "student,template,keys\nAda Lee,tiny,C major\n"
 
 

@@ -22,6 +22,7 @@ COMMAND = (sys.executable, "-m", "workbook")
 _MOST_ADDRESSES = 4 << 30
 """Bytes of address space, which is more than memory: threads and libraries reserve some."""
 _GRACE = 5.0
+WORKERS = min(os.cpu_count() or 1, 4)
 
 
 def environment(more: Mapping[str, str | None] | None = None) -> dict[str, str]:

@@ -16,7 +16,6 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from conftest import WORKERS
 from kills import (
     CHECK,
     MARK,
@@ -29,7 +28,7 @@ from kills import (
     shown,
     type_mark,
 )
-from limits import COMMAND, environment
+from limits import COMMAND, WORKERS, environment
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="kills by a signal")
 _NEXT = ("check", "print", "build", "student", "typed", "killed again")

@@ -7,9 +7,8 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from case import FAULTY, Case, differences, faults, snapshot
-from conftest import WORKERS
 from kills import CHECK
-from limits import run
+from limits import WORKERS, run
 from shredding import shred
 
 _DAMAGES = 160

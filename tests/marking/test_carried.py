@@ -290,7 +290,7 @@ def edited(draw):
     rows = cells(draw(st.sampled_from([TEXT, PLAIN, mark_sheet(BOOKS)])))
     for _ in range(draw(st.integers(1, 6))):
         row = draw(st.integers(0, len(rows) - 1))
-        column = draw(st.integers(0, max(map(len, rows)) - 1))
+        column = draw(st.integers(0, max(1, *map(len, rows), 1) - 1))
         kind = draw(
             st.sampled_from(["type", "type", "copy", "cut", "insert", "move", "new", "add"])
         )

@@ -6,8 +6,8 @@ from random import Random
 
 import pytest
 from asked import Request
-from conftest import DEMO
 
+from workbook import resources
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import STAFF_SPACE
 from workbook.exercises.families import FAMILIES
@@ -28,7 +28,7 @@ from workbook.typesetting import text
 
 @pytest.fixture(scope="module")
 def books():
-    plans = [plan(row, "") for row in read_roster(DEMO)]
+    plans = [plan(row, "") for row in read_roster(resources.shipped() / "demo" / "roster.csv")]
     items = [item for one in plans for item in one.items]
     books = []
     for paper in [*map(Paper, PAPERS), *(Paper("letter", size, True) for size in SIZES)]:

@@ -73,7 +73,8 @@ def test_the_reasons_are_in_the_record_and_not_on_the_sheet(marked):
 
 def test_an_unmarked_studio_begins_with_what_is_new(studio):  # noqa: F811
     said = next_week(studio)
-    assert "Not met yet" in said and CORRECTIONS not in said
+    assert CORRECTIONS not in said
+    assert "Not met yet" in said or "Set last week and not marked" in said
 
 
 def test_aimed_sheets_are_made_again_from_the_record(marked, tmp_path):

@@ -82,15 +82,21 @@ def _read(data: bytes) -> _Shared:
 
 
 def _differences(found: _Shared, wanted: _Shared) -> Iterable[str]:
+    """Templates last, and only if the settings are the same: some settings override theirs."""
+    settings = list(_settings(found, wanted))
+    yield from settings
+    if found["fingerings"] != wanted["fingerings"]:
+        yield "the fingerings were changed;"
+    for name, content in wanted["templates"].items():
+        if not settings and found["templates"].get(name, content) != content:
+            yield f"the template {quoted(name)} was changed;"
+
+
+def _settings(found: _Shared, wanted: _Shared) -> Iterable[str]:
     for part in ("program", "settings"):
         for name, value in wanted[part].items():
             if (old := found[part].get(name)) != value:
                 yield f"{name} was {_shown(old)} and is now {_shown(value)};"
-    if found["fingerings"] != wanted["fingerings"]:
-        yield "the fingerings were changed;"
-    for name, content in wanted["templates"].items():
-        if found["templates"].get(name, content) != content:
-            yield f"the template {quoted(name)} was changed;"
 
 
 def _shown(value: object) -> str:

@@ -45,7 +45,8 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
         blocks += paragraph(body, "italic", 10.5, 14, paper, 0 if index else 2)
     if any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks):
         blocks += paragraph(CAUTION, "italic", 9, 13, paper)
-    return [*blocks, *_date(paper), *_score_table(plan, paper)]
+    scores = [_total(plan, paper)] if plan.weekly else _score_table(plan, paper)
+    return [*blocks, *_date(paper), *scores]
 
 
 def _keys(row: Row) -> str:
@@ -94,6 +95,12 @@ def _date(paper: Paper) -> list[Block]:
         *(Block((element.moved(0.0, -13),), 13) for element in above),
         Block(tuple(elements), 36),
     ]
+
+
+def _total(plan: Plan, paper: Paper) -> Block:
+    """The total of a week's sheet: its few sections have scores of their own."""
+    elements = score(paper.right, -12.5, str(plan.points), "bold", before="Total  ")
+    return Block((*elements,), 18, below=4)
 
 
 def _score_table(plan: Plan, paper: Paper) -> list[Block]:

@@ -8,7 +8,7 @@ the same plan.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 
 from workbook.estimates.results import Cell
@@ -74,7 +74,10 @@ def aimed_plan(
             )
             items.append(Item(number, exercise, section.points))
         sections.append(PlannedSection(letter, title, tuple(items)))
-    return Plan(row, seed, tuple(sections), key_code(row, seed, tuple(sections)))
+    set_here = {parse_key(one.cell.key) for one in targets if one.cell.key}
+    row = replace(row, keys=tuple(key for key in row.keys if key in set_here))
+    code = key_code(row, seed, tuple(sections))
+    return Plan(row, seed, tuple(sections), code, weekly=True)
 
 
 def _groups(row: Row, targets: Sequence[Target]) -> list[tuple[str, list[Target]]]:

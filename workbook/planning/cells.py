@@ -29,14 +29,26 @@ class Choice:
 
 
 def cells(template: Template, keys: Iterable[Key]) -> dict[Cell, tuple[Choice, ...]]:
-    """The cells of a template in the order of ``keys``, within a key in that of its sections."""
+    """The cells of a template in the order of ``keys``.
+
+    Within a key, each section of the template gives its first skill, then each its second, and
+    so on: neighbours differ.
+    """
     found: dict[Cell, list[Choice]] = {}
     for key in keys:
+        turns: dict[Cell, tuple[int, int]] = {}
+        counts = [0] * len(template.sections)
         for index, section in enumerate(template.sections):
             for skill, choice in _choices(index, section, key):
-                ways = found.setdefault(Cell(skill, key.ascii), [])
+                cell = Cell(skill, key.ascii)
+                if cell not in turns:
+                    turns[cell] = counts[index], index
+                    counts[index] += 1
+                ways = found.setdefault(cell, [])
                 if choice not in ways:
                     ways.append(choice)
+        for cell in sorted(turns, key=turns.__getitem__):
+            found[cell] = found.pop(cell)
     return {cell: tuple(choices) for cell, choices in found.items()}
 
 

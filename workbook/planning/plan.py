@@ -37,7 +37,7 @@ class Plan:
     """A workbook before engraving. The title of its row is never empty.
 
     ``code`` is the key code on its pages. ``form`` is the letter of a parallel form, or "" if
-    there is only one.
+    there is only one. ``weekly`` marks a week's sheet, which has no table of scores.
     """
 
     row: Row
@@ -45,6 +45,7 @@ class Plan:
     sections: tuple[PlannedSection, ...]
     code: str
     form: str = ""
+    weekly: bool = False
 
     @property
     def title(self) -> str:

@@ -21,9 +21,8 @@ from pathlib import Path
 
 import pytest
 from case import MOST_SECONDS, Case, Outcome, faults
-from conftest import WORKERS
 from kinds import KINDS, Kind
-from limits import environment, isolated
+from limits import WORKERS, environment, isolated
 
 Numbered = tuple[str, int]
 _SAMPLE = 60
