@@ -228,5 +228,4 @@ def test_a_touch_is_in_the_record_soon(raw, studio, code):
         answer, _ = raw.ask("POST", f"/mark/{code}/1", f"touch=1 {turn}", Accept="application/json")
         times.append(time.perf_counter() - start)
         assert answer.status == 200
-    assert sorted(times)[len(times) // 2] < 0.25  # 0.05 where nothing else runs
-    print(sorted(times)[len(times) // 2])
+    assert sorted(times)[len(times) // 2] < 0.25  # the other tests of the suite run meanwhile
