@@ -19,7 +19,7 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from workbook.desk import first_visit, marking, week
+from workbook.desk import first_visit, marking, student, week
 from workbook.desk.desk import Desk, page
 from workbook.desk.guard import LINK, OPEN, Door, Guard
 from workbook.errors import WorkbookError
@@ -53,6 +53,9 @@ def app(folder: Path, door: Door) -> Starlette:
             Route("/build", _post(desk, week.build), methods=["POST"]),
             Route("/build/cancel", _post(desk, week.cancel), methods=["POST"]),
             Route("/sheet/{code}/{kind}.pdf", _get(desk, week.pdf)),
+            Route("/student/{id:int}", _get(desk, student.show)),
+            Route("/student/{id:int}", _post(desk, student.change), methods=["POST"]),
+            Route("/student/{id:int}/progress.pdf", _get(desk, student.pdf)),
             Route("/mark/{code}", _get(desk, marking.first)),
             Route("/mark/{code}/state", _get(desk, marking.state)),
             Route("/mark/{code}/{page:int}", _get(desk, marking.show)),

@@ -48,11 +48,13 @@ class SheetLine:
 class StudentWeek:
     """A student with the sheets to see this week, the newest first.
 
-    ``levels`` are the titles of the student's templates. ``on_roster`` is False for students
-    of the record whom the roster does not name.
+    ``id`` is that of the record, None before the first sheet. ``levels`` are the titles of the
+    student's templates. ``on_roster`` is False for students of the record whom the roster does
+    not name.
     """
 
     student: str
+    id: int | None
     levels: tuple[str, ...]
     sheets: tuple[SheetLine, ...]
     on_roster: bool = True
@@ -82,11 +84,9 @@ def this_week(studio: OpenStudio) -> Week:
     levels: dict[str, list[str]] = {}
     for row in rows:
         levels.setdefault(row.student, []).append(row.template.title)
-    others = [
-        student.name
-        for student in studio.record.students()
-        if student.name not in levels and not student.left_on
-    ]
+    students = studio.record.students()
+    ids = {student.name: student.id for student in students}
+    others = [one.name for one in students if one.name not in levels and not one.left_on]
     marked = studio.record.last_marked()
     sheets: dict[str, list[Sheet]] = {}
     for sheet in studio.record.sheets():
@@ -96,11 +96,21 @@ def this_week(studio: OpenStudio) -> Week:
     def week(name: str, titles: list[str], on_roster: bool) -> StudentWeek:
         shown = _shown(sheets.get(name, []), set(marked))
         lines = tuple(_line(studio, sheet, sheet.code in marked) for sheet in shown)
-        return StudentWeek(name, tuple(dict.fromkeys(titles)), lines, on_roster)
+        return StudentWeek(name, ids.get(name), tuple(dict.fromkeys(titles)), lines, on_roster)
 
     found = [week(name, titles, True) for name, titles in levels.items()]
     found += [week(name, [], bool(problems)) for name in others]
     return Week(tuple(found), problems)
+
+
+def all_sheets(studio: OpenStudio, student: str) -> list[SheetLine]:
+    """Every sheet of a student, the newest first; replaced ones only if they have marks."""
+    marked = studio.record.last_marked()
+    return [
+        _line(studio, sheet, sheet.code in marked)
+        for sheet in sorted(studio.record.sheets(student), key=lambda one: one.week, reverse=True)
+        if sheet.state != SheetState.REPLACED or sheet.code in marked
+    ]
 
 
 def _shown(sheets: list[Sheet], marked: set[str]) -> list[Sheet]:
