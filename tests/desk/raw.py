@@ -10,6 +10,7 @@ import time
 import uvicorn
 
 from workbook.desk.app import app
+from workbook.desk.desk import Desk
 from workbook.desk.guard import Door
 
 
@@ -19,8 +20,8 @@ class Raw:
     def __init__(self, folder):
         self.socket = socket.create_server(("127.0.0.1", 0))
         self.door = Door(self.socket.getsockname()[1])
-        self.app = app(folder, self.door)
-        self.server = uvicorn.Server(uvicorn.Config(self.app, log_level="warning", ws="none"))
+        self.desk = Desk(folder, self.door)
+        self.server = uvicorn.Server(uvicorn.Config(app(self.desk), log_level="warning", ws="none"))
         self.thread = threading.Thread(target=self.server.run, args=([self.socket],))
         self.thread.start()
         while not self.server.started:

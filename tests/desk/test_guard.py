@@ -66,7 +66,7 @@ def test_a_change_from_a_foreign_page_is_refused(raw, code, origin, path):
         "POST", path.format(code=code), "touch=1 wrong", origin=origin.format(port=before.port)
     )
     assert found == 403
-    with opened(raw.app.state.desk.folder) as one:
+    with opened(raw.desk.folder) as one:
         assert not one.record.marks(code)
 
 
@@ -101,6 +101,13 @@ def test_every_answer_is_fenced_in(raw, code):
         assert answer.getheader("cache-control") == "no-store"
         assert not [name for name, _ in answer.getheaders() if name.lower().startswith("access-")]
         assert " style=" not in text and "onclick" not in text
+
+
+def test_a_fault_of_ours_is_fenced_in_too(raw, monkeypatch):
+    monkeypatch.setattr(raw.desk, "folder", None)
+    answer, text = raw.ask("GET", "/student/1")
+    assert answer.status == 500 and "Traceback" not in text
+    assert "default-src 'none'" in answer.getheader("content-security-policy")
 
 
 def test_a_page_of_another_origin_gets_no_permission(raw):
@@ -140,7 +147,7 @@ def test_a_long_body_in_pieces_is_refused(raw, code):
 def test_a_touch_on_nothing_marks_nothing(raw, code, body):
     answer, text = raw.ask("POST", f"/mark/{code}/1", body)
     assert answer.status in {400, 409} and "Traceback" not in text
-    with opened(raw.app.state.desk.folder) as one:
+    with opened(raw.desk.folder) as one:
         assert not one.record.marks(code)
 
 
@@ -153,7 +160,7 @@ def test_a_file_is_not_taken(raw, code):
 
 def test_names_are_inert(raw):
     name = "<script>alert(1)</script>\"'&"
-    roster = raw.app.state.desk.folder / "roster.csv"
+    roster = raw.desk.folder / "roster.csv"
     quoted = name.replace('"', '""')
     roster.write_text(f'student,template,keys\n"{quoted}",first-steps,C major\n', "utf-8")
     answer, text = raw.ask("GET", "/")

@@ -125,12 +125,12 @@ def test_a_bad_roster_is_told_as_in_the_terminal(window, studio):
 @pytest.mark.parametrize("body", ["", "week=tomorrow", "week=2027-01-19&what=all"])
 def test_a_build_of_nothing_is_refused(raw, body):
     assert raw.status("POST", "/build", body) == 400
-    assert raw.app.state.desk.builds.job is None
+    assert raw.desk.builds.job is None
 
 
 def test_a_student_who_is_not_there_is_told(raw):
     raw.ask("POST", "/build", "week=2027-01-19&student=Pipa+Marrowby")
-    job = raw.app.state.desk.builds.job
+    job = raw.desk.builds.job
     assert job.future.exception(60)
     _, text = raw.ask("GET", "/build")
     assert "Nothing was built" in text and "Pippa Marrowby" in text

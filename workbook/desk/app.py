@@ -1,6 +1,6 @@
 """What the desk answers to which address.
 
-In: the folder of a studio, or of one to be. Out: an ASGI app. Addresses name sheets by key code
+In: a running desk. Out: an ASGI app. Addresses name sheets by key code
 and boxes by number, never files. Everything is done by the functions of ``workbook.weeks``.
 """
 
@@ -14,7 +14,6 @@ from pathlib import Path
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
-from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
@@ -31,9 +30,9 @@ _KINDS = {"desk.css": "text/css", "desk.js": "text/javascript", "desk.svg": "ima
 _NOT_FOUND = 404
 
 
-def app(folder: Path, door: Door) -> Starlette:
-    """The desk of the studio in ``folder``."""
-    desk = Desk(folder, door)
+def app(desk: Desk) -> Guard:
+    """The pages of a desk, guarded: even an answer to a fault of ours has the headers."""
+    door = desk.door
 
     @asynccontextmanager
     async def lifespan(app: Starlette) -> AsyncIterator[None]:  # noqa: ARG001  (Starlette's shape)
@@ -43,7 +42,7 @@ def app(folder: Path, door: Door) -> Starlette:
     async def failed(request: Request, error: Exception) -> Response:
         return await run_in_threadpool(_told, desk, request, error)
 
-    made = Starlette(
+    pages = Starlette(
         routes=[
             Route(OPEN, _open(door)),
             Route(LINK, _link(door), methods=["POST"]),
@@ -64,12 +63,10 @@ def app(folder: Path, door: Door) -> Starlette:
             Route("/mark/{code}/{page:int}.css", _get(desk, marking.places)),
             Route("/{name}", _static),
         ],
-        middleware=[Middleware(Guard, door=door)],
         exception_handlers={WorkbookError: failed, HTTPException: failed},
         lifespan=lifespan,
     )
-    made.state.desk = desk
-    return made
+    return Guard(pages, door)
 
 
 def _get(desk: Desk, work: Work) -> Callable[[Request], Awaitable[Response]]:

@@ -33,7 +33,8 @@ class Desk:
     def __init__(self, folder: Path, door: Door):
         self.folder = folder
         self.builds, self.copies, self.pictures = Builds(), Copies(folder), Pictures()
-        self._door, self._presence = door, None if not is_studio(folder) else self._there(folder)
+        self.door = door
+        self._presence = self._there(folder) if is_studio(folder) else None
         self._markings: dict[str, PageMarking] = {}
         self._lock = Lock()
         if self._presence:
@@ -51,7 +52,7 @@ class Desk:
     def announce(self) -> None:
         """Let other desks find this one, after its studio was made."""
         self._presence = self._there(self.folder)
-        self._presence.take(self._door)
+        self._presence.take(self.door)
 
     def marking(self, code: str) -> PageMarking:
         """The marking of a sheet, the same for all windows."""

@@ -13,11 +13,13 @@ from http.cookies import CookieError, SimpleCookie
 from threading import Lock
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 MOST_BYTES = 64 * 1024
 """The longest body of a request; the forms of the desk are far shorter."""
+_TOO_LONG = "This is too long."
 OPEN, LINK = "/open", "/link"
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
@@ -87,10 +89,6 @@ def _same(given: str, secret: str) -> bool:
     return secrets.compare_digest(given.encode(), secret.encode())
 
 
-class TooLong(Exception):
-    """The body of a request has more than MOST_BYTES."""
-
-
 class Guard:
     """Lets through what the teacher's browser asks, and gives every answer its headers."""
 
@@ -117,10 +115,7 @@ class Guard:
         if refusal is not None:
             await refusal(scope, receive, with_headers)
             return
-        try:
-            await self._app(scope, _bounded(receive), with_headers)
-        except TooLong:
-            await _answer(413, "This is too long.")(scope, receive, with_headers)
+        await self._app(scope, _bounded(receive), with_headers)
 
     def _refusal(self, method: str, path: str, headers: Headers) -> PlainTextResponse | None:
         """The answer to a request that the desk does not take, or None."""
@@ -133,7 +128,7 @@ class Guard:
             return _answer(401, "Open the desk by the link that “workbook desk” shows.")
         length = headers.get("content-length", "0")
         if not length.isdecimal() or int(length) > MOST_BYTES:
-            return _answer(413, "This is too long.")
+            return _answer(413, _TOO_LONG)
         return None
 
 
@@ -142,7 +137,7 @@ def _answer(status: int, words: str) -> PlainTextResponse:
 
 
 def _bounded(receive: Receive) -> Receive:
-    """``receive``, raising TooLong when the body grows beyond MOST_BYTES."""
+    """``receive``, ending the request when its body grows beyond MOST_BYTES."""
     total = 0
 
     async def bounded() -> Message:
@@ -150,7 +145,7 @@ def _bounded(receive: Receive) -> Receive:
         message = await receive()
         total += len(message.get("body", b""))
         if total > MOST_BYTES:
-            raise TooLong
+            raise HTTPException(413, _TOO_LONG)
         return message
 
     return bounded

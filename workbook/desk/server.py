@@ -17,6 +17,7 @@ from types import FrameType
 import uvicorn
 
 from workbook.desk.app import app
+from workbook.desk.desk import Desk
 from workbook.desk.guard import Door
 from workbook.desk.presence import Presence
 from workbook.errors import WorkbookError
@@ -45,7 +46,7 @@ def serve(folder: Path, port: int, browser: bool, tell: Callable[[str], object])
         door = Door(listening.getsockname()[1])
         server = _Server(
             uvicorn.Config(
-                app(folder, door),
+                app(Desk(folder, door)),
                 log_level="warning",
                 access_log=False,
                 server_header=False,
