@@ -12,6 +12,7 @@ import zlib
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from functools import lru_cache
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -30,6 +31,8 @@ from workbook.studio_record.model import (
     Way,
 )
 
+_read = lru_cache(128)(read_record)
+"""Sheets that were read lately: to read one takes longer than to enter a mark."""
 _SHEETS = "SELECT code, student, title, form, week, folder, built, state FROM sheet "
 _KEY = "SELECT key_json FROM sheet WHERE code = ?"
 _RECIPE = "SELECT recipe FROM sheet WHERE code = ?"
@@ -204,7 +207,7 @@ class StudioRecord:
 
     def workbook(self, code: str) -> Record:
         """What ``key.json`` says of the sheet with a key code. Raises RecordError."""
-        return read_record(self.key_json(code))
+        return _read(self.key_json(code))
 
     def key_json(self, code: str) -> str:
         """The text of a sheet's ``key.json``. Raises RecordError if the code is not known."""

@@ -82,8 +82,8 @@ def _mean(values: Sequence[float]) -> float | None:
     return sum(values) / len(values) if values else None
 
 
-def studio_progress(studio: OpenStudio, today: date) -> list[Progress]:
-    """The progress of each row of the roster, by the roster's order.
+def studio_progress(studio: OpenStudio, today: date, student: str | None = None) -> list[Progress]:
+    """The progress of each row of the roster, by the roster's order; only of ``student`` if named.
 
     Raises InputError for a faulty roster, RecordError.
     """
@@ -91,7 +91,11 @@ def studio_progress(studio: OpenStudio, today: date) -> list[Progress]:
     rows = read_roster(studio.studio.roster, build.template_dir)
     sheets = {row.student: marked_sheets(studio, row.student) for row in rows}
     widen = widening(list(sheets.values())).widen
-    return [_progress(studio, row, sheets[row.student], today, widen) for row in rows]
+    return [
+        _progress(studio, row, sheets[row.student], today, widen)
+        for row in rows
+        if student in (None, row.student)
+    ]
 
 
 def widening(students: Sequence[Sequence[MarkedSheet]]) -> Calibration:

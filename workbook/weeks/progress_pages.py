@@ -67,6 +67,15 @@ def write_progress(studio: OpenStudio, today: date) -> list[Path]:
     return [out / name for name in names]
 
 
+def student_pages(studio: OpenStudio, student: str, today: date) -> bytes:
+    """The progress pages of one student as a PDF, one for each row of the roster.
+
+    Raises InputError, RecordError.
+    """
+    pages = [student_page(one, today) for one in studio_progress(studio, today, student)]
+    return progress_pdf(pages, None, Paper(studio.studio.build.paper), f"Progress: {student}")
+
+
 def student_page(one: Progress, today: date) -> StudentPage:
     """A student's progress as it is drawn."""
     naming = one.naming

@@ -1,0 +1,54 @@
+"""Every page meets WCAG 2.2 AA as far as axe-core can tell, in light and dark, small and wide."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.weeks.test_studio import run
+
+RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+
+
+def violations(page):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright")
+    found = axe.Axe().run(page, options=RULES).response
+    assert len(found["passes"]) > 10
+    return [
+        (one["id"], node["html"], node["failureSummary"])
+        for one in found["violations"]
+        for node in one["nodes"]
+    ]
+
+
+@pytest.mark.parametrize(
+    "size,scheme", [("phone", "dark"), ("tablet", "light"), ("desktop", "dark")]
+)
+def test_no_page_keeps_anyone_out(window, raw, studio, code, size, scheme):
+    page = window(size, color_scheme=scheme)
+    paths = ["/", f"/mark/{code}/1", f"/mark/{code}/2?answers=hidden", "/student/1"]
+    for path in paths:
+        page.goto(raw.door.origin + path)
+        assert not violations(page), path
+    run("mark", code, "--wrong", "1 3.1", "--empty", "2", "--studio", studio)
+    for path in (*paths, f"/mark/{code}/1?answers=beside%20the%20page"):
+        page.goto(raw.door.origin + path)
+        assert not violations(page), path
+
+
+def test_nor_do_errors_and_builds(window, raw, studio):
+    page = window()
+    raw.ask("POST", "/build", "week=2027-01-19&student=Nobody")
+    raw.desk.builds.job.future.exception(60)
+    (studio / "roster.csv").write_text("student,template\nPippa Marrowby,nothing\n", "utf-8")
+    for path in ("/build", "/", "/student/1"):
+        page.goto(raw.door.origin + path)
+        assert not violations(page), path
+
+
+class TestFirstVisit:
+    @pytest.fixture
+    def studio(self, tmp_path):
+        return tmp_path / "new"
+
+    def test_nor_does_the_first_page(self, window):
+        assert not violations(window("phone"))

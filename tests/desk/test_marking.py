@@ -1,0 +1,231 @@
+"""A sheet marked in a real browser: by touch, by keyboard, in two windows, without script."""
+
+from __future__ import annotations
+
+import time
+
+import pytest
+
+from tests.desk.conftest import pictured
+from tests.weeks.test_studio import outcomes, run
+from workbook.marking.outcome import Outcome
+from workbook.studio_record.model import Mark, Way
+from workbook.weeks.studios import opened
+
+
+def box(page, number):
+    return page.locator(f"#b{number}")
+
+
+def saved(page):
+    page.get_by_text("saved", exact=True).wait_for()
+
+
+def number_of(folder, code, place):
+    """The number and id of a box that the list of answers calls ``3.1``."""
+    with opened(folder) as one:
+        item, wanted = map(int, place.split("."))
+        workbook = one.record.workbook(code)
+        found = next(i for i in workbook.items if i.number == item).blanks[wanted - 1]
+        return workbook.blanks.index(found) + 1, found
+
+
+def test_touches_give_what_a_command_gives(window, raw, studio, code):
+    page = window("tablet", has_touch=True)
+    page.get_by_role("link", name="Mark First Steps of Pippa Marrowby").first.tap()
+    page.wait_for_url(f"{raw.door.origin}/mark/{code}/1")
+    for place in ("1.1", "3.1"):
+        number, blank = number_of(studio, code, place)
+        if blank.page != 1:
+            page.goto(f"{raw.door.origin}/mark/{code}/{blank.page}")
+        name = f"{place}, {blank.asks}, answer {blank.answer}"
+        page.get_by_role("button", name=name).first.tap()
+        saved(page)
+        assert box(page, number).get_attribute("data-state") == "wrong"
+    pictured(page, "marking-tablet")
+    touched = outcomes(studio, code)
+    total = page.locator("#total").inner_text()
+    said = run("mark", code, "--wrong", "1.1 3.1", "--studio", studio)
+    assert outcomes(studio, code) == touched and f"total {total}" in said
+    with opened(studio) as one:
+        assert {each.way for each in one.record.history(code)} == {Way.PAGE, Way.TYPED}
+
+
+def test_a_touch_is_wrong_then_empty_then_right_and_can_be_taken_back(window, raw, studio, code):
+    page = window()
+    page.goto(f"{raw.door.origin}/mark/{code}/1")
+    _, blank = number_of(studio, code, "1.1")
+    for expected in ("wrong", "empty", "right", "wrong"):
+        box(page, 1).click()
+        page.locator(f"#b1[data-state={expected}]").wait_for()
+        assert outcomes(studio, code)[blank.id] == expected
+    for expected in ("right", "empty", "wrong"):
+        page.get_by_role("button", name="Undo").click()
+        page.locator(f"#b1[data-state={expected}]").wait_for()
+    page.get_by_role("button", name="Undo").click()
+    page.locator('#b1[data-state="not marked"]').wait_for()
+    assert set(outcomes(studio, code).values()) == {"not marked"}
+    assert page.get_by_role("button", name="Undo").is_disabled()
+
+
+def test_quick_touches_all_arrive_in_their_order(window, raw, studio, code):
+    page = window()
+    page.goto(f"{raw.door.origin}/mark/{code}/1")
+    numbers = page.eval_on_selector_all(".box", "all => all.slice(0, 6).map(one => one.id)")
+    page.evaluate("ids => ids.forEach(id => document.getElementById(id).click())", numbers)
+    saved(page)
+    with opened(studio) as one:
+        blanks = one.record.workbook(code).blanks
+        wanted = [blanks[int(number[1:]) - 1].id for number in numbers]
+        wrong = [
+            name
+            for each in one.record.history(code)
+            for name, mark in each.marks.items()
+            if mark.outcome == Outcome.WRONG
+        ]
+    assert wrong == wanted
+
+
+def test_the_keyboard_does_what_a_finger_does(window, raw, studio, code):
+    page = window("desktop")
+    page.goto(f"{raw.door.origin}/mark/{code}/1")
+    box(page, 1).focus()
+    page.keyboard.press("ArrowRight")
+    focused = "document.activeElement.id"
+    assert page.evaluate(focused) == "b2"
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("2")
+    second = page.evaluate("document.activeElement.dataset.place")
+    assert second.startswith("2.")
+    page.keyboard.press("Space")
+    saved(page)
+    number = int(page.evaluate(focused)[1:])
+    assert box(page, number).get_attribute("data-state") == "wrong"
+    page.keyboard.press("Enter")
+    page.locator(f"#b{number}[data-state=empty]").wait_for()
+    page.keyboard.press("u")
+    page.locator(f"#b{number}[data-state=wrong]").wait_for()
+    page.keyboard.press("ArrowUp")
+    assert page.evaluate("document.activeElement.dataset.place").startswith("1.")
+
+
+def test_every_box_has_a_name_and_lies_on_its_box(window, raw, studio, code):
+    page = window("phone")
+    page.goto(f"{raw.door.origin}/mark/{code}/1")
+    pictured(page, "marking-phone")
+    with opened(studio) as one:
+        workbook = one.record.workbook(code)
+    sheet = page.locator(".page").bounding_box()
+    scale = sheet["width"] / 612
+    on_page = [(n, b) for n, b in enumerate(workbook.blanks, 1) if b.page == 1]
+    assert len(on_page) == page.locator(".box").count() > 10
+    for number, blank in on_page:
+        found = box(page, number).bounding_box()
+        left, _, right, top = blank.rect
+        assert found["x"] - sheet["x"] == pytest.approx(left * scale, abs=2)
+        assert found["y"] - sheet["y"] == pytest.approx((792 - top) * scale, abs=2)
+        assert found["width"] == pytest.approx((right - left) * scale, abs=2)
+        label = box(page, number).get_attribute("aria-label")
+        assert blank.asks in label and label.endswith(": not marked")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+def test_two_windows_agree(window, raw, studio, code):
+    one, two = window(), window("phone")
+    for page in (one, two):
+        page.goto(f"{raw.door.origin}/mark/{code}/1")
+    box(one, 1).click()
+    saved(one)
+    two.locator("#b1[data-state=wrong]").wait_for(timeout=10_000)
+    box(two, 1).click()
+    saved(two)
+    one.locator("#b1[data-state=empty]").wait_for(timeout=10_000)
+    assert one.locator("#total").inner_text() == two.locator("#total").inner_text()
+
+
+def test_what_another_command_marked_is_not_taken_back(window, raw, studio, code):
+    page = window()
+    page.goto(f"{raw.door.origin}/mark/{code}/1")
+    box(page, 1).click()
+    saved(page)
+    with opened(studio) as one:
+        first = one.record.workbook(code).blanks[0].id
+        one.record.mark(code, {first: Mark(Outcome.EMPTY, "7")}, Way.TYPED)
+    page.get_by_role("button", name="Undo").click()
+    page.get_by_role("alert").get_by_text("marked elsewhere since").wait_for()
+    assert outcomes(studio, code)[first] == "empty"
+    assert "409" in window.complaints.pop()
+
+
+def test_a_touch_that_is_not_saved_is_told_loudly(window, raw, studio, code):
+    page = window()
+    page.goto(f"{raw.door.origin}/mark/{code}/1")
+    page.route("**/mark/**", lambda route: route.abort())
+    box(page, 1).click()
+    page.get_by_role("alert").get_by_text("NOT SAVED").wait_for()
+    pictured(page, "marking-not-saved")
+    assert box(page, 1).get_attribute("data-state") == "not marked"
+    page.unroute("**/mark/**")
+    box(page, 1).click()
+    saved(page)
+    assert len(set(outcomes(studio, code).values())) == 2
+    assert all("ERR_FAILED" in line for line in window.complaints)
+    window.complaints.clear()
+
+
+def test_without_script_each_touch_is_a_form(window, raw, studio, code):
+    page = window("phone", java_script_enabled=False)
+    page.goto(f"{raw.door.origin}/mark/{code}/1?answers=hidden")
+    box(page, 1).click()
+    assert page.url.endswith(f"/mark/{code}/1?answers=hidden")
+    assert box(page, 1).get_attribute("data-state") == "wrong"
+    page.get_by_role("button", name="Undo").click()
+    page.get_by_role("button", name="The rest is right").click()
+    assert set(outcomes(studio, code).values()) == {"right"}
+
+
+def test_answers_are_in_the_boxes_beside_them_or_hidden(window, raw, studio, code):
+    page = window("desktop", color_scheme="dark")
+    page.goto(f"{raw.door.origin}/mark/{code}/1")
+    _, blank = number_of(studio, code, "1.1")
+    assert box(page, 1).get_by_text(blank.answer, exact=True).is_visible()
+    page.get_by_role("link", name="beside the page").click()
+    assert not box(page, 1).get_by_text(blank.answer, exact=True).is_visible()
+    assert page.get_by_text(f"1={blank.answer}").first.is_visible()
+    pictured(page, "marking-dark-beside")
+    page.get_by_role("link", name="Page 2").first.click()
+    assert page.get_by_role("heading", name="Answers").is_visible()
+    page.get_by_role("link", name="hidden").click()
+    assert page.get_by_role("heading", name="Answers").count() == 0
+
+
+def test_a_missing_page_stays_unmarked(window, raw, studio, code):
+    page = window()
+    page.goto(f"{raw.door.origin}/mark/{code}/2")
+    page.get_by_role("button", name="Page 2 is missing").click()
+    saved(page)
+    touched = outcomes(studio, code)
+    run("mark", code, "--later", "2", "--studio", studio)
+    right = {name for name, outcome in touched.items() if outcome == "right"}
+    assert right == {n for n, outcome in outcomes(studio, code).items() if outcome == "right"}
+    with opened(studio) as one:
+        pages = {blank.id: blank.page for blank in one.record.workbook(code).blanks}
+    assert right == {name for name, page in pages.items() if page != 2} and 2 in pages.values()
+
+
+def test_a_sheet_that_did_not_come_back(window, raw, studio, code):
+    page = window()
+    page.goto(f"{raw.door.origin}/mark/{code}/1")
+    page.get_by_role("button", name="Not handed in").click()
+    page.get_by_role("link", name="This week").click()
+    assert page.get_by_text("not handed in").count() == 1
+
+
+def test_a_touch_is_in_the_record_soon(raw, studio, code):
+    times = []
+    for turn in ("wrong", "empty", "right") * 5:
+        start = time.perf_counter()
+        answer, _ = raw.ask("POST", f"/mark/{code}/1", f"touch=1 {turn}", Accept="application/json")
+        times.append(time.perf_counter() - start)
+        assert answer.status == 200
+    assert sorted(times)[len(times) // 2] < 0.25  # the other tests of the suite run meanwhile

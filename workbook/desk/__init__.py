@@ -1,0 +1,1 @@
+"""The desk: pages in the browser of this computer, for the teacher who types no commands."""

@@ -1,0 +1,133 @@
+"""What the desk answers to which address.
+
+In: a running desk. Out: an ASGI app. Addresses name sheets by key code
+and boxes by number, never files. Everything is done by the functions of ``workbook.weeks``.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import AsyncIterator, Awaitable, Callable
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from workbook.desk import first_visit, marking, student, week
+from workbook.desk.desk import Desk, page
+from workbook.desk.guard import LINK, OPEN, Door, Guard
+from workbook.errors import WorkbookError
+from workbook.weeks.this_week import NoFile
+
+Work = Callable[[Desk, Request, dict[str, str]], Response]
+_STATIC = Path(__file__).parent / "static"
+_KINDS = {"desk.css": "text/css", "desk.js": "text/javascript", "desk.svg": "image/svg+xml"}
+_NOT_FOUND = 404
+
+
+def app(desk: Desk) -> Guard:
+    """The pages of a desk, guarded: even an answer to a fault of ours has the headers."""
+    door = desk.door
+
+    @asynccontextmanager
+    async def lifespan(app: Starlette) -> AsyncIterator[None]:  # noqa: ARG001  (Starlette's shape)
+        yield
+        await run_in_threadpool(desk.close)
+
+    async def failed(request: Request, error: Exception) -> Response:
+        return await run_in_threadpool(_told, desk, request, error)
+
+    pages = Starlette(
+        routes=[
+            Route(OPEN, _open(door)),
+            Route(LINK, _link(door), methods=["POST"]),
+            Route("/", _get(desk, week.show)),
+            Route("/begin", _post(desk, first_visit.begin), methods=["POST"]),
+            Route("/build", _get(desk, week.progress)),
+            Route("/build", _post(desk, week.build), methods=["POST"]),
+            Route("/build/cancel", _post(desk, week.cancel), methods=["POST"]),
+            Route("/sheet/{code}/{kind}.pdf", _get(desk, week.pdf)),
+            Route("/student/{id:int}", _get(desk, student.show)),
+            Route("/student/{id:int}", _post(desk, student.change), methods=["POST"]),
+            Route("/student/{id:int}/progress.pdf", _get(desk, student.pdf)),
+            Route("/mark/{code}", _get(desk, marking.first)),
+            Route("/mark/{code}/state", _get(desk, marking.state)),
+            Route("/mark/{code}/{page:int}", _get(desk, marking.show)),
+            Route("/mark/{code}/{page:int}", _post(desk, marking.mark), methods=["POST"]),
+            Route("/mark/{code}/{page:int}.png", _get(desk, marking.picture)),
+            Route("/mark/{code}/{page:int}.css", _get(desk, marking.places)),
+            Route("/{name}", _static),
+        ],
+        exception_handlers={WorkbookError: failed, HTTPException: failed},
+        lifespan=lifespan,
+    )
+    return Guard(pages, door)
+
+
+def _get(desk: Desk, work: Work) -> Callable[[Request], Awaitable[Response]]:
+    async def answer(request: Request) -> Response:
+        return await run_in_threadpool(work, desk, request, {})
+
+    return answer
+
+
+def _post(desk: Desk, work: Work) -> Callable[[Request], Awaitable[Response]]:
+    async def answer(request: Request) -> Response:
+        async with request.form(max_files=0, max_fields=50) as form:
+            fields = {name: value for name, value in form.items() if isinstance(value, str)}
+        return await run_in_threadpool(work, desk, request, fields)
+
+    return answer
+
+
+def _open(door: Door) -> Callable[[Request], Awaitable[Response]]:
+    async def answer(request: Request) -> Response:
+        if request.method == "HEAD":  # a program that looks at the link does not use it up
+            return Response()
+        session = door.opens(request.query_params.get("once", ""))
+        if not session and not door.knows(request.headers):
+            raise HTTPException(
+                401, "This link was used before. For a new one: workbook desk, in another window"
+            )
+        response = RedirectResponse("/", 303)
+        if session:
+            response.set_cookie(door.cookie, session, httponly=True, samesite="strict")
+        return response
+
+    return answer
+
+
+def _link(door: Door) -> Callable[[Request], Awaitable[Response]]:
+    async def answer(request: Request) -> Response:
+        if not door.knows_again(request.headers):
+            raise HTTPException(401, "Only another desk may ask for a link.")
+        return PlainTextResponse(door.link())
+
+    return answer
+
+
+async def _static(request: Request) -> Response:
+    name = request.path_params["name"]
+    if name not in _KINDS:
+        raise HTTPException(_NOT_FOUND)
+    data = await run_in_threadpool((_STATIC / name).read_bytes)
+    return Response(data, media_type=_KINDS[name])
+
+
+def _told(desk: Desk, request: Request, error: Exception) -> Response:
+    """An error as a page, or as a line for the script."""
+    status, headers = 409, None
+    lines = str(error).splitlines()
+    if isinstance(error, HTTPException):
+        status, headers = error.status_code, error.headers
+        lines = [error.detail if status != _NOT_FOUND else "There is no such page."]
+    elif isinstance(error, NoFile):
+        status = _NOT_FOUND
+    if re.search("application/json", request.headers.get("accept", "")) or status == 401:
+        return PlainTextResponse("\n".join(lines), status, headers)
+    return page(desk, "told.html", status, lines=lines)

@@ -1,0 +1,92 @@
+"""One running desk, and how its pages are written.
+
+In: a folder. Out: what lives as long as the desk does, and pages in which everything that a
+person typed is escaped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import cache
+from pathlib import Path
+from threading import Lock
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.exceptions import HTTPException
+from starlette.responses import HTMLResponse, Response
+
+from workbook.desk.builds import Builds
+from workbook.desk.copies import Copies
+from workbook.desk.guard import Door
+from workbook.desk.pictures import Pictures
+from workbook.desk.presence import Presence
+from workbook.studio.folder import is_studio
+from workbook.weeks.page_marks import PageMarking
+from workbook.weeks.studios import OpenStudio, opened, studio_at
+
+
+class Desk:
+    """What the pages share: the build, the pictures, the steps that can be taken back."""
+
+    def __init__(self, folder: Path, door: Door):
+        self.folder = folder
+        self.builds, self.copies, self.pictures = Builds(), Copies(folder), Pictures()
+        self.door = door
+        self._presence = self._there(folder) if is_studio(folder) else None
+        self._markings: dict[str, PageMarking] = {}
+        self._lock = Lock()
+        if self._presence:
+            self._presence.take(door)
+
+    @staticmethod
+    def _there(folder: Path) -> Presence:
+        return Presence(studio_at(folder))
+
+    @property
+    def begun(self) -> bool:
+        """Whether the folder is a studio folder."""
+        return is_studio(self.folder)
+
+    def announce(self) -> None:
+        """Let other desks find this one, after its studio was made."""
+        self._presence = self._there(self.folder)
+        self._presence.take(self.door)
+
+    def marking(self, code: str) -> PageMarking:
+        """The marking of a sheet, the same for all windows."""
+        with self._lock:
+            return self._markings.setdefault(code, PageMarking(code))
+
+    @contextmanager
+    def sheet(self, code: str) -> Iterator[OpenStudio]:
+        """The studio, open, if it has the sheet; otherwise there is no such page."""
+        with opened(self.folder) as studio:
+            if not studio.record.knows(code):
+                raise HTTPException(404)
+            yield studio
+
+    def close(self) -> None:
+        """Cancel the build, make the copies that are due, and let another desk come."""
+        self.builds.close()
+        self.copies.close()
+        if self._presence:
+            self._presence.release()
+
+
+@cache
+def _pages() -> Environment:
+    return Environment(
+        loader=PackageLoader("workbook.desk", "pages"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def page(desk: Desk, name: str, status: int = 200, **values: Any) -> Response:
+    """The page ``name`` with its values."""
+    text = _pages().get_template(name).render(problem=desk.copies.problem, **values)
+    return HTMLResponse(text, status)

@@ -1,0 +1,77 @@
+"""The page *This week*, its PDFs, and builds."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+
+from workbook.desk import first_visit
+from workbook.desk.builds import NEXT, WHOLE
+from workbook.desk.desk import Desk, page
+from workbook.weeks.studios import opened
+from workbook.weeks.this_week import KINDS, sheet_file, this_week
+
+
+def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
+    """The students in the order of the roster, with their sheets."""
+    if not desk.begun:
+        return first_visit.show(desk)
+    today = date.today()  # noqa: DTZ011  (the teacher's own day)
+    with opened(desk.folder) as studio:
+        return page(
+            desk,
+            "week.html",
+            week=this_week(studio),
+            lesson=studio.studio.term.lesson(today) or today,
+            job=desk.builds.job,
+        )
+
+
+def build(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
+    """Begin to build for everyone, or for the student whose button was pressed."""
+    if not desk.begun:
+        raise HTTPException(404)
+    try:
+        day = date.fromisoformat(fields.get("week", ""))
+    except ValueError:
+        raise HTTPException(400, "Write the day of the lesson as 2027-01-12.") from None
+    what = fields.get("what", NEXT)
+    if what not in (NEXT, WHOLE):
+        raise HTTPException(400, "Choose what to set.")
+    student = fields.get("student", "")
+    desk.builds.start(desk.folder, what, day, [student] if student else [])
+    return RedirectResponse("/build", 303)
+
+
+def progress(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
+    """How far the build is: a page, or numbers for its script."""
+    job = desk.builds.job
+    if job is None:
+        return RedirectResponse("/", 303)
+    if "application/json" in request.headers.get("accept", ""):
+        return JSONResponse(
+            {"running": job.running, "step": job.step, "done": job.done, "of": job.of}
+        )
+    running = job.running
+    well, lines = job.lines()
+    return page(desk, "build.html", job=job, running=running, well=well, lines=lines)
+
+
+def cancel(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
+    """Cancel the build."""
+    desk.builds.cancel()
+    return RedirectResponse("/build", 303)
+
+
+def pdf(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
+    """A PDF of a sheet, to look at or to print."""
+    code, kind = request.path_params["code"], request.path_params["kind"]
+    if kind not in KINDS:
+        raise HTTPException(404)
+    with desk.sheet(code) as studio:
+        data = sheet_file(studio, code, kind).read_bytes()
+    named = f'inline; filename="{code}-{KINDS[kind]}"'
+    return Response(data, media_type="application/pdf", headers={"Content-Disposition": named})

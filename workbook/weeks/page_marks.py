@@ -1,0 +1,168 @@
+"""A sheet marked on its page, box by box.
+
+In: a touch on a box. Out: marks, each in the record before the next. The first touch on a sheet
+without marks makes all other boxes right, as ``marking_session`` does with the first line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from threading import Lock
+
+from workbook.errors import WorkbookError
+from workbook.marking.outcome import Outcome
+from workbook.record.model import Blank, Record
+from workbook.studio_record.model import Mark, Way
+from workbook.weeks.marks import Summary, enter
+from workbook.weeks.studios import OpenStudio
+
+_TURNS = {
+    Outcome.NOT_MARKED: Outcome.WRONG,
+    Outcome.WRONG: Outcome.EMPTY,
+    Outcome.EMPTY: Outcome.RIGHT,
+    Outcome.RIGHT: Outcome.WRONG,
+}
+_UNMARKED = Mark(Outcome.NOT_MARKED)
+_MOST_STEPS = 500
+
+
+class NotTaken(WorkbookError):
+    """The touch has no meaning on this sheet; nothing was marked."""
+
+
+@dataclass(frozen=True)
+class PageBox:
+    """A box to touch.
+
+    ``number`` counts the boxes of the sheet from 1, ``place`` is what the list of answers
+    calls it (``3.5``). ``turn`` is what the next touch makes of it.
+    """
+
+    number: int
+    place: str
+    blank: Blank
+    outcome: Outcome
+
+    @property
+    def turn(self) -> Outcome:
+        return _TURNS[self.outcome]
+
+    @property
+    def name(self) -> str:
+        """What a screen reader says: ``"3.5, finger, answer 4"``."""
+        return f"{self.place}, {self.blank.asks}, answer {self.blank.answer or 'nothing'}"
+
+
+def page_boxes(workbook: Record, marks: Mapping[str, Mark]) -> list[PageBox]:
+    """The boxes of a sheet, in the order of its exercises."""
+    places = [
+        (f"{item.number}.{place}", blank)
+        for item in workbook.items
+        for place, blank in enumerate(item.blanks, 1)
+    ]
+    return [
+        PageBox(number, place, blank, marks.get(blank.id, _UNMARKED).outcome)
+        for number, (place, blank) in enumerate(places, 1)
+    ]
+
+
+class PageMarking:
+    """The marking of one sheet; it knows what was done, so that it can be taken back.
+
+    Several threads may use it. Each method returns when the marks are in the record, and
+    raises RecordError if they are not.
+    """
+
+    def __init__(self, code: str):
+        self.code = code
+        self._steps: list[tuple[dict[str, Mark], dict[str, Mark]]] = []
+        self._lock = Lock()
+
+    @property
+    def can_undo(self) -> bool:
+        """Whether there is a step to take back."""
+        return bool(self._steps)
+
+    def touch(self, studio: OpenStudio, number: int, outcome: Outcome) -> Summary:
+        """Mark a box by its number. Raises NotTaken if the sheet has no such box."""
+        blanks = studio.record.workbook(self.code).blanks
+        if not 1 <= number <= len(blanks):
+            raise NotTaken(f"{self.code} has no box {number}")
+        with self._lock:
+            wanted = {blanks[number - 1].id: outcome}
+            if not _marked(studio.record.marks(self.code)):
+                wanted = {blank.id: Outcome.RIGHT for blank in blanks} | wanted
+            return self._write(studio, wanted)
+
+    def rest_right(self, studio: OpenStudio) -> Summary:
+        """Every box that is not marked is right."""
+        with self._lock:
+            marks = studio.record.marks(self.code)
+            return self._write(
+                studio,
+                {
+                    blank.id: Outcome.RIGHT
+                    for blank in studio.record.workbook(self.code).blanks
+                    if marks.get(blank.id, _UNMARKED).outcome == Outcome.NOT_MARKED
+                },
+            )
+
+    def page_missing(self, studio: OpenStudio, page: int) -> Summary:
+        """The boxes of a page are not marked: it did not come back.
+
+        On a sheet without marks, all other boxes are right. Raises NotTaken if there is no such
+        page, or if no other page has boxes.
+        """
+        with self._lock:
+            blanks = studio.record.workbook(self.code).blanks
+            missing = {one.id: Outcome.NOT_MARKED for one in blanks if one.page == page}
+            if not missing:
+                raise NotTaken(f"{self.code} has no boxes on page {page}.")
+            if not _marked(studio.record.marks(self.code)):
+                if len(missing) == len(blanks):
+                    raise NotTaken("This page is the whole sheet; it is not marked anyway.")
+                missing = {one.id: Outcome.RIGHT for one in blanks} | missing
+            return self._write(studio, missing)
+
+    def undo(self, studio: OpenStudio) -> Summary:
+        """Take back the last step; the record keeps both.
+
+        Raises NotTaken if there is none, or if its boxes were marked elsewhere since.
+        """
+        with self._lock:
+            if not self._steps:
+                raise NotTaken("There is nothing to take back.")
+            before, after = self._steps[-1]
+            now = studio.record.marks(self.code)
+            if any(now.get(blank, _UNMARKED) != mark for blank, mark in after.items()):
+                self._steps.pop()
+                raise NotTaken("These boxes were marked elsewhere since; nothing was taken back.")
+            outcomes = {blank: mark.outcome for blank, mark in before.items()}
+            given = {blank: mark.given for blank, mark in before.items() if mark.given}
+            found = enter(studio, self.code, outcomes, Way.PAGE, given=given)
+            self._steps.pop()
+            return found
+
+    def _write(self, studio: OpenStudio, outcomes: Mapping[str, Outcome]) -> Summary:
+        """Record what differs from the marks that are there, as one step.
+
+        What was written in a box is kept: a correction of the outcome does not change it.
+        """
+        marks = studio.record.marks(self.code)
+        before = {
+            blank: marks.get(blank, _UNMARKED)
+            for blank, outcome in outcomes.items()
+            if marks.get(blank, _UNMARKED).outcome != outcome
+        }
+        after = {blank: Mark(outcomes[blank], mark.given) for blank, mark in before.items()}
+        given = {blank: mark.given for blank, mark in after.items() if mark.given}
+        changed = {blank: mark.outcome for blank, mark in after.items()}
+        found = enter(studio, self.code, changed, Way.PAGE, given=given)
+        if changed:
+            self._steps = [*self._steps[-_MOST_STEPS:], (before, after)]
+        return found
+
+
+def _marked(marks: Mapping[str, Mark]) -> bool:
+    return any(mark.outcome != Outcome.NOT_MARKED for mark in marks.values())

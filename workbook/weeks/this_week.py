@@ -1,0 +1,148 @@
+"""Who has which sheet, who gave it back, and the files of a sheet.
+
+In: an open studio. Out: the students in the order of the roster, each with the last sheet and
+with older ones that are still to be marked.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from workbook.errors import InputError, Problem, WorkbookError
+from workbook.record.files import ANSWER_KEY, ANSWERS, WORKBOOK
+from workbook.studio.roster import Row, read_roster
+from workbook.studio_record.model import Sheet, SheetState
+from workbook.typesetting.runs import unprintable
+from workbook.weeks.marks import summary
+from workbook.weeks.studios import OpenStudio
+
+KINDS = {"workbook": WORKBOOK, "answer-key": ANSWER_KEY, "answers": ANSWERS}
+
+
+class NoFile(WorkbookError):
+    """A file of a sheet is not where the build put it."""
+
+
+@dataclass(frozen=True)
+class SheetLine:
+    """A sheet at a glance.
+
+    ``points`` is None while boxes are not marked; ``marked`` says whether any box is.
+    """
+
+    sheet: Sheet
+    marked: bool
+    points: float | None
+    full: int
+
+    @property
+    def told(self) -> str:
+        """Where the sheet is, in words."""
+        if self.marked:
+            return "back" if self.points is not None else "partly marked"
+        return "not handed in" if self.sheet.state == SheetState.NOT_HANDED_IN else "out"
+
+
+@dataclass(frozen=True)
+class StudentWeek:
+    """A student with the sheets to see this week, the newest first.
+
+    ``id`` is that of the record, None before the first sheet. ``levels`` are the titles of the
+    student's templates. ``on_roster`` is False for students of the record whom the roster does
+    not name.
+    """
+
+    student: str
+    id: int | None
+    levels: tuple[str, ...]
+    sheets: tuple[SheetLine, ...]
+    on_roster: bool = True
+
+
+@dataclass(frozen=True)
+class Week:
+    """The students, and what is wrong with roster and templates."""
+
+    students: tuple[StudentWeek, ...]
+    problems: tuple[Problem, ...]
+
+
+def this_week(studio: OpenStudio) -> Week:
+    """The students and their sheets. A faulty roster is told, and the record's names are shown.
+
+    Raises RecordError.
+    """
+    rows: tuple[Row, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    try:
+        rows = read_roster(
+            studio.studio.roster, studio.studio.build.template_dir, unprintable=unprintable
+        )
+    except InputError as error:
+        problems = error.problems
+    levels: dict[str, list[str]] = {}
+    for row in rows:
+        levels.setdefault(row.student, []).append(row.template.title)
+    students = studio.record.students()
+    ids = {student.name: student.id for student in students}
+    others = [one.name for one in students if one.name not in levels and not one.left_on]
+    marked = studio.record.last_marked()
+    sheets: dict[str, list[Sheet]] = {}
+    for sheet in studio.record.sheets():
+        if sheet.state != SheetState.REPLACED:
+            sheets.setdefault(sheet.student, []).append(sheet)
+
+    def week(name: str, titles: list[str], on_roster: bool) -> StudentWeek:
+        shown = _shown(sheets.get(name, []), set(marked))
+        lines = tuple(_line(studio, sheet, sheet.code in marked) for sheet in shown)
+        return StudentWeek(name, ids.get(name), tuple(dict.fromkeys(titles)), lines, on_roster)
+
+    found = [week(name, titles, True) for name, titles in levels.items()]
+    found += [week(name, [], bool(problems)) for name in others]
+    return Week(tuple(found), problems)
+
+
+def all_sheets(studio: OpenStudio, student: str) -> list[SheetLine]:
+    """Every sheet of a student, the newest first; replaced ones only if they have marks."""
+    marked = studio.record.last_marked()
+    return [
+        _line(studio, sheet, sheet.code in marked)
+        for sheet in sorted(studio.record.sheets(student), key=lambda one: one.week, reverse=True)
+        if sheet.state != SheetState.REPLACED or sheet.code in marked
+    ]
+
+
+def _shown(sheets: list[Sheet], marked: set[str]) -> list[Sheet]:
+    """The sheets of the last week, and older ones that are out and have no mark."""
+    last = max((sheet.week for sheet in sheets), default="")
+    shown = [
+        sheet
+        for sheet in sheets
+        if sheet.week == last or (sheet.state == SheetState.OUT and sheet.code not in marked)
+    ]
+    return sorted(shown, key=lambda sheet: sheet.week, reverse=True)
+
+
+def _line(studio: OpenStudio, sheet: Sheet, marked: bool) -> SheetLine:
+    if not marked:
+        return SheetLine(sheet, False, None, 0)
+    found = summary(studio, sheet.code)
+    return SheetLine(sheet, True, found.points, found.full)
+
+
+def sheet_file(studio: OpenStudio, code: str, kind: str) -> Path:
+    """The file of a sheet; ``kind`` is one of KINDS.
+
+    Raises RecordError for a key code that is not known, NoFile if the file is not there or a
+    link leads out of the studio folder.
+    """
+    folder = studio.studio.folder.resolve()
+    named = Path(studio.record.sheet(code).folder, KINDS[kind])
+    file = (folder / named).resolve()
+    if not file.is_relative_to(folder) or not file.is_file():
+        raise NoFile(
+            f"There is no file {named} in the studio folder. To make the sheet again: "
+            f"workbook record remake {code} --out FOLDER"
+        )
+    return file
