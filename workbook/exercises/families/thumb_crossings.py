@@ -1,8 +1,8 @@
 """Thumb crossings: where in a scale the thumb passes under or a finger passes over.
 
 There is a box at every note but the first: 1 for the thumb, the number of the finger that
-passes over, or a dash where neither does. The fingering decides which finger that is: 3 or
-4 in the first choice, 2 in some that are accepted.
+passes over, or a dash where neither does. The fingering decides which finger that is: mostly 3
+or 4; 2 at the end of some runs.
 """
 
 from __future__ import annotations
