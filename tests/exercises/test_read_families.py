@@ -53,9 +53,11 @@ def test_notes_at_an_interval():
 
 
 def test_what_else_is_accepted():
-    assert answers("m6", True) == ("m6", ("min 6", "min 6th", "minor 6", "minor 6th"))
+    words = ("min6", "min 6th", "min sixth", "minor 6", "minor 6th", "minor sixth")
+    assert answers("m6", True) == ("m6", words)
+    assert {"perfect octave", "perf8"} <= {*answers("P8", True)[1]}
     assert "+4" in answers("A4", True)[1] and "°5" in answers("d5", True)[1]
-    assert answers("P8", False) == ("8", ("8ve", "8th"))
+    assert answers("P8", False) == ("8", ("8ve", "8th", "octave"))
 
 
 def test_a_page_in_other_words():

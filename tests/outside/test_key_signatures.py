@@ -146,7 +146,8 @@ def check_circle(exercise):
         for blank in ring:
             key = home(reading.read(blank.answer), asks)
             assert key.sharps % 12 == blank.column and abs(key.sharps) <= 7
-            spellings = {reading.read(name.rstrip("m")).capitalize() for name in blank.also}
+            names = {name.removesuffix(f" {asks}").rstrip("m") for name in blank.also}
+            spellings = {reading.read(name).capitalize() for name in names}
             for name in spellings:
                 other = home(name, asks)
                 assert abs(other.sharps) <= 7 and other.sharps % 12 == blank.column

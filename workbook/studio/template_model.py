@@ -63,8 +63,8 @@ class Template:
 
 def heading(section: Section, naming: Naming) -> str:
     """The heading of a section: the template's, or the family's in the words of the page."""
-    own = section.title == FAMILIES[section.family].title
-    return naming.title(section.title) if own else section.title
+    family = FAMILIES[section.family]
+    return family.title_in(naming) if section.title == family.title else section.title
 
 
 def overridden(

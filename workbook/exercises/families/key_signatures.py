@@ -18,13 +18,14 @@ from workbook.exercises.family import Family
 from workbook.exercises.figures import Boxes, Grid
 from workbook.exercises.model import SIDES, Blank, Event, Exercise, Request, Staff
 from workbook.exercises.settings import Setting
+from workbook.exercises.telling import KeyName
 from workbook.music.keys import ALL_KEYS, Key, signature
 from workbook.music.naming import Naming
 from workbook.music.pitch import pitch
 from workbook.music.register import CLEFS
 
 SIGNATURE = AnswerKind("signature", "a key signature to be written", None, words="notes")
-KEY = AnswerKind("key", "a key", (13.0, 4.0), row="top", words="notes", alike="root")
+KEY = AnswerKind("key", "a key", (13.0, 4.0), row="top", words="notes", telling=KeyName("root"))
 WORD = AnswerKind("word", "how a key is related", (17.0, 4.0), words="steps")
 _ASKED = {
     "name": (MAJOR, MINOR),

@@ -17,6 +17,7 @@ from workbook.exercises.model import Blank, Exercise, Request
 from workbook.exercises.registers import Columns, fit_register
 from workbook.exercises.scale_runs import FORMS, run
 from workbook.exercises.staves import printed_staves, run_bar_lines
+from workbook.exercises.telling import Played
 from workbook.fingering.reasons import crossings
 
 NONE = "–"
@@ -68,7 +69,14 @@ def _make(request: Request, rng: Random) -> Exercise:
     )
 
 
-CROSS = AnswerKind("cross", "the thumb or finger that crosses", (3.7, 3.7), row="next", played=True)
+CROSS = AnswerKind(
+    "cross",
+    "the thumb or finger that crosses",
+    (3.7, 3.7),
+    row="next",
+    telling=Played(),
+    played=True,
+)
 FAMILY = Family(
     name="thumb-crossings",
     title="Thumb crossings",
