@@ -114,3 +114,28 @@ def test_the_fullest_exercises_keep_to_one_line():
             rows.setdefault(blank.slot[:2], set()).add(round(snippet.slots[blank.slot][1], 1))
         assert all(len(bottoms) == 1 for bottoms in rows.values()), exercise.prompt
         assert snippet.width < 92 * STAFF_SPACE
+
+
+def exercise(family, key, seed=1, hand="right", **settings):
+    made = FAMILIES[family]
+    return made.make(Request(parse_key(key), hand, made.asks, settings=settings), Random(seed))
+
+
+def test_words_of_tasks():
+    scale = exercise("scale-writing", "D major")
+    assert "one octave" in scale.task and "sharp or flat" in scale.task
+    assert "the accidentals they need" in exercise("scale-writing", "G# minor").task
+    chromatic = exercise("chromatic-scale", "D minor")
+    assert chromatic.label == "Chromatic scale starting on D, right hand" and not chromatic.signed
+    for name in "C major", "Db major", "Ab major", "G# minor", "B minor":
+        asked = exercise("key-signatures", name, task="write")
+        first, other = [event.signature for event in asked.staves[0].events]
+        assert first.fifths != other.fifths
+
+
+def test_a_missing_chord_is_not_shown_elsewhere():
+    for seed in range(20):
+        staff = exercise("missing-chord", "F major", seed).staves[0]
+        written = [event.written for event in staff.events if event.written]
+        assert written
+        assert not {*written} & {event.pitches for event in staff.events if not event.written}

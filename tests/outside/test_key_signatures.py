@@ -68,8 +68,8 @@ def check_written(exercise):
     key = reading.key(exercise.label)
     assert key == theirs(exercise.key)
     word, mode = exercise.label.split(" and ")[1].split()
-    keys = [key, key.relative if word == "relative" else key.parallel]
-    assert keys[1].mode == mode
+    keys = [key, key.parallel if word in ("parallel", "tonic") else reading.key(f"{word} {mode}")]
+    assert keys[1].mode == mode and keys[0].sharps != keys[1].sharps
     for staff in exercise.staves:
         signatures = [event.signature for event in staff.events]
         assert [theirs(one) for one in signatures] == keys

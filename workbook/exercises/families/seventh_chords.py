@@ -14,7 +14,7 @@ from workbook.exercises.model import Exercise, Request
 from workbook.exercises.positions import other_names
 from workbook.exercises.registers import fit_each_register
 from workbook.exercises.settings import Setting
-from workbook.exercises.staves import bar_lines, printed_staves, written_staves
+from workbook.exercises.staves import bar_lines, printed_staves, to_write, written_staves
 from workbook.music.chords import POSITIONS, Harmony, harmony
 
 COUNT = 5
@@ -62,8 +62,8 @@ def _make(request: Request, rng: Random) -> Exercise:
             request.key,
             request.hand,
             "Write each chord in root position, in "
-            f"{request.naming.whole_notes}. Give each note the sharp or flat it "
-            "needs.",
+            f"{request.naming.whole_notes}. "
+            f"{wording.accidentals_task('accidentals', to_write(staves))}",
             label,
             staves,
             names + note_blanks(staves, request.naming),
