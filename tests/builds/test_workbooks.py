@@ -283,6 +283,36 @@ def test_a4(tmp_path):
     assert [round(float(v)) for v in box.pages[0].mediabox[2:]] == [595, 842]
 
 
+RULES = {
+    "share": "share of right boxes",
+    "one off": "one point off an exercise",
+    "all or nothing": "every box is right",
+}
+
+
+def test_the_answer_key_and_the_record_say_how_to_mark(tmp_path):
+    """Each template its own rule; the rule of a studio comes before it."""
+    templates, rows = tmp_path / "templates", []
+    templates.mkdir()
+    for rule in RULES:
+        name = rule.replace(" ", "-")
+        text = (
+            f'title = "T"\nmarking = "{rule}"\n[[section]]\nfamily = "five-finger"\n'
+            'hands = "right"\ncount = 1\npoints = 4\n'
+        )
+        (templates / f"{name}.toml").write_text(text, "utf-8")
+        rows.append({"student": rule, "template": name, "keys": "C major"})
+    for number, over in enumerate((None, "one off")):
+        out = tmp_path / str(number)
+        for made in build(rows, out, template_dir=templates, marking=over):
+            key = json.loads((made.folder / "key.json").read_text("utf-8"))
+            rule = over or made.student
+            assert {section["marking"] for section in key["sections"]} == {rule}
+            printed = " ".join(text_of(made.folder / "answer-key.pdf")[0].split())
+            assert [name for name, words in RULES.items() if words in printed] == [rule]
+            assert RULES[rule] not in " ".join(text_of(made.folder / "workbook.pdf"))
+
+
 def test_rows_of_a_program_give_what_a_file_gives(tmp_path):
     rows = [
         {"student": 'Ada "A", Lee', "template": "first-steps", "keys": "C major; G major"},

@@ -53,9 +53,11 @@ def test_notes_at_an_interval():
 
 
 def test_what_else_is_accepted():
-    assert answers("m6", True) == ("m6", ("min 6", "min 6th", "minor 6", "minor 6th"))
+    words = ("min6", "min 6th", "min sixth", "minor 6", "minor 6th", "minor sixth")
+    assert answers("m6", True) == ("m6", words)
+    assert {"perfect octave", "perf8"} <= {*answers("P8", True)[1]}
     assert "+4" in answers("A4", True)[1] and "°5" in answers("d5", True)[1]
-    assert answers("P8", False) == ("8", ("8ve", "8th"))
+    assert answers("P8", False) == ("8", ("8ve", "8th", "octave"))
 
 
 def test_a_page_in_other_words():
@@ -112,3 +114,28 @@ def test_the_fullest_exercises_keep_to_one_line():
             rows.setdefault(blank.slot[:2], set()).add(round(snippet.slots[blank.slot][1], 1))
         assert all(len(bottoms) == 1 for bottoms in rows.values()), exercise.prompt
         assert snippet.width < 92 * STAFF_SPACE
+
+
+def exercise(family, key, seed=1, hand="right", **settings):
+    made = FAMILIES[family]
+    return made.make(Request(parse_key(key), hand, made.asks, settings=settings), Random(seed))
+
+
+def test_words_of_tasks():
+    scale = exercise("scale-writing", "D major")
+    assert "one octave" in scale.task and "sharp or flat" in scale.task
+    assert "the accidentals they need" in exercise("scale-writing", "G# minor").task
+    chromatic = exercise("chromatic-scale", "D minor")
+    assert chromatic.label == "Chromatic scale starting on D, right hand" and not chromatic.signed
+    for name in "C major", "Db major", "Ab major", "G# minor", "B minor":
+        asked = exercise("key-signatures", name, task="write")
+        first, other = [event.signature for event in asked.staves[0].events]
+        assert first.fifths != other.fifths
+
+
+def test_a_missing_chord_is_not_shown_elsewhere():
+    for seed in range(20):
+        staff = exercise("missing-chord", "F major", seed).staves[0]
+        written = [event.written for event in staff.events if event.written]
+        assert written
+        assert not {*written} & {event.pitches for event in staff.events if not event.written}

@@ -37,7 +37,7 @@ C, BB, D = (parse_key(f"{name} major") for name in ("C", "Bb", "D"))
         ("threes_and_fours", ("scale", C, "major"), "right", "121231212312345"),
         ("no_finger_twice", ("scale", C, "major"), "right", "122123412312345"),
         ("thumbs_mirror", ("scale", parse_key("B major"), "major"), "right", "123412312341231"),
-        ("arpeggios_mirror", ("arpeggio", D, "root"), "right", "1241245"),
+        ("arpeggios_mirror", ("arpeggio", D, "root"), "right", "1341345"),
         ("thumb_on_white", ("arpeggio", D, "1st"), "right", "1241245"),
     ],
 )

@@ -4,12 +4,16 @@ from itertools import product
 from random import Random
 
 import pytest
+from asked import Request
 from music21.pitch import Pitch as Outside
 from record.samples import EVERY_KEY, NAMINGS, SOME_KEYS, items
 
 from workbook.exercises.families import FAMILIES
 from workbook.marking.judge import judge
 from workbook.marking.outcome import Outcome
+from workbook.music.keys import parse_key
+from workbook.music.naming import ENGLISH, Naming
+from workbook.record.from_exercise import unplaced
 from workbook.record.model import Blank, Group, Item, Match
 
 RIGHT, WRONG, EMPTY = Outcome.RIGHT, Outcome.WRONG, Outcome.EMPTY
@@ -289,6 +293,70 @@ def test_every_spelling_is_right(wanted):
 def test_decisions(match, typed, answer, accept, outcome):
     # an untouched row is told apart in the test below
     assert one(match, typed, answer, *accept) == outcome
+
+
+BRITISH = Naming(steps="semitone")
+
+
+@pytest.mark.parametrize(
+    "family, settings, naming, asks, answer, typed",
+    [  # common practice, no source
+        ("note-names", {}, ENGLISH, "note", None, "{}3|{}6"),
+        ("intervals", {"quality": True}, ENGLISH, "interval", "P8", "perfect octave|perf 8"),
+        ("intervals", {"quality": True}, ENGLISH, "interval", "M3", "major third|maj3|Maj 3rd"),
+        ("intervals", {}, ENGLISH, "interval", "8", "octave"),
+        ("inversions", {}, ENGLISH, "position", "root", "5/3|53|root position"),
+        ("inversions", {}, ENGLISH, "position", "1st", "6|6/3|63"),
+        ("inversions", {}, ENGLISH, "position", "2nd", "6/4|64|⁶₄"),
+        ("seventh-chords", {}, ENGLISH, "position", "3rd", "4/2|42"),
+        ("cadences", {}, ENGLISH, "cadence", "half", "HC|half cadence|hc"),
+        ("cadences", {}, BRITISH, "cadence", "imperfect", "HC|half|Imperfect cadence"),
+        ("cadences", {}, BRITISH, "cadence", "perfect", "authentic|perfect cadence"),
+        ("primary-chords", {}, BRITISH, "numeral", "IV", "IVa|IV"),
+        ("inversion-figures", {}, BRITISH, "numeral", "V6", "Vb"),
+        ("inversion-figures", {}, BRITISH, "numeral", "I6/4", "Ic|I64"),
+        ("inversion-figures", {"sevenths": True}, BRITISH, "numeral", "V4/2", "V7d|V42|V2"),
+        ("inversion-figures", {}, ENGLISH, "chord", "B°", "Bo|Bdim|B dim"),
+        ("progression", {"numerals": "I V7/V V7 I"}, ENGLISH, "numeral", "V7/V", "V7 of V"),
+        ("circle-of-fifths", {}, ENGLISH, "minor", "A", "A minor|a|a minor|Am"),
+        ("circle-of-fifths", {}, ENGLISH, "major", "B♭", "Bb|B flat major|Bb major|A#"),
+    ],
+)
+def test_what_a_teacher_accepts(family, settings, naming, asks, answer, typed):
+    """Each way to write an answer, in boxes that a family asked."""
+    made, tried = FAMILIES[family], set()
+    for seed in range(40):
+        request = Request(parse_key("C major"), "right", made.asks, 0, 2, settings, naming)
+        it = unplaced(made.make(request, Random(seed)))
+        for b in it.blanks:
+            if b.asks == asks and b.answer == (answer or b.answer):
+                for text in typed.replace("{}", b.answer).split("|"):
+                    if text != "A#":  # the circle has no key of ten sharps
+                        assert judge(it, sheet(it) | {b.id: text})[b.id] == RIGHT, (b, text)
+                        tried.add(text)
+    assert tried
+
+
+def test_kinds_of_authentic_cadence():
+    """Perfect: V and I in root position, the tonic at the top. Source: Open Music Theory,
+    "Classical cadence types"."""
+    seen = set()
+    for seed in range(60):
+        made = FAMILIES["cadences"]
+        request = Request(parse_key("C major"), "both", made.asks)
+        exercise = made.make(request, Random(seed))
+        it = unplaced(exercise)
+        for b in it.blanks:
+            if b.answer != "authentic":
+                continue
+            right, left = (staff.events[b.column].pitches for staff in exercise.staves)
+            perfect = right[-1].step == left[0].step == 0
+            seen.add(perfect)
+            for text, good in (("PAC", perfect), ("imperfect authentic", not perfect)):
+                found = judge(it, sheet(it) | {b.id: text})[b.id]
+                assert found == (RIGHT if good else WRONG), (b, text)
+            assert judge(it, sheet(it) | {b.id: "imperfect"})[b.id] == WRONG
+    assert seen == {True, False}
 
 
 LETTERS, SIGNS = "ABCDEFG", ("", "#", "b", "##", "bb")

@@ -141,5 +141,14 @@ def test_other_numerals_and_names():
     assert chord.other_numerals == ("vii°43", "viio4/3", "viio43")
     assert (chord.symbol(), chord.symbol(bass=True)) == ("E♯°7", "E♯°7/B")
     assert {"E♯dim7", "E#°7"} <= set(chord.other_symbols())
-    assert harmony(parse_key("C major"), "V42/V").other_numerals == ("V42/V", "V2/V")
+    assert harmony(parse_key("C major"), "V42/V").other_numerals == (
+        "V42/V",
+        "V2/V",
+        "V4/2 of V",
+        "V42 of V",
+        "V2 of V",
+    )
     assert harmony(parse_key("C major"), "V7").other_numerals == ()
+    assert chord.lettered_numerals == ("vii°7c", "viio7c")
+    assert harmony(parse_key("C major"), "I6").lettered_numerals == ("Ib",)
+    assert harmony(parse_key("C major"), "V7/V").lettered_numerals == ("V7a/V", "V7a of V")

@@ -244,6 +244,16 @@ _ANY_MINOR = ("natural", "harmonic", "melodic")
 _NOT_MEANT = {(8, "natural", "left"), (1, "melodic", "right"), (6, "melodic", "right")}
 
 
+_TURNS = {5, 11}
+"""F and B major end on 4 and 5 in the right hand. Evansville and Pegourie have the thumb
+there, as if the scale went on; Beringer and Dunhill have not. It is not accepted."""
+
+
+def _ending(digits: str, tonic: int, mode: str, hand: str) -> str:
+    """The digits with "?" for a thumb at the top that only leads on."""
+    return digits[:-1] + "?" if mode == "major" and hand == "right" and tonic in _TURNS else digits
+
+
 def _tables():
     """Found digits: subject and hand to (octaves, digits). Subjects are ("scale", piano key,
     form), ("arpeggio", piano key, mode, position), (kind of seventh, piano key of its root)."""
@@ -256,12 +266,14 @@ def _tables():
             for form in _ANY_MINOR if mode == "minor" else ("major",):
                 for hand, digits in (("right", right), ("left", left)):
                     if (tonic, form, hand) not in _NOT_MEANT:
-                        found["scale", tonic, form, hand].append((2, digits))
+                        found["scale", tonic, form, hand].append(
+                            (2, _ending(digits, tonic, mode, hand))
+                        )
     for digits, names in PEGOURIE.items():
         for tonic, mode in map(_named, names.split(", ")):
             for hand, own in zip(("right", "left"), digits.split()):
                 form = "harmonic" if mode == "minor" else "major"
-                found["scale", tonic, form, hand].append((1, own))
+                found["scale", tonic, form, hand].append((1, _ending(own, tonic, mode, hand)))
     for name, *columns in BERINGER_ARPEGGIOS:
         for hand, text in zip(("right", "left") * 2, columns):
             for position, digits in zip(("root", "1st", "2nd"), text.split()):

@@ -51,7 +51,7 @@ def home(tonic: str, mode: str) -> m21key.Key:
 @cache
 def roman(numeral: str, tonic: str, mode: str) -> tuple[tuple[str, ...], str]:
     """The note names of a numeral from the root up in thirds, and its bass."""
-    text = numeral.replace("°", "o")
+    text = numeral.replace("°", "o").replace(" of ", "/")
     for figures in ("6/5", "6/4", "4/3", "4/2"):
         text = text.replace(figures, figures.replace("/", ""))
     found = m21roman.RomanNumeral(text, home(tonic, mode))
@@ -151,7 +151,7 @@ def check_chords(exercise):
             else:
                 assert_figures_accepted(exercise, blank, notes)
             for other in blank.also:
-                if "°" in other or "o" not in other:
+                if "°" in other or "o" not in other.replace(" of ", "/"):
                     assert_numeral(exercise, dashed(other), notes)
         elif blank.asks == "chord":
             full, _ = symbol(blank.answer)
@@ -191,6 +191,7 @@ def assert_figures_accepted(exercise, blank, notes):
 
 def dashed(numeral: str) -> str:
     """``V65`` as ``V6/5``, ``V2`` as ``V4/2``."""
+    numeral = numeral.replace(" of ", "/")
     stem, slash, target = numeral.partition("/") if numeral[-1] in "IViv°" else (numeral, "", "")
     for figures in ("65", "64", "43", "42"):
         stem = stem.replace(figures, f"{figures[0]}/{figures[1]}")

@@ -68,8 +68,8 @@ def check_written(exercise):
     key = reading.key(exercise.label)
     assert key == theirs(exercise.key)
     word, mode = exercise.label.split(" and ")[1].split()
-    keys = [key, key.relative if word == "relative" else key.parallel]
-    assert keys[1].mode == mode
+    keys = [key, key.parallel if word in ("parallel", "tonic") else reading.key(f"{word} {mode}")]
+    assert keys[1].mode == mode and keys[0].sharps != keys[1].sharps
     for staff in exercise.staves:
         signatures = [event.signature for event in staff.events]
         assert [theirs(one) for one in signatures] == keys
@@ -146,7 +146,8 @@ def check_circle(exercise):
         for blank in ring:
             key = home(reading.read(blank.answer), asks)
             assert key.sharps % 12 == blank.column and abs(key.sharps) <= 7
-            spellings = {reading.read(name.rstrip("m")).capitalize() for name in blank.also}
+            names = {name.removesuffix(f" {asks}").rstrip("m") for name in blank.also}
+            spellings = {reading.read(name).capitalize() for name in names}
             for name in spellings:
                 other = home(name, asks)
                 assert abs(other.sharps) <= 7 and other.sharps % 12 == blank.column

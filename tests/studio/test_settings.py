@@ -30,6 +30,7 @@ def test_plain_values():
         ("size", 2, 'size cannot be 2; write "normal", "large" or "extra-large"'),
         ("letters", "klingon", 'letters cannot be "klingon"; write "english", '),
         ("steps", "", 'steps cannot be ""; write "half step" or "semitone"'),
+        ("marking", "half", 'marking cannot be "half"; write "share", "one off" or "all or'),
         ("forms", 0, "forms cannot be 0; write a whole number from 1 to 26"),
         ("forms", 27, "forms cannot be 27"),
         ("forms", True, "forms cannot be true"),

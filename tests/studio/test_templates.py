@@ -375,3 +375,17 @@ def test_keys_of_a_template_are_checked(tmp_path):
     )
     with pytest.raises(InputError, match='line 2: "H major" is not a key'):
         read_template(path)
+
+
+def test_marking(tmp_path):
+    assert read_template(write(tmp_path, GOOD)).marking == "share"
+    text = f'marking = "one off"\n{GOOD}'
+    assert read_template(write(tmp_path, text)).marking == "one off"
+    for wrong, told in (
+        ('"one of"', 'marking cannot be "one of"; did you mean "one off"?'),
+        ('"half"', 'marking cannot be "half"; write one of "share", "one off", "all or nothing"'),
+        ("2", "marking cannot be 2; write one of"),
+    ):
+        text = f"# mine\nmarking = {wrong}\n{GOOD}"
+        (found,) = problems(write(tmp_path, text))
+        assert found[0] == "line 2" and " ".join(found[1:]).startswith(told)

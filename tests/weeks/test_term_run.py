@@ -54,16 +54,21 @@ def items(key: dict):
     return [item for section in key["sections"] for item in section["items"]]
 
 
-def added_up(key: dict, outcomes: dict[str, str]) -> dict[str, int]:
-    """The points of each section: one off for each box that is not right, never below 0."""
-    assert {section["marking"] for section in key["sections"]} == {"one off"}
+def added_up(key: dict, outcomes: dict[str, str]) -> dict[str, float]:
+    """The points of each section: its exercises' shares of right boxes, in half points."""
+    assert {section["marking"] for section in key["sections"]} == {"share"}
     return {
         section["letter"]: sum(
-            max(0, item["points"] - sum(outcomes[b["id"]] != "right" for b in item["blanks"]))
+            share(item["points"], [outcomes[b["id"]] for b in item["blanks"]])
             for item in section["items"]
         )
         for section in key["sections"]
     }
+
+
+def share(full: int, outcomes: list[str]) -> float:
+    """``full`` times the share of right boxes, to the nearest half, a quarter up."""
+    return (4 * full * outcomes.count("right") + len(outcomes)) // (2 * len(outcomes)) / 2
 
 
 def by_typing(studio: Path, key: dict, outcomes: dict[str, str]) -> None:
@@ -83,7 +88,7 @@ def by_typing(studio: Path, key: dict, outcomes: dict[str, str]) -> None:
     )
 
 
-def by_table(studio: Path, week: Path, key: dict, points: dict[str, int]) -> None:
+def by_table(studio: Path, week: Path, key: dict, points: dict[str, float]) -> None:
     rows = list(csv.reader(io.StringIO((week / "mark-sheet.csv").read_text("utf-8-sig"))))
     row = next(row for row in rows if key["code"] in row)
     for letter, value in points.items():

@@ -22,7 +22,7 @@ from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, IN_EACH_FOLDER, MARK_
 from workbook.studio.folders import folders
 from workbook.studio.roster import Roster, Row, read_roster, roster_name, students_named
 from workbook.studio.settings import BuildSettings
-from workbook.studio.template_model import Template, with_naming
+from workbook.studio.template_model import Template, overridden
 from workbook.typesetting.runs import unprintable
 
 
@@ -118,7 +118,7 @@ def read_orders(
 
 
 def _worded(row: Row, settings: BuildSettings) -> Template:
-    return with_naming(row.template, settings.letters, settings.steps)
+    return overridden(row.template, settings.letters, settings.steps, settings.marking)
 
 
 def _read(

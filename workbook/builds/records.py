@@ -46,6 +46,7 @@ def workbook_record(plan: Plan, pages: list[Page], paper: Paper) -> Record:
             places=places[one.number],
         )
 
+    marking = Marking(plan.row.template.marking)
     return Record(
         plan.row.student,
         plan.row.template.name,
@@ -57,7 +58,7 @@ def workbook_record(plan: Plan, pages: list[Page], paper: Paper) -> Record:
         paper.size,
         plan.points,
         tuple(
-            Section(part.letter, part.title, Marking.ONE_OFF, tuple(map(item, part.items)))
+            Section(part.letter, part.title, marking, tuple(map(item, part.items)))
             for part in plan.sections
         ),
     )

@@ -29,7 +29,7 @@ from workbook.planning.plan import Plan
 from workbook.planning.study import study
 from workbook.studio.folders import safe_name
 from workbook.studio.settings import BuildSettings
-from workbook.studio.template_model import Template, with_naming
+from workbook.studio.template_model import Template, overridden
 from workbook.studio.templates import find, read_template
 from workbook.typesetting.runs import unprintable
 
@@ -94,7 +94,7 @@ def study_pages(
     wanted = parse_keys(keys) if isinstance(keys, str) else keys
     if isinstance(template, str):
         template = read_template(find(template, template_dir), unprintable=unprintable)
-    template = with_naming(template, settings.letters, settings.steps)
+    template = overridden(template, settings.letters, settings.steps)
     table = load(fingering) if fingering else traditional()
     pages = list(_plans(wanted, template, tuple(faded), table))
     _check_full(pages, template)

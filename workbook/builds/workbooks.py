@@ -69,6 +69,7 @@ def build(
     punch: bool = False,
     grey: bool = False,
     fillable: bool = False,
+    marking: str | None = None,
     progress: Progress | None = None,
     notice: Callable[[str], object] | None = None,
     cancel: Cancel | None = None,
@@ -95,6 +96,8 @@ def build(
         punch: Leave a wider margin at the binding.
         grey: Print the answers in black.
         fillable: Add a PDF form of each workbook, to fill in on a screen.
+        marking: "share", "one off" or "all or nothing" (see ``points``) instead of the
+            templates'.
         progress: Called with "Engraving" or "Writing", the amount done and the total.
         notice: Called with a sentence that the teacher should read.
         cancel: Cancels the build when set from another thread.
@@ -115,7 +118,7 @@ def build(
         After any of these, the files in ``out`` are as they were.
     """
     settings = BuildSettings(
-        paper, size, punch, grey, fillable, letters, steps, forms, fingering, template_dir
+        paper, size, punch, grey, fillable, letters, steps, forms, fingering, template_dir, marking
     )
     chosen = [students] if isinstance(students, str) else list(students)
     wanted, table, whole = read_orders(roster, settings, chosen)

@@ -9,6 +9,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from workbook.exercises.telling import (
+    PLAIN,
+    ChordName,
+    IntervalName,
+    KeyName,
+    Note,
+    NumeralName,
+    Played,
+    Telling,
+)
+
 Size = tuple[float, float]
 
 NUMERALS = "Roman numerals (lower case for minor and diminished)"
@@ -29,8 +40,7 @@ class AnswerKind:
 
     ``words`` says what of an answer changes with the names of notes and steps: every note
     name in it, a chord symbol's root and bass, the words for steps, their letters, or the
-    name of a cadence. ``alike`` says how spellings of different answers are seen to be of
-    one kind: by what follows the root, or with any number for another. ``played`` answers
+    name of a cadence. ``telling`` says how what else is accepted is told. ``played`` answers
     are fingers, whose alternatives belong to whole fingerings.
     """
 
@@ -42,7 +52,7 @@ class AnswerKind:
     row: Literal["top", "above", "next", "below"] = "below"
     task: str = ""
     words: Literal["", "notes", "symbol", "steps", "letters", "cadence"] = ""
-    alike: Literal["", "root", "number"] = ""
+    telling: Telling = PLAIN
     played: bool = False
 
     def box(self, long: bool = False, stacked: bool = False) -> Size:
@@ -60,6 +70,7 @@ FINGER = AnswerKind(
     stacked=(3.2, 3.2),
     row="next",
     task="finger numbers",
+    telling=Played(),
     played=True,
 )
 CHORD = AnswerKind(
@@ -70,10 +81,15 @@ CHORD = AnswerKind(
     row="top",
     task="chord names",
     words="symbol",
-    alike="root",
+    telling=ChordName("root"),
 )
 NUMERAL = AnswerKind(
-    "numeral", "a chord's Roman numeral", (6.4, 4.0), long=(9.4, 4.0), task=NUMERALS
+    "numeral",
+    "a chord's Roman numeral",
+    (6.4, 4.0),
+    long=(9.4, 4.0),
+    task=NUMERALS,
+    telling=NumeralName(),
 )
 POSITION = AnswerKind(
     "position",
@@ -87,10 +103,11 @@ INTERVAL = AnswerKind(
     (5.2, 4.0),
     row="above",
     task="interval numbers",
+    telling=IntervalName(),
 )
 QUALITY = AnswerKind("quality", "the quality of a chord", (7.6, 4.0))
-NOTE = AnswerKind("note", "the name of a note", (5.0, 4.0), words="notes")
-COUNT = AnswerKind("count", "how many there are", (4.4, 4.0), alike="number")
-MAJOR = AnswerKind("major", "a major key", (7.6, 4.0), words="notes", alike="root")
-MINOR = AnswerKind("minor", "a minor key", (7.6, 4.0), words="notes", alike="root")
+NOTE = AnswerKind("note", "the name of a note", (5.0, 4.0), words="notes", telling=Note())
+COUNT = AnswerKind("count", "how many there are", (4.4, 4.0), telling=Telling("number"))
+MAJOR = AnswerKind("major", "a major key", (7.6, 4.0), words="notes", telling=KeyName("root"))
+MINOR = AnswerKind("minor", "a minor key", (7.6, 4.0), words="notes", telling=KeyName("root"))
 NOTES = AnswerKind("notes", "notes to be written on the staff", None, words="notes")

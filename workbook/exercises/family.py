@@ -11,6 +11,7 @@ from workbook.exercises.answers import AnswerKind
 from workbook.exercises.model import Exercise, Request
 from workbook.exercises.settings import FORMS, Setting, Settings, form_in
 from workbook.music.keys import Key
+from workbook.music.naming import Naming
 
 _BY = {
     "hand": {"right": "right", "left": "left", "both": "both"},
@@ -34,7 +35,8 @@ class Family:
     be read (treble, bass or both: a request's right, left or both), or "" for neither. With
     settings that have the values of ``no_staff`` there is no clef. ``rule`` takes complete
     settings, a key and a hand and says in a sentence why they do not go together, or "".
-    ``about`` is a remark for the README.
+    ``about`` is a remark for the README. ``british`` is the title in British words where it
+    differs.
     """
 
     name: str
@@ -45,8 +47,13 @@ class Family:
     by: Literal["hand", "clef", ""] = "hand"
     rule: Callable[[Settings, Key, str], str] = _no_problem
     others: tuple[AnswerKind, ...] = ()
+    british: str = ""
     no_staff: Mapping[str, tuple[Any, ...]] = field(default_factory=dict)
     about: str = ""
+
+    def title_in(self, naming: Naming) -> str:
+        """The title in the words of a page."""
+        return self.british if naming.british and self.british else self.title
 
     @property
     def asks(self) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from workbook.exercises.registers import Columns, fit_register
 from workbook.exercises.settings import FIFTH, START_POSITION, STYLE, Setting, Settings
 from workbook.music.chords import POSITIONS, Harmony, position
 from workbook.music.keys import Key
-from workbook.music.naming import Naming
+from workbook.music.naming import ENGLISH, Naming
 from workbook.music.pitch import Pitch
 from workbook.music.progressions import FULL, SHORT, Step, chords, lead
 from workbook.music.register import ledger_lines, octaves
@@ -129,7 +129,14 @@ def sounding(step: Step) -> Harmony:
     return replace(step.harmony, inversion=inversion)
 
 
-def numeral_answers(line: tuple[Step, ...]) -> list[tuple[str, tuple[str, ...]]]:
+def other_numerals(chord: Harmony, naming: Naming) -> tuple[str, ...]:
+    """Other ways to write a chord's numeral; in British words also with a letter."""
+    return chord.other_numerals + (chord.lettered_numerals if naming.british else ())
+
+
+def numeral_answers(
+    line: tuple[Step, ...], naming: Naming = ENGLISH
+) -> list[tuple[str, tuple[str, ...]]]:
     """The numeral of each chord, and others to accept.
 
     If the progression names an inversion, every numeral has the figures of what sounds;
@@ -139,10 +146,10 @@ def numeral_answers(line: tuple[Step, ...]) -> list[tuple[str, tuple[str, ...]]]
     found = []
     for step in line:
         heard = sounding(step)
-        also = [heard.numeral, *heard.other_numerals, *heard.root_position.other_numerals]
+        also = [heard.numeral, *other_numerals(heard, naming), *heard.root_position.other_numerals]
         main = heard.numeral if figured else heard.root_position.numeral
         if figured:
-            also = list(heard.other_numerals)
+            also = list(other_numerals(heard, naming))
         found.append((main, tuple(name for name in dict.fromkeys(also) if name != main)))
     return found
 

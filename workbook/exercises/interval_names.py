@@ -13,26 +13,35 @@ ALTERED = ("A2", "d4", "A4", "d5", "A5", "A6", "d7")
 scale, and the augmented sixth."""
 
 _ORDINALS = {
-    "2": ("2nd",),
-    "3": ("3rd",),
-    "4": ("4th",),
-    "5": ("5th",),
-    "6": ("6th",),
-    "7": ("7th",),
-    "8": ("8ve", "8th"),
+    "2": ("2nd", "second"),
+    "3": ("3rd", "third"),
+    "4": ("4th", "fourth"),
+    "5": ("5th", "fifth"),
+    "6": ("6th", "sixth"),
+    "7": ("7th", "seventh"),
+    "8": ("8ve", "8th", "octave"),
 }
 _QUALITY = {
-    "M": ("maj ", "major "),
-    "m": ("min ", "minor "),
-    "P": ("perf ", "perfect "),
-    "A": ("aug ", "augmented ", "+"),
-    "d": ("dim ", "diminished ", "°"),
+    "M": ("maj", "major"),
+    "m": ("min", "minor"),
+    "P": ("perf", "perfect"),
+    "A": ("aug", "augmented"),
+    "d": ("dim", "diminished"),
 }
+_SIGNS = {"A": "+", "d": "°"}
 
 
 def answers(name: str, quality: bool) -> tuple[str, tuple[str, ...]]:
-    """The answer to an interval such as ``"m6"``, and what else is accepted."""
+    """The answer to an interval such as ``"m6"``, and what else is accepted.
+
+    Without its ``quality`` that is the number: ``"6"``, 6th, sixth. With it: min6, min 6th,
+    min sixth, minor 6, minor 6th, minor sixth.
+    """
     number, ordinals = name[1:], _ORDINALS[name[1:]]
     if not quality:
         return number, ordinals
-    return name, tuple(word + end for word in _QUALITY[name[0]] for end in (number, *ordinals))
+    short, long = _QUALITY[name[0]]
+    also = [short + number, *(f"{short} {one}" for one in ordinals)]
+    also += [f"{long} {one}" for one in (number, *ordinals)]
+    sign = _SIGNS.get(name[0])
+    return name, (*also, *(sign + one for one in (number, *ordinals[:-1]) if sign))

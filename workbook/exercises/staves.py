@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from workbook.exercises.model import Event, Staff
 from workbook.exercises.registers import Column, Columns
-from workbook.music.pitch import pitch, staff_degree
+from workbook.music.pitch import Pitch, pitch, staff_degree
 from workbook.music.register import CLEFS, ledger_lines
 
 _MIDDLE_C = staff_degree(pitch("C4"))
@@ -124,3 +124,8 @@ def run_bar_lines(columns: int, line: int = 15) -> dict[int, str]:
         return {columns // 2: "|", columns - 1: "|."}
     turns = range(line - 1, columns - 1, line - 1)
     return {**dict.fromkeys(turns, "break"), columns - 1: "|."}
+
+
+def to_write(staves: Iterable[Staff]) -> tuple[Pitch, ...]:
+    """The notes that the student writes on the staves."""
+    return tuple(p for staff in staves for event in staff.events for p in event.written)

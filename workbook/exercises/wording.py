@@ -8,7 +8,7 @@ from workbook.exercises.answers import AnswerKind
 from workbook.exercises.model import Request
 from workbook.music.keys import Key, signature
 from workbook.music.naming import Naming
-from workbook.music.pitch import pitch
+from workbook.music.pitch import Pitch, alteration, pitch
 
 _SIDES = {
     "hand": {"right": "right hand", "left": "left hand", "both": "hands together"},
@@ -61,8 +61,12 @@ def signs(key: Key, naming: Naming) -> str:
     return " ".join(naming.note(pitch(f"{name}{sign}4")) for name in signature(key)) or "none"
 
 
-def accidentals_task(signature: str) -> str:
-    """What the task says of accidentals, for a value of the setting ``signature``."""
+def accidentals_task(signature: str, notes: Iterable[Pitch]) -> str:
+    """What the task says of accidentals, for a value of the setting ``signature`` and the
+    notes to be written.
+    """
     if signature == "printed":
         return "Add the accidentals that the key signature does not give."
+    if any(abs(alteration(p)) == 2 for p in notes):
+        return "Give the notes the accidentals they need."
     return "Give each note the sharp or flat it needs."

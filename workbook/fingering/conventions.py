@@ -94,17 +94,16 @@ class Conventions:
     def chromatic(self, start: Pitch, hand: str, octaves: int = 1) -> Fingers:
         """``24 * octaves + 1`` fingers from ``start``, which may be any key of the piano.
 
-        A run that the table begins with another finger on a white key begins with the thumb,
-        unless the next note needs it; the table's own finger is accepted too.
+        A run that a system of the table begins with 2 on a white key begins with the thumb,
+        unless the next note needs it; the system's own finger is accepted too.
         """
-        digits = [
-            self.versions(("chromatic",), hand)[0][(semitone(start) + step) % 12]
-            for step in range(12 * octaves + 1)
-        ]
-        versions = ["".join(digits)]
-        if not is_black(start) and "1" not in digits[:2]:
-            versions.insert(0, "1" + versions[0][1:])
-        return _merge(up + up[-2::-1] for up in versions)
+        runs: list[str] = []
+        for system in self.versions(("chromatic",), hand):
+            digits = [system[(semitone(start) + step) % 12] for step in range(12 * octaves + 1)]
+            if not is_black(start) and digits[0] == "2" and digits[1] != "1":
+                runs.append("".join(["1", *digits[1:]]))
+            runs.append("".join(digits))
+        return _merge(up + up[-2::-1] for up in runs)
 
     def five_finger(self, hand: str) -> Fingers:
         """Nine fingers: five notes up and down."""

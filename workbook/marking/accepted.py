@@ -6,18 +6,17 @@ with its position. Other spellings of an answer are in ``spellings``.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import Exercise
+from workbook.exercises.telling import printed
 from workbook.record.matching import Asked
 
 PLAYED = tuple(name for name, kind in KINDS.items() if kind.played)
 """The kinds of blanks answered with a finger for each note of a run or a stack."""
 _FEW = 3
 """Up to this many differing notes of a fingering are listed singly, more as a whole row."""
-_FIGURED = re.compile(r"\d/\d")
 
 
 def box_rows(blanks: Iterable[Asked]) -> dict[tuple[str, str], list[Asked]]:
@@ -123,35 +122,11 @@ def _grouped(noun: str, by_column: dict[int, str]) -> str:
 
 
 def _texts(row: Sequence[Asked]) -> str:
-    """The alternatives of a row that is not answered with fingers."""
+    """The different answers accepted in a row that is not answered with fingers."""
+    telling = KINDS[row[0].asks].telling
     texts = [
-        f"{other} for {blank.answer}"
-        if row[0].asks in ("major", "minor")
-        else f"{blank.column + 1}: {other}"
+        telling.place(blank.column, blank.answer, other)
         for blank in row
-        for other in other_answers(blank)
+        for other in telling.different(blank.answer, printed(blank.answer, blank.also))
     ]
     return "also " + ", ".join(one.replace(" ", "\u00a0") for one in texts) if texts else ""
-
-
-def other_answers(blank: Asked) -> list[str]:
-    """The alternatives that are different answers, not just other spellings.
-
-    These are a numeral with figures for its inversion, or an enharmonic name of the key.
-    """
-    if blank.asks == "numeral" and not _FIGURED.search(blank.answer):
-        return [name for name in blank.also if digits(name) != digits(blank.answer)][:1]
-    if blank.asks in ("major", "minor"):
-        found: list[str] = []
-        for name in blank.also:
-            if not any(
-                name.casefold().startswith(known.casefold()) for known in (blank.answer, *found)
-            ):
-                found.append(name)
-        return found
-    return []
-
-
-def digits(name: str) -> str:
-    """The digits of a numeral, which stand for its inversion."""
-    return "".join(filter(str.isdigit, name))

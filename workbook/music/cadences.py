@@ -1,22 +1,62 @@
 """Cadences: the name of the close that the last two chords of a phrase make.
 
-Authentic and half cadences are defined as in Open Music Theory, "Classical cadence types";
-plagal and deceptive: common practice, no source.
+Authentic (perfect and imperfect) and half cadences are defined as in Open Music Theory,
+"Classical cadence types"; plagal and deceptive: common practice, no source.
 """
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from workbook.music.chords import Harmony
+from workbook.music.pitch import Pitch, alteration, letter
 
 CADENCES = ("authentic", "half", "plagal", "deceptive")
 
-OTHER_NAMES = {
-    "authentic": ("perfect", "full"),
-    "half": ("imperfect", "semi"),
+_BRITISH = {"authentic": "perfect", "half": "imperfect", "deceptive": "interrupted"}
+_OTHER_NAMES = {
+    "authentic": ("full",),
+    "half": ("HC", "semi"),
     "plagal": (),
-    "deceptive": ("interrupted", "broken"),
+    "deceptive": ("broken",),
 }
-"""Other names of each cadence, many of them British: common practice, no source."""
+_PERFECT, _IMPERFECT = ("perfect authentic", "PAC"), ("imperfect authentic", "IAC")
+"""Other names of each cadence, and abbreviations: common practice, no source."""
+
+
+def printed_name(cadence: str, british: bool) -> str:
+    """What a cadence is called; in Britain perfect, imperfect, plagal or interrupted."""
+    return _BRITISH.get(cadence, cadence) if british else cadence
+
+
+def other_names(cadence: str, british: bool, closes: Collection[str] = ()) -> tuple[str, ...]:
+    """What else is accepted for a cadence, each name also with the word ``cadence``.
+
+    ``closes`` says whether an authentic one may be called perfect, imperfect, or either.
+    Imperfect alone is a half cadence in Britain, and perfect alone any authentic one;
+    elsewhere only a perfect authentic one is called so.
+    """
+    main = printed_name(cadence, british)
+    names = [main, cadence, *_OTHER_NAMES[cadence]]
+    if cadence == "deceptive":
+        names.append(_BRITISH[cadence])
+    if "perfect" in closes:
+        names += [*_PERFECT, "perfect"]
+    if "imperfect" in closes:
+        names += _IMPERFECT
+    whole = [f"{name} cadence" for name in names if not name.isupper()]
+    return tuple(name for name in dict.fromkeys([*names, *whole]) if name != main)
+
+
+def closes(before: Harmony, last: Harmony, top: Pitch) -> str:
+    """Whether an authentic cadence is ``"perfect"`` or ``"imperfect"``.
+
+    Perfect are V or V7 and I in root position with the tonic as the highest note at the end.
+    """
+    rooted = before.degree == 5 and not before.inversion and not last.inversion
+    tonic = last.root(4)
+    same = letter(top) == letter(tonic) and alteration(top) == alteration(tonic)
+    return "perfect" if rooted and same else "imperfect"
 
 
 def cadence(before: Harmony, last: Harmony) -> str | None:

@@ -122,14 +122,28 @@ class Harmony:
 
     @property
     def other_numerals(self) -> tuple[str, ...]:
-        """Other ways to write the numeral: ``V65``, ``viio6``, ``V2``."""
-        stem, figures = self.root_position.numeral.split("/")[0].removesuffix("7"), self.figures
-        end = f"/{self.target}" if self.target else ""
-        found = [stem + figures.replace("/", "") + end]
+        """Other ways to write the numeral: ``V65``, ``viio6``, ``V2``, ``V7 of V``."""
+        stem, figures = self._stem.removesuffix("7"), self.figures
+        found = [stem + figures, stem + figures.replace("/", "")]
         if figures == "4/2":
-            found.append(stem + "2" + end)
-        found += [name.replace("°", "o") for name in (self.numeral, *found)]
-        return tuple(name for name in dict.fromkeys(found) if name != self.numeral)
+            found.append(stem + "2")
+        return tuple(name for name in self._written(found) if name != self.numeral)
+
+    @property
+    def lettered_numerals(self) -> tuple[str, ...]:
+        """The numeral with a letter for the inversion, as in Britain: ``Ia``, ``V7d``."""
+        return self._written([self._stem + "abcd"[self.inversion]])
+
+    @property
+    def _stem(self) -> str:
+        """The numeral without inversion and target, with the 7 of a seventh chord."""
+        return self.root_position.numeral.split("/")[0]
+
+    def _written(self, stems: list[str]) -> tuple[str, ...]:
+        """Stems with the target after a slash or ``of``, and with ``o`` for °."""
+        ends = (f"/{self.target}", f" of {self.target}") if self.target else ("",)
+        found = [stem + end for end in ends for stem in stems]
+        return tuple(dict.fromkeys([*found, *(name.replace("°", "o") for name in found)]))
 
     @property
     def root_position(self) -> Harmony:

@@ -32,9 +32,6 @@ _GERMAN_SHORT = {
     ("B", -1): "B",
     ("B", -2): "Heses",
 }
-_BRITISH_CADENCES = {"authentic": "perfect", "half": "imperfect", "deceptive": "interrupted"}
-
-_BRITISH_TITLES = {"Whole and half steps": "Tones and semitones", "Half steps": "Semitones"}
 
 
 @dataclass(frozen=True)
@@ -58,6 +55,11 @@ class Naming:
         """
         mode = f"{form} {key.mode}" if key.minor and form else key.mode
         return f"{self.note(key.tonic_in(4))} {mode}"
+
+    @property
+    def british(self) -> bool:
+        """Whether the words are those of Britain."""
+        return self.steps == "semitone"
 
     @property
     def half_step(self) -> str:
@@ -86,14 +88,6 @@ class Naming:
     def parallel(self) -> str:
         """What the key of the other mode on the same tonic is called: parallel or tonic."""
         return "parallel" if self.steps == "half step" else "tonic"
-
-    def cadence(self, name: str) -> str:
-        """The name of a cadence; in Britain perfect, imperfect, plagal or interrupted."""
-        return name if self.steps == "half step" else _BRITISH_CADENCES.get(name, name)
-
-    def title(self, title: str) -> str:
-        """A family's title in these words."""
-        return title if self.steps == "half step" else _BRITISH_TITLES.get(title, title)
 
     @property
     def whole_notes(self) -> str:

@@ -44,7 +44,7 @@ QUALITIES = {
             "°",
             False,
             "°",
-            ("{} diminished", "{} dim", "{}dim", "{}m♭5"),
+            ("{} diminished", "{} dim", "{}dim", "{}o", "{}m♭5"),
         ),
         Quality(
             "augmented", ("P1", "M3", "A5"), "+", True, "+", ("{} augmented", "{} aug", "{}aug")
@@ -87,7 +87,7 @@ QUALITIES = {
             "°7",
             False,
             "°",
-            ("{} diminished seventh", "{} dim7", "{}dim7"),
+            ("{} diminished seventh", "{} dim7", "{}dim7", "{}o7"),
         ),
     )
 }

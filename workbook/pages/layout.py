@@ -40,7 +40,9 @@ def _book(
     """
     blocks = [*title]
     for section, spellings in zip(plan.sections, plan.spellings):
-        blocks += section_blocks(section, spellings, snippets, paper, brief=not kind)
+        blocks += section_blocks(
+            section, spellings if kind else "", snippets, paper, brief=not kind
+        )
     pages = paginate(blocks, paper, (lambda top: _staves(paper, top)) if kind else lambda top: [])
     for index, page in enumerate(pages):
         page.elements += footer(paper, plan, f"page {index + 1} of {len(pages)}", kind)

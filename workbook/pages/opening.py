@@ -12,10 +12,11 @@ from workbook.studio.roster import Row
 from workbook.typesetting import text
 
 CAUTION = "Stop if your hand hurts. What your teacher says about your own hand comes first."
-MARKING = (
-    "A way to mark: one point off an exercise for each wrong box, never below 0. "
-    "Accept other fingerings that are sound."
-)
+_RULES = {
+    "share": "the points of an exercise times its share of right boxes, in half points.",
+    "one off": "one point off an exercise for each wrong box, never below 0.",
+    "all or nothing": "the points of an exercise if every box is right, otherwise none.",
+}
 _DATE = 190.0
 """Points from the left margin to the end of the date line."""
 
@@ -28,6 +29,11 @@ def paragraph(
         Block((Text(paper.left, -lead, line, face, size),), lead, 0.0 if index else above)
         for index, line in enumerate(text.wrap(body, face, size, paper.right - paper.left))
     ]
+
+
+def marking(plan: Plan) -> str:
+    """How to mark, in a sentence or two for whoever holds the answer key."""
+    return f"Marking: {_RULES[plan.row.template.marking]} Accept other fingerings that are sound."
 
 
 def opening(plan: Plan, paper: Paper) -> list[Block]:
@@ -46,7 +52,7 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
     if any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks):
         blocks += paragraph(CAUTION, "italic", 9, 13, paper)
     scores = [_total(plan, paper)] if plan.weekly else _score_table(plan, paper)
-    return [*blocks, *_date(paper), *scores]
+    return [*blocks, *_date(marking(plan), paper), *scores]
 
 
 def _keys(row: Row) -> str:
@@ -64,14 +70,14 @@ def _keys(row: Row) -> str:
     )
 
 
-def _date(paper: Paper) -> list[Block]:
-    """The date line; on the answer key, ``MARKING`` stands to its right or above it."""
+def _date(marking: str, paper: Paper) -> list[Block]:
+    """The date line; on the answer key, ``marking`` stands to its right or above it."""
     width = _DATE + 22
     elements: list[Element] = [
         Text(paper.left, -22, "Date"),
         Rule(paper.left + 30, -24, min(paper.left + _DATE, paper.right), -24),
     ]
-    lines = text.wrap(MARKING, "italic", 9, paper.right - paper.left - width)
+    lines = text.wrap(marking, "italic", 9, paper.right - paper.left - width)
     if len(lines) <= 2:
         elements += [
             Text(
@@ -87,7 +93,7 @@ def _date(paper: Paper) -> list[Block]:
         return [Block(tuple(elements), 36)]
     above = [
         element._replace(only="answer key")
-        for block in paragraph(MARKING, "italic", 9, 0, paper)
+        for block in paragraph(marking, "italic", 9, 0, paper)
         for element in block.elements
         if isinstance(element, Text)
     ]

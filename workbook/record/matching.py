@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Protocol
 
+from workbook.exercises.telling import typed
 from workbook.record.model import Group, Match
 
 DASHES = "-–—−‐‑‒―"
@@ -54,16 +55,18 @@ def match_of(asks: str) -> Match:
 def accepted_alone(blank: Asked) -> tuple[str, ...]:
     """The alternatives of a blank that are right whatever the other blanks hold.
 
-    These are all but its versions. ``Match.CROSSING`` implies that an empty box is right in
-    place of a dash, so "" is left out there.
+    These are all but its versions, and all texts with ♯ and ♭ once more as they are typed.
+    ``Match.CROSSING`` implies that an empty box is right in place of a dash, so "" is left
+    out there.
     """
     crossing = match_of(blank.asks) == Match.CROSSING
-    return tuple(
+    alone = tuple(
         other
         for other in blank.also
         if not (len(blank.versions) > 1 and other in blank.versions)
         and not (crossing and other == "")
     )
+    return *alone, *typed((blank.answer, *alone))
 
 
 def groups_of(blanks: Sequence[Asked]) -> tuple[Group, ...]:

@@ -19,7 +19,7 @@ from workbook.inputs.messages import quoted
 from workbook.inputs.problem_log import ProblemLog
 from workbook.inputs.suggestions import did_you_mean
 from workbook.inputs.toml_table import TomlTable, read_toml
-from workbook.studio.settings import LETTERS, PAPERS, SIZES, STEPS, BuildSettings
+from workbook.studio.settings import LETTERS, PAPERS, RULES, SIZES, STEPS, BuildSettings
 
 SETTINGS, ROSTER, TEMPLATES, FINGERING = (
     "studio.toml",
@@ -27,7 +27,6 @@ SETTINGS, ROSTER, TEMPLATES, FINGERING = (
     "templates",
     "fingering.toml",
 )
-RULES = ("share", "one off", "all or nothing")
 _ID = re.compile(r"[0-9a-f]{16}\Z")
 _KEYS = {
     "": ("id", "term", "build", "marking"),
@@ -141,6 +140,7 @@ def read_studio(folder: Path) -> Studio:
     name = top.text("id")
     if name and not _ID.match(name):
         top.wrong("id", f"id is {quoted(name)}", "put back what workbook begin wrote")
+    rule = _optional(marking, "rule", RULES)
     studio = Studio(
         folder,
         name,
@@ -155,9 +155,10 @@ def read_studio(folder: Path) -> Studio:
             steps=_optional(build, "steps", STEPS),
             fingering=_present(folder / FINGERING),
             template_dir=_present(folder / TEMPLATES),
+            marking=rule,
         ),
         build.whole("pages", 1, 20, 2),
-        _optional(marking, "rule", RULES),
+        rule,
         _share(marking, "safe", 0.8),
     )
     if log:

@@ -15,24 +15,26 @@ PAPERS = ("letter", "a4")
 SIZES = ("normal", "large", "extra-large")
 LETTERS = ("english", "german", "italian", "french", "spanish")
 STEPS = ("half step", "semitone")
+RULES = ("share", "one off", "all or nothing")
+"""How the boxes of an exercise become points (see ``marking.points``)."""
 MOST_FORMS = 26
 """Forms are lettered A to Z."""
 
-_CHOICES = {"paper": PAPERS, "size": SIZES, "letters": LETTERS, "steps": STEPS}
+_CHOICES = {"paper": PAPERS, "size": SIZES, "letters": LETTERS, "steps": STEPS, "marking": RULES}
 
 
 @dataclass(frozen=True)
 class BuildSettings:
     """How the workbooks of a build look and what their words are.
 
-    ``paper``, ``size``, ``letters`` and ``steps`` are names in PAPERS, SIZES, LETTERS
-    and STEPS, in upper or lower case. ``punch`` leaves a wider margin at the binding;
-    ``grey`` prints the answers black; ``fillable`` adds a form to fill in on a screen.
-    ``forms`` is the number of parallel versions for each row, 1 to MOST_FORMS.
-    ``letters`` and ``steps`` override the words of the templates, which None leaves as
-    they are. ``fingering`` is a file of the teacher's own fingerings, ``template_dir`` a
-    folder of the teacher's own templates; None for the built-in ones alone. Raises
-    ValueError with a sentence if a value is wrong.
+    ``paper``, ``size``, ``letters``, ``steps`` and ``marking`` are names in PAPERS, SIZES,
+    LETTERS, STEPS and RULES, in upper or lower case. ``punch`` leaves a wider margin at
+    the binding; ``grey`` prints the answers black; ``fillable`` adds a form to fill in on a
+    screen. ``forms`` is the number of parallel versions for each row, 1 to MOST_FORMS.
+    ``letters``, ``steps`` and ``marking`` override the words and the marking rule of the
+    templates, which None leaves as they are. ``fingering`` is a file of the teacher's own
+    fingerings, ``template_dir`` a folder of the teacher's own templates; None for the
+    built-in ones alone. Raises ValueError with a sentence if a value is wrong.
 
     >>> BuildSettings(paper="A4", size="large").paper
     'a4'
@@ -51,6 +53,7 @@ class BuildSettings:
     forms: int = 1
     fingering: Path | str | None = None
     template_dir: Path | str | None = None
+    marking: str | None = None
 
     def __post_init__(self) -> None:
         optional = {field.name for field in fields(self) if field.default is None}

@@ -15,6 +15,7 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.family import Family
 from workbook.music.keys import Key
 from workbook.music.naming import ENGLISH, Naming
+from workbook.studio.settings import RULES
 
 MOST_LEDGER_LINES = 2
 
@@ -47,7 +48,7 @@ class Template:
 
     ``instructions`` has one line for each paragraph; it and ``level`` may be "".
     ``naming`` has the words for notes and steps. ``keys`` are used for rows that name
-    none; () if there are none here either.
+    none; () if there are none here either. ``marking`` is one of RULES.
     """
 
     name: str
@@ -57,21 +58,29 @@ class Template:
     sections: tuple[Section, ...]
     naming: Naming = ENGLISH
     keys: tuple[Key, ...] = ()
+    marking: str = RULES[0]
 
 
 def heading(section: Section, naming: Naming) -> str:
     """The heading of a section: the template's, or the family's in the words of the page."""
-    own = section.title == FAMILIES[section.family].title
-    return naming.title(section.title) if own else section.title
+    family = FAMILIES[section.family]
+    return family.title_in(naming) if section.title == family.title else section.title
 
 
-def with_naming(template: Template, letters: str | None, steps: str | None) -> Template:
-    """The template with other words for notes and steps (see ``music.naming``).
+def overridden(
+    template: Template, letters: str | None, steps: str | None, marking: str | None = None
+) -> Template:
+    """The template with other words for notes and steps (see ``music.naming``), or with
+    another marking rule.
 
     None leaves the template's own.
     """
     naming = template.naming
-    return replace(template, naming=Naming(letters or naming.letters, steps or naming.steps))
+    return replace(
+        template,
+        naming=Naming(letters or naming.letters, steps or naming.steps),
+        marking=marking or template.marking,
+    )
 
 
 def combinations(section: Section) -> Iterator[dict[str, Any]]:

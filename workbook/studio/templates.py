@@ -25,6 +25,7 @@ from workbook.inputs.toml_table import TomlTable, key_lines, read_toml, read_utf
 from workbook.music.keys import Key, parse_keys
 from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
 from workbook.resources import shipped
+from workbook.studio.settings import RULES
 from workbook.studio.template_model import MOST_LEDGER_LINES, Section, Template, combinations
 
 MOST_EXERCISES = 200
@@ -34,7 +35,16 @@ MOST_SECTIONS = 100
 MOST_IN_ALL = 2_000
 """The exercises of a whole workbook."""
 
-_TEMPLATE_KEYS = ("title", "level", "instructions", "keys", "letters", "steps", "section")
+_TEMPLATE_KEYS = (
+    "title",
+    "level",
+    "instructions",
+    "keys",
+    "letters",
+    "steps",
+    "marking",
+    "section",
+)
 _SECTION_KEYS = (
     "title",
     "family",
@@ -167,6 +177,7 @@ def _template(
             top.one("steps", STEPS, ENGLISH.steps) or "",
         ),
         keys=_keys(top),
+        marking=top.one("marking", RULES, RULES[0]) or RULES[0],
     )
 
 

@@ -173,7 +173,7 @@ def skill_name(skill: str, naming: Naming) -> str:
         return skill
     if more and FAMILIES[family].by == "hand":
         more[0] = _HANDS.get(more[0], more[0])
-    return ", ".join([naming.title(FAMILIES[family].title), *more])
+    return ", ".join([FAMILIES[family].title_in(naming), *more])
 
 
 def cell_name(cell: Cell, naming: Naming) -> str:

@@ -34,7 +34,7 @@ from workbook.studio_record.model import Sheet
 from workbook.temporary import temporary
 from workbook.weeks.studios import OpenStudio
 
-_LOOK = ("paper", "size", "punch", "grey", "fillable", "letters", "steps")
+_LOOK = ("paper", "size", "punch", "grey", "fillable", "letters", "steps", "marking")
 
 
 def recipe(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import partial
 from random import Random
 
@@ -13,7 +14,8 @@ from workbook.exercises.family import Family
 from workbook.exercises.model import Blank, Exercise, Request
 from workbook.exercises.registers import Columns, fit_each_register
 from workbook.exercises.staves import printed_staves
-from workbook.music.cadences import CADENCES, OTHER_NAMES, cadence
+from workbook.exercises.telling import Example, Telling
+from workbook.music.cadences import CADENCES, cadence, closes, other_names, printed_name
 from workbook.music.keys import Key
 from workbook.music.naming import Naming
 from workbook.music.progressions import STARTS, Step, chords, lead
@@ -69,16 +71,23 @@ def _make(request: Request, rng: Random) -> Exercise:
     sides = _columns(request, chosen, rng)
     first = next(iter(sides))
     blanks = [
-        Blank("numeral", first, column, None, harmonies.all_notes(sides, column), *_numeral(step))
+        Blank(
+            "numeral",
+            first,
+            column,
+            None,
+            harmonies.all_notes(sides, column),
+            *_numeral(step, request.naming),
+        )
         for column, step in enumerate(line)
     ]
     for number in range(COUNT):
-        name = cadence(line[2 * number].harmony, line[2 * number + 1].harmony)
+        before, last = line[2 * number : 2 * number + 2]
         of = harmonies.all_notes(sides, 2 * number) + harmonies.all_notes(sides, 2 * number + 1)
         blanks.append(
-            Blank("cadence", first, 2 * number + 1, None, of, *_names(name, request.naming))
+            Blank("cadence", first, 2 * number + 1, None, of, *_names(before, last, request.naming))
         )
-    words = [request.naming.cadence(name) for name in CADENCES]
+    words = [printed_name(name, request.naming.british) for name in CADENCES]
     listed = ", ".join(words[:-1]) + " or " + words[-1]
     numerals = f"Write the {harmonies.BARE}. " if "numeral" in request.ask else ""
     name = f"Name each cadence: {listed}." if "cadence" in request.ask else ""
@@ -95,28 +104,51 @@ def _make(request: Request, rng: Random) -> Exercise:
     )
 
 
-def _names(cadence: str | None, naming: Naming) -> tuple[str, tuple[str, ...]]:
+def _names(before: Step, last: Step, naming: Naming) -> tuple[str, tuple[str, ...]]:
     """The name of a cadence, and other names to accept."""
-    if cadence is None:
+    name = cadence(before.harmony, last.harmony)
+    if name is None:
         raise ValueError("the last two chords make no cadence")
-    main = naming.cadence(cadence)
-    return main, tuple(name for name in (cadence, *OTHER_NAMES[cadence]) if name != main)
+    ways = _closes(before, last) if name == "authentic" else set()
+    return printed_name(name, naming.british), other_names(name, naming.british, ways)
 
 
-def _numeral(step: Step) -> tuple[str, tuple[str, ...]]:
+def _closes(before: Step, last: Step) -> set[str]:
+    """What an authentic cadence may be called, perfect or imperfect.
+
+    Chords in one hand have no bass of their own: it is the lowest note, or the root that the
+    numeral without figures names.
+    """
+    top = last.notes[-1]
+    heard = closes(harmonies.sounding(before), harmonies.sounding(last), top)
+    return {heard} if last.bass else {heard, closes(before.harmony, last.harmony, top)}
+
+
+def _numeral(step: Step, naming: Naming) -> tuple[str, tuple[str, ...]]:
     """The numeral without figures; with them it is accepted too."""
     heard = harmonies.sounding(step)
     main = heard.root_position.numeral
     also = (
         step.harmony.numeral,
         heard.numeral,
-        *heard.other_numerals,
+        *harmonies.other_numerals(heard, naming),
         *heard.root_position.other_numerals,
     )
     return main, tuple(name for name in dict.fromkeys(also) if name != main)
 
 
-CADENCE = AnswerKind("cadence", "the name of a cadence", (11.0, 4.0), words="cadence")
+@dataclass(frozen=True)
+class CadenceName(Telling):
+    """Names of cadences, with the word or without."""
+
+    def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
+        yield from super().examples(answer, [one for one in others if " cadence" not in one])
+        yield ("cadence",), "cadence may follow"
+
+
+CADENCE = AnswerKind(
+    "cadence", "the name of a cadence", (11.0, 4.0), words="cadence", telling=CadenceName()
+)
 FAMILY = Family(
     name="cadences",
     title="Cadences",

@@ -17,7 +17,7 @@ from workbook.exercises.model import SIDES, Exercise, Request
 from workbook.exercises.registers import fit_columns
 from workbook.exercises.settings import SIGNATURE, Setting
 from workbook.exercises.spellings import Rank, best, key_notes, moved, ranked
-from workbook.exercises.staves import bar_lines, written_staves
+from workbook.exercises.staves import bar_lines, to_write, written_staves
 from workbook.exercises.triads import WORDS, triad
 from workbook.music.chords import POSITIONS, inversion
 from workbook.music.keys import Key
@@ -100,7 +100,7 @@ def _make(request: Request, rng: Random) -> Exercise:
     return Exercise(
         request.key,
         request.hand,
-        f"{_TASKS[words]} {wording.accidentals_task(signature)}",
+        f"{_TASKS[words]} {wording.accidentals_task(signature, to_write(staves))}",
         name(request, by="clef"),
         staves,
         (*labels, *note_blanks(staves, request.naming)),

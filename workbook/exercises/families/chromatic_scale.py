@@ -34,9 +34,15 @@ def _make(request: Request, rng: Random) -> Exercise:
         request.key,
         request.hand,
         wording.task([FINGER]),
-        wording.label(request, "chromatic", wording.OCTAVES[count], "going up" if up_only else ""),
+        wording.heading(
+            request,
+            f"chromatic scale starting on {request.naming.note(start)}",
+            wording.OCTAVES[count],
+            "going up" if up_only else "",
+        ),
         printed_staves(sides, "4", run_bar_lines(columns, 13), request.ledger_lines),
         give(blanks, request.given, rng),
+        signed=False,
     )
 
 

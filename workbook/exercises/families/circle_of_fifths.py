@@ -55,16 +55,12 @@ def _make(request: Request, rng: Random) -> Exercise:
         for number, key in enumerate(_ring(request.key, mode)):
             if mode not in request.ask and number != first:
                 continue
-            names = [
-                naming.note(k.tonic_in(4))
-                for k in ALL_KEYS
-                if k.mode == mode and hour(k) == number and k != key
-            ]
-            name = naming.note(key.tonic_in(4))
-            if key.minor:
-                names += [
-                    n for text in (name, *names) for n in (text[0].lower() + text[1:], f"{text}m")
-                ]
+            others = [k for k in ALL_KEYS if k.mode == mode and hour(k) == number and k != key]
+            name, *names = (naming.note(k.tonic_in(4)) for k in (key, *others))
+            for text, k in zip((name, *names), (key, *others)):
+                names.append(naming.key(k))
+                if key.minor:
+                    names += [text[0].lower() + text[1:], f"{text}m"]
             blanks.append(
                 Blank(
                     mode,

@@ -88,6 +88,7 @@ def _music(low: Pitch, high: Pitch) -> ColumnAt:
 FAMILY = Family(
     name="half-steps",
     title="Half steps",
+    british="Semitones",
     kinds=(COUNT,),
     settings={
         "most": Setting((4, 7, 12), 12, about="half steps"),

@@ -16,6 +16,7 @@ from workbook.exercises.family import Family
 from workbook.exercises.model import SIDES, Blank, Event, Exercise, Request, Staff
 from workbook.exercises.registers import Columns, fit_columns
 from workbook.exercises.settings import SIGNATURE, Setting
+from workbook.exercises.staves import to_write
 from workbook.music.register import CLEFS
 
 MEASURES = 4
@@ -42,7 +43,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         request.key,
         request.hand,
         f"Next to each note, write the note that lies the given interval "
-        f"{direction} it. {wording.accidentals_task(signature)}",
+        f"{direction} it. {wording.accidentals_task(signature, to_write(staves))}",
         name(request, f"intervals {direction}", by="clef"),
         staves,
         (*labels, *note_blanks(staves, request.naming)),

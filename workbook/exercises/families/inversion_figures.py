@@ -60,7 +60,11 @@ def _make(request: Request, rng: Random) -> Exercise:
             ],
         ),
         *chord_blanks("figure", sides, [_FIGURE_ALSO[c.figures] for c in line]),
-        *chord_blanks("numeral", sides, [(c.numeral, c.other_numerals) for c in line]),
+        *chord_blanks(
+            "numeral",
+            sides,
+            [(c.numeral, harmonies.other_numerals(c, request.naming)) for c in line],
+        ),
     ]
     words = {
         "chord": "chord names (such as Dm or G7)",

@@ -10,16 +10,12 @@ from workbook.exercises.answers import FINGER, POSITION
 from workbook.exercises.blanks import chord_blanks, finger_blanks, give, in_order
 from workbook.exercises.family import Family
 from workbook.exercises.model import Exercise, Request
+from workbook.exercises.positions import other_names
 from workbook.exercises.registers import Columns, fit_register
 from workbook.exercises.settings import Setting
 from workbook.exercises.staves import bar_lines, printed_staves
 from workbook.music.chords import harmony, inversion, position
 
-_ALSO = {
-    "root": ("root position", "R"),
-    "1st": ("1st inversion", "first", "1"),
-    "2nd": ("2nd inversion", "second", "2"),
-}
 _ASKS = (POSITION, FINGER)
 _CLIMBING = (0, 1, 2, 3, 2, 1, 0)
 """The order of the chords: how often the triad in root position is inverted."""
@@ -50,7 +46,7 @@ def _make(request: Request, rng: Random) -> Exercise:
     first = next(iter(sides.values()))
     positions = [position(chord, tonic.root(4)) for chord in first]
     blanks = [
-        *chord_blanks("position", sides, [(p, _ALSO[p]) for p in positions]),
+        *chord_blanks("position", sides, [(p, other_names(p)) for p in positions]),
         *(
             b
             for side, columns in sides.items()

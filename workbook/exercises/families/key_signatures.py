@@ -1,7 +1,8 @@
 """Key signatures: named, written, related keys, the order of the sharps and flats.
 
 The setting ``task`` says which: ``name`` shows a signature and asks for its two keys;
-``write`` names a key and its relative or parallel key and asks for both signatures;
+``write`` names a key and its parallel key, or where no signature has that the next key on
+the circle of fifths, and asks for both signatures;
 ``relatives`` names a key and asks for the related keys with their sharps or flats; ``order``
 asks for the sharps or flats in their order. The signatures are those of ``music.keys``.
 """
@@ -18,13 +19,14 @@ from workbook.exercises.family import Family
 from workbook.exercises.figures import Boxes, Grid
 from workbook.exercises.model import SIDES, Blank, Event, Exercise, Request, Staff
 from workbook.exercises.settings import Setting
+from workbook.exercises.telling import KeyName
 from workbook.music.keys import ALL_KEYS, Key, signature
 from workbook.music.naming import Naming
 from workbook.music.pitch import pitch
 from workbook.music.register import CLEFS
 
 SIGNATURE = AnswerKind("signature", "a key signature to be written", None, words="notes")
-KEY = AnswerKind("key", "a key", (13.0, 4.0), row="top", words="notes", alike="root")
+KEY = AnswerKind("key", "a key", (13.0, 4.0), row="top", words="notes", telling=KeyName("root"))
 WORD = AnswerKind("word", "how a key is related", (17.0, 4.0), words="steps")
 _ASKED = {
     "name": (MAJOR, MINOR),
@@ -43,6 +45,12 @@ def relative(key: Key) -> Key:
 def parallel(key: Key) -> Key | None:
     """The key of the other mode on the same tonic, or None if no signature has it."""
     return next((k for k in ALL_KEYS if k.tonic == key.tonic and k.mode != key.mode), None)
+
+
+def _nearer(key: Key) -> Key:
+    """The key of the same mode with one sharp or flat less."""
+    fifths = key.fifths - (1 if key.fifths > 0 else -1)
+    return next(k for k in ALL_KEYS if k.fifths == fifths and k.mode == key.mode)
 
 
 def count(key: Key) -> str:
@@ -66,7 +74,9 @@ def _make(request: Request, rng: Random) -> Exercise:
     asked = replace(request, ask=ask)
     if task == "name":
         return _name(asked)
-    return {"write": _write, "relatives": _relatives, "order": _order}[task](asked, rng)
+    if task == "write":
+        return _write(asked)
+    return {"relatives": _relatives, "order": _order}[task](asked, rng)
 
 
 def _name(request: Request) -> Exercise:
@@ -98,12 +108,10 @@ def _small(name: str) -> str:
     return name[0].lower() + name[1:]
 
 
-def _write(request: Request, rng: Random) -> Exercise:
+def _write(request: Request) -> Exercise:
     key, naming = request.key, request.naming
-    others = {"relative": relative(key), naming.parallel: parallel(key)}
-    usable = {word: k for word, k in others.items() if k and (key.fifths or k.fifths)}
-    word = rng.choice(list(usable))
-    keys = (key, usable[word])
+    other = parallel(key)
+    keys = (key, other or _nearer(key))
     given = 1 if request.given else 0  # the first one is printed
     bars = ("||", "|.")
     staves = tuple(
@@ -141,7 +149,8 @@ def _write(request: Request, rng: Random) -> Exercise:
         key,
         request.hand,
         "Write the two key signatures.",
-        f"{naming.key(key)} and {word} {keys[1].mode}",
+        f"{naming.key(key)} and "
+        + (f"{naming.parallel} {other.mode}" if other else naming.key(keys[1])),
         staves,
         blanks,
         signed=False,

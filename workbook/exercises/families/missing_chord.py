@@ -42,9 +42,14 @@ def nearest(line: tuple[Step, ...], column: int) -> tuple[tuple[Pitch, ...], ...
 
 
 def holes(line: tuple[Step, ...]) -> list[int]:
-    """The columns but the first in which least motion leads to the chord and to no other."""
+    """The columns but the first in which least motion leads to the chord and to no other,
+    and whose notes no other column shows.
+    """
+    shown = [step.notes for step in line]
     return [
-        column for column in range(1, len(line)) if nearest(line, column) == (line[column].notes,)
+        column
+        for column in range(1, len(line))
+        if nearest(line, column) == (shown[column],) and shown.count(shown[column]) == 1
     ]
 
 

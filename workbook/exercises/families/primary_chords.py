@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from workbook.exercises import wording
+from workbook.exercises import harmonies, wording
 from workbook.exercises.answers import CHORD, FINGER, NUMERAL
 from workbook.exercises.blanks import chord_blanks, finger_blanks, give, in_order
 from workbook.exercises.family import Family
@@ -25,7 +25,11 @@ def _make(request: Request, rng: Random) -> Exercise:
             sides,
             [(c.symbol(request.naming.note), c.other_symbols(request.naming.note)) for c in chords],
         ),
-        *chord_blanks("numeral", sides, [(c.numeral, ()) for c in chords]),
+        *chord_blanks(
+            "numeral",
+            sides,
+            [(c.numeral, harmonies.other_numerals(c, request.naming)) for c in chords],
+        ),
         *(
             b
             for side, columns in sides.items()

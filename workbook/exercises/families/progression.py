@@ -70,7 +70,7 @@ def _make(request: Request, rng: Random) -> Exercise:
             also,
         )
         for asks, answers in (
-            ("numeral", harmonies.numeral_answers(line)),
+            ("numeral", harmonies.numeral_answers(line, request.naming)),
             ("chord", harmonies.name_answers(line, request.naming)),
         )
         for column, (answer, also) in enumerate(answers)

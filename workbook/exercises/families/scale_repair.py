@@ -16,6 +16,7 @@ from workbook.exercises.model import Blank, Exercise, Request
 from workbook.exercises.registers import Columns, fit_register
 from workbook.exercises.settings import SCALE_FORM, SIGNATURE, Setting
 from workbook.exercises.staves import printed_staves
+from workbook.exercises.telling import Repaired
 from workbook.music import scales
 from workbook.music.pitch import Pitch, alteration, letter, octave, pitch, semitone
 
@@ -75,7 +76,7 @@ def _make(request: Request, rng: Random) -> Exercise:
 
 
 REPAIR = AnswerKind(
-    "repair", "OK, or the note’s right name", (5.0, 4.0), words="notes", alike="root"
+    "repair", "OK, or the note’s right name", (5.0, 4.0), words="notes", telling=Repaired("root")
 )
 FAMILY = Family(
     name="scale-repair",

@@ -84,6 +84,7 @@ STEP = AnswerKind("step", "W for a whole step, H for a half step", (6.2, 4.0), w
 FAMILY = Family(
     name="scale-steps",
     title="Whole and half steps",
+    british="Tones and semitones",
     kinds=(STEP,),
     settings={
         "forms": SCALE_FORM,

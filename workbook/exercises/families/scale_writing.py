@@ -14,7 +14,7 @@ from workbook.exercises.family import Family
 from workbook.exercises.model import Exercise, Request
 from workbook.exercises.registers import fit_register
 from workbook.exercises.settings import SCALE_FORM, SIGNATURE, START_DEGREE
-from workbook.exercises.staves import written_staves
+from workbook.exercises.staves import to_write, written_staves
 from workbook.music import scales
 
 
@@ -29,8 +29,8 @@ def _make(request: Request, rng: Random) -> Exercise:
     return Exercise(
         key,
         request.hand,
-        f"Write the scale going up, in {request.naming.whole_notes}. "
-        f"{wording.accidentals_task(signature)}",
+        f"Write the scale going up, one octave, in {request.naming.whole_notes}. "
+        f"{wording.accidentals_task(signature, to_write(staves))}",
         wording.label(request, wording.from_degree(start), by="clef", form=form),
         staves,
         note_blanks(staves, request.naming),

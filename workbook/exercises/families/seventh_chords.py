@@ -11,9 +11,10 @@ from workbook.exercises.answers import CHORD, NOTES, POSITION, QUALITY
 from workbook.exercises.blanks import chord_blanks, give, in_order, note_blanks, text_blanks
 from workbook.exercises.family import Family
 from workbook.exercises.model import Exercise, Request
+from workbook.exercises.positions import other_names
 from workbook.exercises.registers import fit_each_register
 from workbook.exercises.settings import Setting
-from workbook.exercises.staves import bar_lines, printed_staves, written_staves
+from workbook.exercises.staves import bar_lines, printed_staves, to_write, written_staves
 from workbook.music.chords import POSITIONS, Harmony, harmony
 
 COUNT = 5
@@ -27,12 +28,6 @@ _QUALITY = {
         ("half-dim7", "m7♭5", "half-diminished 7th", "half-diminished seventh"),
     ),
     "diminished seventh": ("°7", ("dim7", "dd7", "diminished 7th", "diminished seventh")),
-}
-_POSITION = {
-    "root": ("root position", "R", "7"),
-    "1st": ("1st inversion", "first", "1", "6/5"),
-    "2nd": ("2nd inversion", "second", "2", "4/3"),
-    "3rd": ("3rd inversion", "third", "3", "4/2"),
 }
 """Short answers and what else is accepted: common practice, no source."""
 
@@ -67,8 +62,8 @@ def _make(request: Request, rng: Random) -> Exercise:
             request.key,
             request.hand,
             "Write each chord in root position, in "
-            f"{request.naming.whole_notes}. Give each note the sharp or flat it "
-            "needs.",
+            f"{request.naming.whole_notes}. "
+            f"{wording.accidentals_task('accidentals', to_write(staves))}",
             label,
             staves,
             names + note_blanks(staves, request.naming),
@@ -79,7 +74,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         *chord_blanks(
             "position",
             sides,
-            [(POSITIONS[c.inversion], _POSITION[POSITIONS[c.inversion]]) for c in line],
+            [(p, other_names(p, seventh=True)) for p in (POSITIONS[c.inversion] for c in line)],
         ),
     ]
     words = {

@@ -1,8 +1,8 @@
 """Thumb crossings: where in a scale the thumb passes under or a finger passes over.
 
 There is a box at every note but the first: 1 for the thumb, the number of the finger that
-passes over, or a dash where neither does. The fingering decides which finger that is: 3 or
-4 in the first choice, 2 in some that are accepted.
+passes over, or a dash where neither does. The fingering decides which finger that is: mostly 3
+or 4; 2 at the end of some runs.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from workbook.exercises.model import Blank, Exercise, Request
 from workbook.exercises.registers import Columns, fit_register
 from workbook.exercises.scale_runs import FORMS, run
 from workbook.exercises.staves import printed_staves, run_bar_lines
+from workbook.exercises.telling import Played
 from workbook.fingering.reasons import crossings
 
 NONE = "–"
@@ -68,7 +69,14 @@ def _make(request: Request, rng: Random) -> Exercise:
     )
 
 
-CROSS = AnswerKind("cross", "the thumb or finger that crosses", (3.7, 3.7), row="next", played=True)
+CROSS = AnswerKind(
+    "cross",
+    "the thumb or finger that crosses",
+    (3.7, 3.7),
+    row="next",
+    telling=Played(),
+    played=True,
+)
 FAMILY = Family(
     name="thumb-crossings",
     title="Thumb crossings",

@@ -15,7 +15,7 @@ from workbook.exercises.family import Family
 from workbook.exercises.model import SIDES, Exercise, Request
 from workbook.exercises.registers import fit_columns
 from workbook.exercises.settings import SIGNATURE, Setting
-from workbook.exercises.staves import bar_lines, written_staves
+from workbook.exercises.staves import bar_lines, to_write, written_staves
 from workbook.music.chords import Harmony, qualities
 
 _DEGREES = {"all": range(1, 8), "primary": (1, 4, 5)}
@@ -45,7 +45,8 @@ def _make(request: Request, rng: Random) -> Exercise:
     return Exercise(
         key,
         request.hand,
-        f"Write each chord in root position. {wording.accidentals_task(signature)}",
+        "Write each chord in root position. "
+        + wording.accidentals_task(signature, to_write(staves)),
         wording.label(request, by="clef"),
         staves,
         names + note_blanks(staves, naming),
