@@ -8,6 +8,7 @@ import click
 
 from workbook.cli.commands import Command, Group, example
 from workbook.cli.options import EXISTING_FILE, FOLDER, studio_option
+from workbook.cli.studios import opened
 from workbook.inputs.messages import plural
 
 _FIRST_ROSTER = "student,template,keys,title\n"
@@ -50,7 +51,6 @@ def record() -> None:
 def show(studio: Path) -> None:
     """List the sheets of the record, with their points."""
     from workbook.weeks.marks import summary
-    from workbook.weeks.studios import opened
 
     with opened(studio) as open_studio:
         sheets = open_studio.record.sheets()
@@ -73,7 +73,6 @@ def check_record(studio: Path) -> None:
     """Read the whole record and its newest copy, and say whether they are sound."""
     from workbook.studio_record.copies import copies
     from workbook.studio_record.database import RecordError, fault
-    from workbook.weeks.studios import opened
 
     with opened(studio) as open_studio:
         files = [open_studio.record.path, *copies(studio)[:1]]
@@ -90,7 +89,6 @@ def check_record(studio: Path) -> None:
 def save(studio: Path) -> None:
     """Copy the record, and write all marks as a table, into the studio folder now."""
     from workbook.studio_record.copies import TABLE
-    from workbook.weeks.studios import opened
 
     with opened(studio) as open_studio:
         copy = open_studio.save()
@@ -123,7 +121,6 @@ def remake(code: str, out: Path, studio: Path) -> None:
     """Make the sheet with key code CODE again, from the record alone."""
     from workbook.weeks.codes import known_code
     from workbook.weeks.recipes import remake as run
-    from workbook.weeks.studios import opened
 
     with opened(studio) as open_studio:
         built = run(open_studio, known_code(open_studio.record, code), out)
@@ -142,7 +139,6 @@ def student() -> None:
 def rename(old: str, new: str, studio: Path) -> None:
     """Call the student OLD by the name NEW, in the roster and in the record."""
     from workbook.weeks.students import rename as run
-    from workbook.weeks.studios import opened
 
     with opened(studio) as open_studio:
         rows = run(open_studio, old, new)
@@ -157,7 +153,6 @@ def rename(old: str, new: str, studio: Path) -> None:
 def leave(name: str, back: bool, studio: Path) -> None:
     """Note that NAME left the studio; sheets and marks are kept."""
     from workbook.weeks.students import leave as run
-    from workbook.weeks.studios import opened
 
     with opened(studio) as open_studio:
         run(open_studio, name, back=back)

@@ -145,8 +145,9 @@ class StudioRecord:
         """Enter workbooks that were built, all or none.
 
         One with a known key code is entered again only if it differs and is ``replacing`` the
-        first, as when it is printed on other paper; earlier editions stay in the record.
-        Raises RecordError if it differs and replaces nothing, or is another student's.
+        first, as when it is printed on other paper; earlier editions stay in the record. One
+        that was entered without a recipe gets the new one. Raises RecordError if it differs
+        and replaces nothing, or is another student's.
         """
         with self._writing() as connection:
             for one in workbooks:
@@ -157,6 +158,7 @@ class StudioRecord:
         if known:
             (text,) = connection.execute(_KEY, (one.code,)).fetchone()
             if _unpacked(text) == one.key_json:
+                self._complete(connection, one)
                 return
             if not replacing or known[1] != one.student:
                 raise RecordError(
@@ -175,10 +177,15 @@ class StudioRecord:
             (one.code, student, one.title, one.form, one.week, _now()),
         )
         _add_edition(connection, made.lastrowid or 0, one)
-        connection.executemany(
-            "INSERT INTO reason VALUES (?, ?, ?)",
-            [(made.lastrowid, section, words) for section, words in one.reasons.items()],
-        )
+        _add_reasons(connection, made.lastrowid or 0, one)
+
+    def _complete(self, connection: sqlite3.Connection, one: SetWorkbook) -> None:
+        """Add recipe and reasons to a sheet that was found on disk and entered without."""
+        (known,) = connection.execute(_RECIPE, (one.code,)).fetchone()
+        if one.recipe and not known:
+            number = _number(connection, one.code)
+            _add_edition(connection, number, one)
+            _add_reasons(connection, number, one)
 
     def sheets(self, student: str | None = None) -> list[Sheet]:
         """The sheets of ``student``, or of all, in the order in which they were set."""
@@ -347,6 +354,13 @@ def _add_edition(connection: sqlite3.Connection, workbook: int, one: SetWorkbook
     connection.execute(
         "INSERT INTO edition (workbook, folder, key_json, recipe, at) VALUES (?, ?, ?, ?, ?)",
         (workbook, one.folder, zlib.compress(one.key_json.encode()), one.recipe, _now()),
+    )
+
+
+def _add_reasons(connection: sqlite3.Connection, workbook: int, one: SetWorkbook) -> None:
+    connection.executemany(
+        "INSERT OR IGNORE INTO reason VALUES (?, ?, ?)",
+        [(workbook, section, words) for section, words in one.reasons.items()],
     )
 
 

@@ -16,11 +16,8 @@ from workbook.planning.cells import cells
 from workbook.planning.pace import Forecast, forecast
 from workbook.studio.roster import Row, read_roster
 from workbook.studio_record.model import SheetState
-from workbook.weeks.results import MarkedSheet, marked_sheets
+from workbook.weeks.results import MarkedSheet, marked_sheets, on_a_page
 from workbook.weeks.studios import NoStudio, OpenStudio
-
-A_PAGE = 4
-"""Exercises on a page, where no sheet tells."""
 
 
 @dataclass(frozen=True)
@@ -78,7 +75,7 @@ def _plan(
 ) -> TermPlan:
     level = list(cells(row.template, row.keys))
     met = _first_met(sheets, set(level))
-    exercises = round(pages * _on_a_page(sheets))
+    exercises = round(pages * on_a_page(sheets))
     lessons = studio.studio.term.weeks()
     left = [day for day in lessons if day >= today]
     unmet = [cell for cell in level if cell not in met]
@@ -125,16 +122,6 @@ def _first_met(sheets: Sequence[MarkedSheet], level: set[Cell]) -> dict[Cell, da
             if one.cell in level:
                 found.setdefault(one.cell, day)
     return found
-
-
-def _on_a_page(sheets: Sequence[MarkedSheet]) -> float:
-    """The exercises on a page of the last sheet, or a usual number."""
-    for sheet in reversed(sheets):
-        items = sheet.workbook.items
-        if items and not items[0].skill.startswith("played/"):
-            pages = max(blank.page for blank in sheet.workbook.blanks)
-            return max(len(items) / pages, 1.0)
-    return A_PAGE
 
 
 def _weeks(
