@@ -60,10 +60,10 @@ def _kills(counts) -> list[tuple[str, str, float]]:
     rng = Random("studio")
     found = [
         (name, "renames", at)
-        for name, (renames, _, _) in counts.items()
-        for at in range(1, renames + 1)
+        for name in ("next", "replace")
+        for at in range(1, counts[name][0] + 1)
     ]
-    for _ in range(50):
+    for _ in range(25):
         name = rng.choice(list(counts))
         found.append((name, "all", rng.randint(1, counts[name][1])))
         found.append((name, "time", rng.random() * counts[name][2]))

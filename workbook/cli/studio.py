@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 
 import click
@@ -65,6 +66,20 @@ def show(studio: Path) -> None:
                 told += f", {sheet.state}"
             click.echo(told)
         click.echo(f"{plural(len(sheets), 'sheet')}, {len(marked)} marked")
+
+
+@record.command(cls=Command, epilog=example("workbook record sheet --week 2027-01-12"))
+@click.option(
+    "--week", type=click.DateTime(["%Y-%m-%d"]), help="The day of a lesson.  [default: all]"
+)
+@studio_option
+def sheet(week: datetime | None, studio: Path) -> None:
+    """Write the mark sheet with the points that are recorded, as a table and as a PDF."""
+    from workbook.weeks.mark_sheets import write_mark_sheets
+
+    with opened(studio) as open_studio:
+        for path in write_mark_sheets(open_studio, week.date() if week else None):
+            click.echo(str(path))
 
 
 @record.command("check", cls=Command)
