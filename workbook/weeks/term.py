@@ -11,6 +11,7 @@ from datetime import date
 
 from workbook.estimates.results import Cell
 from workbook.inputs.messages import plural
+from workbook.music.keys import parse_key
 from workbook.music.naming import Naming
 from workbook.planning.cells import cells
 from workbook.planning.pace import Forecast, forecast
@@ -90,17 +91,19 @@ def _plan(
         len(level),
         len(met),
         weeks,
-        tuple(_sentences(coming, len(unmet), len(left), pages, missed)),
+        tuple(_sentences(coming, len(unmet), len(left), pages, missed, row.template.naming)),
         row.template.naming,
     )
 
 
-def _sentences(coming: Forecast, unmet: int, left: int, pages: int, missed: int) -> list[str]:
+def _sentences(
+    coming: Forecast, unmet: int, left: int, pages: int, missed: int, naming: Naming
+) -> list[str]:
     told = []
     if missed:
         told.append(f"{plural(missed, 'sheet')} not handed in.")
     if coming.too_many:
-        keys, exercises = coming.keys_too_many, max(coming.exercises, 1)
+        keys, exercises = _key_names(coming.keys_too_many, naming), max(coming.exercises, 1)
         needed = -(-coming.needed * pages // exercises)
         told.append(
             f"{plural(len(keys), 'key')} too many for {plural(left, 'week')} at "
@@ -112,6 +115,10 @@ def _sentences(coming: Forecast, unmet: int, left: int, pages: int, missed: int)
     else:
         told.append("Every skill has been met in every key.")
     return told
+
+
+def _key_names(keys: Sequence[str], naming: Naming) -> list[str]:
+    return [naming.key(parse_key(key)) for key in keys if key]
 
 
 def _first_met(sheets: Sequence[MarkedSheet], level: set[Cell]) -> dict[Cell, date]:
