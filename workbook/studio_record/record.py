@@ -50,6 +50,7 @@ class StudioRecord:
         self.path = path
         self._connection = connect(path)
         self._process = os.getpid()
+        self._read: dict[str, tuple[bytes, Record]] = {}
 
     def __enter__(self) -> Self:
         return self
@@ -211,7 +212,11 @@ class StudioRecord:
 
     def workbook(self, code: str) -> Record:
         """What ``key.json`` says of the sheet with a key code. Raises RecordError."""
-        return read_record(self.key_json(code))
+        packed = self._text(code, _KEY)
+        known = self._read.get(code)
+        if known is None or known[0] != packed:
+            known = self._read[code] = packed, read_record(_unpacked(packed))
+        return known[1]
 
     def key_json(self, code: str) -> str:
         """The text of a sheet's ``key.json``. Raises RecordError if the code is not known."""
