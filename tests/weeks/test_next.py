@@ -71,9 +71,9 @@ def test_the_reasons_are_in_the_record_and_not_on_the_sheet(marked):
     assert "last time" not in printed
 
 
-def test_an_unmarked_studio_begins_with_what_is_new(studio):  # noqa: F811
+def test_an_unmarked_studio_has_no_corrections(studio):  # noqa: F811
     said = next_week(studio)
-    assert "Not met yet" in said and CORRECTIONS not in said
+    assert "not marked yet" in said and CORRECTIONS not in said
 
 
 def test_aimed_sheets_are_made_again_from_the_record(marked, tmp_path):
