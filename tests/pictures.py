@@ -1,16 +1,28 @@
 """Makes the pictures of the README, one page of each kind: python -m tests.pictures"""
 
+import os
 import tempfile
 from pathlib import Path
+from random import Random
+from unittest.mock import patch
 
 import pypdfium2
 
 from workbook import build
 from workbook.builds.print_jobs import booklets
 from workbook.builds.study_pages import study_pages
+from workbook.marking.outcome import Outcome
 from workbook.music.keys import parse_key
 from workbook.resources import shipped
+from workbook.studio.folder import SETTINGS, new_studio
 from workbook.studio.templates import available, read_template
+from workbook.studio_record.model import Way
+from workbook.weeks.marks import enter
+from workbook.weeks.next_sheets import set_next
+from workbook.weeks.progress_pages import write_progress
+from workbook.weeks.studios import DATA, opened
+from workbook.weeks.term import term_plans
+from workbook.weeks.term_charts import write_charts
 
 STUDENT, BOOKLET, KEY, LEVEL = "Zoë Lindqvist-Okafor", "Pippa Marrowby", "E major", "level-05"
 WIDE, COLOURS = 600, 32
@@ -29,6 +41,7 @@ def main() -> None:
             size="large",
         )
         booklets([built[BOOKLET] / "workbook.pdf"], folder / "booklet.pdf", onto="tabloid")
+        progress, chart = studio_pages(folder)
         full, faded, *_ = study_pages(
             [parse_key(KEY)], read_template(available()[LEVEL]), folder / "study", faded=(0, 50)
         )
@@ -40,9 +53,37 @@ def main() -> None:
             ("study-page", full, 1),
             ("study-page-faded", faded, 1),
             ("mark-sheet", folder / "demo" / "mark-sheet.pdf", 1),
+            ("progress", progress, 1),
+            ("term", chart, 1),
             ("booklet", folder / "booklet.pdf", 2),
         ):
             draw(file, page, demo / f"{picture}.png")
+
+
+def studio_pages(folder: Path) -> tuple[Path, Path]:
+    """The progress page and the term chart of an invented student after seven weeks."""
+    with patch.dict(os.environ, {DATA: str(folder / "data")}):
+        new_studio(folder / "studio", b"student,template,keys\nPippa Marrowby,level-03,\n")
+        settings = folder / "studio" / SETTINGS
+        text = settings.read_text("utf-8").replace("# first_lesson", "first_lesson")
+        text = text.replace("# exam", "exam").replace("# weeks_off", "weeks_off")
+        settings.write_text(text, "utf-8")
+        rng = Random("pictures")
+        with opened(folder / "studio") as studio:
+            weeks = studio.studio.term.weeks()
+            for number, day in enumerate(weeks[:7]):
+                (sheet,) = set_next(studio, day, pages=3)
+                marks = {}
+                for item in studio.record.workbook(sheet.built.code).items:
+                    likely = 0.6 + 0.05 * number - 0.05 * abs(parse_key(item.key).fifths)
+                    marks |= {
+                        blank.id: Outcome.RIGHT if rng.random() < likely else Outcome.WRONG
+                        for blank in item.blanks
+                    }
+                enter(studio, sheet.built.code, marks, Way.TYPED)
+            write_progress(studio, weeks[7])
+            charts = write_charts(studio, term_plans(studio, weeks[7], 3))
+    return folder / "studio" / "progress" / "Pippa-Marrowby.pdf", charts[1]
 
 
 def draw(file: Path, number: int, picture: Path) -> None:

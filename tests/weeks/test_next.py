@@ -71,7 +71,7 @@ def test_the_reasons_are_in_the_record_and_not_on_the_sheet(marked):
     assert "last time" not in printed
 
 
-def test_an_unmarked_studio_begins_with_what_is_new(studio):  # noqa: F811
+def test_an_unmarked_studio_has_no_corrections(studio):  # noqa: F811
     said = next_week(studio)
     assert CORRECTIONS not in said
     assert "Not met yet" in said or "Set last week and not marked" in said

@@ -7,9 +7,11 @@ import io
 
 import openpyxl
 import pytest
+from pypdf import PdfReader
 
 from tests.weeks.test_studio import begun, run, sheets, studio  # noqa: F401
 from workbook.marking.points_table import number_in
+from workbook.weeks.marks import summary
 from workbook.weeks.studios import opened
 
 WEEK = "2027-01-12"
@@ -135,3 +137,25 @@ def test_an_empty_table_is_told(studio):  # noqa: F811
     (studio / "bad.xlsx").write_bytes(b"PK nothing")
     said = run("mark", "--table", studio / "bad.xlsx", "--studio", studio, code=2)
     assert "is no .xlsx workbook" in said
+
+
+def test_the_mark_sheet_printed_again_has_the_recorded_points(studio):  # noqa: F811
+    code = sheets(studio)["Pippa Marrowby"].code
+    run("mark", code, "--wrong", "1.1", "--studio", studio)
+    said = run("record", "sheet", "--week", "2027-01-12", "--studio", studio)
+    table, printed = (studio / "mark-sheets" / f"2027-01-12.{end}" for end in ("csv", "pdf"))
+    assert said.split() == [str(table), str(printed)]
+    with opened(studio) as one:
+        found = summary(one, code)
+    with table.open(encoding="utf-8-sig", newline="") as file:
+        rows = {row["key code"]: row for row in csv.DictReader(file)}
+    assert rows[code]["total"] == f"{found.points:g}" and found.points < found.full
+    for section in found.sections:
+        assert rows[code][section.letter] == f"{section.points:g}"
+    other = next(row for name, row in rows.items() if name != code)
+    assert other["total"] == "" and other["A"] == ""
+    assert f"{found.points:g} / {found.full}" in PdfReader(printed).pages[0].extract_text()
+    run("mark", "--table", table, "--studio", studio)
+    with opened(studio) as one:
+        assert not one.record.points(code), "points that follow from the boxes are not entered"
+    assert "no sheet" in run("record", "sheet", "--week", "2020-01-01", "--studio", studio, code=1)

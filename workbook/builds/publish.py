@@ -56,7 +56,7 @@ def staging(
     Raises:
         OutputError: ``target`` cannot be written, or another command is writing into it.
     """
-    with _folder(target), _alone(target):
+    with _folder(target), alone(target):
         recover(target, notice)
         refuse(target, files)
         with _unfinished(target) as folder:
@@ -167,7 +167,7 @@ def _folder(target: Path) -> Iterator[None]:
 
 
 @contextmanager
-def _alone(target: Path) -> Iterator[None]:
+def alone(target: Path) -> Iterator[None]:
     """Hold the lock of a folder, so that builds into it take turns.
 
     Raises OutputError if another command does not give it up within ``WAIT`` seconds.

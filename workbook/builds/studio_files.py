@@ -15,7 +15,7 @@ from types import TracebackType
 from typing import Self
 
 from workbook.marking.carried import carry
-from workbook.marking.mark_sheet import NO_MARKS, Marked, TableForm, mark_sheet
+from workbook.marking.mark_sheet import NO_MARKS, Marked, Marks, TableForm, mark_sheet
 from workbook.pages import render
 from workbook.pages.mark_sheet import lay_out_marks
 from workbook.pages.mark_sheet import size as mark_sheet_size
@@ -97,10 +97,10 @@ def mark_table_files(
     return files, notice
 
 
-def mark_sheet_pdf(books: Sequence[Marked], paper: Paper) -> bytes:
-    """The mark sheet on paper."""
+def mark_sheet_pdf(books: Sequence[Marked], paper: Paper, marks: Marks = NO_MARKS) -> bytes:
+    """The mark sheet on paper, with the points in ``marks``."""
     return render.render(
-        lay_out_marks(list(books), paper.name),
+        lay_out_marks(list(books), paper.name, marks),
         render.WORKBOOK,
         mark_sheet_size(paper.name),
         "Mark sheet",

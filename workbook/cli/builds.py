@@ -23,6 +23,7 @@ from workbook.cli.options import (
     word_options,
 )
 from workbook.cli.progress import Progress
+from workbook.cli.studios import opened
 from workbook.inputs.messages import plural
 from workbook.studio.settings import MOST_FORMS, BuildSettings
 
@@ -190,7 +191,6 @@ def _build_week(
 ) -> None:
     from workbook.engraving.engrave import cores
     from workbook.weeks.sets import Run, set_week
-    from workbook.weeks.studios import opened
 
     end_cleanly_on_signals()
     gc.freeze()

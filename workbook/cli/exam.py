@@ -11,6 +11,7 @@ from workbook.cli.builds import built_line
 from workbook.cli.commands import Command, end_cleanly_on_signals, example
 from workbook.cli.options import studio_option
 from workbook.cli.progress import Progress
+from workbook.cli.studios import opened
 from workbook.studio.settings import MOST_FORMS
 
 
@@ -51,7 +52,6 @@ def exam(
     from workbook.engraving.engrave import cores
     from workbook.weeks.exam import set_exam
     from workbook.weeks.sets import Run
-    from workbook.weeks.studios import opened
 
     end_cleanly_on_signals()
     notices: list[str] = []

@@ -11,6 +11,7 @@ import click
 
 from workbook.cli.commands import Command, example
 from workbook.cli.options import studio_option
+from workbook.cli.studios import opened
 from workbook.inputs.messages import plural
 
 if TYPE_CHECKING:
@@ -67,8 +68,6 @@ def mark(
 
     Without an option, asks for what is not right. In forms, what was typed is judged.
     """
-    from workbook.weeks.studios import opened
-
     files = [Path(name) for name in sheets if name.lower().endswith(".pdf")]
     named = wrong is not None or empty is not None or all_right or later is not None
     if [bool(sheets), bool(from_json), bool(table)].count(True) != 1:

@@ -11,6 +11,7 @@ from workbook.cli.builds import built_line
 from workbook.cli.commands import Command, end_cleanly_on_signals, example
 from workbook.cli.options import studio_option
 from workbook.cli.progress import Progress
+from workbook.cli.studios import opened
 
 
 @click.command("next", cls=Command, epilog=example("workbook next --pages 2"))
@@ -45,7 +46,6 @@ def next_sheets(
     from workbook.engraving.engrave import cores
     from workbook.weeks.next_sheets import set_next
     from workbook.weeks.sets import Run
-    from workbook.weeks.studios import opened
 
     end_cleanly_on_signals()
     notices: list[str] = []

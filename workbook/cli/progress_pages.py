@@ -9,6 +9,7 @@ import click
 
 from workbook.cli.commands import Command, end_cleanly_on_signals, example
 from workbook.cli.options import studio_option
+from workbook.cli.studios import opened
 
 
 @click.command("progress", cls=Command, epilog=example("workbook progress"))
@@ -16,7 +17,6 @@ from workbook.cli.options import studio_option
 def progress_pages(studio: Path) -> None:
     """Write a progress page for each student and for the studio, and a table."""
     from workbook.weeks.progress_pages import write_progress
-    from workbook.weeks.studios import opened
 
     end_cleanly_on_signals()
     today = date.today()  # noqa: DTZ011  (the teacher's own day)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 
 import click
 
 from workbook.cli.commands import Command, Group, example
 from workbook.cli.options import EXISTING_FILE, FOLDER, studio_option
+from workbook.cli.studios import opened
 from workbook.inputs.messages import plural
 
 _FIRST_ROSTER = "student,template,keys,title\n"
@@ -50,7 +52,6 @@ def record() -> None:
 def show(studio: Path) -> None:
     """List the sheets of the record, with their points."""
     from workbook.weeks.marks import summary
-    from workbook.weeks.studios import opened
 
     with opened(studio) as open_studio:
         sheets = open_studio.record.sheets()
@@ -67,13 +68,26 @@ def show(studio: Path) -> None:
         click.echo(f"{plural(len(sheets), 'sheet')}, {len(marked)} marked")
 
 
+@record.command(cls=Command, epilog=example("workbook record sheet --week 2027-01-12"))
+@click.option(
+    "--week", type=click.DateTime(["%Y-%m-%d"]), help="The day of a lesson.  [default: all]"
+)
+@studio_option
+def sheet(week: datetime | None, studio: Path) -> None:
+    """Write the mark sheet with the points that are recorded, as a table and as a PDF."""
+    from workbook.weeks.mark_sheets import write_mark_sheets
+
+    with opened(studio) as open_studio:
+        for path in write_mark_sheets(open_studio, week.date() if week else None):
+            click.echo(str(path))
+
+
 @record.command("check", cls=Command)
 @studio_option
 def check_record(studio: Path) -> None:
     """Read the whole record and its newest copy, and say whether they are sound."""
     from workbook.studio_record.copies import copies
     from workbook.studio_record.database import RecordError, fault
-    from workbook.weeks.studios import opened
 
     with opened(studio) as open_studio:
         files = [open_studio.record.path, *copies(studio)[:1]]
@@ -90,7 +104,6 @@ def check_record(studio: Path) -> None:
 def save(studio: Path) -> None:
     """Copy the record, and write all marks as a table, into the studio folder now."""
     from workbook.studio_record.copies import TABLE
-    from workbook.weeks.studios import opened
 
     with opened(studio) as open_studio:
         copy = open_studio.save()
@@ -123,7 +136,6 @@ def remake(code: str, out: Path, studio: Path) -> None:
     """Make the sheet with key code CODE again, from the record alone."""
     from workbook.weeks.codes import known_code
     from workbook.weeks.recipes import remake as run
-    from workbook.weeks.studios import opened
 
     with opened(studio) as open_studio:
         built = run(open_studio, known_code(open_studio.record, code), out)
@@ -142,7 +154,6 @@ def student() -> None:
 def rename(old: str, new: str, studio: Path) -> None:
     """Call the student OLD by the name NEW, in the roster and in the record."""
     from workbook.weeks.students import rename as run
-    from workbook.weeks.studios import opened
 
     with opened(studio) as open_studio:
         rows = run(open_studio, old, new)
@@ -157,7 +168,6 @@ def rename(old: str, new: str, studio: Path) -> None:
 def leave(name: str, back: bool, studio: Path) -> None:
     """Note that NAME left the studio; sheets and marks are kept."""
     from workbook.weeks.students import leave as run
-    from workbook.weeks.studios import opened
 
     with opened(studio) as open_studio:
         run(open_studio, name, back=back)

@@ -9,6 +9,7 @@ import click
 
 from workbook.cli.commands import Command, end_cleanly_on_signals, example
 from workbook.cli.options import studio_option
+from workbook.cli.studios import opened
 
 
 @click.command(cls=Command, epilog=example("workbook term --pages 3"))
@@ -20,7 +21,6 @@ from workbook.cli.options import studio_option
 @studio_option
 def term(pages: int | None, studio: Path) -> None:
     """Show what comes when until the exam, and write it as wall charts."""
-    from workbook.weeks.studios import opened
     from workbook.weeks.term import term_plans
     from workbook.weeks.term_charts import write_charts
 

@@ -1,11 +1,11 @@
 """The mark sheet of a studio on paper: a row for each workbook, a column for each section.
 
-In: the studio's workbooks. Out: pages in landscape format.
+In: the studio's workbooks, and the points that are known. Out: pages in landscape format.
 """
 
 from __future__ import annotations
 
-from workbook.marking.mark_sheet import Marked, section_letters
+from workbook.marking.mark_sheet import NO_MARKS, TOTAL, Marked, Marks, section_letters
 from workbook.pages.elements import Element, Entry, Page, Rule, Text
 from workbook.pages.paper import PAPERS
 from workbook.typesetting import text
@@ -20,15 +20,18 @@ def size(paper: str) -> tuple[float, float]:
     return PAPERS[paper][1], PAPERS[paper][0]
 
 
-def lay_out_marks(books: list[Marked], paper: str) -> list[Page]:
-    """The pages of the mark sheet, with a legend of the section letters below the rows."""
+def lay_out_marks(books: list[Marked], paper: str, marks: Marks = NO_MARKS) -> list[Page]:
+    """The pages of the mark sheet, with a legend of the section letters below the rows.
+
+    ``marks`` has points to print, by key code and column.
+    """
     width, height = size(paper)
     columns = section_letters(books)[:_MOST_COLUMNS]
     each = (width - 2 * _MARGIN - _NAME - _TITLE - _CODE - _TOTAL) / max(len(columns), 1)
     each = min(each, 60.0)
     rows = int((height - 2 * _MARGIN - _HEAD - _LEAD) / _LEAD)
     pages = [
-        _sheet(books[start : start + rows], columns, each, height)
+        _sheet(books[start : start + rows], columns, each, height, marks)
         for start in range(0, len(books), rows)
     ]
     _legend(pages, books, width, height)
@@ -46,7 +49,9 @@ def lay_out_marks(books: list[Marked], paper: str) -> list[Page]:
     return pages
 
 
-def _sheet(books: list[Marked], columns: list[str], each: float, height: float) -> Page:
+def _sheet(
+    books: list[Marked], columns: list[str], each: float, height: float, marks: Marks
+) -> Page:
     y = height - _MARGIN - 18
     end = _MARGIN + _NAME + _TITLE + _CODE + each * len(columns) + _TOTAL
     elements: list[Element] = [
@@ -77,14 +82,24 @@ def _sheet(books: list[Marked], columns: list[str], each: float, height: float) 
             Text(_MARGIN + _NAME + _TITLE, y + 7, book.code, size=9),
             Rule(_MARGIN, y, end, y, 0.4),
         ]
-        points = [f"/ {points}" for _, _, points in book.sections[: len(columns)]]
-        points += [""] * (len(columns) - len(points)) + [f"/ {book.points}"]
+        known = marks.get(book.code, {})
+        cells = [
+            f"{known.get(letter, '')} / {points}".strip()
+            for letter, _, points in book.sections[: len(columns)]
+        ]
+        total = f"{known.get(TOTAL, '')} / {book.points}".strip()
+        cells += [""] * (len(columns) - len(cells)) + [total]
         elements += [
-            Text(edge - 4, y + 7, limit, size=8.5, align="right")
-            for edge, limit in zip(edges, points)
+            Text(edge - 4, y + 7, cell, size=_fitting(cell, width), align="right")
+            for edge, cell, width in zip(edges, cells, [*[each] * len(columns), _TOTAL])
         ]
     elements += [Rule(x, top + 20, x, y, 0.4) for x in (first, *edges)]
     return Page(elements)
+
+
+def _fitting(cell: str, width: float) -> float:
+    """The size at which the text of a cell fits its column."""
+    return min(8.5, 8.5 * (width - 7) / max(text.width(cell, "regular", 8.5), 1.0))
 
 
 def _legend(pages: list[Page], books: list[Marked], width: float, height: float) -> None:

@@ -123,8 +123,12 @@ def _studio_page(canvas: Canvas, lines: Lines, page: StudioPage, paper: Paper) -
 def _student_page(canvas: Canvas, lines: Lines, page: StudentPage, paper: Paper) -> None:
     y = _heading(lines, page.title, page.under, paper)
     y = _grid(canvas, lines, page.grid, paper, y) - 16
-    low = max(y - 150, paper.bottom)
-    size = min(y - low, 150.0)
+    lists = (("Weakest now", page.weakest), ("Safe since last time", page.new_safe))
+    told = [*lists, ("", page.remarks)]
+    below = sum(_height(head, words, paper) for head, words in told) + 26
+    size = min(y - paper.bottom - below, 150.0)
+    if size < 90:  # long lists go overleaf instead
+        size = min(y - paper.bottom, 150.0)
     if size < 90:  # a high grid leaves no room: circle and plot go overleaf
         _end(canvas, lines, paper)
         y = _heading(lines, page.title, "continued", paper)
@@ -133,9 +137,8 @@ def _student_page(canvas: Canvas, lines: Lines, page: StudentPage, paper: Paper)
     _plot(canvas, lines, page.points, (paper.left + size + 40, y - size), paper, size)
     y -= size + 26
     flow = _Flow(canvas, lines, page.title, paper, y)
-    flow.list("Weakest now", page.weakest)
-    flow.list("Safe since last time", page.new_safe)
-    flow.list("", page.remarks)
+    for head, words in told:
+        flow.list(head, words)
     _end(canvas, lines, paper)
 
 
@@ -175,9 +178,9 @@ def _grid(canvas: Canvas, lines: Lines, grid: Grid, paper: Paper, y: float) -> f
     drawing = Drawing(paper.right - paper.left, height * len(grid.rows))
     for row, name in enumerate(grid.rows):
         at = y - head - height * (row + 1)
-        lines.draw(
-            paper.left, at + height / 2 - 3, text.shorten(name, "regular", 8.5, label - 6), size=8.5
-        )
+        size = max(7.0, min(8.5, 8.5 * (label - 6) / max(text.width(name, size=8.5), 1.0)))
+        shown = text.shorten(name, "regular", size, label - 6)
+        lines.draw(paper.left, at + height / 2 - 3, shown, size=size)
         for column in range(len(grid.columns)):
             shade = grid.shades.get((row, column))
             if shade:
@@ -304,6 +307,13 @@ def _plot(
     if len(marked) > 2:
         drawing.add(PolyLine(marked, strokeColor=_LINE, strokeWidth=1))
     renderPDF.draw(drawing, canvas, left, low)
+
+
+def _height(head: str, told: Sequence[str], paper: Paper) -> float:
+    """The height that a list takes."""
+    wide = paper.right - paper.left
+    count = sum(len(list(text.wrap(one, "regular", 10, wide))) for one in told)
+    return 13.0 * count + (15 if head and told else 0) + 6 * bool(told)
 
 
 class _Flow:

@@ -45,9 +45,12 @@ id = "{id}"   # ties the folder to its record of marks; do not change it
 [build]
 paper = "letter"   # or "a4"
 size = "normal"    # "large" and "extra-large" are for low vision
-pages = 2          # of a week's sheet
-# letters = "german"
-# steps = "semitone"
+pages = 2          # of a week's sheet, 1 to 20
+# punch = true      # a wider margin at the binding
+# grey = true       # answers in black on grey, for a printer without colour
+# fillable = true   # a form of each sheet, too, to fill in on a screen
+# letters = "german"   # note names; or "italian", "french", "spanish"
+# steps = "semitone"   # semitone, tone, bar
 
 [marking]
 safe = 0.8   # a key is safe when the next box is this likely to be right, or more

@@ -44,8 +44,8 @@ class SetWorkbook:
 
     ``week`` is the date of the lesson that it is set in (YYYY-MM-DD), or "". ``folder`` is
     relative to the studio folder. ``key_json`` is the text of its ``key.json``. ``recipe`` is
-    JSON from which it can be made again. ``reasons`` says for each section, by letter, why it
-    was set.
+    JSON from which it can be made again, "" if that is lost. ``reasons`` says for each section,
+    by letter, why it was set.
     """
 
     code: str

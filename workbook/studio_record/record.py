@@ -12,7 +12,6 @@ import zlib
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import UTC, datetime
-from functools import lru_cache
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -31,7 +30,8 @@ from workbook.studio_record.model import (
     Way,
 )
 
-_read = lru_cache(128)(read_record)
+_KEPT = 300
+"""Sheets whose records are kept in memory once they were read."""
 """Sheets that were read lately: to read one takes longer than to enter a mark."""
 _SHEETS = "SELECT code, student, title, form, week, folder, built, state FROM sheet "
 _KEY = "SELECT key_json FROM sheet WHERE code = ?"
@@ -53,6 +53,7 @@ class StudioRecord:
         self.path = path
         self._connection = connect(path)
         self._process = os.getpid()
+        self._read: dict[str, tuple[bytes, Record]] = {}
 
     def __enter__(self) -> Self:
         return self
@@ -148,8 +149,9 @@ class StudioRecord:
         """Enter workbooks that were built, all or none.
 
         One with a known key code is entered again only if it differs and is ``replacing`` the
-        first, as when it is printed on other paper; earlier editions stay in the record.
-        Raises RecordError if it differs and replaces nothing, or is another student's.
+        first, as when it is printed on other paper; earlier editions stay in the record. One
+        that was entered without a recipe gets the new one. Raises RecordError if it differs
+        and replaces nothing, or is another student's.
         """
         with self._writing() as connection:
             for one in workbooks:
@@ -160,6 +162,7 @@ class StudioRecord:
         if known:
             (text,) = connection.execute(_KEY, (one.code,)).fetchone()
             if _unpacked(text) == one.key_json:
+                self._complete(connection, one)
                 return
             if not replacing or known[1] != one.student:
                 raise RecordError(
@@ -178,10 +181,15 @@ class StudioRecord:
             (one.code, student, one.title, one.form, one.week, _now()),
         )
         _add_edition(connection, made.lastrowid or 0, one)
-        connection.executemany(
-            "INSERT INTO reason VALUES (?, ?, ?)",
-            [(made.lastrowid, section, words) for section, words in one.reasons.items()],
-        )
+        _add_reasons(connection, made.lastrowid or 0, one)
+
+    def _complete(self, connection: sqlite3.Connection, one: SetWorkbook) -> None:
+        """Add recipe and reasons to a sheet that was found on disk and entered without."""
+        (known,) = connection.execute(_RECIPE, (one.code,)).fetchone()
+        if one.recipe and not known:
+            number = _number(connection, one.code)
+            _add_edition(connection, number, one)
+            _add_reasons(connection, number, one)
 
     def sheets(self, student: str | None = None) -> list[Sheet]:
         """The sheets of ``student``, or of all, in the order in which they were set."""
@@ -207,7 +215,13 @@ class StudioRecord:
 
     def workbook(self, code: str) -> Record:
         """What ``key.json`` says of the sheet with a key code. Raises RecordError."""
-        return _read(self.key_json(code))
+        packed = self._text(code, _KEY)
+        known = self._read.get(code)
+        if known is None or known[0] != packed:
+            known = self._read[code] = packed, read_record(_unpacked(packed))
+            if len(self._read) > _KEPT:
+                del self._read[next(iter(self._read))]
+        return known[1]
 
     def key_json(self, code: str) -> str:
         """The text of a sheet's ``key.json``. Raises RecordError if the code is not known."""
@@ -350,6 +364,13 @@ def _add_edition(connection: sqlite3.Connection, workbook: int, one: SetWorkbook
     connection.execute(
         "INSERT INTO edition (workbook, folder, key_json, recipe, at) VALUES (?, ?, ?, ?, ?)",
         (workbook, one.folder, zlib.compress(one.key_json.encode()), one.recipe, _now()),
+    )
+
+
+def _add_reasons(connection: sqlite3.Connection, workbook: int, one: SetWorkbook) -> None:
+    connection.executemany(
+        "INSERT OR IGNORE INTO reason VALUES (?, ?, ?)",
+        [(workbook, section, words) for section, words in one.reasons.items()],
     )
 
 

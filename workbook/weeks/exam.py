@@ -12,9 +12,10 @@ from datetime import date
 from workbook.builds.books import Built
 from workbook.builds.examiners_sheets import write_examiners_sheets
 from workbook.builds.orders import read_orders
+from workbook.builds.publish import alone
 from workbook.pages.paper import Paper
 from workbook.weeks.recipes import had_by, without_help
-from workbook.weeks.sets import Run, Setting, enter, set_sheets
+from workbook.weeks.sets import Run, Setting, enter, set_alone
 from workbook.weeks.studios import OpenStudio
 
 
@@ -51,21 +52,22 @@ def set_exam(
     )
     name = f"exam-{day.isoformat()}"
     wanted = Setting(exam, seed or name, day, name, settings, table, whole, exam=True)
-    written = set_sheets(studio, wanted, run=run)
-    out = written[0].folder
-    while out.parent != studio.studio.folder:
-        out = out.parent
-    played_seed = f"{wanted.seed}/{out.name}"
-    played = write_examiners_sheets(
-        exam,
-        out,
-        Paper(settings.paper, "normal", settings.punch),
-        table,
-        played_seed,
-        tasks=tasks,
-        progress=run.progress,
-        cancel=run.cancel,
-    )
-    enter(studio, replace(wanted, seed=played_seed), played, tasks=tasks)
-    studio.save()
+    with alone(studio.studio.folder):
+        written = set_alone(studio, wanted, False, {}, run)
+        out = written[0].folder
+        while out.parent != studio.studio.folder:
+            out = out.parent
+        played_seed = f"{wanted.seed}/{out.name}"
+        played = write_examiners_sheets(
+            exam,
+            out,
+            Paper(settings.paper, "normal", settings.punch),
+            table,
+            played_seed,
+            tasks=tasks,
+            progress=run.progress,
+            cancel=run.cancel,
+        )
+        enter(studio, replace(wanted, seed=played_seed), played, tasks=tasks)
+        studio.save()
     return written, played

@@ -6,7 +6,7 @@ section.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -21,17 +21,17 @@ from workbook.music.keys import parse_key
 from workbook.pages.paper import Paper
 from workbook.planning.aim import Aim, Why, aim
 from workbook.planning.aimed import CORRECTIONS, Target
-from workbook.planning.cells import cells
+from workbook.planning.cells import Choice, cells
 from workbook.planning.plan import Plan
 from workbook.record.identity import item_identity
 from workbook.studio.template_model import heading
 from workbook.weeks.recipes import plan_of
-from workbook.weeks.results import last_marked, marked_sheets, results
+from workbook.weeks.results import last_marked, marked_sheets, on_a_page, results
 from workbook.weeks.sets import Run, Setting, set_sheets
 from workbook.weeks.studios import OpenStudio
 
-_A_PAGE = 4
-"""Exercises on a page, as a first guess."""
+Ways = Mapping[Cell, tuple[Choice, ...]]
+"""The cells of a level, and the ways to ask for each."""
 
 
 @dataclass(frozen=True)
@@ -68,10 +68,14 @@ def set_next(
     seed = seed or f"{day}/next"
     fitting = Fitting(Paper(settings.paper, settings.size, settings.punch), seed, table)
     aimed: list[tuple[Order, list[Aim]]] = []
+    length = pages or studio.studio.pages
+    levels: dict[tuple[object, ...], Ways] = {}
     for order in orders:
-        one = _Student(studio, order, week, again)
-        guess = _A_PAGE * (pages or studio.studio.pages)
-        aimed.append(fitting.fitted(one.order, pages or studio.studio.pages, guess))
+        level = (order.row.template.name, order.row.keys)
+        if level not in levels:
+            levels[level] = cells(order.row.template, order.row.keys)
+        one = _Student(studio, order, levels[level], week, again)
+        aimed.append(fitting.fitted(one.order, length, one.first_guess(length)))
     if not aimed:
         raise NothingToSet(f"{studio.studio.roster} has no students; write them into it")
     wanted = Setting(tuple(order for order, _ in aimed), seed, week, day, settings, table, whole)
@@ -91,11 +95,11 @@ def _next_sheet(studio: OpenStudio, built: Built) -> NextSheet:
 class _Student:
     """One row of the roster, and what the record says of the student."""
 
-    def __init__(self, studio: OpenStudio, order: Order, week: date, again: bool):
+    def __init__(self, studio: OpenStudio, order: Order, ways: Ways, week: date, again: bool):
         self._studio, self._order = studio, order
         row = order.row
         self._row = replace(row, title=row.title or f"Week of {week:%-d %B}")
-        self._ways = cells(row.template, row.keys)
+        self._ways = ways
         self._sheets = marked_sheets(studio, row.student)
         self._estimates = estimates(results(self._sheets), list(self._ways), week_of(week))
         left = [day for day in studio.studio.term.weeks() if day >= week]
@@ -106,6 +110,10 @@ class _Student:
         self._had = frozenset(
             item_identity(item) for sheet in self._sheets for item in sheet.workbook.items
         )
+
+    def first_guess(self, pages: int) -> int:
+        """About how many exercises will fit on ``pages`` pages, judging by the last sheet."""
+        return round(pages * on_a_page(self._sheets))
 
     def order(self, count: int) -> tuple[Order, list[Aim]]:
         """The order of a sheet with ``count`` exercises, and the reason for each."""
@@ -137,7 +145,7 @@ class _Student:
 
     def _wrong_exercise(self, cell: Cell) -> tuple[Exercise, tuple[str, int]] | None:
         """The exercise of ``cell`` on the last marked sheet, as it was, and where it was."""
-        if self._last is None:
+        if self._last is None or not self._studio.record.recipe(self._last.sheet.code):
             return None
         if self._old is None:
             self._old = plan_of(self._studio, self._last.sheet.code)

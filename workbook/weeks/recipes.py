@@ -103,11 +103,11 @@ class NotTheSame(WorkbookError):
 def remake(studio: OpenStudio, code: str, out: Path) -> Built:
     """Make a sheet of the record again, from the record alone, into the new folder ``out``.
 
-    Raises RecordError if the key code is not known, OutputError if ``out`` exists, NotTheSame
-    if this version of the program makes another sheet of the same recipe; nothing is written
-    then.
+    Raises RecordError if the key code is not known, NoRecipe if only the sheet itself was
+    found, OutputError if ``out`` exists, NotTheSame if this version of the program makes
+    another sheet of the same recipe; nothing is written then.
     """
-    found: Mapping[str, Any] = json.loads(studio.record.recipe(code))
+    found = _recipe_of(studio, code)
     if out.exists():
         raise OutputError(f"{out} exists already; name a folder that does not")
     with temporary() as place:
@@ -121,14 +121,32 @@ def remake(studio: OpenStudio, code: str, out: Path) -> Built:
 
 
 def plan_of(studio: OpenStudio, code: str) -> Plan:
-    """The plan of a written sheet of the record. Raises RecordError, NotTheSame."""
-    found: Mapping[str, Any] = json.loads(studio.record.recipe(code))
+    """The plan of a written sheet of the record. Raises RecordError, NoRecipe, NotTheSame."""
+    found = _recipe_of(studio, code)
     with temporary() as place:
         order, settings, table = _order(studio, found, studio.record.sheet(code).student, place)
     for plan in order.plans(found["seed"], table, settings.forms, ExercisePool()):
         if plan.code == code:
             return plan
     raise _not_the_same(code, found)
+
+
+class NoRecipe(WorkbookError):
+    """What a sheet was made from is not in the record."""
+
+
+def _recipe_of(studio: OpenStudio, code: str) -> Mapping[str, Any]:
+    """The recipe of a sheet. Raises RecordError, NoRecipe."""
+    text = studio.record.recipe(code)
+    if not text:
+        folder = studio.record.sheet(code).folder
+        raise NoRecipe(
+            f"{code} cannot be made again: it was found in {folder} after a command had been "
+            "interrupted, and what it was made from is not in the record. Print the files there; "
+            "it can be marked like any sheet."
+        )
+    found: Mapping[str, Any] = json.loads(text)
+    return found
 
 
 def _not_the_same(code: str, found: Mapping[str, Any]) -> NotTheSame:

@@ -18,6 +18,9 @@ from workbook.record.model import Item, Record, Section
 from workbook.studio_record.model import Sheet, SheetState
 from workbook.weeks.studios import OpenStudio
 
+_A_PAGE = 4.0
+"""Exercises on a page, where no sheet tells."""
+
 
 @dataclass(frozen=True)
 class MarkedItem:
@@ -81,6 +84,16 @@ def results(sheets: Iterable[MarkedSheet]) -> list[Result]:
         for sheet in sheets
         for one in sheet.items
     ]
+
+
+def on_a_page(sheets: Sequence[MarkedSheet]) -> float:
+    """The exercises on a page of the last written sheet, or a usual number."""
+    for sheet in reversed(sheets):
+        items = sheet.workbook.items
+        if items and not items[0].skill.startswith("played/"):
+            pages = max((blank.page for blank in sheet.workbook.blanks), default=1)
+            return max(len(items) / pages, 1.0)
+    return _A_PAGE
 
 
 def last_marked(sheets: Sequence[MarkedSheet]) -> MarkedSheet | None:

@@ -14,6 +14,7 @@ from pathlib import Path, PurePath
 
 from workbook.builds.books import Built
 from workbook.builds.orders import Order, read_orders
+from workbook.builds.publish import alone
 from workbook.builds.workbooks import Progress, build_orders
 from workbook.cancel import Cancel
 from workbook.fingering.conventions import Conventions
@@ -95,8 +96,18 @@ def set_sheets(
     reasons: Reasons | None = None,
     run: Run | None = None,
 ) -> list[Built]:
-    """Build sheets and enter them in the record; see ``set_week``."""
-    run = run or Run()
+    """Build sheets and enter them in the record; see ``set_week``.
+
+    Commands that set sheets in one studio take turns.
+    """
+    with alone(studio.studio.folder):
+        return set_alone(studio, wanted, replacing, reasons or {}, run or Run())
+
+
+def set_alone(
+    studio: OpenStudio, wanted: Setting, replacing: bool, reasons: Reasons, run: Run
+) -> list[Built]:
+    """As ``set_sheets``, for who holds the lock of the studio folder."""
     chosen = wanted if replacing else _unset(studio, wanted, run.notice)
     out = _folder(studio, chosen, replacing, run.notice)
     built = build_orders(
@@ -111,7 +122,7 @@ def set_sheets(
         cancel=run.cancel,
         processes=run.processes,
     )
-    enter(studio, chosen, built, replacing=replacing, reasons=reasons or {}, notice=run.notice)
+    enter(studio, chosen, built, replacing=replacing, reasons=reasons, notice=run.notice)
     studio.save()
     return built
 
@@ -212,6 +223,8 @@ def _tell_replaced(
 ) -> None:
     codes, places = {one.code for one in new}, {one.folder for one in new}
     for sheet in before:
+        if sheet.code in codes and sheet.state == SheetState.REPLACED:
+            studio.record.tell(sheet.code, SheetState.OUT)
         if sheet.folder in places and sheet.code not in codes and sheet.state == SheetState.OUT:
             studio.record.tell(sheet.code, SheetState.REPLACED)
             kept = "; its marks stay in the record" if studio.record.marks(sheet.code) else ""

@@ -51,7 +51,8 @@ def enter_table(studio: OpenStudio, path: Path, who: str = "") -> EnteredTable:
         raise InputError(problems)
     found = []
     for code, one in codes.items():
-        before = studio.record.points(code)
+        # a mark sheet printed from the record brings back what is known already
+        before = {section.letter: section.points for section in summary(studio, code).sections}
         points = {
             letter: value for letter, value in one.points.items() if before.get(letter) != value
         }

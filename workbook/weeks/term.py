@@ -11,16 +11,14 @@ from datetime import date
 
 from workbook.estimates.results import Cell
 from workbook.inputs.messages import plural
+from workbook.music.keys import parse_key
 from workbook.music.naming import Naming
 from workbook.planning.cells import cells
 from workbook.planning.pace import Forecast, forecast
 from workbook.studio.roster import Row, read_roster
 from workbook.studio_record.model import SheetState
-from workbook.weeks.results import MarkedSheet, marked_sheets
+from workbook.weeks.results import MarkedSheet, marked_sheets, on_a_page
 from workbook.weeks.studios import NoStudio, OpenStudio
-
-A_PAGE = 4
-"""Exercises on a page, where no sheet tells."""
 
 
 @dataclass(frozen=True)
@@ -78,7 +76,7 @@ def _plan(
 ) -> TermPlan:
     level = list(cells(row.template, row.keys))
     met = _first_met(sheets, set(level))
-    exercises = round(pages * _on_a_page(sheets))
+    exercises = round(pages * on_a_page(sheets))
     lessons = studio.studio.term.weeks()
     left = [day for day in lessons if day >= today]
     unmet = [cell for cell in level if cell not in met]
@@ -93,17 +91,19 @@ def _plan(
         len(level),
         len(met),
         weeks,
-        tuple(_sentences(coming, len(unmet), len(left), pages, missed)),
+        tuple(_sentences(coming, len(unmet), len(left), pages, missed, row.template.naming)),
         row.template.naming,
     )
 
 
-def _sentences(coming: Forecast, unmet: int, left: int, pages: int, missed: int) -> list[str]:
+def _sentences(
+    coming: Forecast, unmet: int, left: int, pages: int, missed: int, naming: Naming
+) -> list[str]:
     told = []
     if missed:
         told.append(f"{plural(missed, 'sheet')} not handed in.")
     if coming.too_many:
-        keys, exercises = coming.keys_too_many, max(coming.exercises, 1)
+        keys, exercises = _key_names(coming.keys_too_many, naming), max(coming.exercises, 1)
         needed = -(-coming.needed * pages // exercises)
         told.append(
             f"{plural(len(keys), 'key')} too many for {plural(left, 'week')} at "
@@ -117,6 +117,10 @@ def _sentences(coming: Forecast, unmet: int, left: int, pages: int, missed: int)
     return told
 
 
+def _key_names(keys: Sequence[str], naming: Naming) -> list[str]:
+    return [naming.key(parse_key(key)) for key in keys if key]
+
+
 def _first_met(sheets: Sequence[MarkedSheet], level: set[Cell]) -> dict[Cell, date]:
     found: dict[Cell, date] = {}
     for sheet in sheets:
@@ -125,16 +129,6 @@ def _first_met(sheets: Sequence[MarkedSheet], level: set[Cell]) -> dict[Cell, da
             if one.cell in level:
                 found.setdefault(one.cell, day)
     return found
-
-
-def _on_a_page(sheets: Sequence[MarkedSheet]) -> float:
-    """The exercises on a page of the last sheet, or a usual number."""
-    for sheet in reversed(sheets):
-        items = sheet.workbook.items
-        if items and not items[0].skill.startswith("played/"):
-            pages = max(blank.page for blank in sheet.workbook.blanks)
-            return max(len(items) / pages, 1.0)
-    return A_PAGE
 
 
 def _weeks(
