@@ -31,8 +31,7 @@ from workbook.studio_record.model import (
 )
 
 _KEPT = 300
-"""Sheets whose records are kept in memory once they were read."""
-"""Sheets that were read lately: to read one takes longer than to enter a mark."""
+"""Records of sheets kept in memory: to read one takes longer than to enter a mark."""
 _SHEETS = "SELECT code, student, title, form, week, folder, built, state FROM sheet "
 _KEY = "SELECT key_json FROM sheet WHERE code = ?"
 _RECIPE = "SELECT recipe FROM sheet WHERE code = ?"
