@@ -180,3 +180,5 @@ def test_a_cluster_that_is_none_is_told():
     pytest.importorskip("distributed", reason="pip install 'workbook[cluster]'")
     with pytest.raises(WorkbookError, match="local:4"), connect("local:many"):
         pass
+    with pytest.raises(WorkbookError, match="too many processes"), connect("local:9999"):
+        pass

@@ -8,6 +8,7 @@ print jobs and the mark sheet. A second run makes what is missing.
 from __future__ import annotations
 
 import logging
+import os
 import re
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
@@ -231,6 +232,10 @@ _ADDRESS = re.compile(r"local:[1-9][0-9]{0,3}|[a-z]+://[^\s:/]+:[0-9]{1,5}")
 """What names a cluster: some processes of this machine, or a scheduler."""
 
 
+_MOST_LOCAL = 4 * (os.cpu_count() or 1)
+"""Worker processes on this machine; each takes some 200 MB of memory."""
+
+
 @contextmanager
 def connect(cluster: str) -> Iterator[Executor]:
     """An executor of a dask cluster: ``"tcp://host:8786"``, or ``"local:4"`` for four
@@ -245,6 +250,10 @@ def connect(cluster: str) -> Iterator[Executor]:
     kind, _, count = cluster.partition(":")
     if not _ADDRESS.fullmatch(cluster):
         raise WorkbookError(f'"{cluster}" names no cluster; write local:4 or tcp://host:8786')
+    if kind == "local" and int(count) > _MOST_LOCAL:
+        raise WorkbookError(
+            f'"{cluster}" asks for too many processes; this machine takes {_MOST_LOCAL} at most'
+        )
     make: Callable[[], object] = (
         (lambda: LocalCluster(n_workers=int(count), threads_per_worker=1, dashboard_address=None))
         if kind == "local"
