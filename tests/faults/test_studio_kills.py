@@ -11,8 +11,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from conftest import WORKERS
-from limits import COMMAND
+from limits import COMMAND, WORKERS
 from studio_kills import (
     BUILD,
     NEXT,

@@ -8,10 +8,13 @@ from pathlib import Path
 
 import pytest
 
+from workbook.builds.studio_files import write_mark_sheet
+from workbook.errors import ExitCode, OutputError
 from workbook.inputs.files import read_file
+from workbook.pages.paper import Paper
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no pipes")
-KINDS = {"pipe": "it is a pipe", "device": "it is a device", "folder": "folder"}
+KINDS = {"pipe": "is a pipe", "device": "is a device", "folder": "folder"}
 ROSTER = "student,template,keys\nOdile Wren,level-01,C major\n"
 
 
@@ -61,7 +64,7 @@ def test_arguments_that_are_no_file(tmp_path, kind):
     ):
         code, text = told(*words, folder=tmp_path)
         assert code == 2, words
-        assert KINDS[kind] in text or "a device or a pipe" in text or "folder" in text, text
+        assert KINDS[kind] in text or "folder" in text, text
         assert not (tmp_path / "o").exists()
 
 
@@ -80,6 +83,20 @@ def test_check_says_which_of_its_files_is_none(demo, tmp_path, kind):
         put(kind, studio / name)
     code, text = told("check", studio, folder=tmp_path)
     assert code == 6 and text.count(KINDS[kind]) >= 3, text
+
+
+@pytest.mark.parametrize("kind", ["pipe", "device"])
+def test_a_build_over_a_mark_sheet_that_is_no_file(tmp_path, kind):
+    (tmp_path / "roster.csv").write_text(ROSTER, "utf-8")
+    sheet = tmp_path / "out" / "mark-sheet.csv"
+    sheet.parent.mkdir()
+    put(kind, sheet)
+    code, text = told("build", "roster.csv", "--out", "out", folder=tmp_path)
+    assert code == ExitCode.NOT_WRITTEN and "mark-sheet.csv" in text, text
+    assert KINDS[kind] in text or "rename it first" in text, text
+    assert [path.name for path in sheet.parent.iterdir()] == ["mark-sheet.csv"]
+    with pytest.raises(OutputError, match=KINDS[kind]):
+        write_mark_sheet([], Paper("letter"), tmp_path, sheet.parent, {})
 
 
 def test_a_large_file_is_not_read(tmp_path):

@@ -7,6 +7,7 @@ of ``distributed.Client.get_executor``.
 from __future__ import annotations
 
 import logging
+import os
 import re
 from collections.abc import Iterator
 from concurrent.futures import Executor
@@ -14,6 +15,7 @@ from contextlib import ExitStack, contextmanager
 
 from workbook.errors import WorkbookError
 
+_MOST_LOCAL = 4 * (os.cpu_count() or 1)
 _ADDRESS = re.compile(r"local:[1-9][0-9]{0,3}|[a-z]+://[^\s:/]+:[0-9]{1,5}")
 """What names a cluster: some processes of this machine, or a scheduler."""
 _RETRIES = 2
@@ -38,6 +40,10 @@ def connect(cluster: str) -> Iterator[Executor]:
     if not _ADDRESS.fullmatch(cluster):
         raise WorkbookError(f'"{cluster}" names no cluster; write local:4 or tcp://host:8786')
     kind, _, count = cluster.partition(":")
+    if kind == "local" and int(count) > _MOST_LOCAL:
+        raise WorkbookError(
+            f'"{cluster}" asks for too many processes; this machine takes {_MOST_LOCAL} at most'
+        )
     with ExitStack() as stack:
         stack.enter_context(_quiet())
         try:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from workbook.builds.journal import synced
 from workbook.builds.studio_files import mark_table_files
+from workbook.inputs.files import read_file
 from workbook.marking.mark_sheet import TOTAL, Marked
 from workbook.marking.mark_table import TableRow, limited, read_mark_table
 from workbook.record.files import MARK_TABLE
@@ -25,7 +26,7 @@ def merge(new: Path, theirs: Path, folder: Path) -> str:
     books = list(map(_marked, read_mark_table(new.read_bytes()).rows))
     place = theirs.parent
     files, notice = mark_table_files(
-        books, theirs.read_bytes(), lambda name: os.path.lexists(place / name)
+        books, read_file(theirs), lambda name: os.path.lexists(place / name)
     )
     table = files.pop(MARK_TABLE)
     for name, data in files.items():

@@ -14,6 +14,8 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from workbook.errors import OutputError
+from workbook.inputs.files import read_file
 from workbook.marking.carried import carry
 from workbook.marking.mark_sheet import NO_MARKS, Marked, Marks, TableForm, mark_sheet
 from workbook.pages import render
@@ -108,16 +110,25 @@ def mark_sheet_pdf(books: Sequence[Marked], paper: Paper, marks: Marks = NO_MARK
     )
 
 
+def _before(table: Path) -> bytes | None:
+    """The mark sheet that is there, None if there is none. Raises OutputError."""
+    if not table.exists():
+        return None
+    try:
+        return read_file(table)
+    except OSError as error:
+        raise OutputError(f"cannot read the marks in {table}: {error.strerror}") from None
+
+
 def write_mark_sheet(
     books: Sequence[Marked], paper: Paper, new: Path, out: Path, read: dict[str, bytes | None]
 ) -> str:
     """Write the mark sheet into ``new`` with the marks from the one in ``out``.
 
     What was read is put into ``read``, by file name. Returns the notice of
-    ``mark_table_files``.
+    ``mark_table_files``. Raises OutputError if the one in ``out`` cannot be read.
     """
-    table = out / MARK_TABLE
-    before = read[MARK_TABLE] = table.read_bytes() if table.exists() else None
+    before = read[MARK_TABLE] = _before(out / MARK_TABLE)
     files, notice = mark_table_files(books, before, lambda name: os.path.lexists(out / name))
     for name, data in files.items():
         (new / name).write_bytes(data)

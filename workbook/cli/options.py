@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 import click
 
+from workbook.inputs.files import kind
 from workbook.inputs.messages import quoted, reason
 from workbook.studio.settings import LETTERS, PAPERS, SIZES, STEPS
 
@@ -41,9 +42,7 @@ class Place(click.Path):
         if self._there and not found:
             self.fail(f"there is no {self.name} {quoted(str(value))}", param, ctx)
         if wrong:
-            is_folder = path.is_dir()
-            what = "a folder" if is_folder else "a file" if path.is_file() else "a device or a pipe"
-            self.fail(f"{quoted(str(value))} is {what}; name a {self.name}", param, ctx)
+            self.fail(f"{quoted(str(value))} is {kind(path)}; name a {self.name}", param, ctx)
         return path
 
 

@@ -16,11 +16,11 @@ MOST_BYTES = 200_000_000
 """The largest file that is read into memory. A print job of 2,000 papers takes 20 MB."""
 
 _KINDS = (
-    (stat.S_ISDIR, errno.EISDIR, "it is a folder, not a file"),
-    (stat.S_ISFIFO, errno.EINVAL, "it is a pipe, not a file"),
-    (stat.S_ISSOCK, errno.EINVAL, "it is a socket, not a file"),
-    (stat.S_ISCHR, errno.EINVAL, "it is a device, not a file"),
-    (stat.S_ISBLK, errno.EINVAL, "it is a device, not a file"),
+    (stat.S_ISDIR, errno.EISDIR, "a folder"),
+    (stat.S_ISFIFO, errno.EINVAL, "a pipe"),
+    (stat.S_ISSOCK, errno.EINVAL, "a socket"),
+    (stat.S_ISCHR, errno.EINVAL, "a device"),
+    (stat.S_ISBLK, errno.EINVAL, "a device"),
 )
 _REASONS = {
     errno.ENOENT: "there is no such file",
@@ -68,10 +68,16 @@ def read_file(path: Path | str, most: int = MOST_BYTES) -> bytes:
     return data
 
 
+def kind(path: Path) -> str:
+    """What is at ``path``: "a file", "a folder", "a pipe". Raises OSError if nothing is there."""
+    mode = path.stat().st_mode
+    return next((what for is_kind, _, what in _KINDS if is_kind(mode)), "a file")
+
+
 def _check(mode: int) -> None:
     for is_kind, code, what in _KINDS:
         if is_kind(mode):
-            raise OSError(code, what)
+            raise OSError(code, f"it is {what}, not a file")
 
 
 def _told(error: OSError) -> OSError:
