@@ -30,6 +30,18 @@ from published import published, published_chromatic
 from reading import notes, theirs, theirs_key
 
 POSITIONS = ("root", "1st", "2nd", "3rd")
+FIGURES = ({"5/3", "53"}, {"6", "6/3", "63"}, {"6/4", "64"})
+"""Figured bass of a triad by its inversion: common practice, no source."""
+QUALITIES = {"P": ("perfect", "perf"), "M": ("major", "maj"), "m": ("minor", "min")}
+SIZES = {
+    "2": ("2", "2nd", "second"),
+    "3": ("3", "3rd", "third"),
+    "4": ("4", "4th", "fourth"),
+    "5": ("5", "5th", "fifth"),
+    "6": ("6", "6th", "sixth"),
+    "7": ("7", "7th", "seventh"),
+    "8": ("8", "8th", "8ve", "octave"),
+}
 OCTAVES = {"two": 2, "three": 3, "four": 4}
 WHERE = {"right": "right hand", "left": "left hand", "both": "hands together"}
 
@@ -264,8 +276,9 @@ def check_inversions(exercise) -> Counter:
             theirs(p) for p in exercise.staves[0].events[blank.column].pitches
         ]
         for name in (blank.answer, *blank.also):
-            assert {"R": "root", "f": "1st", "s": "2nd"}.get(name[0], name)[0] == (
-                POSITIONS[sounded.inversion()][0]
+            assert name in FIGURES[sounded.inversion()] or (
+                {"R": "root", "f": "1st", "s": "2nd"}.get(name[0], name)[0]
+                == POSITIONS[sounded.inversion()][0]
             )
         assert blank.answer == POSITIONS[sounded.inversion()]
         counted["music21"] += 1
@@ -341,11 +354,14 @@ def check_intervals(exercise) -> Counter:
             assert blank.of == event.pitches and low.name == tonic
             name = m21interval.Interval(low, high).name
             assert blank.answer in (name, name[1:])
-            assert all(
-                name[1:] in other
-                and (len(blank.answer) == 1 or other[0].lower() == name[0].lower())
-                for other in blank.also
-            )
+            sizes = SIZES[name[1:]]
+            allowed = set(sizes)
+            if len(blank.answer) > 1:
+                words = QUALITIES[name[0]]
+                allowed = {
+                    f"{word}{gap}{size}" for word in words for gap in ("", " ") for size in sizes
+                }
+            assert set(blank.also) <= allowed
             assert high.name in {
                 p.name
                 for p in reading.scale(tonic, "harmonic" if exercise.key.minor else "major", 1)

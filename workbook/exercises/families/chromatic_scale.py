@@ -42,7 +42,6 @@ def _make(request: Request, rng: Random) -> Exercise:
         ),
         printed_staves(sides, "4", run_bar_lines(columns, 13), request.ledger_lines),
         give(blanks, request.given, rng),
-        signed=False,
     )
 
 
