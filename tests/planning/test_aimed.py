@@ -9,13 +9,18 @@ from workbook.exercises.families import FAMILIES
 from workbook.fingering.conventions import traditional
 from workbook.music.keys import parse_keys
 from workbook.planning import dealing
-from workbook.planning.aimed import CORRECTIONS, Target, aimed_plan, targets_of
+from workbook.planning.aimed import CORRECTIONS, Target, aimed_plan
 from workbook.planning.cells import cells
 from workbook.record.identity import exercise_identity
 from workbook.studio.roster import Row
 from workbook.studio.templates import find, read_template
 
 LEVELS = [f"level-{number:02}" for number in range(1, 11)]
+
+
+def targets_of(chosen, ways):
+    """A target for each cell, by the first of its choices."""
+    return [Target(cell, ways[cell][0]) for cell in chosen]
 
 
 def row_of(name):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 from pathlib import Path
 
@@ -272,3 +273,30 @@ def test_options_that_do_not_go_together(studio):
     assert "--out" in run("build", studio / "roster.csv", code=2)
     assert "name a roster" in run("build", "--studio", studio, "--out", "x", code=2)
     assert "key code" in run("mark", "--studio", studio, code=2)
+
+
+def test_a_roster_in_utf_16_keeps_its_form_when_a_student_is_renamed(studio):
+    text = (studio / "roster.csv").read_text("utf-8").replace(",", "\t").replace("\n", "\r\n")
+    (studio / "roster.csv").write_bytes(text.encode("utf-16"))
+    run("student", "rename", "Otto Quill", "Zoë Quill", "--studio", studio)
+    data = (studio / "roster.csv").read_bytes()
+    assert data.decode("utf-16") == text.replace("Otto Quill", "Zoë Quill")
+
+
+@pytest.mark.parametrize("words", [("build", "--week"), ("next", "--week"), ("exam", "--day")])
+def test_a_day_that_is_none_is_told_in_plain_words(studio, words):
+    said = run(*words, "12 January", "--studio", studio, code=2)
+    assert '"12 January" is no date; write one such as 2027-01-12' in said and "%" not in said
+
+
+def test_marks_of_a_program_that_are_no_text_are_told(studio, tmp_path):
+    file = tmp_path / "marks.json"
+    file.write_bytes(b'{"sheets": "\xff"}')
+    assert "is not UTF-8" in run("mark", "--from-json", file, "--studio", studio, code=2)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_pipe_in_place_of_a_form_is_told_at_once(studio, tmp_path):
+    os.mkfifo(tmp_path / "back.pdf")
+    said = run("mark", tmp_path / "back.pdf", "--studio", studio, code=2)
+    assert "it is a pipe, not a file" in said

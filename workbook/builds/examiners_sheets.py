@@ -15,12 +15,11 @@ from pathlib import Path
 from workbook.builds.books import Built
 from workbook.builds.orders import Order
 from workbook.builds.publish import staging
+from workbook.builds.records import record_of, skill_of
 from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import Snippet
-from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Exercise
 from workbook.fingering.conventions import Conventions
 from workbook.marking.mark_sheet import Marked
 from workbook.pages import render
@@ -101,26 +100,16 @@ def _write(plan: Plan, snippets: dict[int, Snippet], paper: Paper, new: Path, fi
 
 
 def _record(plan: Plan, places: Places, paper: Paper) -> Record:
-    return Record(
-        plan.row.student,
-        plan.row.template.name,
-        plan.row.title,
-        plan.form,
-        plan.seed,
-        plan.code,
-        paper.name,
-        paper.size,
-        plan.points,
-        tuple(
-            Section(
-                part.letter,
-                part.title,
-                Marking.SHARE,
-                tuple(_item(item, places) for item in part.items),
-            )
-            for part in plan.sections
-        ),
+    sections = (
+        Section(
+            part.letter,
+            part.title,
+            Marking.SHARE,
+            tuple(_item(item, places) for item in part.items),
+        )
+        for part in plan.sections
     )
+    return record_of(plan, paper, sections)
 
 
 def _item(item: Item, places: Places) -> RecordItem:
@@ -144,7 +133,7 @@ def _item(item: Item, places: Places) -> RecordItem:
     return RecordItem(
         item.number,
         exercise.family,
-        SKILL + _skill(exercise),
+        SKILL + skill_of(exercise),
         exercise.key.ascii,
         exercise.hand,
         exercise.scale_form,
@@ -158,8 +147,3 @@ def _item(item: Item, places: Places) -> RecordItem:
         (),
         blanks,
     )
-
-
-def _skill(exercise: Exercise) -> str:
-    family = FAMILIES[exercise.family]
-    return family.skill(exercise.settings, exercise.hand, exercise.scale_form)

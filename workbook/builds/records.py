@@ -5,6 +5,8 @@ In: a plan, its pages, the paper. Out: the text of ``key.json``.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Exercise
 from workbook.pages.elements import Page, Picture
@@ -42,11 +44,23 @@ def workbook_record(plan: Plan, pages: list[Page], paper: Paper) -> Record:
             number=one.number,
             points=one.points,
             page=begins[one.number],
-            skill=_skill(one.exercise),
+            skill=skill_of(one.exercise),
             places=places[one.number],
         )
 
     marking = Marking(plan.row.template.marking)
+    return record_of(
+        plan,
+        paper,
+        (
+            Section(part.letter, part.title, marking, tuple(map(item, part.items)))
+            for part in plan.sections
+        ),
+    )
+
+
+def record_of(plan: Plan, paper: Paper, sections: Iterable[Section]) -> Record:
+    """The record of a plan with these sections."""
     return Record(
         plan.row.student,
         plan.row.template.name,
@@ -57,13 +71,11 @@ def workbook_record(plan: Plan, pages: list[Page], paper: Paper) -> Record:
         paper.name,
         paper.size,
         plan.points,
-        tuple(
-            Section(part.letter, part.title, marking, tuple(map(item, part.items)))
-            for part in plan.sections
-        ),
+        tuple(sections),
     )
 
 
-def _skill(exercise: Exercise) -> str:
+def skill_of(exercise: Exercise) -> str:
+    """The name of the skill that an exercise trains."""
     family = FAMILIES[exercise.family]
     return family.skill(exercise.settings, exercise.hand, exercise.scale_form)

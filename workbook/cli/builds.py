@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 from dataclasses import asdict, replace
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +12,7 @@ import click
 
 from workbook.cli.commands import Command, end_cleanly_on_signals, example
 from workbook.cli.options import (
+    DAY,
     EXISTING_FILE,
     FOLDER,
     Whole,
@@ -24,6 +25,7 @@ from workbook.cli.options import (
 )
 from workbook.cli.progress import Progress
 from workbook.cli.studios import opened
+from workbook.inputs.days import today
 from workbook.inputs.messages import plural
 from workbook.studio.settings import MOST_FORMS, BuildSettings
 
@@ -69,7 +71,7 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
 )
 @click.option(
     "--week",
-    type=click.DateTime(["%Y-%m-%d"]),
+    type=DAY,
     help="In a studio folder: the day of the lesson.  [default: the next lesson]",
 )
 @click.option(
@@ -114,7 +116,7 @@ def build(
     ctx: click.Context,
     roster: Path | None,
     out: str | None,
-    week: datetime | None,
+    week: date | None,
     replacing: bool,
     studio: Path,
     cluster: str | None,
@@ -182,7 +184,7 @@ def _check_for_studio(out: str | None, cluster: str | None) -> None:
 
 def _build_week(
     studio: Path,
-    week: datetime | None,
+    week: date | None,
     settings: BuildSettings,
     explicit: set[str],
     seed: str,
@@ -197,8 +199,7 @@ def _build_week(
     notices: list[str] = []
     with opened(studio) as open_studio, Progress() as progress:
         own = open_studio.studio
-        today = date.today()  # noqa: DTZ011  (the teacher's own day)
-        day = week.date() if week else own.term.lesson(today) or today
+        day = week or own.next_lesson(today())
         built = set_week(
             open_studio,
             day,

@@ -2,34 +2,33 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 
 import click
 
 from workbook.cli.builds import built_line
 from workbook.cli.commands import Command, end_cleanly_on_signals, example
-from workbook.cli.options import studio_option
+from workbook.cli.options import DAY, Whole, students_option, studio_option
 from workbook.cli.progress import Progress
 from workbook.cli.studios import opened
+from workbook.inputs.days import today
 from workbook.studio.settings import MOST_FORMS
 
 
 @click.command(cls=Command, epilog=example("workbook exam --day 2027-05-20 --forms 2"))
-@click.option("--day", type=click.DateTime(["%Y-%m-%d"]), help="The day.  [default: today]")
-@click.option(
-    "--student", "students", multiple=True, help="For this student only; may be repeated."
-)
+@click.option("--day", type=DAY, help="The day.  [default: today]")
+@students_option
 @click.option(
     "--forms",
-    type=click.IntRange(1, MOST_FORMS),
+    type=Whole(1, MOST_FORMS),
     default=1,
     show_default=True,
     help="Number of parallel papers per student (A, B, …).",
 )
 @click.option(
     "--tasks",
-    type=click.IntRange(1, 4),
+    type=Whole(1, 4),
     default=2,
     show_default=True,
     help="Number of keys for each skill that is played.",
@@ -37,17 +36,18 @@ from workbook.studio.settings import MOST_FORMS
 @click.option("--seed", default="", help="Any text; a different one gives another exam.")
 @studio_option
 def exam(
-    day: datetime | None,
+    day: date | None,
     students: tuple[str, ...],
     forms: int,
     tasks: int,
     seed: str,
     studio: Path,
 ) -> None:
-    """Make a mock exam of each student's level: written papers and an examiner's sheet.
+    """Set a mock exam for each student.
 
-    Nothing is filled in as help, and exercises that a student has had are left out while there
-    are others. Mark both with workbook mark.
+    Each gets written papers and an examiner's sheet for what is played. No answers are filled
+    in, and exercises that a student has had are left out while there are others. Mark both
+    with workbook mark.
     """
     from workbook.engraving.engrave import cores
     from workbook.weeks.exam import set_exam
@@ -58,7 +58,7 @@ def exam(
     with opened(studio) as open_studio, Progress() as progress:
         written, played = set_exam(
             open_studio,
-            day.date() if day else date.today(),  # noqa: DTZ011  (the teacher's own day)
+            day or today(),
             students=students,
             forms=forms,
             tasks=tasks,

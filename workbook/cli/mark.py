@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from workbook.cli.commands import Command, example
-from workbook.cli.options import studio_option
+from workbook.cli.options import EXISTING_FILE, NAMED_FILE, studio_option
 from workbook.cli.studios import opened
 from workbook.inputs.messages import plural
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from workbook.weeks.marks import Summary
     from workbook.weeks.studios import OpenStudio
 
-_HELP = (
+_NOTATION = (
     "2 = all of exercise 2, 5.3 = its box 3, 17.1-4, 5.r3 = right hand, 8- = left empty, "
     "22* = ask me, +5.3 = right after all, later 3 = page 3 is missing, undo"
 )
@@ -35,19 +35,23 @@ _HELP = (
     ),
 )
 @click.argument("sheets", nargs=-1, metavar="CODE | FILE.pdf...")
-@click.option("--wrong", metavar="BOXES", help=f"What is not right: {_HELP[:54]}.")
-@click.option("--empty", metavar="BOXES", help="What was left empty, written in the same way.")
+@click.option(
+    "--wrong",
+    metavar="BOXES",
+    help="Boxes that are wrong: 2 is all of exercise 2, 5.3 its box 3, 17.1-4 four boxes.",
+)
+@click.option("--empty", metavar="BOXES", help="Boxes that were left empty.")
 @click.option("--all-right", is_flag=True, help="Every box is right.")
-@click.option("--later", metavar="PAGES", help="Pages that are missing; they stay unmarked.")
+@click.option("--later", metavar="PAGES", help="Numbers of missing pages, which stay unmarked.")
 @click.option("--not-handed-in", is_flag=True, help="The sheet did not come back.")
 @click.option(
     "--from-json",
-    type=click.Path(exists=True, dir_okay=False, allow_dash=True, path_type=Path),
-    help="Marks that another program found; - reads them from standard input.",
+    type=NAMED_FILE,
+    help="Marks from another program; - reads standard input.",
 )
 @click.option(
     "--table",
-    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    type=EXISTING_FILE,
     help="A mark sheet with the points of each section, CSV or .xlsx.",
 )
 @click.option("--by", default="", help="Who marked, if not you.")
@@ -64,9 +68,10 @@ def mark(
     by: str,
     studio: Path,
 ) -> None:
-    """Record the marks of the sheet with the key code CODE, or of forms that came back.
+    """Record the marks of a sheet.
 
-    Without an option, asks for what is not right. In forms, what was typed is judged.
+    Name the key code at the foot of the sheet; boxes that you do not name are right. Without
+    an option, the command asks what is wrong. Answers typed into PDF forms are judged.
     """
     files = [Path(name) for name in sheets if name.lower().endswith(".pdf")]
     named = wrong is not None or empty is not None or all_right or later is not None
@@ -129,11 +134,18 @@ def _from_files(open_studio: OpenStudio, files: list[Path]) -> list[str]:
 
 
 def _from_json(open_studio: OpenStudio, file: Path) -> list[Summary]:
+    from workbook.errors import InputError
+    from workbook.inputs.problem_log import ProblemLog
+    from workbook.inputs.toml_table import read_utf8
     from workbook.weeks.program_marks import enter_json
 
     if str(file) == "-":
         return enter_json(open_studio, sys.stdin.read(), "standard input")
-    return enter_json(open_studio, file.read_text("utf-8-sig"), file.name)
+    log = ProblemLog(file.name, "line")
+    text = read_utf8(file, log)
+    if text is None:
+        raise InputError(log.problems)
+    return enter_json(open_studio, text, file.name)
 
 
 def _ask(session: Session) -> None:
@@ -146,7 +158,7 @@ def _ask(session: Session) -> None:
         f"{sheet.student}: {sheet.title}, {sheet.code}, "
         f"{plural(len(workbook.items), 'exercise')}, {boxes}"
     )
-    click.echo(f"What is not right? ({_HELP}; Enter = nothing)")
+    click.echo(f"What is not right? ({_NOTATION}; Enter = nothing)")
     first = not session.marked
     while True:
         typed = click.prompt(">", default="", show_default=False, prompt_suffix=" ").strip()

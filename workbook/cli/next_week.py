@@ -2,46 +2,43 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 
 import click
 
 from workbook.cli.builds import built_line
 from workbook.cli.commands import Command, end_cleanly_on_signals, example
-from workbook.cli.options import studio_option
+from workbook.cli.options import (
+    sheet_pages_option,
+    students_option,
+    studio_option,
+    week_option,
+)
 from workbook.cli.progress import Progress
 from workbook.cli.studios import opened
+from workbook.inputs.days import today
 
 
 @click.command("next", cls=Command, epilog=example("workbook next --pages 2"))
-@click.option(
-    "--week",
-    type=click.DateTime(["%Y-%m-%d"]),
-    help="The day of the lesson.  [default: the next lesson]",
-)
-@click.option(
-    "--student", "students", multiple=True, help="For this student only; may be repeated."
-)
-@click.option(
-    "--pages",
-    type=click.IntRange(1, 20),
-    help="Pages of each sheet.  [default: as studio.toml says]",
-)
+@week_option
+@students_option
+@sheet_pages_option
 @click.option("--again", is_flag=True, help="Correct the very exercises that were wrong.")
 @click.option("--seed", default="", help="Any text; a different one gives different exercises.")
 @studio_option
 def next_sheets(
-    week: datetime | None,
+    week: date | None,
     students: tuple[str, ...],
     pages: int | None,
     again: bool,
     seed: str,
     studio: Path,
 ) -> None:
-    """Set next week's sheets: what was wrong, what is new, what is weakest.
+    """Set next week's sheets.
 
-    The template of each row says which skills there are, its keys in which order they come.
+    A sheet has what was wrong last time, what the student has not met yet, and what is
+    weakest. A row's template names the skills; its keys set their order.
     """
     from workbook.engraving.engrave import cores
     from workbook.weeks.next_sheets import set_next
@@ -50,10 +47,9 @@ def next_sheets(
     end_cleanly_on_signals()
     notices: list[str] = []
     with opened(studio) as open_studio, Progress() as progress:
-        today = date.today()  # noqa: DTZ011  (the teacher's own day)
         found = set_next(
             open_studio,
-            week.date() if week else open_studio.studio.term.lesson(today) or today,
+            week or open_studio.studio.next_lesson(today()),
             students=students,
             pages=pages,
             again=again,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -69,6 +70,24 @@ class Whole(click.IntRange):
         return f"a whole number from {self._low} to {self._high}"
 
 
+class Day(click.types.StringParamType):
+    """A date, with messages of ours."""
+
+    name = "YYYY-MM-DD"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The date; fails if it is none."""
+        if isinstance(value, date):
+            return value
+        try:
+            return date.fromisoformat(str(value).strip())
+        except ValueError:
+            told = f"{quoted(str(value))} is no date; write one such as 2027-01-12"
+            return self.fail(told, param, ctx)
+
+
+DAY = Day()
+PAGES = Whole(1, 20)
 EXISTING_FILE = Place(folder=False, there=True)
 EXISTING_FOLDER = Place(folder=True, there=True)
 NAMED_FILE = Place(folder=False, there=False, looked_at=False)
@@ -145,6 +164,27 @@ def studio_option(command: Decorated) -> Decorated:
         type=EXISTING_FOLDER,
         default=Path(),
         help="The studio folder.  [default: the folder you are in]",
+    )(command)
+
+
+def week_option(command: Decorated) -> Decorated:
+    """``--week``: the day of the lesson for which sheets are set."""
+    return click.option(
+        "--week", type=DAY, help="The day of the lesson.  [default: the next lesson]"
+    )(command)
+
+
+def students_option(command: Decorated) -> Decorated:
+    """``--student``: some students instead of all."""
+    return click.option(
+        "--student", "students", multiple=True, help="For this student only; may be repeated."
+    )(command)
+
+
+def sheet_pages_option(command: Decorated) -> Decorated:
+    """``--pages``: the length of a week's sheet."""
+    return click.option(
+        "--pages", type=PAGES, help="Pages of each sheet.  [default: as studio.toml says]"
     )(command)
 
 

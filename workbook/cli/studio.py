@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date
 from pathlib import Path
 
 import click
 
 from workbook.cli.commands import Command, Group, example
-from workbook.cli.options import EXISTING_FILE, FOLDER, studio_option
+from workbook.cli.options import DAY, EXISTING_FILE, FOLDER, studio_option
 from workbook.cli.studios import opened
+from workbook.inputs.days import today
 from workbook.inputs.messages import plural
 
 _FIRST_ROSTER = "student,template,keys,title\n"
@@ -33,18 +34,12 @@ def begin(folder: Path, roster: Path | None) -> None:
     studio = run(folder, data)
     click.echo(f"{studio.folder} is a studio folder now.")
     click.echo(f"Write the term into {studio.folder / SETTINGS}, your students into {there}.")
-    click.echo(f"Then, in that folder: workbook build --week {_example_day()}")
-
-
-def _example_day() -> str:
-    from datetime import date
-
-    return date.today().isoformat()  # noqa: DTZ011  (the teacher's own day)
+    click.echo(f"Then, in that folder: workbook build --week {today()}")
 
 
 @click.group("record", cls=Group)
 def record() -> None:
-    """Show, check, save and restore the record of marks."""
+    """Look after the record of marks."""
 
 
 @record.command(cls=Command)
@@ -69,23 +64,21 @@ def show(studio: Path) -> None:
 
 
 @record.command(cls=Command, epilog=example("workbook record sheet --week 2027-01-12"))
-@click.option(
-    "--week", type=click.DateTime(["%Y-%m-%d"]), help="The day of a lesson.  [default: all]"
-)
+@click.option("--week", type=DAY, help="The day of a lesson.  [default: all]")
 @studio_option
-def sheet(week: datetime | None, studio: Path) -> None:
+def sheet(week: date | None, studio: Path) -> None:
     """Write the mark sheet with the points that are recorded, as a table and as a PDF."""
     from workbook.weeks.mark_sheets import write_mark_sheets
 
     with opened(studio) as open_studio:
-        for path in write_mark_sheets(open_studio, week.date() if week else None):
+        for path in write_mark_sheets(open_studio, week):
             click.echo(str(path))
 
 
 @record.command("check", cls=Command)
 @studio_option
 def check_record(studio: Path) -> None:
-    """Read the whole record and its newest copy, and say whether they are sound."""
+    """Check the record and its newest copy."""
     from workbook.studio_record.copies import copies
     from workbook.studio_record.database import RecordError, fault
 
@@ -102,7 +95,7 @@ def check_record(studio: Path) -> None:
 @record.command(cls=Command)
 @studio_option
 def save(studio: Path) -> None:
-    """Copy the record, and write all marks as a table, into the studio folder now."""
+    """Save a copy of the record and a table of all marks now."""
     from workbook.studio_record.copies import TABLE
 
     with opened(studio) as open_studio:
@@ -115,9 +108,10 @@ def save(studio: Path) -> None:
 @click.option("--yes", is_flag=True, help="Do not ask.")
 @studio_option
 def restore(copy: Path | None, yes: bool, studio: Path) -> None:
-    """Bring back the record from COPY, or from the newest copy in the studio folder.
+    """Restore the record from a copy.
 
-    What this computer has is kept under another name.
+    Without COPY, the newest copy in the studio folder is used. A record that is on this
+    computer is kept under another name.
     """
     from workbook.studio_record.copies import copies
     from workbook.weeks.studios import restore as run
@@ -133,7 +127,7 @@ def restore(copy: Path | None, yes: bool, studio: Path) -> None:
 @click.option("--out", type=FOLDER, required=True, help="A new folder for its files.")
 @studio_option
 def remake(code: str, out: Path, studio: Path) -> None:
-    """Make the sheet with key code CODE again, from the record alone."""
+    """Make a sheet again, from the record alone."""
     from workbook.weeks.codes import known_code
     from workbook.weeks.recipes import remake as run
 
@@ -144,7 +138,7 @@ def remake(code: str, out: Path, studio: Path) -> None:
 
 @click.group(cls=Group)
 def student() -> None:
-    """Rename a student, or note that one left."""
+    """Rename a student, or note that a student left."""
 
 
 @student.command(cls=Command, epilog=example('workbook student rename "Ada" "Ada Moor"'))
@@ -152,7 +146,7 @@ def student() -> None:
 @click.argument("new")
 @studio_option
 def rename(old: str, new: str, studio: Path) -> None:
-    """Call the student OLD by the name NEW, in the roster and in the record."""
+    """Rename a student in the roster and in the record."""
     from workbook.weeks.students import rename as run
 
     with opened(studio) as open_studio:
@@ -166,7 +160,7 @@ def rename(old: str, new: str, studio: Path) -> None:
 @click.option("--back", is_flag=True, help="The student is back.")
 @studio_option
 def leave(name: str, back: bool, studio: Path) -> None:
-    """Note that NAME left the studio; sheets and marks are kept."""
+    """Note that a student left; sheets and marks are kept."""
     from workbook.weeks.students import leave as run
 
     with opened(studio) as open_studio:

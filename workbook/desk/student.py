@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from workbook.desk.desk import Desk, page
 from workbook.errors import InputError, Problem
+from workbook.inputs.days import today
 from workbook.pages.progress import WIDE
 from workbook.studio_record.model import Student
 from workbook.weeks.progress import Progress, studio_progress
@@ -21,20 +20,20 @@ from workbook.weeks.this_week import all_sheets
 
 def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
     """One student. With a faulty roster, the problems and the sheets."""
-    today = date.today()  # noqa: DTZ011  (the teacher's own day)
+    day = today()
     with opened(desk.folder) as studio:
         student = _student(studio, request)
         levels: list[Progress] = []
         problems: tuple[Problem, ...] = ()
         try:
-            levels = studio_progress(studio, today, student.name)
+            levels = studio_progress(studio, day, student.name)
         except InputError as error:
             problems = error.problems
         return page(
             desk,
             "student.html",
             student=student,
-            levels=[student_page(one, today) for one in levels],
+            levels=[student_page(one, day) for one in levels],
             problems=problems,
             sheets=all_sheets(studio, student.name),
             wide=WIDE,
@@ -58,9 +57,8 @@ def change(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
 
 def pdf(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
     """The progress page as a PDF."""
-    today = date.today()  # noqa: DTZ011  (the teacher's own day)
     with opened(desk.folder) as studio:
-        data = student_pages(studio, _student(studio, request).name, today)
+        data = student_pages(studio, _student(studio, request).name, today())
     return Response(data, media_type="application/pdf")
 
 

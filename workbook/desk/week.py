@@ -11,6 +11,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from workbook.desk import first_visit
 from workbook.desk.builds import NEXT, WHOLE
 from workbook.desk.desk import Desk, page
+from workbook.inputs.days import today
 from workbook.weeks.studios import opened
 from workbook.weeks.this_week import KINDS, sheet_file, this_week
 
@@ -19,13 +20,12 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
     """The students in the order of the roster, with their sheets."""
     if not desk.begun:
         return first_visit.show(desk)
-    today = date.today()  # noqa: DTZ011  (the teacher's own day)
     with opened(desk.folder) as studio:
         return page(
             desk,
             "week.html",
             week=this_week(studio),
-            lesson=studio.studio.term.lesson(today) or today,
+            lesson=studio.studio.next_lesson(today()),
             job=desk.builds.job,
         )
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from workbook.marking.outcome import Outcome
-from workbook.record.model import Blank, Item
+from workbook.record.model import Item
 
 _SIGNS = {Outcome.WRONG: "×", Outcome.EMPTY: "–", Outcome.NOT_MARKED: "?"}
 
@@ -29,9 +29,3 @@ def answer_lines(item: Item, outcomes: Mapping[str, Outcome] | None = None) -> l
         f"{asks}{f', {hand} hand' if len(hands) > 1 else ''}: {'  '.join(boxes)}"
         for (asks, hand), boxes in rows.items()
     ]
-
-
-def accepted_line(blank: Blank, item: Item) -> str:
-    """What is right in a box: ``B♭ (also A♯)``."""
-    others = [other or "empty" for other in item.also(blank)]
-    return f"{blank.answer} (also {', '.join(others)})" if others else blank.answer

@@ -13,7 +13,7 @@ from workbook.typesetting import text
 
 CAUTION = "Stop if your hand hurts. What your teacher says about your own hand comes first."
 _RULES = {
-    "share": "the points of an exercise times its share of right boxes, in half points.",
+    "share": "each exercise earns its share of right boxes, in half points.",
     "one off": "one point off an exercise for each wrong box, never below 0.",
     "all or nothing": "the points of an exercise if every box is right, otherwise none.",
 }

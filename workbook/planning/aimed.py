@@ -7,7 +7,7 @@ the same plan.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from random import Random
 
@@ -124,13 +124,3 @@ def _fresh(
         made = pool.take(seed, family.name, request, first).exercise
     seen.add(exercise_identity(made))
     return made
-
-
-def targets_of(cells: Iterable[Cell], ways: dict[Cell, tuple[Choice, ...]]) -> list[Target]:
-    """A target for each cell, its choices taken in turn where a cell comes several times."""
-    counts: dict[Cell, int] = {}
-    found = []
-    for cell in cells:
-        turn = counts[cell] = counts.get(cell, -1) + 1
-        found.append(Target(cell, ways[cell][turn % len(ways[cell])]))
-    return found

@@ -113,6 +113,10 @@ class Studio:
     def roster(self) -> Path:
         return self.folder / ROSTER
 
+    def next_lesson(self, today: date) -> date:
+        """The day of the next lesson; ``today`` after the last, or without a term."""
+        return self.term.lesson(today) or today
+
 
 def is_studio(folder: Path) -> bool:
     """Whether a folder has a ``studio.toml``."""

@@ -14,6 +14,8 @@ import re
 from datetime import date
 from pathlib import Path
 
+from workbook.inputs.days import today
+from workbook.marking.mark_sheet import as_text
 from workbook.studio_record.database import RecordError, fault, told
 from workbook.studio_record.record import StudioRecord
 
@@ -37,13 +39,13 @@ _COLUMNS = (
 )
 
 
-def save_copies(record: StudioRecord, studio: Path, today: date | None = None) -> Path:
+def save_copies(record: StudioRecord, studio: Path, day: date | None = None) -> Path:
     """Copy the record, and write the table of marks, into the studio folder.
 
     A copy is checked before it takes its name. Raises RecordError.
     """
     folder = studio / FOLDER
-    target = folder / f"{today or date.today()}.sqlite"  # noqa: DTZ011  (the teacher's own day)
+    target = folder / f"{day or today()}.sqlite"
     with told(target):
         folder.mkdir(parents=True, exist_ok=True)
         half = folder / f".{target.name}.{os.urandom(4).hex()}.part"
@@ -135,19 +137,14 @@ def marks_table(record: StudioRecord) -> str:
                     item.key,
                     blank.answer,
                 )
-                table.writerow(map(_inert, (*head, *row, mark.outcome, mark.given, *tail)))
+                table.writerow(_cells(*head, *row, mark.outcome, mark.given, *tail))
             for section, points in marking.points.items():
                 value = "taken back" if points is None else f"{points:g} points"
                 row = (f"section {section}", "", "", "", "")
-                table.writerow(map(_inert, (*head, *row, value, "", *tail)))
+                table.writerow(_cells(*head, *row, value, "", *tail))
     return out.getvalue()
 
 
-def _inert(cell: object) -> str:
-    """``cell`` with an apostrophe before what a spreadsheet would take for a formula."""
-    text = str(cell)
-    return (
-        "'" + text
-        if text.startswith(("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠"))
-        else text
-    )
+def _cells(*values: object) -> list[str]:
+    """The cells of a row, with nothing that a spreadsheet program takes for a formula."""
+    return [as_text(str(value)) for value in values]

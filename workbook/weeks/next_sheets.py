@@ -17,6 +17,7 @@ from workbook.errors import WorkbookError
 from workbook.estimates.belief import estimates
 from workbook.estimates.results import Cell, week_of
 from workbook.exercises.model import Exercise
+from workbook.inputs.days import day_and_month
 from workbook.music.keys import parse_key
 from workbook.pages.paper import Paper
 from workbook.planning.aim import Aim, Why, aim
@@ -98,7 +99,7 @@ class _Student:
     def __init__(self, studio: OpenStudio, order: Order, ways: Ways, week: date, again: bool):
         self._studio, self._order = studio, order
         row = order.row
-        self._row = replace(row, title=row.title or f"Week of {week:%-d %B}")
+        self._row = replace(row, title=row.title or f"Week of {day_and_month(week)}")
         self._ways = ways
         self._sheets = marked_sheets(studio, row.student)
         self._estimates = estimates(results(self._sheets), list(self._ways), week_of(week))

@@ -69,10 +69,6 @@ class Progress:
         """Whether the lower end of the band passes the teacher's threshold."""
         return cell in self.estimates and safe(self.estimates[cell], self.threshold)
 
-    def skill_mean(self, skill: str) -> float | None:
-        """The mean over the keys in which a skill was met, or None."""
-        return _mean([e.mean for c, e in self.estimates.items() if c.skill == skill and e.marks])
-
     def key_mean(self, key: str) -> float | None:
         """The mean over the skills that were met in a key, or None."""
         return _mean([e.mean for c, e in self.estimates.items() if c.key == key and e.marks])

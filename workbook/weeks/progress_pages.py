@@ -13,11 +13,11 @@ from pathlib import Path
 
 from workbook.builds.publish import staging
 from workbook.estimates.results import Cell
+from workbook.inputs.days import in_words
 from workbook.inputs.messages import plural
 from workbook.music.keys import parse_key
 from workbook.pages.paper import Paper
 from workbook.pages.progress import Grid, Shade, StudentPage, StudioPage, progress_pdf
-from workbook.studio.folders import safe_name
 from workbook.weeks.progress import (
     Progress,
     cell_name,
@@ -26,6 +26,7 @@ from workbook.weeks.progress import (
     widening,
 )
 from workbook.weeks.results import marked_sheets
+from workbook.weeks.student_files import student_files
 from workbook.weeks.studios import OpenStudio
 
 FOLDER, STUDIO, TABLE = "progress", "studio.pdf", "progress.csv"
@@ -51,20 +52,16 @@ def write_progress(studio: OpenStudio, today: date) -> list[Path]:
     build = studio.studio.build
     paper = Paper(build.paper)
     out = studio.studio.folder / FOLDER
-    names = [STUDIO, TABLE]
+    names = student_files(((one.student, one.level) for one in found), (STUDIO, TABLE))
     with staging(out) as new:
         (new / STUDIO).write_bytes(
             progress_pdf([], _studio_page(studio, found, today), paper, "Progress of the studio")
         )
         (new / TABLE).write_text(progress_table(found), encoding="utf-8-sig", newline="")
-        for one in found:
-            name = f"{safe_name(one.student)}.pdf"
-            if name in names:  # a student with several rows, or two of one name
-                name = f"{safe_name(f'{one.student} {one.level}', f'-{len(names)}')}.pdf"
+        for one, name in zip(found, names):
             title = f"Progress: {one.student}"
             (new / name).write_bytes(progress_pdf([student_page(one, today)], None, paper, title))
-            names.append(name)
-    return [out / name for name in names]
+    return [out / name for name in (STUDIO, TABLE, *names)]
 
 
 def student_pages(studio: OpenStudio, student: str, today: date) -> bytes:
@@ -91,7 +88,7 @@ def student_page(one: Progress, today: date) -> StudentPage:
         circle[key.fifths % 12, key.mode] = Shade(one.key_mean(name))
     return StudentPage(
         f"{one.student}: progress",
-        f"{one.level}, {today:%-d %B %Y}",
+        f"{one.level}, {in_words(today)}",
         Grid(
             [skill_name(skill, naming) for skill in one.skills],
             [naming.key(parse_key(key)) if key else "" for key in one.keys],
@@ -153,7 +150,7 @@ def _studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> 
     remarks.append(_calibrated(studio, found))
     return StudioPage(
         "Progress of the studio",
-        f"{today:%-d %B %Y}",
+        f"{in_words(today)}",
         Grid(
             [one.student for one in found],
             [skill_name(family, naming) for family in families] if naming else [],

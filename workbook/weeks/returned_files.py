@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from workbook.errors import InputError, Problem
+from workbook.inputs.files import read_file
 from workbook.marking.judge import judge
 from workbook.marking.outcome import Outcome
 from workbook.marking.returned import Returned, read_returned
@@ -42,7 +43,7 @@ def enter_files(studio: OpenStudio, files: Sequence[Path]) -> Entered:
 
     for file in files:
         try:
-            read = read_returned(file.read_bytes(), known)
+            read = read_returned(read_file(file), known)
         except OSError as error:
             problems.append(Problem(str(file), "", f"cannot be read: {error.strerror};"))
             continue

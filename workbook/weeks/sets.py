@@ -149,7 +149,7 @@ def _unset(studio: OpenStudio, wanted: Setting, tell: Notice) -> Setting:
                 )
     if told:
         names = ", ".join(sorted(told))
-        tell(f"{names}: this sheet was set before, so this one has new exercises.")
+        tell(f"{names}: this sheet was set before; the new one has new exercises.")
     return replace(wanted, orders=tuple(orders), seed=seed)
 
 

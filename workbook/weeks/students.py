@@ -5,15 +5,18 @@ In: an open studio and names. Out: the same student under another name, marks an
 
 from __future__ import annotations
 
+import codecs
 import csv
 import io
-import os
-from datetime import date
 from pathlib import Path
 
+from workbook.builds.publish import replacing
 from workbook.errors import InputError, OutputError, Problem
 from workbook.inputs.csv_table import CsvFault, heading, read_csv
+from workbook.inputs.days import today
+from workbook.inputs.files import MOST_BYTES
 from workbook.inputs.messages import fold, has_ink, quoted
+from workbook.inputs.problem_log import ProblemLog, read_bytes
 from workbook.inputs.suggestions import did_you_mean
 from workbook.studio.roster import COLUMNS
 from workbook.weeks.studios import OpenStudio
@@ -38,36 +41,39 @@ def rename(studio: OpenStudio, old: str, new: str) -> int:
         studio.record.rename(old, new)
     try:
         if rows:
-            _replace(roster, changed)
-    except OSError as error:
+            with replacing(roster) as file:
+                file.write(changed)
+    except OutputError:
         if old in known:
             studio.record.rename(new, old)
-        raise OutputError(f"cannot write {roster}: {error.strerror or error}") from None
+        raise
     return rows
 
 
 def leave(studio: OpenStudio, name: str, *, back: bool = False) -> None:
     """Note that a student left today, or is ``back``. Raises RecordError for an unknown name."""
-    today = date.today().isoformat()  # noqa: DTZ011  (the teacher's own day)
-    studio.record.leave(fold(name), "" if back else today)
+    studio.record.leave(fold(name), "" if back else today().isoformat())
 
 
 def _renamed(roster: Path, old: str, new: str) -> tuple[bytes, int]:
-    """The roster with the new name, its separator and line ends kept, and the rows changed."""
+    """The roster with the new name, its encoding, separator and line ends kept, and the rows
+    changed.
+    """
+    log = ProblemLog(roster.name, "row")
+    data = read_bytes(roster, log, MOST_BYTES)
+    if data is None:
+        raise InputError(log.problems)
     try:
-        data = roster.read_bytes()
         table = read_csv(data, COLUMNS)
-    except OSError as error:
-        raise InputError([Problem(roster.name, "", f"cannot be read: {error.strerror};")]) from None
     except CsvFault as fault:
         raise InputError([Problem(roster.name, "", fault.what, fault.instead)]) from None
-    if not table.rows:
-        return data, 0
-    names = [heading(cell) for cell in table.rows[0].cells]
+    names = [heading(cell) for cell in table.rows[0].cells] if table.rows else []
     if "student" not in names:
         return data, 0
     column, count = names.index("student"), 0
-    text = data.decode("utf-8-sig")
+    marked = data.startswith(codecs.BOM_UTF8)
+    encoding = "utf-8-sig" if marked else table.encoding
+    text = data.decode(encoding)
     lines = list(csv.reader(io.StringIO(text, newline=""), delimiter=table.separator))
     for cells in lines:
         if len(cells) > column and fold(cells[column]) == old:
@@ -76,14 +82,4 @@ def _renamed(roster: Path, old: str, new: str) -> tuple[bytes, int]:
     out = io.StringIO()
     end = "\r\n" if "\r\n" in text else "\n"
     csv.writer(out, delimiter=table.separator, lineterminator=end).writerows(lines)
-    mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
-    return mark + out.getvalue().encode(), count
-
-
-def _replace(path: Path, data: bytes) -> None:
-    half = path.with_name(f".{path.name}.{os.urandom(4).hex()}.part")
-    try:
-        half.write_bytes(data)
-        half.replace(path)
-    finally:
-        half.unlink(missing_ok=True)
+    return out.getvalue().encode(encoding), count

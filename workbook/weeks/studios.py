@@ -8,7 +8,7 @@ to the studio folder by an id; copies of it lie in the studio folder (see
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -104,7 +104,3 @@ def restore(folder: Path, copy: Path | None = None) -> Path:
         raise NoStudio(f"{folder / copies.FOLDER} has no copy of the record")
     copies.restore(found[0], record_file(studio))
     return found[0]
-
-
-Asked = Callable[[str], bool]
-"""Asks the teacher a question; True for yes."""

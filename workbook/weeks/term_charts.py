@@ -10,9 +10,10 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from workbook.builds.publish import staging
+from workbook.inputs.days import day_and_month, in_words
 from workbook.music.keys import parse_key
 from workbook.pages.term import Chart, ChartWeek, chart_pdf
-from workbook.studio.folders import safe_name
+from workbook.weeks.student_files import student_files
 from workbook.weeks.studios import OpenStudio
 from workbook.weeks.term import TermPlan, TermWeek
 
@@ -23,16 +24,12 @@ def write_charts(studio: OpenStudio, plans: Sequence[TermPlan]) -> list[Path]:
     """Write the charts; returns the files, that with all students first. Raises OutputError."""
     out, paper = studio.studio.folder / FOLDER, studio.studio.build.paper
     charts = [chart(plan) for plan in plans]
-    names = [ALL]
+    names = student_files(((plan.student, plan.level) for plan in plans), (ALL,))
     with staging(out) as new:
         (new / ALL).write_bytes(chart_pdf(charts, paper, "Term"))
-        for plan, drawn in zip(plans, charts):
-            name = f"{safe_name(plan.student)}.pdf"
-            if name in names:
-                name = f"{safe_name(f'{plan.student} {plan.level}', f'-{len(names)}')}.pdf"
+        for name, drawn in zip(names, charts):
             (new / name).write_bytes(chart_pdf([drawn], paper, drawn.title))
-            names.append(name)
-    return [out / name for name in names]
+    return [out / name for name in (ALL, *names)]
 
 
 def chart(plan: TermPlan) -> Chart:
@@ -40,7 +37,7 @@ def chart(plan: TermPlan) -> Chart:
     columns = [plan.naming.key(parse_key(key)) if key else "" for key in plan.keys]
     return Chart(
         f"{plan.student}: the term",
-        f"{plan.level}, exam on {plan.exam:%-d %B %Y}; met {plan.met} of {plan.total}",
+        f"{plan.level}, exam on {in_words(plan.exam)}; met {plan.met} of {plan.total}",
         columns,
         [_week(plan, week) for week in plan.weeks],
         plan.sentences,
@@ -50,4 +47,4 @@ def chart(plan: TermPlan) -> Chart:
 def _week(plan: TermPlan, week: TermWeek) -> ChartWeek:
     counts = Counter(plan.keys.index(cell.key) for cell in week.new)
     remark = "no lesson" if week.off else "not handed in" if week.missed else ""
-    return ChartWeek(f"{week.day:%-d %B}", remark, week.past, counts)
+    return ChartWeek(day_and_month(week.day), remark, week.past, counts)
