@@ -7,7 +7,7 @@ not made again. Or, for a plain build: the files below a folder, wherever its or
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path, PurePath
@@ -19,9 +19,9 @@ from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import Snippet
 from workbook.errors import CheckFailed, Finding, WorkbookError
-from workbook.exercises.model import Exercise
 from workbook.fingering.conventions import Conventions
 from workbook.marking.mark_sheet import Marked
+from workbook.pages.columns import frames
 from workbook.pages.paper import Paper
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.planning.plan import Plan
@@ -98,8 +98,7 @@ def _is_made(plan: Plan, store: Storage) -> bool:
 
 
 def _make(batch: Batch, waiting: list[Plan], store: Storage) -> None:
-    exercises = [item.exercise for plan in waiting for item in plan.items]
-    snippets = iter(_engraved(exercises, batch.paper, Cache(folder())))
+    snippets = iter(_engraved(waiting, batch.paper, Cache(folder())))
     for plan in waiting:
         with temporary() as place:
             book = Book(plan, tuple(next(snippets) for _ in plan.items), PurePath(plan.code))
@@ -134,8 +133,7 @@ def write_rows(batch: Batch, root: Path, token: str) -> list[tuple[Built, tuple[
         for one in batch.orders
         for plan in one.plans(batch.seed, table, batch.forms, pool)
     ]
-    exercises = [item.exercise for _, plan in every for item in plan.items]
-    snippets = iter(_engraved(exercises, batch.paper, cache))
+    snippets = iter(_engraved([plan for _, plan in every], batch.paper, cache))
     return [
         write_book(
             Book(plan, tuple(next(snippets) for _ in plan.items), place),
@@ -148,6 +146,8 @@ def write_rows(batch: Batch, root: Path, token: str) -> list[tuple[Built, tuple[
     ]
 
 
-def _engraved(exercises: list[Exercise], paper: Paper, cache: Cache) -> list[Snippet]:
+def _engraved(plans: Sequence[Plan], paper: Paper, cache: Cache) -> list[Snippet]:
+    exercises = [item.exercise for plan in plans for item in plan.items]
+    every = [frame for plan in plans for frame in frames(plan, paper)]
     with ThreadPoolExecutor(1) as one:  # a worker is one core's: one LilyPond at a time
-        return engrave(exercises, line_width=paper.line_width, cache=cache, executor=one)
+        return engrave(exercises, frames=every, cache=cache, executor=one)

@@ -23,7 +23,13 @@ from workbook.engraving.snippet import Snippet
 from workbook.fingering.conventions import Conventions
 from workbook.marking.mark_sheet import Marked
 from workbook.pages import render
-from workbook.pages.examiners_sheet import ASPECTS, TITLE, Places, lay_out_examiners_sheet
+from workbook.pages.examiners_sheet import (
+    ASPECTS,
+    TITLE,
+    Places,
+    lay_out_examiners_sheet,
+    played_frames,
+)
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan
 from workbook.planning.played import played_plan
@@ -63,7 +69,7 @@ def write_examiners_sheets(
         engrave(
             [item.exercise for _, plan in plans for item in plan.items],
             partial(progress or (lambda step, done, of: None), "Engraving"),
-            line_width=paper.line_width,
+            frames=[frame for _, plan in plans for frame in played_frames(plan, paper)],
             cache=Cache(folder()),
             cancel=cancel,
         )

@@ -13,6 +13,7 @@ from workbook.builds.orders import Order
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
 from workbook.fingering.conventions import Conventions
+from workbook.pages.columns import frames
 from workbook.pages.layout import lay_out
 from workbook.pages.paper import Paper
 from workbook.planning.exercise_pool import ExercisePool
@@ -33,7 +34,7 @@ class Fitting:
         """The number of pages of an order's workbook."""
         (plan,) = order.plans(self._seed, self._table, 1, self._pool)
         exercises = [item.exercise for item in plan.items]
-        snippets = engrave(exercises, line_width=self._paper.line_width, cache=self._cache)
+        snippets = engrave(exercises, frames=frames(plan, self._paper), cache=self._cache)
         return len(lay_out(plan, {i.number: s for i, s in zip(plan.items, snippets)}, self._paper))
 
     def fitted(

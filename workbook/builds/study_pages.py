@@ -21,6 +21,7 @@ from workbook.errors import InputError, Problem
 from workbook.fingering.conventions import Conventions, load, traditional
 from workbook.music.keys import Key, parse_keys
 from workbook.pages import render
+from workbook.pages.columns import frames
 from workbook.pages.layout import lay_out_study
 from workbook.pages.paper import Paper
 from workbook.pdf.finished import FinishedPdf
@@ -106,7 +107,7 @@ def study_pages(
             engrave(
                 [item.exercise for page in pages for item in page.plan.items],
                 partial(report, "Engraving"),
-                line_width=form.line_width,
+                frames=[frame for page in pages for frame in frames(page.plan, form)],
                 cache=Cache(folder()),
                 executor=executor,
                 cancel=cancel,

@@ -29,6 +29,7 @@ from workbook.exercises.model import Exercise
 from workbook.fingering.conventions import Conventions
 from workbook.marking.spellings import spelled
 from workbook.pages.answer_list import answers
+from workbook.pages.columns import frames
 from workbook.pages.item import alternatives
 from workbook.pages.paper import Paper
 from workbook.planning.exercise_pool import ExercisePool
@@ -264,7 +265,7 @@ class _Run:
             engrave(
                 exercises,
                 partial(self.progress, "Engraving"),
-                line_width=self._paper.line_width,
+                frames=[frame for _, plan in plans for frame in frames(plan, self._paper)],
                 cache=self._cache,
                 executor=self._executor,
                 cancel=self._cancel,

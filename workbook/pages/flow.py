@@ -41,7 +41,8 @@ class Block:
     on a page with room. ``keep`` ties the block to the next one. ``opens`` marks the start
     of a section. ``within`` marks a later line of an exercise: a page breaks before it only
     to avoid a half-empty page. The next page then begins with ``repeated``, a heading
-    ``repeated_height`` high that names the exercise.
+    ``repeated_height`` high that names the exercise. ``staff`` is the height of the first
+    staff's top line, 0 if there is none.
     """
 
     elements: tuple[Element, ...]
@@ -55,6 +56,7 @@ class Block:
     within: bool = False
     repeated: tuple[Element, ...] = ()
     repeated_height: float = 0.0
+    staff: float = 0.0
 
 
 def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:

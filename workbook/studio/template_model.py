@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 from typing import Any
 
+from workbook.design import DEFAULT_HAND
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.family import Family
 from workbook.music.keys import Key
@@ -48,7 +49,8 @@ class Template:
 
     ``instructions`` has one line for each paragraph; it and ``level`` may be "".
     ``naming`` has the words for notes and steps. ``keys`` are used for rows that name
-    none; () if there are none here either. ``marking`` is one of RULES.
+    none; () if there are none here either. ``marking`` is one of RULES, ``hand`` a name in
+    ``design.HANDS``: the hand that writes.
     """
 
     name: str
@@ -59,6 +61,7 @@ class Template:
     naming: Naming = ENGLISH
     keys: tuple[Key, ...] = ()
     marking: str = RULES[0]
+    hand: str = DEFAULT_HAND
 
 
 def heading(section: Section, naming: Naming) -> str:

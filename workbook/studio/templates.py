@@ -12,10 +12,11 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+from workbook.design import DEFAULT_HAND, HANDS
 from workbook.errors import InputError, Problem
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.family import Family
-from workbook.exercises.model import HANDS
+from workbook.exercises.model import HANDS as PLAYERS
 from workbook.exercises.settings import Setting
 from workbook.inputs.messages import fold, quoted, reason
 from workbook.inputs.printable import Unprintable, nothing
@@ -43,6 +44,7 @@ _TEMPLATE_KEYS = (
     "letters",
     "steps",
     "marking",
+    "hand",
     "section",
 )
 _SECTION_KEYS = (
@@ -178,6 +180,7 @@ def _template(
         ),
         keys=_keys(top),
         marking=top.one("marking", RULES, RULES[0]) or RULES[0],
+        hand=top.one("hand", tuple(HANDS), DEFAULT_HAND) or DEFAULT_HAND,
     )
 
 
@@ -277,7 +280,7 @@ def _hands(table: TomlTable, family: Family | None) -> tuple[str, ...]:
             return ("right",)
     if by == "clef":
         return tuple(_HAND_OF_CLEF[clef] for clef in table.some("clefs", tuple(_HAND_OF_CLEF)))
-    return table.some("hands", HANDS) if by == "hand" else ("right",)
+    return table.some("hands", PLAYERS) if by == "hand" else ("right",)
 
 
 def _check_keys(table: TomlTable, family: Family | None, families: Mapping[str, Family]) -> None:
