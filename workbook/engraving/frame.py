@@ -37,14 +37,19 @@ class Frame(NamedTuple):
 
 
 def signs(exercise: Exercise) -> int:
-    """The most sharps or flats at the beginning of a line."""
+    """The most sharps or flats at the beginning of a line.
+
+    0 where signatures are to be written: the room for them goes on beyond the lead.
+    """
     keys = [exercise.key] if exercise.signed else []
     for staff in exercise.staves:
-        for column, event in enumerate(staff.events):
-            if event.signature and (not column or staff.events[column - 1].after == "break"):
-                keys.append(event.signature)
-            if event.signature_written:
-                return max(design.LEADS)
+        if any(event.signature_written for event in staff.events):
+            return 0
+        keys += [
+            event.signature
+            for column, event in enumerate(staff.events)
+            if event.signature and (not column or staff.events[column - 1].after == "break")
+        ]
     return max((abs(key.fifths) for key in keys), default=0)
 
 

@@ -220,7 +220,8 @@ def _before(exercise: Exercise, column: int, grid: _Grid) -> Fraction:
     before = 0.5 - sounds * _HEADS[events[0].value] / 2 / grid.pitch
     signature = events[0].signature
     if signature and not grid.starts_line(column):
-        before = max(before, (abs(signature.fifths) * _SIGN + _SIGN_PAD) / grid.pitch)
+        wide = (abs(signature.fifths) * _SIGN + _SIGN_PAD) / grid.pitch
+        before = max(before, wide) if sounds else wide
     return Fraction(before).limit_denominator(_FINEST)
 
 
