@@ -41,7 +41,10 @@ class AnswerKind:
     ``words`` says what of an answer changes with the names of notes and steps: every note
     name in it, a chord symbol's root and bass, the words for steps, their letters, or the
     name of a cadence. ``telling`` says how what else is accepted is told. ``played`` answers
-    are fingers, whose alternatives belong to whole fingerings.
+    are fingers, whose alternatives belong to whole fingerings. ``figured`` answers are printed
+    as musicians write them, and typed and stored in plain text: a Roman numeral, a chord symbol
+    or a quality, the figures of a bass, or words in which such symbols stand (see
+    ``typesetting.figured``).
     """
 
     name: str
@@ -54,6 +57,7 @@ class AnswerKind:
     words: Literal["", "notes", "symbol", "steps", "letters", "cadence"] = ""
     telling: Telling = PLAIN
     played: bool = False
+    figured: Literal["", "numeral", "chord", "figures", "words"] = ""
 
     def box(self, long: bool = False, stacked: bool = False) -> Size:
         """Width and height of a box. Raises ValueError if there is none of that sort."""
@@ -82,6 +86,7 @@ CHORD = AnswerKind(
     task="chord names",
     words="symbol",
     telling=ChordName("root"),
+    figured="chord",
 )
 NUMERAL = AnswerKind(
     "numeral",
@@ -90,6 +95,7 @@ NUMERAL = AnswerKind(
     long=(9.4, 4.0),
     task=NUMERALS,
     telling=NumeralName(),
+    figured="numeral",
 )
 POSITION = AnswerKind(
     "position",
@@ -105,7 +111,7 @@ INTERVAL = AnswerKind(
     task="interval numbers",
     telling=IntervalName(),
 )
-QUALITY = AnswerKind("quality", "the quality of a chord", (7.6, 4.0))
+QUALITY = AnswerKind("quality", "the quality of a chord", (7.6, 4.0), figured="chord")
 NOTE = AnswerKind("note", "the name of a note", (5.0, 4.0), words="notes", telling=Note())
 COUNT = AnswerKind("count", "how many there are", (4.4, 4.0), telling=Telling("number"))
 MAJOR = AnswerKind("major", "a major key", (7.6, 4.0), words="notes", telling=KeyName("root"))

@@ -10,10 +10,14 @@ from typing import NamedTuple
 
 from workbook.engraving.snippet import Rect, Snippet
 from workbook.exercises.model import Blank
+from workbook.typesetting.figured import Grammar
 
 
 class Text(NamedTuple):
-    """Text on a baseline. ``only`` names the one face that prints it; "" means both."""
+    """Text on a baseline. ``only`` names the one face that prints it; "" means both.
+
+    ``grammar`` says how numerals and chord symbols in it are read (``typesetting.figured``).
+    """
 
     x: float
     y: float
@@ -22,9 +26,19 @@ class Text(NamedTuple):
     size: float = 10.5
     align: str = "left"
     only: str = ""
+    grammar: Grammar = ""
 
     def moved(self, x: float, y: float) -> Text:
-        return Text(self.x + x, self.y + y, self.text, self.face, self.size, self.align, self.only)
+        return Text(
+            self.x + x,
+            self.y + y,
+            self.text,
+            self.face,
+            self.size,
+            self.align,
+            self.only,
+            self.grammar,
+        )
 
     def enlarged(self, by: float) -> Text:
         return self._replace(x=self.x * by, y=self.y * by, size=self.size * by)

@@ -10,13 +10,14 @@ from dataclasses import replace
 
 from workbook.engraving.rows import box, signature_place
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
+from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 from workbook.marking import accepted
 from workbook.pages.elements import Box, Element, Picture, Text
 from workbook.pages.flow import Block
 from workbook.pages.paper import GUTTER
 from workbook.planning.plan import Item
-from workbook.typesetting import text
+from workbook.typesetting import figured, text
 
 _ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW, _NOTE = 8.0, 18.0, 14.0, 7.0, 14.0, 10.0
 _REPEATED = 18.0
@@ -131,10 +132,10 @@ def _head(item: Item, shared: str | None, left: float, right: float) -> tuple[li
     ]
     for index, line in enumerate(_label(item, right - left)):
         y -= _TASK * bool(index)
-        elements.append(Text(x, y, line, "regular", 11))
+        elements.append(Text(x, y, line, "regular", 11, grammar="words"))
     for line in _own_task(item, shared, right - left):
         y -= _TASK
-        elements.append(Text(x, y, line, "italic", 10.5))
+        elements.append(Text(x, y, line, "italic", 10.5, grammar="words"))
     return elements, _LABEL - 16 - y + _TO_MUSIC
 
 
@@ -191,7 +192,8 @@ def _sizes(exercise: Exercise, rects: list[tuple[float, ...]]) -> dict[str, floa
     for blank, (x0, _, x1, _) in zip(exercise.blanks, rects):
         size = sizes.get(blank.asks, _ANSWER_SIZE.get(blank.asks, 13.0))
         if blank.asks not in DRAWN:
-            width = text.width(blank.answer, "regular" if blank.given else "bold", 1.0)
+            face, grammar = "regular" if blank.given else "bold", KINDS[blank.asks].figured
+            width = figured.width(blank.answer, grammar, face, size) / size
             size = min(size, (x1 - x0 - 2 * _BESIDE) / width)
         sizes[blank.asks] = size
     return sizes
@@ -203,7 +205,7 @@ def _notes(item: Item, left: float, right: float) -> tuple[list[Element], float]
     lines = _note_lines(item.exercise, right - x)
     return (
         [
-            Text(x, -10.0 - index * _NOTE, line, "italic", 8.5, only="answer key")
+            Text(x, -10.0 - index * _NOTE, line, "italic", 8.5, only="answer key", grammar="words")
             for index, line in enumerate(lines)
         ],
         _NOTE * len(lines) + 2.5 if lines else 0.0,

@@ -16,6 +16,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from workbook.engraving.glyphs import Glyph
 from workbook.engraving.ink import PEN
+from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN
 from workbook.pages.elements import Box, Entry, Page, Picture, Rule, Text
 from workbook.typesetting import text
@@ -158,6 +159,7 @@ def _texts(lines: Lines, page: Ready, face: str, inks: Inks) -> None:
                 element.size,
                 element.align,
                 inks.answer if element.only else inks.quiet,
+                element.grammar,
             )
     for box in page.boxes:
         if box.blank.given or face == ANSWER_KEY:
@@ -176,6 +178,7 @@ def _answer(lines: Lines, element: Box, inks: Inks) -> None:
         element.size,
         "center",
         inks.quiet if blank.given else inks.answer,
+        KINDS[blank.asks].figured,
     )
 
 

@@ -45,14 +45,18 @@ def section_blocks(
     label = "" if label == section.title else label
     width = text.width(name, "bold", 14) + text.width(label, "regular", 11) + 24
     if brief and len(section.items) == 1 and low == -14 and width <= paper.right - paper.left:
-        label_text = Text(paper.right, low, label, "regular", 11, "right")
+        label_text = Text(paper.right, low, label, "regular", 11, "right", grammar="words")
         heading = replace(heading, elements=(*heading.elements, label_text))
         shared = None
     blocks = [heading]
     asked = any(item.exercise.asked for item in section.items)
     if asked or brief:  # keep the task's space even if empty: a key's study pages look alike
         blocks += [
-            Block((Text(paper.left, -15, line, "italic", 11),) if asked else (), 15, keep=True)
+            Block(
+                (Text(paper.left, -15, line, "italic", 11, grammar="words"),) if asked else (),
+                15,
+                keep=True,
+            )
             for line in text.wrap(task, "italic", 11, paper.right - paper.left)
         ]
     lead = _NOTE / paper.scale  # the marker needs no large print
