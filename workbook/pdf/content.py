@@ -4,8 +4,9 @@ In: the bytes of a PDF that ``pages.render`` wrote. Out: for each page its size
 and where forms, boxes, lines and words are, in points from the lower left
 corner. The streams must have one operation, or one text object, on a line, as they are
 written; they are read in a tenth of the time that a parser of any stream takes. See ISO
-32000-1, 8.3 (coordinates), 9.4 (text), 9.10.3 (the characters of a font's codes), 14.9.4
-(replacement text, which counts in place of what it spans); the numbers are from memory.
+32000-1, 8.3 (coordinates), 9.4 (text), 9.10.3 (the characters of a font's codes); the numbers are
+from memory. What is read are the characters that are shown, also where a stretch of text
+declares another spelling.
 """
 
 from __future__ import annotations
@@ -27,9 +28,8 @@ Rect = tuple[float, float, float, float]
 Matrix = tuple[float, float, float, float, float, float]
 
 _TEXT = re.compile(
-    rb"(?:1 0 0 1 (\S+) (\S+) Tm )?(?:"
-    rb"/Span <</ActualText <FEFF([0-9A-F]*)>>> BDC .*? EMC|"
-    rb"(?:/(\S+) \S+ Tf )?\(((?:[^\\)]++|\\.)*+)\) Tj)",
+    rb"(?:1 0 0 1 (\S+) (\S+) Tm (?:/Span <<[^()]*>> BDC \S+ Ts (?:3 Tr )?)?)?"
+    rb"(?:/(\S+) \S+ Tf )?(?:\[\S+\] TJ )?\(((?:[^\\)]++|\\.)*+)\) Tj",
     re.DOTALL,
 )
 _ESCAPE = re.compile(rb"\\([0-7]{1,3}|.)", re.DOTALL)
@@ -136,16 +136,15 @@ def _words(line: bytes, matrix: Matrix, fonts: dict[bytes, _Font]) -> list[Words
     found: list[Words] = []
     at, text = (0.0, 0.0), ""
     font = _NO_FONT
-    for x, y, spelling, name, codes in _TEXT.findall(line):
+    for x, y, name, codes in _TEXT.findall(line):
         if name:
             font = fonts[name]
-        said = bytes.fromhex(spelling.decode()).decode("utf-16-be") if spelling else font[codes]
         if x:
             if text:
                 found.append(Words(at, text))
-            at, text = _at(matrix, float(x), float(y)), said
+            at, text = _at(matrix, float(x), float(y)), font[codes]
         else:
-            text += said
+            text += font[codes]
     return [*found, Words(at, text)] if text else found
 
 

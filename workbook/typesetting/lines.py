@@ -116,7 +116,6 @@ class Lines:
         if abs(end) > _HAIR and self._font:
             code.append(f"[{number(-1000 * end / self._font[1])}] TJ")
         code.append("0 Ts EMC")
-        self._font = None  # whoever reads the page passes over what is in the span
         self._circles += [self._circle(circle, x, y, size) for circle in symbol.circles]
 
     def _circle(self, circle: figured.Circle, x: float, y: float, size: float) -> str:
