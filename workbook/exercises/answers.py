@@ -40,7 +40,10 @@ class AnswerKind:
     ``words`` says what of an answer changes with the names of notes and steps: every note
     name in it, a chord symbol's root and bass, the words for steps, their letters, or the
     name of a cadence. ``telling`` says how what else is accepted is told. ``played`` answers
-    are fingers, whose alternatives belong to whole fingerings.
+    are fingers, whose alternatives belong to whole fingerings. ``figured`` answers are printed
+    as musicians write them, and typed and stored in plain text: a Roman numeral, a chord symbol
+    or a quality, the figures of a bass, or words in which such symbols stand (see
+    ``typesetting.figured``).
     """
 
     name: str
@@ -53,6 +56,7 @@ class AnswerKind:
     words: Literal["", "notes", "symbol", "steps", "letters", "cadence"] = ""
     telling: Telling = PLAIN
     played: bool = False
+    figured: Literal["", "numeral", "chord", "figures", "words"] = ""
 
     def box(self, long: bool = False, stacked: bool = False) -> float:
         """The width of a box. Raises ValueError if there is none of that sort."""
@@ -81,6 +85,7 @@ CHORD = AnswerKind(
     task="chord names",
     words="symbol",
     telling=ChordName("root"),
+    figured="chord",
 )
 NUMERAL = AnswerKind(
     "numeral",
@@ -89,6 +94,7 @@ NUMERAL = AnswerKind(
     long=16.5,
     task=NUMERALS,
     telling=NumeralName(),
+    figured="numeral",
 )
 POSITION = AnswerKind(
     "position",
@@ -104,7 +110,7 @@ INTERVAL = AnswerKind(
     task="interval numbers",
     telling=IntervalName(),
 )
-QUALITY = AnswerKind("quality", "the quality of a chord", 13.5)
+QUALITY = AnswerKind("quality", "the quality of a chord", 13.5, figured="chord")
 NOTE = AnswerKind("note", "the name of a note", 9.0, words="notes", telling=Note())
 COUNT = AnswerKind("count", "how many there are", 8.0, telling=Telling("number"))
 MAJOR = AnswerKind("major", "a major key", 12.0, words="notes", telling=KeyName("root"))

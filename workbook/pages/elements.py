@@ -10,12 +10,14 @@ from typing import NamedTuple
 
 from workbook.engraving.snippet import Rect, Snippet
 from workbook.exercises.model import Blank
+from workbook.typesetting.figured import Grammar
 
 
 class Text(NamedTuple):
     """Text on a baseline. ``only`` names the one face that prints it; "" means both.
 
     ``white`` text stands on black.
+    ``grammar`` says how numerals and chord symbols in it are read (``typesetting.figured``).
     """
 
     x: float
@@ -25,6 +27,7 @@ class Text(NamedTuple):
     size: float = 10.5
     align: str = "left"
     only: str = ""
+    grammar: Grammar = ""
     white: bool = False
 
     def moved(self, x: float, y: float) -> Text:

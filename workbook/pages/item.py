@@ -12,6 +12,7 @@ from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.engraving.rows import box, box_rows
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
+from workbook.exercises.families import KINDS
 from workbook.exercises.figures import Circle
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 from workbook.marking import accepted
@@ -19,7 +20,7 @@ from workbook.pages.columns import NUMBER_GAP
 from workbook.pages.elements import Box, Element, Picture, Rule, Text
 from workbook.pages.flow import Block
 from workbook.planning.plan import Item
-from workbook.typesetting import text
+from workbook.typesetting import figured, text
 
 _NOTE = 10.0
 _REPEATED = 18.0
@@ -128,10 +129,10 @@ def _head(
     room = right - x - (design.POINTS_RULE + 30 if points else 0.0)
     for index, line in enumerate(text.wrap(item.exercise.label, "regular", size, room)):
         y -= size * design.LEADING * bool(index)
-        elements.append(Text(x, y, line, "regular", size))
+        elements.append(Text(x, y, line, "regular", size, grammar="words"))
     for line in _own_task(item, shared, right - left, size):
         y -= size * design.LEADING
-        elements.append(Text(left, y, line, "regular", size))
+        elements.append(Text(left, y, line, "regular", size, grammar="words"))
     return elements, design.LABEL_TO_MUSIC - y
 
 
@@ -194,7 +195,8 @@ def _sizes(
     for blank, (x0, _, x1, _) in zip(exercise.blanks, rects):
         size = sizes.get(blank.asks, hand.answer)
         if blank.asks not in DRAWN:
-            width = text.width(blank.answer, "bold", 1.0)
+            grammar = KINDS[blank.asks].figured
+            width = figured.width(blank.answer, grammar, "bold", size) / size
             size = min(size, (scale * (x1 - x0) - 2 * _BESIDE) / width)
         sizes[blank.asks] = size
     return sizes
@@ -205,7 +207,9 @@ def _notes(item: Item, left: float, right: float) -> tuple[list[Element], float]
     lines = _note_lines(item.exercise, right - left)
     return (
         [
-            Text(left, -10.0 - index * _NOTE, line, "italic", 8.5, only="answer key")
+            Text(
+                left, -10.0 - index * _NOTE, line, "italic", 8.5, only="answer key", grammar="words"
+            )
             for index, line in enumerate(lines)
         ],
         _NOTE * len(lines) + 2.5 if lines else 0.0,

@@ -19,6 +19,7 @@ from workbook import design
 from workbook.engraving.glyphs import Glyph
 from workbook.engraving.ink import PEN
 from workbook.engraving.snippet import Rect
+from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN
 from workbook.pages.elements import Box, Element, Entry, Page, Panel, Picture, Rule, Text
 from workbook.typesetting import text
@@ -210,6 +211,7 @@ def _texts(lines: Lines, page: Ready, face: str, inks: Inks) -> None:
                 element.size,
                 element.align,
                 _WHITE if element.white else inks.answer if element.only else _BLACK,
+                element.grammar,
             )
     for box in page.boxes:
         if box.blank.given or face == ANSWER_KEY:
@@ -228,6 +230,7 @@ def _answer(lines: Lines, element: Box, inks: Inks) -> None:
         element.size,
         "center",
         inks.quiet if blank.given else inks.answer,
+        KINDS[blank.asks].figured,
     )
 
 

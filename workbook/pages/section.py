@@ -50,7 +50,9 @@ def section_blocks(
     label = "" if label == section.title else label
     width += text.width(label, "regular", hand.text) + 24
     if brief and len(section.items) == 1 and lines == 1 and width <= paper.measure:
-        label_text = Text(paper.right, -hand.heading, label, "regular", hand.text, "right")
+        label_text = Text(
+            paper.right, -hand.heading, label, "regular", hand.text, "right", grammar="words"
+        )
         heading = replace(heading, elements=(*heading.elements, label_text))
         shared = None
     blocks = [heading]
@@ -59,7 +61,9 @@ def section_blocks(
         lead = hand.text * design.LEADING
         blocks += [
             Block(
-                (Text(paper.left, -lead, line, "regular", hand.text),) if asked else (),
+                (Text(paper.left, -lead, line, "regular", hand.text, grammar="words"),)
+                if asked
+                else (),
                 lead + 2,
                 keep=True,
             )

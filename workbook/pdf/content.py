@@ -4,8 +4,9 @@ In: the bytes of a PDF that ``pages.render`` wrote. Out: for each page its size
 and where forms, boxes, lines and words are, in points from the lower left
 corner. The streams must have one operation, or one text object, on a line, as they are
 written; they are read in a tenth of the time that a parser of any stream takes. See ISO
-32000-1, 8.3 (coordinates), 9.4 (text), 9.10.3 (the characters of a font's codes); the
-numbers are from memory.
+32000-1, 8.3 (coordinates), 9.4 (text), 9.10.3 (the characters of a font's codes); the numbers are
+from memory. What is read are the characters that are shown, also where a stretch of text
+declares another spelling.
 """
 
 from __future__ import annotations
@@ -27,8 +28,8 @@ Rect = tuple[float, float, float, float]
 Matrix = tuple[float, float, float, float, float, float]
 
 _TEXT = re.compile(
-    rb"(?:1 0 0 1 (\S+) (\S+) Tm )?(?:/(\S+) \S+ Tf )?"
-    rb"\(((?:[^\\)]++|\\.)*+)\) Tj",
+    rb"(?:1 0 0 1 (\S+) (\S+) Tm (?:/Span <<[^()]*>> BDC \S+ Ts (?:3 Tr )?)?)?"
+    rb"(?:/(\S+) \S+ Tf )?(?:\[\S+\] TJ )?\(((?:[^\\)]++|\\.)*+)\) Tj",
     re.DOTALL,
 )
 _ESCAPE = re.compile(rb"\\([0-7]{1,3}|.)", re.DOTALL)
