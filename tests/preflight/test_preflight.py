@@ -800,9 +800,12 @@ def test_what_is_older_than_the_workbooks_is_told(tmp_path):
     assert "update" not in run("build", roster, "--out", out).output
     assert "update" not in run("check", out).output
     build(roster, out, seed="other", students="Ben")
-    assert "print jobs do not include Ben (" in run("check", out).output
+    assert "update" not in run("check", out).output
+    (out / "Ada" / "workbook.pdf").write_bytes(b"")
     again = run("build", roster, "--out", out, "--seed", "third", "--student", "Ben")
-    assert again.exit_code == 0 and "build the whole roster to update them" in again.output
+    assert again.exit_code == 0 and "stay as they were" in again.output
+    assert "build the whole roster to update them" in again.output
+    assert "print jobs do not include Ben (" in run("check", out).output
 
 
 def test_what_is_missing_is_told(tmp_path):

@@ -20,12 +20,12 @@ from pathlib import Path, PurePosixPath
 from workbook.builds.batches import Batch, Done, build_batch
 from workbook.builds.orders import Order, read_orders
 from workbook.builds.recovery import recover
+from workbook.builds.repeated import told_repeats
 from workbook.builds.storage import Storage, storage
 from workbook.builds.studio_files import PrintJobs, mark_sheet_pdf, mark_table_files
 from workbook.builds.workbooks import Progress
 from workbook.cancel import Cancel
 from workbook.errors import WorkbookError
-from workbook.marking.mark_sheet import Marked
 from workbook.pages.paper import Paper
 from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, MARK_SHEET, MARK_TABLE
 from workbook.studio.roster import Roster
@@ -81,7 +81,7 @@ def build_on(
         executor: Runs ``build_batch``; its workers must have this package and see ``out``.
         roster: A CSV file, or rows by column.
         out: A folder, or a URL that fsspec knows.
-        settings: Paper, size, words and the rest, the same for every row.
+        settings: Paper, size, words and the rest, for rows that have none of their own.
         seed: Any word; another one gives other exercises.
         rows: Rows in a batch.
         progress: Called with "Building" or "Joining", how much is done, how much there is.
@@ -92,11 +92,11 @@ def build_on(
         WorkbookError: Some rows could not be built; the text names each.
         Cancelled: ``cancel`` was set.
     """
-    orders, table, _ = read_orders(roster, settings)
+    orders, tables, _ = read_orders(roster, settings)
     if "://" not in str(out):
         recover(Path(out), below=True)
     paper = Paper(settings.paper, settings.size, settings.punch)
-    whole = Batch((), str(out), str(seed), settings.forms, paper, settings.grey, table)
+    whole = Batch((), str(out), str(seed), settings.forms, settings.grey, tables)
     tell = progress or (lambda step, done, of: None)
     run = _Run(executor, whole, tell, len(orders), cancel or Cancel())
     found = run.all(orders, rows)
@@ -106,7 +106,8 @@ def build_on(
             f"{len(run.failed)} of {len(orders)} rows could not be built; all others are in "
             f"{out}, and the next run skips them:\n{lines}"
         )
-    notice = _join(found, storage(out), paper, tell)
+    told = told_repeats((one.marked, one.repeats) for one in found)
+    notice = "\n".join(filter(None, [_join(found, storage(out), paper, tell), *told]))
     return Summary(len(found), sum(one.made for one in found), notice)
 
 
@@ -188,33 +189,38 @@ def _join(found: list[Done], store: Storage, paper: Paper, tell: Progress) -> st
     Many papers go into volumes, so that memory does not grow with their number.
     """
     books = [one.marked for one in found]
-    volumes = [books[start : start + VOLUME] for start in range(0, len(books), VOLUME)]
+    volumes = [found[start : start + VOLUME] for start in range(0, len(found), VOLUME)]
     read: dict[str, bytes | None] = {}
     told: list[str] = []
     with store.together(read, told.append) as new:
         for number, volume in enumerate(volumes, 1):
             ending = f"-{number:03}" if len(volumes) > 1 else ""
-            _write_volume(volume, ending, store, new, paper)
+            told.append(_write_volume(volume, ending, store, new, paper))
             tell("Joining", min(number * VOLUME, len(books)), len(books))
         before = read[MARK_TABLE] = store.read(MARK_TABLE) if store.exists(MARK_TABLE) else None
         files, notice = mark_table_files(books, before, store.exists)
         for file, data in files.items():
             new.write(file, data)
-    return "\n".join(filter(None, [notice, *told]))
+    return "\n".join(dict.fromkeys(filter(None, [notice, *told])))
 
 
 def _write_volume(
-    books: list[Marked], ending: str, store: Storage, new: Storage, paper: Paper
-) -> None:
-    """Write the print jobs and the mark sheet of some workbooks in ``store`` into ``new``."""
+    books: list[Done], ending: str, store: Storage, new: Storage, paper: Paper
+) -> str:
+    """Write the print jobs and the mark sheet of some workbooks in ``store`` into ``new``.
+
+    Returns a notice, or "".
+    """
     with temporary() as folder:
-        with PrintJobs(folder, paper) as jobs:
+        with PrintJobs(folder) as jobs:
             for book in books:
-                jobs.add(book, partial(_read, store, book.code))
-            jobs.finish()
+                jobs.add(book.marked, book.paper, partial(_read, store, book.marked.code))
+            told = jobs.finish()
         for file in (ALL_WORKBOOKS, ALL_KEYS):
             new.put(_named(file, ending), folder / file)
-    new.write(_named(MARK_SHEET, ending), mark_sheet_pdf(books, paper))
+    sheet = mark_sheet_pdf([book.marked for book in books], paper)
+    new.write(_named(MARK_SHEET, ending), sheet)
+    return told
 
 
 def _named(file: str, ending: str) -> str:

@@ -1,4 +1,4 @@
-"""The settings of a build that are the same for every row: paper, size, words, forms.
+"""The settings of a build, for every row that has none of its own: paper, size, words, forms.
 
 In: plain values, as a teacher or a program gives them. Out: one frozen value that is
 known to be right.
@@ -18,7 +18,8 @@ STEPS = ("half step", "semitone")
 MOST_FORMS = 26
 """Forms are lettered A to Z."""
 
-_CHOICES = {"paper": PAPERS, "size": SIZES, "letters": LETTERS, "steps": STEPS}
+CHOICES = {"paper": PAPERS, "size": SIZES, "letters": LETTERS, "steps": STEPS}
+"""The settings that are one of a few words; a row of the roster may have its own."""
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,7 @@ class BuildSettings:
     ``paper``, ``size``, ``letters`` and ``steps`` are names in PAPERS, SIZES, LETTERS
     and STEPS, in upper or lower case. ``punch`` leaves a wider margin at the binding;
     ``grey`` prints the answers black; ``fillable`` adds a form to fill in on a screen.
+    ``exam`` leaves out help and hints.
     ``forms`` is the number of parallel versions for each row, 1 to MOST_FORMS.
     ``letters`` and ``steps`` override the words of the templates, which None leaves as
     they are. ``fingering`` is a file of the teacher's own fingerings, ``template_dir`` a
@@ -51,10 +53,11 @@ class BuildSettings:
     forms: int = 1
     fingering: Path | str | None = None
     template_dir: Path | str | None = None
+    exam: bool = False
 
     def __post_init__(self) -> None:
         optional = {field.name for field in fields(self) if field.default is None}
-        for name, allowed in _CHOICES.items():
+        for name, allowed in CHOICES.items():
             value = getattr(self, name)
             if value is None and name in optional:
                 continue
@@ -62,7 +65,7 @@ class BuildSettings:
             if chosen not in allowed:
                 raise ValueError(_cannot_be(name, value, any_of([quoted(one) for one in allowed])))
             object.__setattr__(self, name, chosen)
-        for name in ("punch", "grey", "fillable"):
+        for name in ("punch", "grey", "fillable", "exam"):
             if not isinstance(getattr(self, name), bool):
                 raise ValueError(_cannot_be(name, getattr(self, name), "True or False"))
         if type(self.forms) is not int or not 1 <= self.forms <= MOST_FORMS:

@@ -47,7 +47,7 @@ class Template:
 
     ``instructions`` has one line for each paragraph; it and ``level`` may be "".
     ``naming`` has the words for notes and steps. ``keys`` are used for rows that name
-    none; () if there are none here either.
+    none; () if there are none here either. ``exam`` tells a paper without help or hints.
     """
 
     name: str
@@ -57,6 +57,20 @@ class Template:
     sections: tuple[Section, ...]
     naming: Naming = ENGLISH
     keys: tuple[Key, ...] = ()
+    exam: bool = False
+
+
+def without_help(template: Template) -> Template:
+    """The template as an exam: no box is filled in, and the instructions give no hints.
+
+    The instructions of a template for practice are left out, those of an exam stay.
+    """
+    return replace(
+        template,
+        sections=tuple(replace(section, given=0) for section in template.sections),
+        instructions=template.instructions if template.exam else "",
+        exam=True,
+    )
 
 
 def heading(section: Section, naming: Naming) -> str:

@@ -25,7 +25,13 @@ from workbook.inputs.toml_table import TomlTable, key_lines, read_toml, read_utf
 from workbook.music.keys import Key, parse_keys
 from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
 from workbook.resources import shipped
-from workbook.studio.template_model import MOST_LEDGER_LINES, Section, Template, combinations
+from workbook.studio.template_model import (
+    MOST_LEDGER_LINES,
+    Section,
+    Template,
+    combinations,
+    without_help,
+)
 
 MOST_EXERCISES = 200
 MOST_POINTS = 100
@@ -34,7 +40,16 @@ MOST_SECTIONS = 100
 MOST_IN_ALL = 2_000
 """The exercises of a whole workbook."""
 
-_TEMPLATE_KEYS = ("title", "level", "instructions", "keys", "letters", "steps", "section")
+_TEMPLATE_KEYS = (
+    "title",
+    "level",
+    "instructions",
+    "keys",
+    "letters",
+    "steps",
+    "exam",
+    "section",
+)
 _SECTION_KEYS = (
     "title",
     "family",
@@ -156,7 +171,7 @@ def _template(
     if in_all > MOST_IN_ALL:
         what = f"has {in_all:,} exercises in all"
         log.add(None, what, f"write at most {MOST_IN_ALL:,}, and make several workbooks")
-    return Template(
+    template = Template(
         name=unicodedata.normalize("NFC", path.stem),
         title=top.text("title"),
         instructions=top.text("instructions", ""),
@@ -167,7 +182,9 @@ def _template(
             top.one("steps", STEPS, ENGLISH.steps) or "",
         ),
         keys=_keys(top),
+        exam=bool(top.one("exam", (True, False), False)),
     )
+    return without_help(template) if template.exam else template
 
 
 def _section_tables(top: TomlTable, log: ProblemLog) -> list[dict[str, Any]]:

@@ -13,10 +13,10 @@ from datetime import date
 from pathlib import Path, PurePath
 
 from workbook.builds.books import Built
-from workbook.builds.orders import Order, read_orders
+from workbook.builds.orders import Fingerings, Order, read_orders
 from workbook.builds.workbooks import Progress, build_orders
 from workbook.cancel import Cancel
-from workbook.fingering.conventions import Conventions
+from workbook.inputs.natural_order import natural
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.record.files import KEY, MARK_TABLE
 from workbook.studio.settings import BuildSettings
@@ -45,8 +45,8 @@ class Run:
 class Setting:
     """What is to be set: orders with the seeds that they get, and where the sheets go.
 
-    ``week`` is the day of the lesson. ``name`` is that of the folder. With ``whole``, the
-    files for the whole studio are made, too. ``exam`` tells sheets without help.
+    ``week`` is the day of the lesson. ``name`` is that of the folder. ``everyone`` has the
+    folders of the whole roster, in its order. ``exam`` tells sheets without help.
     """
 
     orders: tuple[Order, ...]
@@ -54,9 +54,14 @@ class Setting:
     week: date
     name: str
     settings: BuildSettings
-    table: Conventions
-    whole: bool
+    tables: Fingerings
+    everyone: tuple[PurePath, ...]
     exam: bool = False
+
+    @property
+    def whole(self) -> bool:
+        """Whether no row of the roster is left out."""
+        return {one.folder for one in self.orders} >= set(self.everyone)
 
 
 def set_week(
@@ -81,9 +86,9 @@ def set_week(
     """
     settings = replace(settings or studio.studio.build, forms=forms)
     named = [students] if isinstance(students, str) else list(students)
-    orders, table, whole = read_orders(studio.studio.roster, settings, named)
+    orders, tables, everyone = read_orders(studio.studio.roster, settings, named)
     day = week.isoformat()
-    wanted = Setting(tuple(orders), seed or day, week, day, settings, table, whole)
+    wanted = Setting(tuple(orders), seed or day, week, day, settings, tables, everyone)
     return set_sheets(studio, wanted, replacing=replacing, run=run)
 
 
@@ -103,8 +108,8 @@ def set_sheets(
         chosen.orders,
         out,
         chosen.settings,
-        chosen.table,
-        whole=chosen.whole,
+        chosen.tables,
+        everyone=chosen.everyone,
         seed=chosen.seed,
         progress=run.progress,
         notice=run.notice,
@@ -124,7 +129,7 @@ def _unset(studio: OpenStudio, wanted: Setting, tell: Notice) -> Setting:
     while again := [
         index
         for index, one in enumerate(orders)
-        for plan in one.plans(seed, wanted.table, wanted.settings.forms, pool)
+        for plan in one.plans(seed, wanted.tables, wanted.settings.forms, pool)
         if plan.code in known
     ]:
         number += 1
@@ -137,7 +142,7 @@ def _unset(studio: OpenStudio, wanted: Setting, tell: Notice) -> Setting:
                     orders[index], row=replace(row, seed=f"{row.seed}/{number}")
                 )
     if told:
-        names = ", ".join(sorted(told))
+        names = ", ".join(sorted(told, key=natural))
         tell(f"{names}: this sheet was set before, so this one has new exercises.")
     return replace(wanted, orders=tuple(orders), seed=seed)
 
@@ -175,7 +180,9 @@ def enter(
     record = studio.record
     before = record.sheets()
     recipes = {
-        order.folder: recipe(order, wanted.settings, wanted.seed, wanted.exam, before)
+        order.folder: recipe(
+            order, wanted.settings, wanted.seed, wanted.exam or wanted.settings.exam, before
+        )
         | {"tasks": tasks}
         for order in wanted.orders
     }
