@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from workbook.inputs.messages import any_of, plural
+from workbook.inputs.messages import plural
 from workbook.marking.mark_sheet import Marked
 from workbook.planning.plan import Repeats
 
@@ -37,4 +37,4 @@ def told_repeats(books: Iterable[tuple[Marked, Repeats]]) -> list[str]:
 
 def _listed(names: list[str]) -> str:
     rest = len(names) - _MOST
-    return any_of([*names[:_MOST], *([f"{rest:,} more"] if rest > 0 else [])], "and")
+    return "; ".join([*names[:_MOST], *([f"and {rest:,} more"] if rest > 0 else [])])
