@@ -33,6 +33,21 @@ class PlannedSection:
 
 
 @dataclass(frozen=True)
+class Repeats:
+    """What a workbook could not have anew.
+
+    ``shared`` counts the exercises that an earlier form has as well; ``sections`` those of
+    each section, by letter, that stand earlier in the same workbook.
+    """
+
+    shared: int = 0
+    sections: tuple[tuple[str, int], ...] = ()
+
+
+NO_REPEATS = Repeats()
+
+
+@dataclass(frozen=True)
 class Plan:
     """A workbook before engraving. The title of its row is never empty.
 
@@ -46,6 +61,7 @@ class Plan:
     code: str
     form: str = ""
     weekly: bool = False
+    repeats: Repeats = NO_REPEATS
 
     @property
     def title(self) -> str:

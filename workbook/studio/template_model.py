@@ -50,7 +50,7 @@ class Template:
     ``instructions`` has one line for each paragraph; it and ``level`` may be "".
     ``naming`` has the words for notes and steps. ``keys`` are used for rows that name
     none; () if there are none here either. ``marking`` is one of RULES, ``hand`` a name in
-    ``design.HANDS``: the hand that writes.
+    ``design.HANDS``: the hand that writes. ``exam`` tells a paper without help or hints.
     """
 
     name: str
@@ -62,6 +62,20 @@ class Template:
     keys: tuple[Key, ...] = ()
     marking: str = RULES[0]
     hand: str = DEFAULT_HAND
+    exam: bool = False
+
+
+def without_help(template: Template) -> Template:
+    """The template as an exam: no box is filled in, and the instructions give no hints.
+
+    The instructions of a template for practice are left out, those of an exam stay.
+    """
+    return replace(
+        template,
+        sections=tuple(replace(section, given=0) for section in template.sections),
+        instructions=template.instructions if template.exam else "",
+        exam=True,
+    )
 
 
 def heading(section: Section, naming: Naming) -> str:

@@ -27,7 +27,13 @@ from workbook.music.keys import Key, parse_keys
 from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
 from workbook.resources import shipped
 from workbook.studio.settings import RULES
-from workbook.studio.template_model import MOST_LEDGER_LINES, Section, Template, combinations
+from workbook.studio.template_model import (
+    MOST_LEDGER_LINES,
+    Section,
+    Template,
+    combinations,
+    without_help,
+)
 
 MOST_EXERCISES = 200
 MOST_POINTS = 100
@@ -45,6 +51,7 @@ _TEMPLATE_KEYS = (
     "steps",
     "marking",
     "hand",
+    "exam",
     "section",
 )
 _SECTION_KEYS = (
@@ -168,7 +175,7 @@ def _template(
     if in_all > MOST_IN_ALL:
         what = f"has {in_all:,} exercises in all"
         log.add(None, what, f"write at most {MOST_IN_ALL:,}, and make several workbooks")
-    return Template(
+    template = Template(
         name=unicodedata.normalize("NFC", path.stem),
         title=top.text("title"),
         instructions=top.text("instructions", ""),
@@ -181,7 +188,9 @@ def _template(
         keys=_keys(top),
         marking=top.one("marking", RULES, RULES[0]) or RULES[0],
         hand=top.one("hand", tuple(HANDS), DEFAULT_HAND) or DEFAULT_HAND,
+        exam=bool(top.one("exam", (True, False), False)),
     )
+    return without_help(template) if template.exam else template
 
 
 def _section_tables(top: TomlTable, log: ProblemLog) -> list[dict[str, Any]]:
