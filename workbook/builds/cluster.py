@@ -24,7 +24,7 @@ from workbook.builds.workbooks import Progress
 from workbook.cancel import Cancel
 from workbook.errors import MOST_LISTED, WorkbookError
 from workbook.pages.paper import Paper
-from workbook.record.files import KEY
+from workbook.record.files import KEY, MARK_TABLE
 from workbook.studio.roster import Roster
 from workbook.studio.settings import BuildSettings
 
@@ -94,6 +94,7 @@ def build_on(
     orders, table, _ = read_orders(roster, settings)
     if "://" not in str(out):
         recover(Path(out), below=True)
+    store.find(MARK_TABLE)  # marks that cannot be read are told now, not after hours
     templates = {one.row.template.name: one.row.template for one in orders}
     settle(store, settings, templates.values(), table)
     paper = Paper(settings.paper, settings.size, settings.punch)

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from workbook.errors import Finding
+from workbook.inputs import messages
 from workbook.inputs.files import read_file
 from workbook.preflight.expected import Expected, expected
 from workbook.record.files import KEY
@@ -40,7 +41,7 @@ def read(folder: Path) -> Expected | str:
 
 def reason(error: Exception) -> str:
     """Why a file could not be read."""
-    return getattr(error, "strerror", None) or str(error)
+    return messages.reason(error) if isinstance(error, OSError) else str(error)
 
 
 def found_in(name: str, file: str, faults: Iterable[tuple[int, str]]) -> list[Finding]:
