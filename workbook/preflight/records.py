@@ -5,6 +5,7 @@ In: a folder. Out: what the pages must show according to each ``key.json``.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -37,6 +38,22 @@ def read(folder: Path) -> Expected | str:
         return "cannot be read: it is not UTF-8 text"
     except (OSError, Unreadable) as error:
         return f"cannot be read: {reason(error)}"
+
+
+def codes(root: Path) -> dict[Path, str]:
+    """The key code of each workbook below ``root``, by its folder; "" if it cannot be read.
+
+    Nothing else of the records is read.
+    """
+    return {folder: _code(folder) for folder in folders(root)}
+
+
+def _code(folder: Path) -> str:
+    try:
+        code = json.loads(read_file(folder / KEY, _MOST_BYTES))["code"]
+    except (OSError, ValueError, LookupError, TypeError, RecursionError):
+        return ""
+    return code if isinstance(code, str) else ""
 
 
 def reason(error: Exception) -> str:
