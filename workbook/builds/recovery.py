@@ -17,6 +17,7 @@ from workbook.builds.journal import JOURNAL, Damaged, read
 from workbook.builds.obstacles import refuse_ways
 from workbook.builds.placing import finish
 from workbook.errors import OutputError, WorkbookError
+from workbook.inputs.messages import reason
 from workbook.locks import NoLocks, take
 from workbook.record.files import MARK_TABLE, NAMES
 from workbook.temporary import LOCK, Temporary, named, trusted
@@ -203,7 +204,7 @@ def _cannot_finish(target: Path, error: OSError) -> str:
     which = f" ({Path(error.filename).name})" if error.filename else ""
     return (
         f"a build into {target} was interrupted half way and cannot be finished: "
-        f"{error.strerror or error}{which}; run the command where that folder can be written"
+        f"{reason(error)}{which}; run the command where that folder can be written"
     )
 
 

@@ -13,6 +13,7 @@ from uuid import uuid4
 
 from workbook.builds.publish import replacing, staging
 from workbook.errors import OutputError
+from workbook.inputs.files import read_file
 from workbook.inputs.messages import reason
 
 _PART = ".part"
@@ -60,7 +61,7 @@ class _Folder:
     def find(self, name: str) -> bytes | None:
         with _folder_told("read", self._root / name):
             try:
-                return (self._root / name).read_bytes()
+                return read_file(self._root / name)
             except FileNotFoundError:
                 return None
 

@@ -12,6 +12,8 @@ import stat
 from pathlib import Path
 from typing import BinaryIO
 
+from workbook.inputs.messages import reason
+
 MOST_BYTES = 200_000_000
 """The largest file that is read into memory. A print job of 2,000 papers takes 20 MB."""
 
@@ -22,15 +24,6 @@ _KINDS = (
     (stat.S_ISCHR, errno.EINVAL, "a device"),
     (stat.S_ISBLK, errno.EINVAL, "a device"),
 )
-_REASONS = {
-    errno.ENOENT: "there is no such file",
-    errno.ENOTDIR: "there is no such file",
-    errno.EACCES: "you have no permission to read it",
-    errno.EPERM: "you have no permission to read it",
-    errno.ENAMETOOLONG: "its name is too long",
-    errno.ELOOP: "it is a link that leads to itself",
-    errno.EIO: "the disk cannot read it",
-}
 
 
 def open_file(path: Path | str) -> BinaryIO:
@@ -44,7 +37,7 @@ def open_file(path: Path | str) -> BinaryIO:
     except OSError as error:
         raise _told(error) from None
     except ValueError:  # a null character in the name
-        raise OSError(errno.ENOENT, _REASONS[errno.ENOENT]) from None
+        raise _told(OSError(errno.ENOENT, "")) from None
     try:
         _check(os.fstat(handle).st_mode)  # it may have been replaced in between
     except OSError:
@@ -81,8 +74,7 @@ def _check(mode: int) -> None:
 
 
 def _told(error: OSError) -> OSError:
-    code = error.errno or errno.EIO
-    return OSError(code, _REASONS.get(code, error.strerror or "the system does not say why"))
+    return OSError(error.errno or errno.EIO, reason(error))
 
 
 def _flag(name: str) -> int:

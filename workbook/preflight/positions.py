@@ -100,11 +100,13 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
     if not enough:
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"
     in_place = enough and all(map(_same, sorted(drawn.boxes), sorted(b.rect for b in blanks)))
+    boxes = [] if in_place else sorted(drawn.boxes)
     lines = sorted((at[1], at[0], text) for at, text in drawn.words)
     rows: dict[tuple[float, float], list[tuple[float, str]]] = {}
     for blank in blanks:
         x0, y0, x1, y1 = blank.rect
-        if not in_place and not any(_same(box, blank.rect) for box in drawn.boxes):
+        near = slice(bisect_left(boxes, (x0 - _HAIR,)), bisect_right(boxes, (x0 + _HAIR, inf)))
+        if not in_place and not any(_same(box, blank.rect) for box in boxes[near]):
             yield page, f"no box is drawn where blank {blank.name} is: {blank.rect}"
         row = rows.get((y0, y1))
         if row is None:

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from workbook.errors import InputError, OutputError
-from workbook.inputs.messages import quoted
+from workbook.inputs.messages import quoted, reason
 from workbook.inputs.problem_log import ProblemLog
 from workbook.inputs.suggestions import did_you_mean
 from workbook.inputs.toml_table import TomlTable, read_toml
@@ -260,5 +260,5 @@ def new_studio(folder: Path, roster: bytes) -> Studio:
         text = _NEW.format(id=secrets.token_hex(8))
         (folder / SETTINGS).write_text(text, encoding="utf-8")
     except OSError as error:
-        raise OutputError(f"cannot write into {folder}: {error.strerror or error}") from None
+        raise OutputError(f"cannot write into {folder}: {reason(error)}") from None
     return read_studio(folder)
