@@ -63,7 +63,7 @@ def write_book(
     that the program is at fault.
     """
     plan, paper, student = book.plan, book.paper, book.plan.row.student
-    pages = lay_out(plan, {i.number: s for i, s in zip(plan.items, book.snippets)}, paper)
+    pages = lay_out(plan, {i.number: s for i, s in zip(plan.drawn, book.snippets)}, paper)
     folder = root / book.folder
     folder.mkdir(parents=True, exist_ok=True)
     size = paper.whole

@@ -34,11 +34,11 @@ def drawn_books(planned: Sequence[Planned], engrave: Engrave) -> list[Book]:
     """A book for each of ``planned``, in their order."""
     snippets = iter(
         engrave(
-            [item.exercise for one in planned for item in one.plan.items],
+            [item.exercise for one in planned for item in one.plan.drawn],
             [frame for one in planned for frame in frames(one.plan, one.paper)],
         )
     )
     return [
-        Book(plan, tuple(next(snippets) for _ in plan.items), folder, paper)
+        Book(plan, tuple(next(snippets) for _ in plan.drawn), folder, paper)
         for plan, folder, paper in planned
     ]

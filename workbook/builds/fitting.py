@@ -31,9 +31,9 @@ class Fitting:
     def pages(self, order: Order) -> int:
         """The number of pages of an order's workbook."""
         (plan,) = order.plans(self._seed, self._tables, 1, self._pool)
-        exercises = [item.exercise for item in plan.items]
+        exercises = [item.exercise for item in plan.drawn]
         snippets = engrave(exercises, frames=frames(plan, order.paper), cache=self._cache)
-        return len(lay_out(plan, {i.number: s for i, s in zip(plan.items, snippets)}, order.paper))
+        return len(lay_out(plan, {i.number: s for i, s in zip(plan.drawn, snippets)}, order.paper))
 
     def fitted(
         self, make: Callable[[int], tuple[Order, Aimed]], pages: int, first: int

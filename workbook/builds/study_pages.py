@@ -105,7 +105,7 @@ def study_pages(
     with staging(target, names, notice=notice) as new:
         snippets = iter(
             engrave(
-                [item.exercise for page in pages for item in page.plan.items],
+                [item.exercise for page in pages for item in page.plan.drawn],
                 partial(report, "Engraving"),
                 frames=[frame for page in pages for frame in frames(page.plan, form)],
                 cache=Cache(folder()),
@@ -157,7 +157,7 @@ def _drawn(
     """The title and the PDF of a study page; takes the page's snippets from ``snippets``."""
     title = f"Study page: {template.naming.key(page.key)}, {template.title}"
     title += f", {page.faded} % to fill in" if page.faded else ""
-    drawn = {item.number: next(snippets) for item in page.plan.items}
+    drawn = {item.number: next(snippets) for item in page.plan.drawn}
     return title, render.render(
         lay_out_study(page.plan, drawn, paper), render.WORKBOOK, paper.whole, title, "workbook"
     )

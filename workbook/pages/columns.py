@@ -16,6 +16,10 @@ from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.typesetting import text
 
+EXAMPLE = "Example"
+"""The tag of a worked example."""
+TAG_PAD = 8.0
+"""Points from the end of the tag to its word."""
 NUMBER_GAP = 9.0
 """Points from an item's number to its label."""
 _POINTS = 62.0
@@ -31,27 +35,37 @@ def hand_of(plan: Plan) -> str:
 
 
 def frames(plan: Plan, paper: Paper) -> list[Frame]:
-    """The frame of each item of a plan, in its order."""
+    """The frame of each of a plan's ``drawn`` items, in their order."""
     size = hand_of(plan)
-    return [frame for section in plan.sections for frame in _frames(section, paper, size)]
+    found = {
+        number: frame
+        for section in plan.sections
+        for number, frame in _frames(section, paper, size).items()
+    }
+    return [found[item.number] for item in plan.drawn]
 
 
-def _frames(section: PlannedSection, paper: Paper, size: str) -> list[Frame]:
+def _frames(section: PlannedSection, paper: Paper, size: str) -> dict[int, Frame]:
     space = HANDS[size].space
     short = short_items(section, paper, size)
     start = _lead(section)
-    return [
-        Frame(
+    return {
+        item.number: Frame(
             round((paper.column if item.number in short else paper.measure) / space, 3),
             start,
             size,
         )
-        for item in section.items
-    ]
+        for item in shown(section)
+    }
+
+
+def shown(section: PlannedSection) -> tuple[Item, ...]:
+    """What stands in a section: the example, and the items."""
+    return (section.example, *section.items) if section.example else section.items
 
 
 def _lead(section: PlannedSection) -> float:
-    return lead(item.exercise for item in section.items if not item.exercise.figure)
+    return lead(item.exercise for item in shown(section) if not item.exercise.figure)
 
 
 def short_items(section: PlannedSection, paper: Paper, size: str) -> frozenset[int]:
@@ -61,18 +75,25 @@ def short_items(section: PlannedSection, paper: Paper, size: str) -> frozenset[i
     hand, start = HANDS[size], _lead(section)
     task = section.items[0].exercise.task
     fits: dict[tuple[object, ...], bool] = defaultdict(lambda: True)
-    for item in section.items:
+    for item in shown(section):
         fits[_kind(item.exercise)] &= (
-            item.exercise.task == task
+            _task(item, task)
             and label_width(item, hand) <= paper.column
             and _music_fits(item.exercise, paper.column, start, size)
         )
-    return frozenset(item.number for item in section.items if fits[_kind(item.exercise)])
+    return frozenset(item.number for item in shown(section) if fits[_kind(item.exercise)])
+
+
+def tag_width(item: Item, hand: Hand) -> float:
+    """The width of an item's number, or of the tag of an example, in points."""
+    if item.number > 0:
+        return text.width(f"{item.number}", "bold", hand.text)
+    return text.width(EXAMPLE, "bold", hand.text) + 2 * TAG_PAD
 
 
 def label_width(item: Item, hand: Hand) -> float:
     """The width of number, label and score on one line, in points."""
-    number = text.width(f"{item.number}", "bold", hand.text)
+    number = tag_width(item, hand)
     label = text.width(item.exercise.label, "regular", hand.text)
     return number + NUMBER_GAP + label + (_POINTS if item.points else 0.0)
 
@@ -81,6 +102,11 @@ def _music_fits(exercise: Exercise, column: float, start: float, size: str) -> b
     if exercise.figure:
         return figures.draw(exercise.figure, size).width <= _SHRUNK * column
     return one_line(exercise, column / HANDS[size].space, start, size)
+
+
+def _task(item: Item, task: str) -> bool:
+    """Whether an item's task is ``task``; an example has none."""
+    return item.number < 0 or item.exercise.task == task
 
 
 def _kind(exercise: Exercise) -> tuple[object, ...]:

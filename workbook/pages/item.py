@@ -16,8 +16,8 @@ from workbook.exercises.families import KINDS
 from workbook.exercises.figures import Circle
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 from workbook.marking import accepted
-from workbook.pages.columns import NUMBER_GAP
-from workbook.pages.elements import Box, Element, Picture, Rule, Text
+from workbook.pages.columns import EXAMPLE, NUMBER_GAP, TAG_PAD, tag_width
+from workbook.pages.elements import Box, Element, Panel, Picture, Rule, Text
 from workbook.pages.flow import Block
 from workbook.planning.plan import Item
 from workbook.typesetting import figured, text
@@ -121,9 +121,9 @@ def _head(
     """Number, label, points and the item's own task, and the height they take in points."""
     if shared is None:
         return [], 0.0
-    size, number = hand.text, f"{item.number}"
-    x, y = left + text.width(number, "bold", size) + NUMBER_GAP, -size
-    elements: list[Element] = [Text(left, y, number, "bold", size)]
+    size = hand.text
+    x, y = left + tag_width(item, hand) + NUMBER_GAP, -size
+    elements = _tag(item, left, y, hand)
     points = score(right, y, str(item.points), size) if item.points else []
     elements += points
     room = right - x - (design.POINTS_RULE + 30 if points else 0.0)
@@ -134,6 +134,17 @@ def _head(
         y -= size * design.LEADING
         elements.append(Text(left, y, line, "regular", size, grammar="words"))
     return elements, design.LABEL_TO_MUSIC - y
+
+
+def _tag(item: Item, left: float, y: float, hand: Hand) -> list[Element]:
+    """The number of an item, or the tag of an example."""
+    if item.number > 0:
+        return [Text(left, y, f"{item.number}", "bold", hand.text)]
+    right, low, high = left + tag_width(item, hand), y - 0.42 * hand.text, y + hand.text
+    return [
+        Panel((left, low, right, high), design.TINT, radius=3.0),
+        Text(left + TAG_PAD, y, EXAMPLE, "bold", hand.text),
+    ]
 
 
 def music(
@@ -234,7 +245,7 @@ def score(
 def _own_task(item: Item, shared: str, width: float, size: float) -> list[str]:
     if item.exercise.task == shared or not item.exercise.asked:
         return []
-    return text.wrap(item.exercise.task, "regular", size, width)
+    return text.even(item.exercise.task, "regular", size, width, design.CHARACTERS)
 
 
 def _note_lines(exercise: Exercise, room: float) -> list[str]:

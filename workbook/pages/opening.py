@@ -46,7 +46,7 @@ class _Column:
     ) -> None:
         """Set wrapped text."""
         self.y -= above
-        for line in text.wrap(body, face, size, self.right - self.left):
+        for line in text.even(body, face, size, self.right - self.left, design.CHARACTERS):
             self.y -= size * design.LEADING
             y = self.y + 0.3 * size
             self.elements.append(Text(self.left, y, line, face, size, only=only))

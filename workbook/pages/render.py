@@ -141,7 +141,12 @@ def _panels(page: Page) -> str:
 
 def _is_filled_in(element: Element) -> TypeGuard[Box]:
     """Whether the element is a box with its answer in it, as help."""
-    return isinstance(element, Box) and element.framed and element.blank.given
+    return (
+        isinstance(element, Box)
+        and element.framed
+        and element.blank.given
+        and element.blank.asks not in DRAWN
+    )
 
 
 _ARC = 0.5523

@@ -11,7 +11,7 @@ from dataclasses import replace
 from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.engraving.snippet import Snippet
-from workbook.pages.columns import short_items
+from workbook.pages.columns import short_items, shown
 from workbook.pages.elements import Element, Entry, Panel, Picture, Rule, Text
 from workbook.pages.flow import Block
 from workbook.pages.item import item_block, item_lines, score
@@ -67,7 +67,7 @@ def section_blocks(
                 lead + 2,
                 keep=True,
             )
-            for line in text.wrap(task, "regular", hand.text, paper.measure)
+            for line in text.even(task, "regular", hand.text, paper.measure, design.CHARACTERS)
         ]
     lead = _NOTE / paper.scale  # the marker needs no large print
     if spellings:
@@ -181,7 +181,7 @@ def _rows(section: PlannedSection, short: frozenset[int]) -> list[tuple[Item, ..
     """The items in reading order, two short neighbours in one row."""
     rows: list[tuple[Item, ...]] = []
     waiting = None
-    for item in section.items:
+    for item in shown(section):
         if waiting and item.number in short:
             rows[-1] += (item,)
             waiting = None

@@ -21,11 +21,15 @@ class Item:
 
 @dataclass(frozen=True)
 class PlannedSection:
-    """A section of a workbook: letter, title, items."""
+    """A section of a workbook: letter, title, items.
+
+    ``example`` is a worked exercise at its head; it is no item, and has a number below 0.
+    """
 
     letter: str
     title: str
     items: tuple[Item, ...]
+    example: Item | None = None
 
     @property
     def points(self) -> int:
@@ -79,6 +83,11 @@ class Plan:
     @cached_property
     def items(self) -> tuple[Item, ...]:
         return tuple(item for section in self.sections for item in section.items)
+
+    @cached_property
+    def drawn(self) -> tuple[Item, ...]:
+        """All that is engraved: the items, and the worked examples."""
+        return self.items + tuple(part.example for part in self.sections if part.example)
 
     @property
     def points(self) -> int:

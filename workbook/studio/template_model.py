@@ -29,7 +29,7 @@ class Section:
     the order of the template. ``given`` is how many blanks of each row are printed with
     their answers, as help; ``points`` what one exercise is worth. ``settings`` pairs
     each setting that the template names with the values it allows. ``ledger_lines`` is
-    the most that a note may need.
+    the most that a note may need. ``example`` asks for a worked example at the section's head.
     """
 
     title: str
@@ -41,6 +41,7 @@ class Section:
     points: int
     settings: tuple[tuple[str, tuple[Any, ...]], ...] = ()
     ledger_lines: int = MOST_LEDGER_LINES
+    example: bool = False
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,7 @@ def without_help(template: Template) -> Template:
     """
     return replace(
         template,
-        sections=tuple(replace(section, given=0) for section in template.sections),
+        sections=tuple(replace(section, given=0, example=False) for section in template.sections),
         instructions=template.instructions if template.exam else "",
         exam=True,
     )

@@ -55,6 +55,7 @@ _TEMPLATE_KEYS = (
     "section",
 )
 _SECTION_KEYS = (
+    "example",
     "title",
     "family",
     "hands",
@@ -227,6 +228,7 @@ def _section(table: TomlTable, families: Mapping[str, Family]) -> Section:
             if key in table.values
         ),
         ledger_lines=table.whole("ledger_lines", 0, MOST_LEDGER_LINES, MOST_LEDGER_LINES),
+        example=bool(table.one("example", (True, False), False)),
     )
     if family and all(values for _, values in section.settings):
         _check_combinations(table, section, family)
