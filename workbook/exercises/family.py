@@ -36,7 +36,7 @@ class Family:
     settings that have the values of ``no_staff`` there is no clef. ``rule`` takes complete
     settings, a key and a hand and says in a sentence why they do not go together, or "".
     ``about`` is a remark for the README. ``british`` is the title in British words where it
-    differs.
+    differs. ``studied`` families stand on study pages; music with mistakes in it does not.
     """
 
     name: str
@@ -50,6 +50,7 @@ class Family:
     british: str = ""
     no_staff: Mapping[str, tuple[Any, ...]] = field(default_factory=dict)
     about: str = ""
+    studied: bool = True
 
     def title_in(self, naming: Naming) -> str:
         """The title in the words of a page."""

@@ -12,6 +12,7 @@ from datetime import date
 from pathlib import Path
 
 from workbook.builds.publish import staging
+from workbook.design import TABLES_ON
 from workbook.estimates.results import Cell
 from workbook.inputs.days import in_words
 from workbook.inputs.messages import plural
@@ -43,14 +44,18 @@ _COLUMNS = (
 )
 
 
+def _paper(studio: OpenStudio) -> Paper:
+    name = studio.studio.build.paper
+    return Paper(TABLES_ON.get(name, name))
+
+
 def write_progress(studio: OpenStudio, today: date) -> list[Path]:
     """Write the pages and the table; returns the files, the studio's page first.
 
     Raises InputError, RecordError, OutputError.
     """
     found = studio_progress(studio, today)
-    build = studio.studio.build
-    paper = Paper(build.paper)
+    paper = _paper(studio)
     out = studio.studio.folder / FOLDER
     names = student_files(((one.student, one.level) for one in found), (STUDIO, TABLE))
     with staging(out) as new:
@@ -70,7 +75,7 @@ def student_pages(studio: OpenStudio, student: str, today: date) -> bytes:
     Raises InputError, RecordError.
     """
     pages = [student_page(one, today) for one in studio_progress(studio, today, student)]
-    return progress_pdf(pages, None, Paper(studio.studio.build.paper), f"Progress: {student}")
+    return progress_pdf(pages, None, _paper(studio), f"Progress: {student}")
 
 
 def student_page(one: Progress, today: date) -> StudentPage:

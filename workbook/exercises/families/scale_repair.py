@@ -79,6 +79,7 @@ REPAIR = AnswerKind(
     "repair", "OK, or the note’s right name", 9.0, words="notes", telling=Repaired("root")
 )
 FAMILY = Family(
+    studied=False,
     name="scale-repair",
     title="Scale repair",
     kinds=(REPAIR,),
