@@ -1,5 +1,6 @@
 """Large builds: batches by any executor, skipped when there, the culprit named."""
 
+import json
 import os
 import shutil
 import signal
@@ -291,6 +292,38 @@ def test_workbooks_of_changed_fingerings_are_not_mixed(tmp_path):
     own.write_text('[[scale]]\nkeys = "C major"\nright = "123412341234123"\n', "utf-8")
     with pytest.raises(InputError, match="the fingerings were changed; use"):
         build_on(Workers(), roster, tmp_path / "out", replace(settings, fingering=own))
+
+
+def with_own(tmp_path, *own):
+    """As ``papers``, a row for each of ``own``: size, letters, paper and fingering."""
+    roster, settings = papers(tmp_path, students=len(own))
+    head, *rows = roster.read_text("utf-8").splitlines()
+    rows = [f"{row},{cells}" for row, cells in zip(rows, own)]
+    roster.write_text("\n".join([f"{head},size,letters,paper,fingering", *rows]), "utf-8")
+    return roster, settings
+
+
+def test_workbooks_of_changed_rows_are_not_mixed_and_rows_may_be_added(tmp_path):
+    out, own = tmp_path / "out", tmp_path / "own.toml"
+    own.write_text('[[scale]]\nkeys = "C major"\nright = "123412341234123"\n', "utf-8")
+    roster, settings = with_own(tmp_path, ",,,", "large,,a4,own.toml")
+    done = build_on(Workers(), roster, out, settings)
+    assert done.made == 2 and "pages of several sizes (Letter and A4)" in done.notice
+    made = [json.loads(path.read_text("utf-8")) for path in out.glob("*/key.json")]
+    looks = {(one["student"], one["paper"], one["size"]) for one in made}
+    assert looks == {("Candidate 0", "letter", "normal"), ("Candidate 1", "a4", "large")}
+    roster, settings = with_own(tmp_path, ",,,", "large,,a4,own.toml", ",german,,")
+    assert build_on(Workers(), roster, out, settings).made == 1
+    own.write_text('[[scale]]\nkeys = "C major"\nright = "123123412312312"\n', "utf-8")
+    for cells, changed in (
+        (("large,,,", "large,,a4,own.toml", ",german,,"), [0, 1]),
+        ((",,,", "large,,a4,", ",,,"), [1, 2]),
+    ):
+        with pytest.raises(InputError) as error:
+            build_on(Workers(), with_own(tmp_path, *cells)[0], out, settings)
+        assert [problem.what for problem in error.value.problems] == [
+            f"row {n + 2}, Candidate {n}, had other settings or words;" for n in changed
+        ]
 
 
 def test_a_template_may_be_added(tmp_path):

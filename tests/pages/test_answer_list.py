@@ -7,12 +7,13 @@ from dataclasses import replace
 
 import pytest
 
+from workbook.design import PAPERS
 from workbook.marking.mark_sheet import Marked, mark_sheet
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
 from workbook.pages.answer_list import answers, lay_out_answers
 from workbook.pages.elements import Rule, Text
 from workbook.pages.mark_sheet import lay_out_marks, size
-from workbook.pages.paper import PAPERS, Paper
+from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template

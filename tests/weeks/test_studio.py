@@ -245,6 +245,28 @@ def test_a_sheet_is_made_again_from_the_record_alone(studio, tmp_path):
     assert "exists already" in said
 
 
+def test_a_sheet_with_settings_of_its_row_is_made_again(tmp_path):
+    studio = tmp_path / "studio"
+    studio.mkdir()
+    own = studio / "own.toml"
+    own.write_text('[[scale]]\nkeys = "C major"\nright = "123412312341235"\n', "utf-8")
+    (studio / "roster.csv").write_text(
+        "student,template,keys,size,letters,steps,paper,fingering,#day\n"
+        "Week 10,first-steps,C major,,,,,,\n"
+        "Week 2,first-steps,C major,large,german,semitone,a4,own.toml,Friday\n",
+        "utf-8",
+    )
+    run("begin", studio)
+    said = run("build", "--studio", studio, "--week", "2027-01-12")
+    assert said.index("Week 10:") < said.index("Week 2:")
+    sheet = sheets(studio)["Week 2"]
+    before = {path.name: path.read_bytes() for path in (studio / sheet.folder).iterdir()}
+    own.unlink()
+    (studio / "roster.csv").write_text("student,template,keys\n", "utf-8")
+    run("record", "remake", sheet.code, "--out", tmp_path / "again", "--studio", studio)
+    assert {path.name: path.read_bytes() for path in (tmp_path / "again").iterdir()} == before
+
+
 def test_a_new_computer_restores_the_record(studio):
     code = sheets(studio)["Pippa Marrowby"].code
     run("mark", code, "--wrong", "1", "--studio", studio)

@@ -13,17 +13,22 @@ from functools import partial
 from pathlib import Path
 
 from workbook.builds.books import Built
-from workbook.builds.orders import Order
+from workbook.builds.orders import Fingerings, Order
 from workbook.builds.publish import staging
 from workbook.builds.records import record_of, skill_of
 from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import Snippet
-from workbook.fingering.conventions import Conventions
 from workbook.marking.mark_sheet import Marked
 from workbook.pages import render
-from workbook.pages.examiners_sheet import ASPECTS, TITLE, Places, lay_out_examiners_sheet
+from workbook.pages.examiners_sheet import (
+    ASPECTS,
+    TITLE,
+    Places,
+    lay_out_examiners_sheet,
+    played_frames,
+)
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan
 from workbook.planning.played import played_plan
@@ -42,8 +47,7 @@ DONE = "✓"
 def write_examiners_sheets(
     orders: Sequence[Order],
     out: Path,
-    paper: Paper,
-    table: Conventions,
+    tables: Fingerings,
     seed: str,
     *,
     tasks: int = 2,
@@ -55,15 +59,20 @@ def write_examiners_sheets(
     ``tasks`` is the number of keys for each skill. Raises EngraverMissing, EngravingError,
     OutputError, Cancelled.
     """
-    paper = replace(paper, size="normal")
     plans = [
-        (order, made) for order in orders if (made := played_plan(order.row, seed, table, tasks))
+        (order, made)
+        for order in orders
+        if (made := played_plan(order.row, seed, tables.of(order.row), tasks))
     ]
     snippets = iter(
         engrave(
             [item.exercise for _, plan in plans for item in plan.items],
             partial(progress or (lambda step, done, of: None), "Engraving"),
-            line_width=paper.line_width,
+            frames=[
+                frame
+                for order, plan in plans
+                for frame in played_frames(plan, replace(order.paper, size="normal"))
+            ],
             cache=Cache(folder()),
             cancel=cancel,
         )
@@ -71,7 +80,7 @@ def write_examiners_sheets(
     built = []
     with staging(out) as new:
         for order, plan in plans:
-            place = order.folder / PLAYED
+            place, paper = order.folder / PLAYED, replace(order.paper, size="normal")
             drawn = {item.number: next(snippets) for item in plan.items}
             built.append(_write(plan, drawn, paper, new / place, out / place))
     return built
@@ -96,6 +105,7 @@ def _write(plan: Plan, snippets: dict[int, Snippet], paper: Paper, new: Path, fi
         plan.code,
         plan.form,
         marked,
+        paper.name,
     )
 
 

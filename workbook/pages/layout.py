@@ -9,14 +9,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from workbook import design
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.model import Exercise
+from workbook.pages.columns import hand_of
 from workbook.pages.elements import Element, Entry, Page, Rule, Text
 from workbook.pages.flow import Block, paginate
 from workbook.pages.footer import footer
 from workbook.pages.item import item_block
 from workbook.pages.opening import CAUTION, opening, paragraph
-from workbook.pages.paper import GUTTER, Paper
+from workbook.pages.paper import Paper
 from workbook.pages.section import section_blocks
 from workbook.planning.plan import Item, Plan
 from workbook.typesetting import text
@@ -41,7 +43,7 @@ def _book(
     blocks = [*title]
     for section, spellings in zip(plan.sections, plan.spellings):
         blocks += section_blocks(
-            section, spellings if kind else "", snippets, paper, brief=not kind
+            section, spellings if kind else "", snippets, paper, hand_of(plan), brief=not kind
         )
     pages = paginate(blocks, paper, (lambda top: _staves(paper, top)) if kind else lambda top: [])
     for index, page in enumerate(pages):
@@ -51,12 +53,12 @@ def _book(
 
 def _staves(paper: Paper, top: float) -> list[Element]:
     """Empty staves that fill a half-empty page from ``top`` down."""
-    elements: list[Element] = [Text(paper.left + GUTTER, top - 12, SPARE, "italic", 10.5)]
+    elements: list[Element] = [Text(paper.left, top - 12, SPARE, "regular", design.TEXT)]
     y = top - 12 - _APART / 2
     while y - 4 * STAFF_SPACE >= paper.bottom:
         elements += [
             Rule(
-                paper.left + GUTTER,
+                paper.left,
                 y - line * STAFF_SPACE,
                 paper.right,
                 y - line * STAFF_SPACE,
@@ -113,7 +115,7 @@ def lay_out_slip(exercise: Exercise, snippet: Snippet) -> tuple[Page, tuple[floa
     """One exercise on a page just high enough for it, and the page's size in points."""
     paper = Paper("letter")
     item = Item(1, exercise, len(exercise.asked))
-    block = item_block(item, snippet, "", paper.left, paper.right)
+    block = item_block(item, snippet, "", paper.left, paper.right, design.DEFAULT_HAND)
     return (
         Page([element.moved(0.0, block.height + 30) for element in block.elements]),
         (paper.whole[0], block.height + 60),

@@ -5,9 +5,9 @@ In: the studio's workbooks, and the points that are known. Out: pages in landsca
 
 from __future__ import annotations
 
+from workbook.design import PAPERS
 from workbook.marking.mark_sheet import NO_MARKS, TOTAL, Marked, Marks, section_letters
 from workbook.pages.elements import Element, Entry, Page, Rule, Text
-from workbook.pages.paper import PAPERS
 from workbook.typesetting import text
 
 _MARGIN, _LEAD, _HEAD = 40.0, 24.0, 46.0

@@ -9,15 +9,19 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeGuard
 
 from reportlab.lib.colors import Color
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen.canvas import Canvas
 
+from workbook import design
 from workbook.engraving.glyphs import Glyph
 from workbook.engraving.ink import PEN
+from workbook.engraving.snippet import Rect
+from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN
-from workbook.pages.elements import Box, Entry, Page, Picture, Rule, Text
+from workbook.pages.elements import Box, Element, Entry, Page, Panel, Picture, Rule, Text
 from workbook.typesetting import text
 from workbook.typesetting.lines import Lines
 from workbook.typesetting.pdf_syntax import number
@@ -25,7 +29,7 @@ from workbook.typesetting.runs import runs
 
 WORKBOOK, ANSWER_KEY = "workbook", "answer key"
 
-_BLACK, _GREY = Color(0, 0, 0), Color(0.42, 0.42, 0.42)
+_BLACK, _GREY, _WHITE = Color(0, 0, 0), Color(0.42, 0.42, 0.42), Color(1, 1, 1)
 _FADE = 0.58
 
 
@@ -49,6 +53,7 @@ class Ready:
         self.pictures = [element for element in page.elements if isinstance(element, Picture)]
         self.texts = [element for element in page.elements if isinstance(element, Text)]
         self.boxes = [box for box in page.boxes if box.blank.asks not in DRAWN]
+        self.panels = _panels(page)
         self.ruled = _ruled(page)
 
 
@@ -78,8 +83,9 @@ def render(
             name = f"s{count}-{index}"
             canvas.bookmarkHorizontal(name, 0, entry.y)
             canvas.addOutlineEntry(text.clean(entry.text), name, 0)
-        _pictures(canvas, ready.pictures, face, forms, inks)
         canvas.setStrokeColor(inks.quiet)
+        canvas.addLiteral(ready.panels)
+        _pictures(canvas, ready.pictures, face, forms, inks)
         canvas.addLiteral(ready.ruled)
         _texts(lines, ready, face, inks)
         canvas.showPage()
@@ -120,8 +126,60 @@ def compress(canvas: Canvas) -> None:
         page.Contents.__Comment__ = "page stream"
 
 
+def _panels(page: Page) -> str:
+    """The operators for what lies under everything else: tints, and the black of badges."""
+    code = []
+    for element in page.elements:
+        if isinstance(element, Panel) and element.fill is not None:
+            code.append(f"{number(element.fill)} g")
+            code.append(_rounded(element.rect, element.radius, "f"))
+        elif _is_filled_in(element):
+            code.append(f"{number(design.TINT)} g {number(element.line)} w")
+            code.append(_rounded(element.rect, element.corner, "B"))
+    return "\n".join(["q", *code, "Q"])
+
+
+def _is_filled_in(element: Element) -> TypeGuard[Box]:
+    """Whether the element is a box with its answer in it, as help."""
+    return (
+        isinstance(element, Box)
+        and element.framed
+        and element.blank.given
+        and element.blank.asks not in DRAWN
+    )
+
+
+_ARC = 0.5523
+"""The handles of a quarter of a circle, in radii."""
+
+
+def _rounded(rect: Rect, radius: float, paint: str) -> str:
+    """The path of a rectangle with round corners."""
+    x0, y0, x1, y1 = rect
+    if not radius:
+        return f"{number(x0)} {number(y0)} {number(x1 - x0)} {number(y1 - y0)} re {paint}"
+    reach = radius * (1 - _ARC)
+    corners = (
+        ((x1 - radius, y0), (x1 - reach, y0), (x1, y0 + reach), (x1, y0 + radius)),
+        ((x1, y1 - radius), (x1, y1 - reach), (x1 - reach, y1), (x1 - radius, y1)),
+        ((x0 + radius, y1), (x0 + reach, y1), (x0, y1 - reach), (x0, y1 - radius)),
+        ((x0, y0 + radius), (x0, y0 + reach), (x0 + reach, y0), (x0 + radius, y0)),
+    )
+
+    def point(x: float, y: float) -> str:
+        return f"{number(x)} {number(y)}"
+
+    code = [f"n {point(x0 + radius, y0)} m"]
+    for start, *curve in corners:
+        code += [f"{point(*start)} l", f"{' '.join(point(*one) for one in curve)} c"]
+    return " ".join([*code, "h", paint])
+
+
 def _ruled(page: Page) -> str:
-    """The operators for rules and boxes; the line width is set only where it changes."""
+    """The operators for rules and outlines; the line width is set only where it changes.
+
+    The boxes to be filled in are the only closed paths that are stroked with S.
+    """
     code, width = [], 0.0
     for element in page.elements:
         if isinstance(element, Rule):
@@ -131,12 +189,12 @@ def _ruled(page: Page) -> str:
                 for x, y in ((element.x0, element.y0), (element.x1, element.y1))
             )
             drawn = f"n {start} m {end} l S"
+        elif isinstance(element, Panel) and element.line:
+            new, drawn = element.line, _rounded(element.rect, element.radius, "s")
         elif (
             isinstance(element, Box) and not element.blank.given and element.blank.asks not in DRAWN
         ):
-            new = 0.7 * element.scale
-            x0, y0, x1, y1 = element.rect
-            drawn = f"n {number(x0)} {number(y0)} {number(x1 - x0)} {number(y1 - y0)} re S"
+            new, drawn = element.line, _rounded(element.rect, element.corner, "S")
         else:
             continue
         if new != width:
@@ -157,7 +215,8 @@ def _texts(lines: Lines, page: Ready, face: str, inks: Inks) -> None:
                 element.face,
                 element.size,
                 element.align,
-                inks.answer if element.only else inks.quiet,
+                _WHITE if element.white else inks.answer if element.only else _BLACK,
+                element.grammar,
             )
     for box in page.boxes:
         if box.blank.given or face == ANSWER_KEY:
@@ -176,6 +235,7 @@ def _answer(lines: Lines, element: Box, inks: Inks) -> None:
         element.size,
         "center",
         inks.quiet if blank.given else inks.answer,
+        KINDS[blank.asks].figured,
     )
 
 

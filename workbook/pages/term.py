@@ -15,7 +15,7 @@ from reportlab.graphics.shapes import Drawing, Rect
 from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
 
-from workbook.pages.paper import PAPERS
+from workbook.design import PAPERS
 from workbook.pages.render import compress, empty_canvas
 from workbook.typesetting import text
 from workbook.typesetting.lines import Lines

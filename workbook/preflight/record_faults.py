@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from workbook.pages.paper import PUNCH, Paper
+from workbook.design import PUNCH
+from workbook.pages.paper import Paper
 from workbook.preflight.expected import Expected, ExpectedBlank
 
 _APART = 1.0

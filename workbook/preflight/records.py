@@ -12,6 +12,7 @@ from pathlib import Path
 from workbook.errors import Finding
 from workbook.inputs import messages
 from workbook.inputs.files import read_file
+from workbook.inputs.natural_order import natural_path
 from workbook.preflight.expected import Expected, expected
 from workbook.record.files import KEY
 from workbook.record.reader import Unreadable, read_record
@@ -21,8 +22,12 @@ _MOST_BYTES = 32_000_000
 
 
 def folders(root: Path) -> list[Path]:
-    """Every folder with a ``key.json``, ``root`` or below it, except hidden ones."""
-    return sorted(path.parent for path in root.rglob(KEY) if not hidden(path, root))
+    """Every folder with a ``key.json``, ``root`` or below it, except hidden ones.
+
+    Numbers in their names sort as numbers.
+    """
+    found = (path.parent for path in root.rglob(KEY) if not hidden(path, root))
+    return sorted(found, key=natural_path)
 
 
 def hidden(path: Path, root: Path) -> bool:

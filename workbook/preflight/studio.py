@@ -10,6 +10,7 @@ from pathlib import Path
 
 from workbook.errors import Finding
 from workbook.inputs.files import read_file
+from workbook.inputs.natural_order import natural_path
 from workbook.pdf.content import read_pages
 from workbook.pdf.finished import Unreadable
 from workbook.preflight.jobs import Foot, feet, job_faults, match_faults
@@ -21,8 +22,8 @@ from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, KEY, MARK_SHEET, MARK
 def check_jobs(root: Path) -> list[Finding]:
     """What is wrong in the print jobs and the mark sheet of a build; [] if it has neither.
 
-    The print jobs are compared only with each other. They may be older than the workbooks,
-    because a build for some students does not renew them.
+    The print jobs are compared only with each other. They may be older than the workbooks:
+    a build for some students leaves them as they are if it cannot read what they need.
     """
     return [*_job_findings(root), *_mark_sheet_findings(root)]
 
@@ -74,7 +75,8 @@ def _mark_sheet_findings(root: Path) -> Iterator[Finding]:
 def outdated(root: Path) -> str:
     """A sentence about workbooks newer than the studio's files; "" if there are none.
 
-    A build for some students leaves the files for the whole studio as they are.
+    A build for some students leaves the files for the whole studio as they are if it cannot
+    read the workbooks of the others.
     """
     listed = _listed(root)
     if listed is None:
@@ -100,9 +102,12 @@ def missing(root: Path) -> list[Finding]:
     """
     name = root.resolve().name
     lone = sorted(
-        path.parent
-        for path in root.rglob(WORKBOOK)
-        if not hidden(path, root) and not path.with_name(KEY).exists()
+        (
+            path.parent
+            for path in root.rglob(WORKBOOK)
+            if not hidden(path, root) and not path.with_name(KEY).exists()
+        ),
+        key=natural_path,
     )
     found = [
         Finding(

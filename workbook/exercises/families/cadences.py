@@ -147,7 +147,7 @@ class CadenceName(Telling):
 
 
 CADENCE = AnswerKind(
-    "cadence", "the name of a cadence", (11.0, 4.0), words="cadence", telling=CadenceName()
+    "cadence", "the name of a cadence", 20.0, words="cadence", telling=CadenceName()
 )
 FAMILY = Family(
     name="cadences",

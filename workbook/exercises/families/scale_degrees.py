@@ -81,8 +81,8 @@ def _make(request: Request, rng: Random) -> Exercise:
     )
 
 
-DEGREE = AnswerKind("degree", "a scale degree by number", (3.7, 3.7))
-NAME = AnswerKind("name", "a scale degree by name", (15.0, 4.0), words="steps")
+DEGREE = AnswerKind("degree", "a scale degree by number", 8.0)
+NAME = AnswerKind("name", "a scale degree by name", 26.0, words="steps")
 FAMILY = Family(
     name="scale-degrees",
     title="Scale degrees",

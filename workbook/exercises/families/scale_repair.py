@@ -76,7 +76,7 @@ def _make(request: Request, rng: Random) -> Exercise:
 
 
 REPAIR = AnswerKind(
-    "repair", "OK, or the note’s right name", (5.0, 4.0), words="notes", telling=Repaired("root")
+    "repair", "OK, or the note’s right name", 9.0, words="notes", telling=Repaired("root")
 )
 FAMILY = Family(
     name="scale-repair",

@@ -72,7 +72,7 @@ def _make(request: Request, rng: Random) -> Exercise:
 CROSS = AnswerKind(
     "cross",
     "the thumb or finger that crosses",
-    (3.7, 3.7),
+    8.0,
     row="next",
     telling=Played(),
     played=True,
