@@ -16,12 +16,18 @@ MM = 72 / 25.4
 PAPERS = {
     "letter": (612.0, 792.0),
     "a4": (595.276, 841.89),
+    "half-letter": (396.0, 612.0),
+    "a5": (419.528, 595.276),
 }
 """Width and height in points."""
+SMALL = 500.0
+"""A paper narrower than this has the margins of small paper."""
 SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
 """The scale of each print size: "large" gives text of 16 points and a staff 1.46 times as high."""
 SIDE, TOP, FOOT = 45.0, 42.0, 26.0
 """The margins at both sides and at the top, and the footer's baseline above the paper's edge."""
+SMALL_SIDE, SMALL_TOP = 30.0, 30.0
+"""The margins of small paper."""
 BODY_TO_FOOT = 24.0
 """From the lowest element of the page to the footer's baseline."""
 COLUMN_GAP = 36.0

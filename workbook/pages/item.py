@@ -13,7 +13,7 @@ from workbook.design import HANDS, Hand
 from workbook.engraving.rows import box, box_rows
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.families import KINDS
-from workbook.exercises.figures import Circle
+from workbook.exercises.figures import Circle, Keyboard
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 from workbook.marking import accepted
 from workbook.pages.columns import EXAMPLE, NUMBER_GAP, TAG_PAD, tag_width
@@ -28,6 +28,8 @@ _REPEATED = 18.0
 _SHRINK, _CLOSEST, _STRETCH, _LINE_STRETCH = 8.0, 13.0, 44.0, 20.0
 """Points: the most that the space above an item or a line may shrink, the least distance
 between two lines, and the most that the space above an item, or above a line, may stretch."""
+_ENLARGED = 1.45
+"""The most by which a keyboard without boxes is enlarged, where it has room."""
 _BESIDE = 2.0
 """Clear space on either side of an answer in its box, in points."""
 
@@ -112,7 +114,13 @@ def _is_centred(exercise: Exercise) -> bool:
 
 def _scale(exercise: Exercise, snippet: Snippet, width: float, hand: Hand) -> float:
     """By how much a picture is enlarged: music to the staff of the hand, a figure to fit."""
-    return hand.space / STAFF_SPACE if exercise.staves else min(1.0, width / snippet.width)
+    if exercise.staves:
+        return hand.space / STAFF_SPACE
+    return min(_ENLARGED if _is_to_shade(exercise) else 1.0, width / snippet.width)
+
+
+def _is_to_shade(exercise: Exercise) -> bool:
+    return isinstance(exercise.figure, Keyboard) and not exercise.figure.marked
 
 
 def _head(

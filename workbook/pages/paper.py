@@ -32,6 +32,14 @@ class Paper:
         return PAPERS[self.name]
 
     @property
+    def _small(self) -> bool:
+        return self.whole[0] < design.SMALL
+
+    @property
+    def _side(self) -> float:
+        return design.SMALL_SIDE if self._small else design.SIDE
+
+    @property
     def narrow(self) -> bool:
         """Whether large print leaves little width for elements side by side."""
         return self.measure < design.NARROW
@@ -43,15 +51,16 @@ class Paper:
 
     @property
     def left(self) -> float:
-        return design.SIDE / self.scale
+        return self._side / self.scale
 
     @property
     def right(self) -> float:
-        return (self.whole[0] - design.SIDE) / self.scale
+        return (self.whole[0] - self._side) / self.scale
 
     @property
     def top(self) -> float:
-        return (self.whole[1] - design.TOP) / self.scale
+        top = design.SMALL_TOP if self._small else design.TOP
+        return (self.whole[1] - top) / self.scale
 
     @property
     def bottom(self) -> float:

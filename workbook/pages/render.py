@@ -28,6 +28,11 @@ from workbook.typesetting.pdf_syntax import number
 from workbook.typesetting.runs import runs
 
 WORKBOOK, ANSWER_KEY = "workbook", "answer key"
+SUBJECTS = {
+    WORKBOOK: "Written exercises in keyboard skills and music literacy",
+    ANSWER_KEY: "Answers to written exercises in keyboard skills and music literacy",
+}
+"""What each face is about, for the document's information."""
 
 _BLACK, _GREY, _WHITE = Color(0, 0, 0), Color(0.42, 0.42, 0.42), Color(1, 1, 1)
 _FADE = 0.58
@@ -83,7 +88,7 @@ def render(
             name = f"s{count}-{index}"
             canvas.bookmarkHorizontal(name, 0, entry.y)
             canvas.addOutlineEntry(text.clean(entry.text), name, 0)
-        canvas.setStrokeColor(inks.quiet)
+        canvas.addLiteral(f"{number(inks.quiet.red)} G")
         canvas.addLiteral(ready.panels)
         _pictures(canvas, ready.pictures, face, forms, inks)
         canvas.addLiteral(ready.ruled)
@@ -109,6 +114,8 @@ def empty_canvas(
     )
     canvas.setTitle(title)
     canvas.setAuthor(author)
+    canvas.setSubject(SUBJECTS[face])
+    canvas.setTrimBox((0, 0, *size))
     canvas.setCreator("workbook")
     canvas.setViewerPreference("DisplayDocTitle", "true")
     canvas.addPageLabel(0, "ARABIC", 1, "" if face == WORKBOOK else "Key ")

@@ -16,6 +16,15 @@ from workbook.typesetting.pdf_syntax import ESCAPED, number, text_string
 from workbook.typesetting.runs import font_runs
 from workbook.typesetting.text import width
 
+
+def _fill(colour: Color) -> str:
+    """The operator for a fill colour; greys are of one ink (DeviceGray)."""
+    red, green, blue = colour.rgb()
+    if red == green == blue:
+        return f"{number(red)} g"
+    return f"{number(red)} {number(green)} {number(blue)} rg"
+
+
 _SHARES = {"left": 0.0, "center": 0.5, "right": 1.0}
 _HAIR = 0.0005
 """Points: shorter moves are left out."""
@@ -63,7 +72,7 @@ class Lines:
             raise ValueError(f"{align!r} is no alignment; use {', '.join(_SHARES)}")
         code = self._code
         if colour is not None and colour is not self._colour:
-            code.append(" ".join(map(number, colour.rgb())) + " rg")
+            code.append(_fill(colour))
             self._colour = colour
         pieces = figured.pieces(text, grammar) if grammar else ((text, grammar),)
         share = _SHARES[align]
