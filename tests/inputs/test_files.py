@@ -113,7 +113,8 @@ def test_reasons_are_sentences(tmp_path):
         ("none", "it is not there"),
         ("loop", "a link that leads to itself"),
         ("x" * 300, "its name is too long"),
-        ("a\0b", "it is not there"),
+        ("a\0b", "a NUL character; remove it"),
+        ("a\ud800b", "characters that no name of a file can have"),
     ):
         with pytest.raises(OSError, match=words):
             read_file(tmp_path / name)

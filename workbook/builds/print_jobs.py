@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from workbook.builds.obstacles import refuse_names
 from workbook.builds.publish import whole_file
 from workbook.builds.recovery import reading
 from workbook.errors import InputError, Problem
@@ -113,6 +114,7 @@ def _printed(
 
 def _sources(files: Iterable[Path | str], out: Path | str) -> list[PrintablePdf]:
     """What must be known of every file. Raises InputError with the problems of all."""
+    refuse_names(Path(out), ())
     sources: list[PrintablePdf] = []
     problems: list[Problem] = []
     for path in map(Path, files):

@@ -21,7 +21,7 @@ from typing import BinaryIO
 
 from workbook.builds import placing
 from workbook.builds.journal import JOURNAL, NEW, synced
-from workbook.builds.obstacles import in_place, refuse
+from workbook.builds.obstacles import in_place, refuse, refuse_names
 from workbook.builds.recovery import FOLDER_LOCK, PREFIX, WAIT, Notice, in_use, recover
 from workbook.errors import OutputError
 from workbook.inputs.messages import reason
@@ -57,9 +57,11 @@ def staging(
     Raises:
         OutputError: ``target`` cannot be written, or another command is writing into it.
     """
+    names = tuple(files)
+    refuse_names(target, names)
     with _folder(target), alone(target):
         recover(target, notice)
-        refuse(target, files)
+        refuse(target, names)
         with _unfinished(target) as folder:
             try:
                 (folder / NEW).mkdir()
@@ -79,6 +81,7 @@ def whole_file(target: Path, notice: Notice | None = None) -> Iterator[BinaryIO]
     If the block raises, ``target`` stays as it was. Raises OutputError if it cannot be
     written.
     """
+    refuse_names(target, ())
     with _folder(target.parent):
         recover(target.parent, notice)
         with replacing(target) as file:

@@ -11,6 +11,7 @@ from pathlib import Path, PurePosixPath
 from typing import Protocol
 from uuid import uuid4
 
+from workbook.builds.obstacles import refuse_names
 from workbook.builds.publish import replacing, staging
 from workbook.errors import OutputError
 from workbook.inputs.files import read_file
@@ -50,8 +51,11 @@ class Storage(Protocol):
 
 
 def storage(place: Path | str) -> Storage:
-    """The store at a path or a URL. Raises OutputError for a URL that cannot be used."""
-    return _Url(str(place)) if "://" in str(place) else _Folder(Path(place))
+    """The store at a path or a URL. Raises OutputError for one that cannot be used."""
+    if "://" in str(place):
+        return _Url(str(place))
+    refuse_names(Path(place), ())
+    return _Folder(Path(place))
 
 
 class _Folder:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import errno
 import os
 import stat
+import sys
 from pathlib import Path
 from typing import BinaryIO
 
@@ -36,8 +37,8 @@ def open_file(path: Path | str) -> BinaryIO:
         handle = os.open(path, os.O_RDONLY | _flag("O_NONBLOCK") | _flag("O_BINARY"))
     except OSError as error:
         raise _told(error) from None
-    except ValueError:  # a null character in the name
-        raise _told(OSError(errno.ENOENT, "")) from None
+    except ValueError:
+        raise OSError(errno.EINVAL, impossible(path)) from None
     try:
         _check(os.fstat(handle).st_mode)  # it may have been replaced in between
     except OSError:
@@ -59,6 +60,24 @@ def read_file(path: Path | str, most: int = MOST_BYTES) -> bytes:
     if len(data) > most:
         raise OSError(errno.EFBIG, f"it has more than {most // 1_000_000} MB")
     return data
+
+
+def impossible(path: Path | str) -> str:
+    """Why no file can have this name, as half a sentence; "" if one can.
+
+    The command sees to a locale with all characters; a program that calls us may have none.
+    """
+    try:
+        name = os.fsencode(path)
+    except UnicodeEncodeError:
+        encoding = sys.getfilesystemencoding()
+        if encoding.startswith("utf"):
+            return "its name has characters that no name of a file can have; use other ones"
+        return (
+            f"its name has characters that {encoding}, the encoding of this locale, does not "
+            "have; set PYTHONUTF8=1 and start again"
+        )
+    return "its name has a NUL character; remove it" if b"\0" in name else ""
 
 
 def kind(path: Path) -> str:

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from workbook.errors import InputError, OutputError
+from workbook.inputs.files import read_file
 from workbook.inputs.messages import quoted, reason
 from workbook.inputs.problem_log import ProblemLog
 from workbook.inputs.suggestions import did_you_mean
@@ -244,21 +245,33 @@ def _share(table: TomlTable, key: str, default: float) -> float:
     return float(value)
 
 
+def _put(path: Path, data: bytes) -> None:
+    """Write a new file; nobody sees half of it."""
+    half = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
+    try:
+        half.write_bytes(data)
+        half.replace(path)
+    finally:
+        half.unlink(missing_ok=True)
+
+
 def new_studio(folder: Path, roster: bytes) -> Studio:
     """Make a studio folder with ``roster`` as its roster.
 
-    Raises OutputError if there is a studio already, or a roster that differs.
+    A roster that is there stays as it is. The settings come last: without them, the folder is
+    no studio yet, and to begin again makes what is missing. Raises OutputError if there is a
+    studio already, or a roster that differs.
     """
     if is_studio(folder):
         raise OutputError(f"{folder} is a studio folder already")
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        if (folder / ROSTER).exists() and (folder / ROSTER).read_bytes() != roster:
-            raise OutputError(f"{folder / ROSTER} is there already; leave out --roster to use it")
         (folder / TEMPLATES).mkdir(exist_ok=True)
-        (folder / ROSTER).write_bytes(roster)
-        text = _NEW.format(id=secrets.token_hex(8))
-        (folder / SETTINGS).write_text(text, encoding="utf-8")
+        if not (folder / ROSTER).exists():
+            _put(folder / ROSTER, roster)
+        elif read_file(folder / ROSTER) != roster:
+            raise OutputError(f"{folder / ROSTER} is there already; leave out --roster to use it")
+        _put(folder / SETTINGS, _NEW.format(id=secrets.token_hex(8)).encode())
     except OSError as error:
         raise OutputError(f"cannot write into {folder}: {reason(error)}") from None
     return read_studio(folder)

@@ -18,6 +18,7 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.family import Family
 from workbook.exercises.model import HANDS as PLAYERS
 from workbook.exercises.settings import Setting
+from workbook.inputs.files import impossible
 from workbook.inputs.messages import fold, quoted, reason
 from workbook.inputs.printable import Unprintable, nothing
 from workbook.inputs.problem_log import ProblemLog
@@ -90,8 +91,11 @@ def _listed(folder: Path) -> list[Path]:
     try:
         return sorted(folder.iterdir())
     except OSError as error:
-        what = f"the folder of templates cannot be read: {reason(error)}"
-        raise InputError([Problem(folder.name or str(folder), "", what)]) from None
+        why = reason(error)
+    except ValueError:
+        why = impossible(folder)
+    what = f"the folder of templates cannot be read: {why}"
+    raise InputError([Problem(folder.name or str(folder), "", what)])
 
 
 def match(name: str, names: Iterable[str], suggest: bool = True) -> str:
