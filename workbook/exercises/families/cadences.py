@@ -27,6 +27,8 @@ PAIRS = {
     "deceptive": ("V vi", "V7 vi"),
 }
 """What the last two chords may be; the name of the cadence is found from them all the same."""
+ONE_HAND = PAIRS | {"deceptive": ("V7 vi",)}
+"""The same for one hand, where V can go to vi only with all of its voices upwards."""
 COUNT = 4
 WIDE = 3
 """Sharps or flats of a signature that leaves room for all the pairs on one line of music."""
@@ -39,7 +41,8 @@ def _choose(request: Request, rng: Random) -> list[Led]:
     kinds = rng.sample(CADENCES, len(CADENCES))
     kinds[rng.randrange(COUNT)] = rng.choice(CADENCES)
     style = "keyboard" if request.hand == "both" else "close"
-    return [_lead(request.key, rng.choice(PAIRS[kind]), style, rng) for kind in kinds]
+    pairs = PAIRS if style == "keyboard" else ONE_HAND
+    return [_lead(request.key, rng.choice(pairs[kind]), style, rng) for kind in kinds]
 
 
 def _lead(key: Key, pair: str, style: str, rng: Random) -> Led:
