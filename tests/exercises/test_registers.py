@@ -187,9 +187,14 @@ def clefs(exercise):
             assert set(ways) == {(own, 0)}
             continue
         assert all(len(list(group)) > 3 for _, group in groupby(ways))
-        for (before, one), (after, other) in pairwise(zip(notes(staff), ways, strict=True)):
-            if one != other:  # the higher of the two begins an octave of the run
-                assert (max(degree(before), degree(after)) - lowest(staff)) % 7 == 0
+        for before, after in pairwise(staff.events):
+            if (before.clef, before.ottava) != (after.clef, after.ottava):
+                assert after.after != "break"
+                # the higher of the two begins an octave of the run, or did so at the line's end
+                higher = max(degree(before.pitches[0]), degree(after.pitches[0]))
+                begins = (higher - lowest(staff)) % 7 == 0
+                ended = before.after == "break"
+                assert begins or (ended and (degree(before.pitches[0]) - lowest(staff)) % 7 == 0)
 
 
 def not_interlocked(exercise):

@@ -13,7 +13,7 @@ from workbook.music.register import CLEF_SIDES, CLEFS, MOST_LINES, dense, lines_
 
 _WAYS = (("treble", 0), ("bass", 0), ("treble", 1), ("treble", 2), ("bass", -1))
 """Clefs and octave lines, as in ``Event.ottava``."""
-_TOO_FAR, _CHANGE, _OCTAVE_LINE, _OTHER_CLEF = 100, 10, 3, 1
+_TOO_FAR, _CHANGE, _OCTAVE_LINE, _OTHER_CLEF = 100, 10, 12, 1
 """Points against a ledger line too many, a change from octave to octave, each octave of an
 octave line, and the other hand's clef. The figures are ours."""
 
@@ -25,11 +25,12 @@ def printed_staves(
 
     A run of more than one ``octave`` that needs too many ledger lines changes into the other
     hand's clef, as piano music does, or has an octave line, and does so where an octave of the
-    run begins or ends. Runs of few notes to an octave, and all else, keep their clef.
+    run begins or ends, and not for the last note of a line of music. Runs of few notes to an
+    octave, and all else, keep their clef.
     """
     built = []
     for side, columns in sides.items():
-        ways = _ways(side, columns) if octave else [(CLEFS[side], 0)] * len(columns)
+        ways = _ways(side, columns, bars) if octave else [(CLEFS[side], 0)] * len(columns)
         built.append(
             Staff(
                 side,
@@ -42,14 +43,18 @@ def printed_staves(
     return tuple(built)
 
 
-def _ways(side: str, columns: Columns) -> list[tuple[str, int]]:
+def _ways(side: str, columns: Columns, bars: Mapping[int, str]) -> list[tuple[str, int]]:
     """The clef and octave line of each column of a run."""
     degrees = [staff_degree(p) for (p,) in columns]
     low, high = min(degrees), max(degrees)
     if not dense(degrees) and high - low <= 14:
         return [(CLEFS[side], 0)] * len(columns)
-    ways = _by_octave(side, low, -(-(high - low) // 7))
-    return [ways[min((degree - low) // 7, len(ways) - 1)] for degree in degrees]
+    octaves = _by_octave(side, low, -(-(high - low) // 7))
+    ways: list[tuple[str, int]] = []
+    for column, degree in enumerate(degrees):
+        own = octaves[min((degree - low) // 7, len(octaves) - 1)]
+        ways.append(ways[-1] if ways and bars.get(column) == "break" else own)
+    return ways
 
 
 @lru_cache(maxsize=256)
