@@ -69,7 +69,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         wording.label(
             request, words + (" on each staff" if len(sides) > 1 else ""), by="clef", form=form
         ),
-        printed_staves(sides, "1", {7: "|."}, request.ledger_lines),
+        printed_staves(sides, "1", {7: "|."}),
         give(blanks, request.given, rng),
         signed=settings["signature"] == "printed",
     )

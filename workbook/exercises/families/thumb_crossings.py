@@ -64,7 +64,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         request.hand,
         _TASK,
         wording.label(request, form=form),
-        printed_staves(sides, "4", run_bar_lines(15), request.ledger_lines),
+        printed_staves(sides, "4", run_bar_lines(15)),
         give(blanks, request.given, rng),
     )
 
