@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import re
 import secrets
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any
 
 from workbook.errors import InputError, OutputError
@@ -244,19 +245,26 @@ def _share(table: TomlTable, key: str, default: float) -> float:
     return float(value)
 
 
-def new_studio(folder: Path, roster: bytes) -> Studio:
+def new_studio(
+    folder: Path, roster: bytes, beside: Mapping[PurePath, bytes] | None = None
+) -> Studio:
     """Make a studio folder with ``roster`` as its roster.
 
-    Raises OutputError if there is a studio already, or a roster that differs.
+    ``beside`` has the files that rows name, by their paths from the roster. Raises OutputError if
+    there is a studio already, or a roster or another of these files that differs.
     """
     if is_studio(folder):
         raise OutputError(f"{folder} is a studio folder already")
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        if (folder / ROSTER).exists() and (folder / ROSTER).read_bytes() != roster:
-            raise OutputError(f"{folder / ROSTER} is there already; leave out --roster to use it")
+        files = {PurePath(ROSTER): roster, **(beside or {})}
+        for file, data in files.items():
+            if (folder / file).exists() and (folder / file).read_bytes() != data:
+                raise OutputError(f"{folder / file} is there already; leave out --roster to use it")
         (folder / TEMPLATES).mkdir(exist_ok=True)
-        (folder / ROSTER).write_bytes(roster)
+        for file, data in files.items():
+            (folder / file).parent.mkdir(parents=True, exist_ok=True)
+            (folder / file).write_bytes(data)
         text = _NEW.format(id=secrets.token_hex(8))
         (folder / SETTINGS).write_text(text, encoding="utf-8")
     except OSError as error:
