@@ -44,8 +44,7 @@ _COLUMNS = (
 )
 
 
-def _paper(studio: OpenStudio) -> Paper:
-    name = studio.studio.build.paper
+def _paper(name: str) -> Paper:
     return Paper(TABLES_ON.get(name, name))
 
 
@@ -55,7 +54,7 @@ def write_progress(studio: OpenStudio, today: date) -> list[Path]:
     Raises InputError, RecordError, OutputError.
     """
     found = studio_progress(studio, today)
-    paper = _paper(studio)
+    paper = _paper(studio.studio.build.paper)
     out = studio.studio.folder / FOLDER
     names = student_files(((one.student, one.level) for one in found), (STUDIO, TABLE))
     with staging(out) as new:
@@ -65,7 +64,8 @@ def write_progress(studio: OpenStudio, today: date) -> list[Path]:
         (new / TABLE).write_text(progress_table(found), encoding="utf-8-sig", newline="")
         for one, name in zip(found, names):
             title = f"Progress: {one.student}"
-            (new / name).write_bytes(progress_pdf([student_page(one, today)], None, paper, title))
+            page = student_page(one, today)
+            (new / name).write_bytes(progress_pdf([page], None, _paper(one.paper), title))
     return [out / name for name in (STUDIO, TABLE, *names)]
 
 
@@ -74,8 +74,10 @@ def student_pages(studio: OpenStudio, student: str, today: date) -> bytes:
 
     Raises InputError, RecordError.
     """
-    pages = [student_page(one, today) for one in studio_progress(studio, today, student)]
-    return progress_pdf(pages, None, _paper(studio), f"Progress: {student}")
+    found = studio_progress(studio, today, student)
+    paper = _paper(found[0].paper if found else studio.studio.build.paper)
+    pages = [student_page(one, today) for one in found]
+    return progress_pdf(pages, None, paper, f"Progress: {student}")
 
 
 def student_page(one: Progress, today: date) -> StudentPage:

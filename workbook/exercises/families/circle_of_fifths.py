@@ -2,7 +2,8 @@
 
 One key of each ring is printed: the request's own in its ring, any other in the other
 ring. Minor keys have small letters. The two keys at an hour of the circle are relatives in
-the same spelling, at its own hour that of the request's key. Where an hour has two spellings, both are right.
+the same spelling, at its own hour that of the request's key. Where an hour has two spellings,
+both are right.
 """
 
 from __future__ import annotations
