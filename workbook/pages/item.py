@@ -12,20 +12,21 @@ from workbook.engraving.rows import box, signature_place
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
-from workbook.marking import accepted
+from workbook.marking import accepted, answer_rows
 from workbook.pages.elements import Box, Element, Picture, Text
 from workbook.pages.flow import Block
 from workbook.pages.paper import GUTTER
 from workbook.planning.plan import Item
 from workbook.typesetting import figured, text
 
-_ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW, _NOTE = 8.0, 18.0, 14.0, 7.0, 14.0, 10.0
+_ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW, _NOTE = 8.0, 18.0, 14.0, 7.0, 14.0, 10.5
 _REPEATED = 18.0
 """Height in points of the heading repeated where an exercise continues on the next page."""
 _SHRINK, _CLOSEST, _STRETCH, _LINE_STRETCH = 12.0, 13.0, 64.0, 20.0
 """Points: the most that the space above an item or a line may shrink, the least distance
 between two lines, and the most that the space above an item, or above a line, may stretch."""
-_ANSWER_SIZE = {"finger": 12.0, "interval": 12.0}
+_ANSWER_SIZE, _NOTE_SIZE = 14.0, 9.0
+"""Font sizes: of answers where the box allows it, and of notes to the marker."""
 _BESIDE = 2.0
 """Clear space on either side of an answer in its box, in points."""
 _SCORE = 72.0
@@ -190,7 +191,7 @@ def _sizes(exercise: Exercise, rects: list[tuple[float, ...]]) -> dict[str, floa
     """
     sizes: dict[str, float] = {}
     for blank, (x0, _, x1, _) in zip(exercise.blanks, rects):
-        size = sizes.get(blank.asks, _ANSWER_SIZE.get(blank.asks, 13.0))
+        size = sizes.get(blank.asks, _ANSWER_SIZE)
         if blank.asks not in DRAWN:
             face, grammar = "regular" if blank.given else "bold", KINDS[blank.asks].figured
             width = figured.width(blank.answer, grammar, face, size) / size
@@ -205,7 +206,9 @@ def _notes(item: Item, left: float, right: float) -> tuple[list[Element], float]
     lines = _note_lines(item.exercise, right - x)
     return (
         [
-            Text(x, -10.0 - index * _NOTE, line, "italic", 8.5, only="answer key", grammar="words")
+            Text(
+                x, -10.0 - index * _NOTE, line, size=_NOTE_SIZE, only="answer key", grammar="words"
+            )
             for index, line in enumerate(lines)
         ],
         _NOTE * len(lines) + 2.5 if lines else 0.0,
@@ -237,7 +240,7 @@ def _note_lines(exercise: Exercise, room: float) -> list[str]:
     All accepted alternatives come first. Reasons for answers follow as far as the last line
     has room.
     """
-    *lines, line = text.wrap(exercise.once(alternatives), "italic", 8.5, room) or [""]
+    *lines, line = text.wrap(exercise.once(alternatives), "regular", _NOTE_SIZE, room) or [""]
     between = " — "
     hands = len({blank.hand for blank in exercise.blanks}) > 1
     for blank in exercise.blanks:
@@ -251,7 +254,7 @@ def _note_lines(exercise: Exercise, room: float) -> list[str]:
             )
             reason = f"{position} {blank.column + 1}: {blank.why}"
             longer = f"{line}{between}{reason}" if line else reason
-            if text.width(longer, "italic", 8.5) <= room:
+            if text.width(longer, "regular", _NOTE_SIZE) <= room:
                 line, between = longer, "; "
     return [*lines, line] if line else []
 
@@ -259,21 +262,9 @@ def _note_lines(exercise: Exercise, room: float) -> list[str]:
 def alternatives(exercise: Exercise) -> str:
     """The accepted alternatives of an exercise by position: ``"also note 1: 2"``.
 
-    Names the row where rows ask different things, and the hand where both play. Non-breaking
-    spaces keep each alternative on one line, except long rows of fingers.
+    Names the rows where there are several.
     """
-    by_row = exercise.once(accepted.alternatives)
-    tasks = {asks for asks, _ in by_row}
-    hands = len({blank.hand for blank in exercise.blanks}) > 1
-    return "; ".join(
-        " ".join(
-            [asks] * (len(tasks) > 1 and asks not in accepted.PLAYED)
-            + [f"{hand} hand"] * (hands and asks in accepted.PLAYED)
-            + [row_text]
-        )
-        for (asks, hand), row_text in by_row.items()
-        if row_text
-    )
+    return "; ".join(answer_rows.alternatives(accepted.box_rows(exercise.asked)))
 
 
 def _row_labels(

@@ -7,7 +7,7 @@ is stored once per file and placed with a ``cm`` operator (ISO 32000-1, 8.10).
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from reportlab.lib.colors import Color
@@ -15,31 +15,37 @@ from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen.canvas import Canvas
 
 from workbook.engraving.glyphs import Glyph
-from workbook.engraving.ink import PEN
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN
 from workbook.pages.elements import Box, Entry, Page, Picture, Rule, Text
 from workbook.typesetting import text
-from workbook.typesetting.lines import Lines
+from workbook.typesetting.lines import Lines, stroking
 from workbook.typesetting.pdf_syntax import number
 from workbook.typesetting.runs import runs
 
 WORKBOOK, ANSWER_KEY = "workbook", "answer key"
 
-_BLACK, _GREY = Color(0, 0, 0), Color(0.42, 0.42, 0.42)
-_FADE = 0.58
+_BLACK, _QUIET, _BOX = Color(0, 0, 0), Color(0.35, 0.35, 0.35), Color(0.45, 0.45, 0.45)
+_RED = Color(0.58, 0.05, 0.08)
+_FRAME, _MUSIC = 0.7, 0.45
+"""Points: the line of a box. The opacity of the music on the answer key: black becomes a grey of
+0.55."""
 
 
 @dataclass(frozen=True)
 class Inks:
-    """The colours of a face: ``quiet`` for what both faces show, ``answer`` for answers.
+    """The colours of a face: of text, of notes to the marker, of what is filled in as help, of
+    the lines of boxes, of answers.
 
-    ``opacity`` is that of the pictures, from 0 to 1.
+    ``music`` is the opacity of the pictures, from 0 to 1.
     """
 
-    quiet: Color
+    text: Color
+    note: Color
+    given: Color
+    box: Color
     answer: Color
-    opacity: float
+    music: float
 
 
 class Ready:
@@ -50,7 +56,7 @@ class Ready:
         self.pictures = [element for element in page.elements if isinstance(element, Picture)]
         self.texts = [element for element in page.elements if isinstance(element, Text)]
         self.boxes = [box for box in page.boxes if box.blank.asks not in DRAWN]
-        self.ruled = _ruled(page)
+        self.rules, self.frames = _rules(page), _frames(page)
 
 
 def render(
@@ -65,10 +71,11 @@ def render(
 
     ``face`` is WORKBOOK or ANSWER_KEY. With ``grey``, answers are black instead of dark red.
     """
-    inks = Inks(
-        _BLACK if face == WORKBOOK else _GREY,
-        _BLACK if grey else Color(*PEN),
-        1.0 if face == WORKBOOK else _FADE,
+    red = _BLACK if grey else _RED
+    inks = (
+        Inks(_BLACK, _BLACK, _BLACK, _BLACK, red, 1.0)
+        if face == WORKBOOK
+        else Inks(_BLACK, _QUIET, _QUIET, _BOX, red, _MUSIC)
     )
     buffer = io.BytesIO()
     canvas = empty_canvas(buffer, face, size, title, author)
@@ -80,8 +87,8 @@ def render(
             canvas.bookmarkHorizontal(name, 0, entry.y)
             canvas.addOutlineEntry(text.clean(entry.text), name, 0)
         _pictures(canvas, ready.pictures, face, forms, inks)
-        canvas.setStrokeColor(inks.quiet)
-        canvas.addLiteral(ready.ruled)
+        canvas.addLiteral(f"{stroking(inks.text)}\n{ready.rules}")
+        canvas.addLiteral(f"{stroking(inks.box)}\n{ready.frames}")
         _texts(lines, ready, face, inks)
         canvas.showPage()
     forms.finish()
@@ -121,25 +128,36 @@ def compress(canvas: Canvas) -> None:
         page.Contents.__Comment__ = "page stream"
 
 
-def _ruled(page: Page) -> str:
-    """The operators for rules and boxes; the line width is set only where it changes."""
+def _rules(page: Page) -> str:
+    """The operators for the rules of a page."""
+    return _stroked(
+        (
+            rule.width,
+            f"n {number(rule.x0)} {number(rule.y0)} m {number(rule.x1)} {number(rule.y1)} l S",
+        )
+        for rule in page.elements
+        if isinstance(rule, Rule)
+    )
+
+
+def _frames(page: Page) -> str:
+    """The operators for the boxes to write in."""
+
+    def drawn(box: Box) -> str:
+        x0, y0, x1, y1 = box.rect
+        return f"n {number(x0)} {number(y0)} {number(x1 - x0)} {number(y1 - y0)} re S"
+
+    return _stroked(
+        (_FRAME * box.scale, drawn(box))
+        for box in page.boxes
+        if not box.blank.given and box.blank.asks not in DRAWN
+    )
+
+
+def _stroked(lines: Iterable[tuple[float, str]]) -> str:
+    """Operators that stroke, each with its line width, which is set only where it changes."""
     code, width = [], 0.0
-    for element in page.elements:
-        if isinstance(element, Rule):
-            new = element.width
-            start, end = (
-                f"{number(x)} {number(y)}"
-                for x, y in ((element.x0, element.y0), (element.x1, element.y1))
-            )
-            drawn = f"n {start} m {end} l S"
-        elif (
-            isinstance(element, Box) and not element.blank.given and element.blank.asks not in DRAWN
-        ):
-            new = 0.7 * element.scale
-            x0, y0, x1, y1 = element.rect
-            drawn = f"n {number(x0)} {number(y0)} {number(x1 - x0)} {number(y1 - y0)} re S"
-        else:
-            continue
+    for new, drawn in lines:
         if new != width:
             code.append(f"{number(new)} w")
             width = new
@@ -158,7 +176,7 @@ def _texts(lines: Lines, page: Ready, face: str, inks: Inks) -> None:
                 element.face,
                 element.size,
                 element.align,
-                inks.answer if element.only else inks.quiet,
+                inks.note if element.only else inks.text,
                 element.grammar,
             )
     for box in page.boxes:
@@ -177,7 +195,7 @@ def _answer(lines: Lines, element: Box, inks: Inks) -> None:
         "regular" if blank.given else "bold",
         element.size,
         "center",
-        inks.quiet if blank.given else inks.answer,
+        inks.given if blank.given else inks.answer,
         KINDS[blank.asks].figured,
     )
 
@@ -193,9 +211,9 @@ def _pictures(
     if not pictures:
         return
     canvas.saveState()
-    if inks.opacity < 1:
-        canvas.setFillAlpha(inks.opacity)
-        canvas.setStrokeAlpha(inks.opacity)
+    if inks.music < 1:
+        canvas.setFillAlpha(inks.music)
+        canvas.setStrokeAlpha(inks.music)
     for picture in pictures:
         forms.draw(picture, picture.snippet.printed, "")
     canvas.restoreState()

@@ -16,24 +16,18 @@ from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, PlannedSection
 from workbook.typesetting import text
 
-SPELLINGS = "Other spellings:"
-"""Begins the marker's line of accepted spellings."""
 _BETWEEN, _LEVEL = 18.0, 12.0
 """Points between two exercises side by side, and the most by which one of them is lowered to
 align their rows of boxes."""
-_NOTE, _TAIL, _AIR = 10.0, 2.5, 8.0
-"""Points: the line spacing of the note to the marker, which uses the space above the
-exercises; the descent of the task's text; the space restored where the page has room."""
 
 
 def section_blocks(
     section: PlannedSection,
-    spellings: str,
     snippets: Mapping[int, Snippet],
     paper: Paper,
     brief: bool,
 ) -> list[Block]:
-    """The heading, the task, the ``spellings`` for the marker, and the rows of exercises.
+    """The heading, the task, and the rows of exercises.
 
     If ``brief`` and the section has a single exercise, the heading includes its label where
     there is room, and the exercise has neither label nor number.
@@ -59,20 +53,12 @@ def section_blocks(
             )
             for line in text.wrap(task, "italic", 11, paper.right - paper.left)
         ]
-    lead = _NOTE / paper.scale  # the marker needs no large print
-    if spellings:
-        blocks += _notes(spellings, lead, paper)
     rows = [
         block
         for row in _rows(section, snippets, shared, paper)
         for block in _row_blocks(row, snippets, shared, paper)
     ]
-    rows[0] = replace(
-        rows[0],
-        shrink=0.0,
-        stretch=_AIR * bool(spellings),
-        above=max(rows[0].above - (lead + _TAIL) * bool(spellings), 1.0),
-    )
+    rows[0] = replace(rows[0], shrink=0.0, stretch=0.0)
     return blocks + rows
 
 
@@ -100,21 +86,6 @@ def _heading(section: PlannedSection, paper: Paper) -> tuple[Block, str, float]:
     )
     block = Block(elements, 8 - low, above=18, shrink=14, stretch=72, keep=True, opens=True)
     return block, name, low
-
-
-def _notes(spellings: str, lead: float, paper: Paper) -> list[Block]:
-    """The accepted spellings for the marker; ``lead`` is the line spacing in points."""
-    size = 0.85 * lead
-    lines = text.wrap(f"{SPELLINGS} {spellings}", "italic", size, paper.right - paper.left)
-    return [
-        Block(
-            (Text(paper.left, -0.95 * lead, line, "italic", size, only="answer key"),),
-            lead,
-            0.0 if index else _TAIL,
-            keep=True,
-        )
-        for index, line in enumerate(lines)
-    ]
 
 
 def _row_blocks(

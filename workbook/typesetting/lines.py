@@ -21,6 +21,22 @@ _HAIR = 0.0005
 """Points: shorter moves are left out."""
 
 
+def _filling(colour: Color) -> str:
+    """The operator that fills in ``colour``: black and greys in one component (8.6.4.2)."""
+    red, green, blue = colour.rgb()
+    return f"{number(red)} g" if red == green == blue else f"{_components(colour)} rg"
+
+
+def stroking(colour: Color) -> str:
+    """The operator that strokes in ``colour``, as for filling."""
+    red, green, blue = colour.rgb()
+    return f"{number(red)} G" if red == green == blue else f"{_components(colour)} RG"
+
+
+def _components(colour: Color) -> str:
+    return " ".join(map(number, colour.rgb()))
+
+
 class Lines:
     """The lines of a document; ``finish`` draws what was set on a page.
 
@@ -63,7 +79,7 @@ class Lines:
             raise ValueError(f"{align!r} is no alignment; use {', '.join(_SHARES)}")
         code = self._code
         if colour is not None and colour is not self._colour:
-            code.append(" ".join(map(number, colour.rgb())) + " rg")
+            code.append(_filling(colour))
             self._colour = colour
         pieces = figured.pieces(text, grammar) if grammar else ((text, grammar),)
         share = _SHARES[align]
@@ -122,7 +138,7 @@ class Lines:
         """The operators of a circle, in the colour of the text."""
         code = ["q"]
         if self._colour is not None:
-            code.append(" ".join(map(number, self._colour.rgb())) + " RG")
+            code.append(stroking(self._colour))
         code.append(f"{number(size * circle.line)} w")
         for points in figured.outline(circle, x, y, size):
             said = " ".join(map(number, points))
