@@ -42,10 +42,8 @@ def _book(
     ``kind`` is printed in the answer key's footer; "" makes a study page.
     """
     blocks = [*title]
-    for section, spellings in zip(plan.sections, plan.spellings):
-        blocks += section_blocks(
-            section, spellings if kind else "", snippets, paper, hand_of(plan), brief=not kind
-        )
+    for section in plan.sections:
+        blocks += section_blocks(section, snippets, paper, hand_of(plan), brief=not kind)
     pages = paginate(blocks, paper, (lambda top: _staves(paper, top)) if kind else lambda top: [])
     for index, page in enumerate(pages):
         page.elements += footer(paper, plan, f"page {index + 1} of {len(pages)}", kind)

@@ -14,7 +14,7 @@ from workbook.exercises.family import Family
 from workbook.exercises.model import Blank, Exercise, Request
 from workbook.exercises.registers import Columns, fit_each_register
 from workbook.exercises.staves import printed_staves
-from workbook.exercises.telling import Example, Telling
+from workbook.exercises.telling import ANY, Example, Telling
 from workbook.music.cadences import CADENCES, cadence, closes, other_names, printed_name
 from workbook.music.keys import Key
 from workbook.music.naming import Naming
@@ -154,7 +154,7 @@ class CadenceName(Telling):
 
     def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
         yield from super().examples(answer, [one for one in others if " cadence" not in one])
-        yield ("cadence",), "cadence may follow"
+        yield ("cadence",), ANY, "with the word cadence after it"
 
 
 CADENCE = AnswerKind(

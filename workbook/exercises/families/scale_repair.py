@@ -76,7 +76,13 @@ def _make(request: Request, rng: Random) -> Exercise:
 
 
 REPAIR = AnswerKind(
-    "repair", "OK, or the note’s right name", 9.0, words="notes", telling=Repaired("root")
+    "repair",
+    "OK, or the note’s right name",
+    9.0,
+    words="notes",
+    telling=Repaired("root"),
+    called="Scale repair",
+    usual=RIGHT,
 )
 FAMILY = Family(
     studied=False,

@@ -76,6 +76,7 @@ CROSS = AnswerKind(
     row="next",
     telling=Played(),
     played=True,
+    called="Thumb crossing",
 )
 FAMILY = Family(
     name="thumb-crossings",
