@@ -77,10 +77,15 @@ def register_faults(workbook: list[PageContent], answer_key: list[PageContent]) 
 def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
     """Check the numbers at the left of the items' labels, in drawing order."""
     reach = _TO_LABEL * record.paper.scale
-    numbers = [(at, text) for at, text in drawn.words if text.isdigit()]
+    numbers: dict[float, list[tuple[float, str]]] = {}
+    for (x, y), text in drawn.words:
+        if text.isdigit():
+            numbers.setdefault(y, []).append((x, text))
     found = []
     for (x, y), text in drawn.words:
-        beside = [(at[0], one) for at, one in numbers if at[1] == y and 0 < x - at[0] <= reach]
+        if y not in numbers:
+            continue
+        beside = [(left, one) for left, one in numbers[y] if 0 < x - left <= reach]
         if not beside:
             continue
         _, number = max(beside)
