@@ -12,7 +12,7 @@ from workbook.engraving.rows import box, signature_place
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
-from workbook.marking import accepted, answer_rows
+from workbook.marking import answer_rows
 from workbook.pages.elements import Box, Element, Picture, Text
 from workbook.pages.flow import Block
 from workbook.pages.paper import GUTTER
@@ -264,7 +264,7 @@ def alternatives(exercise: Exercise) -> str:
 
     Names the rows where there are several.
     """
-    return "; ".join(answer_rows.alternatives(accepted.box_rows(exercise.asked)))
+    return "; ".join(answer_rows.alternatives(exercise))
 
 
 def _row_labels(
