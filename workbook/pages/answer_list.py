@@ -31,7 +31,7 @@ _SECTION_BASELINE, _SECTION_RULE, _SECTION_HEIGHT, _ABOVE = 11.0, 19.5, 23.2, 13
 and the space above it."""
 _LETTER = 20.0
 """Points from a section's letter to its title."""
-_HELP = "In parentheses: printed in the workbook as help"
+_HELP = "In parentheses: printed as help, not counted"
 _STEP = 4.0
 """Points by which the columns of the last page are lengthened until they hold everything."""
 
