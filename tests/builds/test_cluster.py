@@ -1,5 +1,6 @@
 """Large builds: batches by any executor, skipped when there, the culprit named."""
 
+import json
 import os
 import shutil
 import signal
@@ -234,11 +235,27 @@ def test_a_cluster_that_is_lost_is_told_once_and_what_is_finished_stays(tmp_path
     assert build_on(Workers(), roster, tmp_path / "out", settings).made == 3
 
 
-@pytest.mark.parametrize("address", ["local:many", "local:0", "scheduler", "tcp://127.0.0.1:9"])
-def test_a_cluster_that_is_none_is_told(address, monkeypatch):
+@pytest.mark.parametrize(
+    "address", ["local:many", "local:0", "scheduler", "-1", "a\x07\n", "\u2061"]
+)
+def test_what_names_no_cluster_is_told(address):
+    pytest.importorskip("distributed", reason="pip install 'workbook[cluster]'")
+    told = pytest.raises(InputError, match="names no cluster; write local:4")
+    with told as caught, connect(address):
+        pass
+    assert str(caught.value).isprintable()
+
+
+def test_more_processes_than_the_machine_takes_are_told():
+    pytest.importorskip("distributed", reason="pip install 'workbook[cluster]'")
+    with pytest.raises(InputError, match="too many processes"), connect("local:9999"):
+        pass
+
+
+def test_a_cluster_that_does_not_answer_is_told(monkeypatch):
     pytest.importorskip("distributed", reason="pip install 'workbook[cluster]'")
     monkeypatch.setattr(dask_workers, "_SECONDS", 1)
-    with pytest.raises(WorkbookError, match="local:4"), connect(address):
+    with pytest.raises(WorkbookError, match="local:4"), connect("tcp://127.0.0.1:9"):
         pass
 
 
@@ -275,6 +292,38 @@ def test_workbooks_of_changed_fingerings_are_not_mixed(tmp_path):
     own.write_text('[[scale]]\nkeys = "C major"\nright = "123412341234123"\n', "utf-8")
     with pytest.raises(InputError, match="the fingerings were changed; use"):
         build_on(Workers(), roster, tmp_path / "out", replace(settings, fingering=own))
+
+
+def with_own(tmp_path, *own):
+    """As ``papers``, a row for each of ``own``: size, letters, paper and fingering."""
+    roster, settings = papers(tmp_path, students=len(own))
+    head, *rows = roster.read_text("utf-8").splitlines()
+    rows = [f"{row},{cells}" for row, cells in zip(rows, own)]
+    roster.write_text("\n".join([f"{head},size,letters,paper,fingering", *rows]), "utf-8")
+    return roster, settings
+
+
+def test_workbooks_of_changed_rows_are_not_mixed_and_rows_may_be_added(tmp_path):
+    out, own = tmp_path / "out", tmp_path / "own.toml"
+    own.write_text('[[scale]]\nkeys = "C major"\nright = "123412341234123"\n', "utf-8")
+    roster, settings = with_own(tmp_path, ",,,", "large,,a4,own.toml")
+    done = build_on(Workers(), roster, out, settings)
+    assert done.made == 2 and "pages of several sizes (Letter and A4)" in done.notice
+    made = [json.loads(path.read_text("utf-8")) for path in out.glob("*/key.json")]
+    looks = {(one["student"], one["paper"], one["size"]) for one in made}
+    assert looks == {("Candidate 0", "letter", "normal"), ("Candidate 1", "a4", "large")}
+    roster, settings = with_own(tmp_path, ",,,", "large,,a4,own.toml", ",german,,")
+    assert build_on(Workers(), roster, out, settings).made == 1
+    own.write_text('[[scale]]\nkeys = "C major"\nright = "123123412312312"\n', "utf-8")
+    for cells, changed in (
+        (("large,,,", "large,,a4,own.toml", ",german,,"), [0, 1]),
+        ((",,,", "large,,a4,", ",,,"), [1, 2]),
+    ):
+        with pytest.raises(InputError) as error:
+            build_on(Workers(), with_own(tmp_path, *cells)[0], out, settings)
+        assert [problem.what for problem in error.value.problems] == [
+            f"row {n + 2}, Candidate {n}, had other settings or words;" for n in changed
+        ]
 
 
 def test_a_template_may_be_added(tmp_path):
@@ -347,6 +396,17 @@ def test_a_store_that_cannot_be_used_is_told_before_any_work(tmp_path):
         with pytest.raises(OutputError, match=r"^cannot"):
             build_on(workers, studio(tmp_path), out)
         assert workers.batches == []
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes here")
+@pytest.mark.parametrize("name", ["mark-sheet.csv", "build.json"])
+def test_a_pipe_in_place_of_a_file_is_told_before_any_work(tmp_path, name):
+    (tmp_path / "out").mkdir()
+    os.mkfifo(tmp_path / "out" / name)
+    workers = Workers()
+    with pytest.raises(OutputError, match=f"cannot read .*{name}: it is a pipe, not a file"):
+        build_on(workers, studio(tmp_path), tmp_path / "out")
+    assert workers.batches == []
 
 
 def test_a_file_that_is_gone_is_told(tmp_path):

@@ -128,20 +128,20 @@ def test_marks_typed_after_the_stop_survive_the_next_command(stopped, tmp_path, 
 
 
 def test_marks_typed_while_a_build_writes_are_in_the_new_sheet(tmp_path, monkeypatch):
-    from workbook.builds import workbooks
+    from workbook.builds import together
 
     roster, out = tmp_path / "roster.csv", tmp_path / "out"
     roster.write_text(ROSTER.format("G major"), "utf-8")
     build(roster, out)
     roster.write_text(ROSTER.format("G major") + "Cleo,first-steps,D major\n", "utf-8")
-    real = workbooks.write_mark_sheet
+    real = together.write_mark_sheet
 
     def late(*arguments):
         notice = real(*arguments)
         typed(out / "mark-sheet.csv", "Ada", "5")
         return notice
 
-    monkeypatch.setattr(workbooks, "write_mark_sheet", late)
+    monkeypatch.setattr(together, "write_mark_sheet", late)
     told = []
     build(roster, out, notice=told.append)
     rows = {row[0]: row for row in table(out / "mark-sheet.csv")}

@@ -23,6 +23,13 @@ from workbook.pdf.join import Job
 from workbook.resources import shipped
 
 FILES = ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json")
+STUDIO = ("all-workbooks.pdf", "all-answer-keys.pdf", "mark-sheet.csv", "mark-sheet.pdf")
+HEAD_WITH_SIZE = "student,template,keys,seed,size"
+BOTH = {"Ben": "", "Ada": "large"}
+
+
+def outline(path):
+    return [entry.title for entry in PdfReader(path).outline]
 
 
 def digests(folder):
@@ -124,13 +131,24 @@ def test_hands_and_notes_agree(keys):
             assert all(name in heard for blank in item["blanks"] for name in blank["of"])
 
 
-def test_same_bytes_again_in_any_order_of_rows(demo, tmp_path):
+def test_the_order_of_rows_is_that_of_the_studios_files_and_changes_no_other(demo, tmp_path):
     head, *lines = (shipped() / "demo" / "roster.csv").read_text("utf-8-sig").splitlines()
     roster = tmp_path / "roster.csv"
     roster.write_text(
         "\n".join([head, *reversed([line for line in lines if line.strip()])]), "utf-8"
     )
-    build(roster, tmp_path / "out")
+    built = build(roster, tmp_path / "out")
+    found, before = digests(tmp_path / "out"), digests(demo)
+    assert {name for name in before if before[name] != found.pop(name)} == set(STUDIO)
+    assert not found
+    table = list(csv.reader(io.StringIO((tmp_path / "out/mark-sheet.csv").read_text("utf-8-sig"))))
+    assert [row[2] for row in table[1:]] == [one.code for one in built]
+    named = [line.split(",")[0] for line in reversed(lines) if line.strip()]
+    assert [one.student for one in built] == named
+    assert outline(tmp_path / "out/all-workbooks.pdf") == [
+        f"{one.student}, {one.title}" for one in built
+    ]
+    build(shipped() / "demo" / "roster.csv", tmp_path / "out")
     assert digests(tmp_path / "out") == digests(demo)
 
 
@@ -219,18 +237,110 @@ def test_an_interrupted_move_is_rolled_back(tmp_path, monkeypatch):
     assert digests(out) == before
 
 
-def test_only_some_students_leaves_the_rest_alone(tmp_path):
-    roster = write(tmp_path, "Ada,first-steps,C major,", "Ben,first-steps,C major,")
-    out = tmp_path / "out"
+def test_only_some_students_renews_what_is_for_all_and_leaves_the_rest(tmp_path):
+    rows = [f"{name},first-steps,C major,,{size}" for name, size in BOTH.items()]
+    roster = write(tmp_path, *rows, head=HEAD_WITH_SIZE)
+    out, whole = tmp_path / "out", tmp_path / "whole"
     build(roster, out)
     before = digests(out)
+    sheet = out / "mark-sheet.csv"
+    sheet.write_bytes(sheet.read_bytes().replace(b",,20,", b",13,20,"))
+    marked = sheet.read_text("utf-8-sig")
+    told: list[str] = []
+    assert build(roster, out, students=["Ben"], notice=told.append) and not told
+    assert sheet.read_text("utf-8-sig") == marked
+    sheet.unlink()
+    build(roster, out, students=["Ben"])
+    assert digests(out) == before  # byte for byte what a build of all gives
+
     build(roster, out, seed="other", students=["Ben"])
-    after = digests(out)
-    assert {name for name in before if before[name] != after[name]} == {
-        f"Ben/{name}" for name in FILES
+    assert {name for name, was in before.items() if was != digests(out)[name]} == {
+        *(f"Ben/{name}" for name in FILES),
+        *STUDIO,
     }
+    build(write(tmp_path, rows[1], "Cy,first-steps,C major,,", head=HEAD_WITH_SIZE), whole)
+    write(tmp_path, *rows, head=HEAD_WITH_SIZE)
+    build(roster, whole, students=["Ada"], notice=told.append)
+    assert told[0] == "Not built yet, and so not in the print jobs and the mark sheet: Ben."
+    assert len(told) == 2 and "rows of other workbooks" in told[1]  # those of Cy
+    assert outline(whole / "all-workbooks.pdf") == ["Ada, First Steps"]
+    build(roster, tmp_path / "alone", students=["Ada"])
+    assert not any((tmp_path / "alone" / name).exists() for name in STUDIO)
     with pytest.raises(InputError, match='did you mean "Ben"'):
         build(roster, out, students=["Bem"])
+
+
+def test_a_damaged_workbook_of_another_student_keeps_what_is_for_all(tmp_path):
+    roster = write(tmp_path, "Ada,first-steps,C major,", "Ben,first-steps,C major,")
+    out, told = tmp_path / "out", []
+    build(roster, out)
+    (out / "Ada" / "answer-key.pdf").write_bytes(b"%PDF-1.4 half")
+    before = digests(out)
+    build(roster, out, seed="other", students=["Ben"], notice=told.append)
+    assert {name for name, was in before.items() if was != digests(out)[name]} == {
+        f"Ben/{name}" for name in FILES
+    }
+    (sentence,) = told
+    assert "stay as they were" in sentence and "answer-key.pdf cannot be read" in sentence
+
+
+def test_rows_have_settings_of_their_own(tmp_path):
+    mine = tmp_path / "mine.toml"
+    mine.write_text('[[scale]]\nkeys = "C major"\nright = "123412312341235"\n', "utf-8")
+    head = "student,template,keys,seed,size,letters,steps,paper,fingering,# lesson"
+    rows = [
+        "Ada,first-steps,C major,1,,,,,,Tuesday",
+        "Ben,first-steps,C major,1,Extra-Large,German,semitone,A4,mine.toml,",
+        "Cy,first-steps,C major,1,large,,,,,",
+    ]
+    told: list[str] = []
+    out = tmp_path / "out"
+    build(write(tmp_path, *rows, head=head), out, notice=told.append)
+    keys = {
+        name: json.loads((out / name / "key.json").read_text("utf-8"))
+        for name in ("Ada", "Ben", "Cy")
+    }
+    looks = {name: (data["paper"], data["size"]) for name, data in keys.items()}
+    assert looks == {
+        "Ada": ("letter", "normal"),
+        "Ben": ("a4", "extra-large"),
+        "Cy": ("letter", "large"),
+    }
+    sizes = [
+        tuple(round(float(side)) for side in page.mediabox[2:])
+        for page in PdfReader(out / "all-workbooks.pdf").pages
+    ]
+    pages = {name: len(PdfReader(out / name / "workbook.pdf").pages) for name in keys}
+    even = {name: count + count % 2 for name, count in pages.items()}
+    assert sizes == (
+        [(612, 792)] * even["Ada"] + [(595, 842)] * even["Ben"] + [(612, 792)] * pages["Cy"]
+    )
+    assert len(told) == 1 and "pages of several sizes (Letter and A4)" in told[0]
+    catalog = PdfReader(out / "all-workbooks.pdf").trailer["/Root"]
+    assert catalog["/ViewerPreferences"]["/PickTrayByPDFSize"] is not None
+    fingers = {
+        name: [
+            blank["answer"]
+            for item in key_items(data)
+            for blank in item["blanks"]
+            if blank["asks"] == "finger"
+        ]
+        for name, data in keys.items()
+    }
+    assert fingers["Ada"] == fingers["Cy"] != fingers["Ben"]
+    # what a row sets, a build of that row alone may set, too
+    build(
+        write(tmp_path, rows[1].split(",Extra")[0], head="student,template,keys,seed"),
+        tmp_path / "alone",
+        size="extra-large",
+        letters="german",
+        steps="semitone",
+        paper="a4",
+        fingering=mine,
+    )
+    for name in FILES:
+        there = (tmp_path / "alone" / "Ben" / name).read_bytes()
+        assert (out / "Ben" / name).read_bytes() == there
 
 
 @pytest.mark.parametrize(
@@ -334,3 +444,62 @@ def test_problems_in_the_rows_of_a_program_name_the_row(tmp_path):
     text = str(told.value)
     assert "roster, row 1: unknown column" in text and "roster, row 2:" in text
     assert "first-steps" in text and not (tmp_path / "out").exists()
+
+
+SIGNATURES = """\
+title = "Paper"
+exam = true
+[[section]]
+family = "key-signatures"
+clefs = "treble"
+count = 4
+given = 1
+points = 2
+"""
+PRACTICE = """\
+title = "Practice"
+instructions = "Some help."
+[[section]]
+family = "scale-fingering"
+hands = "right"
+count = 2
+given = 2
+points = 2
+"""
+
+
+def test_what_must_be_shared_or_repeated_is_told(tmp_path):
+    told: list[str] = []
+    (tmp_path / "own").mkdir()
+    (tmp_path / "own" / "paper.toml").write_text(SIGNATURES, "utf-8")
+    roster = write(tmp_path, "Ada,paper,C major,", "Ben,paper,all,")
+    build(roster, tmp_path / "out", template_dir=tmp_path / "own", forms=2, notice=told.append)
+    shared, twice = told
+    assert shared.startswith("Shared with an earlier form") and "Ada, Paper, form B" in shared
+    assert "Ada, Paper, form A" not in shared and "Ben" not in shared
+    assert "Ada, Paper, form A (section A: " in twice and "Ben" not in twice
+
+
+def test_an_exam_has_no_help_and_no_hints(tmp_path):
+    roster = write(tmp_path, "Ada,level-01,C major,", "Ben,paper,C major,")
+    own = tmp_path / "own"
+    own.mkdir()
+    (own / "paper.toml").write_text(
+        SIGNATURES.replace("[[section]]", 'instructions = "Forty minutes."\n[[section]]'), "utf-8"
+    )
+    (own / "level-01.toml").write_text(PRACTICE, "utf-8")
+
+    def made(out, **more):
+        pages = {}
+        for one in build(roster, tmp_path / out, template_dir=own, **more):
+            drawn = PdfReader(one.folder / "workbook.pdf").pages
+            text = "".join(page.extract_text() for page in drawn)
+            pages[one.student] = text, [item["given"] for item in items(one.folder)]
+        return pages
+
+    plain, exam = made("plain"), made("exam", exam=True)
+    assert any(plain["Ada"][1]) and not any(exam["Ada"][1])
+    assert "Some help." in plain["Ada"][0] and "Some help." not in exam["Ada"][0]
+    # a template for an exam gives none in any build, and its instructions are its own
+    assert not any(plain["Ben"][1]) and plain["Ben"] == exam["Ben"]
+    assert "Forty minutes." in exam["Ben"][0]

@@ -9,6 +9,7 @@ from random import Random
 import pytest
 from asked import Request
 
+from workbook.design import PAPERS
 from workbook.engraving.rows import box_rows
 from workbook.exercises.families import FAMILIES, KINDS
 from workbook.exercises.model import Blank
@@ -19,7 +20,7 @@ from workbook.pages.answer_block import item_block
 from workbook.pages.answer_list import lay_out_answers
 from workbook.pages.elements import Box, Page, Rule, Text
 from workbook.pages.mark_sheet import lay_out_marks, size
-from workbook.pages.paper import PAPERS, Paper
+from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
 from workbook.planning.plan import Item
 from workbook.studio.roster import Row

@@ -5,11 +5,13 @@ Source of the reserved names: Microsoft, "Naming Files, Paths, and Namespaces".
 
 import random
 import unicodedata
+from dataclasses import replace
 
 import pytest
 
 from workbook.music.keys import parse_keys
 from workbook.studio.folders import folders, safe_name
+from workbook.studio.own_settings import OwnSettings
 from workbook.studio.roster import Row
 from workbook.studio.template_model import Template
 
@@ -49,6 +51,16 @@ def check(name):
     assert all(c in "-_" or unicodedata.category(c)[0] in "LMN" for c in name)
     assert name[0] not in "-." and name[-1] not in "-. "
     assert name.upper() not in [r.upper() for r in RESERVED]
+
+
+def test_settings_of_a_row_change_no_folder_and_tell_rows_apart_in_any_order():
+    large = replace(row("Ann"), own=OwnSettings(size="large"))
+    assert folders([large]) == folders([row("Ann")])
+    one, other = folders([row("Ann"), large]), folders([large, row("Ann")])
+    assert (one[0], one[1]) == (other[1], other[0]) and one[0] != one[1]
+    first, second = OwnSettings(fingering="/here/a.toml"), OwnSettings(fingering="/there/a.toml")
+    mine, yours = replace(row("Ann"), own=first), replace(row("Ann"), own=second)
+    assert folders([row("Ann"), mine]) == folders([row("Ann"), yours])
 
 
 @pytest.mark.parametrize("name", HOSTILE)

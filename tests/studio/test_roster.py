@@ -7,6 +7,7 @@ import pytest
 
 from workbook.errors import InputError
 from workbook.resources import shipped
+from workbook.studio.own_settings import OwnSettings
 from workbook.studio.roster import read_roster
 
 HEADER = "student,template,keys,title,seed\n"
@@ -132,6 +133,31 @@ def test_everything_wrong_is_said_at_once(tmp_path):
     assert len(found) == len(expected), found
     for text, (place, words) in zip(found, expected):
         assert text.startswith(place + ":") and words in text
+
+
+LETTERS = '"english", "german", "italian", "french" or "spanish"'
+
+
+def test_settings_of_a_row_are_checked_and_notes_are_not_read(tmp_path):
+    head = "student,template,keys,Size,letters,steps,paper,fingering,#paid,# Day\n"
+    (tmp_path / "own.toml").write_text("", "utf-8")
+    good = write(tmp_path, head + "Ann,first-steps,C major,LARGE,,Half Step,,own.toml,no,x\x07\n")
+    (row,) = read_roster(good)
+    assert row.own == OwnSettings(
+        size="large", steps="half step", fingering=str(tmp_path / "own.toml")
+    )
+    bad = "Bo,first-steps,C major,larg,dutch,tone,a3,gone.toml,,\n"
+    found = problems(write(tmp_path, head + bad))
+    assert [text.removeprefix("roster.csv, row 2: ") for text in found] == [
+        'paper is "a3"; write "letter" or "a4", or leave it empty',
+        'size is "larg"; did you mean "large"?',
+        f'letters is "dutch"; write {LETTERS}, or leave it empty',
+        'steps is "tone"; did you mean "semitone"?',
+        'there is no file of fingerings "gone.toml"; name one beside the roster',
+    ]
+    assert problems(write(tmp_path, "student,template,keys,sizes\nAnn,first-steps,C major,\n")) == [
+        'roster.csv, row 1: unknown column "sizes"; did you mean "size"?'
+    ]
 
 
 def test_header_and_rows_are_checked_together(tmp_path):

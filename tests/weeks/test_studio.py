@@ -245,6 +245,28 @@ def test_a_sheet_is_made_again_from_the_record_alone(studio, tmp_path):
     assert "exists already" in said
 
 
+def test_a_sheet_with_settings_of_its_row_is_made_again(tmp_path):
+    studio = tmp_path / "studio"
+    studio.mkdir()
+    own = studio / "own.toml"
+    own.write_text('[[scale]]\nkeys = "C major"\nright = "123412312341235"\n', "utf-8")
+    (studio / "roster.csv").write_text(
+        "student,template,keys,size,letters,steps,paper,fingering,#day\n"
+        "Week 10,first-steps,C major,,,,,,\n"
+        "Week 2,first-steps,C major,large,german,semitone,a4,own.toml,Friday\n",
+        "utf-8",
+    )
+    run("begin", studio)
+    said = run("build", "--studio", studio, "--week", "2027-01-12")
+    assert said.index("Week 10:") < said.index("Week 2:")
+    sheet = sheets(studio)["Week 2"]
+    before = {path.name: path.read_bytes() for path in (studio / sheet.folder).iterdir()}
+    own.unlink()
+    (studio / "roster.csv").write_text("student,template,keys\n", "utf-8")
+    run("record", "remake", sheet.code, "--out", tmp_path / "again", "--studio", studio)
+    assert {path.name: path.read_bytes() for path in (tmp_path / "again").iterdir()} == before
+
+
 def test_a_new_computer_restores_the_record(studio):
     code = sheets(studio)["Pippa Marrowby"].code
     run("mark", code, "--wrong", "1", "--studio", studio)
@@ -281,6 +303,26 @@ def test_a_roster_in_utf_16_keeps_its_form_when_a_student_is_renamed(studio):
     run("student", "rename", "Otto Quill", "Zoë Quill", "--studio", studio)
     data = (studio / "roster.csv").read_bytes()
     assert data.decode("utf-16") == text.replace("Otto Quill", "Zoë Quill")
+
+
+def test_names_and_rosters_that_are_no_text_are_told(studio):
+    roster = studio / "roster.csv"
+    text = roster.read_bytes()
+    said = run("student", "rename", "Otto Quill", "Z\udcff", "--studio", studio, code=2)
+    assert "the new name: has bytes that are no character; write it again" in said
+    roster.write_bytes(text + b"Zo\xeb,level-01,\r\n")
+    said = run("student", "rename", "Otto Quill", "Zoë", "--studio", studio, code=2)
+    assert "roster.csv: is not UTF-8; save it as" in said
+    assert roster.read_bytes() == text + b"Zo\xeb,level-01,\r\n"
+
+
+def test_a_week_with_a_record_that_cannot_be_read_is_told(studio):
+    week = studio / "2027-01-19" / "Ada"
+    for data, words in ((b"\xff", "it is not UTF-8 text"), (b"[", "line 1 is not JSON")):
+        week.mkdir(parents=True, exist_ok=True)
+        (week / "key.json").write_bytes(data)
+        said = run("record", "show", "--studio", studio)
+        assert "cannot be read" in said and words in said and "codec" not in said
 
 
 @pytest.mark.parametrize("words", [("build", "--week"), ("next", "--week"), ("exam", "--day")])

@@ -10,21 +10,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path, PurePath
 
-from workbook.builds.books import Book, Built, marked, write_book
-from workbook.builds.orders import Order
+from workbook.builds.books import Built, marked, write_book
+from workbook.builds.drawing import Planned, drawn_books
+from workbook.builds.orders import Fingerings, Order
 from workbook.builds.storage import Storage, storage
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
+from workbook.engraving.frame import Frame
 from workbook.engraving.snippet import Snippet
 from workbook.errors import CheckFailed, Finding, WorkbookError
 from workbook.exercises.model import Exercise
-from workbook.fingering.conventions import Conventions
 from workbook.marking.mark_sheet import Marked
-from workbook.pages.paper import Paper
 from workbook.planning.exercise_pool import ExercisePool
-from workbook.planning.plan import Plan
+from workbook.planning.plan import NO_REPEATS, Plan, Repeats
 from workbook.record.files import FORM, IN_EACH_FOLDER, KEY
 from workbook.record.reader import Unreadable, read_record
 from workbook.temporary import temporary
@@ -41,9 +42,8 @@ class Batch:
     out: str
     seed: str
     forms: int
-    paper: Paper
     grey: bool
-    fingering: Conventions
+    fingering: Fingerings
     fillable: bool = False
 
 
@@ -51,11 +51,14 @@ class Batch:
 class Done:
     """A workbook that is there, in the folder ``marked.code``.
 
-    ``made`` tells whether this run wrote it.
+    ``made`` tells whether this run wrote it, ``paper`` the name of its paper,
+    ``repeats`` what is not new in it.
     """
 
     marked: Marked
     made: bool
+    paper: str = "letter"
+    repeats: Repeats = NO_REPEATS
 
 
 def build_batch(batch: Batch) -> list[Done]:
@@ -67,15 +70,19 @@ def build_batch(batch: Batch) -> list[Done]:
     """
     store, pool = storage(batch.out), ExercisePool()
     every = list(_plans(batch, pool))
-    waiting = [plan for plan in every if not _is_made(plan, store)]
+    waiting = [one for one in every if not _is_made(one.plan, store)]
     _make(batch, waiting, store)
-    made = {plan.code for plan in waiting}
-    return [Done(marked(plan), plan.code in made) for plan in every]
+    made = {one.plan.code for one in waiting}
+    return [
+        Done(marked(one.plan), one.plan.code in made, one.paper.name, one.plan.repeats)
+        for one in every
+    ]
 
 
-def _plans(batch: Batch, pool: ExercisePool) -> Iterator[Plan]:
+def _plans(batch: Batch, pool: ExercisePool) -> Iterator[Planned]:
     for one in batch.orders:
-        yield from one.plans(batch.seed, batch.fingering, batch.forms, pool)
+        for plan in one.plans(batch.seed, batch.fingering, batch.forms, pool):
+            yield Planned(plan, PurePath(plan.code), one.paper)
 
 
 def _is_made(plan: Plan, store: Storage) -> bool:
@@ -97,16 +104,13 @@ def _is_made(plan: Plan, store: Storage) -> bool:
     return True
 
 
-def _make(batch: Batch, waiting: list[Plan], store: Storage) -> None:
-    exercises = [item.exercise for plan in waiting for item in plan.items]
-    snippets = iter(_engraved(exercises, batch.paper, Cache(folder())))
-    for plan in waiting:
+def _make(batch: Batch, waiting: list[Planned], store: Storage) -> None:
+    for book in drawn_books(waiting, partial(_engraved, Cache(folder()))):
         with temporary() as place:
-            book = Book(plan, tuple(next(snippets) for _ in plan.items), PurePath(plan.code))
-            written, findings = write_book(book, batch.paper, batch.grey, place, batch.fillable)
+            written, findings = write_book(book, batch.grey, place, batch.fillable)
             if findings:
                 raise CheckFailed(findings)
-            _store(written.folder, plan.code, store, batch.fillable)
+            _store(written.folder, book.plan.code, store, batch.fillable)
 
 
 def _store(folder: Path, code: str, store: Storage, fillable: bool) -> None:
@@ -116,7 +120,7 @@ def _store(folder: Path, code: str, store: Storage, fillable: bool) -> None:
         store.write(f"{code}/{file}", (folder / file).read_bytes())
 
 
-_shared: dict[str, tuple[ExercisePool, Conventions, Cache]] = {}
+_shared: dict[str, tuple[ExercisePool, Fingerings, Cache]] = {}
 """What the batches of one build share in this process, by the build's token."""
 
 
@@ -130,24 +134,14 @@ def write_rows(batch: Batch, root: Path, token: str) -> list[tuple[Built, tuple[
         _shared[token] = ExercisePool(), batch.fingering, Cache(folder())
     pool, table, cache = _shared[token]
     every = [
-        (one.place(plan.form), plan)
+        Planned(plan, one.place(plan.form), one.paper)
         for one in batch.orders
         for plan in one.plans(batch.seed, table, batch.forms, pool)
     ]
-    exercises = [item.exercise for _, plan in every for item in plan.items]
-    snippets = iter(_engraved(exercises, batch.paper, cache))
-    return [
-        write_book(
-            Book(plan, tuple(next(snippets) for _ in plan.items), place),
-            batch.paper,
-            batch.grey,
-            root,
-            batch.fillable,
-        )
-        for place, plan in every
-    ]
+    books = drawn_books(every, partial(_engraved, cache))
+    return [write_book(book, batch.grey, root, batch.fillable) for book in books]
 
 
-def _engraved(exercises: list[Exercise], paper: Paper, cache: Cache) -> list[Snippet]:
+def _engraved(cache: Cache, exercises: list[Exercise], frames: list[Frame]) -> list[Snippet]:
     with ThreadPoolExecutor(1) as one:  # a worker is one core's: one LilyPond at a time
-        return engrave(exercises, line_width=paper.line_width, cache=cache, executor=one)
+        return engrave(exercises, frames=frames, cache=cache, executor=one)

@@ -18,7 +18,7 @@ from workbook.pages.answer_list import lay_out_answers
 from workbook.pages.form_fields import with_fields
 from workbook.pages.layout import lay_out
 from workbook.pages.paper import Paper
-from workbook.planning.plan import Plan
+from workbook.planning.plan import NO_REPEATS, Plan, Repeats
 from workbook.preflight.book import check_files
 from workbook.preflight.expected import expected
 from workbook.record.files import ANSWER_KEY, ANSWERS, FORM, KEY, WORKBOOK, document_title
@@ -26,16 +26,20 @@ from workbook.record.files import ANSWER_KEY, ANSWERS, FORM, KEY, WORKBOOK, docu
 
 @dataclass(frozen=True)
 class Book:
-    """A workbook to write. ``folder`` is relative to the build's folder."""
+    """A workbook to write on ``paper``. ``folder`` is relative to the build's folder."""
 
     plan: Plan
     snippets: tuple[Snippet, ...]
     folder: PurePath
+    paper: Paper
 
 
 @dataclass(frozen=True)
 class Built:
-    """A workbook that was written: one row of the roster, or one form of it."""
+    """A workbook that was written: one row of the roster, or one form of it.
+
+    ``paper`` is the name of its paper, ``repeats`` what is not new in it.
+    """
 
     student: str
     title: str
@@ -46,18 +50,20 @@ class Built:
     code: str
     form: str
     marked: Marked
+    paper: str = "letter"
+    repeats: Repeats = NO_REPEATS
 
 
 def write_book(
-    book: Book, paper: Paper, grey: bool, root: Path, fillable: bool = False
+    book: Book, grey: bool, root: Path, fillable: bool = False
 ) -> tuple[Built, tuple[Finding, ...]]:
     """Write the files of a workbook below ``root`` and check them.
 
     With ``grey``, answers are black. With ``fillable``, there is a form, too. A finding means
     that the program is at fault.
     """
-    plan, student = book.plan, book.plan.row.student
-    pages = lay_out(plan, {i.number: s for i, s in zip(plan.items, book.snippets)}, paper)
+    plan, paper, student = book.plan, book.paper, book.plan.row.student
+    pages = lay_out(plan, {i.number: s for i, s in zip(plan.drawn, book.snippets)}, paper)
     folder = root / book.folder
     folder.mkdir(parents=True, exist_ok=True)
     size = paper.whole
@@ -92,6 +98,8 @@ def _built(book: Book, pages: int, folder: Path) -> Built:
         plan.code,
         plan.form,
         marked(plan),
+        book.paper.name,
+        plan.repeats,
     )
 
 

@@ -18,13 +18,14 @@ from workbook.builds.batches import OTHER_CODE, Batch, Done, build_batch
 from workbook.builds.joining import join
 from workbook.builds.orders import Order, read_orders
 from workbook.builds.recovery import recover
+from workbook.builds.repeated import told_repeats
 from workbook.builds.shared_settings import settle
 from workbook.builds.storage import Storage, storage
 from workbook.builds.workbooks import Progress
 from workbook.cancel import Cancel
 from workbook.errors import MOST_LISTED, WorkbookError
 from workbook.pages.paper import Paper
-from workbook.record.files import KEY
+from workbook.record.files import KEY, MARK_TABLE
 from workbook.studio.roster import Roster
 from workbook.studio.settings import BuildSettings
 
@@ -76,7 +77,7 @@ def build_on(
         executor: Runs ``build_batch``; its workers must have this package and see ``out``.
         roster: A CSV file, or rows by column.
         out: A folder, or a URL that fsspec knows.
-        settings: Paper, size, words and the rest, the same for every row.
+        settings: Paper, size, words and the rest, for rows that have none of their own.
         seed: Any word; another one gives other exercises.
         rows: Rows in a batch.
         progress: Called with "Building" or "Joining", how much is done, how much there is.
@@ -91,15 +92,13 @@ def build_on(
         Cancelled: ``cancel`` was set.
     """
     store = storage(out)
-    orders, table, _ = read_orders(roster, settings)
+    orders, tables, _ = read_orders(roster, settings)
     if "://" not in str(out):
         recover(Path(out), below=True)
-    templates = {one.row.template.name: one.row.template for one in orders}
-    settle(store, settings, templates.values(), table)
+    store.find(MARK_TABLE)  # marks that cannot be read are told now, not after hours
+    settle(store, settings, orders, tables)
     paper = Paper(settings.paper, settings.size, settings.punch)
-    whole = Batch(
-        (), str(out), str(seed), settings.forms, paper, settings.grey, table, settings.fillable
-    )
+    whole = Batch((), str(out), str(seed), settings.forms, settings.grey, tables, settings.fillable)
     tell, cancel = progress or (lambda step, done, of: None), cancel or Cancel()
     run = _Run(executor, whole, tell, len(orders), cancel)
     found = run.all(orders, rows)
@@ -107,7 +106,8 @@ def build_on(
     if failed:
         raise WorkbookError(_said(failed, len(orders), out))
     done = [one for some in found.values() for one in some]
-    notice = join([one.marked for one in done], store, paper, tell, cancel)
+    told = told_repeats((one.marked, one.repeats) for one in done)
+    notice = "\n".join(filter(None, [join(done, store, paper, tell, cancel), *told]))
     return Summary(len(done), sum(one.made for one in done), notice)
 
 

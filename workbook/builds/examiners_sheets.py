@@ -12,18 +12,26 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from workbook.builds.books import Built
-from workbook.builds.orders import Order
+from workbook.builds.books import Book, Built
+from workbook.builds.drawing import Planned, drawn_books
+from workbook.builds.orders import Fingerings, Order
 from workbook.builds.publish import staging
 from workbook.builds.records import record_of, skill_of
 from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
+from workbook.engraving.frame import Frame
 from workbook.engraving.snippet import Snippet
-from workbook.fingering.conventions import Conventions
+from workbook.exercises.model import Exercise
 from workbook.marking.mark_sheet import Marked
 from workbook.pages import render
-from workbook.pages.examiners_sheet import ASPECTS, TITLE, Places, lay_out_examiners_sheet
+from workbook.pages.examiners_sheet import (
+    ASPECTS,
+    TITLE,
+    Places,
+    lay_out_examiners_sheet,
+    played_frames,
+)
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan
 from workbook.planning.played import played_plan
@@ -42,8 +50,7 @@ DONE = "✓"
 def write_examiners_sheets(
     orders: Sequence[Order],
     out: Path,
-    paper: Paper,
-    table: Conventions,
+    tables: Fingerings,
     seed: str,
     *,
     tasks: int = 2,
@@ -55,29 +62,31 @@ def write_examiners_sheets(
     ``tasks`` is the number of keys for each skill. Raises EngraverMissing, EngravingError,
     OutputError, Cancelled.
     """
-    paper = replace(paper, size="normal")
-    plans = [
-        (order, made) for order in orders if (made := played_plan(order.row, seed, table, tasks))
+    planned = [
+        Planned(made, order.folder / PLAYED, replace(order.paper, size="normal"))
+        for order in orders
+        if (made := played_plan(order.row, seed, tables.of(order.row), tasks))
     ]
-    snippets = iter(
-        engrave(
-            [item.exercise for _, plan in plans for item in plan.items],
+
+    def drawn(exercises: list[Exercise], frames: list[Frame]) -> list[Snippet]:
+        return engrave(
+            exercises,
             partial(progress or (lambda step, done, of: None), "Engraving"),
-            line_width=paper.line_width,
+            frames=frames,
             cache=Cache(folder()),
             cancel=cancel,
         )
-    )
-    built = []
+
     with staging(out) as new:
-        for order, plan in plans:
-            place = order.folder / PLAYED
-            drawn = {item.number: next(snippets) for item in plan.items}
-            built.append(_write(plan, drawn, paper, new / place, out / place))
-    return built
+        return [
+            _write(book, new / book.folder, out / book.folder)
+            for book in drawn_books(planned, drawn, played_frames)
+        ]
 
 
-def _write(plan: Plan, snippets: dict[int, Snippet], paper: Paper, new: Path, final: Path) -> Built:
+def _write(book: Book, new: Path, final: Path) -> Built:
+    plan, paper = book.plan, book.paper
+    snippets = {item.number: one for item, one in zip(plan.items, book.snippets)}
     pages, places = lay_out_examiners_sheet(plan, snippets, paper)
     student = plan.row.student
     data = render.render(pages, render.WORKBOOK, paper.whole, f"{TITLE}: {student}", student)
@@ -96,6 +105,7 @@ def _write(plan: Plan, snippets: dict[int, Snippet], paper: Paper, new: Path, fi
         plan.code,
         plan.form,
         marked,
+        paper.name,
     )
 
 

@@ -9,12 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-from workbook.builds.orders import Order
+from workbook.builds.orders import Fingerings, Order
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
-from workbook.fingering.conventions import Conventions
+from workbook.pages.columns import frames
 from workbook.pages.layout import lay_out
-from workbook.pages.paper import Paper
 from workbook.planning.exercise_pool import ExercisePool
 
 _MOST = 60
@@ -25,16 +24,16 @@ Aimed = TypeVar("Aimed")
 class Fitting:
     """Counts pages; what is engraved for that is in the cache when the sheets are built."""
 
-    def __init__(self, paper: Paper, seed: str, table: Conventions):
-        self._paper, self._seed, self._table = paper, seed, table
+    def __init__(self, seed: str, tables: Fingerings):
+        self._seed, self._tables = seed, tables
         self._pool, self._cache = ExercisePool(), Cache(folder())
 
     def pages(self, order: Order) -> int:
         """The number of pages of an order's workbook."""
-        (plan,) = order.plans(self._seed, self._table, 1, self._pool)
-        exercises = [item.exercise for item in plan.items]
-        snippets = engrave(exercises, line_width=self._paper.line_width, cache=self._cache)
-        return len(lay_out(plan, {i.number: s for i, s in zip(plan.items, snippets)}, self._paper))
+        (plan,) = order.plans(self._seed, self._tables, 1, self._pool)
+        exercises = [item.exercise for item in plan.drawn]
+        snippets = engrave(exercises, frames=frames(plan, order.paper), cache=self._cache)
+        return len(lay_out(plan, {i.number: s for i, s in zip(plan.drawn, snippets)}, order.paper))
 
     def fitted(
         self, make: Callable[[int], tuple[Order, Aimed]], pages: int, first: int

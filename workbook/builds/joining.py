@@ -12,11 +12,11 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from pathlib import PurePosixPath
 
+from workbook.builds.batches import Done
 from workbook.builds.storage import Storage
 from workbook.builds.studio_files import PrintJobs, mark_sheet_pdf, mark_table_files
 from workbook.cancel import Cancel
 from workbook.errors import WorkbookError
-from workbook.marking.mark_sheet import Marked
 from workbook.pages.paper import Paper
 from workbook.planning.dealing import KEY_CODE
 from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, MARK_SHEET, MARK_TABLE
@@ -33,7 +33,7 @@ _MOST_NAMED = 5
 
 
 def join(
-    books: Sequence[Marked],
+    books: Sequence[Done],
     store: Storage,
     paper: Paper,
     tell: Callable[[str, int, int], object],
@@ -51,42 +51,48 @@ def join(
     with store.together(read, told.append) as new:
         done = 0
         for ending, volume in volumes:
-            _write_volume(volume, ending, store, new, paper, cancel)
+            told.append(_write_volume(volume, ending, store, new, paper, cancel))
             done += len(volume)
             tell("Joining", done, len(books))
         before = read[MARK_TABLE] = store.find(MARK_TABLE)
-        files, notice = mark_table_files(books, before, lambda name: store.find(name) is not None)
+        every = [book.marked for book in books]
+        files, notice = mark_table_files(every, before, lambda name: store.find(name) is not None)
         for file, data in files.items():
             new.write(file, data)
     written = {_named(file, ending) for ending, _ in volumes for file in _FILES}
-    others = _others(store.names(), {book.code for book in books}, written)
-    return "\n".join(filter(None, [notice, *told, *others]))
+    others = _others(store.names(), {book.code for book in every}, written)
+    return "\n".join(dict.fromkeys(filter(None, [notice, *told, *others])))
 
 
-def _volumes(books: Sequence[Marked]) -> Iterator[tuple[str, Sequence[Marked]]]:
+def _volumes(books: Sequence[Done]) -> Iterator[tuple[str, Sequence[Done]]]:
     """The workbooks of each volume, with the ending of its files' names."""
     for number, start in enumerate(range(0, len(books), VOLUME), 1):
         yield f"-{number:03}" if len(books) > VOLUME else "", books[start : start + VOLUME]
 
 
 def _write_volume(
-    books: Sequence[Marked],
+    books: Sequence[Done],
     ending: str,
     store: Storage,
     new: Storage,
     paper: Paper,
     cancel: Cancel,
-) -> None:
-    """Write the print jobs and the mark sheet of some workbooks in ``store`` into ``new``."""
+) -> str:
+    """Write the print jobs and the mark sheet of some workbooks in ``store`` into ``new``.
+
+    Returns a notice, or "".
+    """
     with temporary() as folder:
-        with PrintJobs(folder, paper) as jobs:
+        with PrintJobs(folder) as jobs:
             for book in books:
                 cancel.check()
-                jobs.add(book, partial(_read, store, book.code))
-            jobs.finish()
+                jobs.add(book.marked, book.paper, partial(_read, store, book.marked.code))
+            told = jobs.finish()
         for file in (ALL_WORKBOOKS, ALL_KEYS):
             new.write(_named(file, ending), (folder / file).read_bytes())
-    new.write(_named(MARK_SHEET, ending), mark_sheet_pdf(books, paper))
+    sheet = mark_sheet_pdf([book.marked for book in books], paper)
+    new.write(_named(MARK_SHEET, ending), sheet)
+    return told
 
 
 def _named(file: str, ending: str) -> str:

@@ -1,18 +1,21 @@
 """The workbooks to build: the checked rows of a roster, each with its folder.
 
-In: a roster and the names of students. Out: an ``Order`` for each row to build, sorted by
-student whatever the roster's order.
+In: a roster and the names of students. Out: an ``Order`` for each row to build, in the
+roster's order.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path, PurePath
+from typing import NamedTuple
 
+from workbook.builds.there import form_folder
 from workbook.errors import InputError, Problem
 from workbook.fingering.conventions import Conventions, load, traditional
+from workbook.pages.paper import Paper
 from workbook.planning import dealing
 from workbook.planning.aimed import Target, aimed_plan
 from workbook.planning.dealing import form_letters
@@ -21,30 +24,43 @@ from workbook.planning.plan import Plan
 from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, IN_EACH_FOLDER, MARK_SHEET, MARK_TABLE
 from workbook.studio.folders import folders
 from workbook.studio.roster import Roster, Row, read_roster, roster_name, students_named
+from workbook.studio.row_settings import paper_name, size_name, worded
 from workbook.studio.settings import BuildSettings
-from workbook.studio.template_model import Template, overridden
 from workbook.typesetting.runs import unprintable
+
+
+@dataclass(frozen=True)
+class Fingerings:
+    """The tables of fingerings of a build: ``general``, and those that rows name, by path."""
+
+    general: Conventions
+    own: Mapping[str, Conventions] = field(default_factory=dict)
+
+    def of(self, row: Row) -> Conventions:
+        """The table that the answers of a row come from."""
+        return self.own[row.own.fingering] if row.own.fingering else self.general
 
 
 @dataclass(frozen=True)
 class Order:
     """A row to build.
 
-    ``folder`` is relative to the build's folder. ``copy`` counts identical rows of one
-    student from 0. ``targets`` are the cells of a sheet that is aimed at some, and ``had`` the
-    identities of exercises that the student had; without targets, the template is dealt.
+    ``folder`` is relative to the build's folder. ``paper`` is that of the row, or else the
+    build's. ``copy`` counts from 0 the rows of one student that would get the same exercises.
+    ``targets`` are the cells of a sheet that is aimed at some, and ``had`` the identities of
+    exercises that the student had; without targets, the template is dealt.
     """
 
     row: Row
     folder: PurePath
+    paper: Paper
     copy: int = 0
     targets: tuple[Target, ...] = ()
     had: frozenset[str] = frozenset()
 
-    def plans(
-        self, seed: str, fingering: Conventions, forms: int, pool: ExercisePool
-    ) -> list[Plan]:
+    def plans(self, seed: str, tables: Fingerings, forms: int, pool: ExercisePool) -> list[Plan]:
         """The plan of each form of the row's workbook; a sheet with targets has one form."""
+        fingering = tables.of(self.row)
         if self.targets:
             row_seed = dealing.row_seed(self.row, seed)
             return [aimed_plan(self.row, self.targets, row_seed, fingering, pool, self.had)]
@@ -52,38 +68,33 @@ class Order:
 
     def place(self, form: str) -> PurePath:
         """The folder of one form of the row's workbook; ``form`` is "" for an only one."""
-        return self.folder / f"form-{form}" if form else self.folder
+        return form_folder(self.folder, form)
 
 
-def orders(rows: Sequence[Row], students: Sequence[str], source: str) -> list[Order]:
-    """The rows to build: those of ``students``, or all rows if none are named.
+def orders(rows: Sequence[Row], settings: BuildSettings) -> list[Order]:
+    """An order for each row, in their order."""
+    copies, places = _copies(rows), folders(rows)
+    return [
+        Order(worded(row, settings), places[index], _paper(row, settings), copies[index])
+        for index, row in enumerate(rows)
+    ]
 
-    ``source`` names the roster in messages. Raises InputError if a student is not in the
-    roster.
+
+def _paper(row: Row, settings: BuildSettings) -> Paper:
+    return Paper(paper_name(row, settings), size_name(row, settings), settings.punch)
+
+
+def _copies(rows: Sequence[Row]) -> dict[int, int]:
+    """For each row, how many others that would get the same exercises count before it.
+
+    Rows that differ in their own settings count in an order of these, wherever they stand.
     """
-    named = students_named(students, rows, source)
-    copies, row_folders = _copies(rows), folders(rows)
-    chosen = [i for i, row in enumerate(rows) if not named or row.student in named]
-    return [Order(rows[i], row_folders[i], copies[i]) for i in sorted(chosen, key=_by_name(rows))]
-
-
-def _by_name(rows: Sequence[Row]) -> Callable[[int], tuple[object, ...]]:
-    def order(i: int) -> tuple[object, ...]:
-        row = rows[i]
-        keys = [key.ascii for key in row.keys]
-        seed = row.seed or ""
-        return row.student.casefold(), row.student, row.title, row.template.name, keys, seed, i
-
-    return order
-
-
-def _copies(rows: Sequence[Row]) -> list[int]:
-    """For each row, how many earlier rows would give the same plan."""
     counts: Counter[tuple[object, ...]] = Counter()
-    found = []
-    for row in rows:
+    found = {}
+    for index in sorted(range(len(rows)), key=lambda i: sorted(rows[i].own.cells().items())):
+        row = rows[index]
         same = (row.student, row.template.name, row.keys, row.title, row.seed)
-        found.append(counts[same])
+        found[index] = counts[same]
         counts[same] += 1
     return found
 
@@ -91,7 +102,7 @@ def _copies(rows: Sequence[Row]) -> list[int]:
 def expected_files(wanted: Sequence[Order], forms: int, whole: bool) -> list[str]:
     """The files that a build of these orders writes, relative to its folder.
 
-    ``whole`` tells whether they are the whole roster, whose studio has files too.
+    ``whole`` tells whether the files for the whole studio are made, too.
     """
     letters = form_letters(forms)
     places = [one.place(letter) for one in wanted for letter in letters]
@@ -102,38 +113,46 @@ def expected_files(wanted: Sequence[Order], forms: int, whole: bool) -> list[str
     ]
 
 
+class ReadOrders(NamedTuple):
+    """The orders to build, their fingerings, and the folders of the whole roster, in its order."""
+
+    orders: list[Order]
+    tables: Fingerings
+    everyone: tuple[PurePath, ...]
+
+
 def read_orders(
     roster: Roster, settings: BuildSettings, students: Sequence[str] = ()
-) -> tuple[list[Order], Conventions, bool]:
-    """The orders of a roster, the table of fingerings, and whether no row is left out.
+) -> ReadOrders:
+    """The orders of ``students``, or of all rows if none are named, in the roster's order.
 
     Raises InputError with every problem of the roster, its templates and the fingerings.
     """
-    rows, table = _read(roster, settings.template_dir, settings.fingering)
-    found = [
-        replace(one, row=replace(one.row, template=_worded(one.row, settings)))
-        for one in orders(rows, students, roster_name(roster))
-    ]
-    return found, table, len(found) == len(rows)
-
-
-def _worded(row: Row, settings: BuildSettings) -> Template:
-    return overridden(row.template, settings.letters, settings.steps, settings.marking)
+    rows, tables = _read(roster, settings.template_dir, settings.fingering)
+    named = students_named(students, rows, roster_name(roster))
+    every = orders(rows, settings)
+    wanted = [one for one in every if not named or one.row.student in named]
+    return ReadOrders(wanted, tables, tuple(one.folder for one in every))
 
 
 def _read(
     roster: Roster, template_dir: Path | str | None, fingering: Path | str | None
-) -> tuple[tuple[Row, ...], Conventions]:
+) -> tuple[tuple[Row, ...], Fingerings]:
     """Roster and fingerings, with the problems of both in one InputError."""
     problems: list[Problem] = []
+    rows: tuple[Row, ...] = ()
     try:
         rows = read_roster(roster, template_dir, unprintable=unprintable)
     except InputError as error:
         problems += error.problems
-    try:
-        table = load(fingering) if fingering else traditional()
-    except InputError as error:
-        problems += error.problems
+    tables: dict[str, Conventions] = {"": traditional()}
+    named = [str(fingering)] if fingering else []
+    for path in dict.fromkeys([*named, *(row.own.fingering for row in rows)]):
+        try:
+            if path:
+                tables[path] = load(path)
+        except InputError as error:
+            problems += error.problems
     if problems:
         raise InputError(problems)
-    return rows, table
+    return rows, Fingerings(tables[str(fingering or "")], tables)

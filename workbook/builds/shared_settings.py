@@ -1,25 +1,26 @@
-"""What all workbooks of a large build have in common, whichever run made them.
+"""What the workbooks of a large build are made with, whichever run made them.
 
-In: a store, and the settings, templates and fingerings of a run. Out: ``build.json`` in the
-store. The first run writes it; a later one with others is refused, or the store would have
-workbooks of both and nobody could tell which.
+In: a store, and the settings, rows and fingerings of a run. Out: ``build.json`` in the store.
+The first run writes it; a later one with others is refused, or the store would have workbooks of
+both and nobody could tell which.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
-from dataclasses import asdict
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, replace
 from importlib.metadata import version
 
+from workbook.builds.orders import Fingerings, Order
 from workbook.builds.storage import Storage
 from workbook.errors import InputError, Problem
 from workbook.fingering.conventions import Conventions
 from workbook.inputs.messages import quoted
+from workbook.music.naming import ENGLISH
 from workbook.planning.dealing import KEY_CODE
 from workbook.planning.exercise_pool import digest
 from workbook.studio.settings import BuildSettings
-from workbook.studio.template_model import Template
 
 BUILD = "build.json"
 _OWN_CHECK = frozenset({"template_dir", "fingering"})
@@ -30,14 +31,14 @@ _ELSEWHERE = "or write to another folder"
 
 
 def settle(
-    store: Storage, settings: BuildSettings, templates: Iterable[Template], table: Conventions
+    store: Storage, settings: BuildSettings, orders: Sequence[Order], tables: Fingerings
 ) -> None:
-    """Write what the workbooks have in common, or compare it with what is there.
+    """Write what the workbooks are made with, or compare it with what is there.
 
-    A template that earlier runs did not use is added. Raises InputError with every
+    A template or a row that earlier runs did not have is added. Raises InputError with every
     difference, and OutputError if the store cannot be used.
     """
-    wanted = _shared(settings, templates, table)
+    wanted = _shared(settings, orders, tables)
     data = store.find(BUILD)
     if data is None:
         if any(map(KEY_CODE.fullmatch, store.names())):
@@ -45,9 +46,10 @@ def settle(
         found = wanted
     else:
         found = _read(data)
-        if differences := list(_differences(found, wanted)):
+        if differences := list(_differences(found, wanted, orders)):
             raise _problems(differences, f"use the same as before, {_ELSEWHERE}")
-    wanted["templates"] = found["templates"] | wanted["templates"]
+    for part in ("templates", "rows"):
+        wanted[part] = found[part] | wanted[part]
     text = (json.dumps(wanted, indent=1, sort_keys=True) + "\n").encode()
     if text != data:
         store.write(BUILD, text)
@@ -56,8 +58,9 @@ def settle(
 _Shared = dict[str, dict[str, object]]
 
 
-def _shared(settings: BuildSettings, templates: Iterable[Template], table: Conventions) -> _Shared:
-    fingerings = sorted(map(repr, table.entries.items()))
+def _shared(settings: BuildSettings, orders: Sequence[Order], tables: Fingerings) -> _Shared:
+    templates = {one.row.template.name: one.row.template for one in orders}
+    own = {path: _content(table) for path, table in tables.own.items()}
     return {
         "program": {"version": version("workbook")},
         "settings": {
@@ -65,9 +68,38 @@ def _shared(settings: BuildSettings, templates: Iterable[Template], table: Conve
             for name, value in asdict(settings).items()
             if name not in _OWN_CHECK | _IN_THE_CODE
         },
-        "fingerings": {"sha256": digest(*fingerings)},
-        "templates": {one.name: digest(repr(one)) for one in templates},
+        "fingerings": {"sha256": _content(tables.general)},
+        "templates": {
+            # a row may have words of its own
+            name: digest(repr(replace(template, naming=ENGLISH)))
+            for name, template in templates.items()
+        },
+        "rows": {_name(one): _own(one, own) for one in orders},
     }
+
+
+def _content(table: Conventions) -> str:
+    return digest(*sorted(map(repr, table.entries.items())))
+
+
+def _name(order: Order) -> str:
+    """What tells rows apart that get other exercises."""
+    row = order.row
+    keys = ";".join(key.ascii for key in row.keys)
+    told = row.student, row.template.name, keys, row.title, row.seed or "", str(order.copy)
+    return digest(*told)[:12]
+
+
+def _own(order: Order, fingerings: dict[str, str]) -> str:
+    """A digest of what a row sets for itself, and of its words."""
+    row = order.row
+    cells = {
+        **row.own.cells(),
+        "words": f"{row.template.naming.letters}, {row.template.naming.steps}",
+    }
+    if row.own.fingering:
+        cells["fingering"] = fingerings[row.own.fingering]
+    return digest(repr(sorted(cells.items())))[:12]
 
 
 def _read(data: bytes) -> _Shared:
@@ -75,14 +107,14 @@ def _read(data: bytes) -> _Shared:
         found = json.loads(data)
     except (ValueError, RecursionError):
         found = None
-    names = ("program", "settings", "fingerings", "templates")
+    names = ("program", "settings", "fingerings", "templates", "rows")
     if not (isinstance(found, dict) and all(isinstance(found.get(n), dict) for n in names)):
         raise _problems(["cannot be read;"], "")
     return found
 
 
-def _differences(found: _Shared, wanted: _Shared) -> Iterable[str]:
-    """Templates last, and only if the settings are the same: some settings override theirs."""
+def _differences(found: _Shared, wanted: _Shared, orders: Sequence[Order]) -> Iterable[str]:
+    """Templates and rows last, and only if what overrides theirs is the same."""
     settings = list(_settings(found, wanted))
     yield from settings
     if found["fingerings"] != wanted["fingerings"]:
@@ -90,6 +122,10 @@ def _differences(found: _Shared, wanted: _Shared) -> Iterable[str]:
     for name, content in wanted["templates"].items():
         if not settings and found["templates"].get(name, content) != content:
             yield f"the template {quoted(name)} was changed;"
+    for one in () if settings else orders:
+        name = _name(one)
+        if found["rows"].get(name, wanted["rows"][name]) != wanted["rows"][name]:
+            yield f"row {one.row.number}, {one.row.student}, had other settings or words;"
 
 
 def _settings(found: _Shared, wanted: _Shared) -> Iterable[str]:

@@ -14,8 +14,10 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from workbook.design import PAPERS
 from workbook.errors import OutputError
 from workbook.inputs.files import read_file
+from workbook.inputs.messages import any_of, reason
 from workbook.marking.carried import carry
 from workbook.marking.mark_sheet import NO_MARKS, Marked, Marks, TableForm, mark_sheet
 from workbook.pages import render
@@ -33,17 +35,22 @@ from workbook.record.files import (
     WORKBOOK,
 )
 
+STUDIO_FILES = (ALL_WORKBOOKS, ALL_KEYS, MARK_TABLE, MARK_SHEET)
+NAMES = {"letter": "Letter", "a4": "A4"}
+"""What papers are called in messages."""
 _STEM = Path(MARK_TABLE).stem
 
 
 class PrintJobs:
     """Writes the two print jobs into ``folder``: ``add`` each workbook, then ``finish``.
 
-    Use as a context manager, which closes the files.
+    Workbooks on several papers come into one job, each page in its own size, so that every
+    student is in it in the roster's order. Use as a context manager, which closes the files.
     """
 
-    def __init__(self, folder: Path, paper: Paper):
-        self._size, self._open = paper.whole, ExitStack()
+    def __init__(self, folder: Path):
+        self._papers: dict[str, None] = {}
+        self._open = ExitStack()
         self._jobs = {
             file: Job(self._open.enter_context((folder / job).open("wb")), title, "workbook")
             for file, job, title in (
@@ -63,15 +70,31 @@ class PrintJobs:
     ) -> None:
         self._open.close()
 
-    def add(self, book: Marked, read: Callable[[str], bytes]) -> None:
-        """Add the workbook and the answer key of ``book``, which ``read`` gives by file name."""
-        for file, job in self._jobs.items():
-            job.add_finished(FinishedPdf(read(file)), self._size, f"{book.student}, {book.title}")
+    def add(self, book: Marked, paper: str, read: Callable[[str], bytes]) -> None:
+        """Add the workbook and the answer key of ``book``, which ``read`` gives by file name.
 
-    def finish(self) -> None:
-        """Complete both PDFs. Call this after the last ``add``."""
+        ``paper`` is the name of their paper.
+        """
+        self._papers[paper] = None
+        name = f"{book.student}, {book.title}"
+        for file, job in self._jobs.items():
+            job.add_finished(FinishedPdf(read(file)), PAPERS[paper], name)
+
+    def finish(self) -> str:
+        """Complete both PDFs. Call this after the last ``add``.
+
+        Returns a sentence if they have pages of several sizes, otherwise "".
+        """
         for job in self._jobs.values():
             job.finish()
+        if len(self._papers) < 2:
+            return ""
+        names = any_of([NAMES[paper] for paper in self._papers], "and")
+        return (
+            f"{ALL_WORKBOOKS} and {ALL_KEYS} have pages of several sizes ({names}): have the "
+            "printer choose its paper by the page, or make a print job of each size with "
+            "workbook print."
+        )
 
 
 def mark_table_files(
@@ -117,7 +140,7 @@ def _before(table: Path) -> bytes | None:
     try:
         return read_file(table)
     except OSError as error:
-        raise OutputError(f"cannot read the marks in {table}: {error.strerror}") from None
+        raise OutputError(f"cannot read the marks in {table}: {reason(error)}") from None
 
 
 def write_mark_sheet(

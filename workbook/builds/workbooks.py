@@ -13,25 +13,28 @@ from contextlib import ExitStack
 from dataclasses import replace
 from functools import partial
 from itertools import chain
-from pathlib import Path
+from pathlib import Path, PurePath
 
 from workbook.builds.batches import Batch, write_rows
 from workbook.builds.books import Book, Built, write_book
-from workbook.builds.orders import Order, expected_files, read_orders
+from workbook.builds.drawing import Planned, drawn_books
+from workbook.builds.orders import Fingerings, Order, expected_files, read_orders
 from workbook.builds.parallel import Tasks, Workers
 from workbook.builds.publish import staging
-from workbook.builds.studio_files import PrintJobs, write_mark_sheet
+from workbook.builds.repeated import told_repeats
+from workbook.builds.studio_files import STUDIO_FILES
+from workbook.builds.together import Together
 from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
+from workbook.engraving.frame import Frame
+from workbook.engraving.snippet import Snippet
 from workbook.errors import CheckFailed, Finding
 from workbook.exercises.model import Exercise
-from workbook.fingering.conventions import Conventions
 from workbook.marking.spellings import spelled
 from workbook.pages.item import alternatives
 from workbook.pages.paper import Paper
 from workbook.planning.exercise_pool import ExercisePool
-from workbook.planning.plan import Plan
 from workbook.record.from_exercise import shared
 from workbook.studio.roster import Roster
 from workbook.studio.settings import BuildSettings
@@ -69,6 +72,7 @@ def build(
     grey: bool = False,
     fillable: bool = False,
     marking: str | None = None,
+    exam: bool = False,
     progress: Progress | None = None,
     notice: Callable[[str], object] | None = None,
     cancel: Cancel | None = None,
@@ -84,19 +88,21 @@ def build(
         roster: A CSV file, or rows by column: ``[{"student": "Ada", "template": …}]``.
         out: The folder to write into; other files there are left alone.
         seed: Any text; a different seed gives different exercises.
-        students: Build only their rows, without the files for the whole studio.
+        students: Build only their rows; print jobs and mark sheet are renewed if they are there.
         template_dir: A folder with the teacher's own templates.
         fingering: A file with the teacher's own fingerings.
         letters: Note names (see ``music.naming``) instead of the templates'.
         steps: Words for steps (see ``music.naming``) instead of the templates'.
         forms: The number of parallel forms of each workbook, 1 to 26.
-        paper: "letter" or "a4".
+        paper: "letter" or "a4"; this, size, letters, steps and fingering are for rows
+            that have none of their own.
         size: The size of staff, text and boxes: "normal", "large" or "extra-large".
         punch: Leave a wider margin at the binding.
         grey: Print the answers in black.
         fillable: Add a PDF form of each workbook, to fill in on a screen.
         marking: "share", "one off" or "all or nothing" (see ``points``) instead of the
             templates'.
+        exam: Leave out help and hints: filled-in boxes, and instructions for practice.
         progress: Called with "Engraving" or "Writing", the amount done and the total.
         notice: Called with a sentence that the teacher should read.
         cancel: Cancels the build when set from another thread.
@@ -104,7 +110,7 @@ def build(
         processes: Worker processes that write the pages of a large build.
 
     Returns:
-        The workbooks written, sorted by student.
+        The workbooks written, in the roster's order.
 
     Raises:
         ValueError: An argument is out of range or unknown.
@@ -117,16 +123,27 @@ def build(
         After any of these, the files in ``out`` are as they were.
     """
     settings = BuildSettings(
-        paper, size, punch, grey, fillable, letters, steps, forms, fingering, template_dir, marking
+        paper,
+        size,
+        punch,
+        grey,
+        fillable,
+        letters,
+        steps,
+        forms,
+        fingering,
+        template_dir,
+        marking,
+        exam,
     )
     chosen = [students] if isinstance(students, str) else list(students)
-    wanted, table, whole = read_orders(roster, settings, chosen)
+    wanted, tables, everyone = read_orders(roster, settings, chosen)
     return build_orders(
         wanted,
         out,
         settings,
-        table,
-        whole=whole,
+        tables,
+        everyone=everyone,
         seed=str(seed),
         progress=progress,
         notice=notice,
@@ -140,9 +157,9 @@ def build_orders(
     wanted: Sequence[Order],
     out: Path | str,
     settings: BuildSettings,
-    table: Conventions,
+    tables: Fingerings,
     *,
-    whole: bool,
+    everyone: Sequence[PurePath],
     seed: str = "",
     progress: Progress | None = None,
     notice: Callable[[str], object] | None = None,
@@ -152,36 +169,36 @@ def build_orders(
 ) -> list[Built]:
     """Build the workbooks of orders that have been read and checked.
 
-    ``table`` has the fingerings. With ``whole``, the files for the whole studio are made, too.
-    For the rest, and what is raised, see ``build``.
+    ``everyone`` has the folders of the whole roster, in its order. If they are those of the
+    orders, the files for the whole studio are made, too; if they are more, these files are
+    renewed where they are; if there are none, they stay as they are. For the rest, and what
+    is raised, see ``build``.
     """
-    form = Paper(settings.paper, settings.size, settings.punch)
     target, forms, grey = Path(out), settings.forms, settings.grey
     cancel = cancel or Cancel()
-    files = expected_files(wanted, forms, whole)
+    whole = {one.folder for one in wanted} >= set(everyone)
+    studio = bool(everyone) and (whole or any((target / name).exists() for name in STUDIO_FILES))
+    files = expected_files(wanted, forms, studio)
     read: dict[str, bytes | None] = {}
     with staging(target, files, read=read, notice=notice) as new, ExitStack() as stack:
-        run = _Run(
-            new, form, grey, seed, forms, table, progress, cancel, executor, settings.fillable
-        )
-        jobs = stack.enter_context(PrintJobs(new, form)) if whole else None
+        run = _Run(new, grey, seed, forms, tables, progress, cancel, executor, settings.fillable)
+        paper = Paper(settings.paper, settings.size, settings.punch)
+        together = Together(new, target, everyone if studio else (), wanted, forms)
+        stack.enter_context(together)
         count = len(wanted) * forms
         workers = stack.enter_context(Workers(processes if count >= _FEW_BOOKS else 1))
         built: list[Built] = []
         findings: list[Finding] = []
         for book, found in run.books(wanted, workers):
             cancel.check()
-            if jobs:
-                jobs.add(book.marked, partial(_file, book.folder))
+            together.add(book)
             built.append(replace(book, folder=target / book.folder.relative_to(new)))
             findings += found
             run.progress("Writing", len(built), count)
         _report(findings, target)
-        if jobs:
-            jobs.finish()
-            sentence = write_mark_sheet([book.marked for book in built], form, new, target, read)
-            if sentence and notice:
-                notice(sentence)
+        sentences = together.finish(paper, read)
+        for sentence in [*sentences, *told_repeats((one.marked, one.repeats) for one in built)]:
+            (notice or _log.info)(sentence)
         cancel.check()
     _log.info("%d workbooks written into %s", len(built), target)
     return built
@@ -193,18 +210,17 @@ class _Run:
     def __init__(
         self,
         new: Path,
-        paper: Paper,
         grey: bool,
         seed: str,
         forms: int,
-        table: Conventions,
+        tables: Fingerings,
         progress: Progress | None,
         cancel: Cancel,
         executor: Executor | None,
         fillable: bool,
     ):
-        self._new, self._paper, self._grey, self._fillable = new, paper, grey, fillable
-        self._seed, self._forms, self._table = seed, forms, table
+        self._new, self._grey, self._fillable = new, grey, fillable
+        self._seed, self._forms, self._tables = seed, forms, tables
         self._cancel, self._executor = cancel, executor
         self._pool, self._cache = ExercisePool(), Cache(folder())
         self.progress: Progress = progress or (lambda step, done, of: None)
@@ -243,54 +259,44 @@ class _Run:
                 "",
                 self._seed,
                 self._forms,
-                self._paper,
                 self._grey,
-                self._table,
+                self._tables,
                 self._fillable,
             )
             yield partial(write_rows, batch, self._new, token)
 
     @property
-    def _look(self) -> tuple[Paper, bool, Path, bool]:
-        return self._paper, self._grey, self._new, self._fillable
+    def _look(self) -> tuple[bool, Path, bool]:
+        return self._grey, self._new, self._fillable
 
     def _engraved(self, batch: Sequence[Order]) -> list[Book]:
-        plans = [(order, plan) for order in batch for plan in self._plans(order)]
-        exercises = [item.exercise for _, plan in plans for item in plan.items]
+        planned = [
+            Planned(plan, order.place(plan.form), order.paper)
+            for order in batch
+            for plan in order.plans(self._seed, self._tables, self._forms, self._pool)
+        ]
+        return drawn_books(planned, self._engrave)
+
+    def _engrave(self, exercises: list[Exercise], frames: list[Frame]) -> list[Snippet]:
         for exercise in exercises:  # before pickling, so that every worker has the texts
             _make_texts(exercise)
-        snippets = iter(
-            engrave(
-                exercises,
-                partial(self.progress, "Engraving"),
-                line_width=self._paper.line_width,
-                cache=self._cache,
-                executor=self._executor,
-                cancel=self._cancel,
-            )
+        return engrave(
+            exercises,
+            partial(self.progress, "Engraving"),
+            frames=frames,
+            cache=self._cache,
+            executor=self._executor,
+            cancel=self._cancel,
         )
-        return [
-            Book(plan, tuple(next(snippets) for _ in plan.items), order.place(plan.form))
-            for order, plan in plans
-        ]
-
-    def _plans(self, order: Order) -> list[Plan]:
-        return order.plans(self._seed, self._table, self._forms, self._pool)
 
 
-def _write_books(
-    books: Sequence[Book], paper: Paper, grey: bool, root: Path, fillable: bool
-) -> list[_Written]:
-    return [write_book(book, paper, grey, root, fillable) for book in books]
+def _write_books(books: Sequence[Book], grey: bool, root: Path, fillable: bool) -> list[_Written]:
+    return [write_book(book, grey, root, fillable) for book in books]
 
 
 def _make_texts(exercise: Exercise) -> None:
     for make in _SHARED_TEXTS:
         exercise.once(make)
-
-
-def _file(folder: Path, name: str) -> bytes:
-    return (folder / name).read_bytes()
 
 
 def _report(findings: list[Finding], out: Path) -> None:

@@ -111,6 +111,11 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
     is_flag=True,
     help="Add workbook-form.pdf, to fill in on a screen; workbook mark reads it.",
 )
+@click.option(
+    "--exam",
+    is_flag=True,
+    help="Leave out help and hints: filled-in boxes, and instructions for practice.",
+)
 @click.pass_context
 def build(
     ctx: click.Context,
@@ -132,6 +137,7 @@ def build(
     punch: bool,
     grey: bool,
     fillable: bool,
+    exam: bool,
 ) -> None:
     """Build workbooks and answer keys from ROSTER, a CSV file.
 
@@ -149,6 +155,7 @@ def build(
         forms=forms,
         fingering=fingering,
         template_dir=template_dir,
+        exam=exam,
     )
     if roster is None:
         _check_for_studio(out, cluster)

@@ -64,6 +64,7 @@ class Job:
         self._sections: list[_Section] = []
         self._layers: dict[int, bool] = {}
         self._size: Size = _LETTER
+        self._sizes: set[Size] = set()
 
     @property
     def pages(self) -> int:
@@ -84,6 +85,7 @@ class Job:
         """The pages, ``size`` points large, of a file that ``pages.render`` wrote just now."""
         self._begin(name)
         self._size = size
+        self._sizes.add(size)
         copier = Copier(self._writer, pdf, {pdf.tree: self._tree})
         self._pages += map(copier.copy, pdf.pages)
 
@@ -161,7 +163,8 @@ class Job:
 
     def _preferences(self) -> dict[str, bytes]:
         """What the print dialog is to propose (ISO 32000-1, table 150)."""
-        return {"Duplex": b"/" + self._duplex.encode("ascii")} if self._fronts else {}
+        found = {"Duplex": b"/" + self._duplex.encode("ascii")} if self._fronts else {}
+        return found | ({"PickTrayByPDFSize": b"true"} if len(self._sizes) > 1 else {})
 
     def _outline(self) -> int:
         writer = self._writer

@@ -17,8 +17,8 @@ from workbook.exercises.model import Exercise, Request
 from workbook.fingering.conventions import Conventions
 from workbook.music.keys import parse_key
 from workbook.planning.cells import Choice
-from workbook.planning.dealing import LETTERS, key_code
-from workbook.planning.exercise_pool import ExercisePool, digest
+from workbook.planning.dealing import LETTERS, key_code, repeats
+from workbook.planning.exercise_pool import ExercisePool, digest, entry
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.record.identity import exercise_identity
 from workbook.studio.roster import Row
@@ -76,8 +76,11 @@ def aimed_plan(
         sections.append(PlannedSection(letter, title, tuple(items)))
     set_here = {parse_key(one.cell.key) for one in targets if one.cell.key}
     row = replace(row, keys=tuple(key for key in row.keys if key in set_here))
+    found = repeats(
+        [(part.letter, [entry(item.exercise) for item in part.items]) for part in sections], ()
+    )
     code = key_code(row, seed, tuple(sections))
-    return Plan(row, seed, tuple(sections), code, weekly=True)
+    return Plan(row, seed, tuple(sections), code, weekly=True, repeats=found)
 
 
 def _groups(row: Row, targets: Sequence[Target]) -> list[tuple[str, list[Target]]]:

@@ -16,16 +16,23 @@ from typing import Any, TypeVar
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Exercise, Request
 from workbook.fingering.conventions import Conventions, traditional
+from workbook.music.keys import Key
 from workbook.music.scales import scale_forms
 from workbook.planning import exercise_pool
 from workbook.planning.exercise_pool import ExercisePool, PoolEntry, digest
-from workbook.planning.plan import Item, Plan, PlannedSection
+from workbook.planning.plan import Item, Plan, PlannedSection, Repeats
+from workbook.planning.supply import unused
+from workbook.planning.worked import example
 from workbook.record.identity import exercise_identity
 from workbook.studio.roster import Row
 from workbook.studio.template_model import Section, combinations, heading, suits
 
 Value = TypeVar("Value")
 
+_DEALT = 2
+"""The rank of an exercise that was dealt before, blanks and all; see ``_Deal._best``."""
+_HAD = 3
+"""Is added to the rank of an exercise that the student had on an earlier sheet."""
 _TRIES, _OTHERS = 12, 8
 """The most exercises tried for one request, and the most other requests tried after that."""
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -64,8 +71,9 @@ def plans(
 ) -> list[Plan]:
     """One plan for each of ``forms`` parallel forms of a row, lettered if there are several.
 
-    Forms have the same families, keys, hands, settings and points, but different exercises
-    where possible. The plans of a build share a ``pool``, which saves time and does not
+    Forms have the same families and points, and share no exercise as long as there is another
+    in the keys of the row. They have the same keys, hands and settings, too, as long as these
+    have another. The plans of a build share a ``pool``, which saves time and does not
     affect the result. ``had`` has the identities of exercises that the student had (see
     ``record.identity``): they are not dealt while there are others.
     """
@@ -73,22 +81,41 @@ def plans(
     row = replace(row, title=row.title or row.template.title)
     table = fingering or traditional()
     deal = _Deal(pool or ExercisePool(), row.seed or digest(seed, row.title), had)
-    made: list[list[list[Exercise]]] = [[] for _ in range(forms)]
-    for index, section in enumerate(row.template.sections):
-        name = digest(plan_seed, row.template.name, str(index))
+    names = [
+        digest(plan_seed, row.template.name, str(index))
+        for index in range(len(row.template.sections))
+    ]
+    first, asked = [], []
+    for section, name in zip(row.template.sections, names):
         rng = Random(name)
-        first, requests = [], []
-        for wanted in _requests(section, row, rng, table):
-            exercise, request = deal.fresh(section, wanted, rng)
-            first.append(exercise)
-            requests.append(request)
-        made[0].append(first)
-        for form in range(1, forms):
+        wanted = _requests(section, row, rng, table)
+        spare = [key for key in row.keys if key not in {one.key for one in wanted}]
+        dealt = [deal.fresh(section, one, spare, rng) for one in wanted]
+        first.append([entry for entry, _ in dealt])
+        asked.append([request for _, request in dealt])
+    made = [first]
+    for form in range(1, forms):
+        deal.begin_form()
+        sections = []
+        for section, name, requests in zip(row.template.sections, names, asked):
             rng = Random(digest(name, str(form)))
-            made[form].append([deal.another(section, request, rng) for request in requests])
+            sections.append([deal.another(section, one, row.keys, rng) for one in requests])
+        made.append(sections)
+    examples = [
+        deal.example(
+            section,
+            asked[index][0],
+            [entry.exercise for one in made for entry in one[index]],
+            row.keys,
+            Random(digest(names[index], "example")),
+        )
+        if section.example
+        else None
+        for index, section in enumerate(row.template.sections)
+    ]
     return [
-        _numbered(row, plan_seed, sections, letter)
-        for letter, sections in zip(form_letters(forms), made)
+        _numbered(row, plan_seed, made[: form + 1], letter, examples)
+        for form, letter in enumerate(form_letters(forms))
     ]
 
 
@@ -97,23 +124,49 @@ def form_letters(forms: int) -> list[str]:
     return list(LETTERS[:forms]) if forms > 1 else [""]
 
 
-def _numbered(row: Row, seed: str, made: list[list[Exercise]], form: str) -> Plan:
-    """The plan of the exercises in ``made``, one list a section, numbered from 1."""
+def _numbered(
+    row: Row,
+    seed: str,
+    forms: list[list[list[PoolEntry]]],
+    form: str,
+    examples: list[PoolEntry | None],
+) -> Plan:
+    """The plan of the last of ``forms``, one list a section, numbered from 1."""
     number, sections = 0, []
-    for index, (section, exercises) in enumerate(zip(row.template.sections, made)):
+    *earlier, made = forms
+    for index, (section, entries) in enumerate(zip(row.template.sections, made)):
         items = tuple(
-            Item(number + count, exercise, section.points)
-            for count, exercise in enumerate(exercises, 1)
+            Item(number + count, entry.exercise, section.points)
+            for count, entry in enumerate(entries, 1)
         )
         number += len(items)
+        shown = examples[index]
         sections.append(
             PlannedSection(
                 LETTERS[index % 26] * (1 + index // 26),
                 heading(section, row.template.naming),
                 items,
+                Item(-1 - index, example(shown.exercise), 0) if shown else None,
             )
         )
-    return Plan(row, seed, tuple(sections), key_code(row, seed + form, tuple(sections)), form)
+    before = {entry.task for one in earlier for part in one for entry in part}
+    found = repeats([(part.letter, own) for part, own in zip(sections, made)], before)
+    code = key_code(row, seed + form, tuple(sections))
+    return Plan(row, seed, tuple(sections), code, form, repeats=found)
+
+
+def repeats(
+    sections: Iterable[tuple[str, Iterable[PoolEntry]]], before: Collection[str]
+) -> Repeats:
+    """What repeats in ``sections``, by letter; ``before`` has the tasks of earlier forms."""
+    seen: set[str] = set()
+    again: Counter[str] = Counter()
+    for letter, entries in sections:
+        for entry in entries:
+            again[letter] += entry.task in seen
+            seen.add(entry.task)
+    shared = len(seen & set(before))
+    return Repeats(shared, tuple((letter, count) for letter, count in again.items() if count))
 
 
 def _requests(section: Section, row: Row, rng: Random, fingering: Conventions) -> list[Request]:
@@ -184,18 +237,28 @@ class _Rotation:
 class _Deal:
     """Deals the exercises of a workbook and its other forms without repeating any if possible.
 
-    They come from the shared pool of ``seed``, and from beyond it once that is used up.
+    They come from the shared pool of ``seed``, and from beyond it once that is used up. What a
+    form repeats of itself counts more than what it shares with an earlier one.
     """
 
     def __init__(self, pool: ExercisePool, seed: str, had: Collection[str] = ()):
         self._pool, self._seed, self._had = pool, seed, had
         self._dealt: set[str] = set()
+        self._form: set[str] = set()
+        """The tasks of the form that is being dealt."""
 
-    def fresh(self, section: Section, request: Request, rng: Random) -> tuple[Exercise, Request]:
+    def begin_form(self) -> None:
+        """Begin with the next parallel form."""
+        self._form = set()
+
+    def fresh(
+        self, section: Section, request: Request, spare: list[Key], rng: Random
+    ) -> tuple[PoolEntry, Request]:
         """An exercise with new music, and the request that it answers.
 
-        If the wanted request has no new music left, the hand or the settings change; the key
-        stays.
+        If the wanted request has no new music left, the hand or the settings change. The key
+        changes only where nothing new is left in it, to one of ``spare``, which loses it: keys
+        that the section does not ask for.
         """
         entry, rank = self._best(section, request, rng)
         if rank:
@@ -204,14 +267,94 @@ class _Deal:
                 found, better = self._best(section, other, rng)
                 if better < rank:
                     entry, rank, request = found, better, other
-        self._dealt.update((entry.music, entry.task))
-        return entry.exercise, request
+        if rank % _HAD == _DEALT:
+            order = rng.sample(spare, len(spare))
+            entry, request = self._unused(section, request, order) or (entry, request)
+            if request.key in spare:
+                spare.remove(request.key)
+        self._note(entry)
+        return entry, request
 
-    def another(self, section: Section, request: Request, rng: Random) -> Exercise:
-        """An exercise that answers the same request, for another form."""
-        entry, _ = self._best(section, request, rng)
+    def another(
+        self, section: Section, request: Request, keys: Sequence[Key], rng: Random
+    ) -> PoolEntry:
+        """An exercise for another form: it answers the same request if that has a new one.
+
+        Otherwise the hand, the settings or, among ``keys``, the key are others.
+        """
+        entry, rank = self._best(section, request, rng)
+        if rank % _HAD == _DEALT:
+            order = rng.sample(list(keys), len(keys))
+            found = self._unused(section, request, order)
+            if not found and entry.task in self._form:  # rather share one than have it twice
+                found = self._unused(section, request, order, self._form)
+            entry, _ = found or (entry, request)
+        self._note(entry)
+        return entry
+
+    def example(
+        self,
+        section: Section,
+        like: Request,
+        items: Sequence[Exercise],
+        keys: Sequence[Key],
+        rng: Random,
+    ) -> PoolEntry | None:
+        """An exercise to be shown worked, or None if it could give an answer of ``items`` away.
+
+        It is in a key, or for a hand, that no item of the section has; failing that, it has
+        other answers than all items.
+        """
+        family = FAMILIES[section.family]
+        usable = [key for key in keys if suits(section, family, key)]
+        had = {(one.key, one.hand) for one in items}
+        pairs = [
+            (key, hand)
+            for key in rng.sample(usable, len(usable))
+            for hand in rng.sample(section.hands, len(section.hands))
+        ]
+        free = [
+            (key, hand)
+            for key, hand in pairs
+            if not had & {(key, hand), (key, "both")} and (hand != "both" or not _with(key, had))
+        ]
+        answers = {_answers(one) for one in items}
+        for key, hand in sorted(free, key=lambda pair: _with(pair[0], had)) or pairs:
+            request = self._request(section, like, key, hand, rng)
+            if request is None:
+                continue
+            entry, rank = self._best(section, request, rng)
+            if not rank and (free or _answers(entry.exercise) not in answers):
+                self._note(entry)
+                return entry
+        return None
+
+    @staticmethod
+    def _request(
+        section: Section, like: Request, key: Key, hand: str, rng: Random
+    ) -> Request | None:
+        """Any request of a section in ``key`` for ``hand``; None if there is none."""
+        like = replace(like, key=key, hand=hand)
+        usable = [one for one in _others(section, like) if one.hand == hand]
+        return rng.choice(usable) if usable else None
+
+    def _note(self, entry: PoolEntry) -> None:
         self._dealt.update((entry.music, entry.task))
-        return entry.exercise
+        self._form.add(entry.task)
+
+    def _unused(
+        self,
+        section: Section,
+        request: Request,
+        keys: Sequence[Key],
+        dealt: Collection[str] | None = None,
+    ) -> tuple[PoolEntry, Request] | None:
+        """An exercise that was not dealt, one that the student has not had if there is any."""
+        dealt = self._dealt if dealt is None else dealt
+        usable = [key for key in keys if suits(section, FAMILIES[section.family], key)]
+        where = (self._pool, self._seed, section, request, usable, dealt)
+        new = unused(*where, self._had) if self._had else None
+        return new or unused(*where)
 
     def _best(self, section: Section, request: Request, rng: Random) -> tuple[PoolEntry, int]:
         """The best exercise for a request, and its rank.
@@ -226,11 +369,19 @@ class _Deal:
             entry = self._pool.take(self._seed, section.family, request, index)
             rank = (entry.music in self._dealt) + (entry.task in self._dealt)
             if self._had and exercise_identity(entry.exercise) in self._had:
-                rank += 3
+                rank += _HAD
             found.setdefault(rank, entry)
             if not rank:
                 break
         return found[min(found)], min(found)
+
+
+def _with(key: Key, pairs: Collection[tuple[Key, str]]) -> bool:
+    return any(key == other for other, _ in pairs)
+
+
+def _answers(exercise: Exercise) -> tuple[str, ...]:
+    return tuple(blank.answer for blank in exercise.blanks)
 
 
 def _others(section: Section, request: Request) -> Iterator[Request]:

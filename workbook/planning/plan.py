@@ -21,15 +21,34 @@ class Item:
 
 @dataclass(frozen=True)
 class PlannedSection:
-    """A section of a workbook: letter, title, items."""
+    """A section of a workbook: letter, title, items.
+
+    ``example`` is a worked exercise at its head; it is no item, and has a number below 0.
+    """
 
     letter: str
     title: str
     items: tuple[Item, ...]
+    example: Item | None = None
 
     @property
     def points(self) -> int:
         return sum(item.points for item in self.items)
+
+
+@dataclass(frozen=True)
+class Repeats:
+    """What a workbook could not have anew.
+
+    ``shared`` counts the exercises that an earlier form has as well; ``sections`` those of
+    each section, by letter, that stand earlier in the same workbook.
+    """
+
+    shared: int = 0
+    sections: tuple[tuple[str, int], ...] = ()
+
+
+NO_REPEATS = Repeats()
 
 
 @dataclass(frozen=True)
@@ -46,6 +65,7 @@ class Plan:
     code: str
     form: str = ""
     weekly: bool = False
+    repeats: Repeats = NO_REPEATS
 
     @property
     def title(self) -> str:
@@ -60,6 +80,11 @@ class Plan:
     @cached_property
     def items(self) -> tuple[Item, ...]:
         return tuple(item for section in self.sections for item in section.items)
+
+    @cached_property
+    def drawn(self) -> tuple[Item, ...]:
+        """All that is engraved: the items, and the worked examples."""
+        return self.items + tuple(part.example for part in self.sections if part.example)
 
     @property
     def points(self) -> int:

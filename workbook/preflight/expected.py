@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+from workbook.design import PAPERS, SIZES
 from workbook.exercises.model import DRAWN
-from workbook.pages.paper import PAPERS, SIZES, Paper
+from workbook.pages.paper import Paper
 from workbook.record.model import Item, Record, Rect
 from workbook.record.reader import Unreadable
 

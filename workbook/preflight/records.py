@@ -5,13 +5,16 @@ In: a folder. Out: what the pages must show according to each ``key.json``.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from pathlib import Path
 
 from workbook.errors import Finding
+from workbook.inputs import messages
 from workbook.inputs.files import read_file
+from workbook.inputs.natural_order import natural_path
 from workbook.preflight.expected import Expected, expected
-from workbook.record.files import KEY
+from workbook.record.files import EXAMINERS_SHEET, KEY
 from workbook.record.reader import Unreadable, read_record
 
 _MOST_BYTES = 32_000_000
@@ -19,8 +22,13 @@ _MOST_BYTES = 32_000_000
 
 
 def folders(root: Path) -> list[Path]:
-    """Every folder with a ``key.json``, ``root`` or below it, except hidden ones."""
-    return sorted(path.parent for path in root.rglob(KEY) if not hidden(path, root))
+    """Every folder of a workbook, ``root`` or below it, except hidden ones.
+
+    Numbers in their names sort as numbers. An examiner's sheet has a ``key.json`` too.
+    """
+    found = (path for path in root.rglob(KEY) if not hidden(path, root))
+    books = (path.parent for path in found if not path.with_name(EXAMINERS_SHEET).exists())
+    return sorted(books, key=natural_path)
 
 
 def hidden(path: Path, root: Path) -> bool:
@@ -38,9 +46,25 @@ def read(folder: Path) -> Expected | str:
         return f"cannot be read: {reason(error)}"
 
 
+def codes(root: Path) -> dict[Path, str]:
+    """The key code of each workbook below ``root``, by its folder; "" if it cannot be read.
+
+    Nothing else of the records is read.
+    """
+    return {folder: _code(folder) for folder in folders(root)}
+
+
+def _code(folder: Path) -> str:
+    try:
+        code = json.loads(read_file(folder / KEY, _MOST_BYTES))["code"]
+    except (OSError, ValueError, LookupError, TypeError, RecursionError):
+        return ""
+    return code if isinstance(code, str) else ""
+
+
 def reason(error: Exception) -> str:
     """Why a file could not be read."""
-    return getattr(error, "strerror", None) or str(error)
+    return messages.reason(error) if isinstance(error, OSError) else str(error)
 
 
 def found_in(name: str, file: str, faults: Iterable[tuple[int, str]]) -> list[Finding]:

@@ -10,20 +10,20 @@ from pathlib import Path
 
 from workbook.errors import Finding
 from workbook.inputs.files import read_file
+from workbook.inputs.natural_order import natural_path
 from workbook.pdf.content import read_pages
 from workbook.pdf.finished import Unreadable
-from workbook.preflight.expected import Expected
 from workbook.preflight.jobs import Foot, feet, job_faults, match_faults
 from workbook.preflight.mark_sheet import Line, paper_faults, read_table, table_faults
-from workbook.preflight.records import folders, found_in, hidden, read, reason
+from workbook.preflight.records import codes, found_in, hidden, reason
 from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, KEY, MARK_SHEET, MARK_TABLE, WORKBOOK
 
 
 def check_jobs(root: Path) -> list[Finding]:
     """What is wrong in the print jobs and the mark sheet of a build; [] if it has neither.
 
-    The print jobs are compared only with each other. They may be older than the workbooks,
-    because a build for some students does not renew them.
+    The print jobs are compared only with each other. They may be older than the workbooks:
+    a build for some students leaves them as they are if it cannot read what they need.
     """
     return [*_job_findings(root), *_mark_sheet_findings(root)]
 
@@ -75,15 +75,16 @@ def _mark_sheet_findings(root: Path) -> Iterator[Finding]:
 def outdated(root: Path) -> str:
     """A sentence about workbooks newer than the studio's files; "" if there are none.
 
-    A build for some students leaves the files for the whole studio as they are.
+    A build for some students leaves the files for the whole studio as they are if it cannot
+    read the workbooks of the others.
     """
     listed = _listed(root)
     if listed is None:
         return ""
     newer = [
-        f"{folder.relative_to(root).as_posix()} ({record.code})"
-        for folder, record in ((folder, read(folder)) for folder in folders(root))
-        if isinstance(record, Expected) and record.code not in listed
+        f"{folder.relative_to(root).as_posix()} ({code})"
+        for folder, code in codes(root).items()
+        if code and code not in listed
     ]
     if not newer:
         return ""
@@ -101,9 +102,12 @@ def missing(root: Path) -> list[Finding]:
     """
     name = root.resolve().name
     lone = sorted(
-        path.parent
-        for path in root.rglob(WORKBOOK)
-        if not hidden(path, root) and not path.with_name(KEY).exists()
+        (
+            path.parent
+            for path in root.rglob(WORKBOOK)
+            if not hidden(path, root) and not path.with_name(KEY).exists()
+        ),
+        key=natural_path,
     )
     found = [
         Finding(
@@ -115,7 +119,7 @@ def missing(root: Path) -> list[Finding]:
         for folder in lone
     ]
     listed = _listed(root) or {}
-    there = {record.code for record in map(read, folders(root)) if isinstance(record, Expected)}
+    there = set(filter(None, codes(root).values()))
     gone = [f"{who} ({code})" for code, who in listed.items() if code not in there]
     if gone and not lone and there <= set(listed):  # otherwise the table is old: ``outdated``
         found.append(

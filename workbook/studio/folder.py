@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import re
 import secrets
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any
 
 from workbook.errors import InputError, OutputError
-from workbook.inputs.messages import quoted
+from workbook.inputs.files import read_file
+from workbook.inputs.messages import quoted, reason
 from workbook.inputs.problem_log import ProblemLog
 from workbook.inputs.suggestions import did_you_mean
 from workbook.inputs.toml_table import TomlTable, read_toml
@@ -244,21 +246,40 @@ def _share(table: TomlTable, key: str, default: float) -> float:
     return float(value)
 
 
-def new_studio(folder: Path, roster: bytes) -> Studio:
+def _put(path: Path, data: bytes) -> None:
+    """Write a new file; nobody sees half of it."""
+    half = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
+    try:
+        half.write_bytes(data)
+        half.replace(path)
+    finally:
+        half.unlink(missing_ok=True)
+
+
+def new_studio(
+    folder: Path, roster: bytes, beside: Mapping[PurePath, bytes] | None = None
+) -> Studio:
     """Make a studio folder with ``roster`` as its roster.
 
-    Raises OutputError if there is a studio already, or a roster that differs.
+    ``beside`` has the files that rows name, by their paths from the roster. Files that are there
+    stay as they are. The settings come last: without them, the folder is no studio yet, and to
+    begin again makes what is missing. Raises OutputError if there is a studio already, or a
+    roster or another of these files that differs.
     """
     if is_studio(folder):
         raise OutputError(f"{folder} is a studio folder already")
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        if (folder / ROSTER).exists() and (folder / ROSTER).read_bytes() != roster:
-            raise OutputError(f"{folder / ROSTER} is there already; leave out --roster to use it")
+        files = {PurePath(ROSTER): roster, **(beside or {})}
+        for file, data in files.items():
+            if (folder / file).exists() and read_file(folder / file) != data:
+                raise OutputError(f"{folder / file} is there already; leave out --roster to use it")
         (folder / TEMPLATES).mkdir(exist_ok=True)
-        (folder / ROSTER).write_bytes(roster)
-        text = _NEW.format(id=secrets.token_hex(8))
-        (folder / SETTINGS).write_text(text, encoding="utf-8")
+        for file, data in files.items():
+            if not (folder / file).exists():
+                (folder / file).parent.mkdir(parents=True, exist_ok=True)
+                _put(folder / file, data)
+        _put(folder / SETTINGS, _NEW.format(id=secrets.token_hex(8)).encode())
     except OSError as error:
-        raise OutputError(f"cannot write into {folder}: {error.strerror or error}") from None
+        raise OutputError(f"cannot write into {folder}: {reason(error)}") from None
     return read_studio(folder)

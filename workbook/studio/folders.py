@@ -52,7 +52,9 @@ def folders(rows: Sequence[Row]) -> dict[int, PurePath]:
 
 
 def _content(row: Row) -> str:
-    return json.dumps([row.template.name, [key.ascii for key in row.keys], row.title, row.seed])
+    plain = [row.template.name, [key.ascii for key in row.keys], row.title, row.seed]
+    own = row.own.cells()
+    return json.dumps([*plain, own] if own else plain)
 
 
 def _distinct(wanted: Mapping[str, tuple[str, str]], nameless: str) -> dict[str, str]:

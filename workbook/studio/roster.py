@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
 
@@ -18,15 +18,20 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.family import Family
 from workbook.inputs.csv_table import CsvFault, CsvRow, CsvTable, heading, read_csv
 from workbook.inputs.messages import fold, has_control, has_ink, plural, quoted
+from workbook.inputs.natural_order import natural
 from workbook.inputs.printable import FONTS, Unprintable, nothing, without_font
 from workbook.inputs.problem_log import ProblemLog, read_bytes
 from workbook.inputs.suggestions import did_you_mean
 from workbook.music.keys import Key, parse_keys
+from workbook.studio import own_settings
+from workbook.studio.own_settings import OwnSettings
 from workbook.studio.template_model import Template, combinations, suits
 from workbook.studio.templates import available, match, read_template
 
 REQUIRED = ("student", "template", "keys")
-COLUMNS = (*REQUIRED, "title", "seed")
+COLUMNS = (*REQUIRED, "title", "seed", *own_settings.COLUMNS)
+NOTE = "#"
+"""Begins the heading of a column of the teacher's own notes, which is not read."""
 MOST_BYTES = 50_000_000
 """The size of a roster file."""
 MOST_ROWS = 100_000
@@ -43,7 +48,8 @@ class Row:
     """One workbook to make: for whom, from which template, in which keys.
 
     ``title`` is "" and ``seed`` None where the roster leaves them empty. ``number`` is
-    the row's number in a spreadsheet program (the header is row 1).
+    the row's number in a spreadsheet program (the header is row 1). ``own`` are the settings
+    that the row has in place of the build's.
     """
 
     student: str
@@ -52,6 +58,7 @@ class Row:
     title: str
     seed: str | None
     number: int
+    own: OwnSettings = own_settings.NONE
 
 
 Roster = Path | str | Iterable[Mapping[str, str]]
@@ -77,11 +84,12 @@ def read_roster(
     """
     log = ProblemLog(roster_name(roster), "row")
     templates = _Templates(template_dir, families, unprintable)
+    base = Path(roster).parent if isinstance(roster, Path | str) else Path()
     if isinstance(roster, Path | str):
         table = _table(read_bytes(Path(roster), log, MOST_BYTES), log)
     else:
         table = _table(_as_csv(roster), log)
-    rows = tuple(_rows(table, templates, log)) if table else ()
+    rows = tuple(_rows(table, templates, base, log)) if table else ()
     if log or templates.problems:
         raise InputError(log.problems + templates.problems)
     return rows
@@ -101,7 +109,7 @@ def students_named(names: Iterable[str], rows: Iterable[Row], roster: str) -> fr
             f"there is no student {quoted(name)};",
             did_you_mean(name, sorted(students)) or "write the name as the roster has it",
         )
-        for name in sorted(wanted - students)
+        for name in sorted(wanted - students, key=natural)
     ]
     if problems:
         raise InputError(problems)
@@ -170,7 +178,7 @@ def _table(data: bytes | None, log: ProblemLog) -> CsvTable | None:
     return table if table.rows else None
 
 
-def _rows(table: CsvTable, templates: _Templates, log: ProblemLog) -> Iterator[Row]:
+def _rows(table: CsvTable, templates: _Templates, base: Path, log: ProblemLog) -> Iterator[Row]:
     header, *others = table.rows
     columns = _columns(header, log)
     if not columns:
@@ -185,7 +193,7 @@ def _rows(table: CsvTable, templates: _Templates, log: ProblemLog) -> Iterator[R
         if len(log) >= _MOST_PROBLEMS:
             log.add(csv_row.number, "this row and those below it were not read", _TOO_MANY)
             return
-        row = _row(csv_row, columns, len(header.cells), table, templates, log)
+        row = _row(csv_row, columns, len(header.cells), table, templates, base, log)
         if row is not None:
             yield row
 
@@ -202,14 +210,17 @@ def _columns(header: CsvRow, log: ProblemLog) -> dict[str, int]:
             log.add(header.number, f'column "{name}" appears twice', "keep one of them")
         elif name in COLUMNS:
             places[name] = place
-        elif has_ink(name):
+        elif has_ink(name) and not name.startswith(NOTE):
             unknown.append(header.cells[place])
     if not places:
         # Most likely the first student, so the cells are not columns to be named.
         log.add(header.number, "is not a header row", _NEEDED)
         return {}
     for cell in unknown:
-        hint = did_you_mean(heading(cell), COLUMNS) or f"the columns are {', '.join(COLUMNS)}"
+        hint = did_you_mean(heading(cell), COLUMNS) or (
+            f"the columns are {', '.join(COLUMNS)}; "
+            f'begin the heading with "{NOTE}" for notes of your own'
+        )
         log.add(header.number, f"unknown column {quoted(fold(cell))}", hint)
     for name in REQUIRED:
         if name not in places:
@@ -223,6 +234,7 @@ def _row(
     width: int,
     table: CsvTable,
     templates: _Templates,
+    base: Path,
     log: ProblemLog,
 ) -> Row | None:
     """The workbook of one row, or None, with problems in ``log``."""
@@ -246,7 +258,9 @@ def _row(
         name: _cell(row, place, name, wrong, templates.unprintable)
         for name, place in columns.items()
     }
-    return _workbook(row.number, by_column, templates, wrong, suggest=not log.full)
+    own = own_settings.own_settings(by_column, base, wrong)
+    found = _workbook(row.number, by_column, templates, wrong, suggest=not log.full)
+    return found and replace(found, own=own)
 
 
 _Wrong = Callable[..., None]
@@ -261,7 +275,7 @@ def _cell(row: CsvRow, place: int, name: str, wrong: _Wrong, unprintable: Unprin
     text = fold(row.cells[place]) if place < len(row.cells) else ""
     if has_control(text):
         wrong(f"{name} contains a control character", "remove it")
-    if name in ("student", "title", "seed") and len(text) > MOST_CHARACTERS:
+    if name in ("student", "title", "seed", "fingering") and len(text) > MOST_CHARACTERS:
         wrong(f"{name} has {len(text):,} characters", f"write at most {MOST_CHARACTERS}")
     elif name in _PRINTED and (told := without_font(_PRINTED[name], text, unprintable)):
         wrong(told, FONTS)

@@ -1,4 +1,4 @@
-"""The settings of a build that are the same for every row: paper, size, words, forms.
+"""The settings of a build, for every row that has none of its own: paper, size, words, forms.
 
 In: plain values, as a teacher or a program gives them. Out: one frozen value that is
 known to be right.
@@ -11,7 +11,7 @@ from pathlib import Path
 
 from workbook.inputs.messages import any_of, quoted
 
-PAPERS = ("letter", "a4")
+PAPERS = ("letter", "a4", "half-letter", "a5")
 SIZES = ("normal", "large", "extra-large")
 LETTERS = ("english", "german", "italian", "french", "spanish")
 STEPS = ("half step", "semitone")
@@ -20,7 +20,9 @@ RULES = ("share", "one off", "all or nothing")
 MOST_FORMS = 26
 """Forms are lettered A to Z."""
 
-_CHOICES = {"paper": PAPERS, "size": SIZES, "letters": LETTERS, "steps": STEPS, "marking": RULES}
+CHOICES = {"paper": PAPERS, "size": SIZES, "letters": LETTERS, "steps": STEPS}
+"""The settings that are one of a few words; a row of the roster may have its own."""
+_EVERY_CHOICE = {**CHOICES, "marking": RULES}
 
 
 @dataclass(frozen=True)
@@ -30,11 +32,12 @@ class BuildSettings:
     ``paper``, ``size``, ``letters``, ``steps`` and ``marking`` are names in PAPERS, SIZES,
     LETTERS, STEPS and RULES, in upper or lower case. ``punch`` leaves a wider margin at
     the binding; ``grey`` prints the answers black; ``fillable`` adds a form to fill in on a
-    screen. ``forms`` is the number of parallel versions for each row, 1 to MOST_FORMS.
-    ``letters``, ``steps`` and ``marking`` override the words and the marking rule of the
-    templates, which None leaves as they are. ``fingering`` is a file of the teacher's own
-    fingerings, ``template_dir`` a folder of the teacher's own templates; None for the
-    built-in ones alone. Raises ValueError with a sentence if a value is wrong.
+    screen; ``exam`` leaves out help and hints. ``forms`` is the number of parallel versions
+    for each row, 1 to MOST_FORMS. ``letters``, ``steps`` and ``marking`` override the words
+    and the marking rule of the templates, which None leaves as they are. ``fingering`` is a
+    file of the teacher's own fingerings, ``template_dir`` a folder of the teacher's own
+    templates; None for the built-in ones alone. Raises ValueError with a sentence if a value
+    is wrong.
 
     >>> BuildSettings(paper="A4", size="large").paper
     'a4'
@@ -54,10 +57,11 @@ class BuildSettings:
     fingering: Path | str | None = None
     template_dir: Path | str | None = None
     marking: str | None = None
+    exam: bool = False
 
     def __post_init__(self) -> None:
         optional = {field.name for field in fields(self) if field.default is None}
-        for name, allowed in _CHOICES.items():
+        for name, allowed in _EVERY_CHOICE.items():
             value = getattr(self, name)
             if value is None and name in optional:
                 continue
@@ -65,7 +69,7 @@ class BuildSettings:
             if chosen not in allowed:
                 raise ValueError(_cannot_be(name, value, any_of([quoted(one) for one in allowed])))
             object.__setattr__(self, name, chosen)
-        for name in ("punch", "grey", "fillable"):
+        for name in ("punch", "grey", "fillable", "exam"):
             if not isinstance(getattr(self, name), bool):
                 raise ValueError(_cannot_be(name, getattr(self, name), "True or False"))
         if type(self.forms) is not int or not 1 <= self.forms <= MOST_FORMS:

@@ -13,8 +13,8 @@ from workbook.builds.books import Built
 from workbook.builds.examiners_sheets import write_examiners_sheets
 from workbook.builds.orders import read_orders
 from workbook.builds.publish import alone
-from workbook.pages.paper import Paper
-from workbook.weeks.recipes import had_by, without_help
+from workbook.studio.template_model import without_help
+from workbook.weeks.recipes import had_by
 from workbook.weeks.sets import Run, Setting, enter, set_alone
 from workbook.weeks.studios import OpenStudio
 
@@ -37,7 +37,7 @@ def set_exam(
     """
     run = run or Run()
     settings = replace(studio.studio.build, forms=forms)
-    orders, table, whole = read_orders(studio.studio.roster, settings, list(students))
+    orders, tables, everyone = read_orders(studio.studio.roster, settings, list(students))
     exam = tuple(
         replace(
             order,
@@ -51,7 +51,7 @@ def set_exam(
         for order in orders
     )
     name = f"exam-{day.isoformat()}"
-    wanted = Setting(exam, seed or name, day, name, settings, table, whole, exam=True)
+    wanted = Setting(exam, seed or name, day, name, settings, tables, everyone, exam=True)
     with alone(studio.studio.folder):
         written = set_alone(studio, wanted, False, {}, run)
         out = written[0].folder
@@ -61,8 +61,7 @@ def set_exam(
         played = write_examiners_sheets(
             exam,
             out,
-            Paper(settings.paper, "normal", settings.punch),
-            table,
+            tables,
             played_seed,
             tasks=tasks,
             progress=run.progress,

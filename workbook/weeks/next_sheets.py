@@ -19,7 +19,6 @@ from workbook.estimates.results import Cell, week_of
 from workbook.exercises.model import Exercise
 from workbook.inputs.days import day_and_month
 from workbook.music.keys import parse_key
-from workbook.pages.paper import Paper
 from workbook.planning.aim import Aim, Why, aim
 from workbook.planning.aimed import CORRECTIONS, Target
 from workbook.planning.cells import Choice, cells
@@ -64,10 +63,10 @@ def set_next(
     """
     run = run or Run()
     settings = replace(studio.studio.build, forms=1)
-    orders, table, whole = read_orders(studio.studio.roster, settings, list(students))
+    orders, tables, everyone = read_orders(studio.studio.roster, settings, list(students))
     day = week.isoformat()
     seed = seed or f"{day}/next"
-    fitting = Fitting(Paper(settings.paper, settings.size, settings.punch), seed, table)
+    fitting = Fitting(seed, tables)
     aimed: list[tuple[Order, list[Aim]]] = []
     length = pages or studio.studio.pages
     levels: dict[tuple[object, ...], Ways] = {}
@@ -79,7 +78,9 @@ def set_next(
         aimed.append(fitting.fitted(one.order, length, one.first_guess(length)))
     if not aimed:
         raise NothingToSet(f"{studio.studio.roster} has no students; write them into it")
-    wanted = Setting(tuple(order for order, _ in aimed), seed, week, day, settings, table, whole)
+    wanted = Setting(
+        tuple(order for order, _ in aimed), seed, week, day, settings, tables, everyone
+    )
     words = {order.folder: _words(order, aims) for order, aims in aimed}
     built = set_sheets(studio, wanted, reasons=words, run=run)
     return [_next_sheet(studio, one) for one in built]

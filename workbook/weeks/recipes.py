@@ -15,12 +15,11 @@ from typing import Any
 
 from workbook.builds.books import Built
 from workbook.builds.examiners_sheets import write_examiners_sheets
-from workbook.builds.orders import Order, read_orders
+from workbook.builds.orders import Fingerings, Order, read_orders
+from workbook.builds.publish import staging
 from workbook.builds.workbooks import build_orders
 from workbook.errors import OutputError, WorkbookError
 from workbook.estimates.results import Cell
-from workbook.fingering.conventions import Conventions
-from workbook.pages.paper import Paper
 from workbook.planning.aimed import Target
 from workbook.planning.cells import Choice
 from workbook.planning.exercise_pool import ExercisePool
@@ -28,7 +27,7 @@ from workbook.planning.plan import Plan
 from workbook.record.files import KEY
 from workbook.record.identity import item_identity
 from workbook.studio.settings import BuildSettings
-from workbook.studio.template_model import Template
+from workbook.studio.template_model import without_help
 from workbook.studio.templates import find
 from workbook.studio_record.model import Sheet
 from workbook.temporary import temporary
@@ -41,7 +40,8 @@ def recipe(
     order: Order, settings: BuildSettings, seed: str, exam: bool, before: Sequence[Sheet]
 ) -> dict[str, Any]:
     """What an order is made from. ``before`` are the sheets that the record has."""
-    fingering = Path(settings.fingering).read_text("utf-8") if settings.fingering else ""
+    file = order.row.own.fingering or settings.fingering
+    fingering = Path(file).read_text("utf-8") if file else ""
     template = find(order.row.template.name, settings.template_dir)
     return {
         "program": version("workbook"),
@@ -59,14 +59,19 @@ def recipe(
 
 
 def row_of(order: Order) -> dict[str, str]:
-    """The row of an order as a roster has it."""
+    """The row of an order as a roster has it, without its file of fingerings.
+
+    A recipe has the content of that file.
+    """
     row = order.row
+    own = {name: value for name, value in row.own.cells().items() if name != "fingering"}
     return {
         "student": row.student,
         "template": row.template.name,
         "keys": "; ".join(key.ascii for key in row.keys),
         "title": row.title,
         "seed": row.seed or "",
+        **own,
     }
 
 
@@ -90,12 +95,6 @@ def had_by(studio: OpenStudio, student: str, count: int | None = None) -> frozen
     )
 
 
-def without_help(template: Template) -> Template:
-    """The template of an exam: no box is filled in as help."""
-    sections = tuple(replace(section, given=0) for section in template.sections)
-    return replace(template, sections=sections)
-
-
 class NotTheSame(WorkbookError):
     """A sheet was made again and differs from the one that was handed out."""
 
@@ -115,8 +114,10 @@ def remake(studio: OpenStudio, code: str, out: Path) -> Built:
         same = [one for one in made if one.code == code]
         if not same or (same[0].folder / KEY).read_text("utf-8") != studio.record.key_json(code):
             raise _not_the_same(code, found)
-        out.parent.mkdir(parents=True, exist_ok=True)
-        shutil.copytree(same[0].folder, out)
+        files = [path for path in same[0].folder.iterdir() if path.is_file()]
+        with staging(out, [path.name for path in files]) as new:
+            for path in files:
+                shutil.copyfile(path, new / path.name)
         return replace(same[0], folder=out)
 
 
@@ -124,8 +125,8 @@ def plan_of(studio: OpenStudio, code: str) -> Plan:
     """The plan of a written sheet of the record. Raises RecordError, NoRecipe, NotTheSame."""
     found = _recipe_of(studio, code)
     with temporary() as place:
-        order, settings, table = _order(studio, found, studio.record.sheet(code).student, place)
-    for plan in order.plans(found["seed"], table, settings.forms, ExercisePool()):
+        order, settings, tables = _order(studio, found, studio.record.sheet(code).student, place)
+    for plan in order.plans(found["seed"], tables, settings.forms, ExercisePool()):
         if plan.code == code:
             return plan
     raise _not_the_same(code, found)
@@ -160,18 +161,16 @@ def _not_the_same(code: str, found: Mapping[str, Any]) -> NotTheSame:
 def _made_again(
     studio: OpenStudio, found: Mapping[str, Any], student: str, folder: Path
 ) -> list[Built]:
-    order, settings, table = _order(studio, found, student, folder)
-    out = folder / "made"
+    order, settings, tables = _order(studio, found, student, folder)
+    out, seed = folder / "made", found["seed"]
     if found["tasks"]:
-        paper = Paper(settings.paper, "normal", settings.punch)
-        seed, tasks = found["seed"], found["tasks"]
-        return write_examiners_sheets([order], out, paper, table, seed, tasks=tasks)
-    return build_orders([order], out, settings, table, whole=False, seed=found["seed"])
+        return write_examiners_sheets([order], out, tables, seed, tasks=found["tasks"])
+    return build_orders([order], out, settings, tables, everyone=(), seed=seed)
 
 
 def _order(
     studio: OpenStudio, found: Mapping[str, Any], student: str, folder: Path
-) -> tuple[Order, BuildSettings, Conventions]:
+) -> tuple[Order, BuildSettings, Fingerings]:
     """The order of a recipe; its templates and fingerings are written into ``folder``."""
     (folder / "templates").mkdir()
     template = found["row"]["template"]
@@ -186,14 +185,14 @@ def _order(
         template_dir=folder / "templates",
         **found["look"],
     )
-    (order,), table, _ = read_orders([found["row"]], settings)
+    (order,), tables, _ = read_orders([found["row"]], settings)
     row = order.row
     if found["exam"]:
         row = replace(row, template=without_help(row.template))
     targets = tuple(_target_again(studio, one) for one in found["targets"])
     had = had_by(studio, student, found["had"]) if found["had"] else frozenset()
     order = replace(order, row=row, copy=found["copy"], targets=targets, had=had)
-    return order, settings, table
+    return order, settings, tables
 
 
 def _target_again(studio: OpenStudio, one: Mapping[str, Any]) -> Target:

@@ -13,11 +13,11 @@ from datetime import date
 from pathlib import Path, PurePath
 
 from workbook.builds.books import Built
-from workbook.builds.orders import Order, read_orders
+from workbook.builds.orders import Fingerings, Order, read_orders
 from workbook.builds.publish import alone
 from workbook.builds.workbooks import Progress, build_orders
 from workbook.cancel import Cancel
-from workbook.fingering.conventions import Conventions
+from workbook.inputs.natural_order import natural
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.record.files import KEY, MARK_TABLE
 from workbook.studio.settings import BuildSettings
@@ -46,8 +46,8 @@ class Run:
 class Setting:
     """What is to be set: orders with the seeds that they get, and where the sheets go.
 
-    ``week`` is the day of the lesson. ``name`` is that of the folder. With ``whole``, the
-    files for the whole studio are made, too. ``exam`` tells sheets without help.
+    ``week`` is the day of the lesson. ``name`` is that of the folder. ``everyone`` has the
+    folders of the whole roster, in its order. ``exam`` tells sheets without help.
     """
 
     orders: tuple[Order, ...]
@@ -55,9 +55,14 @@ class Setting:
     week: date
     name: str
     settings: BuildSettings
-    table: Conventions
-    whole: bool
+    tables: Fingerings
+    everyone: tuple[PurePath, ...]
     exam: bool = False
+
+    @property
+    def whole(self) -> bool:
+        """Whether no row of the roster is left out."""
+        return {one.folder for one in self.orders} >= set(self.everyone)
 
 
 def set_week(
@@ -82,9 +87,9 @@ def set_week(
     """
     settings = replace(settings or studio.studio.build, forms=forms)
     named = [students] if isinstance(students, str) else list(students)
-    orders, table, whole = read_orders(studio.studio.roster, settings, named)
+    orders, tables, everyone = read_orders(studio.studio.roster, settings, named)
     day = week.isoformat()
-    wanted = Setting(tuple(orders), seed or day, week, day, settings, table, whole)
+    wanted = Setting(tuple(orders), seed or day, week, day, settings, tables, everyone)
     return set_sheets(studio, wanted, replacing=replacing, run=run)
 
 
@@ -114,8 +119,8 @@ def set_alone(
         chosen.orders,
         out,
         chosen.settings,
-        chosen.table,
-        whole=chosen.whole,
+        chosen.tables,
+        everyone=chosen.everyone,
         seed=chosen.seed,
         progress=run.progress,
         notice=run.notice,
@@ -135,7 +140,7 @@ def _unset(studio: OpenStudio, wanted: Setting, tell: Notice) -> Setting:
     while again := [
         index
         for index, one in enumerate(orders)
-        for plan in one.plans(seed, wanted.table, wanted.settings.forms, pool)
+        for plan in one.plans(seed, wanted.tables, wanted.settings.forms, pool)
         if plan.code in known
     ]:
         number += 1
@@ -148,7 +153,7 @@ def _unset(studio: OpenStudio, wanted: Setting, tell: Notice) -> Setting:
                     orders[index], row=replace(row, seed=f"{row.seed}/{number}")
                 )
     if told:
-        names = ", ".join(sorted(told))
+        names = ", ".join(sorted(told, key=natural))
         tell(f"{names}: this sheet was set before; the new one has new exercises.")
     return replace(wanted, orders=tuple(orders), seed=seed)
 
@@ -186,7 +191,9 @@ def enter(
     record = studio.record
     before = record.sheets()
     recipes = {
-        order.folder: recipe(order, wanted.settings, wanted.seed, wanted.exam, before)
+        order.folder: recipe(
+            order, wanted.settings, wanted.seed, wanted.exam or wanted.settings.exam, before
+        )
         | {"tasks": tasks}
         for order in wanted.orders
     }

@@ -1,0 +1,83 @@
+"""The settings of one row of the roster: a student's paper, size, words and fingerings.
+
+In: the cells of a row. Out: ``OwnSettings``, known to be right.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from workbook.inputs.messages import any_of, quoted
+from workbook.inputs.suggestions import did_you_mean
+from workbook.studio.settings import CHOICES
+
+COLUMNS = (*CHOICES, "fingering")
+
+
+@dataclass(frozen=True)
+class OwnSettings:
+    """What a row sets for itself; None where it leaves a setting to the build.
+
+    ``fingering`` is the path of a file of fingerings.
+    """
+
+    paper: str | None = None
+    size: str | None = None
+    letters: str | None = None
+    steps: str | None = None
+    fingering: str | None = None
+
+    def cells(self) -> dict[str, str]:
+        """The settings as a roster has them, without those that are left to the build.
+
+        Of a file of fingerings only the name: where it lies depends on the machine.
+        """
+        found = {name: getattr(self, name) for name in COLUMNS}
+        return {
+            name: Path(value).name if name == "fingering" else value
+            for name, value in found.items()
+            if value is not None
+        }
+
+
+NONE = OwnSettings()
+
+
+def own_settings(
+    cells: Mapping[str, str], base: Path, wrong: Callable[[str, str], object]
+) -> OwnSettings:
+    """The settings in the ``cells`` of a row; ``wrong`` is told what is wrong and what to write.
+
+    A file of fingerings is looked for from the folder ``base``.
+    """
+    chosen = {name: _choice(name, cells.get(name, ""), wrong) for name in CHOICES}
+    return OwnSettings(**chosen, fingering=_file(cells.get("fingering", ""), base, wrong))
+
+
+def _choice(name: str, text: str, wrong: Callable[[str, str], object]) -> str | None:
+    if not text:
+        return None
+    allowed = CHOICES[name]
+    value = text.casefold()
+    if value in allowed:
+        return value
+    listed = any_of([quoted(one) for one in allowed])
+    hint = did_you_mean(text, allowed) or f"write {listed}, or leave it empty"
+    wrong(f"{name} is {quoted(text)}", hint)
+    return None
+
+
+def _file(text: str, base: Path, wrong: Callable[[str, str], object]) -> str | None:
+    if not text:
+        return None
+    path = base / text
+    try:
+        there = path.is_file()
+    except (OSError, ValueError):
+        there = False
+    if there:
+        return str(path)
+    wrong(f"there is no file of fingerings {quoted(text)}", "name one beside the roster")
+    return None
