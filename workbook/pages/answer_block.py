@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
+from workbook import design
 from workbook.exercises.answers import FINGER
 from workbook.exercises.families import FAMILIES, KINDS
 from workbook.exercises.model import Blank, Exercise
@@ -26,9 +27,9 @@ LABEL = 20.0
 """Points from a column's left edge to the labels of its rows."""
 _ANSWERS, _AFTER_LABEL = 66.0, 4.0
 """Points from the left edge to the answers, and the least space between a label and these."""
-_NUMBER, _QUIET, _ANSWER, _WORDS = 11.0, 9.0, 14.0, 11.0
-"""Font sizes: of numbers, of labels and alternatives, of answers, and of answers that are too
-wide for that, with what is said in words."""
+_ANSWER, _WORDS, _QUIET = design.HEADING, design.TEXT, design.QUIET
+"""Font sizes: of answers; of those that are too wide for that, and of what is said in words; of
+labels and alternatives."""
 _LEAD, _BASELINE = 19.5, 14.0
 """Points: the height of a line of answers, and its baseline below the top of the line."""
 _NOTE_LEAD, _NOTE_BASELINE, _NOTE_BELOW = 11.0, 9.0, 5.5
@@ -66,7 +67,7 @@ def item_block(item: Item, placed: Sequence[Placed[Blank]], width: float) -> Ans
     labels = [_labels(exercise, part, list(asked)) for part in found]
     widest = max(text.width(one, "regular", _QUIET) for some in labels for one in some)
     inset = max(_ANSWERS, LABEL + widest + _AFTER_LABEL)
-    elements: list[Element] = [Text(0.0, -_BASELINE, f"{item.number}", "regular", _NUMBER)]
+    elements: list[Element] = [Text(0.0, -_BASELINE, f"{item.number}", "regular", _WORDS)]
     y = 0.0
     for part, names in zip(found, labels):
         for label, line in _part(exercise, part, names, width - inset):
