@@ -376,15 +376,12 @@ def test_a_build_that_is_told_to_end_leaves_nothing_behind(tmp_path):
 
 
 def test_answers_are_darker_than_the_rest_on_a_grey_printer():
-    from reportlab.lib.colors import Color
-
-    from workbook.engraving.ink import PEN
     from workbook.pages import render
 
     def grey(colour):  # luma of ITU-R BT.601, from memory
         return 0.299 * colour.red + 0.587 * colour.green + 0.114 * colour.blue
 
-    assert grey(Color(*PEN)) < min(grey(render._GREY), 1 - render._FADE) - 0.2
+    assert grey(render._RED) < min(grey(render._BOX), 1 - render._MUSIC) - 0.2
 
 
 def test_a4(tmp_path):
