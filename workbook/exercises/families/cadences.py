@@ -53,7 +53,7 @@ def _choose(request: Request, rng: Random) -> list[Led]:
 
 def _ways(key: Key, pairs: Sequence[str], style: str, rng: Random) -> list[Led]:
     """The pairs led from each position that the rules let them start from, the pairs in turn."""
-    found = []
+    found: list[Led] = []
     for start in rng.sample(STARTS, len(STARTS)):
         for pair in rng.sample(pairs, len(pairs)):
             led = partial(lead, chords(key, pair), style=style, start=start)
