@@ -76,6 +76,21 @@ def test_a_template_of_ten_thousand_sections(tmp_path):
     assert f"has 10,000 sections; write at most {MOST_SECTIONS}" in str(error)
 
 
+@pytest.mark.parametrize(
+    "line, told",
+    [
+        ('title = "{}"', "title has 500,000 characters; write at most 500"),
+        ('title = "x"\nlevel = "{}"', "level has 500,000 characters; write at most 500"),
+        ('title = "x"\ninstructions = "{}"', "500,000 characters; write at most 1,000"),
+        ('title = "x"\nkeys = "{}"', "500,000 characters; write at most 2,000"),
+    ],
+)
+def test_a_template_with_a_long_text(tmp_path, line, told):
+    path = tmp_path / "mine.toml"
+    path.write_text(line.format("word " * 100_000) + "\n" + SECTION, "utf-8")
+    assert told in str(refused(read_template, path))
+
+
 def test_a_template_of_too_many_exercises(tmp_path):
     path = tmp_path / "mine.toml"
     path.write_text('title = "x"\n' + SECTION.replace("2", "200") * 11, "utf-8")
