@@ -140,11 +140,11 @@ def test_characters_that_no_font_has_are_told_with_file_and_line(tmp_path):
         read_roster(roster, folder, unprintable=unprintable)
     lines = str(caught.value).split("\n")
     for start, sign in (
-        ("roster.csv, row 2: no font on this computer has", "name: \ue004"),
-        ("mine.toml, line 1: no font on this computer has", "title: \ue000"),
-        ("mine.toml, line 2: no font", "instructions: \ue001"),
-        ("mine.toml, line 3: no font", "level: \ue002"),
-        ("mine.toml, line 9: no font", "title: \ue003"),
+        ("roster.csv, row 2: no font on this computer has", "name: U+E004"),
+        ("mine.toml, line 1: no font on this computer has", "title: U+E000"),
+        ("mine.toml, line 2: no font", "instructions: U+E001"),
+        ("mine.toml, line 3: no font", "level: U+E002"),
+        ("mine.toml, line 9: no font", "title: U+E003"),
         ("mine.toml, line 10: unknown key", '"unknown"'),
         ("roster.csv, row 2: ", '"H major" is not a key'),
     ):
