@@ -28,6 +28,7 @@ from workbook.studio.templates import available, read_template
 
 KEYS = ("C major; A minor", "F major; D minor", "Eb major; C minor")
 EVEN, CLEF_CHANGE = 1.02, 1.15
+"""The largest pitch ratios of a row: without and with a change of clef."""
 
 
 @dataclass
@@ -105,9 +106,11 @@ def _share(left: float, right: float, paper: Paper) -> float:
 
 
 def _ratios(page: Page) -> Iterator[float]:
+    """The ratios of rows beside staves: boxes under a keyboard follow its keys."""
+    staves = {one.number for one in _pictures(page) if one.snippet.glyphs}
     rows: dict[tuple[int, str, str, int], list[tuple[int, float]]] = defaultdict(list)
     for box in page.boxes:
-        if box.blank.note is None or box.blank.note == 0:
+        if box.number in staves and not box.blank.note:
             middle = (box.rect[0] + box.rect[2]) / 2
             place = box.number, box.blank.asks, box.blank.hand, round(box.rect[1])
             rows[place].append((box.blank.column, middle))

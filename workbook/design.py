@@ -20,6 +20,8 @@ PAPERS = {
     "a5": (419.528, 595.276),
 }
 """Width and height in points."""
+TABLES_ON = {"half-letter": "letter", "a5": "a4"}
+"""The paper for a teacher's tables and charts, where workbooks are on small paper."""
 SMALL = 500.0
 """A paper narrower than this has the margins of small paper."""
 SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}

@@ -101,8 +101,8 @@ def test_next_against_a_plain_build_of_the_same_pages(studio, tmp_path, monkeypa
             wanted.orders,
             tmp_path / str(number),
             wanted.settings,
-            wanted.table,
-            whole=True,
+            wanted.tables,
+            everyone=wanted.everyone,
             seed=wanted.seed,
         )
         plain.append(time.process_time() - began)

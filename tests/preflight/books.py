@@ -65,7 +65,7 @@ def book(folder, sections, paper=Paper("letter"), grey=False):
         )
     (folder / "answers.pdf").write_bytes(
         render.render(
-            lay_out_answers(plan, paper),
+            lay_out_answers(plan, pages, paper),
             render.WORKBOOK,
             paper.whole,
             titled("answers.pdf"),

@@ -71,7 +71,7 @@ def write_book(
     faces = (
         (WORKBOOK, ready, render.WORKBOOK, grey),
         (ANSWER_KEY, ready, render.ANSWER_KEY, grey),
-        (ANSWERS, lay_out_answers(plan, paper), render.WORKBOOK, False),
+        (ANSWERS, lay_out_answers(plan, pages, paper), render.WORKBOOK, False),
     )
     for file, drawn, face, black in faces:
         title = document_title(file, plan.title, student)

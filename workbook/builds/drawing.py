@@ -30,12 +30,16 @@ class Planned(NamedTuple):
     paper: Paper
 
 
-def drawn_books(planned: Sequence[Planned], engrave: Engrave) -> list[Book]:
-    """A book for each of ``planned``, in their order."""
+def drawn_books(
+    planned: Sequence[Planned],
+    engrave: Engrave,
+    framed: Callable[[Plan, Paper], Sequence[Frame]] = frames,
+) -> list[Book]:
+    """A book for each of ``planned``, in their order; ``framed`` gives the frames of a plan."""
     snippets = iter(
         engrave(
             [item.exercise for one in planned for item in one.plan.drawn],
-            [frame for one in planned for frame in frames(one.plan, one.paper)],
+            [frame for one in planned for frame in framed(one.plan, one.paper)],
         )
     )
     return [

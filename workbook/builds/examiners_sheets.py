@@ -12,14 +12,17 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from workbook.builds.books import Built
+from workbook.builds.books import Book, Built
+from workbook.builds.drawing import Planned, drawn_books
 from workbook.builds.orders import Fingerings, Order
 from workbook.builds.publish import staging
 from workbook.builds.records import record_of, skill_of
 from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
+from workbook.engraving.frame import Frame
 from workbook.engraving.snippet import Snippet
+from workbook.exercises.model import Exercise
 from workbook.marking.mark_sheet import Marked
 from workbook.pages import render
 from workbook.pages.examiners_sheet import (
@@ -59,34 +62,31 @@ def write_examiners_sheets(
     ``tasks`` is the number of keys for each skill. Raises EngraverMissing, EngravingError,
     OutputError, Cancelled.
     """
-    plans = [
-        (order, made)
+    planned = [
+        Planned(made, order.folder / PLAYED, replace(order.paper, size="normal"))
         for order in orders
         if (made := played_plan(order.row, seed, tables.of(order.row), tasks))
     ]
-    snippets = iter(
-        engrave(
-            [item.exercise for _, plan in plans for item in plan.items],
+
+    def drawn(exercises: list[Exercise], frames: list[Frame]) -> list[Snippet]:
+        return engrave(
+            exercises,
             partial(progress or (lambda step, done, of: None), "Engraving"),
-            frames=[
-                frame
-                for order, plan in plans
-                for frame in played_frames(plan, replace(order.paper, size="normal"))
-            ],
+            frames=frames,
             cache=Cache(folder()),
             cancel=cancel,
         )
-    )
-    built = []
+
     with staging(out) as new:
-        for order, plan in plans:
-            place, paper = order.folder / PLAYED, replace(order.paper, size="normal")
-            drawn = {item.number: next(snippets) for item in plan.items}
-            built.append(_write(plan, drawn, paper, new / place, out / place))
-    return built
+        return [
+            _write(book, new / book.folder, out / book.folder)
+            for book in drawn_books(planned, drawn, played_frames)
+        ]
 
 
-def _write(plan: Plan, snippets: dict[int, Snippet], paper: Paper, new: Path, final: Path) -> Built:
+def _write(book: Book, new: Path, final: Path) -> Built:
+    plan, paper = book.plan, book.paper
+    snippets = {item.number: one for item, one in zip(plan.items, book.snippets)}
     pages, places = lay_out_examiners_sheet(plan, snippets, paper)
     student = plan.row.student
     data = render.render(pages, render.WORKBOOK, paper.whole, f"{TITLE}: {student}", student)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path, PurePath
 from typing import NamedTuple
 
@@ -24,8 +24,8 @@ from workbook.planning.plan import Plan
 from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, IN_EACH_FOLDER, MARK_SHEET, MARK_TABLE
 from workbook.studio.folders import folders
 from workbook.studio.roster import Roster, Row, read_roster, roster_name, students_named
+from workbook.studio.row_settings import paper_name, size_name, worded
 from workbook.studio.settings import BuildSettings
-from workbook.studio.template_model import overridden, without_help
 from workbook.typesetting.runs import unprintable
 
 
@@ -75,14 +75,13 @@ def orders(rows: Sequence[Row], settings: BuildSettings) -> list[Order]:
     """An order for each row, in their order."""
     copies, places = _copies(rows), folders(rows)
     return [
-        Order(_worded(row, settings), places[index], _paper(row, settings), copies[index])
+        Order(worded(row, settings), places[index], _paper(row, settings), copies[index])
         for index, row in enumerate(rows)
     ]
 
 
 def _paper(row: Row, settings: BuildSettings) -> Paper:
-    own = row.own
-    return Paper(own.paper or settings.paper, own.size or settings.size, settings.punch)
+    return Paper(paper_name(row, settings), size_name(row, settings), settings.punch)
 
 
 def _copies(rows: Sequence[Row]) -> dict[int, int]:
@@ -134,14 +133,6 @@ def read_orders(
     every = orders(rows, settings)
     wanted = [one for one in every if not named or one.row.student in named]
     return ReadOrders(wanted, tables, tuple(one.folder for one in every))
-
-
-def _worded(row: Row, settings: BuildSettings) -> Row:
-    """The row with the words that it, or else the build, has; for an exam without help."""
-    own = row.own
-    letters, steps = own.letters or settings.letters, own.steps or settings.steps
-    template = without_help(row.template) if settings.exam else row.template
-    return replace(row, template=overridden(template, letters, steps, settings.marking))
 
 
 def _read(

@@ -13,7 +13,7 @@ from workbook.builds.obstacles import refuse_names
 from workbook.builds.publish import whole_file
 from workbook.builds.recovery import reading
 from workbook.errors import InputError, Problem
-from workbook.pdf.impose import CLOSE, SHEETS, Booklets, scale
+from workbook.pdf.impose import CLOSE, HALVES, SHEETS, Booklets, scale
 from workbook.pdf.join import Job
 from workbook.pdf.printable_pdf import PrintablePdf, Size, look, opened
 
@@ -175,6 +175,9 @@ def _paper(sources: list[PrintablePdf], onto: str | None) -> str:
         )
     if onto is not None:
         return onto
+    for name, half in HALVES.items():
+        if _alike((width, height), half):
+            return name
     for name, (long, short) in SHEETS.items():
         if _alike((width, height), (short, long)):
             return name

@@ -32,7 +32,6 @@ from workbook.engraving.snippet import Snippet
 from workbook.errors import CheckFailed, Finding
 from workbook.exercises.model import Exercise
 from workbook.marking.spellings import spelled
-from workbook.pages.answer_list import answers
 from workbook.pages.item import alternatives
 from workbook.pages.paper import Paper
 from workbook.planning.exercise_pool import ExercisePool
@@ -43,7 +42,7 @@ from workbook.studio.settings import BuildSettings
 Progress = Callable[[str, int, int], None]
 """Called with the name of a step, the amount done and the total."""
 
-_SHARED_TEXTS = (shared, alternatives, answers, spelled)
+_SHARED_TEXTS = (shared, alternatives, spelled)
 """Texts that depend on the exercise alone, made once for all students who get it."""
 _ROWS_AT_ONCE = 12
 """Rows planned and engraved in one batch: enough to keep every core busy."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
+from pathlib import Path, PurePath
 
 import click
 
@@ -23,15 +23,17 @@ def begin(folder: Path, roster: Path | None) -> None:
     """Make FOLDER a studio folder, with a record of marks."""
     from workbook.studio.folder import ROSTER, SETTINGS
     from workbook.studio.roster import read_roster
+    from workbook.studio.row_settings import files_beside
     from workbook.weeks.studios import begin as run
 
     there = folder / ROSTER
+    beside: dict[PurePath, bytes] = {}
     if roster is not None:
-        read_roster(roster)
+        beside = files_beside(read_roster(roster), roster)
         data = roster.read_bytes()
     else:
         data = there.read_bytes() if there.is_file() else _FIRST_ROSTER.encode()
-    studio = run(folder, data)
+    studio = run(folder, data, beside)
     click.echo(f"{studio.folder} is a studio folder now.")
     click.echo(f"Write the term into {studio.folder / SETTINGS}, your students into {there}.")
     click.echo(f"Then, in that folder: workbook build --week {today()}")

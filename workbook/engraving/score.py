@@ -363,9 +363,12 @@ def _writes(exercise: Exercise) -> bool:
 
 
 def _lines_apart(exercise: Exercise) -> bool:
-    """Whether each line of music is a piece of its own, not bound to others by a signature."""
+    """Whether each line of music is a piece of its own, not bound to others by a signature.
+
+    An empty column ends such a line; a run goes on.
+    """
     return not exercise.signed and any(
-        event.after == "break" for event in exercise.staves[0].events
+        event.after == "break" and not event.pitches for event in exercise.staves[0].events
     )
 
 

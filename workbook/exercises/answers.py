@@ -44,6 +44,9 @@ class AnswerKind:
     as musicians write them, and typed and stored in plain text: a Roman numeral, a chord symbol
     or a quality, the figures of a bass, or words in which such symbols stand (see
     ``typesetting.figured``).
+
+    ``called`` is what a table calls the answers if the ``name`` does not say it. ``usual`` is
+    what most of the boxes hold, so that a list of answers need name only the others.
     """
 
     name: str
@@ -57,6 +60,13 @@ class AnswerKind:
     telling: Telling = PLAIN
     played: bool = False
     figured: Literal["", "numeral", "chord", "figures", "words"] = ""
+    called: str = ""
+    usual: str = ""
+
+    @property
+    def title(self) -> str:
+        """What a table calls the answers: ``"Chord name"``."""
+        return self.called or self.name.capitalize()
 
     def box(self, long: bool = False, stacked: bool = False) -> float:
         """The width of a box. Raises ValueError if there is none of that sort."""
@@ -85,6 +95,7 @@ CHORD = AnswerKind(
     task="chord names",
     words="symbol",
     telling=ChordName("root"),
+    called="Chord name",
     figured="chord",
 )
 NUMERAL = AnswerKind(
@@ -113,6 +124,10 @@ INTERVAL = AnswerKind(
 QUALITY = AnswerKind("quality", "the quality of a chord", 13.5, figured="chord")
 NOTE = AnswerKind("note", "the name of a note", 9.0, words="notes", telling=Note())
 COUNT = AnswerKind("count", "how many there are", 8.0, telling=Telling("number"))
-MAJOR = AnswerKind("major", "a major key", 12.0, words="notes", telling=KeyName("root"))
-MINOR = AnswerKind("minor", "a minor key", 12.0, words="notes", telling=KeyName("root"))
+MAJOR = AnswerKind(
+    "major", "a major key", 12.0, words="notes", telling=KeyName("root"), called="Major key"
+)
+MINOR = AnswerKind(
+    "minor", "a minor key", 12.0, words="notes", telling=KeyName("root"), called="Minor key"
+)
 NOTES = AnswerKind("notes", "notes to be written on the staff", None, words="notes")

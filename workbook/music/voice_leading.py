@@ -163,11 +163,11 @@ def _no_way(here: Harmony, there: Harmony, keyboard: bool, ends: bool) -> str:
     if ends:
         return (
             f"{pair} cannot be played in close position so that the last chord is the first "
-            "one again; choose another start or keyboard style"
+            "one again; write another chord before it or choose another start"
         )
     return (
         f"{pair} cannot be played in close position so that the leading tone and the "
-        "seventh resolve; leave out the figures or choose keyboard style"
+        "seventh resolve; leave out the figures"
     )
 
 

@@ -15,14 +15,14 @@ from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.families import KINDS
 from workbook.exercises.figures import Circle, Keyboard
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
-from workbook.marking import accepted
+from workbook.marking import accepted, answer_rows
 from workbook.pages.columns import EXAMPLE, NUMBER_GAP, TAG_PAD, tag_width
 from workbook.pages.elements import Box, Element, Panel, Picture, Rule, Text
 from workbook.pages.flow import Block
 from workbook.planning.plan import Item
 from workbook.typesetting import figured, text
 
-_NOTE = 10.0
+_NOTE = 10.5
 _REPEATED = 18.0
 """Height in points of the heading repeated where an exercise continues on the next page."""
 _SHRINK, _CLOSEST, _STRETCH, _LINE_STRETCH = 8.0, 13.0, 44.0, 20.0
@@ -30,6 +30,8 @@ _SHRINK, _CLOSEST, _STRETCH, _LINE_STRETCH = 8.0, 13.0, 44.0, 20.0
 between two lines, and the most that the space above an item, or above a line, may stretch."""
 _ENLARGED = 1.45
 """The most by which a keyboard without boxes is enlarged, where it has room."""
+_NOTE_SIZE = 9.0
+"""The font size of notes to the marker."""
 _BESIDE = 2.0
 """Clear space on either side of an answer in its box, in points."""
 
@@ -227,7 +229,12 @@ def _notes(item: Item, left: float, right: float) -> tuple[list[Element], float]
     return (
         [
             Text(
-                left, -10.0 - index * _NOTE, line, "italic", 8.5, only="answer key", grammar="words"
+                left,
+                -10.0 - index * _NOTE,
+                line,
+                size=_NOTE_SIZE,
+                only="answer key",
+                grammar="words",
             )
             for index, line in enumerate(lines)
         ],
@@ -262,7 +269,7 @@ def _note_lines(exercise: Exercise, room: float) -> list[str]:
     All accepted alternatives come first. Reasons for answers follow as far as the last line
     has room.
     """
-    *lines, line = text.wrap(exercise.once(alternatives), "italic", 8.5, room) or [""]
+    *lines, line = text.wrap(exercise.once(alternatives), "regular", _NOTE_SIZE, room) or [""]
     between = " — "
     hands = len({blank.hand for blank in exercise.blanks}) > 1
     for blank in exercise.blanks:
@@ -276,7 +283,7 @@ def _note_lines(exercise: Exercise, room: float) -> list[str]:
             )
             reason = f"{position} {blank.column + 1}: {blank.why}"
             longer = f"{line}{between}{reason}" if line else reason
-            if text.width(longer, "italic", 8.5) <= room:
+            if text.width(longer, "regular", _NOTE_SIZE) <= room:
                 line, between = longer, "; "
     return [*lines, line] if line else []
 
@@ -284,21 +291,9 @@ def _note_lines(exercise: Exercise, room: float) -> list[str]:
 def alternatives(exercise: Exercise) -> str:
     """The accepted alternatives of an exercise by position: ``"also note 1: 2"``.
 
-    Names the row where rows ask different things, and the hand where both play. Non-breaking
-    spaces keep each alternative on one line, except long rows of fingers.
+    Names the rows where there are several.
     """
-    by_row = exercise.once(accepted.alternatives)
-    tasks = {asks for asks, _ in by_row}
-    hands = len({blank.hand for blank in exercise.blanks}) > 1
-    return "; ".join(
-        " ".join(
-            [asks] * (len(tasks) > 1 and asks not in accepted.PLAYED)
-            + [f"{hand} hand"] * (hands and asks in accepted.PLAYED)
-            + [row_text]
-        )
-        for (asks, hand), row_text in by_row.items()
-        if row_text
-    )
+    return "; ".join(answer_rows.alternatives(accepted.box_rows(exercise.asked)))
 
 
 def _row_labels(

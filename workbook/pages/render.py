@@ -7,7 +7,7 @@ is stored once per file and placed with a ``cm`` operator (ISO 32000-1, 8.10).
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeGuard
 
@@ -17,13 +17,12 @@ from reportlab.pdfgen.canvas import Canvas
 
 from workbook import design
 from workbook.engraving.glyphs import Glyph
-from workbook.engraving.ink import PEN
 from workbook.engraving.snippet import Rect
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN
 from workbook.pages.elements import Box, Element, Entry, Page, Panel, Picture, Rule, Text
 from workbook.typesetting import text
-from workbook.typesetting.lines import Lines
+from workbook.typesetting.lines import Lines, stroking
 from workbook.typesetting.pdf_syntax import number
 from workbook.typesetting.runs import runs
 
@@ -34,20 +33,27 @@ SUBJECTS = {
 }
 """What each face is about, for the document's information."""
 
-_BLACK, _GREY, _WHITE = Color(0, 0, 0), Color(0.42, 0.42, 0.42), Color(1, 1, 1)
-_FADE = 0.58
+_BLACK, _WHITE = Color(0, 0, 0), Color(1, 1, 1)
+_QUIET, _BOX = (Color(grey, grey, grey) for grey in (design.KEY_QUIET, design.KEY_BOX))
+_RED = Color(*design.ANSWER)
+_MUSIC = 1 - design.KEY_MUSIC
+"""The opacity of the music on the answer key: black becomes the grey of the design."""
 
 
 @dataclass(frozen=True)
 class Inks:
-    """The colours of a face: ``quiet`` for what both faces show, ``answer`` for answers.
+    """The colours of a face: of text, of notes to the marker, of what is filled in as help, of
+    the lines of boxes, of answers.
 
-    ``opacity`` is that of the pictures, from 0 to 1.
+    ``music`` is the opacity of the pictures, from 0 to 1.
     """
 
-    quiet: Color
+    text: Color
+    note: Color
+    given: Color
+    box: Color
     answer: Color
-    opacity: float
+    music: float
 
 
 class Ready:
@@ -59,7 +65,7 @@ class Ready:
         self.texts = [element for element in page.elements if isinstance(element, Text)]
         self.boxes = [box for box in page.boxes if box.blank.asks not in DRAWN]
         self.panels = _panels(page)
-        self.ruled = _ruled(page)
+        self.rules, self.frames = _rules(page), _frames(page)
 
 
 def render(
@@ -74,10 +80,11 @@ def render(
 
     ``face`` is WORKBOOK or ANSWER_KEY. With ``grey``, answers are black instead of dark red.
     """
-    inks = Inks(
-        _BLACK if face == WORKBOOK else _GREY,
-        _BLACK if grey else Color(*PEN),
-        1.0 if face == WORKBOOK else _FADE,
+    red = _BLACK if grey else _RED
+    inks = (
+        Inks(_BLACK, _BLACK, _BLACK, _BLACK, red, 1.0)
+        if face == WORKBOOK
+        else Inks(_BLACK, _QUIET, _QUIET, _BOX, red, _MUSIC)
     )
     buffer = io.BytesIO()
     canvas = empty_canvas(buffer, face, size, title, author)
@@ -88,10 +95,11 @@ def render(
             name = f"s{count}-{index}"
             canvas.bookmarkHorizontal(name, 0, entry.y)
             canvas.addOutlineEntry(text.clean(entry.text), name, 0)
-        canvas.addLiteral(f"{number(inks.quiet.red)} G")
+        canvas.addLiteral(stroking(inks.box))
         canvas.addLiteral(ready.panels)
         _pictures(canvas, ready.pictures, face, forms, inks)
-        canvas.addLiteral(ready.ruled)
+        canvas.addLiteral(f"{stroking(inks.text)}\n{ready.rules}")
+        canvas.addLiteral(f"{stroking(inks.box)}\n{ready.frames}")
         _texts(lines, ready, face, inks)
         canvas.showPage()
     forms.finish()
@@ -182,28 +190,33 @@ def _rounded(rect: Rect, radius: float, paint: str) -> str:
     return " ".join([*code, "h", paint])
 
 
-def _ruled(page: Page) -> str:
-    """The operators for rules and outlines; the line width is set only where it changes.
+def _rules(page: Page) -> str:
+    """The operators for the rules of a page, and for the outlines of panels."""
+    return _stroked(
+        (
+            one.width,
+            f"n {number(one.x0)} {number(one.y0)} m {number(one.x1)} {number(one.y1)} l S",
+        )
+        if isinstance(one, Rule)
+        else (one.line, _rounded(one.rect, one.radius, "s"))
+        for one in page.elements
+        if isinstance(one, Rule) or (isinstance(one, Panel) and one.line)
+    )
 
-    The boxes to be filled in are the only closed paths that are stroked with S.
-    """
+
+def _frames(page: Page) -> str:
+    """The operators for the boxes to write in: no other closed path is stroked with S."""
+    return _stroked(
+        (box.line, _rounded(box.rect, box.corner, "S"))
+        for box in page.boxes
+        if not box.blank.given and box.blank.asks not in DRAWN
+    )
+
+
+def _stroked(lines: Iterable[tuple[float, str]]) -> str:
+    """Operators that stroke, each with its line width, which is set only where it changes."""
     code, width = [], 0.0
-    for element in page.elements:
-        if isinstance(element, Rule):
-            new = element.width
-            start, end = (
-                f"{number(x)} {number(y)}"
-                for x, y in ((element.x0, element.y0), (element.x1, element.y1))
-            )
-            drawn = f"n {start} m {end} l S"
-        elif isinstance(element, Panel) and element.line:
-            new, drawn = element.line, _rounded(element.rect, element.radius, "s")
-        elif (
-            isinstance(element, Box) and not element.blank.given and element.blank.asks not in DRAWN
-        ):
-            new, drawn = element.line, _rounded(element.rect, element.corner, "S")
-        else:
-            continue
+    for new, drawn in lines:
         if new != width:
             code.append(f"{number(new)} w")
             width = new
@@ -222,7 +235,7 @@ def _texts(lines: Lines, page: Ready, face: str, inks: Inks) -> None:
                 element.face,
                 element.size,
                 element.align,
-                _WHITE if element.white else inks.answer if element.only else _BLACK,
+                _WHITE if element.white else inks.note if element.only else inks.text,
                 element.grammar,
             )
     for box in page.boxes:
@@ -241,7 +254,7 @@ def _answer(lines: Lines, element: Box, inks: Inks) -> None:
         "regular" if blank.given else "bold",
         element.size,
         "center",
-        inks.quiet if blank.given else inks.answer,
+        inks.given if blank.given else inks.answer,
         KINDS[blank.asks].figured,
     )
 
@@ -257,9 +270,9 @@ def _pictures(
     if not pictures:
         return
     canvas.saveState()
-    if inks.opacity < 1:
-        canvas.setFillAlpha(inks.opacity)
-        canvas.setStrokeAlpha(inks.opacity)
+    if inks.music < 1:
+        canvas.setFillAlpha(inks.music)
+        canvas.setStrokeAlpha(inks.music)
     for picture in pictures:
         forms.draw(picture, picture.snippet.printed, "")
     canvas.restoreState()

@@ -19,24 +19,18 @@ from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, PlannedSection
 from workbook.typesetting import text
 
-SPELLINGS = "Other spellings:"
-"""Begins the marker's line of accepted spellings."""
 _LEVEL = 30.0
 """The most points by which one of two exercises side by side is lowered to align their staves."""
-_NOTE, _TAIL, _AIR = 10.0, 2.5, 8.0
-"""Points: the line spacing of the note to the marker, which uses the space above the
-exercises; the descent of the task's text; the space restored where the page has room."""
 
 
 def section_blocks(
     section: PlannedSection,
-    spellings: str,
     snippets: Mapping[int, Snippet],
     paper: Paper,
     size: str,
     brief: bool,
 ) -> list[Block]:
-    """The heading, the task, the ``spellings`` for the marker, and the rows of exercises.
+    """The heading, the task, and the rows of exercises.
 
     ``size`` names the hand that writes. If ``brief`` and the section has a single exercise,
     the heading includes its label where there is room, and the exercise has neither label nor
@@ -69,21 +63,13 @@ def section_blocks(
             )
             for line in text.even(task, "regular", hand.text, paper.measure, design.CHARACTERS)
         ]
-    lead = _NOTE / paper.scale  # the marker needs no large print
-    if spellings:
-        blocks += _notes(spellings, lead, paper)
     short = short_items(section, paper, size)
     rows = [
         block
         for row in _rows(section, short)
         for block in _row_blocks(row, snippets, shared, paper, size, short)
     ]
-    rows[0] = replace(
-        rows[0],
-        shrink=0.0,
-        stretch=_AIR * bool(spellings),
-        above=max(rows[0].above - (lead + _TAIL) * bool(spellings), 1.0),
-    )
+    rows[0] = replace(rows[0], shrink=0.0, stretch=0.0)
     return blocks + rows
 
 
@@ -111,21 +97,6 @@ def _heading(section: PlannedSection, paper: Paper, hand: Hand) -> tuple[Block, 
     above = design.ABOVE_SECTION
     block = Block(tuple(elements), -rule, above=above, shrink=8, stretch=60, keep=True, opens=True)
     return block, width, len(lines)
-
-
-def _notes(spellings: str, lead: float, paper: Paper) -> list[Block]:
-    """The accepted spellings for the marker; ``lead`` is the line spacing in points."""
-    size = 0.85 * lead
-    lines = text.wrap(f"{SPELLINGS} {spellings}", "italic", size, paper.right - paper.left)
-    return [
-        Block(
-            (Text(paper.left, -0.95 * lead, line, "italic", size, only="answer key"),),
-            lead,
-            0.0 if index else _TAIL,
-            keep=True,
-        )
-        for index, line in enumerate(lines)
-    ]
 
 
 def _row_blocks(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from workbook.exercises.model import Exercise
-from workbook.marking import spellings
+from workbook.marking.spellings import Spelling, spelled, spellings
 from workbook.studio.roster import Row
 
 
@@ -72,13 +72,10 @@ class Plan:
         """The row's title, with the form's letter if it has one."""
         return f"{self.row.title}, form {self.form}" if self.form else self.row.title
 
-    @cached_property
-    def spellings(self) -> list[str]:
-        """The accepted spellings to print in each section (see ``marking.spellings``)."""
-        return spellings.spellings(
-            (one for item in section.items for one in item.exercise.once(spellings.spelled))
-            for section in self.sections
-        )
+    @property
+    def spellings(self) -> list[Spelling]:
+        """What else to accept in this workbook, one example of each sort."""
+        return spellings(one for item in self.items for one in item.exercise.once(spelled))
 
     @cached_property
     def items(self) -> tuple[Item, ...]:

@@ -30,14 +30,14 @@ def study(
 ) -> Plan:
     """The study page of a key: one exercise for each section and hand.
 
-    ``faded`` is the percentage of blanks left open. Sections that cannot be made in the key
-    are omitted.
+    ``faded`` is the percentage of blanks left open in each section. Sections that cannot be made
+    in the key are omitted, and those of music with mistakes.
     """
     made: list[tuple[Section, list[Exercise]]] = []
     for index, section in enumerate(template.sections):
         requests = _requests(section, key, template, fingering or traditional())
         rng = Random(f"{template.name}/{key.ascii}/{index}")
-        if requests:
+        if requests and FAMILIES[section.family].studied:
             made.append((section, [FAMILIES[section.family].make(r, rng) for r in requests]))
     taken_out = {
         (index, *tag)

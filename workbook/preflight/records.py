@@ -14,7 +14,7 @@ from workbook.inputs import messages
 from workbook.inputs.files import read_file
 from workbook.inputs.natural_order import natural_path
 from workbook.preflight.expected import Expected, expected
-from workbook.record.files import KEY
+from workbook.record.files import EXAMINERS_SHEET, KEY
 from workbook.record.reader import Unreadable, read_record
 
 _MOST_BYTES = 32_000_000
@@ -22,12 +22,13 @@ _MOST_BYTES = 32_000_000
 
 
 def folders(root: Path) -> list[Path]:
-    """Every folder with a ``key.json``, ``root`` or below it, except hidden ones.
+    """Every folder of a workbook, ``root`` or below it, except hidden ones.
 
-    Numbers in their names sort as numbers.
+    Numbers in their names sort as numbers. An examiner's sheet has a ``key.json`` too.
     """
-    found = (path.parent for path in root.rglob(KEY) if not hidden(path, root))
-    return sorted(found, key=natural_path)
+    found = (path for path in root.rglob(KEY) if not hidden(path, root))
+    books = (path.parent for path in found if not path.with_name(EXAMINERS_SHEET).exists())
+    return sorted(books, key=natural_path)
 
 
 def hidden(path: Path, root: Path) -> bool:

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import re
 import secrets
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any
 
 from workbook.errors import InputError, OutputError
@@ -255,22 +256,29 @@ def _put(path: Path, data: bytes) -> None:
         half.unlink(missing_ok=True)
 
 
-def new_studio(folder: Path, roster: bytes) -> Studio:
+def new_studio(
+    folder: Path, roster: bytes, beside: Mapping[PurePath, bytes] | None = None
+) -> Studio:
     """Make a studio folder with ``roster`` as its roster.
 
-    A roster that is there stays as it is. The settings come last: without them, the folder is
-    no studio yet, and to begin again makes what is missing. Raises OutputError if there is a
-    studio already, or a roster that differs.
+    ``beside`` has the files that rows name, by their paths from the roster. Files that are there
+    stay as they are. The settings come last: without them, the folder is no studio yet, and to
+    begin again makes what is missing. Raises OutputError if there is a studio already, or a
+    roster or another of these files that differs.
     """
     if is_studio(folder):
         raise OutputError(f"{folder} is a studio folder already")
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        files = {PurePath(ROSTER): roster, **(beside or {})}
+        for file, data in files.items():
+            if (folder / file).exists() and read_file(folder / file) != data:
+                raise OutputError(f"{folder / file} is there already; leave out --roster to use it")
         (folder / TEMPLATES).mkdir(exist_ok=True)
-        if not (folder / ROSTER).exists():
-            _put(folder / ROSTER, roster)
-        elif read_file(folder / ROSTER) != roster:
-            raise OutputError(f"{folder / ROSTER} is there already; leave out --roster to use it")
+        for file, data in files.items():
+            if not (folder / file).exists():
+                (folder / file).parent.mkdir(parents=True, exist_ok=True)
+                _put(folder / file, data)
         _put(folder / SETTINGS, _NEW.format(id=secrets.token_hex(8)).encode())
     except OSError as error:
         raise OutputError(f"cannot write into {folder}: {reason(error)}") from None

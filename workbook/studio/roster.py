@@ -18,6 +18,7 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.family import Family
 from workbook.inputs.csv_table import CsvFault, CsvRow, CsvTable, heading, read_csv
 from workbook.inputs.messages import fold, has_control, has_ink, plural, quoted
+from workbook.inputs.natural_order import natural
 from workbook.inputs.printable import FONTS, Unprintable, nothing, without_font
 from workbook.inputs.problem_log import ProblemLog, read_bytes
 from workbook.inputs.suggestions import did_you_mean
@@ -108,7 +109,7 @@ def students_named(names: Iterable[str], rows: Iterable[Row], roster: str) -> fr
             f"there is no student {quoted(name)};",
             did_you_mean(name, sorted(students)) or "write the name as the roster has it",
         )
-        for name in sorted(wanted - students)
+        for name in sorted(wanted - students, key=natural)
     ]
     if problems:
         raise InputError(problems)

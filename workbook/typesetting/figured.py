@@ -39,17 +39,17 @@ _IN_WORDS = re.compile(
     rf"(?<![\w♯♭/])(?:"
     rf"(?P<numeral>(?:[IV]+|[iv]+)(?:[°ø+]?(?:{_STACKED}|[67])|[°ø]){_TARGET})"
     r"|(?P<chord>[A-H](?:[♯♭𝄪𝄫])?m?(?:maj|dom)?(?:[°ø]7?|7)(?:/[A-H][♯♭𝄪𝄫]?)?)"
-    rf"|(?P<figures>{_STACKED}))(?![\w/♯♭°ø])[)\],.;:]*"
+    rf"|(?P<figures>{_STACKED}))(?![\w/♯♭°ø(])[)\],.;:]*"
 )
 
 # Ems of the letters, as drawn and judged by eye.
 _FIGURE, _SMALL_FIGURE, _BARE = 0.62, 0.70, 0.75
-"""Size of figures: beside letters, one raised beside small letters, and without letters."""
+"""Size of figures: beside letters, beside small letters, and without letters."""
 _SMALL = 11.5
-"""Points: the largest letters beside which a single figure is set a little larger."""
-_UPPER, _LOWER, _RAISED = 0.375, -0.115, 0.36
-"""Baselines of the figures of a stack and of one that is raised."""
-_BARE_UPPER, _BARE_LOWER, _BARE_ONE = 0.375, -0.185, 0.095
+"""Points: the largest letters beside which figures are set a little larger."""
+_STACK, _SMALL_STACK, _RAISED = (0.375, -0.115), (0.40, -0.16), 0.36
+"""Baselines of the figures of a stack, beside small letters, and of one that is raised."""
+_BARE_STACK, _BARE_ONE = (0.375, -0.185), 0.095
 """Those of figures without letters: their middle is that of a capital letter."""
 _AFTER_V, _AFTER_LETTER, _AFTER_SIGN, _BEFORE = 0.05, 0.035, 0.06, 0.05
 """Space before figures after a V, another letter, a sharp or flat; and after figures."""
@@ -177,8 +177,8 @@ def is_small(size: float) -> bool:
 
 @lru_cache(maxsize=4096)
 def symbol(text: str, grammar: Grammar, face: str = "regular", small: bool = False) -> Symbol:
-    """One symbol, set. ``small`` letters have a larger raised figure beside them."""
-    setting = _Setting(face, _SMALL_FIGURE if small else _FIGURE)
+    """One symbol, set. ``small`` letters have larger figures beside them."""
+    setting = _Setting(face, small)
     found = parts(text, grammar)
     for part in found:
         setting.add(part, bare=grammar == "figures")
@@ -188,8 +188,9 @@ def symbol(text: str, grammar: Grammar, face: str = "regular", small: bool = Fal
 class _Setting:
     """Sets the parts of a symbol from left to right; ``x`` is where the next one begins."""
 
-    def __init__(self, face: str, raised: float):
-        self._face, self._raised = face, raised
+    def __init__(self, face: str, small: bool):
+        self._face = face
+        self._size, self._rises = (_SMALL_FIGURE, _SMALL_STACK) if small else (_FIGURE, _STACK)
         self.x = 0.0
         self.glyphs: list[Glyphs] = []
         self.circles: list[Circle] = []
@@ -202,11 +203,10 @@ class _Setting:
         elif part.kind == "sign":
             self._circle(part.text)
         elif bare:
-            self._stack(part.text.split("/"), _BARE, (_BARE_UPPER, _BARE_LOWER), _BARE_ONE)
+            self._stack(part.text.split("/"), _BARE, _BARE_STACK, _BARE_ONE)
         else:
             self._space(self._apart())
-            size = _FIGURE if part.kind == "stack" else self._raised
-            self._stack(part.text.split("/"), size, (_UPPER, _LOWER), _RAISED)
+            self._stack(part.text.split("/"), self._size, self._rises, _RAISED)
         self._before = part.text
 
     def _apart(self) -> float:

@@ -17,17 +17,25 @@ from workbook.typesetting.runs import font_runs
 from workbook.typesetting.text import width
 
 
-def _fill(colour: Color) -> str:
-    """The operator for a fill colour; greys are of one ink (DeviceGray)."""
-    red, green, blue = colour.rgb()
-    if red == green == blue:
-        return f"{number(red)} g"
-    return f"{number(red)} {number(green)} {number(blue)} rg"
-
-
 _SHARES = {"left": 0.0, "center": 0.5, "right": 1.0}
 _HAIR = 0.0005
 """Points: shorter moves are left out."""
+
+
+def _filling(colour: Color) -> str:
+    """The operator that fills in ``colour``: black and greys in one component (8.6.4.2)."""
+    red, green, blue = colour.rgb()
+    return f"{number(red)} g" if red == green == blue else f"{_components(colour)} rg"
+
+
+def stroking(colour: Color) -> str:
+    """The operator that strokes in ``colour``, as for filling."""
+    red, green, blue = colour.rgb()
+    return f"{number(red)} G" if red == green == blue else f"{_components(colour)} RG"
+
+
+def _components(colour: Color) -> str:
+    return " ".join(map(number, colour.rgb()))
 
 
 class Lines:
@@ -72,7 +80,7 @@ class Lines:
             raise ValueError(f"{align!r} is no alignment; use {', '.join(_SHARES)}")
         code = self._code
         if colour is not None and colour is not self._colour:
-            code.append(_fill(colour))
+            code.append(_filling(colour))
             self._colour = colour
         pieces = figured.pieces(text, grammar) if grammar else ((text, grammar),)
         share = _SHARES[align]
@@ -131,7 +139,7 @@ class Lines:
         """The operators of a circle, in the colour of the text."""
         code = ["q"]
         if self._colour is not None:
-            code.append(" ".join(map(number, self._colour.rgb())) + " RG")
+            code.append(stroking(self._colour))
         code.append(f"{number(size * circle.line)} w")
         for points in figured.outline(circle, x, y, size):
             said = " ".join(map(number, points))

@@ -17,6 +17,7 @@ from pathlib import Path
 from workbook.builds.recovery import FOLDER_LOCK, Notice, reading
 from workbook.inputs.files import read_file
 from workbook.inputs.messages import plural, reason
+from workbook.inputs.natural_order import natural_path
 from workbook.locks import Lock, take
 from workbook.record.files import KEY
 from workbook.record.model import Record
@@ -91,13 +92,14 @@ def adopt(studio: OpenStudio) -> list[str]:
 
 
 def _keys(folder: Path) -> Iterator[Path]:
-    for week in sorted(folder.iterdir()):
+    for week in sorted(folder.iterdir(), key=natural_path):
         if _WEEK.match(week.name) and week.is_dir():
-            yield from sorted(
+            found = [
                 file
                 for file in week.rglob(KEY)
                 if not any(part.startswith(".") for part in file.relative_to(folder).parts)
-            )
+            ]
+            yield from sorted(found, key=natural_path)
 
 
 def _newer(file: Path, here: list[Sheet]) -> bool:

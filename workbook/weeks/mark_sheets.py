@@ -11,10 +11,13 @@ from pathlib import Path
 
 from workbook.builds.publish import staging
 from workbook.builds.studio_files import mark_sheet_pdf
-from workbook.errors import WorkbookError
+from workbook.errors import InputError, WorkbookError
+from workbook.inputs.natural_order import natural
 from workbook.marking.mark_sheet import TOTAL, Marked, TableForm, mark_sheet
 from workbook.pages.paper import Paper
+from workbook.studio.roster import read_roster
 from workbook.studio_record.model import SheetState
+from workbook.typesetting.runs import unprintable
 from workbook.weeks.marks import Summary, summary
 from workbook.weeks.studios import OpenStudio
 
@@ -28,7 +31,8 @@ class NoSheets(WorkbookError):
 def write_mark_sheets(studio: OpenStudio, week: date | None = None) -> list[Path]:
     """Write the mark sheet of a week, or of all weeks; returns its table and its PDF.
 
-    Replaced sheets are left out. Sections that are not fully marked stay empty, as does the
+    The students come in the order of the roster, those whom it does not name after them; replaced
+    sheets are left out. Sections that are not fully marked stay empty, as does the
     total then. Raises NoSheets, OutputError, RecordError.
     """
     day = week.isoformat() if week else ""
@@ -39,7 +43,9 @@ def write_mark_sheets(studio: OpenStudio, week: date | None = None) -> list[Path
     ]
     if not found:
         raise NoSheets(f"the record has no sheet{f' of {day}' if day else ''}")
-    found.sort(key=lambda one: (one.student.casefold(), one.title, one.code))
+    places = _places(studio)
+    last = len(places)
+    found.sort(key=lambda one: (places.get(one.student, last), natural(one.student)))
     books, marks = [_row(one) for one in found], points_by_code(found)
     paper = Paper(studio.studio.build.paper)
     out, name = studio.studio.folder / FOLDER, day or "all"
@@ -48,6 +54,16 @@ def write_mark_sheets(studio: OpenStudio, week: date | None = None) -> list[Path
         (new / f"{name}.csv").write_bytes(table)
         (new / f"{name}.pdf").write_bytes(mark_sheet_pdf(books, paper, marks))
     return [out / f"{name}.csv", out / f"{name}.pdf"]
+
+
+def _places(studio: OpenStudio) -> dict[str, int]:
+    """The place of each student in the roster; none if there is something wrong in it."""
+    build = studio.studio.build
+    try:
+        rows = read_roster(studio.studio.roster, build.template_dir, unprintable=unprintable)
+    except InputError:
+        return {}
+    return {name: place for place, name in enumerate(dict.fromkeys(row.student for row in rows))}
 
 
 def points_by_code(summaries: Sequence[Summary]) -> dict[str, dict[str, str]]:

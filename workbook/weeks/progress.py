@@ -17,6 +17,7 @@ from workbook.music.keys import parse_key
 from workbook.music.naming import Naming
 from workbook.planning.cells import cells
 from workbook.studio.roster import Row, read_roster
+from workbook.studio.row_settings import paper_name, worded
 from workbook.studio_record.model import SheetState
 from workbook.weeks.marks import summary
 from workbook.weeks.results import MarkedSheet, marked_sheets, results
@@ -45,7 +46,8 @@ class Progress:
     ``skills`` and ``keys`` are those of the level, in the order of its template and of the
     row; ``estimates`` has the cells of both. ``weakest`` has a cell and a sentence each.
     ``new_safe`` are cells that became safe with the last marked sheet. ``owed`` are sheets
-    that were not handed in, ``unmarked`` those without a mark.
+    that were not handed in, ``unmarked`` those without a mark. ``naming`` and ``paper`` have
+    the student's words and the name of the student's paper.
     """
 
     student: str
@@ -60,6 +62,7 @@ class Progress:
     owed: tuple[str, ...]
     unmarked: tuple[str, ...]
     naming: Naming
+    paper: str
 
     def met(self, cell: Cell) -> bool:
         """Whether the cell was ever marked."""
@@ -88,7 +91,7 @@ def studio_progress(studio: OpenStudio, today: date, student: str | None = None)
     sheets = {row.student: marked_sheets(studio, row.student) for row in rows}
     widen = widening(list(sheets.values())).widen
     return [
-        _progress(studio, row, sheets[row.student], today, widen)
+        _progress(studio, worded(row, build), sheets[row.student], today, widen)
         for row in rows
         if student in (None, row.student)
     ]
@@ -128,6 +131,7 @@ def _progress(
         tuple(s.sheet.code for s in sheets if s.sheet.state == SheetState.NOT_HANDED_IN),
         tuple(s.sheet.code for s in sheets if not s.items and s.sheet.state == SheetState.OUT),
         naming,
+        paper_name(row, studio.studio.build),
     )
 
 

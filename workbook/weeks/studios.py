@@ -8,10 +8,10 @@ to the studio folder by an id; copies of it lie in the studio folder (see
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePath
 
 import platformdirs
 
@@ -58,9 +58,9 @@ def record_file(studio: Studio) -> Path:
     return base / "studios" / studio.id / "record.sqlite"
 
 
-def begin(folder: Path, roster: bytes) -> Studio:
-    """Make a studio folder and its record. Raises OutputError, RecordError."""
-    studio = new_studio(folder, roster)
+def begin(folder: Path, roster: bytes, beside: Mapping[PurePath, bytes] | None = None) -> Studio:
+    """Make a studio folder and its record; see ``new_studio``. Raises OutputError, RecordError."""
+    studio = new_studio(folder, roster, beside)
     with opened(studio.folder) as open_studio:
         open_studio.save()
     return studio

@@ -16,6 +16,7 @@ from workbook.music.naming import Naming
 from workbook.planning.cells import cells
 from workbook.planning.pace import Forecast, forecast
 from workbook.studio.roster import Row, read_roster
+from workbook.studio.row_settings import paper_name, worded
 from workbook.studio_record.model import SheetState
 from workbook.weeks.results import MarkedSheet, marked_sheets, on_a_page
 from workbook.weeks.studios import NoStudio, OpenStudio
@@ -37,7 +38,10 @@ class TermWeek:
 
 @dataclass(frozen=True)
 class TermPlan:
-    """The plan of a student. ``sentences`` say what is behind and what no longer fits."""
+    """The plan of a student. ``sentences`` say what is behind and what no longer fits.
+
+    ``naming`` and ``paper`` have the student's words and the name of the student's paper.
+    """
 
     student: str
     level: str
@@ -48,6 +52,7 @@ class TermPlan:
     weeks: tuple[TermWeek, ...]
     sentences: tuple[str, ...]
     naming: Naming
+    paper: str
 
 
 def term_plans(studio: OpenStudio, today: date, pages: int | None = None) -> list[TermPlan]:
@@ -61,7 +66,9 @@ def term_plans(studio: OpenStudio, today: date, pages: int | None = None) -> lis
     rows = read_roster(studio.studio.roster, build.template_dir)
     length = pages or studio.studio.pages
     return [
-        _plan(studio, row, marked_sheets(studio, row.student), today, length, term.exam)
+        _plan(
+            studio, worded(row, build), marked_sheets(studio, row.student), today, length, term.exam
+        )
         for row in rows
     ]
 
@@ -93,6 +100,7 @@ def _plan(
         weeks,
         tuple(_sentences(coming, len(unmet), len(left), pages, missed, row.template.naming)),
         row.template.naming,
+        paper_name(row, studio.studio.build),
     )
 
 

@@ -27,8 +27,8 @@ def write_charts(studio: OpenStudio, plans: Sequence[TermPlan]) -> list[Path]:
     names = student_files(((plan.student, plan.level) for plan in plans), (ALL,))
     with staging(out) as new:
         (new / ALL).write_bytes(chart_pdf(charts, paper, "Term"))
-        for name, drawn in zip(names, charts):
-            (new / name).write_bytes(chart_pdf([drawn], paper, drawn.title))
+        for name, drawn, plan in zip(names, charts, plans):
+            (new / name).write_bytes(chart_pdf([drawn], plan.paper, drawn.title))
     return [out / name for name in (ALL, *names)]
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from workbook.errors import InputError, Problem, WorkbookError
+from workbook.inputs.natural_order import natural
 from workbook.record.files import ANSWER_KEY, ANSWERS, WORKBOOK
 from workbook.studio.roster import Row, read_roster
 from workbook.studio_record.model import Sheet, SheetState
@@ -87,6 +88,7 @@ def this_week(studio: OpenStudio) -> Week:
     students = studio.record.students()
     ids = {student.name: student.id for student in students}
     others = [one.name for one in students if one.name not in levels and not one.left_on]
+    others.sort(key=natural)
     marked = studio.record.last_marked()
     sheets: dict[str, list[Sheet]] = {}
     for sheet in studio.record.sheets():

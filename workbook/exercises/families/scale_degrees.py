@@ -76,7 +76,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         request.hand,
         f"Write the {things} of each note’s scale degree.",
         wording.label(request, by="clef", form=form),
-        printed_staves(sides, "1", bars, request.ledger_lines),
+        printed_staves(sides, "1", bars),
         give(in_order(blanks, request.ask), request.given, rng),
     )
 

@@ -62,7 +62,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         wording.label(
             request, "going down" if down else "", wording.from_degree(start), by="clef", form=form
         ),
-        printed_staves(sides, "1", {14: "|."}, request.ledger_lines),
+        printed_staves(sides, "1", {14: "|."}),
         give(blanks, request.given, rng),
         signed=settings["signature"] != "accidentals",
     )

@@ -64,7 +64,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         request.hand,
         _TASK,
         wording.label(request, form=form),
-        printed_staves(sides, "4", run_bar_lines(15), request.ledger_lines),
+        printed_staves(sides, "4", run_bar_lines(15)),
         give(blanks, request.given, rng),
     )
 
@@ -76,6 +76,7 @@ CROSS = AnswerKind(
     row="next",
     telling=Played(),
     played=True,
+    called="Thumb crossing",
 )
 FAMILY = Family(
     name="thumb-crossings",

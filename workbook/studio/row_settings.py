@@ -1,0 +1,66 @@
+"""What holds for a row of the roster: its own settings, or else the build's.
+
+In: a row and the settings of a build. Out: the row with its words, the names of its paper and
+size, and the files that rows name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path, PurePath
+
+from workbook.errors import InputError
+from workbook.inputs.messages import quoted
+from workbook.inputs.problem_log import ProblemLog
+from workbook.studio.folder import FINGERING
+from workbook.studio.roster import Row
+from workbook.studio.settings import BuildSettings
+from workbook.studio.template_model import overridden, without_help
+
+
+def worded(row: Row, settings: BuildSettings) -> Row:
+    """The row with a template in its words and of its marking rule; for an exam without help."""
+    own = row.own
+    letters, steps = own.letters or settings.letters, own.steps or settings.steps
+    template = without_help(row.template) if settings.exam else row.template
+    return replace(row, template=overridden(template, letters, steps, settings.marking))
+
+
+def paper_name(row: Row, settings: BuildSettings) -> str:
+    """The name of the row's paper."""
+    return row.own.paper or settings.paper
+
+
+def size_name(row: Row, settings: BuildSettings) -> str:
+    """The name of the size in which the row's pages are printed."""
+    return row.own.size or settings.size
+
+
+def files_beside(rows: Iterable[Row], roster: Path) -> dict[PurePath, bytes]:
+    """The files that rows name by paths from the folder of ``roster``, with their contents.
+
+    Raises InputError for a file that could not lie in a studio folder in the same way, or that
+    cannot be read.
+    """
+    found: dict[PurePath, bytes] = {}
+    log = ProblemLog(roster.name, "row")
+    for row in rows:
+        named = Path(row.own.fingering or "")
+        if not row.own.fingering or not named.is_relative_to(roster.parent):
+            continue
+        path = named.relative_to(roster.parent)
+        if ".." in path.parts:
+            what = f"fingering is {quoted(path.as_posix())}, outside the roster's folder"
+            log.add(row.number, what, "put the file beside the roster")
+        elif path == PurePath(FINGERING):
+            what = f"fingering is {quoted(FINGERING)}, in a studio folder the file for all rows"
+            log.add(row.number, what, "give the file of this row another name")
+        else:
+            try:
+                found[path] = named.read_bytes()
+            except OSError as error:
+                log.add(row.number, f"cannot read {quoted(path.as_posix())}", str(error.strerror))
+    if log:
+        raise InputError(log.problems)
+    return found
