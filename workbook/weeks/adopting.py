@@ -82,7 +82,7 @@ def adopt(studio: OpenStudio) -> list[str]:
         if _enter(studio, place.as_posix(), text, workbook, here, names):
             entered[place.parts[0]] += 1
     if entered:
-        studio.save()
+        studio.save(marks=False)
     return told + [
         f"{week}: {plural(count, 'sheet')} that the record did not know; "
         f"{'it is' if count == 1 else 'they are'} in it now and can be marked."
