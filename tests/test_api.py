@@ -44,5 +44,11 @@ def test_check_finds_nothing_in_a_good_build_and_something_in_a_bad_one(demo, tm
     assert "answers.pdf" in str(next(iter(workbook.check(str(copy)))))
 
 
+def test_a_folder_without_workbooks_is_not_well(tmp_path):
+    for folder in (tmp_path, tmp_path / "none"):
+        with pytest.raises(workbook.InputError, match=r"there is no key\.json in it or below it"):
+            list(workbook.check(folder))
+
+
 def test_the_package_says_that_it_is_typed():
     assert (Path(workbook.__file__).parent / "py.typed").is_file()

@@ -79,12 +79,17 @@ def check(
         The findings, one after the other; none if all is well.
 
     Raises:
+        InputError: There is no workbook in the folder.
         OutputError: An interrupted build cannot be finished.
         WorkbookError: Files were replaced meanwhile.
     """
     root = Path(folder)
     steady = reading([root], notice)
-    for place in preflight.folders(root):
+    found = preflight.folders(root)
+    if not found:
+        what = "there is no key.json in it or below it;"
+        raise InputError([Problem(str(root), "", what, "name a folder that was built into")])
+    for place in found:
         name = place.relative_to(root).as_posix() if place != root else root.resolve().name
         yield from preflight.check_folder(place, True, name)
     yield from preflight.missing(root)

@@ -29,6 +29,8 @@ import pytest
 from workbook import build
 from workbook.engraving import cache, engrave, lilypond, score
 from workbook.engraving.shares import source
+from workbook.pages.columns import frames
+from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
 from workbook.studio.roster import read_roster
 
@@ -167,7 +169,11 @@ def _peak(pid: int) -> float:
 
 def sources(roster: Path) -> list[str]:
     (row,) = read_roster(roster, roster.parent / "templates")
-    texts = [score.score_source(item.exercise) for item in plan(row, "").items]
+    made = plan(row, "")
+    texts = [
+        score.score_source(item.exercise, frame)
+        for item, frame in zip(made.drawn, frames(made, Paper("letter")))
+    ]
     assert len(texts) == 60
     return texts
 
@@ -178,6 +184,9 @@ def by_hand(texts: list[str], folder: Path) -> float:
 
     program = lilypond.find()
     os.environ["PATH"] = f"{program.parent}{os.pathsep}{os.environ['PATH']}"
+    # the temporary home that abjad was given while it was loaded is gone
+    log = Path(abjad.io.configuration.lilypond_log_file_path)
+    log.parent.mkdir(parents=True, exist_ok=True)
     start = time.perf_counter()
     for number, text in enumerate(texts):
         whole = abjad.LilyPondFile([source([text])])

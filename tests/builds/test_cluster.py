@@ -235,11 +235,27 @@ def test_a_cluster_that_is_lost_is_told_once_and_what_is_finished_stays(tmp_path
     assert build_on(Workers(), roster, tmp_path / "out", settings).made == 3
 
 
-@pytest.mark.parametrize("address", ["local:many", "local:0", "scheduler", "tcp://127.0.0.1:9"])
-def test_a_cluster_that_is_none_is_told(address, monkeypatch):
+@pytest.mark.parametrize(
+    "address", ["local:many", "local:0", "scheduler", "-1", "a\x07\n", "\u2061"]
+)
+def test_what_names_no_cluster_is_told(address):
+    pytest.importorskip("distributed", reason="pip install 'workbook[cluster]'")
+    told = pytest.raises(InputError, match="names no cluster; write local:4")
+    with told as caught, connect(address):
+        pass
+    assert str(caught.value).isprintable()
+
+
+def test_more_processes_than_the_machine_takes_are_told():
+    pytest.importorskip("distributed", reason="pip install 'workbook[cluster]'")
+    with pytest.raises(InputError, match="too many processes"), connect("local:9999"):
+        pass
+
+
+def test_a_cluster_that_does_not_answer_is_told(monkeypatch):
     pytest.importorskip("distributed", reason="pip install 'workbook[cluster]'")
     monkeypatch.setattr(dask_workers, "_SECONDS", 1)
-    with pytest.raises(WorkbookError, match="local:4"), connect(address):
+    with pytest.raises(WorkbookError, match="local:4"), connect("tcp://127.0.0.1:9"):
         pass
 
 
@@ -380,6 +396,17 @@ def test_a_store_that_cannot_be_used_is_told_before_any_work(tmp_path):
         with pytest.raises(OutputError, match=r"^cannot"):
             build_on(workers, studio(tmp_path), out)
         assert workers.batches == []
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes here")
+@pytest.mark.parametrize("name", ["mark-sheet.csv", "build.json"])
+def test_a_pipe_in_place_of_a_file_is_told_before_any_work(tmp_path, name):
+    (tmp_path / "out").mkdir()
+    os.mkfifo(tmp_path / "out" / name)
+    workers = Workers()
+    with pytest.raises(OutputError, match=f"cannot read .*{name}: it is a pipe, not a file"):
+        build_on(workers, studio(tmp_path), tmp_path / "out")
+    assert workers.batches == []
 
 
 def test_a_file_that_is_gone_is_told(tmp_path):

@@ -149,7 +149,7 @@ def test_everything_wrong_is_told_in_one_go_and_nothing_is_written(tmp_path):
         "not a PDF",
         "no pages",
         "page 1: the page is A4, but the first page of",
-        "no such file",
+        "it is not there",
         "cannot be read",
         "would take its place",
     ):

@@ -492,6 +492,37 @@ def test_what_killed_runs_left_is_cleared(target, tmp_path, where):
     assert [path.name for path in hidden(place)] == ["workbook-mine"]
 
 
+OWN_NUMBERS = ("unshare", "--user", "--map-root-user", "--pid", "--fork", "--mount-proc")
+
+
+def has_own_numbers():
+    if not shutil.which("unshare"):
+        return False
+    return not subprocess.run([*OWN_NUMBERS, "true"], capture_output=True).returncode
+
+
+@pytest.mark.skipif(not has_own_numbers(), reason="needs unshare and process namespaces")
+@pytest.mark.parametrize("where", ["target", "TMPDIR"])
+def test_what_runs_in_another_container_is_left_to_it(target, tmp_path, where):
+    """There its number is 1, and no number of ours is a process."""
+    place = target if where == "target" else tmp_path / "tmp"
+    place.mkdir(exist_ok=True)
+    environment = {**os.environ, "TMPDIR": str(place)}
+    run = [sys.executable, "-c", LEAVING, where, str(target)]
+    inside = [*OWN_NUMBERS, "--kill-child"]
+    with subprocess.Popen([*inside, *run], env=environment, stdout=PIPE) as other:
+        try:
+            assert other.stdout.readline() == b"begun\n"
+            there = hidden(place)
+            for command in (run, [*OWN_NUMBERS, *run]):
+                subprocess.run([*command, "done"], env=environment, check=True)
+                assert hidden(place) == there and len(there) == 1
+        finally:
+            other.kill()
+    subprocess.run([*run, "done"], env=environment, check=True)
+    assert not hidden(place)
+
+
 def hidden(place):
     return [p for p in place.iterdir() if p.name.startswith((".building-", "workbook-"))]
 

@@ -35,6 +35,59 @@ def test_names_outside_the_locale(locale, tmp_path):
     assert name.exists() and "Ωμέγα".encode() in done.stdout
 
 
+CALLS = """
+import workbook
+
+def row(name):
+    return {"student": name, "template": "first-steps", "keys": "C major"}
+
+calls = {
+    "student": lambda: workbook.build([row("Zoë")], "out"),
+    "folder": lambda: workbook.build([row("Ada")], "Ωut"),
+    "NUL": lambda: workbook.build([row("Ada")], "out\\0"),
+    "surrogate": lambda: workbook.build([row("Ada")], "out\\ud800"),
+    "roster": lambda: workbook.build("Ωrder.csv", "out"),
+    "templates": lambda: workbook.build([row("Ada")], "out", template_dir="tΩ"),
+    "fingering": lambda: workbook.build([row("Ada")], "out", fingering="fΩ"),
+    "study": lambda: workbook.study_pages("C major", "first-steps", "Ωut"),
+    "print": lambda: workbook.print_job(["Ω.pdf"], "a.pdf"),
+    "job": lambda: workbook.print_job([__file__], "Ω.pdf"),
+    "check": lambda: list(workbook.check("Ω")),
+}
+for name, call in calls.items():
+    try:
+        call()
+    except workbook.WorkbookError as error:
+        print(name, ascii(str(error)))
+"""
+
+
+def test_names_outside_the_locale_of_a_program(tmp_path):
+    """Our command starts in UTF-8; a program that calls us has the encoding of its locale."""
+    (tmp_path / "calls.py").write_text(CALLS, "utf-8")
+    done = subprocess.run(
+        [sys.executable, "calls.py"],
+        cwd=tmp_path,
+        env={
+            **os.environ,
+            "LC_ALL": "C",
+            "PYTHONUTF8": "0",
+            "PYTHONPATH": os.pathsep.join(filter(None, map(os.path.abspath, sys.path))),
+        },
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert not done.stderr and done.returncode == 0, done.stderr
+    told = dict(line.split(" ", 1) for line in done.stdout.splitlines())
+    assert len(told) == CALLS.count("lambda"), done.stdout
+    assert "NUL character; remove it" in told.pop("NUL")
+    for name, words in told.items():
+        assert "set PYTHONUTF8=1" in words, (name, words)
+    assert [path.name for path in tmp_path.iterdir()] == ["calls.py"]
+
+
 def test_a_name_in_no_encoding(tmp_path):
     done = command(
         "build", os.fsdecode(b"no-such-\xff.csv"), "--out", tmp_path, stdout=subprocess.PIPE
@@ -48,7 +101,7 @@ def test_a_full_screen_does_not_undo_the_work(tmp_path):
         done = command(*PREVIEW, tmp_path / "a.pdf", stdout=full)
     assert done.returncode == 1 and (tmp_path / "a.pdf").exists()
     assert done.stderr.decode().splitlines() == [
-        "What the command had to say could not be printed: No space left on device"
+        "What the command had to say could not be printed: the disk is full"
     ]
 
 

@@ -14,6 +14,7 @@ import workbook
 from workbook.engraving import lilypond, score
 from workbook.engraving.cache import Cache, address, engraving_modules
 from workbook.engraving.engrave import engrave
+from workbook.engraving.frame import natural
 from workbook.engraving.shares import Piece, draw_share
 from workbook.errors import EngravingError
 from workbook.exercises.families import FAMILIES
@@ -39,6 +40,9 @@ def file_of(cache, name):
     return cache.place / name[0] / name[1:]
 
 
+FRAME = natural(exercise())
+
+
 def no_run(monkeypatch):
     def fail(*_, **__):
         raise AssertionError("LilyPond was run")
@@ -54,13 +58,13 @@ def test_a_kept_snippet_is_the_same_snippet(cache, drawn, monkeypatch):
 
 
 def test_the_address_is_the_music(drawn):
-    one = address(exercise(), "2.25.12", 160)
-    assert one == address(exercise(), "2.25.12", 160)
-    assert one != address(exercise(), "2.24.0", 160)
-    assert one != address(exercise("F major"), "2.25.12", 160)
-    assert one != address(exercise(hand="left"), "2.25.12", 160)
+    one = address(exercise(), FRAME, "2.25.12")
+    assert one == address(exercise(), FRAME, "2.25.12")
+    assert one != address(exercise(), FRAME, "2.24.0")
+    assert one != address(exercise("F major"), FRAME, "2.25.12")
+    assert one != address(exercise(hand="left"), FRAME, "2.25.12")
     # what is filled in as help does not change the picture
-    assert one == address(exercise(given=3), "2.25.12", 160)
+    assert one == address(exercise(given=3), FRAME, "2.25.12")
 
 
 def test_addresses_differ_where_sources_differ():
@@ -74,7 +78,7 @@ def test_addresses_differ_where_sources_differ():
                     made = family.make(Request(key, hand, family.asks), Random(seed))
                     if not made.figure:
                         assert sources.setdefault(
-                            address(made, "", 160), score_source(made)
+                            address(made, natural(made), ""), score_source(made)
                         ) == score_source(made)
     assert len(set(sources.values())) == len(sources)
 
@@ -98,9 +102,9 @@ def test_all_code_that_draws_is_in_the_version():
     for path in engraving_modules():
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):
             if isinstance(node, ast.ImportFrom) and node.module.startswith("workbook"):
-                module = node.module.replace(".", "/").removeprefix("workbook").lstrip("/")
+                module = node.module.replace(".", "/").removeprefix("workbook").lstrip("/") or "."
                 for name in node.names:
-                    inner = f"{module}/{name.name}.py"
+                    inner = f"{module}/{name.name}.py".removeprefix("./")
                     imported.add(inner if (package / inner).is_file() else f"{module}.py")
     assert imported - covered == data | elsewhere
 
@@ -213,5 +217,5 @@ def test_a_book_that_was_not_written_is_told(monkeypatch):
     """A run that ends well with its last book missing."""
     whole = lilypond.run
     monkeypatch.setattr(lilypond, "run", lambda *args: (run for run in [*whole(*args)][:-1]))
-    said = draw_share([Piece(exercise(key)) for key in ("C major", "G major")])
+    said = draw_share([Piece(exercise(key), FRAME) for key in ("C major", "G major")])
     assert len(said) == 2 and all("drew 0 of 1" in one for one in said)

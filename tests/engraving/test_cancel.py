@@ -155,7 +155,7 @@ def test_scores_are_written_alike_in_many_threads():
     sys.setswitchinterval(1e-6)
     try:
         for _ in range(3):
-            for kept in (score._pitch, score._note, score._cell, score._row_text):
+            for kept in (score._pitch, score._note, score._cell):
                 kept.cache_clear()
             with ThreadPoolExecutor(4) as pool:
                 runs = [

@@ -5,8 +5,10 @@ from random import Random
 import pytest
 from asked import Request
 
+from workbook import design
 from workbook.engraving import line_breaks
 from workbook.engraving.engrave import engrave
+from workbook.engraving.frame import Frame, lead, lines
 from workbook.exercises.families import FAMILIES
 from workbook.music.keys import parse_key
 from workbook.pages.paper import Paper
@@ -48,14 +50,11 @@ def test_a_box_is_never_alone_on_its_line():
 def test_pairs_of_notes_stay_together_in_large_print(family):
     exercise = make(family, hand="right")
     for size in ("large", "extra-large"):
-        (snippet,) = engrave([exercise], line_width=Paper("letter", size).line_width)
-        lines = len(snippet.lines)
-        assert lines > 1
-        events = exercise.staves[0].events
-        ends = [
-            *line_breaks.line_ends(exercise, lines),
-            *(column for column, event in enumerate(events) if event.after == "break"),
-        ]
+        space = design.HANDS[design.DEFAULT_HAND].space
+        frame = Frame(Paper("letter", size).measure / space / 2.5, lead([exercise]))
+        (snippet,) = engrave([exercise], frames=[frame])
+        events, ends = exercise.staves[0].events, lines(exercise, frame)
+        assert 1 < len(snippet.lines) == len(ends) + 1
         assert all(events[end].after for end in ends)
         kind = {"interval-building": "notes", "cadences": "numeral", "half-steps": "count"}[family]
         on = {}

@@ -7,10 +7,10 @@ import pytest
 from asked import Request
 from PIL import ImageChops
 
+from workbook import design
 from workbook.engraving import lilypond
 from workbook.engraving.engrave import engrave
-from workbook.engraving.rows import box, box_rows
-from workbook.engraving.snippet import STAFF_SPACE
+from workbook.engraving.rows import box, box_rows, stacked_box
 from workbook.errors import EngraverMissing, EngravingError
 from workbook.exercises.families import FAMILIES, KINDS
 from workbook.exercises.model import DRAWN
@@ -150,9 +150,16 @@ def test_identical_music_is_engraved_once():
     assert first is second
 
 
-def test_box_sizes_are_in_staff_spaces():
-    sizes = [s for kind in KINDS.values() for s in (kind.size, kind.long, kind.stacked) if s]
-    assert min(map(min, sizes)) * STAFF_SPACE >= FIVE_MILLIMETRES
+def test_boxes_are_large_enough_for_a_pencil():
+    """No box is under 6.5 mm, for a young hand none under 8."""
+    for name, hand in design.HANDS.items():
+        least = (8.0 if name == "young" else 6.5) * design.MM
+        assert hand.box * design.MM >= least and hand.stack * design.MM >= least
+        for kind in KINDS.values():
+            if kind.size:
+                assert hand.width(kind.size) >= least
+            if kind.stacked:
+                assert stacked_box(kind.name, hand)[0] * hand.space >= least
 
 
 def test_a_missing_program_says_what_to_do(monkeypatch):
@@ -196,4 +203,4 @@ def test_the_longest_runs_fit_a_page_with_their_heading():
     ]
     for exercise, snippet in zip(exercises, engrave(exercises)):
         assert snippet.height <= 792 - 104 - 95, exercise.label
-        assert snippet.width <= 160 * 72 / 25.4 + 20, exercise.label
+        assert snippet.width <= 522 + 10, exercise.label

@@ -21,6 +21,15 @@ points = 1
 """
 """A template of one exercise: what is built of it takes a moment."""
 
+_SETTINGS = (
+    ("size", "large"),
+    ("paper", "a4"),
+    ("letters", "german"),
+    ("steps", "semitone"),
+    ("fingering", ""),
+    ("# notes", "came late"),
+)
+"""Columns that a roster may have besides."""
 _BUILD = ("build", "roster.csv", "--out", "out", "--template-dir", "mine")
 
 
@@ -78,7 +87,9 @@ def _good(rng: Random) -> Table:
         [name, "tiny", rng.choice(keys), f"Week {place}", str(place)]
         for place, name in enumerate(rng.sample(names, rng.randint(1, 3)))
     ]
-    return [["student", "template", "keys", "title", "seed"], *rows]
+    settings = dict(rng.sample(_SETTINGS, rng.choice((0, 0, 1, 3))))
+    rows = [[*row, *settings.values()] for row in rows]
+    return [["student", "template", "keys", "title", "seed", *settings], *rows]
 
 
 def _cell(rng: Random, table: Table) -> tuple[int, int]:

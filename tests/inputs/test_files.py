@@ -110,10 +110,11 @@ def test_a_large_file_is_not_read(tmp_path):
 def test_reasons_are_sentences(tmp_path):
     (tmp_path / "loop").symlink_to("loop")
     for name, words in (
-        ("none", "there is no such file"),
+        ("none", "it is not there"),
         ("loop", "a link that leads to itself"),
         ("x" * 300, "its name is too long"),
-        ("a\0b", "there is no such file"),
+        ("a\0b", "a NUL character; remove it"),
+        ("a\ud800b", "characters that no name of a file can have"),
     ):
         with pytest.raises(OSError, match=words):
             read_file(tmp_path / name)

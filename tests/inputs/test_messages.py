@@ -1,11 +1,12 @@
 """Words of messages."""
 
+import errno
 from pathlib import Path
 
 import pytest
 
 from workbook.errors import MOST_LISTED, CheckFailed, ExitCode, Finding, InputError, Problem
-from workbook.inputs.messages import any_of, fold, has_ink, plural, quoted, shortened
+from workbook.inputs.messages import any_of, fold, has_ink, plural, quoted, reason, shortened
 
 
 def test_counts():
@@ -52,6 +53,15 @@ def test_long_lists_end_with_how_many_more():
     findings = [Finding("Ada", "workbook.pdf", n, "x") for n in range(MOST_LISTED + 1)]
     told = str(CheckFailed(findings, "Nothing was written.")).split("\n")
     assert (told[0], told[-1], len(told)) == ("Nothing was written.", "and 1 more", 52)
+
+
+def test_what_the_system_says_is_told_in_our_words_and_told_again_as_it_is():
+    for code in (errno.ENOENT, errno.EISDIR, errno.EACCES, errno.ENOSPC):
+        told = reason(OSError(code, "system's words"))
+        assert "system" not in told and reason(OSError(code, told)) == told
+    assert reason(OSError(errno.EFBIG, "it has more than 1 MB")) == "it has more than 1 MB"
+    assert reason(OSError(errno.EPROTO, "Protocol error")) == "protocol error"
+    assert reason(OSError("Unusual")) == "unusual" and reason(OSError()).startswith("the system")
 
 
 def test_the_readme_has_every_exit_code():

@@ -43,7 +43,7 @@ def exercises(name):
 
 
 def spelled(blank):
-    return spellings([others_spelled([blank])])[0]
+    return "; ".join(f"{line.printed} as {line.others}" for line in others_spelled([blank]))
 
 
 def told(row):
@@ -70,11 +70,11 @@ def told(row):
 def numerals(answer, apart, rules):
     """All that the line and the rules of the key let pass for a numeral."""
     found = {answer, *re.findall(r": (\S+)", apart.replace("\u00a0", " "))}
-    if "2 for 4/2" in rules:
+    if "2 alone" in rules:
         found |= {name.replace("4/2", "2") for name in found}
-    if "without the slash" in rules:
+    if "figures in one line" in rules:
         found |= {re.sub(r"(?<=\d)/(?=\d)", "", name) for name in found}
-    if "of for /" in rules:
+    if "of for the slash" in rules:
         found |= {re.sub(r"/(?=[IViv])", " of ", name) for name in found}
     if "o for °" in rules:
         found |= {name.replace("°", "o") for name in found}
@@ -96,7 +96,7 @@ def test_every_accepted_answer_is_told(name):
                 words = re.split(r" as |, |; |: | for |also ", text)
                 for other in blank.also:
                     typed = other.replace("#", "♯").replace("b", "♭")
-                    if asks == "chord" and f"with the bass ({other})" in text:
+                    if asks == "chord" and f"with its bass: {other}" in text:
                         continue
                     if asks == "chord" and typed != blank.answer:
                         assert other.replace(" ", "") == blank.answer or any(
@@ -113,7 +113,10 @@ def test_every_accepted_answer_is_told(name):
                     if asks == "minor":  # the example shows it of one of the two names
                         other = other.removesuffix(" minor").rstrip("m").capitalize()
                     if asks == "cadence":
-                        assert other == other.removesuffix(" cadence") or "may follow" in text
+                        assert (
+                            other == other.removesuffix(" cadence")
+                            or "with the word cadence after it" in text
+                        )
                         other = other.removesuffix(" cadence")
                     if asks in ("major", "minor"):
                         other = other.removesuffix(f" {asks}")
@@ -121,7 +124,7 @@ def test_every_accepted_answer_is_told(name):
                         other in (*words, blank.answer)
                         or asks == "repair"
                         or asks == "numeral"
-                        or ("# and b for" in text and typed == blank.answer)
+                        or ("♯ ♭ as # b" in text and typed == blank.answer)
                     ), (other, text)
                 if asks == "numeral" and blank.also:
                     assert numerals(blank.answer, others([blank]), spelled(blank)) == {
@@ -188,21 +191,33 @@ def test_words():
     assert others(stack).replace("\u00a0", " ") == "also chords 1, 3: 1-3-5 or 1-2-4"
 
 
+def told_of(*rows):
+    return [line[2:] for line in spellings(one for row in rows for one in others_spelled(row))]
+
+
 def test_spellings_are_told_once():
     chords = [
         Blank("chord", "right", 0, None, (), f"{root}m", (f"{root} minor", f"{root}-"))
         for root in ("C", "F♯", "B♭")
     ]
     chords[1] = replace(chords[1], also=("F#m", *chords[1].also))
-    assert spellings(map(others_spelled, [chords[:1], chords, chords])) == [
-        "chord: Cm as C minor, -",
-        "# and b for ♯ and ♭",
-        "",
-    ]
+    minor, signs = ("Cm", "C minor, C-"), ("♯ ♭", "# b")
+    assert told_of(chords[:1]) == [minor]
+    assert told_of(chords[:1], chords, chords) == [minor, signs]
     bare = [replace(blank, also=()) for blank in chords]
-    assert spellings([others_spelled(bare[:1]), others_spelled(bare)]) == [
-        "",
-        "# and b for ♯ and ♭",
+    assert told_of(bare[:1], bare) == [signs]
+
+
+def test_every_numeral_sort_is_told_with_an_example():
+    others = ("V65/V", "V6/5 of V", "V65 of V", "V7b/V")
+    numeral = Blank("numeral", "right", 0, None, (), "V6/5/V", others)
+    low = Blank("numeral", "right", 1, None, (), "vii°4/2", ("vii°42", "vii°2", "viio4/2"))
+    assert told_of([numeral, low]) == [
+        ("V6/5/V", "figures in one line: V65/V"),
+        ("V6/5/V", "of for the slash: V6/5 of V"),
+        ("V6/5/V", "a, b, c or d for the inversion: V7b/V"),
+        ("vii°4/2", "2 alone: vii°2"),
+        ("vii°4/2", "o for °: viio4/2"),
     ]
 
 

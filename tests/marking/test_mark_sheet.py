@@ -1,8 +1,4 @@
-"""The mark sheet as a spreadsheet program saves it: every mark is read, or none is dropped.
-
-What begins a formula, "=", "+", "-" and "@", also full-width, is in the OWASP page "CSV
-Injection", from memory.
-"""
+"""The mark sheet as a spreadsheet program saves it: every mark is read, or none is dropped."""
 
 import csv
 import io
@@ -12,11 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from studio import BOOKS, TEXT
 
+from tests.formulas import FORMULA, starts
 from workbook.inputs.messages import fold
 from workbook.marking.mark_sheet import Marked, TableForm, as_text, mark_sheet, read_back
 from workbook.marking.mark_table import column_letters, read_mark_table
-
-FORMULA = "=+-@\uff1d\uff0b\uff0d\uff20\u2212\ufe66"
 
 
 def rows_of(data):
@@ -64,11 +59,6 @@ def test_a_name_is_no_formula_in_any_program_and_reads_back_as_typed(name):
         for opened in (",", ";", "\t", "|"):
             for row in csv.reader(io.StringIO(text, newline=""), delimiter=opened):
                 assert not starts(row) & set(FORMULA), text
-
-
-def starts(row):
-    """What the cells begin with; programs may drop spaces and quotation marks there."""
-    return {cell.strip(' "\t')[:1] for cell in row} - {""}
 
 
 @pytest.mark.parametrize("name", ["x;=1+1", "\uff1d1+1", "x;\uff20a", 'x;"=1+1"', "'=x", "a,+1"])

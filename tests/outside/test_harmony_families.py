@@ -17,6 +17,7 @@ from music21 import interval as m21interval
 from music21 import key as m21key
 from music21 import pitch as m21pitch
 from music21 import roman as m21roman
+from music21.figuredBass import resolution as m21resolution
 from reading import theirs
 
 from workbook.exercises.families import FAMILIES
@@ -234,6 +235,24 @@ def check_cadences(exercise):
     if exercise.hand == "both":
         for start in range(0, len(sounding), 2):
             assert_led(sounding[start], sounding[start + 1])
+        for blank in exercise.blanks:
+            if blank.asks == "cadence" and blank.answer == "deceptive":
+                assert_breaks_off(sounding[blank.column - 1], sounding[blank.column], leading)
+
+
+def assert_breaks_off(a, b, leading):
+    """The leading tone rises, the bass too, all else falls: for V7 as in music21's resolution
+    of it to the chord on 6; V without its seventh has its root twice."""
+    if len({p.name for p in a}) == 4:
+        resolve = (
+            m21resolution.dominantSeventhToMajorSubmediant
+            if m21chord.Chord(b).quality == "major"
+            else m21resolution.dominantSeventhToMinorSubmediant
+        )
+        assert [p.nameWithOctave for p in b] == [p.nameWithOctave for p in resolve(tuple(a))]
+    for before, after in zip(a[1:], b[1:]):
+        assert (after.ps - before.ps == 1) if before.name == leading else after.ps < before.ps
+    assert b[0].ps > a[0].ps and [p.name for p in b].count(m21chord.Chord(b).third.name) == 2
 
 
 def assert_led(a, b):

@@ -166,17 +166,28 @@ def check_circle(exercise):
 
 
 def check_matching(exercise):
-    """The scale of each line is that of the key with the answer's letter, and of no other."""
+    """The scale of each line is that of the key with the answer's letter, and of no other.
+
+    Its first note alone does not tell: all scales begin with it, and all keys of the list have
+    it; or all begin on their tonics, and two keys of the list have each tonic.
+    """
     listed, _, form = exercise.label.rstrip(")").partition(" (minor: ")
     keys = {part[0]: reading.key(part[3:]) for part in listed.split(", ")}
-    assert len(set(keys.values())) == len(keys) == len(exercise.blanks)
-    assert theirs(exercise.key) in keys.values()
+    assert len(set(keys.values())) == len(keys) == 4
+    assert len(exercise.blanks) == 4 - (exercise.hand == "both")
+    tonics = [key.tonic.name for key in keys.values()]
+    firsts = {reading.theirs(blank.of[0]).name for blank in exercise.blanks}
+    assert theirs(exercise.key) in [keys[blank.answer] for blank in exercise.blanks]
     scales = {
         letter: [
             p.name for p in reading.scale(key.tonic.name, form if key.mode == "minor" else "major")
         ]
         for letter, key in keys.items()
     }
+    if len(firsts) == 1:
+        assert all(firsts <= set(scale) for scale in scales.values())
+    else:
+        assert all(tonics.count(name) == 2 for name in firsts)
     lines = []
     for staff in exercise.staves:
         lines.append([])

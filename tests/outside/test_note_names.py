@@ -27,7 +27,14 @@ def check(exercise, chromatic=None):
         found = reading.notes(staff)
         blanks = reading.answers(exercise, "note", staff.hand)
         assert [reading.read(b.answer) for b in blanks] == [p.name for p in found]
-        assert len({p.nameWithOctave for p in found}) == 8
+        five = exercise.settings["range"] != "staff"
+        assert len({p.diatonicNoteNum for p in found}) == (5 if five else 8)
+        if five:  # the thumb or the fifth finger on middle C, or C an octave lower
+            lowest = {"middle C": ("C4", "F3"), "C position": ("C4", "C3")}
+            low = lowest[exercise.settings["range"]][staff.hand == "left"]
+            assert min(p.diatonicNoteNum for p in found) == (
+                reading.m21pitch.Pitch(low).diatonicNoteNum
+            )
         foreign = 0
         for p in found:
             sign = tonality.accidentalByStep(p.step)

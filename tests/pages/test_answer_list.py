@@ -2,20 +2,30 @@
 
 import csv
 import io
-import re
 from dataclasses import replace
+from itertools import pairwise
+from random import Random
 
 import pytest
+from asked import Request
 
+from workbook.design import PAPERS
+from workbook.engraving.rows import box_rows
+from workbook.exercises.families import FAMILIES, KINDS
+from workbook.exercises.model import Blank
+from workbook.marking.answer_rows import Placed, systems
 from workbook.marking.mark_sheet import Marked, mark_sheet
-from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
-from workbook.pages.answer_list import answers, lay_out_answers
-from workbook.pages.elements import Rule, Text
+from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
+from workbook.pages.answer_block import item_block
+from workbook.pages.answer_list import lay_out_answers
+from workbook.pages.elements import Box, Page, Rule, Text
 from workbook.pages.mark_sheet import lay_out_marks, size
-from workbook.pages.paper import PAPERS, Paper
+from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
+from workbook.planning.plan import Item
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
+from workbook.typesetting import figured
 
 TEMPLATES = {name: read_template(path) for name, path in available().items()}
 
@@ -24,52 +34,189 @@ def a_plan(name, **more):
     return plan(Row("Ada", TEMPLATES[name], TWELVE_MAJOR + TWELVE_MINOR, "", None, 2), "")
 
 
+def boxes(item):
+    """The blanks of an item in places like those of a page; a break begins a system."""
+    exercise, rows = item.exercise, [row.name for row in box_rows(item.exercise)]
+    events = exercise.staves[0].events if exercise.staves else ()
+    for blank in exercise.blanks:
+        system = sum(event.after == "break" for event in events[: blank.column])
+        name = f"{blank.asks}.{blank.hand}"
+        row = rows.index(name) if name in rows else len(rows)
+        x, y = 60 + 20 * blank.column, 700 - 200 * system - 40 * row + 11 * (blank.note or 0)
+        yield Box((x, y, x + 12, y + 10), blank, item.number, 14)
+
+
+def listed(one, paper=Paper("letter")):
+    page = Page([box for item in one.items for box in boxes(item)])
+    return lay_out_answers(one, [page], paper)
+
+
+def lines(item, width=243.0):
+    """The lines of an item in the list: texts at one height, from left to right."""
+    placed = [Placed(box.blank, 0, box.rect) for box in boxes(item)]
+    found = {}
+    for text in item_block(item, placed, width).elements:
+        found.setdefault(text.y, []).append(text.text)
+    return [" ".join(texts) for texts in found.values()]
+
+
+def made(name, key="C major", hand="right", given=0, ask=None, **settings):
+    family = FAMILIES[name]
+    request = Request(parse_key(key), hand, ask or family.asks, given, settings=settings)
+    return Item(1, family.make(request, Random(1)), 5)
+
+
 @pytest.mark.parametrize("name", TEMPLATES)
 @pytest.mark.parametrize("paper", PAPERS)
-def test_all_answers_stand_on_one_page_in_order(name, paper):
+def test_all_answers_are_listed_in_order_within_the_margins(name, paper):
     paper = Paper(paper)
     one = a_plan(name)
-    (page,) = lay_out_answers(one, paper)
+    pages = listed(one, paper)
+    lefts = {paper.left, paper.left + (paper.right - paper.left + 36) / 2}
     numbers = [
         m.text
+        for page in pages
         for m in page.elements
-        if isinstance(m, Text) and m.face == "bold" and m.text.isdigit()
+        if isinstance(m, Text) and m.x in lefts and m.text.isdigit()
     ]
     assert numbers == [str(item.number) for item in one.items]
-    assert all(
-        paper.bottom - 1 <= m.y <= paper.top
-        for m in page.elements
-        if isinstance(m, Text) and m.y > paper.foot + 1
-    )
-    assert min(m.size for m in page.elements if isinstance(m, Text)) >= 6
-    # what is printed beside a number, joined again, is the item's answers
-    texts = [m for m in page.elements if isinstance(m, Text) and m.y > paper.foot + 1]
-    said = " ".join(m.text for m in texts)
-    for item in one.items:
-        assert " ".join(answers(item.exercise).split()) in said
+    for page in pages:
+        texts = [m for m in page.elements if isinstance(m, Text)]
+        assert {m.size for m in texts} <= {30, 16, 14, 11, 10.5, 9}
+        for m in texts:
+            wide = figured.width(m.text, m.grammar, m.face, m.size)
+            x = m.x - wide * {"left": 0, "center": 0.5, "right": 1}[m.align]
+            assert x >= paper.left - 0.1 and x + wide <= paper.right + 0.1, m
+            assert m.y >= paper.bottom or m.y == paper.foot
+        # nothing runs into its neighbour
+        for one_text in texts:
+            for other in texts:
+                if one_text.y == other.y and one_text.x < other.x and other.align != "center":
+                    end = one_text.x + figured.width(
+                        one_text.text, one_text.grammar, one_text.face, one_text.size
+                    )
+                    assert one_text.align != "left" or other.align != "left" or end <= other.x
 
 
-def test_the_line_of_an_item():
-    found = {item.exercise.family: answers(item.exercise) for item in a_plan("all-skills").items}
-    digits = set(re.sub(r"\(.*?\)", "", found["scale-fingering"])) - set("right left;")
-    assert digits <= set("12345") and len(digits) > 2
-    assert "(also " in " ".join(found.values())
-    assert found["primary-chords"].startswith("chord ") and "; numeral " in found["primary-chords"]
+def test_fingers_stand_in_groups_as_the_hand_moves():
+    """The groups of the scales are those of every table: 123 1234, and so on."""
+    scale = made("scale-fingering", octaves=1, forms="major")
+    assert lines(scale) == ["1 right 1 2 3 1 2 3 4 5 4 3 2 1 3 2 1"]
+    block = item_block(scale, [Placed(b.blank, 0, b.rect) for b in boxes(scale)], 243.0)
+    digits = [text for text in block.elements if text.face == "bold"]
+    steps = [round(b.x - a.x, 1) for a, b in pairwise(digits)]
+    assert steps == [9.5, 9.5, 16.3, *[9.5] * 8, 16.3, 9.5, 9.5]
 
 
-def test_very_many_answers_take_a_second_page():
+def test_each_system_has_a_line_and_says_where_it_goes():
+    scale = made("scale-fingering", octaves=2, hand="both", forms="major")
+    exercise, (right, left) = scale.exercise, scale.exercise.staves
+    turn = len(right.events) // 2
+    broken = [
+        replace(
+            staff,
+            events=tuple(
+                replace(event, after="break") if n == turn else replace(event, after="")
+                for n, event in enumerate(staff.events)
+            ),
+        )
+        for staff in (right, left)
+    ]
+    scale = replace(scale, exercise=replace(exercise, staves=tuple(broken)))
+    assert [line.removeprefix("1 ") for line in lines(scale)] == [
+        "right, up 1 2 3 1 2 3 4 1 2 3 1 2 3 4 5",
+        "left, up 5 4 3 2 1 3 2 1 4 3 2 1 3 2 1",
+        "right, down 4 3 2 1 3 2 1 4 3 2 1 3 2 1",
+        "left, down 2 3 1 2 3 4 1 2 3 1 2 3 4 5",
+    ]
+
+
+def test_what_is_given_stands_in_parentheses_and_keeps_its_place():
+    for seed in ("C major", "G major", "F major"):
+        five = made("five-finger", seed, given=2)
+        (line,) = lines(five)
+        _, _, *digits = line.split()
+        blanks = five.exercise.blanks
+        assert digits == [f"({b.answer})" if b.given else b.answer for b in blanks]
+        assert sum(b.given for b in blanks) == 2
+
+
+def test_a_numeral_stands_under_its_chord():
+    progression = made("progression", given=1, ask=("chord", "numeral"), numerals="full")
+    placed = [Placed(box.blank, 0, box.rect) for box in boxes(progression)]
+    block = item_block(progression, placed, 243.0)
+    rows = {}
+    for text in block.elements:
+        if text.face == "bold":
+            hang = text.text.startswith("(") * figured.width("(", "", "bold", text.size)
+            rows.setdefault(text.y, []).append(round(text.x + hang, 3))
+    chords, numerals = rows.values()
+    assert chords == numerals and len(chords) == 5
+    assert {text.grammar for text in block.elements if text.face == "bold"} == {"chord", "numeral"}
+
+
+def test_usual_answers_are_not_listed_one_by_one():
+    repair = made("scale-repair", wrong=2, forms="major")
+    wrong = [b for b in repair.exercise.blanks if b.answer != KINDS["repair"].usual]
+    said = " ".join(lines(repair))
+    assert len(wrong) == 2 and said.endswith("the others OK")
+    assert all(f"{b.answer} at note {b.column + 1}," in said for b in wrong)
+
+
+def test_rows_are_those_of_the_page():
+    def placed(asks, column, page, y):
+        return Placed(
+            Blank(asks, "right", column, None, (), f"{asks}{column}"), page, (0, y, 9, y + 9)
+        )
+
+    rows = [placed("finger", n, n // 4, 500 - 100 * (n // 2 % 2)) for n in range(8)]
+    rows += [placed("chord", n, n // 4, 550 - 100 * (n // 2 % 2)) for n in (1, 2, 7)]
+    found = systems(rows, staved=True)
+    assert [
+        [(row.asks, [column[0].column for column in row.columns]) for row in system]
+        for system in found
+    ] == [
+        [("chord", [1]), ("finger", [0, 1])],
+        [("chord", [2]), ("finger", [2, 3])],
+        [("finger", [4, 5])],
+        [("chord", [7]), ("finger", [6, 7])],
+    ]
+    assert len(systems(rows, staved=False)) == 1
+
+
+def test_what_to_accept_ends_the_list_once():
+    one = a_plan("level-10")
+    pages = listed(one)
+    texts = [m for page in pages for m in page.elements if isinstance(m, Text)]
+    (start,) = (n for n, m in enumerate(texts) if m.text == "What to accept")
+    said = " ".join(m.text for m in texts[start:])
+    for line in one.spellings:
+        assert f"{line.printed} {line.others}" in " ".join(said.split()), line
+    table = [m for m in texts[start:] if m.size == 10.5]
+    assert len(table) >= 2 * len(one.spellings) and {m.face for m in table} == {"regular", "bold"}
+
+
+def test_very_many_answers_take_more_pages():
     template = TEMPLATES["all-skills"]
     longer = replace(template, sections=tuple(replace(s, count=60) for s in template.sections))
     one = plan(Row("Ada", longer, TWELVE_MAJOR, "", None, 2), "")
-    pages = lay_out_answers(one, Paper("letter"))
-    assert len(pages) > 1
+    paper = Paper("letter")
+    pages = listed(one, paper)
+    assert len(pages) > 5
+    lefts = {paper.left, paper.left + (paper.right - paper.left + 36) / 2}
     numbers = [
         m.text
         for s in pages
         for m in s.elements
-        if isinstance(m, Text) and m.face == "bold" and m.text.isdigit()
+        if isinstance(m, Text) and m.x in lefts and m.text.isdigit()
     ]
     assert numbers == [str(n) for n in range(1, 361)]
+
+
+def test_the_list_is_never_in_large_print():
+    assert listed(a_plan("level-01"), Paper("a4", "extra-large")) == listed(
+        a_plan("level-01"), Paper("a4")
+    )
 
 
 BOOKS = [

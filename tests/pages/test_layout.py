@@ -7,23 +7,25 @@ from random import Random
 import pytest
 from asked import Request
 
-from workbook import resources
+from workbook import design, resources
+from workbook.design import HANDS, PAPERS, SIZES
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import STAFF_SPACE
-from workbook.exercises.families import FAMILIES
-from workbook.marking import accepted, spellings
+from workbook.exercises.families import FAMILIES, KINDS
+from workbook.marking import accepted
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
-from workbook.pages.elements import Box, Entry, Picture, Rule, Text
+from workbook.pages.columns import frames, hand_of
+from workbook.pages.elements import Box, Entry, Panel, Picture, Rule, Text
 from workbook.pages.flow import Block, fill, paginate
 from workbook.pages.layout import SPARE, lay_out, lay_out_slip, lay_out_study
-from workbook.pages.paper import PAPERS, SIZES, Paper
+from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.planning.study import SHARES, study
 from workbook.studio.roster import Row, read_roster
 from workbook.studio.template_model import Template
 from workbook.studio.templates import available, read_template
-from workbook.typesetting import text
+from workbook.typesetting import figured, text
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +37,10 @@ def books():
         snippets = dict(
             zip(
                 map(id, items),
-                engrave([item.exercise for item in items], line_width=paper.line_width),
+                engrave(
+                    [item.exercise for item in items],
+                    frames=[frame for one in plans for frame in frames(one, paper)],
+                ),
             )
         )
         books += [
@@ -62,7 +67,7 @@ def test_every_item_is_there_once_in_order(books):
             for page in pages
             for m in page.elements
             if isinstance(m, Text)
-            and (m.face, m.size) == ("bold", 14 * paper.scale)
+            and (m.face, m.size) == ("bold", HANDS[hand_of(one)].text * paper.scale)
             and m.text.isdigit()
         ]
         assert numbers == [str(item.number) for item in one.items]
@@ -99,9 +104,12 @@ def test_nothing_runs_into_the_foot_or_over_the_margin(books):
                 if isinstance(element, Picture):
                     x0, y0, x1, y1 = area(element)
                     assert y0 >= paper.bottom * paper.scale - 0.01 and y1 < height
-                    assert 52 + shift <= x0 and x1 <= width - 52 + shift + 0.01, (x0, x1)
+                    # a brace hangs out to the left
+                    assert design.SIDE - 8 * paper.scale + shift <= x0, x0
+                    assert x1 <= width - design.SIDE + shift + 2 * paper.scale, x1
                 elif isinstance(element, Box):
-                    assert 52 + shift <= element.rect[0] and element.rect[2] <= width - 52 + shift
+                    assert design.SIDE + shift <= element.rect[0]
+                    assert element.rect[2] <= width - design.SIDE + shift + 0.01
 
 
 def test_pictures_keep_clear_of_one_another(books):
@@ -115,14 +123,14 @@ def test_pictures_keep_clear_of_one_another(books):
 
 
 def test_the_staff_has_one_size_on_all_pages_of_a_book(books):
-    for _, paper, pages in books:
-        scales = {
-            m.scale
+    for one, paper, pages in books:
+        staves = {
+            round(m.scale * STAFF_SPACE * 4, 3)
             for s in pages
             for m in s.elements
-            if isinstance(m, Picture) and "keyboard" not in str(m.snippet.slots)
+            if isinstance(m, Picture) and m.snippet.glyphs
         }
-        assert scales == {paper.scale}
+        assert staves == {round(HANDS[hand_of(one)].staff * paper.scale, 3)}
 
 
 def test_every_box_is_drawn_once_at_the_size_of_the_page(books):
@@ -130,7 +138,7 @@ def test_every_box_is_drawn_once_at_the_size_of_the_page(books):
         boxes = [m for s in pages for m in s.boxes]
         assert len(boxes) == sum(len(item.exercise.blanks) for item in one.items)
         assert len({(m.number, m.blank.tag) for m in boxes}) == len(boxes)
-        assert min(m.rect[2] - m.rect[0] for m in boxes) >= paper.scale * 5 * 72 / 25.4
+        assert min(m.rect[2] - m.rect[0] for m in boxes) >= paper.scale * 6.5 * 72 / 25.4 - 0.01
 
 
 def test_two_short_exercises_stand_side_by_side_somewhere(books):
@@ -150,7 +158,7 @@ def filled(page, paper):
         area(m)[1]
         if isinstance(m, Picture)
         else m.rect[1]
-        if isinstance(m, Box)
+        if isinstance(m, (Box, Panel))
         else m.y0
         if isinstance(m, Rule)
         else m.y
@@ -189,7 +197,8 @@ def test_no_page_is_half_empty(shipped, paper):
     page, few have spare staves in the rest, and in normal size none."""
     snippets = iter(
         engrave(
-            [item.exercise for one in shipped for item in one.items], line_width=paper.line_width
+            [item.exercise for one in shipped for item in one.items],
+            frames=[frame for one in shipped for frame in frames(one, paper)],
         )
     )
     shares, spare = [], 0
@@ -256,15 +265,15 @@ def test_a_study_page_takes_two_sheets_at_most(level, faded):
     """Printed on both sides; the one exercise of a section has its label in the heading."""
     paper, template = Paper("letter"), read_template(available()[level])
     one = study(template, parse_key("Db major"), faded)
-    snippets = engrave([item.exercise for item in one.items], line_width=paper.line_width)
+    snippets = engrave([item.exercise for item in one.items], frames=frames(one, paper))
     pages = lay_out_study(one, dict(enumerate(snippets, 1)), paper)
     assert len(pages) <= 4
     texts = [m for page in pages for m in page.elements if isinstance(m, Text)]
     for section in one.sections:
-        (at,) = (m.y for m in texts if m.text == f"{section.letter}   {section.title}")
+        (at,) = (m.y for m in texts if m.text == section.title)
         labels = [m for m in texts if m.text == section.items[0].exercise.label]
-        assert any(m.y == at or m.size == 11 for m in labels)
-        tasks = [m.text for m in texts if m.face == "italic" and m.size == 11]
+        assert any(m.y == at or m.size in (11, 12) for m in labels)
+        tasks = [m.text for m in texts if m.face == "regular" and m.size in (11, 12)]
         task = section.items[0].exercise.task
         assert (task[:20] in "".join(t[:20] for t in tasks)) == bool(
             any(item.exercise.asked for item in section.items)
@@ -272,7 +281,7 @@ def test_a_study_page_takes_two_sheets_at_most(level, faded):
 
 
 def test_the_boxes_of_two_exercises_in_a_row_are_level():
-    """Their staves need not be: a treble clef is higher than a bass clef."""
+    """And so are their staves."""
     kind = FAMILIES["key-signatures"]
     made = [
         kind.make(
@@ -299,7 +308,7 @@ def test_the_study_pages_of_a_key_are_one_sheet():
     found = set()
     for share in SHARES:
         one = study(template, parse_key("Bb major"), share)
-        snippets = engrave([item.exercise for item in one.items], line_width=paper.line_width)
+        snippets = engrave([item.exercise for item in one.items], frames=frames(one, paper))
         pages = lay_out_study(one, dict(enumerate(snippets, 1)), paper)
         found.add(
             tuple(
@@ -349,10 +358,11 @@ def test_a_page_ends_where_a_section_does_if_that_costs_little():
     assert sizes(some, 400) == [6, 5]
 
 
-def test_an_exercise_is_broken_only_where_a_page_were_half_empty():
+def test_an_exercise_is_torn_only_by_a_first_page_that_were_half_empty_or_by_its_height():
     line = Block((), 200.0, within=True, repeated_height=20.0)
     assert sizes([*blocks(430, 200), line], 696) == [1, 2]
-    assert sizes([*blocks(300, 240), line, *blocks(300)], 696) == [2, 2]
+    assert sizes([*blocks(300, 240), line, *blocks(300)], 696) == [2, 2]  # the first page
+    assert sizes([*blocks(600, 300, 240), line, *blocks(300)], 696) == [1, 1, 2, 1]
     assert sizes([*blocks(450), line, line], 696) == [1, 2]  # higher than a page
 
 
@@ -370,7 +380,7 @@ def test_room_to_spare_goes_before_what_takes_it():
     )
     heights = [element.y0 for element in page.elements]
     assert heights[0] == paper.top and heights[0] - heights[1] == 300 + 64
-    assert heights[1] - heights[2] == 100 + 18  # 696 points less 550 and twice 64
+    assert heights[1] - heights[2] == 100 + 20
 
 
 def test_a_full_page_is_not_higher_than_its_room():
@@ -384,7 +394,7 @@ def test_a_full_page_is_not_higher_than_its_room():
     )
     assert min(element.y0 for element in page.elements) == pytest.approx(paper.bottom)
     assert [b.y0 - a.y1 for a, b in zip(page.elements[1::2], page.elements[2::2])] == (
-        pytest.approx([-19.2] * 5)
+        pytest.approx([-20.0] * 5)
     )
 
 
@@ -402,7 +412,8 @@ def other_fingers(count):
 def test_the_answer_key_says_what_else_is_accepted(shipped, name):
     one = next(plan for plan in shipped if plan.row.template.name == name)
     paper, exercises = Paper("letter"), [item.exercise for item in one.items]
-    pages = lay_out(one, dict(enumerate(engrave(exercises, line_width=paper.line_width), 1)), paper)
+    snippets = engrave(exercises, frames=frames(one, paper))
+    pages = lay_out(one, dict(enumerate(snippets, 1)), paper)
     told = " ".join(
         m.text
         for page in pages
@@ -415,16 +426,7 @@ def test_the_answer_key_says_what_else_is_accepted(shipped, name):
         for words in map(accepted.others, accepted.box_rows(exercise.asked).values())
         if words
     ]
-    wanted += filter(
-        None,
-        spellings.spellings(
-            spellings.others_spelled(
-                blank for item in section.items for blank in item.exercise.asked
-            )
-            for section in one.sections
-        ),
-    )
-    assert len(wanted) > 5 and all(words in told for words in wanted)
+    assert len(wanted) > 3 and all(words in told for words in wanted)
 
 
 @pytest.mark.parametrize("count", (0, 1, 3, 9, 30))
@@ -438,15 +440,14 @@ def test_all_accepted_fingers_are_listed_inside_the_margins(count, size):
         (PlannedSection("A", "Scales", tuple(Item(n, exercise, 2) for n in range(1, 5))),),
         "ABC-DEF",
     )
-    (snippet,) = engrave([exercise], line_width=paper.line_width)
+    (snippet,) = engrave([exercise], frames=frames(book, paper)[:1])
     pages = lay_out(book, dict.fromkeys(range(1, 5), snippet), paper)
     for page in pages:
-        told = [
-            m for m in page.elements if isinstance(m, Text) and m.only and m.size < 9 * paper.scale
-        ]
+        told = [m for m in page.elements if isinstance(m, Text) and m.only and m.face == "regular"]
         for element in told:
             assert (
-                element.x + text.width(element.text, "italic", element.size) <= paper.whole[0] - 52
+                element.x + text.width(element.text, "regular", element.size)
+                <= paper.whole[0] - design.SIDE + 0.01
             )
             assert element.y > paper.bottom * paper.scale
             assert all(
@@ -458,7 +459,7 @@ def test_all_accepted_fingers_are_listed_inside_the_margins(count, size):
         m.text
         for s in pages
         for m in s.elements
-        if isinstance(m, Text) and m.only and m.size < 9 * paper.scale
+        if isinstance(m, Text) and m.only and m.face == "regular"
     )
     listed = [
         number
@@ -483,5 +484,7 @@ def test_answers_of_a_kind_have_one_size_and_fit():
         sizes = {}
         for box in page.boxes:
             sizes.setdefault(box.blank.asks, set()).add(box.size)
-            assert text.width(box.blank.answer, "bold", box.size) <= box.rect[2] - box.rect[0]
+            grammar = KINDS[box.blank.asks].figured
+            wide = figured.width(box.blank.answer, grammar, "bold", box.size)
+            assert wide <= box.rect[2] - box.rect[0]
         assert all(len(found) == 1 and found.pop() >= 9 for found in sizes.values())

@@ -131,6 +131,14 @@ def test_where_one_hand_has_nothing_new_the_other_is_asked():
     assert len({(i.exercise.label, i.exercise.staves) for i in items}) == 6
 
 
+def ways(exercise):
+    """How many exercises with other music answer the same request."""
+    family = FAMILIES[exercise.family]
+    asks = tuple(dict.fromkeys(blank.asks for blank in exercise.asked))
+    request = Request(exercise.key, exercise.hand, asks, 0, 2, exercise.settings)
+    return len({family.make(request, Random(seed)).staves for seed in range(20)})
+
+
 def test_forms_are_alike_in_all_but_their_exercises():
     for name in ("level-04", "level-08", "all-skills"):
         mine = row(name, "C major; G major; A minor; E minor; D major")

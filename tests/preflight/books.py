@@ -11,6 +11,7 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import HANDS
 from workbook.pages import render
 from workbook.pages.answer_list import lay_out_answers
+from workbook.pages.columns import frames
 from workbook.pages.layout import lay_out
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
@@ -55,7 +56,7 @@ def book(folder, sections, paper=Paper("letter"), grey=False):
     template = Template("all", "Every Family", "", "", ())
     row = Row("Odile Wren", template, (), "Every Family", None, 2)
     plan = Plan(row, "seed", tuple(planned), "TST-2K7")
-    snippets = engrave([item.exercise for item in plan.items], line_width=paper.line_width)
+    snippets = engrave([item.exercise for item in plan.items], frames=frames(plan, paper))
     pages = lay_out(plan, dict(enumerate(snippets, 1)), paper)
     folder.mkdir(parents=True, exist_ok=True)
     for face, file in ((render.WORKBOOK, "workbook.pdf"), (render.ANSWER_KEY, "answer-key.pdf")):
@@ -64,7 +65,7 @@ def book(folder, sections, paper=Paper("letter"), grey=False):
         )
     (folder / "answers.pdf").write_bytes(
         render.render(
-            lay_out_answers(plan, paper),
+            lay_out_answers(plan, pages, paper),
             render.WORKBOOK,
             paper.whole,
             titled("answers.pdf"),

@@ -26,6 +26,7 @@ from workbook.errors import CheckFailed
 from workbook.exercises.families import FAMILIES
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.pages import render
+from workbook.pages.answer_list import column_places
 from workbook.pages.elements import Page
 from workbook.pages.paper import Paper
 from workbook.pdf.content import read_pages
@@ -40,7 +41,7 @@ from workbook.record.reader import read_record
 from workbook.record.writer import record_text
 
 KEYS = [parse_key(name) for name in ("D major", "E-flat minor")]
-SAMPLE = ("scale-fingering", "inversions", "intervals", "scale-writing")
+SAMPLE = ("scale-fingering", "inversions", "intervals", "scale-writing", "progression")
 
 
 @pytest.fixture(scope="module")
@@ -148,7 +149,7 @@ def shifted(by, blank=0):
 RECORDS = {
     "a number skipped": (put("number", 7, 1), "must run from 1 without a gap"),
     "no items": (lambda data: data.update(sections=[], points=0), "numbered none"),
-    "points": (put("points", 4, 2), "add up to 37, not to 36"),
+    "points": (put("points", 4, 2), "add up to 46, not to 45"),
     "a blank skipped": (put("id", "1.99", 0, 0), "must run from 1.1 without a gap"),
     "a blank on another page": (put("page", 3, 0, 0), "blank 1.1 is on page 3"),
     "an item on another page": (put("page", 2, 1), "are numbered"),
@@ -211,7 +212,7 @@ def test_files_that_are_missing_or_broken_are_told(copy, name, content):
 
 W, A, L = "workbook.pdf", "answer-key.pdf", "answers.pdf"
 CODE, GONE = "TST-2K7", lambda drawn: b""
-BOX, RULE, FORM = b" re S", b" l S", b" Do"
+BOX, RULE, FORM = b" h S", b" l S", b" Do"
 
 
 def printed_answer(folder):
@@ -242,6 +243,12 @@ def drawn_page(folder):
     return first(folder, drawn=True)["page"]
 
 
+def another_list(folder):
+    """A list of answers with another key code on every page."""
+    for number in range(len(PdfReader(folder / L).pages)):
+        damage.text(folder / L, number + 1, CODE, damage.backwards)
+
+
 PLACES = {
     "another key code": (
         W,
@@ -261,18 +268,18 @@ PLACES = {
     "a number gone": (W, lambda f: damage.text(f / W, 1, "1", GONE), "are numbered"),
     "a number elsewhere": (
         W,
-        lambda f: damage.text(f / W, 1, "1", damage.moved(5, 3)),
+        lambda f: damage.text(f / W, 1, "1", damage.moved(5, 60)),
         "are numbered",
     ),
     "a label gone": (A, lambda f: damage.text(f / A, 1, label(f), GONE), "are numbered"),
     "a box moved": (
         W,
-        lambda f: damage.line(f / W, 1, BOX, damage.moved(1, 3)),
+        lambda f: damage.line(f / W, 1, BOX, damage.shifted(3)),
         "no box is drawn where blank 1.1 is",
     ),
     "a box moved in the answer key": (
         A,
-        lambda f: damage.line(f / A, 1, BOX, damage.moved(1, 0.05)),
+        lambda f: damage.line(f / A, 1, BOX, damage.shifted(0.05)),
         "positions of the boxes differ",
     ),
     "a box gone": (A, lambda f: damage.line(f / A, 1, BOX, GONE), "boxes are drawn"),
@@ -328,33 +335,48 @@ PLACES = {
     ),
     "an answer listed wrong": (
         L,
-        lambda f: damage.text(f / L, 1, listed(f), damage.backwards),
+        lambda f: spoilt(f, r"[a-z]{4,}", damage.backwards),
+        "the answers to item",
+    ),
+    "an answer not listed": (
+        L,
+        lambda f: spoilt(f, r"[1-5]", GONE),
         "the answers to item 1 are",
+    ),
+    "a numeral in other figures": (
+        L,
+        lambda f: spoilt(f, r"[IViv]+[67](/[45])?", GONE),
+        "the answers to item",
     ),
     "an alternative listed wrong": (
         L,
-        lambda f: damage.text(f / L, 1, starting(f, "("), damage.backwards),
+        lambda f: spoilt(f, r".*also .*", damage.backwards),
         "the answers to",
     ),
     "an alternative not listed": (
         L,
-        lambda f: damage.text(f / L, 1, starting(f, "("), GONE),
+        lambda f: spoilt(f, r".*also .*", GONE),
         "the answers to",
     ),
-    "other spellings listed wrong": (
+    "another spelling listed wrong": (
         L,
-        lambda f: damage.text(f / L, 1, starting(f, "Other"), damage.backwards),
-        "the other spellings for items",
+        lambda f: spoilt(f, r"root position, .*", damage.backwards),
+        "what to accept is",
     ),
-    "other spellings not listed": (
+    "another spelling not listed": (
         L,
-        lambda f: damage.text(f / L, 1, starting(f, "Other"), GONE),
-        "the other spellings for items",
+        lambda f: spoilt(f, r"root position, .*", GONE),
+        "what to accept is",
     ),
-    "an item not listed": (L, lambda f: damage.text(f / L, 1, "2", GONE), "the list has items 1"),
+    "a kind not named": (
+        L,
+        lambda f: spoilt(f, r"Position", GONE),
+        "what to accept is told of",
+    ),
+    "an item not listed": (L, lambda f: number_gone(f, "2"), "the list has items 1"),
     "a list of another workbook": (
         L,
-        lambda f: damage.text(f / L, 1, CODE, damage.backwards),
+        another_list,
         "the key code on its pages is 7K2-TST, not TST-2K7",
     ),
     "a page of another workbook": (
@@ -379,19 +401,27 @@ def label(folder):
     return key_items(data)[0]["prompt"].partition(". ")[0]
 
 
-def listed(folder):
-    """The first line of the first item's answers."""
-    words = [w.text for w in read_pages((folder / L).read_bytes())[0].words]
-    return words[words.index("1") + 1]
+def number_gone(folder, number):
+    """The list without the number of an item in its first column."""
+    left = Paper("letter").left
+    damage.text(folder / L, 1, number, GONE, (left - 0.1, 0, left + 0.1, 792))
 
 
-def starting(folder, words):
-    """The first line of the list that has, or begins with, what is accepted as well."""
-    return next(
-        w.text
-        for w in read_pages((folder / L).read_bytes())[0].words
-        if w.text.startswith(words) or (words == "(" and "(also " in w.text)
-    )
+def spoilt(folder, pattern, change):
+    """Change a text of the list that matches and is neither a number nor a label."""
+    width, lefts = column_places(Paper("letter"))
+    drawn = read_pages((folder / L).read_bytes())
+    for number, page in enumerate(drawn, 1):
+        table = next((w.at[1] for w in page.words if w.text == "What to accept"), 0)
+        for words in page.words:
+            x, y = words.at
+            inside = x - Paper("letter").left
+            answer = y < table or any(left + 60 < inside < left + width for left in lefts)
+            if answer and re.fullmatch(pattern, words.text):
+                place = (x - 0.1, y - 0.1, x + 0.1, y + 0.1)
+                damage.text(folder / L, number, words.text, change, place)
+                return
+    raise AssertionError(f"nothing like {pattern} is listed")
 
 
 @pytest.mark.parametrize("name", PLACES)

@@ -4,14 +4,14 @@ from pathlib import Path
 
 import pytest
 
+from workbook import design
 from workbook.music import naming
-from workbook.pages import paper
 from workbook.studio import settings
 from workbook.studio.settings import BuildSettings
 
 
 def test_the_names_are_those_that_pages_and_naming_know():
-    assert set(settings.PAPERS) == set(paper.PAPERS) and set(settings.SIZES) == set(paper.SIZES)
+    assert set(settings.PAPERS) == set(design.PAPERS) and set(settings.SIZES) == set(design.SIZES)
     assert settings.LETTERS == naming.LETTERS and settings.STEPS == naming.STEPS
 
 

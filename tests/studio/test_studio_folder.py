@@ -19,6 +19,18 @@ def test_a_new_studio_can_be_read(tmp_path):
         new_studio(tmp_path / "studio", b"")
 
 
+def test_a_roster_that_is_there_is_not_written_again(tmp_path):
+    roster = tmp_path / "roster.csv"
+    roster.write_bytes(b"student,template,keys\n")
+    before = roster.stat()
+    with pytest.raises(OutputError, match="is there already"):
+        new_studio(tmp_path, b"student\n")
+    assert not is_studio(tmp_path)
+    new_studio(tmp_path, roster.read_bytes())
+    assert is_studio(tmp_path) and roster.stat() == before
+    assert not list(tmp_path.glob(".*"))
+
+
 def test_every_problem_is_told_with_its_line(tmp_path):
     new_studio(tmp_path, b"student\n")
     text = (tmp_path / "studio.toml").read_text("utf-8")

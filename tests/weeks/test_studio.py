@@ -305,6 +305,26 @@ def test_a_roster_in_utf_16_keeps_its_form_when_a_student_is_renamed(studio):
     assert data.decode("utf-16") == text.replace("Otto Quill", "Zoë Quill")
 
 
+def test_names_and_rosters_that_are_no_text_are_told(studio):
+    roster = studio / "roster.csv"
+    text = roster.read_bytes()
+    said = run("student", "rename", "Otto Quill", "Z\udcff", "--studio", studio, code=2)
+    assert "the new name: has bytes that are no character; write it again" in said
+    roster.write_bytes(text + b"Zo\xeb,level-01,\r\n")
+    said = run("student", "rename", "Otto Quill", "Zoë", "--studio", studio, code=2)
+    assert "roster.csv: is not UTF-8; save it as" in said
+    assert roster.read_bytes() == text + b"Zo\xeb,level-01,\r\n"
+
+
+def test_a_week_with_a_record_that_cannot_be_read_is_told(studio):
+    week = studio / "2027-01-19" / "Ada"
+    for data, words in ((b"\xff", "it is not UTF-8 text"), (b"[", "line 1 is not JSON")):
+        week.mkdir(parents=True, exist_ok=True)
+        (week / "key.json").write_bytes(data)
+        said = run("record", "show", "--studio", studio)
+        assert "cannot be read" in said and words in said and "codec" not in said
+
+
 @pytest.mark.parametrize("words", [("build", "--week"), ("next", "--week"), ("exam", "--day")])
 def test_a_day_that_is_none_is_told_in_plain_words(studio, words):
     said = run(*words, "12 January", "--studio", studio, code=2)

@@ -19,6 +19,7 @@ from workbook.builds.orders import Fingerings, Order
 from workbook.builds.storage import Storage, storage
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
+from workbook.engraving.frame import Frame
 from workbook.engraving.snippet import Snippet
 from workbook.errors import CheckFailed, Finding, WorkbookError
 from workbook.exercises.model import Exercise
@@ -141,6 +142,6 @@ def write_rows(batch: Batch, root: Path, token: str) -> list[tuple[Built, tuple[
     return [write_book(book, batch.grey, root, batch.fillable) for book in books]
 
 
-def _engraved(cache: Cache, exercises: list[Exercise], line_width: int) -> list[Snippet]:
+def _engraved(cache: Cache, exercises: list[Exercise], frames: list[Frame]) -> list[Snippet]:
     with ThreadPoolExecutor(1) as one:  # a worker is one core's: one LilyPond at a time
-        return engrave(exercises, line_width=line_width, cache=cache, executor=one)
+        return engrave(exercises, frames=frames, cache=cache, executor=one)

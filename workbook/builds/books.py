@@ -63,7 +63,7 @@ def write_book(
     that the program is at fault.
     """
     plan, paper, student = book.plan, book.paper, book.plan.row.student
-    pages = lay_out(plan, {i.number: s for i, s in zip(plan.items, book.snippets)}, paper)
+    pages = lay_out(plan, {i.number: s for i, s in zip(plan.drawn, book.snippets)}, paper)
     folder = root / book.folder
     folder.mkdir(parents=True, exist_ok=True)
     size = paper.whole
@@ -71,7 +71,7 @@ def write_book(
     faces = (
         (WORKBOOK, ready, render.WORKBOOK, grey),
         (ANSWER_KEY, ready, render.ANSWER_KEY, grey),
-        (ANSWERS, lay_out_answers(plan, paper), render.WORKBOOK, False),
+        (ANSWERS, lay_out_answers(plan, pages, paper), render.WORKBOOK, False),
     )
     for file, drawn, face, black in faces:
         title = document_title(file, plan.title, student)

@@ -25,7 +25,7 @@ from workbook.builds.workbooks import Progress
 from workbook.cancel import Cancel
 from workbook.errors import MOST_LISTED, WorkbookError
 from workbook.pages.paper import Paper
-from workbook.record.files import KEY
+from workbook.record.files import KEY, MARK_TABLE
 from workbook.studio.roster import Roster
 from workbook.studio.settings import BuildSettings
 
@@ -95,6 +95,7 @@ def build_on(
     orders, tables, _ = read_orders(roster, settings)
     if "://" not in str(out):
         recover(Path(out), below=True)
+    store.find(MARK_TABLE)  # marks that cannot be read are told now, not after hours
     settle(store, settings, orders, tables)
     paper = Paper(settings.paper, settings.size, settings.punch)
     whole = Batch((), str(out), str(seed), settings.forms, settings.grey, tables, settings.fillable)

@@ -13,7 +13,8 @@ from collections.abc import Iterator
 from concurrent.futures import Executor
 from contextlib import ExitStack, contextmanager
 
-from workbook.errors import WorkbookError
+from workbook.errors import InputError, Problem, WorkbookError
+from workbook.inputs.messages import quoted
 
 _MOST_LOCAL = 4 * (os.cpu_count() or 1)
 _ADDRESS = re.compile(r"local:[1-9][0-9]{0,3}|[a-z]+://[^\s:/]+:[0-9]{1,5}")
@@ -29,7 +30,8 @@ def connect(cluster: str) -> Iterator[Executor]:
     """An executor of a dask cluster: ``"tcp://host:8786"``, or ``"local:4"`` for four
     worker processes on this machine, which end with the block.
 
-    Raises WorkbookError if dask is not installed, or the cluster does not answer.
+    Raises InputError for what is no such name, WorkbookError if dask is not installed or the
+    cluster does not answer.
     """
     try:
         from distributed import Client, LocalCluster
@@ -37,12 +39,12 @@ def connect(cluster: str) -> Iterator[Executor]:
         raise WorkbookError(
             "A build on a cluster needs dask; install it with: pip install 'workbook[cluster]'"
         ) from None
-    if not _ADDRESS.fullmatch(cluster):
-        raise WorkbookError(f'"{cluster}" names no cluster; write local:4 or tcp://host:8786')
     kind, _, count = cluster.partition(":")
+    if not _ADDRESS.fullmatch(cluster):
+        raise _wrong(cluster, "names no cluster;", "write local:4 or tcp://host:8786")
     if kind == "local" and int(count) > _MOST_LOCAL:
-        raise WorkbookError(
-            f'"{cluster}" asks for too many processes; this machine takes {_MOST_LOCAL} at most'
+        raise _wrong(
+            cluster, "asks for too many processes;", f"this machine takes {_MOST_LOCAL} at most"
         )
     with ExitStack() as stack:
         stack.enter_context(_quiet())
@@ -62,6 +64,10 @@ def connect(cluster: str) -> Iterator[Executor]:
                 f'no cluster answers at "{cluster}"; start its scheduler, or write local:4'
             ) from None
         yield client.get_executor(pure=False, retries=_RETRIES)
+
+
+def _wrong(cluster: str, what: str, instead: str) -> InputError:
+    return InputError([Problem("cluster", "", f"{quoted(cluster)} {what}", instead)])
 
 
 @contextmanager

@@ -1,23 +1,25 @@
 """Books of orders: their plans, with every exercise engraved.
 
-In: orders with their plans. Out: a ``Book`` for each. Paper of another size has shorter lines
-of music, and so a run of its own.
+In: orders with their plans. Out: a ``Book`` for each. All of them, whatever their paper, are
+engraved in one go.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import PurePath
 from typing import NamedTuple
 
 from workbook.builds.books import Book
+from workbook.engraving.frame import Frame
 from workbook.engraving.snippet import Snippet
 from workbook.exercises.model import Exercise
+from workbook.pages.columns import frames
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan
 
-Engrave = Callable[[list[Exercise], int], Sequence[Snippet]]
-"""Engraves exercises in lines of so many millimetres."""
+Engrave = Callable[[list[Exercise], list[Frame]], Sequence[Snippet]]
+"""Engraves exercises in their frames."""
 
 
 class Planned(NamedTuple):
@@ -28,14 +30,19 @@ class Planned(NamedTuple):
     paper: Paper
 
 
-def drawn_books(planned: Sequence[Planned], engrave: Engrave) -> list[Book]:
-    """A book for each of ``planned``, in their order."""
-    drawn: dict[int, Iterator[Snippet]] = {}
-    for width in dict.fromkeys(one.paper.line_width for one in planned):
-        some = [one for one in planned if one.paper.line_width == width]
-        exercises = [item.exercise for one in some for item in one.plan.items]
-        drawn[width] = iter(engrave(exercises, width))
+def drawn_books(
+    planned: Sequence[Planned],
+    engrave: Engrave,
+    framed: Callable[[Plan, Paper], Sequence[Frame]] = frames,
+) -> list[Book]:
+    """A book for each of ``planned``, in their order; ``framed`` gives the frames of a plan."""
+    snippets = iter(
+        engrave(
+            [item.exercise for one in planned for item in one.plan.drawn],
+            [frame for one in planned for frame in framed(one.plan, one.paper)],
+        )
+    )
     return [
-        Book(plan, tuple(next(drawn[paper.line_width]) for _ in plan.items), folder, paper)
+        Book(plan, tuple(next(snippets) for _ in plan.drawn), folder, paper)
         for plan, folder, paper in planned
     ]

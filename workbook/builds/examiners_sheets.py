@@ -20,11 +20,18 @@ from workbook.builds.records import record_of, skill_of
 from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
+from workbook.engraving.frame import Frame
 from workbook.engraving.snippet import Snippet
 from workbook.exercises.model import Exercise
 from workbook.marking.mark_sheet import Marked
 from workbook.pages import render
-from workbook.pages.examiners_sheet import ASPECTS, TITLE, Places, lay_out_examiners_sheet
+from workbook.pages.examiners_sheet import (
+    ASPECTS,
+    TITLE,
+    Places,
+    lay_out_examiners_sheet,
+    played_frames,
+)
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan
 from workbook.planning.played import played_plan
@@ -61,11 +68,11 @@ def write_examiners_sheets(
         if (made := played_plan(order.row, seed, tables.of(order.row), tasks))
     ]
 
-    def drawn(exercises: list[Exercise], line_width: int) -> list[Snippet]:
+    def drawn(exercises: list[Exercise], frames: list[Frame]) -> list[Snippet]:
         return engrave(
             exercises,
             partial(progress or (lambda step, done, of: None), "Engraving"),
-            line_width=line_width,
+            frames=frames,
             cache=Cache(folder()),
             cancel=cancel,
         )
@@ -73,7 +80,7 @@ def write_examiners_sheets(
     with staging(out) as new:
         return [
             _write(book, new / book.folder, out / book.folder)
-            for book in drawn_books(planned, drawn)
+            for book in drawn_books(planned, drawn, played_frames)
         ]
 
 

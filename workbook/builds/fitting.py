@@ -13,6 +13,7 @@ from typing import TypeVar
 from workbook.builds.orders import Fingerings, Order
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
+from workbook.pages.columns import frames
 from workbook.pages.layout import lay_out
 from workbook.planning.exercise_pool import ExercisePool
 
@@ -31,9 +32,9 @@ class Fitting:
     def _planned(self, order: Order) -> tuple[Order, int]:
         """The order with its plan, and the number of pages of its workbook."""
         (plan,) = order.plans(self._seed, self._tables, 1, self._pool)
-        exercises = [item.exercise for item in plan.items]
-        snippets = engrave(exercises, line_width=order.paper.line_width, cache=self._cache)
-        drawn = {item.number: one for item, one in zip(plan.items, snippets)}
+        exercises = [item.exercise for item in plan.drawn]
+        snippets = engrave(exercises, frames=frames(plan, order.paper), cache=self._cache)
+        drawn = {item.number: one for item, one in zip(plan.drawn, snippets)}
         return replace(order, plan=plan), len(lay_out(plan, drawn, order.paper))
 
     def fitted(

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from pathlib import Path, PurePath
 
 from workbook.errors import MOST_LISTED, OutputError
+from workbook.inputs.files import impossible
 
 
 def refuse(target: Path, paths: Iterable[str]) -> None:
@@ -22,6 +23,13 @@ def refuse(target: Path, paths: Iterable[str]) -> None:
     every = list(paths)
     blocked = dict.fromkeys(filter(None, (in_place(target / path) for path in every)))
     _report([*_ways(target, every), *blocked])
+
+
+def refuse_names(target: Path, paths: Iterable[str]) -> None:
+    """Raise OutputError if ``target``, or one of ``paths`` in it, has a name that none can have."""
+    every = dict.fromkeys([target, *(target / PurePath(path).parent for path in paths)])
+    told = ((path, impossible(path)) for path in every)
+    _report([f"cannot write {path}: {why}" for path, why in told if why])
 
 
 def refuse_ways(target: Path, paths: Iterable[str]) -> None:

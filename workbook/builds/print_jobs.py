@@ -9,10 +9,11 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from workbook.builds.obstacles import refuse_names
 from workbook.builds.publish import whole_file
 from workbook.builds.recovery import reading
 from workbook.errors import InputError, Problem
-from workbook.pdf.impose import CLOSE, SHEETS, Booklets, scale
+from workbook.pdf.impose import CLOSE, HALVES, SHEETS, Booklets, scale
 from workbook.pdf.join import Job
 from workbook.pdf.printable_pdf import PrintablePdf, Size, look, opened
 
@@ -113,6 +114,7 @@ def _printed(
 
 def _sources(files: Iterable[Path | str], out: Path | str) -> list[PrintablePdf]:
     """What must be known of every file. Raises InputError with the problems of all."""
+    refuse_names(Path(out), ())
     sources: list[PrintablePdf] = []
     problems: list[Problem] = []
     for path in map(Path, files):
@@ -173,6 +175,9 @@ def _paper(sources: list[PrintablePdf], onto: str | None) -> str:
         )
     if onto is not None:
         return onto
+    for name, half in HALVES.items():
+        if _alike((width, height), half):
+            return name
     for name, (long, short) in SHEETS.items():
         if _alike((width, height), (short, long)):
             return name

@@ -21,9 +21,10 @@ from typing import BinaryIO
 
 from workbook.builds import placing
 from workbook.builds.journal import JOURNAL, NEW, synced
-from workbook.builds.obstacles import in_place, refuse
+from workbook.builds.obstacles import in_place, refuse, refuse_names
 from workbook.builds.recovery import FOLDER_LOCK, PREFIX, WAIT, Notice, in_use, recover
 from workbook.errors import OutputError
+from workbook.inputs.messages import reason
 from workbook.locks import NoLocks, take
 from workbook.temporary import Temporary, make
 
@@ -56,9 +57,11 @@ def staging(
     Raises:
         OutputError: ``target`` cannot be written, or another command is writing into it.
     """
+    names = tuple(files)
+    refuse_names(target, names)
     with _folder(target), alone(target):
         recover(target, notice)
-        refuse(target, files)
+        refuse(target, names)
         with _unfinished(target) as folder:
             try:
                 (folder / NEW).mkdir()
@@ -78,6 +81,7 @@ def whole_file(target: Path, notice: Notice | None = None) -> Iterator[BinaryIO]
     If the block raises, ``target`` stays as it was. Raises OutputError if it cannot be
     written.
     """
+    refuse_names(target, ())
     with _folder(target.parent):
         recover(target.parent, notice)
         with replacing(target) as file:
@@ -99,7 +103,7 @@ def replacing(target: Path) -> Iterator[BinaryIO]:
             os.replace(half, target)  # noqa: PTH105
             synced([target.parent])
         except OSError as error:
-            raise OutputError(f"cannot write {target}: {error.strerror or error}") from None
+            raise OutputError(f"cannot write {target}: {reason(error)}") from None
 
 
 @contextmanager
@@ -113,9 +117,7 @@ def _unfinished(target: Path) -> Iterator[Path]:
             try:
                 folder = make(target, PREFIX)
             except OSError as error:
-                raise OutputError(
-                    f"cannot write into {target}: {error.strerror or error}"
-                ) from None
+                raise OutputError(f"cannot write into {target}: {reason(error)}") from None
             stack.callback(_leave, folder)
         yield folder.path
 
@@ -144,7 +146,7 @@ def _below(folder: Path) -> Iterator[Path]:
 
 def _failure(folder: Path, target: Path, error: OSError) -> str:
     which = Path(error.filename).name if error.filename else target
-    what = f"cannot write {which} in {target}: {error.strerror or error}; "
+    what = f"cannot write {which} in {target}: {reason(error)}; "
     if (folder / JOURNAL).exists():
         return f"{what}the next command on that folder puts all its files in order"
     return f"{what}the files there are as they were"
@@ -158,7 +160,7 @@ def _folder(target: Path) -> Iterator[None]:
         try:
             target.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            raise OutputError(f"cannot write into {target}: {error.strerror or error}") from None
+            raise OutputError(f"cannot write into {target}: {reason(error)}") from None
         yield
     finally:
         for folder in made:
@@ -200,7 +202,7 @@ def _lock(target: Path) -> Callable[[], object] | None:
 def _no_lock(target: Path, error: OSError) -> str:
     if error.errno in (errno.ELOOP, errno.EISDIR):
         return f"{target / FOLDER_LOCK} is no ordinary file; remove it"
-    return f"cannot write into {target}: {error.strerror or error}"
+    return f"cannot write into {target}: {reason(error)}"
 
 
 @contextmanager

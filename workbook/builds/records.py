@@ -35,7 +35,7 @@ def workbook_record(plan: Plan, pages: list[Page], paper: Paper) -> Record:
         for element in page.elements:
             if isinstance(element, Picture):
                 begins.setdefault(element.number, number)
-        for box in page.boxes:
+        for box in (one for one in page.boxes if one.number > 0):
             places[box.number][box.blank.tag] = number, box.rect
 
     def item(one: Item) -> RecordItem:

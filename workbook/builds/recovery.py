@@ -16,7 +16,9 @@ from pathlib import Path
 from workbook.builds.journal import JOURNAL, Damaged, read
 from workbook.builds.obstacles import refuse_ways
 from workbook.builds.placing import finish
-from workbook.errors import OutputError, WorkbookError
+from workbook.errors import InputError, OutputError, Problem, WorkbookError
+from workbook.inputs.files import impossible
+from workbook.inputs.messages import reason
 from workbook.locks import NoLocks, take
 from workbook.record.files import MARK_TABLE, NAMES
 from workbook.temporary import LOCK, Temporary, named, trusted
@@ -76,9 +78,11 @@ def reading(paths: Iterable[Path], notice: Notice | None = None) -> Reading:
     """Recover what ``paths``, files or whole folders, belong to; then begin to read them.
 
     Locks nothing, so that it works in folders that cannot be written. Raises OutputError as
-    ``recover`` does.
+    ``recover`` does, and InputError for names that no file can have.
     """
     every = list(paths)
+    if wrong := [(str(path), why) for path in every if (why := impossible(path))]:
+        raise InputError(Problem(path, "", f"it cannot be read: {why}") for path, why in wrong)
     places: dict[Path, None] = {}
     for path in every:
         folder = path.is_dir()
@@ -203,7 +207,7 @@ def _cannot_finish(target: Path, error: OSError) -> str:
     which = f" ({Path(error.filename).name})" if error.filename else ""
     return (
         f"a build into {target} was interrupted half way and cannot be finished: "
-        f"{error.strerror or error}{which}; run the command where that folder can be written"
+        f"{reason(error)}{which}; run the command where that folder can be written"
     )
 
 

@@ -11,8 +11,10 @@ from pathlib import Path, PurePosixPath
 from typing import Protocol
 from uuid import uuid4
 
+from workbook.builds.obstacles import refuse_names
 from workbook.builds.publish import replacing, staging
 from workbook.errors import OutputError
+from workbook.inputs.files import read_file
 from workbook.inputs.messages import reason
 
 _PART = ".part"
@@ -49,8 +51,11 @@ class Storage(Protocol):
 
 
 def storage(place: Path | str) -> Storage:
-    """The store at a path or a URL. Raises OutputError for a URL that cannot be used."""
-    return _Url(str(place)) if "://" in str(place) else _Folder(Path(place))
+    """The store at a path or a URL. Raises OutputError for one that cannot be used."""
+    if "://" in str(place):
+        return _Url(str(place))
+    refuse_names(Path(place), ())
+    return _Folder(Path(place))
 
 
 class _Folder:
@@ -60,7 +65,7 @@ class _Folder:
     def find(self, name: str) -> bytes | None:
         with _folder_told("read", self._root / name):
             try:
-                return (self._root / name).read_bytes()
+                return read_file(self._root / name)
             except FileNotFoundError:
                 return None
 

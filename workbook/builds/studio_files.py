@@ -14,15 +14,16 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from workbook.design import PAPERS
 from workbook.errors import OutputError
 from workbook.inputs.files import read_file
-from workbook.inputs.messages import any_of
+from workbook.inputs.messages import any_of, reason
 from workbook.marking.carried import carry
 from workbook.marking.mark_sheet import NO_MARKS, Marked, Marks, TableForm, mark_sheet
 from workbook.pages import render
 from workbook.pages.mark_sheet import lay_out_marks
 from workbook.pages.mark_sheet import size as mark_sheet_size
-from workbook.pages.paper import PAPERS, Paper
+from workbook.pages.paper import Paper
 from workbook.pdf.finished import FinishedPdf
 from workbook.pdf.join import Job
 from workbook.record.files import (
@@ -139,7 +140,7 @@ def _before(table: Path) -> bytes | None:
     try:
         return read_file(table)
     except OSError as error:
-        raise OutputError(f"cannot read the marks in {table}: {error.strerror}") from None
+        raise OutputError(f"cannot read the marks in {table}: {reason(error)}") from None
 
 
 def write_mark_sheet(

@@ -21,6 +21,7 @@ from workbook.errors import InputError, Problem
 from workbook.fingering.conventions import Conventions, load, traditional
 from workbook.music.keys import Key, parse_keys
 from workbook.pages import render
+from workbook.pages.columns import frames
 from workbook.pages.layout import lay_out_study
 from workbook.pages.paper import Paper
 from workbook.pdf.finished import FinishedPdf
@@ -104,9 +105,9 @@ def study_pages(
     with staging(target, names, notice=notice) as new:
         snippets = iter(
             engrave(
-                [item.exercise for page in pages for item in page.plan.items],
+                [item.exercise for page in pages for item in page.plan.drawn],
                 partial(report, "Engraving"),
-                line_width=form.line_width,
+                frames=[frame for page in pages for frame in frames(page.plan, form)],
                 cache=Cache(folder()),
                 executor=executor,
                 cancel=cancel,
@@ -156,7 +157,7 @@ def _drawn(
     """The title and the PDF of a study page; takes the page's snippets from ``snippets``."""
     title = f"Study page: {template.naming.key(page.key)}, {template.title}"
     title += f", {page.faded} % to fill in" if page.faded else ""
-    drawn = {item.number: next(snippets) for item in page.plan.items}
+    drawn = {item.number: next(snippets) for item in page.plan.drawn}
     return title, render.render(
         lay_out_study(page.plan, drawn, paper), render.WORKBOOK, paper.whole, title, "workbook"
     )

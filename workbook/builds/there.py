@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePath
 
+from workbook.design import PAPERS
 from workbook.inputs.files import read_file
 from workbook.marking.mark_sheet import Marked
-from workbook.pages.paper import PAPERS
 from workbook.pdf import finished
 from workbook.planning.dealing import form_letters
 from workbook.record.files import ANSWER_KEY, KEY, WORKBOOK

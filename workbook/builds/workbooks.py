@@ -27,11 +27,11 @@ from workbook.builds.together import Together
 from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
+from workbook.engraving.frame import Frame
 from workbook.engraving.snippet import Snippet
 from workbook.errors import CheckFailed, Finding
 from workbook.exercises.model import Exercise
 from workbook.marking.spellings import spelled
-from workbook.pages.answer_list import answers
 from workbook.pages.item import alternatives
 from workbook.pages.paper import Paper
 from workbook.planning.exercise_pool import ExercisePool
@@ -42,7 +42,7 @@ from workbook.studio.settings import BuildSettings
 Progress = Callable[[str, int, int], None]
 """Called with the name of a step, the amount done and the total."""
 
-_SHARED_TEXTS = (shared, alternatives, answers, spelled)
+_SHARED_TEXTS = (shared, alternatives, spelled)
 """Texts that depend on the exercise alone, made once for all students who get it."""
 _ROWS_AT_ONCE = 12
 """Rows planned and engraved in one batch: enough to keep every core busy."""
@@ -277,13 +277,13 @@ class _Run:
         ]
         return drawn_books(planned, self._engrave)
 
-    def _engrave(self, exercises: list[Exercise], line_width: int) -> list[Snippet]:
+    def _engrave(self, exercises: list[Exercise], frames: list[Frame]) -> list[Snippet]:
         for exercise in exercises:  # before pickling, so that every worker has the texts
             _make_texts(exercise)
         return engrave(
             exercises,
             partial(self.progress, "Engraving"),
-            line_width=line_width,
+            frames=frames,
             cache=self._cache,
             executor=self._executor,
             cancel=self._cancel,

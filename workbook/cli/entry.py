@@ -17,6 +17,7 @@ import click
 
 from workbook.cli import main
 from workbook.errors import ExitCode
+from workbook.inputs.messages import reason
 
 
 def run() -> None:
@@ -33,7 +34,7 @@ def run() -> None:
             raise
         _close_screen()
         with suppress(OSError):
-            why = error.strerror or error
+            why = reason(error)
             click.echo(f"What the command had to say could not be printed: {why}", err=True)
         _close_screen()
         sys.exit(ExitCode.FAILED)

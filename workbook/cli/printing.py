@@ -13,8 +13,8 @@ from workbook.cli.parameters import ends_in
 from workbook.inputs.messages import plural
 
 if TYPE_CHECKING:
-    from workbook.builds.print_jobs import Printed
-
+    from workbook.design import DEFAULT_HAND, HANDS
+from workbook.builds.print_jobs import Printed
 
 _HOW_TO_FOLD = (
     (
@@ -95,6 +95,12 @@ def print_files(
     click.echo("\n".join(_summary(job, fronts is not False)))
 
 
+_SMALLER = (
+    "A box of 8 mm is then {:.1f} mm high. For boxes to write in, build the workbooks on small "
+    "paper (--paper half-letter or a5), or print onto larger sheets (--onto tabloid or a3)."
+)
+
+
 def _summary(job: Printed, fronts: bool) -> list[str]:
     """What the print job contains and how to print it, line by line."""
     files = plural(len(job.pages), "booklet" if job.sheet else "file")
@@ -104,7 +110,10 @@ def _summary(job: Printed, fronts: bool) -> list[str]:
         return [sides, "Print on both sides, flip on long edge."] if fronts else [sides]
     scale = f"{round(100 * job.scale, 1):g} % of their size"
     sheets = plural(job.sides // 2, "sheet")
-    return [f"{start}{sheets} of {job.sheet}, pages at {scale}", *_sheets(job), *_HOW_TO_FOLD]
+    told = [f"{start}{sheets} of {job.sheet}, pages at {scale}"]
+    if job.scale < 1:
+        told.append(_SMALLER.format(HANDS[DEFAULT_HAND].box * job.scale))
+    return [*told, *_sheets(job), *_HOW_TO_FOLD]
 
 
 def _sheets(job: Printed) -> list[str]:

@@ -16,6 +16,8 @@ from threading import Lock
 import pypdfium2
 
 from workbook.errors import WorkbookError
+from workbook.inputs.files import read_file
+from workbook.inputs.messages import reason
 
 _WIDTH = 1600
 """Pixels: two for each point of a page that fills a tablet upright."""
@@ -52,8 +54,10 @@ class Pictures:
                 address = (file, seen.st_mtime_ns, seen.st_size, number)
                 if address not in self._kept:
                     self._kept[address] = _drawn(file, number)
-            except (OSError, pypdfium2.PdfiumError) as error:
-                raise NoPicture(f"{file.name} cannot be drawn: {error}") from None
+            except OSError as error:
+                raise NoPicture(f"{file.name} cannot be read: {reason(error)}") from None
+            except pypdfium2.PdfiumError:
+                raise NoPicture(f"{file.name} is damaged; make the sheet again") from None
             self._kept.move_to_end(address)
             while len(self._kept) > _MOST:
                 self._kept.popitem(last=False)
@@ -61,7 +65,7 @@ class Pictures:
 
 
 def _drawn(file: Path, number: int) -> Picture:
-    with closing(pypdfium2.PdfDocument(file.read_bytes())) as document:
+    with closing(pypdfium2.PdfDocument(read_file(file))) as document:
         if not 1 <= number <= len(document):
             raise NoPicture(f"{file.name} has no page {number}")
         page = document[number - 1]

@@ -21,6 +21,7 @@ from workbook.desk.desk import Desk
 from workbook.desk.guard import Door
 from workbook.desk.presence import Presence
 from workbook.errors import WorkbookError
+from workbook.inputs.messages import reason
 from workbook.studio.folder import is_studio
 from workbook.weeks.studios import opened
 
@@ -82,7 +83,7 @@ def _listening(port: int) -> socket.socket:
     try:
         return socket.create_server(("127.0.0.1", port))
     except OSError as error:
-        raise NoPort(f"Port {port} cannot be used: {error.strerror}; leave out --port") from None
+        raise NoPort(f"Port {port} cannot be used: {reason(error)}; leave out --port") from None
 
 
 def _show(link: str, browser: bool, tell: Callable[[str], object]) -> None:

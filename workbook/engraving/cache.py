@@ -24,6 +24,7 @@ from workbook.engraving.cache_folder import (
     folder,
     remove,
 )
+from workbook.engraving.frame import Frame
 from workbook.engraving.snippet import Snippet
 from workbook.exercises.model import Exercise
 
@@ -37,12 +38,13 @@ _log = logging.getLogger(__name__)
 
 
 def engraving_modules() -> tuple[Path, ...]:
-    """The modules whose code decides how music is drawn: every one in this package, and
-    those that name keys and pitches.
+    """The modules whose code decides how music is drawn: every one in this package, the
+    page's design, and those that name keys and pitches.
     """
     here = Path(__file__).parent
-    music = here.parent / "music"
-    return (*sorted(here.glob("*.py")), music / "keys.py", music / "pitch.py")
+    above = here.parent
+    others = ("design.py", "music/keys.py", "music/pitch.py")
+    return (*sorted(here.glob("*.py")), *(above / other for other in others))
 
 
 @lru_cache(maxsize=1)
@@ -56,20 +58,20 @@ def engraving_version() -> str:
     return digest.hexdigest()[:16]
 
 
-def address(exercise: Exercise, lilypond: str, line_width: int) -> str:
+def address(exercise: Exercise, frame: Frame, lilypond: str) -> str:
     """What tells one picture from another, as 64 hexadecimal digits: the music and the space
-    kept for boxes, the length of its lines in millimetres, LilyPond's version and ours.
+    kept for boxes, its frame, LilyPond's version and ours.
 
     It holds nothing of student, number, page or answer.
     """
     content = (
         engraving_version(),
         lilypond,
-        line_width,
+        frame,
         exercise.staves,
         exercise.key.ascii if exercise.signed else "",
         exercise.roomy,
-        [(row, row.box) for row in rows.box_rows(exercise)],
+        [(row, row.box) for row in rows.box_rows(exercise, frame.size)],
     )
     return hashlib.sha256(repr(content).encode()).hexdigest()
 

@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from workbook.errors import WorkbookError
+from workbook.inputs.messages import reason
 
 SETTING = "WORKBOOK_CACHE"
 """The environment variable that names another folder, in which the cache's own is made."""
@@ -241,4 +242,4 @@ def _write(file: Path, data: bytes) -> None:
 
 
 def _reason(error: Exception) -> str:
-    return getattr(error, "strerror", None) or "its name is not possible here"
+    return reason(error) if isinstance(error, OSError) else "its name is not possible here"

@@ -1,8 +1,8 @@
 """Exercises to snippets: from the cache, or by as many LilyPond runs as there are cores.
 
-In: exercises. Out: a snippet for each, in order. Exercises with the same music share one.
-Music that takes more lines than it asks for is drawn again with lines of about the same
-length. What LilyPond rejects stops nothing else: the rest is drawn and kept.
+In: exercises, and the frames they are set in. Out: a snippet for each, in order. Exercises
+with the same music in the same frame share one. What LilyPond rejects stops nothing else: the
+rest is drawn and kept.
 """
 
 from __future__ import annotations
@@ -19,9 +19,10 @@ from types import TracebackType
 from typing import Self
 
 from workbook.cancel import Cancel, Cancelled
-from workbook.engraving import figures, lilypond, line_breaks
+from workbook.engraving import figures, lilypond
 from workbook.engraving.cache import Cache, address, folder
-from workbook.engraving.shares import LINE_WIDTH, Piece, draw_share, shares
+from workbook.engraving.frame import Frame, natural
+from workbook.engraving.shares import Piece, draw_share, shares
 from workbook.engraving.snippet import Snippet
 from workbook.errors import MOST_LISTED, EngravingError
 from workbook.exercises.model import Exercise
@@ -43,12 +44,12 @@ def engrave(
     exercises: Iterable[Exercise],
     progress: Progress = lambda _done, _of: None,
     *,
-    line_width: int = LINE_WIDTH,
+    frames: Iterable[Frame] | None = None,
     cache: Cache | None = None,
     executor: Executor | None = None,
     cancel: Cancel | None = None,
 ) -> list[Snippet]:
-    """A snippet for each exercise, its lines at most ``line_width`` millimetres long.
+    """A snippet for each exercise, in its frame of ``frames``; without these, in one of its own.
 
     ``progress`` is called with the number of distinct pictures that are ready, and the number
     to be drawn; calls come from any thread, one at a time. ``executor`` runs the LilyPond
@@ -64,26 +65,29 @@ def engrave(
     cancel = cancel or Cancel()
     cancel.check()
     exercises = list(exercises)
+    if frames is None:
+        frames = [natural(e) for e in exercises]
+    pieces = [Piece(e, frame) for e, frame in zip(exercises, frames, strict=True)]
     cache = cache or Cache(folder())
     version = lilypond.version(lilypond.find())
     # students share exercises: the address of one object is worked out once
     addresses = {
-        id(e): "" if e.figure else address(e, version, line_width)
-        for e in {id(e): e for e in exercises}.values()
+        _identity(piece): "" if piece.exercise.figure else address(*piece, lilypond=version)
+        for piece in {_identity(piece): piece for piece in pieces}.values()
     }
     drawn: dict[str, Snippet] = {}
-    wanted: dict[str, Exercise] = {}
-    for exercise in exercises:
-        name = addresses[id(exercise)]
+    wanted: dict[str, Piece] = {}
+    for piece in pieces:
+        name = addresses[_identity(piece)]
         if name and name not in drawn and name not in wanted:
             found = cache.get(name)
             if found is None:
-                wanted[name] = exercise
+                wanted[name] = piece
             else:
                 drawn[name] = found
     cached = len(drawn)
     if wanted:
-        with _Runs(len(wanted), line_width, progress, executor, cancel) as runs:
+        with _Runs(len(wanted), progress, executor, cancel) as runs:
             drawn |= _draw(wanted, runs, cache)
     _log.info(
         "%d exercises: %d pictures from the cache, %d drawn, in %.2f s",
@@ -93,9 +97,15 @@ def engrave(
         time.monotonic() - started,
     )
     return [
-        figures.draw(exercise.figure) if exercise.figure else drawn[addresses[id(exercise)]]
-        for exercise in exercises
+        figures.draw(piece.exercise.figure, piece.frame.size)
+        if piece.exercise.figure
+        else drawn[addresses[_identity(piece)]]
+        for piece in pieces
     ]
+
+
+def _identity(piece: Piece) -> tuple[int, Frame]:
+    return id(piece.exercise), piece.frame
 
 
 class _Runs:
@@ -104,12 +114,10 @@ class _Runs:
     def __init__(
         self,
         count: int,
-        line_width: int,
         progress: Progress,
         executor: Executor | None,
         cancel: Cancel,
     ) -> None:
-        self.line_width = line_width
         self._done, self._count, self._progress = 0, count, progress
         self._lock = threading.Lock()
         self._pool = executor or ThreadPoolExecutor(cores())
@@ -153,9 +161,7 @@ class _Runs:
         at_once = min(cores(), getattr(self._pool, "_max_workers", cores()))
         here = (lambda: self._add(1), self._stop) if self._shared else ()
         self._futures = {
-            self._pool.submit(
-                draw_share, [pieces[name] for name in names], self.line_width, *here
-            ): list(names)
+            self._pool.submit(draw_share, [pieces[name] for name in names], *here): list(names)
             for names in shares(sorted(pieces), at_once)
         }
         cancelled: Future[list[Snippet | str]] = Future()
@@ -168,38 +174,21 @@ class _Runs:
                     self._add(len(made))
 
 
-def _draw(wanted: dict[str, Exercise], runs: _Runs, cache: Cache) -> dict[str, Snippet]:
-    """The snippets of the exercises that the cache lacks, by address."""
+def _draw(wanted: dict[str, Piece], runs: _Runs, cache: Cache) -> dict[str, Snippet]:
+    """The snippets of the pieces that the cache lacks, by address."""
     drawn: dict[str, Snippet] = {}
     failed: dict[str, str] = {}
-    again: dict[str, tuple[int, ...]] = {}
-    narrow = runs.line_width < LINE_WIDTH
-    for name, made in runs.draw({name: Piece(e, narrow) for name, e in wanted.items()}):
+    for name, made in runs.draw(wanted):
         if isinstance(made, str):
             failed[name] = made
-            continue
-        drawn[name] = made
-        if ends := _line_ends(wanted[name], made):
-            again[name] = ends
         else:
-            cache.put(name, made)
-    for name, made in runs.draw({name: Piece(wanted[name], True, again[name]) for name in again}):
-        # where lines of the same length do not fit after all, LilyPond's own remain
-        lines = line_breaks.parts(wanted[name]) + len(again[name])
-        if isinstance(made, Snippet) and len(made.lines) == lines:
             drawn[name] = made
-        cache.put(name, drawn[name])
+            cache.put(name, made)
     cache.trim()
     if failed:
-        raise EngravingError(_complaints([(wanted[name], said) for name, said in failed.items()]))
+        complaints = [(wanted[name].exercise, said) for name, said in failed.items()]
+        raise EngravingError(_complaints(complaints))
     return drawn
-
-
-def _line_ends(exercise: Exercise, drawn: Snippet) -> tuple[int, ...]:
-    """Where its lines should end, if LilyPond had to break it on its own."""
-    if len(drawn.lines) == line_breaks.parts(exercise):
-        return ()
-    return line_breaks.line_ends(exercise, len(drawn.lines))
 
 
 def _complaints(failed: Sequence[tuple[Exercise, str]]) -> str:

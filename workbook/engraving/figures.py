@@ -8,38 +8,43 @@ a piano (from memory, measured on pianos).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import singledispatch
-from math import cos, pi, sin
+from math import cos, hypot, pi, sin
 
-from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet, pack
+from workbook.design import DEFAULT_HAND, HANDS, MM, Hand
+from workbook.engraving.snippet import Rect, Snippet, pack
 from workbook.exercises.families import KINDS
 from workbook.exercises.figures import Boxes, Circle, Figure, Grid, Keyboard
 from workbook.exercises.model import Slot
 from workbook.music.pitch import Pitch, is_black, semitone
 
-_WHITE_WIDTH, _WHITE_LENGTH = 21.0, 92.0
-_BLACK_WIDTH, _BLACK_LENGTH = 12.6, 58.0
-_BLACK_SHIFT = {1: -1.6, 3: 1.6, 6: -2.2, 8: 0.0, 10: 2.2}
+_WHITE_WIDTH, _WHITE_LENGTH = 16.1, 72.0
+_BLACK_WIDTH, _BLACK_LENGTH = 9.7, 45.5
+_BLACK_SHIFT = {1: -1.2, 3: 1.2, 6: -1.7, 8: 0.0, 10: 1.7}
 """Points from the line between two white keys to the middle of a black key, by pitch class."""
 _LEADER, _BOX_GAP = 16.0, 9.0
-_OUTER, _INNER, _RING = 138.0, 84.0, 111.0
+_RING, _CLEAR = 99.0, 7.0
+"""The radius of the circle of fifths for a middle hand (70 mm across), and from the ring to each
+box."""
+_HATCH = 3.2
+"""From line to line on the black keys of a keyboard to be shaded: a pencil's grey is told from
+them."""
 
 
-def draw(figure: Figure) -> Snippet:
-    """The picture of a figure."""
-    return _draw(figure)
+def draw(figure: Figure, size: str = DEFAULT_HAND) -> Snippet:
+    """The picture of a figure; ``size`` names the hand that writes in it."""
+    return _draw(figure, HANDS[size])
 
 
 @singledispatch
-def _draw(figure: object) -> Snippet:
-    raise TypeError(figure)
+def _draw(figure: object, hand: Hand) -> Snippet:
+    raise TypeError(figure, hand)
 
 
-def box_size(asks: str) -> tuple[float, float]:
-    """Width and height in points of a box."""
-    width, height = KINDS[asks].box()
-    return width * STAFF_SPACE, height * STAFF_SPACE
+def _box(asks: str, hand: Hand) -> tuple[float, float]:
+    """Width and height of a box."""
+    return hand.width(KINDS[asks].box()), hand.box * MM
 
 
 def _snippet(
@@ -125,10 +130,10 @@ def _spread(wanted: list[float], apart: float) -> list[float]:
 
 
 @_draw.register
-def _(figure: Keyboard) -> Snippet:
+def _(figure: Keyboard, hand: Hand) -> Snippet:
     rects = key_rects(figure.low, figure.high)
     wide = max(r[2] for r in rects.values())
-    box_width, box_height = box_size("note")
+    box_width, box_height = _box("note", hand)
     marked = sorted(figure.marked, key=semitone)
     boxes = _spread(
         [(rects[semitone(p)][0] + rects[semitone(p)][2]) / 2 for p in marked], box_width + _BOX_GAP
@@ -145,20 +150,24 @@ def _(figure: Keyboard) -> Snippet:
     printed += [_rect(*key(n), "S") for n in rects if n not in black]
     # a key to be shaded must show the pencil
     shading = bool(figure.shaded or figure.shown)
-    paint = "B" if shading else "f"
-    printed += ["0.8 g"] * shading + [_rect(*key(n), paint) for n in black] + ["0 g"]
+    printed += ["1 g"] * shading + [_rect(*key(n), "B" if shading else "f") for n in black]
+    printed += _hatched([key(n) for n in black]) if shading else []
+    printed += ["0 g"]
     slots: dict[Slot, Rect] = {}
     for column, (p, place) in enumerate(zip(marked, boxes)):
         x, y, width, height = key(semitone(p))
-        middle, height = x + width / 2, (y + 9 if is_black(p) else y + 12)
+        middle, height = x + width / 2, (y + 7 if is_black(p) else y + 10)
         box = left + place - box_width / 2
+        if is_black(p):
+            printed.append(f"1 G 0.8 w {middle:.2f} {height:.2f} m {middle:.2f} {y:.2f} l S 0 G")
         printed.append(
-            f"0.6 w {middle:.2f} {base:.2f} m {box + box_width / 2:.2f} {box_height + 2.5:.2f} l S"
+            f"0.6 w {middle:.2f} {min(height, y):.2f} m {middle:.2f} {base:.2f} l "
+            f"{box + box_width / 2:.2f} {box_height + 2.5:.2f} l S"
         )
         if is_black(p):
-            printed.append("1 g " + _dot(middle, height, 3.6, "f") + " 0 g")
+            printed.append("1 g " + _dot(middle, height, 2.9, "f") + " 0 g")
         else:
-            printed.append(_dot(middle, height, 4.2, "f"))
+            printed.append(_dot(middle, height, 3.4, "f"))
         slots[Slot("note", "right", column)] = (box, 0.5, box + box_width, 0.5 + box_height)
     whole = (left, base, left + wide, base + _WHITE_LENGTH)
     slots[Slot("keys", "right", 0)] = whole
@@ -176,35 +185,79 @@ def _(figure: Keyboard) -> Snippet:
 
 
 @_draw.register
-def _(figure: Circle) -> Snippet:
-    (outer_width, outer_height), (inner_width, inner_height) = (
-        box_size(figure.outer),
-        box_size(figure.inner),
-    )
-    half_x, half_y = _OUTER + outer_width / 2 + 1, _OUTER + outer_height / 2 + 1
-    printed = ["0 G 0.8 w", _dot(half_x, half_y, _RING, "S")]
+def _(figure: Circle, hand: Hand) -> Snippet:
+    ring = _RING * hand.box / HANDS["middle"].box
+    outer, inner = _box(figure.outer, hand), _box(figure.inner, hand)
+    angles = [pi / 2 - place * pi / 6 for place in range(12)]
+    centres = {
+        (figure.outer, place): _outside(ring + _CLEAR, angle, outer)
+        for place, angle in enumerate(angles)
+    } | {
+        (figure.inner, place): _inside(ring - _CLEAR, angle, inner)
+        for place, angle in enumerate(angles)
+    }
+    half_x = max(x for x, _ in centres.values()) + outer[0] / 2 + 1
+    half_y = max(y for _, y in centres.values()) + outer[1] / 2 + 1
+    printed = ["0 G 0.8 w", _dot(half_x, half_y, ring, "S")]
+    printed += [
+        _dot(half_x + ring * cos(angle), half_y + ring * sin(angle), 2.0, "f") for angle in angles
+    ]
     slots: dict[Slot, Rect] = {}
-    for place in range(12):
-        angle = pi / 2 - place * pi / 6
-        for asks, radius, width, height in (
-            (figure.outer, _OUTER, outer_width, outer_height),
-            (figure.inner, _INNER, inner_width, inner_height),
-        ):
-            x, y = half_x + radius * cos(angle), half_y + radius * sin(angle)
-            slots[Slot(asks, "right", place)] = (
-                x - width / 2,
-                y - height / 2,
-                x + width / 2,
-                y + height / 2,
-            )
-        x, y = half_x + _RING * cos(angle), half_y + _RING * sin(angle)
-        printed.append(_dot(x, y, 2.0, "f"))
+    for (asks, place), (x, y) in centres.items():
+        width, height = outer if asks == figure.outer else inner
+        slots[Slot(asks, "right", place)] = (
+            half_x + x - width / 2,
+            half_y + y - height / 2,
+            half_x + x + width / 2,
+            half_y + y + height / 2,
+        )
     return _snippet(2 * half_x, 2 * half_y, printed, slots)
 
 
+def _outside(radius: float, angle: float, box: tuple[float, float]) -> tuple[float, float]:
+    """The middle of a box outside a circle that its nearest point touches, seen at ``angle``."""
+
+    def near(distance: float) -> float:
+        x, y = abs(distance * cos(angle)), abs(distance * sin(angle))
+        return hypot(max(x - box[0] / 2, 0.0), max(y - box[1] / 2, 0.0))
+
+    return _placed(radius, angle, near)
+
+
+def _inside(radius: float, angle: float, box: tuple[float, float]) -> tuple[float, float]:
+    """The middle of a box inside a circle that its farthest corner touches."""
+
+    def far(distance: float) -> float:
+        x, y = abs(distance * cos(angle)), abs(distance * sin(angle))
+        return hypot(x + box[0] / 2, y + box[1] / 2)
+
+    return _placed(radius, angle, far)
+
+
+def _placed(radius: float, angle: float, reach: Callable[[float], float]) -> tuple[float, float]:
+    """The point at ``angle`` whose distance from the origin makes ``reach`` the ``radius``."""
+    low, high = 0.0, 2 * radius
+    for _ in range(40):
+        middle = (low + high) / 2
+        low, high = (middle, high) if reach(middle) < radius else (low, middle)
+    return low * cos(angle), low * sin(angle)
+
+
+def _hatched(rects: Sequence[tuple[float, float, float, float]]) -> list[str]:
+    """Slanting lines across rectangles (x, y, width, height)."""
+    drawn = ["0.4 w"]
+    for x, y, width, height in rects:
+        drawn.append(f"q {_rect(x, y, width, height, 'W n')}")
+        for step in range(1, int((width + height) / _HATCH) + 1):
+            low = y + step * _HATCH
+            drawn.append(f"{x:.2f} {low:.2f} m {x + width:.2f} {low - width:.2f} l S")
+        drawn.append("Q")
+    return drawn
+
+
 @_draw.register
-def _(figure: Boxes) -> Snippet:
-    width, height = box_size(figure.asks)
+def _(figure: Boxes, hand: Hand) -> Snippet:
+    width, height = _box(figure.asks, hand)
     slots = {
         Slot(figure.asks, "right", column): (
             1 + column * (width + _BOX_GAP),
@@ -218,8 +271,8 @@ def _(figure: Boxes) -> Snippet:
 
 
 @_draw.register
-def _(figure: Grid) -> Snippet:
-    sizes = [box_size(asks) for asks in figure.kinds]
+def _(figure: Grid, hand: Hand) -> Snippet:
+    sizes = [_box(asks, hand) for asks in figure.kinds]
     lead = max(height for _, height in sizes) + _BOX_GAP
     slots, x = {}, 1.0
     for asks, (width, height) in zip(figure.kinds, sizes):

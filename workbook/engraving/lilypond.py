@@ -23,6 +23,7 @@ from pathlib import Path
 from workbook.cancel import Cancel
 from workbook.engraving.process import Flood, Late, Process
 from workbook.errors import EngraverMissing, EngravingError
+from workbook.inputs.messages import reason
 from workbook.temporary import temporary
 
 BOOK_END = '#(begin (display "@BOOK") (newline) (force-output))'
@@ -142,7 +143,7 @@ def _version_text(program: Path) -> str:
             process.feed("")
             return "\n".join(process.lines())
     except OSError as error:
-        why = error.strerror or str(error)
+        why = reason(error)
     except Late:
         why = f"it did not tell its version within {_VERSION_SECONDS} seconds"
     except Flood:
@@ -216,7 +217,7 @@ def _room_is_needed() -> Iterator[None]:
     except OSError as error:
         raise Unusable(
             "LilyPond's temporary files cannot be written into "
-            f"{tempfile.tempdir or 'any of the usual folders'} ({error.strerror or error}). Make "
+            f"{tempfile.tempdir or 'any of the usual folders'} ({reason(error)}). Make "
             "room there, or set TMPDIR to another folder."
         ) from None
 
@@ -225,7 +226,7 @@ def _start(program: Path, folder: Path, seconds: float) -> Process:
     try:
         return Process([program, *_ARGUMENTS], time.monotonic() + seconds, folder)
     except OSError as error:
-        raise Unusable(f"{program} does not run: {error.strerror or error}") from None
+        raise Unusable(f"{program} does not run: {reason(error)}") from None
 
 
 def _books(
@@ -261,7 +262,7 @@ def _pdf(file: Path) -> bytes:
         with file.open("rb") as opened:
             data = opened.read(_MOST_PDF + 1)
     except OSError as error:
-        raise Unusable(f"LilyPond's PDF cannot be read: {error.strerror or error}") from None
+        raise Unusable(f"LilyPond's PDF cannot be read: {reason(error)}") from None
     if len(data) > _MOST_PDF:
         raise Unusable("LilyPond wrote a PDF of more than 64 MB. Install LilyPond anew.")
     return data

@@ -35,6 +35,7 @@ def pack(name: str, made: Snippet) -> bytes:
             made.y,
             {str(slot): room for slot, room in made.slots.items()},
             made.lines,
+            made.staff,
             [(glyph.name, glyph.box) for glyph in made.glyphs],
             [len(blob) for blob in blobs],
         ]
@@ -62,7 +63,7 @@ def _checksum(name: str, body: bytes) -> bytes:
 
 def _snippet(body: bytes) -> Snippet:
     end = 4 + int.from_bytes(body[:4], "big")
-    width, height, x, y, slots, lines, glyphs, lengths = json.loads(body[4:end])
+    width, height, x, y, slots, lines, staff, glyphs, lengths = json.loads(body[4:end])
     blobs = []
     for length in lengths:
         blobs.append(body[end : end + length])
@@ -84,6 +85,7 @@ def _snippet(body: bytes) -> Snippet:
             for (name, box), outline in zip(glyphs, outlines, strict=True)
         ),
         tuple(_numbers(line, 2) for line in lines),
+        _numbers(staff, 2),
     )
 
 

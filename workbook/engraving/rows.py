@@ -1,13 +1,16 @@
 """The rows of boxes round the staves: which there are, in what order, how large.
 
-In: an exercise. Out: rows from top to bottom. All sizes are in staff spaces (one is
-1.76 mm at normal size); those of boxes are declared in ``exercises.answers`` and by families.
+In: an exercise, and the hand that writes. Out: rows from top to bottom. Sizes are in staff
+spaces of that hand; the widths of boxes are declared in ``exercises.answers`` and by families,
+their heights in ``design``.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from workbook import design
+from workbook.design import HANDS, MM, Hand
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 
@@ -15,17 +18,6 @@ LONG = 4
 """The most characters of an answer in an ordinary box; a row with a longer one has wide ones."""
 _PRINTED = 2.8
 """The height of a row in which everything is printed and nothing is written, in staff spaces."""
-STACK_GAP = 0.55
-"""The gap between boxes of one stack, in staff spaces."""
-
-NOTE_ROOM, NOTE_REACH = 7.0, 4.5
-"""The space for a note to be written: its width, and how far it reaches above and below the
-middle line of the staff (two ledger lines), in staff spaces."""
-SIGNATURE_ROOM = 10.0
-"""The width for a key signature to be written, whatever its size, in staff spaces."""
-_SIGN, _SIGN_GAP = 1.32, 1.2
-"""The most width that a sign of a signature takes, and the gap between the last sign and the
-space that is left, in staff spaces (measured on what LilyPond draws)."""
 
 _ABOVE = {"top": 0, "above": 1, "next": 2}
 """Rows above a staff from the top down, by ``AnswerKind.row``."""
@@ -39,7 +31,7 @@ class BoxRow:
     """Boxes on one line, ``above`` or below the staff of ``hand``.
 
     ``stacks`` maps a column to the number of boxes there; ``long`` means that an answer needs
-    a wide box, ``printed`` that nothing is to be written.
+    a wide box, ``printed`` that nothing is to be written. ``size`` names the hand that writes.
     """
 
     asks: str
@@ -48,6 +40,7 @@ class BoxRow:
     stacks: dict[int, int]
     long: bool = False
     printed: bool = False
+    size: str = design.DEFAULT_HAND
 
     @property
     def name(self) -> str:
@@ -59,21 +52,27 @@ class BoxRow:
 
     @property
     def box(self) -> tuple[float, float]:
-        """Width and height of one of its boxes."""
-        kind = KINDS[self.asks]
+        """Width and height of one of its boxes, in staff spaces."""
+        kind, hand = KINDS[self.asks], HANDS[self.size]
         if max(self.stacks.values()) > 1:
-            return kind.box(stacked=True)
-        wide, high = kind.box(long=self.long)
-        return wide, _PRINTED if self.printed else high
+            return stacked_box(self.asks, hand)
+        width = hand.width(kind.box(long=self.long)) / hand.space
+        return width, _PRINTED if self.printed else hand.box * MM / hand.space
 
     def height(self, column: int) -> float:
         """The height of the stack in ``column``, in staff spaces."""
         count = self.stacks[column]
-        return count * self.box[1] + (count - 1) * STACK_GAP
+        return count * self.box[1] + (count - 1) * design.STACK_GAP
 
 
-def box_rows(exercise: Exercise) -> tuple[BoxRow, ...]:
-    """The rows of an exercise from the top of the page down."""
+def stacked_box(asks: str, hand: Hand) -> tuple[float, float]:
+    """Width and height of one of several boxes, one above the other, in staff spaces."""
+    width = KINDS[asks].box(stacked=True) * hand.stack / HANDS["middle"].stack
+    return width * MM / hand.space, hand.stack * MM / hand.space
+
+
+def box_rows(exercise: Exercise, size: str = design.DEFAULT_HAND) -> tuple[BoxRow, ...]:
+    """The rows of an exercise from the top of the page down, for the hand ``size``."""
     found: dict[tuple[str, str], dict[int, int]] = {}
     for blank in exercise.blanks:
         if blank.asks in DRAWN:
@@ -93,6 +92,7 @@ def box_rows(exercise: Exercise) -> tuple[BoxRow, ...]:
             stacks,
             (asks, hand) in long,
             (asks, hand) not in asked,
+            size,
         )
         for (asks, hand), stacks in found.items()
     ]
@@ -111,7 +111,9 @@ def _is_above(asks: str, hand: str) -> bool:
     return row == "top" or (row in _ABOVE and hand == "right")
 
 
-def box(blank: Blank, cell: tuple[float, float, float, float]) -> tuple[float, ...]:
+def box(
+    blank: Blank, cell: tuple[float, float, float, float], size: str = design.DEFAULT_HAND
+) -> tuple[float, ...]:
     """The rectangle of a blank's box within ``cell``, the rectangle of its stack.
 
     ``cell`` is (x0, y0, x1, y1), in any unit, with y upwards; the lowest note has the lowest
@@ -120,16 +122,7 @@ def box(blank: Blank, cell: tuple[float, float, float, float]) -> tuple[float, .
     if blank.note is None:
         return cell
     x0, y0, x1, _ = cell
-    width, height = KINDS[blank.asks].box(stacked=True)
+    width, height = stacked_box(blank.asks, HANDS[size])
     scale = (x1 - x0) / width
-    low = y0 + blank.note * (height + STACK_GAP) * scale
+    low = y0 + blank.note * (height + design.STACK_GAP) * scale
     return (x0, low, x1, low + height * scale)
-
-
-def signature_place(cell: tuple[float, float, float, float], space: float) -> tuple[float, ...]:
-    """Where a signature is written; ``cell`` is the space kept to its right, ``space`` one staff
-    space in the same unit.
-    """
-    signs = round(SIGNATURE_ROOM - (cell[2] - cell[0]) / space)
-    reach = _SIGN * signs + _SIGN_GAP if signs else 0.0
-    return (cell[0] - reach * space, *cell[1:])

@@ -5,17 +5,24 @@ teacher's files, only pitches, clefs, keys and the names of slots. A box is an e
 of fixed size: LilyPond keeps the space and the page draws the box, so that workbook and
 answer key share one picture. What the student writes on the staff is engraved in the colour
 PEN, by which ``ink`` separates it from what is printed.
+
+A column lasts a whole note, whatever its printed value, and LilyPond spaces strictly by time
+(Notation Reference, "Proportional notation"). All columns are thus equally wide; a skip before
+each note puts it in the middle, so that accidentals and bar lines have room on both sides.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache, lru_cache
 
+from workbook import design
 from workbook.engraving.abjad_home import abjad
+from workbook.engraving.frame import Frame, lines, longest, natural
 from workbook.engraving.ink import PEN
-from workbook.engraving.line_breaks import may_break
-from workbook.engraving.rows import ALIGN, NOTE_REACH, NOTE_ROOM, SIGNATURE_ROOM, BoxRow, box_rows
+from workbook.engraving.rows import ALIGN, BoxRow, box_rows
 from workbook.exercises.model import Event, Exercise, Slot, Staff
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, scientific
@@ -43,12 +50,8 @@ boxRow = \with {
     \consists "Text_engraver" \consists "Axis_group_engraver"
     \override TextScript.outside-staff-priority = ##f
     \override TextScript.staff-padding = ##f
-    \override TextScript.self-alignment-X = #CENTER
-    \override TextScript.parent-alignment-X = #CENTER
-    \override TextScript.X-align-on-main-noteheads = ##t
     \override TextScript.Y-offset = #0
-    \override TextScript.extra-spacing-width = #'(-0.35 . 0.35)
-    \override TextScript.extra-spacing-height = #'(-inf.0 . +inf.0)
+    \override TextScript.extra-spacing-width = #'(+inf.0 . -inf.0)
     \override VerticalAxisGroup.nonstaff-relatedstaff-spacing =
       #'((basic-distance . 0) (minimum-distance . 0) (padding . 1.3) (stretchability . 0))
     \override VerticalAxisGroup.nonstaff-nonstaff-spacing =
@@ -61,7 +64,6 @@ boxRow = \with {
 
 LAYOUT = r"""
   \override Score.AccidentalPlacement.right-padding = #0.3
-  \override Score.SpacingSpanner.base-shortest-duration = #(ly:make-moment 1/4)
   \context { \name "BoxRowAbove" \type "Engraver_group" \boxRow
     \override VerticalAxisGroup.staff-affinity = #DOWN }
   \context { \name "BoxRowBelow" \type "Engraver_group" \boxRow
@@ -72,13 +74,15 @@ LAYOUT = r"""
     \override KeyCancellation.break-visibility = #all-invisible
     \override TextScript.outside-staff-priority = ##f
     \override TextScript.staff-padding = ##f
-    \override TextScript.self-alignment-X = #CENTER
-    \override TextScript.parent-alignment-X = #CENTER
-    \override TextScript.X-align-on-main-noteheads = ##t
-    \override TextScript.extra-spacing-width = #'(-0.1 . 0.1)
-    \override TextScript.extra-spacing-height = #'(-inf.0 . +inf.0) }
+    \override TextScript.extra-spacing-width = #'(+inf.0 . -inf.0) }
+  \context { \Voice \omit Stem \omit Flag \omit Beam }
   \context { \Score \accepts "BoxRowAbove" \accepts "BoxRowBelow" \remove "Bar_number_engraver"
-    \accidentalStyle Score.modern }
+    \accidentalStyle Score.modern
+    forbidBreakBetweenBarLines = ##f
+    proportionalNotationDuration = #(ly:make-moment 1/2)
+    \override SpacingSpanner.uniform-stretching = ##t
+    \override SpacingSpanner.strict-note-spacing = ##t
+    \override NonMusicalPaperColumn.line-break-permission = ##f }
 """
 """Settings that all scores of a run share; goes into one top-level layout block."""
 
@@ -89,9 +93,13 @@ def _pitch(p: Pitch) -> abjad.NamedPitch:
 
 
 @lru_cache(maxsize=4000)
-def _note(value: str, pitches: tuple[Pitch, ...], written: tuple[Pitch, ...], room: str) -> str:
-    """The source of a note, chord or skip; ``room`` is the markup of the space it keeps, or ""."""
-    leaf = _leaf(value, pitches)
+def _note(
+    value: str, lasts: Fraction, pitches: tuple[Pitch, ...], written: tuple[Pitch, ...], room: str
+) -> str:
+    """The source of a note, chord or skip that looks like ``value`` and ``lasts`` so many whole
+    notes; ``room`` is the markup of the space it keeps, or "".
+    """
+    leaf = _leaf(value, lasts, pitches)
     if written:
         for pitch, head in zip(pitches, _heads(leaf)):
             if pitch in written:
@@ -114,11 +122,11 @@ _PEN_TWEAKS = (
 # abjad 3.19 and later versions make leaves, and give their note heads, in different ways
 
 
-def _leaf(value: str, pitches: tuple[Pitch, ...]) -> abjad.Leaf:
+def _leaf(value: str, lasts: Fraction, pitches: tuple[Pitch, ...]) -> abjad.Leaf:
     named = [_pitch(p) for p in pitches]
     duration = abjad.Duration(1, int(value))
     if not named:
-        return _skip(value)
+        return _skip(lasts)
     made: abjad.Leaf
     if len(named) > 1:
         make = getattr(abjad.Chord, "from_duration_and_pitches", None)
@@ -126,14 +134,25 @@ def _leaf(value: str, pitches: tuple[Pitch, ...]) -> abjad.Leaf:
     else:
         make = getattr(abjad.Note, "from_duration_and_pitch", None)
         made = make(duration, named[0]) if make else abjad.Note(named[0], duration)
-    return made
+    return _lasting(made, lasts / Fraction(1, int(value)))
 
 
-def _skip(value: str) -> abjad.Leaf:
-    duration = abjad.Duration(1, int(value))
+def _skip(lasts: Fraction) -> abjad.Leaf:
     make = getattr(abjad.Skip, "from_duration", None)
+    duration = abjad.Duration(1)
     made: abjad.Leaf = make(duration) if make else abjad.Skip(duration)
-    return made
+    return _lasting(made, lasts)
+
+
+def _lasting(leaf: abjad.Leaf, times: Fraction) -> abjad.Leaf:
+    """``leaf``, which lasts ``times`` as long as it looks."""
+    factor: tuple[int, int] = times.as_integer_ratio()
+    set_multiplier = getattr(leaf, "set_multiplier", None)
+    if set_multiplier:
+        set_multiplier(factor)
+    else:
+        leaf.multiplier = factor
+    return leaf
 
 
 def _heads(leaf: abjad.Leaf) -> list[abjad.NoteHead]:
@@ -144,68 +163,173 @@ def _heads(leaf: abjad.Leaf) -> list[abjad.NoteHead]:
     return [heads] if one else list(heads)
 
 
-def _measures(staff: Staff) -> list[int]:
-    """How many columns each measure has."""
-    counts: list[int] = []
-    run = 0
-    for event in staff.events:
-        run += 1
-        if event.after:
-            counts.append(run)
-            run = 0
-    return counts + ([run] if run else [])
-
-
 def _key_signature(key: Key) -> str:
     tonic = key.tonic.lower().replace("#", "s")
     return rf"\key {tonic[0]}{tonic[1:].replace('b', 'f')} \{key.mode}"
 
 
+@dataclass(frozen=True)
+class _Grid:
+    """Where the columns of an exercise stand, in whole notes of a width of ``pitch`` each.
+
+    ``before`` is the skip before each column's note, ``after`` that which fills its line up;
+    ``ends`` are the last columns of the lines but for the last.
+    """
+
+    pitch: float
+    before: tuple[Fraction, ...]
+    after: tuple[int, ...]
+    ends: tuple[int, ...]
+
+    def middle(self, column: int) -> float:
+        """The middle of a column, in staff spaces from where its notes begin."""
+        return (0.5 - float(self.before[column])) * self.pitch
+
+    def starts_line(self, column: int) -> bool:
+        return not column or column - 1 in self.ends
+
+
+_HEADS = {"4": 1.316, "1": 1.962}
+"""The width of a note head in staff spaces, by its value (LilyPond's font Emmentaler)."""
+_FINEST = 96
+"""Columns are divided into at most so many parts."""
+_SIGN, _SIGN_PAD = 1.1, 1.2
+"""The width of a sharp or flat in a signature, and the space beside it, in staff spaces."""
+
+
+def _grid(exercise: Exercise, frame: Frame) -> _Grid:
+    events = exercise.staves[0].events
+    ends = lines(exercise, frame)
+    most = longest(ends, len(events))
+    pitch = (frame.width - frame.lead) / most
+    last = [*ends, len(events) - 1]
+    fill = {end: most - (end - start) for start, end in zip([-1, *ends], last)}
+    grid = _Grid(pitch, (), (), ends)
+    return _Grid(
+        pitch,
+        tuple(_before(exercise, column, grid) for column in range(len(events))),
+        tuple(fill.get(column, 0) for column in range(len(events))),
+        ends,
+    )
+
+
+def _before(exercise: Exercise, column: int, grid: _Grid) -> Fraction:
+    """The skip before the note of ``column``: its head then stands in the column's middle."""
+    events = [staff.events[column] for staff in exercise.staves]
+    sounds = any(event.pitches for event in events)
+    before = 0.5 - sounds * _HEADS[events[0].value] / 2 / grid.pitch
+    signature = events[0].signature
+    if signature and not grid.starts_line(column):
+        wide = (abs(signature.fifths) * _SIGN + _SIGN_PAD) / grid.pitch
+        before = max(before, wide) if sounds else wide
+    return Fraction(before).limit_denominator(_FINEST)
+
+
 def _room(kind: str, hand: str, column: int, width: float) -> str:
     """The space on the staff in which the student writes."""
-    return rf'\markup \slot #"{Slot(kind, hand, column)}" #{width:.2f} #{2 * NOTE_REACH}'
+    return rf'\markup \slot #"{Slot(kind, hand, column)}" #{width:.2f} #{2 * design.NOTE_REACH}'
+
+
+_SIGNATURE_SHARE, _CLEF_SHARE = {"treble": 5.225, "bass": 5.342}, 0.814
+"""What a lead holds beside the extent of the key signature, by the widest clef, and beside the
+clef's distance to the first note if there is no signature, in staff spaces (measured on what
+LilyPond draws)."""
+_AFTER_CLEF, _AFTER_BAR = 4.1, 1.0
+"""Where the room for a written signature begins, in staff spaces from the start of the line or
+of the column."""
+
+
+def _lead(exercise: Exercise, frame: Frame) -> Iterator[str]:
+    """What makes clef and signature as wide as the frame says."""
+    clefs = {staff.events[0].clef for staff in exercise.staves}
+    share = _SIGNATURE_SHARE["bass" if "bass" in clefs else "treble"]
+    yield (
+        r"\override Staff.KeySignature.X-extent = "
+        f"#'(0 . {frame.lead - share:.3f})"
+    )
+    yield (
+        r"\override Staff.Clef.space-alist.first-note = "
+        f"#'(minimum-fixed-space . {frame.lead - _CLEF_SHARE:.3f})"
+    )
 
 
 def _staff(
-    staff: Staff, exercise: Exercise, line_ends: Sequence[int], opening: Sequence[str]
+    staff: Staff, exercise: Exercise, frame: Frame, grid: _Grid, opening: Sequence[str]
 ) -> str:
     """The source of a staff that begins with ``opening``."""
-    lines = [rf'\context Staff = "{staff.hand}"', "{", *opening]
-    before, times, wide = _NOTHING, _times(staff), _writes(exercise)
+    source = [rf'\context Staff = "{staff.hand}"', "{", *opening, *_lead(exercise, frame)]
+    before, times, wide = _NOTHING, _times(staff, grid), _writes(exercise)
     for column, event in enumerate(staff.events):
-        room = _note_room(staff.hand, column, event, wide)
         signature = event.signature
         if not column and exercise.signed:
             signature = signature or exercise.key
-        lines += _changes(before, event)
-        if signature:
-            lines.append(_key_signature(signature))
+        skip = grid.before[column]
         if column in times:
-            lines.append(times[column])
-        if room:
-            lines.append(rf"\once \override TextScript.Y-offset = #{-NOTE_REACH}")
-        lines.append(_note(event.value, event.pitches, event.written, room))
-        if event.after in ("|.", "||"):
-            lines.append(rf'\bar "{event.after}"')
-        if event.after == "break" or column in line_ends:
-            lines.append(r"\break")
+            source.append(times[column])
+        inside = signature and not grid.starts_line(column)
+        if inside:
+            source += [_signature_room(staff.hand, column, event, _AFTER_BAR, skip), *_NATURAL]
+        source += _changes(before, event)
+        if signature:
+            source.append(_key_signature(signature))
+        if not inside:
+            source.append(
+                _signature_room(staff.hand, column, event, _AFTER_CLEF - frame.lead, skip)
+            )
+        room = ""
+        if wide and not event.signature_written:
+            # printed notes keep a room, too, so that they stand like written ones
+            width = min(grid.pitch, design.WRITING_PITCH)
+            source += _at(grid.middle(column) - width / 2)
+            room = _room("notes", staff.hand, column, width)
+        source.append(_note(event.value, 1 - skip, event.pitches, event.written, room))
+        source += _ending(staff, column, grid)
         before = event
-    return "\n".join([*lines, "}"])
+    return "\n".join([*source, "}"])
 
 
 _NOTHING = Event((), "")
 """What is before the first column."""
+_NATURAL = (r"\once \override Staff.KeySignature.X-extent = #ly:grob::stencil-width",)
+"""A signature within a line is as wide as it is."""
 
 
-def _note_room(hand: str, column: int, event: Event, wide: bool) -> str:
-    """The markup of the space that a signature or, if ``wide``, a note has to be written in;
-    "" for none.
-    """
-    if event.signature and event.signature_written:
-        rest = SIGNATURE_ROOM - abs(event.signature.fifths)
-        return _room("signature", hand, column, rest)
-    # printed notes are then as far apart as written ones
-    return _room("notes", hand, column, NOTE_ROOM) if wide else ""
+def _signature_room(hand: str, column: int, event: Event, x: float, skip: Fraction) -> str:
+    """The skip before a note; at ``x`` it keeps the room for a signature, if one is written."""
+    if not (event.signature and event.signature_written):
+        return _cell(skip)
+    return "\n".join(
+        [
+            *_at(x),
+            _cell(skip, (_room("signature", hand, column, design.SIGNATURE_ROOM),)),
+        ]
+    )
+
+
+def _at(x: float) -> tuple[str, str]:
+    """Settings for a room on the staff that begins at ``x``."""
+    return (
+        rf"\once \override TextScript.X-offset = #{x:.3f}",
+        rf"\once \override TextScript.Y-offset = #{-design.NOTE_REACH}",
+    )
+
+
+def _ending(staff: Staff, column: int, grid: _Grid) -> Iterator[str]:
+    """What follows a column: a breath at the turn of a run, a bar line, the line's end."""
+    event = staff.events[column]
+    if _is_run(staff) and column == (len(staff.events) - 1) // 2:
+        yield r"\breathe"
+    if grid.after[column]:
+        yield f"s1*{grid.after[column]}"
+    if event.after in ("|.", "||"):
+        yield rf'\bar "{event.after}"'
+    if column in grid.ends:
+        yield r"\break"
+
+
+def _is_run(staff: Staff) -> bool:
+    """Whether the notes are a run, which has no bars."""
+    return staff.events[0].value == "4"
 
 
 def _changes(before: Event, event: Event) -> Iterator[str]:
@@ -220,13 +344,15 @@ def _changes(before: Event, event: Event) -> Iterator[str]:
         yield r"\once \override Staff.KeySignature.color = #penColor"
 
 
-def _times(staff: Staff) -> dict[int, str]:
+def _times(staff: Staff, grid: _Grid) -> dict[int, str]:
     """The time signatures, which are not printed, by the column where they change."""
-    found, start, before = {}, 0, 0
-    for count in _measures(staff):
-        if count != before:
-            found[start] = rf"\time {count * (4 // int(staff.events[0].value))}/4"
-        start, before = start + count, count
+    found, start, count, before = {}, 0, 0, 0
+    for column, event in enumerate(staff.events):
+        count += 1 + grid.after[column]
+        if event.after or column == len(staff.events) - 1:
+            if count != before:
+                found[start] = rf"\time {count}/1"
+            start, count, before = column + 1, 0, count
     return found
 
 
@@ -237,38 +363,32 @@ def _writes(exercise: Exercise) -> bool:
 
 
 def _lines_apart(exercise: Exercise) -> bool:
-    """Whether each line of music is a piece of its own, not bound to others by a signature."""
+    """Whether each line of music is a piece of its own, not bound to others by a signature.
+
+    An empty column ends such a line; a run goes on.
+    """
     return not exercise.signed and any(
-        event.after == "break" for event in exercise.staves[0].events
+        event.after == "break" and not event.pitches for event in exercise.staves[0].events
     )
 
 
-_HEAD = 2.6
-"""The width of a whole note's ledger line, in staff spaces."""
-
-
-def _space(width: float, height: float) -> str:
-    return rf"\markup \with-dimensions #'(0 . {width}) #'(0 . {height:.2f}) \null"
-
-
-def _slot(row: BoxRow, column: int) -> tuple[str, ...]:
-    slot = (
-        rf'\markup \slot #"{row.slot(column)}" '
-        f"#{row.box[0]} #{row.height(column):.2f}"
-    )
-    if row.asks not in ALIGN:
-        return (slot,)
+def _slot(row: BoxRow, column: int, middle: float) -> tuple[str, ...]:
+    """A slot and its place: it is measured from the column, as LilyPond would count a chord's
+    heads that stand aside.
+    """
+    width, share = row.box[0], (1 + ALIGN.get(row.asks, 0.0)) / 2
     return (
-        slot,
-        rf"- \tweak self-alignment-X #{ALIGN[row.asks]}",
-        r"- \tweak extra-spacing-height #'(+inf.0 . -inf.0)",
+        rf'\markup \slot #"{row.slot(column)}" #{width:.3f} #{row.height(column):.3f}',
+        rf"- \tweak X-offset #{middle - share * width:.3f}",
     )
 
 
-@lru_cache(maxsize=2000)
-def _cell(value: str, *rooms: tuple[str, ...]) -> str:
+@lru_cache(maxsize=4000)
+def _cell(lasts: Fraction, *rooms: tuple[str, ...]) -> str:
     """The source of a skip that keeps the spaces ``rooms``: for each a markup and its tweaks."""
-    skip = _skip(value)
+    if not lasts:
+        return ""
+    skip = _skip(lasts)
     for markup, *tweaks in rooms:
         room = abjad.Markup(markup)
         abjad.attach(abjad.bundle(room, *tweaks) if tweaks else room, skip, direction=abjad.UP)
@@ -276,65 +396,42 @@ def _cell(value: str, *rooms: tuple[str, ...]) -> str:
     return text
 
 
-def _row(row: BoxRow, exercise: Exercise) -> str:
-    """The source of a row's context, which many exercises share."""
-    events = exercise.staves[0].events
-    return _row_text(
-        (row.asks, row.hand, row.above, row.long, row.printed),
-        tuple(row.stacks.items()),
-        tuple((event.value, bool(event.pitches)) for event in events),
-    )
-
-
-@lru_cache(maxsize=2000)
-def _row_text(
-    kind: tuple[str, str, bool, bool, bool],
-    stacks: tuple[tuple[int, int], ...],
-    columns: tuple[tuple[str, bool], ...],
-) -> str:
-    asks, hand, above, *rest = kind
-    row = BoxRow(asks, hand, above, dict(stacks), *rest)
-    between = any(not columns[column][1] for column in row.stacks)
+def _row(row: BoxRow, grid: _Grid) -> str:
+    """The source of a row's context."""
     cells = []
-    for column, (value, sounds) in enumerate(columns):
-        rooms: list[tuple[str, ...]] = []
-        if between and sounds:
-            # boxes between the notes stay clear of the ledger lines, too
-            rooms.append((_space(_HEAD, row.box[1]),))
-        elif row.asks in ALIGN:
-            # boxes that reach back to the note before: each note keeps half the space
-            rooms.append((_space(row.box[0] / 2, row.box[1]),))
-        elif column not in row.stacks and 2 * len(row.stacks) > len(columns):
-            # a note that is not asked about is as far from the next as those that are
-            rooms.append((_space(*row.box),))
-        if column in row.stacks:
-            rooms.append(_slot(row, column))
-        cells.append(_cell(value, *rooms))
+    for column, before in enumerate(grid.before):
+        rooms = [_slot(row, column, grid.middle(column))] if column in row.stacks else []
+        cells += [_cell(before), _cell(1 - before, *rooms), _cell(Fraction(grid.after[column]))]
     context = "BoxRowAbove" if row.above else "BoxRowBelow"
     name = row.name.replace(".", "-")
-    return f'\\context {context} = "{name}"\n{{\n' + "\n".join(cells) + "\n}"
+    return f'\\context {context} = "{name}"\n{{\n' + "\n".join(filter(None, cells)) + "\n}"
 
 
-def score_source(exercise: Exercise, breaks: bool = False, line_ends: Sequence[int] = ()) -> str:
-    r"""The ``\score`` block that draws the exercise's music and keeps space for its boxes.
+_STAFF_SPACE = 5
+"""LilyPond's points in a staff space, at the size of all snippets."""
 
-    With ``breaks`` a line may end within a long measure, and not only at bar lines; it ends
-    after each of the columns in ``line_ends``.
+
+def score_source(exercise: Exercise, frame: Frame | None = None) -> str:
+    r"""The ``\score`` block that draws the exercise's music in ``frame``, and keeps space for
+    its boxes; without one, in a frame of its own.
     """
+    frame = frame or natural(exercise)
+    grid = _grid(exercise, frame)
     opening = []
-    if breaks and may_break(exercise):
-        opening.append(r"\set Score.forbidBreakBetweenBarLines = ##f")
+    if _is_run(exercise.staves[0]):
+        opening.append(r'\set Score.measureBarType = ""')
     if _writes(exercise) or _lines_apart(exercise):
         # each note shows its own accidental, whatever was written or printed before it
         opening.append(r"\accidentalStyle Score.forget")
     staves = [
-        _staff(staff, exercise, line_ends, () if number else opening)
+        _staff(staff, exercise, frame, grid, () if number else opening)
         for number, staff in enumerate(exercise.staves)
     ]
     if len(staves) > 1:
         staves = [r"\new PianoStaff", "<<", *staves, ">>"]
     above, below = (
-        [_row(row, exercise) for row in box_rows(exercise) if row.above == side]
+        [_row(row, grid) for row in box_rows(exercise, frame.size) if row.above == side]
         for side in (True, False)
     )
-    return "\n".join([r"\score {", r"\new Score", "<<", *above, *staves, *below, ">>", "}"])
+    width = rf"\layout {{ line-width = {frame.width * _STAFF_SPACE:.2f}\pt }}"
+    return "\n".join([r"\score {", r"\new Score", "<<", *above, *staves, *below, ">>", width, "}"])

@@ -1,6 +1,6 @@
 """A share of the exercises: what one LilyPond run draws.
 
-In: exercises, and where their lines of music end. Out: a snippet for each. Music that
+In: exercises, and the frames they are set in. Out: a snippet for each. Music that
 LilyPond rejects is found by halving the run, so that the rest is drawn all the same.
 """
 
@@ -14,12 +14,11 @@ from typing import NamedTuple, TypeVar
 
 from workbook.cancel import Cancel
 from workbook.engraving import lilypond, snippet
+from workbook.engraving.frame import Frame
 from workbook.engraving.snippet import Snippet
 from workbook.errors import EngravingError
 from workbook.exercises.model import Exercise
 
-LINE_WIDTH = 160
-"""Millimetres: a line of music in a workbook of normal size; larger sizes have shorter ones."""
 BOOK_SIZE = 16
 """Exercises in one book of a run; the first books are read while the next are engraved."""
 _LEAST, _MOST = 12, 250
@@ -35,11 +34,10 @@ class Piece(NamedTuple):
     """What to draw: the arguments of ``score.score_source``."""
 
     exercise: Exercise
-    breaks: bool = False
-    line_ends: tuple[int, ...] = ()
+    frame: Frame
 
 
-def source(scores: Iterable[str], line_width: int = LINE_WIDTH, book_size: int = BOOK_SIZE) -> str:
+def source(scores: Iterable[str], book_size: int = BOOK_SIZE) -> str:
     """A whole LilyPond file: a book part, and so a page, for each score; ``book_size`` to a
     book.
     """
@@ -53,7 +51,6 @@ def source(scores: Iterable[str], line_width: int = LINE_WIDTH, book_size: int =
     return (
         '\\version "2.24.0"\n\\language "english"\n'
         + snippet.PAPER
-        + f"\\paper {{ line-width = {line_width}\\mm }}\n"
         + score.BOX_ROW
         + "\\layout {"
         + score.LAYOUT
@@ -78,7 +75,6 @@ def shares(names: Sequence[str], at_once: int) -> list[Sequence[str]]:
 
 def draw_share(
     pieces: Sequence[Piece],
-    line_width: int = LINE_WIDTH,
     page: Callable[[], None] = lambda: None,
     cancel: Cancel | None = None,
 ) -> list[Snippet | str]:
@@ -92,20 +88,19 @@ def draw_share(
     seconds = _SECONDS + _SECONDS_EACH * len(pieces)
     until = time.monotonic() + seconds
     try:
-        return _draw(pieces, line_width, page, cancel, until)
+        return _draw(pieces, page, cancel, until)
     except lilypond.TookTooLong:
         raise lilypond.TookTooLong(seconds) from None  # not what was left for the last half
 
 
 def _draw(
     pieces: Sequence[Piece],
-    line_width: int,
     page: Callable[[], None],
     cancel: Cancel | None,
     until: float,
 ) -> list[Snippet | str]:
     try:
-        return _draw_all(pieces, line_width, page, cancel, until)
+        return _draw_all(pieces, page, cancel, until)
     except lilypond.Unusable:
         raise
     except EngravingError as error:
@@ -116,13 +111,12 @@ def _draw(
     return [
         made
         for some in (pieces[:half], pieces[half:])
-        for made in _draw(some, line_width, lambda: None, cancel, until)
+        for made in _draw(some, lambda: None, cancel, until)
     ]
 
 
 def _draw_all(
     pieces: Sequence[Piece],
-    line_width: int,
     page: Callable[[], None],
     cancel: Cancel | None,
     until: float,
@@ -136,7 +130,7 @@ def _draw_all(
     def scores() -> str:
         from workbook.engraving import score
 
-        return source([score.score_source(*piece) for piece in pieces], line_width)
+        return source([score.score_source(*piece) for piece in pieces])
 
     found: list[Snippet | str] = []
     with closing(lilypond.run(scores, until - time.monotonic(), each_line, cancel)) as runs:

@@ -30,7 +30,7 @@ Rect = tuple[float, float, float, float]
 STAFF_SIZE = 20
 STAFF_SPACE = STAFF_SIZE / 4 * 72 / 72.27
 """Points (1/72 inch); LilyPond's own point is 1/72.27 inch."""
-PAGE_WIDTH, PAGE_HEIGHT, MARGIN = 190, 900, 10
+PAGE_WIDTH, PAGE_HEIGHT, MARGIN = 260, 900, 10
 """Millimetres: the paper on which LilyPond draws a snippet, before it is cut."""
 _MM = 72 / 25.4
 
@@ -60,6 +60,11 @@ PAPER = rf"""
                       (let ((gx (ly:grob-extent grob system X))
                             (gy (ly:grob-extent grob system Y)))
                         (format #t "@SLOT ~a" (cadr text))
+                        (numbers (car gx) (car gy) (cdr gx) (cdr gy))))
+                    (if (eq? (grob::name grob) 'StaffSymbol)
+                      (let ((gx (ly:grob-extent grob system X))
+                            (gy (ly:grob-extent grob system Y)))
+                        (display "@STAFF")
                         (numbers (car gx) (car gy) (cdr gx) (cdr gy))))))
                 (ly:grob-array->list (ly:grob-object system 'all-elements))))))
         (ly:prob-property page 'lines)))
@@ -68,7 +73,7 @@ PAPER = rf"""
   (ly:make-stencil "" (cons 0 width) (cons 0 height)))
 #(set-global-staff-size {STAFF_SIZE})
 \paper {{
-  indent = 0  ragged-right = ##t  ragged-bottom = ##t  ragged-last-bottom = ##t
+  indent = 0  ragged-right = ##f  ragged-last = ##f  ragged-bottom = ##t  ragged-last-bottom = ##t
   paper-width = {PAGE_WIDTH}\mm  paper-height = {PAGE_HEIGHT}\mm
   left-margin = {MARGIN}\mm  top-margin = {MARGIN}\mm  bottom-margin = {MARGIN}\mm
   tagline = ##f  print-page-number = ##f
@@ -89,7 +94,8 @@ class Snippet:
     ``glyphs`` as form XObjects. ``written`` is what the student writes on the staff, for the
     answer key only (b"" for nothing). ``slots`` maps a slot to the space for
     the boxes of its column, relative to the snippet. ``lines`` has the bottom and the top
-    of each line of music, from the top down.
+    of each line of music, from the top down. ``staff`` is the left end of the first staff's
+    top line, (0, 0) in a figure.
     """
 
     width: float
@@ -101,6 +107,7 @@ class Snippet:
     slots: dict[Slot, Rect]
     glyphs: tuple[Glyph, ...] = ()
     lines: tuple[tuple[float, float], ...] = ()
+    staff: tuple[float, float] = (0.0, 0.0)
 
     @cached_property
     def name(self) -> str:
@@ -148,7 +155,7 @@ def _reports(lines: Sequence[str]) -> list[list[list[str]]]:
         words = line.split()
         if words and words[0] == "@PAGE":
             found.append([])
-        elif words and words[0] in ("@LINE", "@SLOT") and found:
+        elif words and words[0] in ("@LINE", "@SLOT", "@STAFF") and found:
             found[-1].append(words)
     return found
 
@@ -160,12 +167,17 @@ def _snippet(report: list[list[str]], page: PageObject, fonts: Fonts) -> Snippet
     inks: list[Rect] = []
     slots: dict[Slot, Rect] = {}
     lines: list[tuple[float, float]] = []
+    staff = left, 0.0
     for words in report:
         numbers = map(float, words[-4:])
         if words[0] == "@LINE":
             origin = top - MARGIN * _MM - float(words[1]) * STAFF_SPACE
         x0, y0, x1, y1 = (n * STAFF_SPACE for n in numbers)
         rect = (left + x0, origin + y0, left + x1, origin + y1)
+        if words[0] == "@STAFF":
+            if len(lines) == 1 and rect[3] > staff[1]:
+                staff = rect[0], rect[3]
+            continue
         inks.append(rect)
         if words[0] == "@SLOT":
             slots[Slot.parse(words[1])] = rect
@@ -190,6 +202,7 @@ def _snippet(report: list[list[str]], page: PageObject, fonts: Fonts) -> Snippet
         {slot: _moved(rect, x, y) for slot, rect in slots.items()},
         tuple(faces.glyphs[name] for name in sorted(faces.glyphs)),
         tuple((round(low - pad - y, 3), round(high + pad - y, 3)) for low, high in lines),
+        (round(staff[0] - x, 3), round(staff[1] - y, 3)),
     )
 
 

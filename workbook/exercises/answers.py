@@ -1,7 +1,8 @@
 """What a blank can ask for: the size of its box, its words, how its answers are spelled.
 
 Kinds that several families ask for stand here; a family declares a kind of its own in
-its file. Sizes are width and height in staff spaces (one is 1.76 mm at normal size).
+its file. A kind has the width of its boxes, in millimetres for a middle hand; their height is
+the same for all kinds and stands with the page's design.
 """
 
 from __future__ import annotations
@@ -20,8 +21,6 @@ from workbook.exercises.telling import (
     Telling,
 )
 
-Size = tuple[float, float]
-
 NUMERALS = "Roman numerals (lower case for minor and diminished)"
 
 
@@ -30,8 +29,8 @@ class AnswerKind:
     """What a blank asks for.
 
     ``name`` is the word in templates and in key.json, and ``about`` explains it in the
-    README. ``size`` is that of a box; None means that the answer is drawn on the music.
-    ``long`` is the size in a row that has an answer of more than four characters, and
+    README. ``size`` is the width of a box; None means that the answer is drawn on the music.
+    ``long`` is the width in a row that has an answer of more than four characters, and
     ``stacked`` that of boxes one above the other for the notes of a chord.
 
     ``row`` says where the boxes stand: above everything, above the right hand, next to the
@@ -41,22 +40,36 @@ class AnswerKind:
     ``words`` says what of an answer changes with the names of notes and steps: every note
     name in it, a chord symbol's root and bass, the words for steps, their letters, or the
     name of a cadence. ``telling`` says how what else is accepted is told. ``played`` answers
-    are fingers, whose alternatives belong to whole fingerings.
+    are fingers, whose alternatives belong to whole fingerings. ``figured`` answers are printed
+    as musicians write them, and typed and stored in plain text: a Roman numeral, a chord symbol
+    or a quality, the figures of a bass, or words in which such symbols stand (see
+    ``typesetting.figured``).
+
+    ``called`` is what a table calls the answers if the ``name`` does not say it. ``usual`` is
+    what most of the boxes hold, so that a list of answers need name only the others.
     """
 
     name: str
     about: str
-    size: Size | None
-    long: Size | None = None
-    stacked: Size | None = None
+    size: float | None
+    long: float | None = None
+    stacked: float | None = None
     row: Literal["top", "above", "next", "below"] = "below"
     task: str = ""
     words: Literal["", "notes", "symbol", "steps", "letters", "cadence"] = ""
     telling: Telling = PLAIN
     played: bool = False
+    figured: Literal["", "numeral", "chord", "figures", "words"] = ""
+    called: str = ""
+    usual: str = ""
 
-    def box(self, long: bool = False, stacked: bool = False) -> Size:
-        """Width and height of a box. Raises ValueError if there is none of that sort."""
+    @property
+    def title(self) -> str:
+        """What a table calls the answers: ``"Chord name"``."""
+        return self.called or self.name.capitalize()
+
+    def box(self, long: bool = False, stacked: bool = False) -> float:
+        """The width of a box. Raises ValueError if there is none of that sort."""
         size = self.stacked if stacked else self.long if long and self.long else self.size
         if size is None:
             raise ValueError(f'"{self.name}" has no {"stacked " * stacked}box')
@@ -66,8 +79,8 @@ class AnswerKind:
 FINGER = AnswerKind(
     "finger",
     "the finger that plays a note",
-    (3.7, 3.7),
-    stacked=(3.2, 3.2),
+    8.0,
+    stacked=7.0,
     row="next",
     task="finger numbers",
     telling=Played(),
@@ -76,38 +89,45 @@ FINGER = AnswerKind(
 CHORD = AnswerKind(
     "chord",
     "the name of a chord",
-    (7.6, 4.0),
-    long=(9.4, 4.0),
+    12.0,
+    long=16.5,
     row="top",
     task="chord names",
     words="symbol",
     telling=ChordName("root"),
+    called="Chord name",
+    figured="chord",
 )
 NUMERAL = AnswerKind(
     "numeral",
     "a chord's Roman numeral",
-    (6.4, 4.0),
-    long=(9.4, 4.0),
+    12.0,
+    long=16.5,
     task=NUMERALS,
     telling=NumeralName(),
+    figured="numeral",
 )
 POSITION = AnswerKind(
     "position",
     "a chord's position: root, 1st, 2nd, 3rd",
-    (6.8, 4.0),
+    12.0,
     task="positions (root, 1st, 2nd)",
 )
 INTERVAL = AnswerKind(
     "interval",
     "an interval: its number, or its quality and number",
-    (5.2, 4.0),
+    9.5,
     row="above",
     task="interval numbers",
     telling=IntervalName(),
 )
-QUALITY = AnswerKind("quality", "the quality of a chord", (7.6, 4.0))
-NOTE = AnswerKind("note", "the name of a note", (5.0, 4.0), words="notes", telling=Note())
-COUNT = AnswerKind("count", "how many there are", (4.4, 4.0), telling=Telling("number"))
-MAJOR = AnswerKind("major", "a major key", (7.6, 4.0), words="notes", telling=KeyName("root"))
-MINOR = AnswerKind("minor", "a minor key", (7.6, 4.0), words="notes", telling=KeyName("root"))
+QUALITY = AnswerKind("quality", "the quality of a chord", 13.5, figured="chord")
+NOTE = AnswerKind("note", "the name of a note", 9.0, words="notes", telling=Note())
+COUNT = AnswerKind("count", "how many there are", 8.0, telling=Telling("number"))
+MAJOR = AnswerKind(
+    "major", "a major key", 12.0, words="notes", telling=KeyName("root"), called="Major key"
+)
+MINOR = AnswerKind(
+    "minor", "a minor key", 12.0, words="notes", telling=KeyName("root"), called="Minor key"
+)
 NOTES = AnswerKind("notes", "notes to be written on the staff", None, words="notes")

@@ -23,6 +23,10 @@ def _no_problem(_settings: Settings, _key: Key, _hand: str) -> str:
     return ""
 
 
+def _as_asked(settings: Settings, _key: Key, hand: str) -> tuple[Settings, str]:
+    return settings, hand
+
+
 @dataclass(frozen=True)
 class Family:
     """A kind of exercise, as its file declares it.
@@ -35,8 +39,10 @@ class Family:
     be read (treble, bass or both: a request's right, left or both), or "" for neither. With
     settings that have the values of ``no_staff`` there is no clef. ``rule`` takes complete
     settings, a key and a hand and says in a sentence why they do not go together, or "".
+    ``settle`` takes the same and returns the settings and hand that take their place where
+    the music cannot be set as asked.
     ``about`` is a remark for the README. ``british`` is the title in British words where it
-    differs.
+    differs. ``studied`` families stand on study pages; music with mistakes in it does not.
     """
 
     name: str
@@ -46,10 +52,12 @@ class Family:
     maker: Callable[[Request, Random], Exercise]
     by: Literal["hand", "clef", ""] = "hand"
     rule: Callable[[Settings, Key, str], str] = _no_problem
+    settle: Callable[[Settings, Key, str], tuple[Settings, str]] = _as_asked
     others: tuple[AnswerKind, ...] = ()
     british: str = ""
     no_staff: Mapping[str, tuple[Any, ...]] = field(default_factory=dict)
     about: str = ""
+    studied: bool = True
 
     def title_in(self, naming: Naming) -> str:
         """The title in the words of a page."""
@@ -72,19 +80,21 @@ class Family:
         for name, value in settings.items():
             if value is None:
                 settings[name] = rng.choice(self.settings[name].values)
-        made = self.maker(replace(request, settings=settings), rng)
+        settled, hand = self.settle(settings, request.key, request.hand)
+        made = self.maker(replace(request, settings=settled, hand=hand), rng)
         has_form = FORMS in settings and self.settings[FORMS].counts(settings)
         return replace(
             made,
             family=self.name,
-            settings=settings,
+            settings=settled,
             scale_form=settings[FORMS] if has_form else "",
             given=request.given,
         )
 
     def problem(self, settings: Settings, key: Key, hand: str) -> str:
         """Why settings, one value each, do not go with a key and a hand; "" if they do."""
-        return self.rule(self.complete(settings), key, hand)
+        settled, side = self.settle(self.complete(settings), key, hand)
+        return self.rule(settled, key, side)
 
     def complete(self, settings: Settings) -> dict[str, Any]:
         """All settings of the family: those given, and the defaults of the others and of

@@ -17,15 +17,17 @@ from workbook.exercises.settings import FIFTH, START_POSITION, STYLE, Setting, S
 from workbook.music.chords import POSITIONS, Harmony, position
 from workbook.music.keys import Key
 from workbook.music.naming import ENGLISH, Naming
-from workbook.music.pitch import Pitch
+from workbook.music.pitch import Pitch, semitone
 from workbook.music.progressions import FULL, SHORT, Step, chords, lead
-from workbook.music.register import ledger_lines, octaves
+from workbook.music.register import most_lines, places
 
 _NAMED = {"full": " ".join(FULL), "short": " ".join(SHORT)}
 _MODES = (Key("C", "major"), Key("C", "minor"))
 FIGURED = "Roman numerals with their figures (such as ii6)"
 BARE = "Roman numerals without inversion figures (such as ii, V7)"
 """What a task calls numerals: the same examples for all, so that a section shares one task."""
+_REACH = 24
+"""Half steps from the bass to the lowest note of the right hand, where the voices may spread."""
 LINE, WIDE_LINE, WIDE = 7, 6, 3
 """Chords on a line of music, and beside a signature of more than WIDE sharps or flats."""
 
@@ -84,6 +86,18 @@ def problem(settings: Settings, key: Key, hand: str) -> str:
     return ""
 
 
+def settle(settings: Settings, key: Key, hand: str) -> tuple[Settings, str]:
+    """Keyboard style for both hands in place of close style, where one hand cannot play the
+    progression so that it ends as it began and the leading tone and sevenths resolve.
+    """
+    keyboard = {**settings, "style": "keyboard"}
+    if settings["style"] == "keyboard" or not problem(settings, key, hand):
+        return settings, hand
+    if not problem(keyboard, key, "both"):
+        return keyboard, "both"
+    return settings, hand
+
+
 def columns(request: Request, rng: Random) -> tuple[tuple[Step, ...], dict[str, Columns]]:
     """The chords in octave 4, and the columns of each hand in a register that suits its staff."""
 
@@ -100,26 +114,34 @@ def two_hands(
 ) -> dict[str, Columns]:
     """Right hand and bass of four voices, each in the octave that suits its staff.
 
-    The bass may go an octave down: no interval changes but by octaves, and no voices cross.
+    The bass may go an octave down, if it stays within two octaves of the right hand: no
+    interval changes but by octaves, and no voices cross.
     """
 
-    def basses(at: int) -> list[Pitch]:
-        return [step.bass for step in led(at) if step.bass]
+    def right(at: int) -> Columns:
+        return [step.notes for step in led(at)]
+
+    def bass(at: int) -> Columns:
+        return [(step.bass,) for step in led(at) if step.bass]
 
     def need(at: int, low: int) -> int:
         return max(
-            [ledger_lines(p, "right") for step in led(at) for p in step.notes]
-            + [ledger_lines(p, "left") for p in basses(low)]
+            most_lines((p for column in columns for p in column), side)
+            for side, columns in (("right", right(at)), ("left", bass(low)))
         )
 
-    rights = octaves(
-        "right", lambda at: (p for step in led(at) for p in step.notes), request.ledger_lines
-    )
-    pairs = [(at, low) for at in rights for low in (at, at - 1)]
+    def near(at: int, low: int) -> bool:
+        return all(
+            semitone(hand[0]) - semitone(single) <= _REACH
+            for hand, (single,) in zip(right(at), bass(low))
+        )
+
+    rights = places("right", right, request.ledger_lines)
+    pairs = [(at, low) for at in rights for low in (at, at - 1) if low == at or near(at, low)]
     # one ledger line is usual at either end, and more only where there is no other way
     least = max(min(need(*pair) for pair in pairs), min(request.ledger_lines, 1))
     at, low = rng.choice([pair for pair in pairs if need(*pair) <= least])
-    return {"right": [step.notes for step in led(at)], "left": [(p,) for p in basses(low)]}
+    return {"right": right(at), "left": bass(low)}
 
 
 def sounding(step: Step) -> Harmony:

@@ -1,4 +1,4 @@
-"""Registers: the octave in which music keeps near its staves.
+"""Registers: the octave in which music keeps near its staves and suits its hands.
 
 In: music as a function of the octave. Out: the columns of each hand.
 """
@@ -10,9 +10,11 @@ from itertools import product
 from random import Random
 
 from workbook.exercises.model import SIDES, Request
-from workbook.music.pitch import Pitch, staff_degree
-from workbook.music.register import ledger_lines, most_lines, octaves
+from workbook.music.pitch import Pitch, semitone, staff_degree
+from workbook.music.register import LOWEST_CHORD, octaves, places
 
+CHORD = 3
+"""The fewest notes of a chord."""
 Column = tuple[Pitch, ...]
 """Pitches low to high; none for an empty column."""
 Columns = list[Column]
@@ -23,51 +25,14 @@ ColumnAt = Callable[[int], Column]
 def fit_register(
     request: Request, music: Callable[[int], Columns], rng: Random
 ) -> dict[str, Columns]:
-    """The music of each hand in a register that keeps within the ledger lines.
+    """The music of each hand where it lies well for the hand (``register.places``).
 
-    Hands together stand an octave apart, as they are played; further apart only where the
-    staves leave no other way.
+    Hands together stand an octave apart, as they are played.
     """
-
-    def flat(at: int) -> Iterable[Pitch]:
-        return (p for column in music(at) for p in column)
-
-    fits: dict[str, Sequence[int]] = {}
-    for side in SIDES[request.hand]:
-        fits[side] = octaves(side, flat, request.ledger_lines)
-        if most_lines(flat(fits[side][0]), side) > request.ledger_lines:
-            # too wide for its clef: beside the other hand, or where two clefs hold it best
-            fits[side] = (
-                [at - 1 for at in fits["right"]] if len(fits) > 1 else [_across(side, flat)]
-            )
-    if len(fits) == 1:
-        return {side: music(rng.choice(list(own))) for side, own in fits.items()}
-    pairs = [(right, left) for right in fits["right"] for left in fits["left"] if left < right]
-    near = min((right - left for right, left in pairs), default=0)
-    right, left = rng.choice(
-        [pair for pair in pairs if pair[0] - pair[1] == near]
-        or [(fits["right"][0], fits["left"][0])]
-    )
-    return {"right": music(right), "left": music(left)}
-
-
-def _across(side: str, flat: Callable[[int], Iterable[Pitch]]) -> int:
-    """The octave for music too wide for one clef.
-
-    It is where both clefs together need the fewest ledger lines beyond two, and rather
-    outside than inside the hand's own half of the keyboard.
-    """
-
-    def beyond(at: int) -> int:
-        notes = sorted(flat(at), key=staff_degree)
-        low, high = (
-            max(ledger_lines(p, clef) - 2, 0)
-            for p, clef in ((notes[0], "left"), (notes[-1], "right"))
-        )
-        return 2 * low + high if side == "right" else low + 2 * high
-
-    order = range(6, -1, -1) if side == "right" else range(7)
-    return min(order, key=beyond)
+    at = rng.choice(places(request.hand, music, request.ledger_lines))
+    if request.hand != "both":
+        return {request.hand: music(at)}
+    return {"right": music(at), "left": music(at - 1)}
 
 
 def fit_each_register(
@@ -86,26 +51,39 @@ def fit_columns(
 ) -> dict[str, Columns]:
     """The columns of each side, each in an octave that keeps within the ledger lines.
 
-    On two staves the left column lies wholly below the right one where it can, with one
-    ledger line at most, so that the staves keep clear of each other.
+    Chords stay above the lowest notes of the bass staff. On two staves the left column lies
+    wholly below the right one, with one ledger line at most where that is enough, so that the
+    staves keep clear of each other.
     """
     most = min(request.ledger_lines, 1) if len(music) > 1 else request.ledger_lines
     found: dict[str, Columns] = {side: [] for side in music}
     for columns in zip(*music.values()):
-        choices = list(
-            product(
-                *(
-                    [column(at) for at in octaves(side, column, most)]
-                    for side, column in zip(music, columns)
-                )
+        for lines in (most, most + 1, most + 2):
+            choices = list(
+                product(*(_near(side, column, lines) for side, column in zip(music, columns)))
             )
-        )
-        apart = [
-            choice
-            for choice in choices
-            if len(choice) == 1
-            or max(map(staff_degree, choice[1])) < min(map(staff_degree, choice[0]))
-        ]
+            apart = [choice for choice in choices if _apart(choice)]
+            if apart:
+                break
         for side, notes in zip(music, rng.choice(apart or choices)):
             found[side].append(notes)
     return found
+
+
+def _near(side: str, column: ColumnAt, most: int) -> list[Column]:
+    """A column in the octaves that suit its staff."""
+    found = [column(at) for at in octaves(side, column, most)]
+    if len(found[0]) < CHORD:
+        return found
+    clear = [chord for chord in found if staff_degree(chord[0]) >= LOWEST_CHORD]
+    return clear or [next(c for c in map(column, range(7)) if staff_degree(c[0]) >= LOWEST_CHORD)]
+
+
+def _apart(choice: Sequence[Column]) -> bool:
+    """Whether the left column, if there are two, lies below the right one, as written and
+    as it sounds.
+    """
+    return len(choice) == 1 or all(
+        max(map(height, choice[1])) < min(map(height, choice[0]))
+        for height in (staff_degree, semitone)
+    )

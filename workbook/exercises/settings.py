@@ -57,13 +57,18 @@ SIGNATURE = Setting(
     about="whether each note has its own accidental or the key signature is printed",
 )
 START_DEGREE = Setting((1, 2, 3, 4, 5, 6, 7), 1, about="the degree that the scale starts on")
-START_POSITION = Setting(STARTS, "root", about="the position of the first chord")
+START_POSITION = Setting(
+    STARTS,
+    "root",
+    about="the position of the first chord; in one hand, figures such as ii6 may need another",
+)
 STYLE = Setting(
     STYLES,
     "close",
     skill=True,
-    about="`close` puts the chord in one hand; `keyboard` has four voices with the bass in "
-    'the left hand and needs `hands = "both"`',
+    about="`close` puts the chord in one hand, and what one hand cannot play becomes "
+    "`keyboard`: four voices with the bass in the left hand, which needs "
+    '`hands = "both"`',
 )
 FIFTH = Setting((False, True), False, about="whether V7 has its fifth")
 

@@ -3,80 +3,74 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
+from itertools import pairwise, product
 
 from workbook.exercises.model import Event, Staff
-from workbook.exercises.registers import Column, Columns
-from workbook.music.pitch import Pitch, pitch, staff_degree
-from workbook.music.register import CLEFS, ledger_lines
+from workbook.exercises.registers import Columns
+from workbook.music.pitch import Pitch, staff_degree
+from workbook.music.register import CLEF_SIDES, CLEFS, MOST_LINES, dense, lines_for
 
-_MIDDLE_C = staff_degree(pitch("C4"))
-_HIGH, _LOW = staff_degree(pitch("C6")), staff_degree(pitch("E2"))
-"""Where an octave line begins if a run goes too far for ledger lines."""
-_FEW = 4
-"""Notes for which the clef is not changed."""
-_SIDE = {"treble": "right", "bass": "left"}
+_WAYS = (("treble", 0), ("bass", 0), ("treble", 1), ("treble", 2), ("bass", -1))
+"""Clefs and octave lines, as in ``Event.ottava``."""
+_TOO_FAR, _CHANGE, _OCTAVE_LINE, _OTHER_CLEF = 100, 10, 12, 1
+"""Points against a ledger line too many, a change from octave to octave, each octave of an
+octave line, and the other hand's clef. The figures are ours."""
 
 
 def printed_staves(
-    sides: Mapping[str, Columns], value: str, bars: Mapping[int, str], most: int = 2
+    sides: Mapping[str, Columns], value: str, bars: Mapping[int, str], octave: bool = False
 ) -> tuple[Staff, ...]:
     """A staff for each side; ``bars`` says what follows a column, as in ``Event.after``.
 
-    Where a run is too wide for ``most`` ledger lines, notes beyond middle C change into
-    the other hand's clef, as piano music does, and what is still too high or too low
-    stands under an octave line.
+    A run of more than one ``octave`` that needs too many ledger lines changes into the other
+    hand's clef, as piano music does, or has an octave line, and does so where an octave of the
+    run begins or ends, and not for the last note of a line of music. Runs of few notes to an
+    octave, and all else, keep their clef.
     """
     built = []
     for side, columns in sides.items():
-        wide = any(ledger_lines(p, side) > max(most, 2) for c in columns for p in c)
-        clefs = [CLEFS[side]] * len(columns)
-        if wide:
-            clefs = _steady(
-                columns,
-                ["bass" if staff_degree(column[0]) < _MIDDLE_C else "treble" for column in columns],
-            )
-        lines = _octave_lines(columns, clefs)
+        ways = _ways(side, columns, bars) if octave else [(CLEFS[side], 0)] * len(columns)
         built.append(
             Staff(
                 side,
                 tuple(
                     Event(column, clef, value, bars.get(index, ""), ottava=line)
-                    for index, (column, clef, line) in enumerate(zip(columns, clefs, lines))
+                    for index, (column, (clef, line)) in enumerate(zip(columns, ways))
                 ),
             )
         )
     return tuple(built)
 
 
-def _steady(columns: Columns, clefs: list[str]) -> list[str]:
-    """``clefs`` without a change for a few notes that two ledger lines can hold."""
-    starts = [index for index, clef in enumerate(clefs) if not index or clef != clefs[index - 1]]
-    steady = list(clefs)
-    for start, end in zip(starts, [*starts[1:], len(clefs)]):
-        other = "bass" if clefs[start] == "treble" else "treble"
-        if end - start < min(_FEW + 1, len(clefs)) and all(
-            ledger_lines(p, _SIDE[other]) <= 2 for column in columns[start:end] for p in column
-        ):
-            steady[start:end] = [other] * (end - start)
-    return steady
+def _ways(side: str, columns: Columns, bars: Mapping[int, str]) -> list[tuple[str, int]]:
+    """The clef and octave line of each column of a run."""
+    degrees = [staff_degree(p) for (p,) in columns]
+    low, high = min(degrees), max(degrees)
+    if not dense(degrees) and high - low <= 14:
+        return [(CLEFS[side], 0)] * len(columns)
+    octaves = _by_octave(side, low, -(-(high - low) // 7))
+    ways: list[tuple[str, int]] = []
+    for column, degree in enumerate(degrees):
+        own = octaves[min((degree - low) // 7, len(octaves) - 1)]
+        ways.append(ways[-1] if ways and bars.get(column) == "break" else own)
+    return ways
 
 
-def _octave_lines(columns: Columns, clefs: list[str]) -> list[int]:
-    """1 for the columns under an 8va line, -1 over an 8vb line, else 0."""
+@lru_cache(maxsize=256)
+def _by_octave(side: str, low: int, count: int) -> tuple[tuple[str, int], ...]:
+    """The clef and octave line of each octave of a run of ``count`` octaves from a degree."""
 
-    def beyond(column: Column, clef: str) -> bool:
-        return any(ledger_lines(p, _SIDE[clef]) > 2 for p in column)
+    def points(ways: tuple[tuple[str, int], ...]) -> float:
+        found = 0.0
+        for number, (clef, line) in enumerate(ways):
+            bottom = low + 7 * (number - line)
+            lines = lines_for(bottom, bottom + 6 + (number == count - 1), CLEF_SIDES[clef])
+            found += lines / 10 + _TOO_FAR * max(0, lines - MOST_LINES)
+            found += _OCTAVE_LINE * abs(line) + _OTHER_CLEF * (clef != CLEFS[side])
+        return found + _CHANGE * sum(a != b for a, b in pairwise(ways))
 
-    need = {clef for column, clef in zip(columns, clefs) if beyond(column, clef)}
-    lines = []
-    for column, clef in zip(columns, clefs):
-        line = 0
-        if "treble" in need and clef == "treble" and staff_degree(column[0]) >= _HIGH:
-            line = 1
-        elif "bass" in need and clef == "bass" and staff_degree(column[-1]) <= _LOW:
-            line = -1
-        lines.append(line)
-    return lines
+    return min(product(_WAYS, repeat=count), key=points)
 
 
 def written_staves(

@@ -1,8 +1,8 @@
 """How the other accepted answers of a blank are told to whoever marks.
 
 In: an answer and what else is accepted. Out: which of that is a different answer and which
-another spelling, and examples of the spellings. A kind of answer declares the ``Telling``
-that suits it (see ``answers.AnswerKind``).
+another spelling, and examples of the spellings for a table. A kind of answer declares the
+``Telling`` that suits it (see ``answers.AnswerKind``).
 """
 
 from __future__ import annotations
@@ -14,8 +14,11 @@ from os.path import commonprefix
 
 Sort = tuple[str, ...]
 """What spellings have in common whatever the note or the number in them."""
-Example = tuple[Sort, str]
-"""A sort of spellings, and an example of it in words."""
+Example = tuple[Sort, str, str]
+"""A sort of spellings, and an example: an answer as it is printed (``ANY`` for all of them), and
+what is right in its place."""
+ANY = "any"
+"""Stands for every answer of a kind."""
 
 TYPED = str.maketrans({"♯": "#", "♭": "b", "𝄪": "##", "𝄫": "bb"})
 """The signs as they are typed."""
@@ -37,7 +40,7 @@ def printed(answer: str, also: Sequence[str]) -> list[str]:
 
 @dataclass(frozen=True)
 class Telling:
-    """Answers that have nothing but other spellings: ``"root as root position, R"``.
+    """Answers that have nothing but other spellings: ``root``, or ``root position, R``.
 
     ``alike`` says how spellings of different answers are seen to be of one sort: by what
     follows the root, or with any number for another; "" if they are not.
@@ -69,7 +72,7 @@ class Telling:
     def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
         """Examples of the ``others`` that are accepted as spellings of ``answer``."""
         if others:
-            yield self._sort(answer, others), f"{answer} as {', '.join(others)}"
+            yield self._sort(answer, others), answer, ", ".join(others)
 
     def _sort(self, answer: str, others: Sequence[str]) -> Sort:
         names = [answer, *others]
@@ -90,7 +93,7 @@ class Note(Telling):
     """Names of notes, which may have an octave."""
 
     def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
-        yield ("octave",), "with any octave (C4) or none"
+        yield ("octave",), ANY, "with the number of its octave: C4"
         yield from super().examples(answer, others)
 
 
@@ -119,18 +122,13 @@ class ChordName(Telling):
     def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
         names = list(others)
         if "/" not in answer:
-            yield from ((("/",), f"with the bass ({name})") for name in names if "/" in name)
+            yield from ((("/",), ANY, f"with its bass: {name}") for name in names if "/" in name)
             names = [name for name in names if "/" not in name]
-        if not names:
-            return
-        # name the root once, and ignore variants that differ only in spaces
-        root = commonprefix([answer, *names])  # noqa: RUF071  # of characters, not of paths
-        first, *more = dict.fromkeys(
-            name.removeprefix(root).strip() for name in names if name.replace(" ", "") != answer
-        )
-        space = " " * names[0].removeprefix(root).startswith(" ")
-        told = ", ".join([root + space + first, *more])
-        yield self._sort(answer, names), f"{answer} as {told}"
+        # spaces are ignored when answers are compared, so one of two that differ in them will do
+        told = {name.replace(" ", ""): name for name in reversed(names)}
+        told.pop(answer, None)
+        if told:
+            yield self._sort(answer, names), answer, ", ".join(reversed(told.values()))
 
 
 @dataclass(frozen=True)
@@ -155,7 +153,7 @@ class KeyName(Telling):
 
 @dataclass(frozen=True)
 class IntervalName(Telling):
-    """Intervals, told by the parts of their names: ``"M as maj, major; 3 as 3rd, third"``."""
+    """Intervals, told by the parts of their names: ``M`` or ``maj, major``; ``3`` or ``third``."""
 
     def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
         parts = [_quality_and_number(name) for name in others]
@@ -163,7 +161,7 @@ class IntervalName(Telling):
             names = dict.fromkeys(p[index] for p in parts if p[index] not in ("", part))
             if names:  # the octave has names of its own
                 sort = part if not index or part == "8" else "number"
-                yield (sort,), f"{part} as {', '.join(names)}"
+                yield (sort,), part, ", ".join(names)
 
 
 def _quality_and_number(name: str) -> tuple[str, str]:
@@ -175,6 +173,9 @@ def _quality_and_number(name: str) -> tuple[str, str]:
 @dataclass(frozen=True)
 class NumeralName(Telling):
     """Roman numerals. One with the figures of its inversion differs from one without."""
+
+    def place(self, column: int, answer: str, other: str) -> str:  # noqa: ARG002
+        return f"chord {column + 1}: {other}"
 
     def different(self, answer: str, also: Sequence[str]) -> list[str]:
         if _FIGURED.search(answer):
@@ -188,15 +189,18 @@ class NumeralName(Telling):
 
     def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
         if _FIGURED.search(answer):
-            yield ("/",), "without the slash (V65 for V6/5)"
+            line = _FIGURED.sub(lambda found: found[0].replace("/", ""), answer)
+            yield ("/",), answer, f"figures in one line: {line}"
         if "4/2" in answer:
-            yield ("4/2",), "2 for 4/2"
+            yield ("4/2",), answer, f"2 alone: {answer.replace('4/2', '2')}"
         if "°" in answer:
-            yield ("°",), "o for °"
-        if any(" of " in name for name in others):
-            yield ("of",), "of for / (V7 of V)"
-        if any(map(_lettered, others)):
-            yield ("a",), "a, b, c, d for the inversion (Ib for I6, V7c for V4/3)"
+            yield ("°",), answer, f"o for °: {answer.replace('°', 'o')}"
+        applied = next((name for name in others if " of " in name), "")
+        if applied:
+            yield ("of",), answer, f"of for the slash: {applied}"
+        lettered = next(filter(_lettered, others), "")
+        if lettered:
+            yield ("a",), answer, f"a, b, c or d for the inversion: {lettered}"
 
 
 def _lettered(name: str) -> bool:

@@ -9,8 +9,11 @@ from __future__ import annotations
 import errno
 import os
 import stat
+import sys
 from pathlib import Path
 from typing import BinaryIO
+
+from workbook.inputs.messages import reason
 
 MOST_BYTES = 200_000_000
 """The largest file that is read into memory. A print job of 2,000 papers takes 20 MB."""
@@ -22,15 +25,6 @@ _KINDS = (
     (stat.S_ISCHR, errno.EINVAL, "a device"),
     (stat.S_ISBLK, errno.EINVAL, "a device"),
 )
-_REASONS = {
-    errno.ENOENT: "there is no such file",
-    errno.ENOTDIR: "there is no such file",
-    errno.EACCES: "you have no permission to read it",
-    errno.EPERM: "you have no permission to read it",
-    errno.ENAMETOOLONG: "its name is too long",
-    errno.ELOOP: "it is a link that leads to itself",
-    errno.EIO: "the disk cannot read it",
-}
 
 
 def open_file(path: Path | str) -> BinaryIO:
@@ -43,8 +37,8 @@ def open_file(path: Path | str) -> BinaryIO:
         handle = os.open(path, os.O_RDONLY | _flag("O_NONBLOCK") | _flag("O_BINARY"))
     except OSError as error:
         raise _told(error) from None
-    except ValueError:  # a null character in the name
-        raise OSError(errno.ENOENT, _REASONS[errno.ENOENT]) from None
+    except ValueError:
+        raise OSError(errno.EINVAL, impossible(path)) from None
     try:
         _check(os.fstat(handle).st_mode)  # it may have been replaced in between
     except OSError:
@@ -68,6 +62,24 @@ def read_file(path: Path | str, most: int = MOST_BYTES) -> bytes:
     return data
 
 
+def impossible(path: Path | str) -> str:
+    """Why no file can have this name, as half a sentence; "" if one can.
+
+    The command sees to a locale with all characters; a program that calls us may have none.
+    """
+    try:
+        name = os.fsencode(path)
+    except UnicodeEncodeError:
+        encoding = sys.getfilesystemencoding()
+        if encoding.startswith("utf"):
+            return "its name has characters that no name of a file can have; use other ones"
+        return (
+            f"its name has characters that {encoding}, the encoding of this locale, does not "
+            "have; set PYTHONUTF8=1 and start again"
+        )
+    return "its name has a NUL character; remove it" if b"\0" in name else ""
+
+
 def kind(path: Path) -> str:
     """What is at ``path``: "a file", "a folder", "a pipe". Raises OSError if nothing is there."""
     mode = path.stat().st_mode
@@ -81,8 +93,7 @@ def _check(mode: int) -> None:
 
 
 def _told(error: OSError) -> OSError:
-    code = error.errno or errno.EIO
-    return OSError(code, _REASONS.get(code, error.strerror or "the system does not say why"))
+    return OSError(error.errno or errno.EIO, reason(error))
 
 
 def _flag(name: str) -> int:

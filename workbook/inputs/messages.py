@@ -56,19 +56,21 @@ def plural(number: int, one: str, many: str = "") -> str:
 
 _SYSTEM = {
     errno.ENOENT: "it is not there",
-    errno.EISDIR: "it is a folder",
+    errno.EISDIR: "it is a folder, not a file",
     errno.ENOTDIR: "part of its path is a file, not a folder",
     errno.EACCES: "you have no permission",
     errno.EPERM: "you have no permission",
     errno.EROFS: "the disk is read-only",
     errno.ENOSPC: "the disk is full",
+    errno.EDQUOT: "your share of the disk is full",
     errno.ENAMETOOLONG: "its name is too long",
-    errno.ELOOP: "it is a link that leads back to itself",
+    errno.ELOOP: "it is a link that leads to itself",
     errno.EIO: "the disk does not answer",
 }
 
 
 def reason(error: OSError) -> str:
-    """Why the system refused a file, in the teacher's words."""
-    told = _SYSTEM.get(error.errno or 0)
-    return told or (error.strerror or "the system refuses it").lower()
+    """Why the system refused a file or a folder, in the teacher's words, as half a sentence."""
+    told = _SYSTEM.get(error.errno or 0) or error.strerror or str(error)
+    told = told or "the system does not say why"
+    return told[:1].lower() + told[1:]

@@ -6,6 +6,7 @@ what to tell, or "".
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Callable
 from collections.abc import Set as AbstractSet
 
@@ -21,7 +22,8 @@ def nothing(text: str) -> AbstractSet[str]:  # noqa: ARG001
 
 
 def without_font(name: str, text: str, unprintable: Unprintable) -> str:
-    """What is wrong with the text called ``name``, or ""."""
-    missing = unprintable(text)
-    listed = " ".join(sorted(missing)[:20]) + (" …" if len(missing) > 20 else "")
+    """What is wrong with the text called ``name``, or ""; controls are told elsewhere."""
+    missing = sorted(c for c in unprintable(text) if unicodedata.category(c) != "Cc")
+    shown = (c if c.isprintable() else f"U+{ord(c):04X}" for c in missing[:20])
+    listed = " ".join(shown) + (" …" if len(missing) > 20 else "")
     return f"no font on this computer has these characters of the {name}: {listed}" * bool(missing)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from workbook.errors import MOST_LISTED, Problem
 from workbook.inputs.files import read_file
+from workbook.inputs.messages import reason
 
 
 class ProblemLog:
@@ -43,5 +44,5 @@ def read_bytes(path: Path, log: ProblemLog, most: int) -> bytes | None:
     try:
         return read_file(path, most)
     except OSError as error:
-        log.add(None, f"cannot be read: {error.strerror}")
+        log.add(None, f"cannot be read: {reason(error)}")
         return None

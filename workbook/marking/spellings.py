@@ -1,8 +1,7 @@
-"""Other spellings to accept: notes for the marker, one example of each sort.
+"""Other spellings to accept: a table for the marker, one example of each sort.
 
-In: blanks of an exercise or of a record. Out: examples, and one line for each section of a
-workbook. No sort appears in two sections. How answers are told, their kinds declare
-(``exercises.telling``).
+In: blanks of an exercise or of a record. Out: examples, each sort once for a workbook. How
+answers are told, their kinds declare (``exercises.telling``).
 """
 
 from __future__ import annotations
@@ -15,36 +14,35 @@ from workbook.exercises.model import DRAWN, Exercise
 from workbook.exercises.telling import Sort, printed, typed
 from workbook.record.matching import Asked
 
-_SIGNS = "# and b for ♯ and ♭"
+_SIGNS = "♯ ♭", "# b"
 
 
 class Spelling(NamedTuple):
-    """An example of another spelling: ``asks`` ("" for all rows), its sort, and its text."""
+    """A line of the table: ``asks`` ("" for all kinds) and the sort, which together it is about,
+    an answer as it is printed, and what is right in its place.
+    """
 
     asks: str
     sort: Sort
-    text: str
+    printed: str
+    others: str
+
+    @property
+    def title(self) -> str:
+        """What is asked for, in words."""
+        return KINDS[self.asks].title if self.asks else "Every answer"
 
 
-def spellings(sections: Iterable[Iterable[Spelling]]) -> list[str]:
-    """One line for each section, with an example of each sort new to the workbook.
+def spellings(found: Iterable[Spelling]) -> list[Spelling]:
+    """One of each sort, kind by kind in the order in which a workbook asks for them.
 
-    A section with no new sort gets "".
-    ``"chord: Cm as C minor, min, -; E♭7 as …; # and b for ♯ and ♭"``
+    What holds for all kinds comes last.
     """
-    known: set[tuple[str, Sort]] = set()
-    lines = []
-    for section in sections:
-        found: dict[str, list[str]] = {}
-        for asks, sort, text in section:
-            if (asks, sort) not in known:
-                known.add((asks, sort))
-                found.setdefault(asks, []).append(text)
-        last = found.pop("", [])
-        lines.append(
-            "; ".join([*(f"{asks}: {'; '.join(texts)}" for asks, texts in found.items()), *last])
-        )
-    return lines
+    kinds: dict[str, dict[Sort, Spelling]] = {}
+    for one in found:
+        kinds.setdefault(one.asks, {}).setdefault(one.sort, one)
+    last = kinds.pop("", {})
+    return [one for sorts in (*kinds.values(), last) for one in sorts.values()]
 
 
 def spelled(exercise: Exercise) -> list[Spelling]:
@@ -66,7 +64,7 @@ def _examples(blank: Asked) -> Iterator[Spelling]:
         return
     telling, also = KINDS[blank.asks].telling, printed(blank.answer, blank.also)
     for answer, others in telling.spelled(blank.answer, also):
-        for sort, text in telling.examples(answer, others):
-            yield Spelling(blank.asks, sort, text)
+        for example in telling.examples(answer, others):
+            yield Spelling(blank.asks, *example)
     if typed((blank.answer,)):
-        yield Spelling("", (), _SIGNS)
+        yield Spelling("", (), *_SIGNS)

@@ -7,7 +7,6 @@ seventh degree, ``melodic`` raises the sixth and seventh going up and is natural
 from __future__ import annotations
 
 from functools import cache
-from itertools import pairwise
 
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, above, semitone
@@ -61,27 +60,31 @@ def degree(key: Key, number: int, octave: int) -> Pitch:
     return ascending(key, "harmonic" if key.minor else "major", octave)[number - 1]
 
 
-def chromatic(key: Key, octave: int, octaves: int = 1) -> tuple[Pitch, ...]:
-    """The chromatic scale from the tonic up and down again, ``24 * octaves + 1`` pitches.
+@cache
+def chromatic(tonic: Pitch, octaves: int = 1) -> tuple[Pitch, ...]:
+    """The chromatic scale from ``tonic`` up and down again, ``24 * octaves + 1`` pitches.
 
-    Between two degrees a whole step apart (of the major or natural minor scale) the lower one
-    is raised going up and the upper one is lowered going down. Going down in minor, however, a
-    white key is written as a natural: B, not C♭, in C minor, as in its own raised degrees.
-    Common practice, no source.
+    White keys are naturals, black keys sharp going up and flat going down; from a sharp or a
+    flat, all are so both ways, and the tonic keeps its name. Common practice, no source.
     """
-    form = "natural" if key.minor else "major"
-    up = _filled(ascending(key, form, octave, octaves), "A1")
-    down = _filled(descending(key, form, octave, octaves), "-A1", naturals=key.minor)
-    return up + down[1:]
+    up, down = (tonic.signs or 1), (tonic.signs or -1)
+    count = 12 * octaves
+    return (
+        *(_on_key(tonic, half_steps, up) for half_steps in range(count + 1)),
+        *(_on_key(tonic, half_steps, down) for half_steps in range(count - 1, -1, -1)),
+    )
 
 
-def _filled(
-    degrees: tuple[Pitch, ...], half_step: str, naturals: bool = False
-) -> tuple[Pitch, ...]:
-    found = [degrees[0]]
-    for before, after in pairwise(degrees):
-        if abs(semitone(after) - semitone(before)) == 2:
-            between, other = above(before, half_step), above(after, "A1")
-            found.append(other if naturals and not other.signs else between)
-        found.append(after)
-    return tuple(found)
+def _on_key(tonic: Pitch, half_steps: int, sign: int) -> Pitch:
+    """The pitch on the piano key so far above ``tonic``, a black one with ``sign`` 1 or -1."""
+    number, over = divmod(half_steps, 12)
+    if not over:
+        return tonic._replace(octave=tonic.octave + number)
+    here = semitone(tonic) + half_steps
+    found = (
+        Pitch(at, step, signs)
+        for signs in (0, sign)
+        for at in range(tonic.octave, tonic.octave + number + 2)
+        for step in range(7)
+    )
+    return next(p for p in found if semitone(p) == here)

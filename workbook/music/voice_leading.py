@@ -4,6 +4,10 @@ In: chords and a style. Out: a voicing of each, as shapes. Dynamic programming o
 voicings: hard rules forbid a step, costs add up, and the cheapest whole path wins. Costs
 are in tenths of a semitone of motion.
 
+In one hand, a progression that begins and ends on the same chord ends as it began. Figures say
+which note is lowest, and so where the hand must be; there the search may begin in another
+position, so that the hand can stay (common practice, no source).
+
 Rules marked OMT follow Open Music Theory, chapters "Composing in basso-continuo style" and
 "Tendency tones and functional harmonic dissonances"; the weights are our own.
 """
@@ -13,6 +17,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cache, lru_cache
 from itertools import combinations, pairwise
+from typing import NamedTuple
 
 from workbook.music import voicings
 from workbook.music.chords import Harmony
@@ -21,6 +26,8 @@ from workbook.music.voicings import Voicing, leading_tone
 
 REACH = 12
 """Semitones by which the lowest note of a hand may move away from where it began."""
+NEAR = 5
+"""Semitones by which the outer voices of one hand move without a leap of the hand."""
 SEMITONE, MOVING, LEAP, COMMON, SIMILAR, BASS = 10, 3, 15, 30, 20, 1
 PARALLEL, FRUSTRATED, SEVENTH, CROSS = 400, 300, 400, 400
 """Costs of parallel fifths or octaves in close style, where three voices cannot always avoid
@@ -36,6 +43,16 @@ Moves = tuple[tuple[Tone, frozenset[Tone]], ...]
 there is one, before the leading tone."""
 
 
+class Change(NamedTuple):
+    """What one chord and the next ask of the voices between them."""
+
+    moves: Moves
+    common: frozenset[Tone]
+    """The notes, as chromas, that both chords have."""
+    doubled: Tone | None = None
+    """In a deceptive cadence, the note that the second chord doubles: the tonic of the key."""
+
+
 @lru_cache(maxsize=4096)
 def lead(
     chords: tuple[Harmony, ...], style: str = "close", start: int = 0, fifth: bool = False
@@ -43,11 +60,39 @@ def lead(
     """The voices of each chord, low to high; in keyboard style the bass comes first.
 
     ``style`` is "close" or "keyboard". ``start`` 0, 1 or 2 puts the root, third or fifth of
-    the first chord lowest in the right hand (in close style figures of the first chord take
-    precedence). ``fifth`` tells whether dominant sevenths have their fifth. Raises ValueError,
-    with a message for the teacher, when the rules leave no way.
+    the first chord lowest in the right hand. In close style, figures take precedence over it:
+    those of the first chord, and those of others where ``start`` would make the hand leap.
+    ``fifth`` tells whether dominant sevenths have their fifth. Raises ValueError, with a
+    message for the teacher, when the rules leave no way.
     """
-    keyboard = style == "keyboard"
+    if style == "keyboard":
+        return _cheapest(chords, True, start, fifth)[1]
+    bound = any(chord.inversion for chord in chords[1:]) and not chords[0].inversion
+    others = [other for other in (0, 1, 2) if other != start] if bound else []
+    ways, wrong = [], []
+    for first in (start, *others):
+        try:
+            cost, path = _cheapest(chords, False, first, fifth)
+        except ValueError as error:
+            wrong.append(error)
+        else:
+            ways.append((sum(map(_moves_off, path, path[1:])), first != start, cost, path))
+    if not ways:
+        raise wrong[0]
+    return min(ways)[3]
+
+
+def _moves_off(a: Voices, b: Voices) -> bool:
+    """Whether the hand leaps between two chords, or leaves a note that both have."""
+    leap = max(abs(b[0][1] - a[0][1]), abs(b[-1][1] - a[-1][1]))
+    common = {chroma(tone) for tone in a} & {chroma(tone) for tone in b}
+    return leap > NEAR or len(set(a) & set(b)) < len(common)
+
+
+def _cheapest(
+    chords: tuple[Harmony, ...], keyboard: bool, start: int, fifth: bool
+) -> tuple[int, tuple[Voices, ...]]:
+    """The cost of the best way from a position, and the voices. Raises ValueError as ``lead``."""
     make = voicings.keyboard if keyboard else voicings.close
     first = _first(chords[0], keyboard, start, fifth)
     home = first[0].voices[keyboard][1]
@@ -55,22 +100,23 @@ def lead(
         v: (10 * v.cost, (v.voices,)) for v in first
     }
     step = _keyboard_step if keyboard else _close_step
-    for here, there in pairwise(chords):
-        moves, common = _moves(here, there), frozenset(tones(here)) & frozenset(tones(there))
+    for number, (here, there) in enumerate(pairwise(chords), 2):
+        change = _change(here, there)
+        ends = not keyboard and number == len(chords) and there == chords[0]
         after = {}
         for voicing in make(there, fifth, home - REACH, home + REACH):
             own = 10 * voicing.cost + (_low_or_high(voicing.voices[0], home) if keyboard else 0)
             ways = []
             for before, (cost, path) in best.items():
-                price = step(before.voices, voicing.voices, moves, common)
-                if price is not None:
+                price = step(before.voices, voicing.voices, change)
+                if price is not None and (not ends or path[0] == voicing.voices):
                     ways.append((cost + price + own, (*path, voicing.voices)))
             if ways:
                 after[voicing] = min(ways)
         if not after:
-            raise ValueError(_no_way(here, there, keyboard))
+            raise ValueError(_no_way(here, there, keyboard, ends))
         best = after
-    return min(best.values())[1]
+    return min(best.values())
 
 
 def _first(chord: Harmony, keyboard: bool, start: int, fifth: bool) -> list[Voicing]:
@@ -102,7 +148,7 @@ def _low_or_high(bass: Tone, home: int) -> int:
     return BASS * 2 * max(0, abs(bass[1] - (home - 10)) - 9)
 
 
-def _no_way(here: Harmony, there: Harmony, keyboard: bool) -> str:
+def _no_way(here: Harmony, there: Harmony, keyboard: bool, ends: bool) -> str:
     pair = f'"{here.numeral} {there.numeral}"'
     if here.kind.seventh and here.inversion == 3:
         return (
@@ -114,9 +160,31 @@ def _no_way(here: Harmony, there: Harmony, keyboard: bool) -> str:
             "leading tone or seventh; put another chord or inversion between them, or "
             "choose another start"
         )
+    if ends:
+        return (
+            f"{pair} cannot be played in close position so that the last chord is the first "
+            "one again; write another chord before it or choose another start"
+        )
     return (
         f"{pair} cannot be played in close position so that the leading tone and the "
-        "seventh resolve; leave out the figures or choose keyboard style"
+        "seventh resolve; leave out the figures"
+    )
+
+
+@cache
+def _change(here: Harmony, there: Harmony) -> Change:
+    common = frozenset(tones(here)) & frozenset(tones(there))
+    return Change(_moves(here, there), common, tones(there)[1] if deceptive(here, there) else None)
+
+
+def deceptive(here: Harmony, there: Harmony) -> bool:
+    """Whether V or V7 goes to the triad on 6, both in root position."""
+    return (
+        here.degree == 5
+        and leading_tone(here) is not None
+        and there.degree == 6
+        and there.quality in ("major", "minor")
+        and not (here.target or there.target or here.inversion or there.inversion)
     )
 
 
@@ -189,6 +257,21 @@ def parallels(pairs: Pairs) -> bool:
     return False
 
 
+def breaks_off(a: Voices, b: Voices, doubled: Tone) -> bool:
+    """Whether a deceptive cadence is led as it should be: the bass rises a step, the leading
+    tone too, the other upper voices fall, and the third of the last chord is ``doubled``.
+
+    Prout, "Harmony: Its Theory and Practice", from memory; music21's resolution of V7 to the
+    chord on 6 moves the voices in the same way.
+    """
+    rising = [y for x, y in zip(a[1:], b[1:]) if y[1] >= x[1]]
+    return (
+        b[0][0] - a[0][0] == 1
+        and [chroma(tone) for tone in rising] == [doubled]
+        and [chroma(tone) for tone in b].count(doubled) == 2
+    )
+
+
 def direct_octave(a: Voices, b: Voices) -> bool:
     """Whether the outer voices move in the same direction to an octave, the melody by a leap
     (OMT).
@@ -221,9 +304,11 @@ def augmented(pairs: Pairs) -> bool:
 # Steps: the cost of going from one voicing to the next, None if a rule forbids it
 
 
-def _keyboard_step(a: Voices, b: Voices, moves: Moves, common: frozenset[Tone]) -> int | None:
-    pairs = tuple(zip(a, b))
+def _keyboard_step(a: Voices, b: Voices, change: Change) -> int | None:
+    pairs, moves = tuple(zip(a, b)), change.moves
     upper, inner = pairs[1:], frustrated(pairs[1:3], moves)
+    if change.doubled and not breaks_off(a, b, change.doubled):
+        return None
     if not resolved(tuple(pair for pair in upper if pair != inner), moves):
         return None
     if not _bass_resolves(pairs[0], moves):
@@ -232,7 +317,7 @@ def _keyboard_step(a: Voices, b: Voices, moves: Moves, common: frozenset[Tone]) 
         return None
     bass = b[0][1] - a[0][1]
     cost = (
-        _motion(upper, common)
+        _motion(upper, change.common)
         + BASS * abs(bass)
         + FRUSTRATED * bool(inner)
         + SEVENTH * (abs(bass) > 9 and abs(bass) != 12)
@@ -250,12 +335,12 @@ def _bass_resolves(pair: tuple[Tone, Tone], moves: Moves) -> bool:
     return resolved((pair,), tuple(move for move in moves if (1, 1) not in move[1]))
 
 
-def _close_step(a: Voices, b: Voices, moves: Moves, common: frozenset[Tone]) -> int | None:
+def _close_step(a: Voices, b: Voices, change: Change) -> int | None:
     return min(
         (
-            _motion(pairs, common) + PARALLEL * (parallels(pairs) + augmented(pairs))
+            _motion(pairs, change.common) + PARALLEL * (parallels(pairs) + augmented(pairs))
             for pairs in _matchings(a, b)
-            if resolved(pairs, moves)
+            if resolved(pairs, change.moves)
         ),
         default=None,
     )

@@ -1,167 +1,179 @@
-"""The list of answers: every answer of a workbook by item number, for fast marking.
+"""The list of answers: what stands in every box of a workbook, in the order of its pages.
 
-In: a plan. Out: pages. The list uses the largest type, from 11 points down to 6, that fits
-on one page. If even 6 points do not fit, the list runs to a second page.
+In: a plan and its pages. Out: pages. Each row of boxes is a line for each system of music; the
+lines stand in two columns, and a table of what else to accept ends the list.
 """
 
 from __future__ import annotations
 
-from math import sqrt
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import chain, repeat
 
-from workbook.exercises.model import Exercise
-from workbook.marking import accepted
+from workbook.exercises.model import Blank
+from workbook.marking.answer_rows import Placed
+from workbook.pages.accept_table import accept_table
+from workbook.pages.answer_block import AnswerBlock, item_block
 from workbook.pages.elements import Element, Entry, Page, Rule, Text
 from workbook.pages.footer import footer
 from workbook.pages.paper import Paper
-from workbook.pages.section import SPELLINGS
-from workbook.planning.plan import Plan
+from workbook.planning.plan import Plan, PlannedSection
 from workbook.typesetting import text
 
-_LARGEST, _SMALLEST, _STEP = 11.0, 6.0, 0.25
-_LEAD, _WIDEST = 1.32, 2.0
-"""Line spacing in font sizes: the minimum, and the maximum where there is room."""
-_COLUMNS, _GAP = 2, 16.0
-_INSET = 2.2
-"""Distance from an item's number to its answers, in font sizes."""
-_HEAD = 56.0
-"""Height of the title in points."""
+_GAP, _NARROW = 36.0, 420.0
+"""Points between the columns; a page with less room than ``_NARROW`` has one column."""
+_TITLE, _SUBTITLE, _HEADING, _QUIET = 30.0, 16.0, 11.0, 9.0
+"""Font sizes."""
+_TITLE_BASELINE, _TITLE_HEIGHT = 23.5, 46.5
+"""Points from the top of the first page to the title's baseline and to the columns."""
+_SECTION_BASELINE, _SECTION_RULE, _SECTION_HEIGHT, _ABOVE = 11.0, 19.5, 23.2, 13.5
+"""Points from the top of a section to its heading's baseline, its rule and its first exercise,
+and the space above it."""
+_LETTER = 20.0
+"""Points from a section's letter to its title."""
+_HELP = "In parentheses: printed in the workbook as help"
+_STEP = 4.0
+"""Points by which the columns of the last page are lengthened until they hold everything."""
 
-Line = tuple[str, str]
-"""The bold part of a line and the regular part after it.
-
-The bold part is an item's number, or "" on a continuation line. A heading is all bold.
-"""
-
-
-def lay_out_answers(plan: Plan, paper: Paper) -> list[Page]:
-    """The pages of a workbook's list of answers."""
-    width = (paper.right - paper.left - _GAP * (_COLUMNS - 1)) / _COLUMNS
-    room = paper.top - _HEAD - paper.bottom
-    size, lines = _fitted(_entries(plan), width, room)
-    columns = _columns(lines, max(1, int(room / (_LEAD * size))))
-    lead = max(min(room / max(map(len, columns), default=1), _WIDEST * size), _LEAD * size)
-    pages = []
-    count = -(-len(columns) // _COLUMNS)
-    for index in range(count):
-        page = Page(_title(plan, paper))
-        for position, column in enumerate(columns[index * _COLUMNS : (index + 1) * _COLUMNS]):
-            x, y = paper.left + position * (width + _GAP), paper.top - _HEAD
-            for number, body in column:
-                y -= lead
-                if number:
-                    page.elements.append(Text(x, y, number, "bold", size))
-                if body:
-                    page.elements.append(Text(x + _INSET * size, y, body, "regular", size))
-        page.elements += footer(paper, plan, f"page {index + 1} of {count}", "Answers")
-        pages.append(paper.finished(page, index))
-    return pages
+_Placed = dict[int, list[Placed[Blank]]]
+"""The blanks of each item with their places."""
 
 
-def _title(plan: Plan, paper: Paper) -> list[Element]:
-    name = text.shorten(f"Answers: {plan.title}", "bold", 16, paper.right - paper.left)
+def listed_on(paper: Paper) -> Paper:
+    """The paper of the list, in normal size: whoever marks needs no large print."""
+    return replace(paper, size="normal")
+
+
+def column_places(paper: Paper) -> tuple[float, list[float]]:
+    """The width of a column, and how far each is from the left margin, in points."""
+    measure = paper.right - paper.left
+    count = 2 if measure >= _NARROW else 1
+    width = (measure - _GAP * (count - 1)) / count
+    return width, [number * (width + _GAP) for number in range(count)]
+
+
+def lay_out_answers(plan: Plan, pages: Sequence[Page], paper: Paper) -> list[Page]:
+    """The list of answers of a workbook that has these ``pages``."""
+    paper = listed_on(paper)
+    width, lefts = column_places(paper)
+    placed = _placed(pages)
+    blocks = [block for section in plan.sections for block in _section(section, placed, width)]
+    drawn: list[list[Element]] = []
+    low = paper.top
+    for columns in _columns(blocks, paper, len(lefts)):
+        top = paper.top - _TITLE_HEIGHT * (not drawn)
+        low = top
+        drawn.append(_title(plan, paper) if not drawn else [])
+        for left, column in zip(lefts, columns):
+            low = min(low, _set(drawn[-1], column, paper.left + left, top))
+    _add_table(drawn, accept_table(plan.spellings, paper.right - paper.left), paper, low)
+    count = len(drawn)
     return [
-        Entry(name, paper.top),
-        Text(paper.left, paper.top - 16, name, "bold", 16),
-        Text(
-            paper.left,
-            paper.top - 34,
-            text.shorten(plan.row.student, "regular", 12, paper.right - paper.left),
-            "regular",
-            12,
-        ),
-        Rule(paper.left, paper.top - 42, paper.right, paper.top - 42, 0.6),
+        paper.finished(
+            Page([*part, *footer(paper, plan, f"page {index + 1} of {count}", "Answers")]), index
+        )
+        for index, part in enumerate(drawn)
     ]
 
 
-def _entries(plan: Plan) -> list[tuple[str, str, str]]:
-    """For each section its heading, its other spellings and its items.
-
-    Each entry is (letter or number, text, points); only headings have points.
-    """
-    entries = []
-    for section, spellings in zip(plan.sections, plan.spellings):
-        each = section.items[0].points
-        worth = f"{section.points}, {each} each" if len(section.items) > 1 else f"{each}"
-        entries.append((section.letter, section.title, worth))
-        if spellings:
-            entries.append(("", f"{SPELLINGS} {spellings}", ""))
-        entries += [(f"{item.number}", item.exercise.once(answers), "") for item in section.items]
-    return entries
+def _placed(pages: Sequence[Page]) -> _Placed:
+    found: _Placed = {}
+    for number, page in enumerate(pages):
+        for box in page.boxes:
+            found.setdefault(box.number, []).append(Placed(box.blank, number, box.rect))
+    return found
 
 
-def answers(exercise: Exercise) -> str:
-    """The answers of an exercise on one line, row by row.
-
-    Stacked notes run from low to high. Accepted alternatives follow in parentheses:
-    ``"chord F♯m B C♯; numeral i iv V (also 2: iv6/4)"``; ``"right 1 2 3; left 5 4 3"``.
-    """
-    rows = accepted.box_rows(exercise.asked)
-    alternatives = exercise.once(accepted.alternatives)
-    tasks, hands = ({key[part] for key in rows} for part in (0, 1))
-    row_texts = []
-    for (asks, hand), row in rows.items():
-        columns: dict[int, list[str]] = {}
-        for blank in row:
-            columns.setdefault(blank.column, []).append(blank.answer)
-        other = alternatives[asks, hand].replace("\u00a0", " ")
-        spaced = any(" " in answer for stack in columns.values() for answer in stack)
-        joined = (", " if spaced else " ").join(
-            "-".join(stack) for _, stack in sorted(columns.items())
-        )
-        parts = [asks] * (len(tasks) > 1) + [hand] * (len(hands) > 1) + [joined]
-        parts += [f"({other})"] * bool(other)
-        row_texts.append(" ".join(parts))
-    return "; ".join(row_texts)
+def _title(plan: Plan, paper: Paper) -> list[Element]:
+    y, name = paper.top - _TITLE_BASELINE, "Answers"
+    x = paper.left + text.width(name, "bold", _TITLE) + 13
+    helped = any(b.given for item in plan.items for b in item.exercise.blanks)
+    room = paper.right - x - (text.width(_HELP, "regular", _QUIET) + 16) * helped
+    subtitle = text.shorten(plan.title, "regular", _SUBTITLE, room)
+    elements: list[Element] = [
+        Entry(f"Answers: {plan.title}", paper.top),
+        Text(paper.left, y, name, "bold", _TITLE),
+        Text(x, y, subtitle, "regular", _SUBTITLE),
+    ]
+    if helped:
+        elements.append(Text(paper.right, y, _HELP, "regular", _QUIET, "right"))
+    return elements
 
 
-def _fitted(
-    entries: list[tuple[str, str, str]], width: float, room: float
-) -> tuple[float, list[Line]]:
-    """The largest type size at which all lines fit on one page, and the lines at that size."""
-    lines = _lines(entries, _LARGEST, width)
-    holds = _COLUMNS * int(room / (_LEAD * _LARGEST))
-    if len(lines) <= holds:
-        return _LARGEST, lines
-    # smaller type gives fewer lines and more room for them: capacity grows as 1 / size²
-    size = max(_SMALLEST, _STEP * int(_LARGEST * sqrt(holds / len(lines)) / _STEP + 1))
-    while True:
-        lines = _lines(entries, size, width)
-        if size <= _SMALLEST or len(lines) <= _COLUMNS * int(room / (_LEAD * size)):
-            return size, lines
-        size = max(_SMALLEST, size - _STEP)
+def _section(section: PlannedSection, placed: _Placed, width: float) -> Iterator[AnswerBlock]:
+    """A section's items; its heading stays with the first."""
+    points = f"{section.points} point{'s' * (section.points != 1)}"
+    room = width - _LETTER - text.width(points, "regular", _QUIET) - 8
+    head: tuple[Element, ...] = (
+        Text(0.0, -_SECTION_BASELINE, section.letter, "bold", _HEADING),
+        Text(
+            _LETTER,
+            -_SECTION_BASELINE,
+            text.shorten(section.title, "bold", _HEADING, room),
+            "bold",
+            _HEADING,
+        ),
+        Text(width, -_SECTION_BASELINE, points, "regular", _QUIET, "right"),
+        Rule(0.0, -_SECTION_RULE, width, -_SECTION_RULE, 0.8),
+    )
+    first, *others = (item_block(item, placed[item.number], width) for item in section.items)
+    below = (element.moved(0.0, -_SECTION_HEIGHT) for element in first.elements)
+    yield AnswerBlock((*head, *below), _SECTION_HEIGHT + first.height, _ABOVE)
+    yield from others
 
 
-def _columns(lines: list[Line], each: int) -> list[list[Line]]:
-    """Split the lines into columns of at most ``each`` lines.
-
-    On a single page the two columns are about equally long. The second begins with an item,
-    or with a section if one begins near the middle.
-    """
-
-    def worth(start: int) -> float:
-        return abs(2 * start - len(lines)) - 0.2 * len(lines) * (not lines[start][1])
-
-    ends, after_item = [], False
-    for start, (number, body) in enumerate(lines):
-        if number and after_item and max(start, len(lines) - start) <= each:
-            ends.append(start)
-        if number:
-            after_item = bool(body)
-    if ends:
-        middle = min(ends, key=worth)
-        return [lines[:middle], lines[middle:]]
-    return [lines[start : start + each] for start in range(0, len(lines), each)]
+def _columns(
+    blocks: Sequence[AnswerBlock], paper: Paper, count: int
+) -> list[list[list[AnswerBlock]]]:
+    """The columns of each page; those of the last page are about equally long."""
+    high = paper.top - paper.bottom
+    packed = _packed(blocks, chain(repeat(high - _TITLE_HEIGHT, count), repeat(high)))
+    pages = [packed[start : start + count] for start in range(0, len(packed), count)]
+    last = [block for column in pages[-1] for block in column]
+    most = high - _TITLE_HEIGHT * (len(pages) == 1)
+    room = sum(block.height for block in last) / count
+    while room < most:
+        balanced = _packed(last, repeat(room))
+        if len(balanced) <= count:
+            return [*pages[:-1], balanced]
+        room += _STEP
+    return pages
 
 
-def _lines(entries: list[tuple[str, str, str]], size: float, width: float) -> list[Line]:
-    lines: list[Line] = []
-    for number, body, worth in entries:
-        if worth:
-            ending = f"  ({worth})"
-            room = width - text.width(ending, "bold", size)
-            heading = text.shorten(f"{number}  {body}", "bold", size, room)
-            lines.append((heading + ending, ""))
-            continue
-        for index, line in enumerate(text.wrap(body, "regular", size, width - _INSET * size)):
-            lines.append(("" if index else number, line))
-    return lines
+def _packed(blocks: Sequence[AnswerBlock], rooms: Iterator[float]) -> list[list[AnswerBlock]]:
+    """The blocks in columns, each as long as ``rooms`` say."""
+    found: list[list[AnswerBlock]] = [[]]
+    used, room = 0.0, next(rooms)
+    for block in blocks:
+        needed = block.height + block.above * bool(found[-1])
+        if found[-1] and used + needed > room:
+            found.append([])
+            used, room, needed = 0.0, next(rooms), block.height
+        found[-1].append(block)
+        used += needed
+    return found
+
+
+def _set(elements: list[Element], column: Sequence[AnswerBlock], x: float, y: float) -> float:
+    """Add a column of blocks below ``y`` to the elements of a page; the height it reaches."""
+    for number, block in enumerate(column):
+        y -= block.above * bool(number)
+        elements += [element.moved(x, y) for element in block.elements]
+        y -= block.height
+    return y
+
+
+def _add_table(
+    drawn: list[list[Element]], table: Sequence[AnswerBlock], paper: Paper, y: float
+) -> None:
+    """Add the table below ``y`` to the last page if it fits there, else to pages of its own."""
+    whole = sum(block.height + block.above for block in table)
+    if table and whole > y - paper.bottom:
+        drawn.append([])
+        y = paper.top
+    for block in table:
+        above = block.above * (y < paper.top)
+        if block.height + above > y - paper.bottom:
+            drawn.append([])
+            y, above = paper.top, 0.0
+        y = _set(drawn[-1], [block], paper.left, y - above)

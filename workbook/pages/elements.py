@@ -10,10 +10,15 @@ from typing import NamedTuple
 
 from workbook.engraving.snippet import Rect, Snippet
 from workbook.exercises.model import Blank
+from workbook.typesetting.figured import Grammar
 
 
 class Text(NamedTuple):
-    """Text on a baseline. ``only`` names the one face that prints it; "" means both."""
+    """Text on a baseline. ``only`` names the one face that prints it; "" means both.
+
+    ``white`` text stands on black.
+    ``grammar`` says how numerals and chord symbols in it are read (``typesetting.figured``).
+    """
 
     x: float
     y: float
@@ -22,9 +27,11 @@ class Text(NamedTuple):
     size: float = 10.5
     align: str = "left"
     only: str = ""
+    grammar: Grammar = ""
+    white: bool = False
 
     def moved(self, x: float, y: float) -> Text:
-        return Text(self.x + x, self.y + y, self.text, self.face, self.size, self.align, self.only)
+        return self._replace(x=self.x + x, y=self.y + y)
 
     def enlarged(self, by: float) -> Text:
         return self._replace(x=self.x * by, y=self.y * by, size=self.size * by)
@@ -44,6 +51,28 @@ class Rule(NamedTuple):
 
     def enlarged(self, by: float) -> Rule:
         return Rule(self.x0 * by, self.y0 * by, self.x1 * by, self.y1 * by, self.width * by)
+
+
+class Panel(NamedTuple):
+    """A rectangle with round corners of ``radius``.
+
+    ``fill`` is its grey from 0 to 1, or None; ``line`` is the width of its outline, 0 for none.
+    """
+
+    rect: Rect
+    fill: float | None = None
+    line: float = 0.0
+    radius: float = 0.0
+
+    def moved(self, x: float, y: float) -> Panel:
+        x0, y0, x1, y1 = self.rect
+        return self._replace(rect=(x0 + x, y0 + y, x1 + x, y1 + y))
+
+    def enlarged(self, by: float) -> Panel:
+        x0, y0, x1, y1 = self.rect
+        return Panel(
+            (x0 * by, y0 * by, x1 * by, y1 * by), self.fill, self.line * by, self.radius * by
+        )
 
 
 class Picture(NamedTuple):
@@ -70,28 +99,30 @@ class Picture(NamedTuple):
 class Box(NamedTuple):
     """A blank and its rectangle on the page.
 
-    ``number`` is the item's number, ``size`` the font size of the answer. ``scale`` enlarges
-    the line of the frame.
+    ``number`` is the item's number, ``size`` the font size of the answer. ``line`` is the
+    width of the outline, ``corner`` the radius of its corners. A given blank is drawn as a
+    tinted box if ``framed``, otherwise as its answer alone.
     """
 
     rect: Rect
     blank: Blank
     number: int
     size: float
-    scale: float = 1.0
+    line: float = 0.65
+    corner: float = 1.6
+    framed: bool = True
 
     def moved(self, x: float, y: float) -> Box:
         x0, y0, x1, y1 = self.rect
-        return Box((x0 + x, y0 + y, x1 + x, y1 + y), self.blank, self.number, self.size, self.scale)
+        return self._replace(rect=(x0 + x, y0 + y, x1 + x, y1 + y))
 
     def enlarged(self, by: float) -> Box:
         x0, y0, x1, y1 = self.rect
-        return Box(
-            (x0 * by, y0 * by, x1 * by, y1 * by),
-            self.blank,
-            self.number,
-            self.size * by,
-            self.scale * by,
+        return self._replace(
+            rect=(x0 * by, y0 * by, x1 * by, y1 * by),
+            size=self.size * by,
+            line=self.line * by,
+            corner=self.corner * by,
         )
 
 
@@ -108,7 +139,7 @@ class Entry(NamedTuple):
         return self._replace(y=self.y * by)
 
 
-Element = Text | Rule | Picture | Box | Entry
+Element = Text | Rule | Panel | Picture | Box | Entry
 
 
 @dataclass

@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from workbook.engraving.snippet import Rect, Snippet
-from workbook.pages.elements import Element, Entry, Page, Picture, Rule, Text
+from workbook.design import DEFAULT_HAND, HANDS
+from workbook.engraving.frame import Frame, lead
+from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet
+from workbook.pages.elements import Element, Entry, Page, Rule, Text
 from workbook.pages.footer import footer
 from workbook.pages.item import music
-from workbook.pages.paper import GUTTER, Paper
+from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.typesetting import text
 
@@ -28,6 +30,8 @@ _MUSIC = 0.52
 """The share of the page's width for the worked answer."""
 TITLE = "Examiner’s sheet"
 
+_INDENT = 22.0
+"""Points from the left margin to the labels and the music."""
 Places = dict[int, list[tuple[int, Rect]]]
 """The page and rectangle of each box of a task, by its number."""
 
@@ -85,8 +89,8 @@ def _head(plan: Plan, paper: Paper) -> list[Element]:
 def _row(
     sheet: _Sheet, section: PlannedSection, item: Item, snippet: Snippet, *, first: bool
 ) -> None:
-    paper, width = sheet.paper, (sheet.paper.right - sheet.paper.left) * _MUSIC
-    answer, height = _worked(item, snippet, width)
+    paper = sheet.paper
+    answer, height = _worked(item, snippet)
     height = max(height + _LABEL, _HEIGHT + _REMARK + 8) + _APART
     sheet.room(height + _SECTION * first)
     page, y = sheet.pages[-1], sheet.y
@@ -100,8 +104,8 @@ def _row(
         y -= _SECTION
     page.elements += [
         Text(paper.left, y - 12, f"{item.number}", "bold", 12),
-        Text(paper.left + 22, y - 12, item.exercise.label, "regular", 11),
-        *(one.moved(paper.left + 22, y - _LABEL) for one in answer),
+        Text(paper.left + _INDENT, y - 12, item.exercise.label, "regular", 11),
+        *(one.moved(paper.left + _INDENT, y - _LABEL) for one in answer),
     ]
     left, top = paper.right - len(ASPECTS) * _PITCH, y - 4
     for index in range(len(ASPECTS)):
@@ -127,14 +131,19 @@ def _frame(rect: Rect) -> list[Element]:
     ]
 
 
-def _worked(item: Item, snippet: Snippet, width: float) -> tuple[list[Element], float]:
-    """The small music with its answers, its top at 0 and its left end at 0, and its height."""
-    full = width / _SMALL
+def played_frames(plan: Plan, paper: Paper) -> list[Frame]:
+    """The frame of each worked answer of a plan, in its order."""
+    width = (paper.measure * _MUSIC - _INDENT) / (_SMALL * HANDS[DEFAULT_HAND].space)
+    return [Frame(round(width, 3), lead([item.exercise])) for item in plan.items]
+
+
+def _worked(item: Item, snippet: Snippet) -> tuple[list[Element], float]:
+    """The small music with its answers, its top and its left end at 0, and its height."""
+    scale = HANDS[DEFAULT_HAND].space / STAFF_SPACE
     elements = [
         one.enlarged(_SMALL)
-        for one in music(item, snippet, -GUTTER, full - GUTTER, 0.0)
+        for one in music(item, snippet, 0.0, 0.0, scale, DEFAULT_HAND)
         if not isinstance(one, Text)  # what the rows are is plain to the examiner
     ]
-    (fit,) = {one.scale for one in elements if isinstance(one, Picture)}
-    height = snippet.height * fit
+    height = snippet.height * scale * _SMALL
     return [one.moved(0.0, -height) for one in elements], height

@@ -19,10 +19,12 @@ _SECTION_ALLOWANCE = 90.0
 """Points of empty space that cost nothing if the next page then begins with a section."""
 _FULL, _BARE = 0.55, 10.0
 """A page filled less than the share ``_FULL`` counts as one page more, plus ``_BARE`` pages
-times the missing share. One more page is thus better than two half-empty ones. Filler goes
-below the last block of a page that stays this empty."""
+times the missing share. One more page is thus better than two half-empty ones."""
 _HALF = 0.6
-"""A page that would be filled less than this share may break within an exercise."""
+"""A first page that would be filled less than this share may end within an exercise; no other
+page does, unless the exercise is higher than a page."""
+_REST = 90.0
+"""Points of empty space at the foot of a page from which filler goes there."""
 _EMPTY = 3.0
 """Factor on the penalty of a page filled less than ``_HALF``."""
 _SPLIT, _TIGHT = 150.0**2, 120.0**2
@@ -39,9 +41,10 @@ class Block:
     ``above`` and ``below`` are white space, dropped at the top and bottom of a page. The
     space above can shrink by up to ``shrink`` on a full page and stretch by up to ``stretch``
     on a page with room. ``keep`` ties the block to the next one. ``opens`` marks the start
-    of a section. ``within`` marks a later line of an exercise: a page breaks before it only
-    to avoid a half-empty page. The next page then begins with ``repeated``, a heading
-    ``repeated_height`` high that names the exercise.
+    of a section. ``within`` marks a later line of an exercise, before which a page seldom
+    ends. The next page then begins with ``repeated``, a heading
+    ``repeated_height`` high that names the exercise. ``staff`` is the height of the first
+    staff's top line, 0 if there is none.
     """
 
     elements: tuple[Element, ...]
@@ -55,11 +58,12 @@ class Block:
     within: bool = False
     repeated: tuple[Element, ...] = ()
     repeated_height: float = 0.0
+    staff: float = 0.0
 
 
 def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
     """The blocks of each page, at most ``room`` points high where possible."""
-    count = len(blocks)
+    count, torn = len(blocks), _torn(blocks, room)
     # best[i]: for blocks[i:], the number of pages, the penalty and the first page's end
     best: list[tuple[float, float, int]] = [(0, 0.0, count)] * (count + 1)
     for start in range(count - 1, -1, -1):
@@ -69,8 +73,8 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
         for end, high, shrink in _ends(blocks, start, room):
             fitting = end
             if end == count or not blocks[end - 1].keep:
-                (split if end < count and blocks[end].within else whole).append((end, high, shrink))
-        if not whole or whole[-1][1] < _HALF * room:
+                (split if end in torn else whole).append((end, high, shrink))
+        if not whole or (not start and whole[-1][1] < _HALF * room):
             whole += split
         # tied blocks that exceed a page: take as many as fit
         best[start] = min(
@@ -83,6 +87,21 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
         pages.append(blocks[start:end])
         start = end
     return pages
+
+
+def _torn(blocks: Sequence[Block], room: float) -> set[int]:
+    """The page ends that would tear an exercise that fits on one page."""
+    torn: set[int] = set()
+    start = 0
+    for end in range(1, len(blocks) + 1):
+        if end < len(blocks) and blocks[end].within:
+            continue
+        lines = blocks[start:end]
+        high = sum(line.height for line in lines) + sum(line.above for line in lines[1:])
+        if high - sum(line.shrink for line in lines[1:]) <= room:
+            torn.update(range(start + 1, end))
+        start = end
+    return torn
 
 
 def _ends(blocks: Sequence[Block], start: int, room: float) -> Iterator[tuple[int, float, float]]:
@@ -150,7 +169,7 @@ def paginate(
             y -= before.below + block.above + extra if before else 0.0
             elements += [element.moved(0.0, y) for element in block.elements]
             y -= block.height
-        if paper.top - y < _FULL * room:
+        if y - page_blocks[-1].below - paper.bottom > _REST:
             elements += filler(y - page_blocks[-1].below)
         pages.append(Page(_joined(elements)))
     return pages

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from workbook import design
 from workbook.pages.elements import Element, Rule, Text
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan
@@ -16,15 +17,30 @@ def footer(paper: Paper, plan: Plan, number: str, kind: str) -> list[Element]:
     middle = (paper.left + paper.right) / 2
     elements: list[Element] = [
         Rule(paper.left, paper.foot + 13, paper.right, paper.foot + 13, 0.4),
-        Text(middle, paper.foot, number, "regular", 9, "center"),
-        Text(paper.right, paper.foot, plan.code, "regular", 9, "right"),
+        Text(middle, paper.foot, number, "regular", design.QUIET, "center"),
+        Text(paper.right, paper.foot, plan.code, "regular", design.QUIET, "right"),
     ]
     side = middle - paper.left - 50
     if paper.narrow:  # no room: the kind moves to the top of the page, the title is dropped
-        name = text.shorten(plan.row.student, "regular", 9, side + 15)
-        elements.append(Text(paper.right, paper.top + 5, kind, "bold", 9, "right", "answer key"))
+        name = text.shorten(_who(plan), "regular", design.QUIET, side + 15)
+        elements.append(
+            Text(paper.right, paper.top + 5, kind, "bold", design.QUIET, "right", "answer key")
+        )
     else:
-        name = "  ·  ".join(filter(None, [plan.row.student, plan.title]))
-        name = text.shorten(name, "regular", 9, side)
-        elements.append(Text(paper.right - 60, paper.foot, kind, "bold", 9, "right", "answer key"))
-    return [*elements, Text(paper.left, paper.foot, name, "regular", 9)]
+        name = _name(plan, side)
+        elements.append(
+            Text(paper.right - 60, paper.foot, kind, "bold", design.QUIET, "right", "answer key")
+        )
+    return [*elements, Text(paper.left, paper.foot, name, "regular", design.QUIET)]
+
+
+def _who(plan: Plan) -> str:
+    """The student, or the key of a study page."""
+    return plan.row.student or plan.row.template.naming.key(plan.row.keys[0])
+
+
+def _name(plan: Plan, room: float) -> str:
+    """Student and title; what does not fit is cut from the student's name first."""
+    title = text.shorten(f"  ·  {plan.title}", "regular", design.QUIET, 0.6 * room)
+    rest = room - text.width(title, "regular", design.QUIET)
+    return text.shorten(_who(plan), "regular", design.QUIET, rest) + title

@@ -8,57 +8,67 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from workbook.engraving.rows import box, signature_place
+from workbook import design
+from workbook.design import HANDS, Hand
+from workbook.engraving.rows import box, box_rows
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
+from workbook.exercises.families import KINDS
+from workbook.exercises.figures import Circle, Keyboard
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
-from workbook.marking import accepted
-from workbook.pages.elements import Box, Element, Picture, Text
+from workbook.marking import accepted, answer_rows
+from workbook.pages.columns import EXAMPLE, NUMBER_GAP, TAG_PAD, tag_width
+from workbook.pages.elements import Box, Element, Panel, Picture, Rule, Text
 from workbook.pages.flow import Block
-from workbook.pages.paper import GUTTER
 from workbook.planning.plan import Item
-from workbook.typesetting import text
+from workbook.typesetting import figured, text
 
-_ABOVE, _LABEL, _TASK, _TO_MUSIC, _BELOW, _NOTE = 8.0, 18.0, 14.0, 7.0, 14.0, 10.0
+_NOTE = 10.5
 _REPEATED = 18.0
 """Height in points of the heading repeated where an exercise continues on the next page."""
-_SHRINK, _CLOSEST, _STRETCH, _LINE_STRETCH = 12.0, 13.0, 64.0, 20.0
+_SHRINK, _CLOSEST, _STRETCH, _LINE_STRETCH = 8.0, 13.0, 44.0, 20.0
 """Points: the most that the space above an item or a line may shrink, the least distance
 between two lines, and the most that the space above an item, or above a line, may stretch."""
-_ANSWER_SIZE = {"finger": 12.0, "interval": 12.0}
+_ENLARGED = 1.45
+"""The most by which a keyboard without boxes is enlarged, where it has room."""
+_NOTE_SIZE = 9.0
+"""The font size of notes to the marker."""
 _BESIDE = 2.0
 """Clear space on either side of an answer in its box, in points."""
-_SCORE = 72.0
-"""Width in points of the score line at the right."""
 
 
 def item_block(
-    item: Item, snippet: Snippet, shared: str | None, left: float, right: float
+    item: Item, snippet: Snippet, shared: str | None, left: float, right: float, size: str
 ) -> Block:
-    """An item in one block between ``left`` and ``right``.
+    """An item in one block between ``left`` and ``right``, for the hand ``size``.
 
     ``shared`` is the task printed under the section's heading; a different task is printed
     with the item. If ``shared`` is None, the heading already has number, label and task, and
     the item repeats none of them.
     """
-    head, top = _head(item, shared, left, right)
+    hand = HANDS[size]
+    head, top = _head(item, shared, left, right, hand)
     notes, low = _notes(item, left, right)
-    foot = -top - snippet.height * _fit(snippet, right - left)
+    scale = _scale(item.exercise, snippet, right - left, hand)
+    foot = -top - snippet.height * scale
+    aside = (right - left - scale * snippet.width) / 2 if _is_centred(item.exercise) else 0.0
     elements = (
         *head,
-        *music(item, snippet, left, right, foot),
+        *music(item, snippet, left + aside, foot, scale, size),
         *(element.moved(0.0, foot) for element in notes),
     )
-    return _item_block(elements, foot, low)
+    staff = foot + scale * snippet.staff[1] if item.exercise.staves else 0.0
+    return replace(_item_block(elements, foot, low), staff=staff)
 
 
 def item_lines(
-    item: Item, snippet: Snippet, shared: str | None, left: float, right: float
+    item: Item, snippet: Snippet, shared: str | None, left: float, right: float, size: str
 ) -> list[Block]:
     """A block for each line of an item's music; the first block includes the head."""
-    head, top = _head(item, shared, left, right)
+    hand = HANDS[size]
+    head, top = _head(item, shared, left, right, hand)
     notes, low = _notes(item, left, right)
-    fit, lines = _fit(snippet, right - left), snippet.lines
-    continued = Text(left + GUTTER, -10, f"{item.number}, continued", "italic", 10.5)
+    fit, lines = _scale(item.exercise, snippet, right - left, hand), snippet.lines
+    continued = Text(left, -10, f"{item.number}, continued", "regular", hand.text)
     blocks = []
     for index, band in enumerate(lines):
         last = index == len(lines) - 1
@@ -66,7 +76,7 @@ def item_lines(
         foot = -first - fit * (band[1] - band[0])
         elements = head if index == 0 else []
         y = -first - fit * band[1]
-        elements += music(item, snippet, left, right, y, band)
+        elements += music(item, snippet, left, y, fit, size, band)
         if last:
             elements += [element.moved(0.0, foot) for element in notes]
         block = _item_block(elements, foot, low if last else 0.0)
@@ -74,14 +84,13 @@ def item_lines(
             block = replace(block, below=0.0)
         if index:
             gap = fit * (lines[index - 1][0] - band[1])
-            labels = _row_labels(item.exercise, snippet, left + GUTTER, y - _REPEATED, fit, band)
             block = replace(
                 block,
                 above=gap,
                 shrink=min(max(gap - _CLOSEST, 0.0), _SHRINK),
                 stretch=_LINE_STRETCH,
                 within=True,
-                repeated=(continued, *labels),
+                repeated=(continued,),
                 repeated_height=_REPEATED,
             )
         blocks.append(block)
@@ -90,88 +99,102 @@ def item_lines(
 
 def _item_block(elements: Iterable[Element], foot: float, low: float) -> Block:
     """A block whose music ends at ``foot``, with ``low`` points of notes below it."""
-    below = _BELOW - min(low, _BELOW - 2)
+    below = design.BELOW_ITEM - min(low, design.BELOW_ITEM - 2)
     return Block(
         tuple(elements),
         low - foot,
-        above=_ABOVE,
+        above=design.ABOVE_ITEM,
         below=below,
-        shrink=min(_ABOVE + below - 7, _SHRINK),
+        shrink=min(design.ABOVE_ITEM + below - 7, _SHRINK),
         stretch=_STRETCH,
     )
 
 
-def _label(item: Item, width: float) -> list[str]:
-    return text.wrap(item.exercise.label, "regular", 11, width - GUTTER - _SCORE)
+def _is_centred(exercise: Exercise) -> bool:
+    return isinstance(exercise.figure, Circle)
 
 
-def _fit(snippet: Snippet, width: float) -> float:
-    """The scale at which a picture fits a column; 1 for music, which is engraved to fit."""
-    return min(1.0, (width - GUTTER) / snippet.width)
+def _scale(exercise: Exercise, snippet: Snippet, width: float, hand: Hand) -> float:
+    """By how much a picture is enlarged: music to the staff of the hand, a figure to fit."""
+    if exercise.staves:
+        return hand.space / STAFF_SPACE
+    return min(_ENLARGED if _is_to_shade(exercise) else 1.0, width / snippet.width)
 
 
-def may_share_a_row(item: Item, snippet: Snippet, shared: str | None, width: float) -> bool:
-    """Whether the item fits a column ``width`` points wide with few line breaks."""
-    return (
-        item.exercise.task == shared
-        and snippet.width <= width - GUTTER
-        and len(_label(item, width)) == 1
-        and len(_note_lines(item.exercise, width - GUTTER)) <= 2
-    )
+def _is_to_shade(exercise: Exercise) -> bool:
+    return isinstance(exercise.figure, Keyboard) and not exercise.figure.marked
 
 
-def _head(item: Item, shared: str | None, left: float, right: float) -> tuple[list[Element], float]:
+def _head(
+    item: Item, shared: str | None, left: float, right: float, hand: Hand
+) -> tuple[list[Element], float]:
     """Number, label, points and the item's own task, and the height they take in points."""
     if shared is None:
         return [], 0.0
-    x, y = left + GUTTER, -16.0
-    elements: list[Element] = [
-        Text(left, y, f"{item.number}", "bold", 14),
-        *(score(right, y, str(item.points)) if item.points else []),
+    size = hand.text
+    x, y = left + tag_width(item, hand) + NUMBER_GAP, -size
+    elements = _tag(item, left, y, hand)
+    points = score(right, y, str(item.points), size) if item.points else []
+    elements += points
+    room = right - x - (design.POINTS_RULE + 30 if points else 0.0)
+    for index, line in enumerate(text.wrap(item.exercise.label, "regular", size, room)):
+        y -= size * design.LEADING * bool(index)
+        elements.append(Text(x, y, line, "regular", size, grammar="words"))
+    for line in _own_task(item, shared, right - left, size):
+        y -= size * design.LEADING
+        elements.append(Text(left, y, line, "regular", size, grammar="words"))
+    return elements, design.LABEL_TO_MUSIC - y
+
+
+def _tag(item: Item, left: float, y: float, hand: Hand) -> list[Element]:
+    """The number of an item, or the tag of an example."""
+    if item.number > 0:
+        return [Text(left, y, f"{item.number}", "bold", hand.text)]
+    right, low, high = left + tag_width(item, hand), y - 0.42 * hand.text, y + hand.text
+    return [
+        Panel((left, low, right, high), design.TINT, radius=3.0),
+        Text(left + TAG_PAD, y, EXAMPLE, "bold", hand.text),
     ]
-    for index, line in enumerate(_label(item, right - left)):
-        y -= _TASK * bool(index)
-        elements.append(Text(x, y, line, "regular", 11))
-    for line in _own_task(item, shared, right - left):
-        y -= _TASK
-        elements.append(Text(x, y, line, "italic", 10.5))
-    return elements, _LABEL - 16 - y + _TO_MUSIC
 
 
 def music(
     item: Item,
     snippet: Snippet,
     left: float,
-    right: float,
     y: float,
+    scale: float,
+    size: str,
     band: tuple[float, float] | None = None,
 ) -> list[Element]:
-    """The picture, or a band of it, with its lower edge at ``y``, and the boxes in it."""
-    x, fit = left + GUTTER, _fit(snippet, right - left)
-    elements: list[Element] = [Picture(x, y, snippet, fit, band, item.number)]
-    if band in (None, snippet.lines[0]):
-        elements += _row_labels(item.exercise, snippet, x, y, fit, snippet.lines[0])
-    rects = [_rect(blank, snippet) for blank in item.exercise.blanks]
-    sizes = _sizes(item.exercise, rects)
-    for blank, (x0, y0, x1, y1) in zip(item.exercise.blanks, rects):
+    """The picture, or a band of it, with its staves from ``left`` and its lower edge at ``y``,
+    and the boxes in it.
+    """
+    hand, exercise = HANDS[size], item.exercise
+    x = left - scale * snippet.staff[0]
+    elements: list[Element] = [Picture(x, y, snippet, scale, band, item.number)]
+    elements += _row_labels(exercise, snippet, left, x, y, scale, band or snippet.lines[0])
+    rects = [_rect(blank, snippet, size) for blank in exercise.blanks]
+    sizes = _sizes(exercise, rects, hand, scale)
+    plain = {(row.asks, row.hand) for row in box_rows(exercise, size) if row.printed}
+    for blank, (x0, y0, x1, y1) in zip(exercise.blanks, rects):
         if band and not band[0] <= y0 <= band[1]:
             continue
         elements.append(
             Box(
-                (x + fit * x0, y + fit * y0, x + fit * x1, y + fit * y1),
+                (x + scale * x0, y + scale * y0, x + scale * x1, y + scale * y1),
                 blank,
                 item.number,
-                fit * sizes[blank.asks],
-                fit,
+                sizes[blank.asks],
+                hand.line,
+                hand.corner,
+                (blank.asks, blank.hand) not in plain,
             )
         )
     return elements
 
 
-def _rect(blank: Blank, snippet: Snippet) -> tuple[float, ...]:
+def _rect(blank: Blank, snippet: Snippet, size: str) -> tuple[float, ...]:
     cell = snippet.slots[blank.slot]
-    if blank.asks == "signature":
-        return signature_place(cell, STAFF_SPACE)
     if blank.asks == "cadence":  # spans the numerals of its two chords if these are asked, too
         first, last = (
             snippet.slots.get(Slot("numeral", blank.hand, column))
@@ -179,54 +202,65 @@ def _rect(blank: Blank, snippet: Snippet) -> tuple[float, ...]:
         )
         if first and last:
             return (first[0], cell[1], last[2], cell[3])
-    return cell if blank.asks in DRAWN else box(blank, cell)
+    return cell if blank.asks in DRAWN else box(blank, cell, size)
 
 
-def _sizes(exercise: Exercise, rects: list[tuple[float, ...]]) -> dict[str, float]:
+def _sizes(
+    exercise: Exercise, rects: list[tuple[float, ...]], hand: Hand, scale: float
+) -> dict[str, float]:
     """The font size of the answers in each kind of row, by ``asks``.
 
-    It is the largest size, up to the standard one, at which every answer fits its box.
+    It is the largest size, up to the hand's, at which every answer fits its box.
     """
     sizes: dict[str, float] = {}
     for blank, (x0, _, x1, _) in zip(exercise.blanks, rects):
-        size = sizes.get(blank.asks, _ANSWER_SIZE.get(blank.asks, 13.0))
+        size = sizes.get(blank.asks, hand.answer)
         if blank.asks not in DRAWN:
-            width = text.width(blank.answer, "regular" if blank.given else "bold", 1.0)
-            size = min(size, (x1 - x0 - 2 * _BESIDE) / width)
+            grammar = KINDS[blank.asks].figured
+            width = figured.width(blank.answer, grammar, "bold", size) / size
+            size = min(size, (scale * (x1 - x0) - 2 * _BESIDE) / width)
         sizes[blank.asks] = size
     return sizes
 
 
 def _notes(item: Item, left: float, right: float) -> tuple[list[Element], float]:
     """The notes to the marker below music that ends at height 0, and their height."""
-    x = left + GUTTER
-    lines = _note_lines(item.exercise, right - x)
+    lines = _note_lines(item.exercise, right - left)
     return (
         [
-            Text(x, -10.0 - index * _NOTE, line, "italic", 8.5, only="answer key")
+            Text(
+                left,
+                -10.0 - index * _NOTE,
+                line,
+                size=_NOTE_SIZE,
+                only="answer key",
+                grammar="words",
+            )
             for index, line in enumerate(lines)
         ],
         _NOTE * len(lines) + 2.5 if lines else 0.0,
     )
 
 
-def score(x: float, y: float, points: str, face: str = "regular", before: str = "") -> list[Text]:
-    """A blank line for the score, a slash and the maximum points, right-aligned at ``x``.
+def score(
+    x: float, y: float, points: str, size: float, face: str = "regular", rule: float = 0.0
+) -> list[Element]:
+    """A rule to write the score on, a slash and the points, which end at ``x``.
 
-    ``points`` that are not a number (a column heading) are printed alone.
+    ``rule`` is the rule's length in points, that of an item's score if 0.
     """
-    if not points.isdigit():
-        return [Text(x, y, points, face, align="right")]
+    of = f"/ {points}"
+    end = x - text.width(of, face, size) - 5
     return [
-        Text(x - 22, y, f"{before}______ /", face, align="right"),
-        Text(x, y, points, face, align="right"),
+        Rule(end - (rule or design.POINTS_RULE), y - 2.5, end, y - 2.5, 0.6),
+        Text(x, y, of, face, size, "right"),
     ]
 
 
-def _own_task(item: Item, shared: str, width: float) -> list[str]:
+def _own_task(item: Item, shared: str, width: float, size: float) -> list[str]:
     if item.exercise.task == shared or not item.exercise.asked:
         return []
-    return text.wrap(item.exercise.task, "italic", 10.5, width - GUTTER)
+    return text.even(item.exercise.task, "regular", size, width, design.CHARACTERS)
 
 
 def _note_lines(exercise: Exercise, room: float) -> list[str]:
@@ -235,7 +269,7 @@ def _note_lines(exercise: Exercise, room: float) -> list[str]:
     All accepted alternatives come first. Reasons for answers follow as far as the last line
     has room.
     """
-    *lines, line = text.wrap(exercise.once(alternatives), "italic", 8.5, room) or [""]
+    *lines, line = text.wrap(exercise.once(alternatives), "regular", _NOTE_SIZE, room) or [""]
     between = " — "
     hands = len({blank.hand for blank in exercise.blanks}) > 1
     for blank in exercise.blanks:
@@ -249,7 +283,7 @@ def _note_lines(exercise: Exercise, room: float) -> list[str]:
             )
             reason = f"{position} {blank.column + 1}: {blank.why}"
             longer = f"{line}{between}{reason}" if line else reason
-            if text.width(longer, "italic", 8.5) <= room:
+            if text.width(longer, "regular", _NOTE_SIZE) <= room:
                 line, between = longer, "; "
     return [*lines, line] if line else []
 
@@ -257,41 +291,39 @@ def _note_lines(exercise: Exercise, room: float) -> list[str]:
 def alternatives(exercise: Exercise) -> str:
     """The accepted alternatives of an exercise by position: ``"also note 1: 2"``.
 
-    Names the row where rows ask different things, and the hand where both play. Non-breaking
-    spaces keep each alternative on one line, except long rows of fingers.
+    Names the rows where there are several.
     """
-    by_row = exercise.once(accepted.alternatives)
-    tasks = {asks for asks, _ in by_row}
-    hands = len({blank.hand for blank in exercise.blanks}) > 1
-    return "; ".join(
-        " ".join(
-            [asks] * (len(tasks) > 1 and asks not in accepted.PLAYED)
-            + [f"{hand} hand"] * (hands and asks in accepted.PLAYED)
-            + [row_text]
-        )
-        for (asks, hand), row_text in by_row.items()
-        if row_text
-    )
+    return "; ".join(answer_rows.alternatives(accepted.box_rows(exercise.asked)))
 
 
 def _row_labels(
-    exercise: Exercise, snippet: Snippet, x: float, y: float, fit: float, band: tuple[float, float]
-) -> list[Text]:
-    """Labels at the left of a line of music that say what each row of boxes asks.
-
-    Empty if all rows ask the same.
+    exercise: Exercise,
+    snippet: Snippet,
+    left: float,
+    x: float,
+    y: float,
+    scale: float,
+    band: tuple[float, float],
+) -> list[Element]:
+    """Labels at the left of a line of music that say what each row of boxes asks, or of which
+    hand. Empty if there is nothing to tell apart, or no room.
     """
     if exercise.figure:
         return []
-    rows: dict[tuple[str, str], tuple[float, float]] = {}
+    rows: dict[tuple[str, str], tuple[float, float, float]] = {}
     for blank in exercise.blanks:
         if blank.asks not in DRAWN:
-            _, y0, _, y1 = snippet.slots[blank.slot]
+            x0, y0, _, y1 = snippet.slots[blank.slot]
             if band[0] <= y0 <= band[1]:
-                rows.setdefault((blank.asks, blank.hand), (y0, y1))
-    if len({asks for asks, _ in rows}) < 2:
+                rows.setdefault((blank.asks, blank.hand), (x0, y0, y1))
+    kinds, hands = ({row[part] for row in rows} for part in (0, 1))
+    if len(kinds) < 2 and len(hands) < 2:
         return []
-    return [
-        Text(x - GUTTER, y + fit * (y0 + y1) / 2 - 2.5, asks, "italic", 8.5)
-        for (asks, _), (y0, y1) in sorted(rows.items())
-    ]
+    labels: list[Element] = []
+    for (asks, hand), (x0, y0, y1) in sorted(rows.items()):
+        word = asks if len(kinds) > 1 else hand
+        room = x + scale * x0 - left - 2
+        middle = y + scale * (y0 + y1) / 2
+        if text.width(word, "regular", design.QUIET) <= room:
+            labels.append(Text(left, middle - 3, word, "regular", design.QUIET))
+    return labels

@@ -9,14 +9,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from workbook import design
+from workbook.design import HANDS
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.model import Exercise
+from workbook.pages.columns import hand_of
 from workbook.pages.elements import Element, Entry, Page, Rule, Text
 from workbook.pages.flow import Block, paginate
 from workbook.pages.footer import footer
 from workbook.pages.item import item_block
 from workbook.pages.opening import CAUTION, opening, paragraph
-from workbook.pages.paper import GUTTER, Paper
+from workbook.pages.paper import Paper
 from workbook.pages.section import section_blocks
 from workbook.planning.plan import Item, Plan
 from workbook.typesetting import text
@@ -39,10 +42,8 @@ def _book(
     ``kind`` is printed in the answer key's footer; "" makes a study page.
     """
     blocks = [*title]
-    for section, spellings in zip(plan.sections, plan.spellings):
-        blocks += section_blocks(
-            section, spellings if kind else "", snippets, paper, brief=not kind
-        )
+    for section in plan.sections:
+        blocks += section_blocks(section, snippets, paper, hand_of(plan), brief=not kind)
     pages = paginate(blocks, paper, (lambda top: _staves(paper, top)) if kind else lambda top: [])
     for index, page in enumerate(pages):
         page.elements += footer(paper, plan, f"page {index + 1} of {len(pages)}", kind)
@@ -51,12 +52,12 @@ def _book(
 
 def _staves(paper: Paper, top: float) -> list[Element]:
     """Empty staves that fill a half-empty page from ``top`` down."""
-    elements: list[Element] = [Text(paper.left + GUTTER, top - 12, SPARE, "italic", 10.5)]
+    elements: list[Element] = [Text(paper.left, top - 12, SPARE, "regular", design.TEXT)]
     y = top - 12 - _APART / 2
     while y - 4 * STAFF_SPACE >= paper.bottom:
         elements += [
             Rule(
-                paper.left + GUTTER,
+                paper.left,
                 y - line * STAFF_SPACE,
                 paper.right,
                 y - line * STAFF_SPACE,
@@ -71,25 +72,28 @@ def _staves(paper: Paper, top: float) -> list[Element]:
 def lay_out_study(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> list[Page]:
     """The pages of a study page: no points, and tasks only in sections with open blanks."""
     (key,) = plan.row.keys
-    name = f"Study page: {plan.row.template.naming.key(key)}"
-    blocks = [
-        Block(
-            (
-                Entry(name, 0),
-                Text(
-                    paper.left,
-                    -22,
-                    text.shorten(name, "bold", 22, paper.right - paper.left),
-                    "bold",
-                    22,
-                ),
-            ),
-            28,
-        )
+    name = plan.row.template.naming.key(key)
+    hand = HANDS[hand_of(plan)]
+    room = paper.measure - (0.0 if paper.narrow else paper.column + design.COLUMN_GAP)
+    title = text.shorten(name, "bold", design.TITLE, room)
+    base = -0.8 * design.TITLE
+    elements: list[Element] = [
+        Entry(f"Study page: {name}", 0),
+        Text(paper.left, base, title, "bold", design.TITLE),
     ]
-    blocks += paragraph(plan.title, "regular", 12, 16, paper)
-    blocks += paragraph(CAUTION, "italic", 9, 15, paper)
+    lead = 8 - base
+    if not paper.narrow:
+        elements += _name_line(paper.right - paper.column, paper.right, base, hand.text)
+    blocks = [Block(tuple(elements), lead)]
+    blocks += paragraph(f"Study page: {plan.title}", "regular", hand.heading, 18, paper)
+    blocks += paragraph(CAUTION, "regular", design.QUIET, 15, paper)
     return _book(_without_notes(plan), blocks, snippets, paper, "")
+
+
+def _name_line(left: float, right: float, y: float, size: float) -> list[Element]:
+    """A rule to write one's name on."""
+    start = left + text.width("Name ", "regular", size)
+    return [Text(left, y, "Name", "regular", size), Rule(start, y - 2.5, right, y - 2.5, 0.6)]
 
 
 def _without_notes(plan: Plan) -> Plan:
@@ -113,7 +117,7 @@ def lay_out_slip(exercise: Exercise, snippet: Snippet) -> tuple[Page, tuple[floa
     """One exercise on a page just high enough for it, and the page's size in points."""
     paper = Paper("letter")
     item = Item(1, exercise, len(exercise.asked))
-    block = item_block(item, snippet, "", paper.left, paper.right)
+    block = item_block(item, snippet, "", paper.left, paper.right, design.DEFAULT_HAND)
     return (
         Page([element.moved(0.0, block.height + 30) for element in block.elements]),
         (paper.whole[0], block.height + 60),

@@ -5,9 +5,9 @@ In: the studio's workbooks, and the points that are known. Out: pages in landsca
 
 from __future__ import annotations
 
+from workbook.design import PAPERS, TABLES_ON
 from workbook.marking.mark_sheet import NO_MARKS, TOTAL, Marked, Marks, section_letters
 from workbook.pages.elements import Element, Entry, Page, Rule, Text
-from workbook.pages.paper import PAPERS
 from workbook.typesetting import text
 
 _MARGIN, _LEAD, _HEAD = 40.0, 24.0, 46.0
@@ -17,7 +17,8 @@ _MOST_COLUMNS = 14
 
 def size(paper: str) -> tuple[float, float]:
     """Width and height of a landscape page in points."""
-    return PAPERS[paper][1], PAPERS[paper][0]
+    width, height = PAPERS[TABLES_ON.get(paper, paper)]
+    return height, width
 
 
 def lay_out_marks(books: list[Marked], paper: str, marks: Marks = NO_MARKS) -> list[Page]:

@@ -1,11 +1,20 @@
-"""The opening of a workbook: title, student, keys, instructions, date, score table."""
+"""The opening of a workbook: title, student, keys, instructions, total, score table.
+
+In: a plan. Out: one block. On a page of two columns the words stand at the left; at the right
+a box for name, date and total, and below it the table of sections. On a narrow page they
+stand under each other.
+"""
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+
+from workbook import design
+from workbook.design import HANDS, Hand
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
-from workbook.pages.elements import Element, Entry, Rule, Text
+from workbook.pages.columns import hand_of
+from workbook.pages.elements import Element, Entry, Panel, Rule, Text
 from workbook.pages.flow import Block
-from workbook.pages.item import score
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan
 from workbook.studio.roster import Row
@@ -17,8 +26,30 @@ _RULES = {
     "one off": "one point off an exercise for each wrong box, never below 0.",
     "all or nothing": "the points of an exercise if every box is right, otherwise none.",
 }
-_DATE = 190.0
-"""Points from the left margin to the end of the date line."""
+_SMALLEST = 0.6
+"""The least share of the title's size at which it stays on one line."""
+_ROW, _INSET, _PAD = 27.0, 10.0, 14.0
+"""The height of a line of the box, the space at its left and right, and the space below it."""
+
+
+@dataclass
+class _Column:
+    """Elements set under each other from the top of a column; ``y`` is where the next begins."""
+
+    left: float
+    right: float
+    y: float = 0.0
+    elements: list[Element] = field(default_factory=list)
+
+    def write(
+        self, body: str, size: float, face: str = "regular", above: float = 0.0, only: str = ""
+    ) -> None:
+        """Set wrapped text."""
+        self.y -= above
+        for line in text.even(body, face, size, self.right - self.left, design.CHARACTERS):
+            self.y -= size * design.LEADING
+            y = self.y + 0.3 * size
+            self.elements.append(Text(self.left, y, line, face, size, only=only))
 
 
 def paragraph(
@@ -37,22 +68,38 @@ def marking(plan: Plan) -> str:
 
 
 def opening(plan: Plan, paper: Paper) -> list[Block]:
-    """The blocks above the first section."""
-    row, blocks = plan.row, []
-    elements: list[Element] = [Entry(plan.title, 40.0)]
-    if not paper.narrow:  # on narrow pages the footer puts it at the top of every page
-        elements.append(Text(paper.right, -12, "ANSWER KEY", "bold", 12, "right", "answer key"))
-    for line in text.wrap(plan.title, "bold", 22, paper.right - paper.left - 100):
-        blocks.append(Block((*elements, Text(paper.left, -26, line, "bold", 22)), 26))
-        elements = []
-    blocks += paragraph(row.student, "regular", 15, 20, paper, 6)
-    blocks += paragraph(f"Keys: {_keys(row)}", "regular", 10.5, 14, paper, 2)
+    """The block above the first section."""
+    hand = HANDS[hand_of(plan)]
+    words = _Column(paper.left, paper.left + paper.column)
+    _words(words, plan, hand)
+    if paper.narrow:
+        side = _Column(paper.left, paper.right, words.y - _PAD, words.elements)
+    else:
+        side = _Column(paper.right - paper.column, paper.right)
+    _box(side, plan, hand)
+    if not plan.weekly:
+        _table(side, plan, hand)
+    elements = [Entry(plan.title, 40.0), *words.elements]
+    if side.elements is not words.elements:
+        elements += side.elements
+    return [Block(tuple(elements), -min(words.y, side.y), below=4.0)]
+
+
+def _words(column: _Column, plan: Plan, hand: Hand) -> None:
+    """Title, student, keys, what to do, the caution; on the answer key, how to mark."""
+    row, width = plan.row, column.right - column.left
+    wide = text.width(plan.title, "bold", 1.0)
+    size = min(design.TITLE, max(width / wide, _SMALLEST * design.TITLE))
+    for index, line in enumerate(text.wrap(plan.title, "bold", size, width)):
+        column.y -= size * (1.1 if index else 0.8)
+        column.elements.append(Text(column.left, column.y, line, "bold", size))
+    column.write(row.student, hand.heading, above=8)
+    column.write(f"Keys: {_keys(row)}", hand.text, above=3)
     for index, body in enumerate(filter(None, row.template.instructions.split("\n"))):
-        blocks += paragraph(body, "italic", 10.5, 14, paper, 0 if index else 2)
+        column.write(body, hand.text, above=0 if index else 6)
     if any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks):
-        blocks += paragraph(CAUTION, "italic", 9, 13, paper)
-    scores = [_total(plan, paper)] if plan.weekly else _score_table(plan, paper)
-    return [*blocks, *_date(marking(plan), paper), *scores]
+        column.write(CAUTION, hand.text, above=6)
+    column.write(marking(plan), design.QUIET, above=6, only="answer key")
 
 
 def _keys(row: Row) -> str:
@@ -70,70 +117,51 @@ def _keys(row: Row) -> str:
     )
 
 
-def _date(marking: str, paper: Paper) -> list[Block]:
-    """The date line; on the answer key, ``marking`` stands to its right or above it."""
-    width = _DATE + 22
-    elements: list[Element] = [
-        Text(paper.left, -22, "Date"),
-        Rule(paper.left + 30, -24, min(paper.left + _DATE, paper.right), -24),
+def _box(column: _Column, plan: Plan, hand: Hand) -> None:
+    """A box for name, date and total; on the answer key it says what it is."""
+    left, right, top = column.left, column.right, column.y
+    lines = ("Name", "Date", "Total")
+    for index, word in enumerate(lines):
+        y = top - _ROW * index - 0.5 * _ROW - 0.35 * hand.text
+        column.elements.append(Text(left + _INSET, y, word, "regular", hand.text))
+        if index:
+            rule = top - _ROW * index
+            column.elements.append(Rule(left, rule, right, rule, 0.6))
+    inset = left + _INSET + text.width("Total ", "regular", hand.text) + 6
+    name = text.shorten(plan.row.student, "bold", hand.text, right - _INSET - inset)
+    base = top - 0.5 * _ROW - 0.35 * hand.text
+    bottom = top - _ROW * len(lines)
+    column.elements += [
+        Text(inset, base, name, "bold", hand.text),
+        Text(right - _INSET, base - 2 * _ROW, f"/ {plan.points}", "regular", hand.text, "right"),
+        Text(right - _INSET, base - _ROW, "ANSWER KEY", "bold", hand.text, "right", "answer key"),
+        Panel((left, bottom, right, top), None, 0.9, 3.0),
     ]
-    lines = text.wrap(marking, "italic", 9, paper.right - paper.left - width)
-    if len(lines) <= 2:
-        elements += [
-            Text(
-                paper.left + width,
-                -28 + 11 * (len(lines) - 1 - index),
-                line,
-                "italic",
-                9,
-                only="answer key",
-            )
-            for index, line in enumerate(lines)
-        ]
-        return [Block(tuple(elements), 36)]
-    above = [
-        element._replace(only="answer key")
-        for block in paragraph(marking, "italic", 9, 0, paper)
-        for element in block.elements
-        if isinstance(element, Text)
+    column.y = bottom - _PAD
+
+
+def _table(column: _Column, plan: Plan, hand: Hand) -> None:
+    """The sections and their points."""
+    left, right, lead = column.left, column.right, 1.72 * hand.text
+    y = column.y - hand.text
+    column.elements += [
+        Text(left, y, "In this book", "bold", hand.text),
+        Text(right, y, "points", "regular", design.QUIET, "right"),
     ]
-    return [
-        *(Block((element.moved(0.0, -13),), 13) for element in above),
-        Block(tuple(elements), 36),
-    ]
-
-
-def _total(plan: Plan, paper: Paper) -> Block:
-    """The total of a week's sheet: its few sections have scores of their own."""
-    elements = score(paper.right, -12.5, str(plan.points), "bold", before="Total  ")
-    return Block((*elements,), 18, below=4)
-
-
-def _score_table(plan: Plan, paper: Paper) -> list[Block]:
-    lead, x0, x1 = 18.0, paper.left, paper.right
-    columns = (x0 + 6, x0 + 0.59 * (x1 - x0), x1 - 6)
-    lines = [("Section", "Items", "Score", "bold")]
+    digits = max(text.width(str(s.points), "regular", hand.text) for s in plan.sections)
+    start = right - digits - text.width("/ ", "regular", hand.text)
+    inset = left + text.width("W", "bold", hand.text) + 7
     for section in plan.sections:
-        numbers = [item.number for item in section.items]
-        span = f"{numbers[0]}–{numbers[-1]}" if len(numbers) > 1 else f"{numbers[0]}"
-        lines.append((f"{section.letter}   {section.title}", span, str(section.points), "regular"))
-    lines.append(("Total", "", str(plan.points), "bold"))
-    blocks = []
-    for index, (first, middle, last, face) in enumerate(lines):
-        name = text.shorten(first, face, 10.5, columns[1] - columns[0] - 10)
-        top = [] if index else [Rule(x0, 0, x1, 0, 0.9)]
-        blocks.append(
-            Block(
-                (
-                    *top,
-                    Text(columns[0], -12.5, name, face),
-                    Text(columns[1], -12.5, middle, face),
-                    *score(columns[2], -12.5, last, face),
-                    Rule(x0, -lead, x1, -lead, 0.4),
-                ),
-                lead,
-                below=0.0 if index < len(lines) - 1 else 14.0,
-                keep=index in (0, len(lines) - 2),
-            )
-        )
-    return blocks
+        y -= lead
+        rule = y + lead - 0.45 * hand.text
+        room = start - 5 - design.POINTS_RULE - 6 - inset
+        name = text.shorten(section.title, "regular", hand.text, room)
+        column.elements += [
+            Rule(left, rule, right, rule, 0.4),
+            Text(left, y, section.letter, "bold", hand.text),
+            Text(inset, y, name, "regular", hand.text),
+            Rule(start - 5 - design.POINTS_RULE, y - 2.5, start - 5, y - 2.5, 0.6),
+            Text(start, y, "/", "regular", hand.text),
+            Text(right, y, f"{section.points}", "regular", hand.text, "right"),
+        ]
+    column.y = y - 0.45 * hand.text

@@ -4,18 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from workbook.engraving.shares import LINE_WIDTH
+from workbook import design
+from workbook.design import PAPERS, SIZES
 from workbook.pages.elements import Page, scaled
-
-PAPERS = {"letter": (612.0, 792.0), "a4": (595.276, 841.89)}
-"""Width and height in points."""
-SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
-"""The scale of each print size: "large" gives 16-point labels and a staff 1.46 times as high."""
-_MARGIN, _TOP, _FOOT = 52.0, 42.0, 30.0
-GUTTER = 30.0
-"""Points at the left of label and music for the item's number."""
-PUNCH = 18.0
-"""Points by which pages to be punched are moved away from the binding."""
 
 
 @dataclass(frozen=True)
@@ -41,37 +32,50 @@ class Paper:
         return PAPERS[self.name]
 
     @property
+    def _small(self) -> bool:
+        return self.whole[0] < design.SMALL
+
+    @property
+    def _side(self) -> float:
+        return design.SMALL_SIDE if self._small else design.SIDE
+
+    @property
     def narrow(self) -> bool:
         """Whether large print leaves little width for elements side by side."""
-        return self.right - self.left < 400
+        return self.measure < design.NARROW
+
+    @property
+    def measure(self) -> float:
+        """The width between the margins."""
+        return self.right - self.left
 
     @property
     def left(self) -> float:
-        return _MARGIN / self.scale
+        return self._side / self.scale
 
     @property
     def right(self) -> float:
-        return (self.whole[0] - _MARGIN) / self.scale
+        return (self.whole[0] - self._side) / self.scale
 
     @property
     def top(self) -> float:
-        return (self.whole[1] - _TOP) / self.scale
+        top = design.SMALL_TOP if self._small else design.TOP
+        return (self.whole[1] - top) / self.scale
 
     @property
     def bottom(self) -> float:
-        return self.foot + 24
+        return self.foot + design.BODY_TO_FOOT
 
     @property
     def foot(self) -> float:
-        return _FOOT / self.scale
+        return design.FOOT / self.scale
 
     @property
-    def line_width(self) -> int:
-        """The maximum length of a line of music in millimetres, the same on all papers."""
-        narrow = min(width for width, _ in PAPERS.values()) - 2 * _MARGIN
-        return min(LINE_WIDTH, int((narrow / self.scale - GUTTER) / 72 * 25.4))
+    def column(self) -> float:
+        """The width of a column: of two, or on narrow paper of the whole measure."""
+        return self.measure if self.narrow else (self.measure - design.COLUMN_GAP) / 2
 
     def finished(self, page: Page, index: int) -> Page:
         """The page at its final size, moved for punching: even ``index``, left binding."""
-        shift = (PUNCH if index % 2 == 0 else -PUNCH) if self.punched else 0.0
+        shift = (design.PUNCH if index % 2 == 0 else -design.PUNCH) if self.punched else 0.0
         return Page([scaled(element, self.scale, shift) for element in page.elements])

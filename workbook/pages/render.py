@@ -7,38 +7,53 @@ is stored once per file and placed with a ``cm`` operator (ISO 32000-1, 8.10).
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import TypeGuard
 
 from reportlab.lib.colors import Color
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen.canvas import Canvas
 
+from workbook import design
 from workbook.engraving.glyphs import Glyph
-from workbook.engraving.ink import PEN
+from workbook.engraving.snippet import Rect
+from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN
-from workbook.pages.elements import Box, Entry, Page, Picture, Rule, Text
+from workbook.pages.elements import Box, Element, Entry, Page, Panel, Picture, Rule, Text
 from workbook.typesetting import text
-from workbook.typesetting.lines import Lines
+from workbook.typesetting.lines import Lines, stroking
 from workbook.typesetting.pdf_syntax import number
 from workbook.typesetting.runs import runs
 
 WORKBOOK, ANSWER_KEY = "workbook", "answer key"
+SUBJECTS = {
+    WORKBOOK: "Written exercises in keyboard skills and music literacy",
+    ANSWER_KEY: "Answers to written exercises in keyboard skills and music literacy",
+}
+"""What each face is about, for the document's information."""
 
-_BLACK, _GREY = Color(0, 0, 0), Color(0.42, 0.42, 0.42)
-_FADE = 0.58
+_BLACK, _WHITE = Color(0, 0, 0), Color(1, 1, 1)
+_QUIET, _BOX = (Color(grey, grey, grey) for grey in (design.KEY_QUIET, design.KEY_BOX))
+_RED = Color(*design.ANSWER)
+_MUSIC = 1 - design.KEY_MUSIC
+"""The opacity of the music on the answer key: black becomes the grey of the design."""
 
 
 @dataclass(frozen=True)
 class Inks:
-    """The colours of a face: ``quiet`` for what both faces show, ``answer`` for answers.
+    """The colours of a face: of text, of notes to the marker, of what is filled in as help, of
+    the lines of boxes, of answers.
 
-    ``opacity`` is that of the pictures, from 0 to 1.
+    ``music`` is the opacity of the pictures, from 0 to 1.
     """
 
-    quiet: Color
+    text: Color
+    note: Color
+    given: Color
+    box: Color
     answer: Color
-    opacity: float
+    music: float
 
 
 class Ready:
@@ -49,7 +64,8 @@ class Ready:
         self.pictures = [element for element in page.elements if isinstance(element, Picture)]
         self.texts = [element for element in page.elements if isinstance(element, Text)]
         self.boxes = [box for box in page.boxes if box.blank.asks not in DRAWN]
-        self.ruled = _ruled(page)
+        self.panels = _panels(page)
+        self.rules, self.frames = _rules(page), _frames(page)
 
 
 def render(
@@ -64,10 +80,11 @@ def render(
 
     ``face`` is WORKBOOK or ANSWER_KEY. With ``grey``, answers are black instead of dark red.
     """
-    inks = Inks(
-        _BLACK if face == WORKBOOK else _GREY,
-        _BLACK if grey else Color(*PEN),
-        1.0 if face == WORKBOOK else _FADE,
+    red = _BLACK if grey else _RED
+    inks = (
+        Inks(_BLACK, _BLACK, _BLACK, _BLACK, red, 1.0)
+        if face == WORKBOOK
+        else Inks(_BLACK, _QUIET, _QUIET, _BOX, red, _MUSIC)
     )
     buffer = io.BytesIO()
     canvas = empty_canvas(buffer, face, size, title, author)
@@ -78,9 +95,11 @@ def render(
             name = f"s{count}-{index}"
             canvas.bookmarkHorizontal(name, 0, entry.y)
             canvas.addOutlineEntry(text.clean(entry.text), name, 0)
+        canvas.addLiteral(stroking(inks.box))
+        canvas.addLiteral(ready.panels)
         _pictures(canvas, ready.pictures, face, forms, inks)
-        canvas.setStrokeColor(inks.quiet)
-        canvas.addLiteral(ready.ruled)
+        canvas.addLiteral(f"{stroking(inks.text)}\n{ready.rules}")
+        canvas.addLiteral(f"{stroking(inks.box)}\n{ready.frames}")
         _texts(lines, ready, face, inks)
         canvas.showPage()
     forms.finish()
@@ -103,6 +122,8 @@ def empty_canvas(
     )
     canvas.setTitle(title)
     canvas.setAuthor(author)
+    canvas.setSubject(SUBJECTS[face])
+    canvas.setTrimBox((0, 0, *size))
     canvas.setCreator("workbook")
     canvas.setViewerPreference("DisplayDocTitle", "true")
     canvas.addPageLabel(0, "ARABIC", 1, "" if face == WORKBOOK else "Key ")
@@ -120,25 +141,82 @@ def compress(canvas: Canvas) -> None:
         page.Contents.__Comment__ = "page stream"
 
 
-def _ruled(page: Page) -> str:
-    """The operators for rules and boxes; the line width is set only where it changes."""
-    code, width = [], 0.0
+def _panels(page: Page) -> str:
+    """The operators for what lies under everything else: tints, and the black of badges."""
+    code = []
     for element in page.elements:
-        if isinstance(element, Rule):
-            new = element.width
-            start, end = (
-                f"{number(x)} {number(y)}"
-                for x, y in ((element.x0, element.y0), (element.x1, element.y1))
-            )
-            drawn = f"n {start} m {end} l S"
-        elif (
-            isinstance(element, Box) and not element.blank.given and element.blank.asks not in DRAWN
-        ):
-            new = 0.7 * element.scale
-            x0, y0, x1, y1 = element.rect
-            drawn = f"n {number(x0)} {number(y0)} {number(x1 - x0)} {number(y1 - y0)} re S"
-        else:
-            continue
+        if isinstance(element, Panel) and element.fill is not None:
+            code.append(f"{number(element.fill)} g")
+            code.append(_rounded(element.rect, element.radius, "f"))
+        elif _is_filled_in(element):
+            code.append(f"{number(design.TINT)} g {number(element.line)} w")
+            code.append(_rounded(element.rect, element.corner, "B"))
+    return "\n".join(["q", *code, "Q"])
+
+
+def _is_filled_in(element: Element) -> TypeGuard[Box]:
+    """Whether the element is a box with its answer in it, as help."""
+    return (
+        isinstance(element, Box)
+        and element.framed
+        and element.blank.given
+        and element.blank.asks not in DRAWN
+    )
+
+
+_ARC = 0.5523
+"""The handles of a quarter of a circle, in radii."""
+
+
+def _rounded(rect: Rect, radius: float, paint: str) -> str:
+    """The path of a rectangle with round corners."""
+    x0, y0, x1, y1 = rect
+    if not radius:
+        return f"{number(x0)} {number(y0)} {number(x1 - x0)} {number(y1 - y0)} re {paint}"
+    reach = radius * (1 - _ARC)
+    corners = (
+        ((x1 - radius, y0), (x1 - reach, y0), (x1, y0 + reach), (x1, y0 + radius)),
+        ((x1, y1 - radius), (x1, y1 - reach), (x1 - reach, y1), (x1 - radius, y1)),
+        ((x0 + radius, y1), (x0 + reach, y1), (x0, y1 - reach), (x0, y1 - radius)),
+        ((x0, y0 + radius), (x0, y0 + reach), (x0 + reach, y0), (x0 + radius, y0)),
+    )
+
+    def point(x: float, y: float) -> str:
+        return f"{number(x)} {number(y)}"
+
+    code = [f"n {point(x0 + radius, y0)} m"]
+    for start, *curve in corners:
+        code += [f"{point(*start)} l", f"{' '.join(point(*one) for one in curve)} c"]
+    return " ".join([*code, "h", paint])
+
+
+def _rules(page: Page) -> str:
+    """The operators for the rules of a page, and for the outlines of panels."""
+    return _stroked(
+        (
+            one.width,
+            f"n {number(one.x0)} {number(one.y0)} m {number(one.x1)} {number(one.y1)} l S",
+        )
+        if isinstance(one, Rule)
+        else (one.line, _rounded(one.rect, one.radius, "s"))
+        for one in page.elements
+        if isinstance(one, Rule) or (isinstance(one, Panel) and one.line)
+    )
+
+
+def _frames(page: Page) -> str:
+    """The operators for the boxes to write in: no other closed path is stroked with S."""
+    return _stroked(
+        (box.line, _rounded(box.rect, box.corner, "S"))
+        for box in page.boxes
+        if not box.blank.given and box.blank.asks not in DRAWN
+    )
+
+
+def _stroked(lines: Iterable[tuple[float, str]]) -> str:
+    """Operators that stroke, each with its line width, which is set only where it changes."""
+    code, width = [], 0.0
+    for new, drawn in lines:
         if new != width:
             code.append(f"{number(new)} w")
             width = new
@@ -157,7 +235,8 @@ def _texts(lines: Lines, page: Ready, face: str, inks: Inks) -> None:
                 element.face,
                 element.size,
                 element.align,
-                inks.answer if element.only else inks.quiet,
+                _WHITE if element.white else inks.note if element.only else inks.text,
+                element.grammar,
             )
     for box in page.boxes:
         if box.blank.given or face == ANSWER_KEY:
@@ -175,7 +254,8 @@ def _answer(lines: Lines, element: Box, inks: Inks) -> None:
         "regular" if blank.given else "bold",
         element.size,
         "center",
-        inks.quiet if blank.given else inks.answer,
+        inks.given if blank.given else inks.answer,
+        KINDS[blank.asks].figured,
     )
 
 
@@ -190,9 +270,9 @@ def _pictures(
     if not pictures:
         return
     canvas.saveState()
-    if inks.opacity < 1:
-        canvas.setFillAlpha(inks.opacity)
-        canvas.setStrokeAlpha(inks.opacity)
+    if inks.music < 1:
+        canvas.setFillAlpha(inks.music)
+        canvas.setStrokeAlpha(inks.music)
     for picture in pictures:
         forms.draw(picture, picture.snippet.printed, "")
     canvas.restoreState()

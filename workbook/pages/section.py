@@ -8,130 +8,122 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from workbook import design
+from workbook.design import HANDS, Hand
 from workbook.engraving.snippet import Snippet
-from workbook.pages.elements import Box, Element, Entry, Picture, Rule, Text
+from workbook.pages.columns import short_items, shown
+from workbook.pages.elements import Element, Entry, Panel, Picture, Rule, Text
 from workbook.pages.flow import Block
-from workbook.pages.item import item_block, item_lines, may_share_a_row, score
+from workbook.pages.item import item_block, item_lines, score
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, PlannedSection
 from workbook.typesetting import text
 
-SPELLINGS = "Other spellings:"
-"""Begins the marker's line of accepted spellings."""
-_BETWEEN, _LEVEL = 18.0, 12.0
-"""Points between two exercises side by side, and the most by which one of them is lowered to
-align their rows of boxes."""
-_NOTE, _TAIL, _AIR = 10.0, 2.5, 8.0
-"""Points: the line spacing of the note to the marker, which uses the space above the
-exercises; the descent of the task's text; the space restored where the page has room."""
+_LEVEL = 30.0
+"""The most points by which one of two exercises side by side is lowered to align their staves."""
 
 
 def section_blocks(
     section: PlannedSection,
-    spellings: str,
     snippets: Mapping[int, Snippet],
     paper: Paper,
+    size: str,
     brief: bool,
 ) -> list[Block]:
-    """The heading, the task, the ``spellings`` for the marker, and the rows of exercises.
+    """The heading, the task, and the rows of exercises.
 
-    If ``brief`` and the section has a single exercise, the heading includes its label where
-    there is room, and the exercise has neither label nor number.
+    ``size`` names the hand that writes. If ``brief`` and the section has a single exercise,
+    the heading includes its label where there is room, and the exercise has neither label nor
+    number.
     """
     task = section.items[0].exercise.task
     shared: str | None = task
-    heading, name, low = _heading(section, paper)
+    hand = HANDS[size]
+    heading, width, lines = _heading(section, paper, hand)
     label = section.items[0].exercise.label
     label = "" if label == section.title else label
-    width = text.width(name, "bold", 14) + text.width(label, "regular", 11) + 24
-    if brief and len(section.items) == 1 and low == -14 and width <= paper.right - paper.left:
-        label_text = Text(paper.right, low, label, "regular", 11, "right")
+    width += text.width(label, "regular", hand.text) + 24
+    if brief and len(section.items) == 1 and lines == 1 and width <= paper.measure:
+        label_text = Text(
+            paper.right, -hand.heading, label, "regular", hand.text, "right", grammar="words"
+        )
         heading = replace(heading, elements=(*heading.elements, label_text))
         shared = None
     blocks = [heading]
     asked = any(item.exercise.asked for item in section.items)
     if asked or brief:  # keep the task's space even if empty: a key's study pages look alike
+        lead = hand.text * design.LEADING
         blocks += [
-            Block((Text(paper.left, -15, line, "italic", 11),) if asked else (), 15, keep=True)
-            for line in text.wrap(task, "italic", 11, paper.right - paper.left)
+            Block(
+                (Text(paper.left, -lead, line, "regular", hand.text, grammar="words"),)
+                if asked
+                else (),
+                lead + 2,
+                keep=True,
+            )
+            for line in text.even(task, "regular", hand.text, paper.measure, design.CHARACTERS)
         ]
-    lead = _NOTE / paper.scale  # the marker needs no large print
-    if spellings:
-        blocks += _notes(spellings, lead, paper)
+    short = short_items(section, paper, size)
     rows = [
         block
-        for row in _rows(section, snippets, shared, paper)
-        for block in _row_blocks(row, snippets, shared, paper)
+        for row in _rows(section, short)
+        for block in _row_blocks(row, snippets, shared, paper, size, short)
     ]
-    rows[0] = replace(
-        rows[0],
-        shrink=0.0,
-        stretch=_AIR * bool(spellings),
-        above=max(rows[0].above - (lead + _TAIL) * bool(spellings), 1.0),
-    )
+    rows[0] = replace(rows[0], shrink=0.0, stretch=0.0)
     return blocks + rows
 
 
-def _heading(section: PlannedSection, paper: Paper) -> tuple[Block, str, float]:
-    """The heading, its text, and the height of its last baseline."""
-    letter = f"{section.letter}   "
-    name, inset = letter + section.title, text.width(letter, "bold", 14)
-    room = paper.right - paper.left - 110
-    lines = [name]
-    if text.width(name, "bold", 14) > room:
-        first, *more = text.wrap(section.title, "bold", 14, room - inset)
-        lines = [letter + first]
-        if more:
-            lines.append(text.shorten(" ".join(more), "bold", 14, room - inset))
-    low = -14.0 - 17 * (len(lines) - 1)
-    worth = score(paper.right, low, str(section.points), before="Score  ") if section.points else []
-    elements: tuple[Element, ...] = (
+def _heading(section: PlannedSection, paper: Paper, hand: Hand) -> tuple[Block, float, int]:
+    """The heading, the width of its text, and how many lines it has."""
+    size, side = hand.heading, hand.heading + design.BADGE_PAD
+    left = paper.left + side + 9
+    room = paper.right - left - 110
+    first, *more = text.wrap(section.title, "bold", size, room)
+    lines = [first, *([text.shorten(" ".join(more), "bold", size, room)] if more else [])]
+    base, lead = -0.5 * (side + 0.72 * size), 1.22 * size
+    low = base - lead * (len(lines) - 1) - 0.25 * size
+    rule = min(-side - 3.5, low - 3.5)
+    elements: list[Element] = [
         Entry(f"{section.letter}  {section.title}", 4),
-        *(
-            Text(paper.left + inset * bool(index), -14 - 17 * index, line, "bold", 14)
-            for index, line in enumerate(lines)
-        ),
-        *worth,
-        Rule(paper.left, low - 5, paper.right, low - 5, 0.9),
-    )
-    block = Block(elements, 8 - low, above=18, shrink=14, stretch=72, keep=True, opens=True)
-    return block, name, low
-
-
-def _notes(spellings: str, lead: float, paper: Paper) -> list[Block]:
-    """The accepted spellings for the marker; ``lead`` is the line spacing in points."""
-    size = 0.85 * lead
-    lines = text.wrap(f"{SPELLINGS} {spellings}", "italic", size, paper.right - paper.left)
-    return [
-        Block(
-            (Text(paper.left, -0.95 * lead, line, "italic", size, only="answer key"),),
-            lead,
-            0.0 if index else _TAIL,
-            keep=True,
-        )
-        for index, line in enumerate(lines)
+        Panel((paper.left, -side, paper.left + side, 0), 0.0, radius=design.BADGE_CORNER),
+        Text(paper.left + side / 2, base, section.letter, "bold", size, "center", white=True),
+        *(Text(left, base - lead * index, line, "bold", size) for index, line in enumerate(lines)),
+        Rule(paper.left, rule, paper.right, rule, 0.8),
     ]
+    if section.points:
+        points = f"{section.points}"
+        elements += score(paper.right, base, points, hand.text, "bold", design.SECTION_RULE)
+    width = left - paper.left + text.width(first, "bold", size)
+    above = design.ABOVE_SECTION
+    block = Block(tuple(elements), -rule, above=above, shrink=8, stretch=60, keep=True, opens=True)
+    return block, width, len(lines)
 
 
 def _row_blocks(
-    row: Sequence[Item], snippets: Mapping[int, Snippet], shared: str | None, paper: Paper
+    row: Sequence[Item],
+    snippets: Mapping[int, Snippet],
+    shared: str | None,
+    paper: Paper,
+    size: str,
+    short: frozenset[int],
 ) -> list[Block]:
-    """The blocks of one exercise, or one block for two exercises side by side."""
-    width, left = _column(paper, len(row)), paper.left
+    """The blocks of one exercise, or one block for two short ones side by side."""
+    left = paper.left
     if len(row) == 1 and len(snippets[row[0].number].lines) > 1:
-        return item_lines(row[0], snippets[row[0].number], shared, left, left + width)
+        return item_lines(row[0], snippets[row[0].number], shared, left, paper.right, size)
     blocks = []
     for item in row:
-        blocks.append(item_block(item, snippets[item.number], shared, left, left + width))
-        left += width + _BETWEEN
+        right = left + paper.column if item.number in short else paper.right
+        blocks.append(item_block(item, snippets[item.number], shared, left, right, size))
+        left += paper.column + design.COLUMN_GAP
     return blocks if len(row) == 1 else [_beside(*blocks)]
 
 
 def _beside(one: Block, other: Block) -> Block:
-    """Two exercises side by side, their first rows of boxes aligned if a small move does it."""
-    lower = _first_row(other) - _first_row(one)
+    """Two exercises side by side, their staves aligned if a small move does it."""
+    lower = other.staff - one.staff if one.staff and other.staff else 0.0
     if 0 < abs(lower) <= _LEVEL:
-        one, other = _lowered(one, -min(lower, 0.0)), _lowered(other, max(lower, 0.0))
+        one, other = _lowered(one, max(-lower, 0.0)), _lowered(other, max(lower, 0.0))
     height = max(one.height, other.height)
     below = max(one.height + one.below, other.height + other.below) - height
     return replace(
@@ -140,12 +132,6 @@ def _beside(one: Block, other: Block) -> Block:
         height=height,
         below=below,
         shrink=min(one.shrink, other.shrink),
-    )
-
-
-def _first_row(block: Block) -> float:
-    return max(
-        (element.rect[3] for element in block.elements if isinstance(element, Box)), default=0.0
     )
 
 
@@ -162,22 +148,15 @@ def _lowered(block: Block, by: float) -> Block:
     )
 
 
-def _column(paper: Paper, columns: int) -> float:
-    return (paper.right - paper.left - _BETWEEN * (columns - 1)) / columns
-
-
-def _rows(
-    section: PlannedSection, snippets: Mapping[int, Snippet], shared: str | None, paper: Paper
-) -> list[tuple[Item, ...]]:
+def _rows(section: PlannedSection, short: frozenset[int]) -> list[tuple[Item, ...]]:
     """The items in reading order, two short neighbours in one row."""
     rows: list[tuple[Item, ...]] = []
     waiting = None
-    for item in section.items:
-        short = may_share_a_row(item, snippets[item.number], shared, _column(paper, 2))
-        if waiting and short:
+    for item in shown(section):
+        if waiting and item.number in short:
             rows[-1] += (item,)
             waiting = None
         else:
             rows.append((item,))
-            waiting = item if short else None
+            waiting = item if item.number in short else None
     return rows

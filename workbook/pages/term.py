@@ -15,7 +15,7 @@ from reportlab.graphics.shapes import Drawing, Rect
 from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
 
-from workbook.pages.paper import PAPERS
+from workbook.design import PAPERS, TABLES_ON
 from workbook.pages.render import compress, empty_canvas
 from workbook.typesetting import text
 from workbook.typesetting.lines import Lines
@@ -51,8 +51,8 @@ class Chart:
 
 
 def chart_pdf(charts: Sequence[Chart], paper: str, title: str) -> bytes:
-    """The PDF of charts, a page each, on landscape ``paper`` ("letter" or "a4")."""
-    height, width = PAPERS[paper]
+    """The PDF of charts, a page each, on landscape ``paper``, or its larger sister."""
+    height, width = PAPERS[TABLES_ON.get(paper, paper)]
     buffer = io.BytesIO()
     canvas = empty_canvas(buffer, "workbook", (width, height), title, "workbook")
     lines = Lines(canvas)

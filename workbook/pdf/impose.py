@@ -45,6 +45,9 @@ SHEETS: dict[str, Size] = {
 """Width and height in points of the sheets, lying on their side: 11 by 8.5 and 17 by 11
 inches, 297 by 210 and 420 by 297 mm (ISO 216)."""
 
+HALVES: dict[str, Size] = {"letter": (396.0, 612.0), "a4": (419.528, 595.276)}
+"""Width and height of pages of which two fit a sheet side by side at full size."""
+
 CLOSE = 1.0
 """Points by which two equal sizes may differ: programs round them."""
 

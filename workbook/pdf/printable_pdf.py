@@ -17,6 +17,7 @@ import pikepdf
 
 from workbook.errors import InputError, Problem
 from workbook.inputs.files import open_file
+from workbook.inputs.messages import reason
 from workbook.pdf.limits import DAMAGE, Refused
 
 _NOT_NOTES = {"/Link", "/Popup"}
@@ -143,11 +144,7 @@ def _check_ends(path: Path) -> None:
             file.seek(-min(2048, file.seek(0, os.SEEK_END)), os.SEEK_END)
             end = file.read()
     except OSError as error:
-        what = (
-            "there is no such file;"
-            if isinstance(error, FileNotFoundError)
-            else f"it cannot be read: {error.strerror or error};"
-        )
+        what = f"it cannot be read: {reason(error)};"
         raise _problem(path, what, "name the PDF files to print") from None
     if b"%PDF-" not in begin:
         raise _problem(path, "this is not a PDF;", "print jobs are made of PDF files")

@@ -63,7 +63,8 @@ def _choices(index: int, section: Section, key: Key) -> Iterator[tuple[str, Choi
             for settings in _complete(family, chosen, key):
                 form = settings.get(FORMS, "")
                 counts = FORMS in family.settings and family.settings[FORMS].counts(settings)
-                skill = family.skill(settings, hand, form if counts else "")
+                settled, side = family.settle(settings, key, hand)
+                skill = family.skill(settled, side, form if counts else "")
                 asked = {**chosen, **_left_to_chance(family, chosen, settings)}
                 yield skill, Choice(index, hand, tuple(sorted(asked.items())))
 

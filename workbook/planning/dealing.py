@@ -14,7 +14,7 @@ from random import Random
 from typing import Any, TypeVar
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Request
+from workbook.exercises.model import Exercise, Request
 from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.keys import Key
 from workbook.music.scales import scale_forms
@@ -22,6 +22,7 @@ from workbook.planning import exercise_pool
 from workbook.planning.exercise_pool import ExercisePool, PoolEntry, digest
 from workbook.planning.plan import Item, Plan, PlannedSection, Repeats
 from workbook.planning.supply import unused
+from workbook.planning.worked import example
 from workbook.record.identity import exercise_identity
 from workbook.studio.roster import Row
 from workbook.studio.template_model import Section, combinations, heading, suits
@@ -100,8 +101,20 @@ def plans(
             rng = Random(digest(name, str(form)))
             sections.append([deal.another(section, one, row.keys, rng) for one in requests])
         made.append(sections)
+    examples = [
+        deal.example(
+            section,
+            asked[index][0],
+            [entry.exercise for one in made for entry in one[index]],
+            row.keys,
+            Random(digest(names[index], "example")),
+        )
+        if section.example
+        else None
+        for index, section in enumerate(row.template.sections)
+    ]
     return [
-        _numbered(row, plan_seed, made[: form + 1], letter)
+        _numbered(row, plan_seed, made[: form + 1], letter, examples)
         for form, letter in enumerate(form_letters(forms))
     ]
 
@@ -111,7 +124,13 @@ def form_letters(forms: int) -> list[str]:
     return list(LETTERS[:forms]) if forms > 1 else [""]
 
 
-def _numbered(row: Row, seed: str, forms: list[list[list[PoolEntry]]], form: str) -> Plan:
+def _numbered(
+    row: Row,
+    seed: str,
+    forms: list[list[list[PoolEntry]]],
+    form: str,
+    examples: list[PoolEntry | None],
+) -> Plan:
     """The plan of the last of ``forms``, one list a section, numbered from 1."""
     number, sections = 0, []
     *earlier, made = forms
@@ -121,11 +140,13 @@ def _numbered(row: Row, seed: str, forms: list[list[list[PoolEntry]]], form: str
             for count, entry in enumerate(entries, 1)
         )
         number += len(items)
+        shown = examples[index]
         sections.append(
             PlannedSection(
                 LETTERS[index % 26] * (1 + index // 26),
                 heading(section, row.template.naming),
                 items,
+                Item(-1 - index, example(shown.exercise), 0) if shown else None,
             )
         )
     before = {entry.task for one in earlier for part in one for entry in part}
@@ -273,6 +294,52 @@ class _Deal:
         self._note(entry)
         return entry
 
+    def example(
+        self,
+        section: Section,
+        like: Request,
+        items: Sequence[Exercise],
+        keys: Sequence[Key],
+        rng: Random,
+    ) -> PoolEntry | None:
+        """An exercise to be shown worked, or None if it could give an answer of ``items`` away.
+
+        It is in a key, or for a hand, that no item of the section has; failing that, it has
+        other answers than all items.
+        """
+        family = FAMILIES[section.family]
+        usable = [key for key in keys if suits(section, family, key)]
+        had = {(one.key, one.hand) for one in items}
+        pairs = [
+            (key, hand)
+            for key in rng.sample(usable, len(usable))
+            for hand in rng.sample(section.hands, len(section.hands))
+        ]
+        free = [
+            (key, hand)
+            for key, hand in pairs
+            if not had & {(key, hand), (key, "both")} and (hand != "both" or not _with(key, had))
+        ]
+        answers = {_answers(one) for one in items}
+        for key, hand in sorted(free, key=lambda pair: _with(pair[0], had)) or pairs:
+            request = self._request(section, like, key, hand, rng)
+            if request is None:
+                continue
+            entry, rank = self._best(section, request, rng)
+            if not rank and (free or _answers(entry.exercise) not in answers):
+                self._note(entry)
+                return entry
+        return None
+
+    @staticmethod
+    def _request(
+        section: Section, like: Request, key: Key, hand: str, rng: Random
+    ) -> Request | None:
+        """Any request of a section in ``key`` for ``hand``; None if there is none."""
+        like = replace(like, key=key, hand=hand)
+        usable = [one for one in _others(section, like) if one.hand == hand]
+        return rng.choice(usable) if usable else None
+
     def _note(self, entry: PoolEntry) -> None:
         self._dealt.update((entry.music, entry.task))
         self._form.add(entry.task)
@@ -309,6 +376,14 @@ class _Deal:
             if not rank:
                 break
         return found[min(found)], min(found)
+
+
+def _with(key: Key, pairs: Collection[tuple[Key, str]]) -> bool:
+    return any(key == other for other, _ in pairs)
+
+
+def _answers(exercise: Exercise) -> tuple[str, ...]:
+    return tuple(blank.answer for blank in exercise.blanks)
 
 
 def _others(section: Section, request: Request) -> Iterator[Request]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from workbook.exercises.model import Exercise
-from workbook.marking import spellings
+from workbook.marking.spellings import Spelling, spelled, spellings
 from workbook.studio.roster import Row
 
 
@@ -21,11 +21,15 @@ class Item:
 
 @dataclass(frozen=True)
 class PlannedSection:
-    """A section of a workbook: letter, title, items."""
+    """A section of a workbook: letter, title, items.
+
+    ``example`` is a worked exercise at its head; it is no item, and has a number below 0.
+    """
 
     letter: str
     title: str
     items: tuple[Item, ...]
+    example: Item | None = None
 
     @property
     def points(self) -> int:
@@ -68,17 +72,19 @@ class Plan:
         """The row's title, with the form's letter if it has one."""
         return f"{self.row.title}, form {self.form}" if self.form else self.row.title
 
-    @cached_property
-    def spellings(self) -> list[str]:
-        """The accepted spellings to print in each section (see ``marking.spellings``)."""
-        return spellings.spellings(
-            (one for item in section.items for one in item.exercise.once(spellings.spelled))
-            for section in self.sections
-        )
+    @property
+    def spellings(self) -> list[Spelling]:
+        """What else to accept in this workbook, one example of each sort."""
+        return spellings(one for item in self.items for one in item.exercise.once(spelled))
 
     @cached_property
     def items(self) -> tuple[Item, ...]:
         return tuple(item for section in self.sections for item in section.items)
+
+    @cached_property
+    def drawn(self) -> tuple[Item, ...]:
+        """All that is engraved: the items, and the worked examples."""
+        return self.items + tuple(part.example for part in self.sections if part.example)
 
     @property
     def points(self) -> int:

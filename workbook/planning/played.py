@@ -12,7 +12,7 @@ from workbook.exercises.families import FAMILIES
 from workbook.fingering.conventions import Conventions
 from workbook.planning.dealing import plan
 from workbook.planning.plan import Plan
-from workbook.planning.study import worked
+from workbook.planning.worked import worked
 from workbook.studio.roster import Row
 from workbook.studio.template_model import Template
 

@@ -8,16 +8,16 @@ one does and more, so a student can move step by step from reading to knowing.
 from __future__ import annotations
 
 import hashlib
-from dataclasses import replace
+from collections.abc import Sequence
 from random import Random
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.figures import Keyboard
-from workbook.exercises.model import DRAWN, Event, Exercise, Request
+from workbook.exercises.model import Exercise, Request
 from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.keys import Key
 from workbook.music.scales import scale_forms
 from workbook.planning.plan import Item, Plan, PlannedSection
+from workbook.planning.worked import worked
 from workbook.studio.roster import Row
 from workbook.studio.template_model import Section, Template, combinations, heading
 
@@ -30,24 +30,20 @@ def study(
 ) -> Plan:
     """The study page of a key: one exercise for each section and hand.
 
-    ``faded`` is the percentage of blanks left open. Sections that cannot be made in the key
-    are omitted.
+    ``faded`` is the percentage of blanks left open in each section. Sections that cannot be made
+    in the key are omitted, and those of music with mistakes.
     """
     made: list[tuple[Section, list[Exercise]]] = []
     for index, section in enumerate(template.sections):
         requests = _requests(section, key, template, fingering or traditional())
         rng = Random(f"{template.name}/{key.ascii}/{index}")
-        if requests:
+        if requests and FAMILIES[section.family].studied:
             made.append((section, [FAMILIES[section.family].make(r, rng) for r in requests]))
-    tags = [
-        (index, number, blank.tag)
+    taken_out = {
+        (index, *tag)
         for index, (_, exercises) in enumerate(made)
-        for number, exercise in enumerate(exercises)
-        for blank in exercise.blanks
-        if not blank.given
-    ]
-    Random(f"{template.name}/{key.ascii}").shuffle(tags)
-    taken_out = set(tags[: round(len(tags) * faded / 100)])
+        for tag in _taken_out(exercises, f"{template.name}/{key.ascii}/{index}", faded)
+    }
     sections, count = [], 0
     for index, (section, exercises) in enumerate(made):
         items = []
@@ -93,31 +89,13 @@ def _requests(
     return []
 
 
-def worked(exercise: Exercise, taken_out: set[str]) -> Exercise:
-    """The exercise with every blank given except those whose tag is in ``taken_out``."""
-    blanks = tuple(
-        replace(blank, given=blank.given or blank.tag not in taken_out) for blank in exercise.blanks
-    )
-    shown = {(blank.asks, blank.hand, blank.column) for blank in blanks if blank.given}
-
-    def event(hand: str, column: int, one: Event) -> Event:
-        if one.written and ("notes", hand, column) in shown:
-            one = replace(one, written=())
-        if one.signature_written and ("signature", hand, column) in shown:
-            one = replace(one, signature_written=False)
-        return one
-
-    staves = tuple(
-        replace(
-            staff,
-            events=tuple(event(staff.hand, column, one) for column, one in enumerate(staff.events)),
-        )
-        for staff in exercise.staves
-    )
-    figure = exercise.figure
-    if isinstance(figure, Keyboard) and ("keys", "right", 0) in shown:
-        figure = replace(figure, shaded=(), shown=figure.shaded)
-    # music printed on the staff for the student to read needs no blank
-    blanks = tuple(b for b in blanks if not (b.given and b.asks in DRAWN))
-    roomy = any(e.written for staff in exercise.staves for e in staff.events)
-    return replace(exercise, blanks=blanks, staves=staves, figure=figure, roomy=roomy, faded=True)
+def _taken_out(exercises: Sequence[Exercise], seed: str, faded: int) -> list[tuple[int, str]]:
+    """The tags of so many hundredths of a section's blanks, each with its exercise's index."""
+    tags = [
+        (number, blank.tag)
+        for number, exercise in enumerate(exercises)
+        for blank in exercise.blanks
+        if not blank.given
+    ]
+    Random(seed).shuffle(tags)
+    return tags[: round(len(tags) * faded / 100)]

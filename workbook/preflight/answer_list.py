@@ -1,96 +1,154 @@
 """Checks that the list of answers, ``answers.pdf``, agrees with ``key.json``.
 
-In: a record, and the pages of the list as read by ``pdf.content``. Out: findings.
+In: a record, and the pages of the list as read by ``pdf.content``. Out: findings. Where a text
+stands says what it is: numbers and headings begin a column, labels are a little to the right.
+What is in parentheses, filled in as help, is not in the record and not compared.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 
-from workbook.marking import accepted, spellings
-from workbook.pages.section import SPELLINGS
-from workbook.pdf.content import PageContent
+from workbook.exercises.families import KINDS
+from workbook.marking import accepted
+from workbook.marking.answer_rows import Placed, alternatives, systems, told
+from workbook.marking.spellings import others_spelled, spellings
+from workbook.pages.accept_table import COLUMNS, HEADING
+from workbook.pages.answer_block import LABEL
+from workbook.pages.answer_list import column_places, listed_on
+from workbook.pdf.content import PageContent, Words
 from workbook.preflight.expected import Expected, ExpectedItem
 from workbook.preflight.positions import Faults, foot_faults
 from workbook.preflight.record_faults import listed
 
-_TITLE_LINES = 2
-_HEADING = re.compile(r"\(\d+(, \d+ each)?\)\Z")
-"""The end of a section's heading: its points."""
-_FOOT = re.compile(r"page \d+ of \d+\Z")
 _NUMBER = re.compile(r"[0-9]{1,9}")
-_BETWEEN = re.compile(r"[\s,;-]")
-"""Separators between answers. A line break may replace any of them."""
+_HELP = re.compile(r"\([^()]*\)")
+_HAIR = 0.1
+"""Tolerance of positions in points."""
+
+
+@dataclass
+class _Found:
+    """What the list says: of each item, by its number, line by line, and of other spellings.
+
+    A line of an item is its text without its label.
+    """
+
+    items: dict[str, list[str]] = field(default_factory=dict)
+    kinds: list[str] = field(default_factory=list)
+    spellings: str = ""
 
 
 def list_faults(record: Expected, pages: list[PageContent]) -> Faults:
     """(page, what is wrong) in the list of answers; faults of items have page 0."""
     for number, page in enumerate(pages, 1):
         yield from foot_faults(record, number, len(pages), page)
-    found, heads = _entries(pages)
-    wanted = {str(item.number): _item_text(item) for item in record.items}
-    if list(found) != list(wanted):
-        yield 0, f"the list has items {listed(found)}; key.json has {listed(wanted)}"
-    for item in wanted.keys() & found.keys():
-        if _BETWEEN.sub("", found[item]) != _BETWEEN.sub("", wanted[item]):
-            fault = f'the answers to item {item} are "{found[item]}"; key.json has "{wanted[item]}"'
-            yield 0, fault
-    ranges = list(zip(heads, [*list(heads)[1:], len(record.items) + 1]))
-    spelled = spellings.spellings(
-        spellings.others_spelled(
-            blank for item in record.items[first - 1 : after - 1] for blank in item.blanks
-        )
-        for first, after in ranges
-    )
-    for (first, after), line in zip(ranges, spelled):
-        spelling = f"{SPELLINGS} {line}" if line else ""
-        if "".join(heads[first].split()) != "".join(spelling.split()):
-            fault = f"the other spellings for items {first} to {after - 1} are"
-            yield 0, f'{fault} "{heads[first]}"; key.json has "{spelling}"'
+    found = _read(record, pages)
+    wanted = {str(item.number): item for item in record.items}
+    if list(found.items) != list(wanted):
+        yield 0, f"the list has items {listed(found.items)}; key.json has {listed(wanted)}"
+    for name, item in wanted.items():
+        lines, parts = found.items.get(name), _parts(item)
+        others = alternatives(accepted.box_rows(item.blanks))
+        if lines is not None and not _agree(lines, parts, "".join(others)):
+            said = " ".join(filter(None, lines))
+            text = " ".join(
+                [*(answer for part in parts for row in part for answer in row), *others]
+            )
+            yield 0, f'the answers to item {name} are "{said}"; key.json has "{text}"'
+    yield from _table_faults(record, found)
 
 
-def _entries(pages: list[PageContent]) -> tuple[dict[str, str], dict[int, str]]:
-    """What the list says of each item and below each heading.
+def _table_faults(record: Expected, found: _Found) -> Faults:
+    lines = spellings(others_spelled(record.blanks))
+    kinds = list(dict.fromkeys(line.title for line in lines))
+    if list(dict.fromkeys(found.kinds)) != kinds:
+        yield 0, f"what to accept is told of {listed(found.kinds)}; key.json has {listed(kinds)}"
+    text = " ".join(f"{line.printed} {line.others}" for line in lines)
+    if "".join(found.spellings.split()) != "".join(text.split()):
+        yield 0, f'what to accept is "{found.spellings}"; key.json has "{text}"'
 
-    The first dict has the text of each item by its number. The second has the text between
-    a heading and its first item, by that item's number.
+
+def _read(record: Expected, pages: list[PageContent]) -> _Found:
+    """What the pages say, sorted by where it stands."""
+    found = _Found()
+    lines: list[str] | None = None
+    table, before = False, 0.0
+    for x, y, text in _texts(record, pages):
+        begins = abs(x) <= _HAIR
+        if text == HEADING and begins:
+            table = True
+        elif table:
+            if begins and text != COLUMNS[0]:
+                found.kinds.append(text)
+            elif not begins and text not in COLUMNS:
+                found.spellings = f"{found.spellings} {text}".strip()
+        elif begins:
+            lines = found.items.setdefault(text, [""]) if _NUMBER.fullmatch(text) else None
+        elif lines is not None:
+            if y != before:
+                lines.append("")
+            if abs(x - LABEL) > _HAIR:
+                lines[-1] = f"{lines[-1]} {text}".strip()
+        before = y
+    return found
+
+
+def _texts(record: Expected, pages: list[PageContent]) -> Iterator[tuple[float, float, str]]:
+    """The texts above the feet of the pages, each with its distance from its column's left edge
+    and its height.
+
+    All pages have rules as wide as the page or a column; on punched paper they are moved.
     """
-    entries: dict[str, str] = {}
-    heads: dict[int, str] = {}
-    last, head = "", None
+    paper = listed_on(record.paper)
+    _, lefts = column_places(paper)
     for page in pages:
-        listed_words = page.words[_TITLE_LINES:]
-        for words, after in zip(listed_words, [*listed_words[1:], None]):
-            if _FOOT.match(words.text):
-                break
-            if _NUMBER.fullmatch(words.text) and after and after.at[1] == words.at[1]:
-                last = words.text
-                entries[last] = ""
-                if head is not None:
-                    heads[int(last)], head = head.strip(), None
-            elif _HEADING.search(words.text):
-                last, head = "", ""
-            elif last:
-                entries[last] += f" {words.text}"
-            elif head is not None:
-                head += f" {words.text}"
-    return {number: words.strip() for number, words in entries.items()}, heads
+        edge = min((line[0] for line in page.lines), default=0.0)
+        for words in (one for one in page.words if one.at[1] > paper.bottom - 1):
+            yield _inside(words, edge, lefts), words.at[1], words.text
 
 
-def _item_text(item: ExpectedItem) -> str:
-    """The text that the list must have for an item.
+def _inside(words: Words, edge: float, lefts: list[float]) -> float:
+    away = words.at[0] - edge
+    return away - max((left for left in lefts if left <= away + _HAIR), default=0.0)
 
-    It has the answers row by row, each with its accepted alternatives, and names the rows if
-    there are several.
+
+def _parts(item: ExpectedItem) -> list[list[list[str]]]:
+    """The texts of each row of each system, in the order of the page.
+
+    Rows that ask the same are not told in turns, so that each is a part of its own.
     """
-    rows = accepted.box_rows(item.blanks)
-    tasks, hands = ({row[part] for row in rows} for part in (0, 1))
-    return "; ".join(
-        " ".join(
-            [asks] * (len(tasks) > 1)
-            + [hand] * (len(hands) > 1)
-            + [blank.answer for blank in row]
-            + [f"({other})" for other in [accepted.others(row)] if other]
-        )
-        for (asks, hand), row in rows.items()
-    )
+    placed = [Placed(blank, blank.page, blank.rect) for blank in item.blanks]
+    found: list[list[list[str]]] = []
+    for system in systems(placed, item.staved):
+        rows = [
+            [text for said in told(row) for text in said]
+            if KINDS[row.asks].usual
+            else [blank.answer for column in row.columns for blank in column]
+            for row in system
+        ]
+        found += [rows] if len({row.asks for row in system}) > 1 else [[row] for row in rows]
+    return found
+
+
+def _agree(lines: list[str], parts: list[list[list[str]]], others: str) -> bool:
+    """Whether the lines say what the parts do, and ``others`` at the end.
+
+    The rows of a part take turns, each with as many of its answers as a line holds.
+    """
+    left = [_close(line) for line in lines]
+    for part in parts:
+        rows = [_close("".join(row)) for row in part]
+        while any(rows) or (len(left) >= len(rows) and not any(left[: len(rows)])):
+            for number, row in enumerate(rows):
+                if not left or not row.startswith(left[0]):
+                    return False
+                rows[number] = row[len(left.pop(0)) :]
+    return "".join(left) == _close(others)
+
+
+def _close(text: str) -> str:
+    """A text without what is given as help, and without what may stand between two answers."""
+    return re.sub(r"[\s-]", "", _HELP.sub("", text))

@@ -22,7 +22,7 @@ from workbook.preflight.records import found_in, read, reason
 from workbook.record.files import ANSWER_KEY, ANSWERS, KEY, WORKBOOK
 
 _MOST_FAULTS = 100
-"""Faults within ``key.json`` that are told; a record with so many is not compared further."""
+"""Faults after which a workbook is not compared further: every line would be one more."""
 
 
 def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
@@ -42,7 +42,7 @@ def check_folder(folder: Path, thorough: bool, name: str = "") -> list[Finding]:
 def check_files(folder: Path, record: Expected, thorough: bool, name: str) -> list[Finding]:
     """What is wrong in the files of a workbook whose record has been read, or just made."""
     found = found_in(name, KEY, islice(faults(record), _MOST_FAULTS))
-    if len(found) == _MOST_FAULTS:  # the pages would disagree with every line of it
+    if len(found) == _MOST_FAULTS:
         return found
     files: dict[str, bytes] = {}
     pages: dict[str, list[PageContent]] = {}
@@ -60,7 +60,7 @@ def check_files(folder: Path, record: Expected, thorough: bool, name: str) -> li
         found += found_in(name, file, _file_faults(record, drawn, file))
     if {WORKBOOK, ANSWER_KEY} <= pages.keys():
         found += found_in(name, ANSWER_KEY, register_faults(pages[WORKBOOK], pages[ANSWER_KEY]))
-    if thorough:
+    if thorough and len(found) < _MOST_FAULTS:
         found += _thorough(name, record, files)
     return list(dict.fromkeys(found))
 

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+from workbook.design import PAPERS, SIZES
 from workbook.exercises.model import DRAWN
-from workbook.pages.paper import PAPERS, SIZES, Paper
+from workbook.pages.paper import Paper
 from workbook.record.model import Item, Record, Rect
 from workbook.record.reader import Unreadable
 
@@ -46,12 +47,13 @@ class ExpectedBlank(NamedTuple):
 
 @dataclass(frozen=True)
 class ExpectedItem:
-    """An item and the page on which it begins."""
+    """An item and the page on which it begins; ``staved`` if it has music on staves."""
 
     number: int
     page: int
     points: int
     prompt: str
+    staved: bool
     blanks: tuple[ExpectedBlank, ...]
 
 
@@ -98,7 +100,10 @@ def expected(record: Record) -> Expected:
         record.code,
         Paper(record.paper, record.size),
         record.points,
-        tuple(ExpectedItem(i.number, i.page, i.points, i.prompt, _blanks(i)) for i in record.items),
+        tuple(
+            ExpectedItem(i.number, i.page, i.points, i.prompt, bool(i.notes), _blanks(i))
+            for i in record.items
+        ),
     )
 
 

@@ -11,13 +11,14 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from math import inf
 
-from workbook.pages.paper import GUTTER
 from workbook.pdf.content import PageContent, Rect
 from workbook.preflight.expected import Expected
 from workbook.preflight.record_faults import listed
 
 _HAIR = 0.02
 """Tolerance in points: ``key.json`` rounds to 0.01, the PDF to 0.001."""
+_TO_LABEL = 45.0
+"""The most points from the left end of an item's number to its label."""
 WRITTEN = "-written"
 """Suffix of forms that only the answer key has: the music that the student writes."""
 
@@ -75,13 +76,14 @@ def register_faults(workbook: list[PageContent], answer_key: list[PageContent]) 
 
 def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
     """Check the numbers at the left of the items' labels, in drawing order."""
-    gutter = GUTTER * record.paper.scale
-    numbers = {at: text for at, text in drawn.words if text.isdigit()}
+    reach = _TO_LABEL * record.paper.scale
+    numbers = [(at, text) for at, text in drawn.words if text.isdigit()]
     found = []
     for (x, y), text in drawn.words:
-        number = numbers.get((round(x - gutter, 3), y))
-        if number is None:
+        beside = [(at[0], one) for at, one in numbers if at[1] == y and 0 < x - at[0] <= reach]
+        if not beside:
             continue
+        _, number = max(beside)
         label = " ".join(text.split())
         # a long label continues on the next line
         if label and record.prompts.get(number, "").startswith(label):
@@ -98,11 +100,13 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
     if not enough:
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"
     in_place = enough and all(map(_same, sorted(drawn.boxes), sorted(b.rect for b in blanks)))
+    boxes = [] if in_place else sorted(drawn.boxes)
     lines = sorted((at[1], at[0], text) for at, text in drawn.words)
     rows: dict[tuple[float, float], list[tuple[float, str]]] = {}
     for blank in blanks:
         x0, y0, x1, y1 = blank.rect
-        if not in_place and not any(_same(box, blank.rect) for box in drawn.boxes):
+        near = slice(bisect_left(boxes, (x0 - _HAIR,)), bisect_right(boxes, (x0 + _HAIR, inf)))
+        if not in_place and not any(_same(box, blank.rect) for box in boxes[near]):
             yield page, f"no box is drawn where blank {blank.name} is: {blank.rect}"
         row = rows.get((y0, y1))
         if row is None:

@@ -7,11 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from workbook.pages.paper import PUNCH, Paper
+from workbook.design import PUNCH
+from workbook.pages.paper import Paper
 from workbook.preflight.expected import Expected, ExpectedBlank
 
 _APART = 1.0
 """The least distance between two boxes in points; their lines are 0.7 points wide."""
+_LEAST = 1.0
+"""The least width and height of a blank in points; the smallest box has 15."""
 _HAIR = 0.01
 """Tolerance in points: ``key.json`` rounds to 0.01."""
 
@@ -61,6 +64,10 @@ def faults(record: Expected) -> Iterator[tuple[int, str]]:
 
 def _rectangles(record: Expected) -> Iterator[tuple[int, str]]:
     """Check that blanks lie inside the margins and do not touch."""
+    for blank in record.blanks:
+        x0, y0, x1, y1 = blank.rect
+        if x1 - x0 < _LEAST or y1 - y0 < _LEAST:
+            yield blank.page, f"blank {blank.name} is too small to be a blank: {blank.rect}"
     for page in sorted({blank.page for blank in record.blanks}):
         blanks = sorted(record.on(page), key=lambda blank: blank.rect[0])
         # pages to be punched are moved to the left or the right

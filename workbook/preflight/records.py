@@ -5,10 +5,12 @@ In: a folder. Out: what the pages must show according to each ``key.json``.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from pathlib import Path
 
 from workbook.errors import Finding
+from workbook.inputs import messages
 from workbook.inputs.files import read_file
 from workbook.inputs.natural_order import natural_path
 from workbook.preflight.expected import Expected, expected
@@ -44,9 +46,25 @@ def read(folder: Path) -> Expected | str:
         return f"cannot be read: {reason(error)}"
 
 
+def codes(root: Path) -> dict[Path, str]:
+    """The key code of each workbook below ``root``, by its folder; "" if it cannot be read.
+
+    Nothing else of the records is read.
+    """
+    return {folder: _code(folder) for folder in folders(root)}
+
+
+def _code(folder: Path) -> str:
+    try:
+        code = json.loads(read_file(folder / KEY, _MOST_BYTES))["code"]
+    except (OSError, ValueError, LookupError, TypeError, RecursionError):
+        return ""
+    return code if isinstance(code, str) else ""
+
+
 def reason(error: Exception) -> str:
     """Why a file could not be read."""
-    return getattr(error, "strerror", None) or str(error)
+    return messages.reason(error) if isinstance(error, OSError) else str(error)
 
 
 def found_in(name: str, file: str, faults: Iterable[tuple[int, str]]) -> list[Finding]:

@@ -13,10 +13,9 @@ from workbook.inputs.files import read_file
 from workbook.inputs.natural_order import natural_path
 from workbook.pdf.content import read_pages
 from workbook.pdf.finished import Unreadable
-from workbook.preflight.expected import Expected
 from workbook.preflight.jobs import Foot, feet, job_faults, match_faults
 from workbook.preflight.mark_sheet import Line, paper_faults, read_table, table_faults
-from workbook.preflight.records import folders, found_in, hidden, read, reason
+from workbook.preflight.records import codes, found_in, hidden, reason
 from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, KEY, MARK_SHEET, MARK_TABLE, WORKBOOK
 
 
@@ -83,9 +82,9 @@ def outdated(root: Path) -> str:
     if listed is None:
         return ""
     newer = [
-        f"{folder.relative_to(root).as_posix()} ({record.code})"
-        for folder, record in ((folder, read(folder)) for folder in folders(root))
-        if isinstance(record, Expected) and record.code not in listed
+        f"{folder.relative_to(root).as_posix()} ({code})"
+        for folder, code in codes(root).items()
+        if code and code not in listed
     ]
     if not newer:
         return ""
@@ -120,7 +119,7 @@ def missing(root: Path) -> list[Finding]:
         for folder in lone
     ]
     listed = _listed(root) or {}
-    there = {record.code for record in map(read, folders(root)) if isinstance(record, Expected)}
+    there = set(filter(None, codes(root).values()))
     gone = [f"{who} ({code})" for code, who in listed.items() if code not in there]
     if gone and not lone and there <= set(listed):  # otherwise the table is old: ``outdated``
         found.append(

@@ -16,7 +16,8 @@ from pathlib import Path, PurePath
 from typing import Any
 
 from workbook.errors import InputError, OutputError
-from workbook.inputs.messages import quoted
+from workbook.inputs.files import read_file
+from workbook.inputs.messages import quoted, reason
 from workbook.inputs.problem_log import ProblemLog
 from workbook.inputs.suggestions import did_you_mean
 from workbook.inputs.toml_table import TomlTable, read_toml
@@ -245,13 +246,25 @@ def _share(table: TomlTable, key: str, default: float) -> float:
     return float(value)
 
 
+def _put(path: Path, data: bytes) -> None:
+    """Write a new file; nobody sees half of it."""
+    half = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
+    try:
+        half.write_bytes(data)
+        half.replace(path)
+    finally:
+        half.unlink(missing_ok=True)
+
+
 def new_studio(
     folder: Path, roster: bytes, beside: Mapping[PurePath, bytes] | None = None
 ) -> Studio:
     """Make a studio folder with ``roster`` as its roster.
 
-    ``beside`` has the files that rows name, by their paths from the roster. Raises OutputError if
-    there is a studio already, or a roster or another of these files that differs.
+    ``beside`` has the files that rows name, by their paths from the roster. Files that are there
+    stay as they are. The settings come last: without them, the folder is no studio yet, and to
+    begin again makes what is missing. Raises OutputError if there is a studio already, or a
+    roster or another of these files that differs.
     """
     if is_studio(folder):
         raise OutputError(f"{folder} is a studio folder already")
@@ -259,14 +272,14 @@ def new_studio(
         folder.mkdir(parents=True, exist_ok=True)
         files = {PurePath(ROSTER): roster, **(beside or {})}
         for file, data in files.items():
-            if (folder / file).exists() and (folder / file).read_bytes() != data:
+            if (folder / file).exists() and read_file(folder / file) != data:
                 raise OutputError(f"{folder / file} is there already; leave out --roster to use it")
         (folder / TEMPLATES).mkdir(exist_ok=True)
         for file, data in files.items():
-            (folder / file).parent.mkdir(parents=True, exist_ok=True)
-            (folder / file).write_bytes(data)
-        text = _NEW.format(id=secrets.token_hex(8))
-        (folder / SETTINGS).write_text(text, encoding="utf-8")
+            if not (folder / file).exists():
+                (folder / file).parent.mkdir(parents=True, exist_ok=True)
+                _put(folder / file, data)
+        _put(folder / SETTINGS, _NEW.format(id=secrets.token_hex(8)).encode())
     except OSError as error:
-        raise OutputError(f"cannot write into {folder}: {error.strerror or error}") from None
+        raise OutputError(f"cannot write into {folder}: {reason(error)}") from None
     return read_studio(folder)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from workbook.inputs.messages import any_of, quoted
 
-PAPERS = ("letter", "a4")
+PAPERS = ("letter", "a4", "half-letter", "a5")
 SIZES = ("normal", "large", "extra-large")
 LETTERS = ("english", "german", "italian", "french", "spanish")
 STEPS = ("half step", "semitone")

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 from typing import Any
 
+from workbook.design import DEFAULT_HAND
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.family import Family
 from workbook.music.keys import Key
@@ -28,7 +29,7 @@ class Section:
     the order of the template. ``given`` is how many blanks of each row are printed with
     their answers, as help; ``points`` what one exercise is worth. ``settings`` pairs
     each setting that the template names with the values it allows. ``ledger_lines`` is
-    the most that a note may need.
+    the most that a note may need. ``example`` asks for a worked example at the section's head.
     """
 
     title: str
@@ -40,6 +41,7 @@ class Section:
     points: int
     settings: tuple[tuple[str, tuple[Any, ...]], ...] = ()
     ledger_lines: int = MOST_LEDGER_LINES
+    example: bool = False
 
 
 @dataclass(frozen=True)
@@ -48,8 +50,8 @@ class Template:
 
     ``instructions`` has one line for each paragraph; it and ``level`` may be "".
     ``naming`` has the words for notes and steps. ``keys`` are used for rows that name
-    none; () if there are none here either. ``marking`` is one of RULES. ``exam`` tells a
-    paper without help or hints.
+    none; () if there are none here either. ``marking`` is one of RULES, ``hand`` a name in
+    ``design.HANDS``: the hand that writes. ``exam`` tells a paper without help or hints.
     """
 
     name: str
@@ -60,6 +62,7 @@ class Template:
     naming: Naming = ENGLISH
     keys: tuple[Key, ...] = ()
     marking: str = RULES[0]
+    hand: str = DEFAULT_HAND
     exam: bool = False
 
 
@@ -70,7 +73,7 @@ def without_help(template: Template) -> Template:
     """
     return replace(
         template,
-        sections=tuple(replace(section, given=0) for section in template.sections),
+        sections=tuple(replace(section, given=0, example=False) for section in template.sections),
         instructions=template.instructions if template.exam else "",
         exam=True,
     )

@@ -12,11 +12,13 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+from workbook.design import DEFAULT_HAND, HANDS
 from workbook.errors import InputError, Problem
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.family import Family
-from workbook.exercises.model import HANDS
+from workbook.exercises.model import HANDS as PLAYERS
 from workbook.exercises.settings import Setting
+from workbook.inputs.files import impossible
 from workbook.inputs.messages import fold, quoted, reason
 from workbook.inputs.printable import Unprintable, nothing
 from workbook.inputs.problem_log import ProblemLog
@@ -49,10 +51,12 @@ _TEMPLATE_KEYS = (
     "letters",
     "steps",
     "marking",
+    "hand",
     "exam",
     "section",
 )
 _SECTION_KEYS = (
+    "example",
     "title",
     "family",
     "hands",
@@ -87,8 +91,11 @@ def _listed(folder: Path) -> list[Path]:
     try:
         return sorted(folder.iterdir())
     except OSError as error:
-        what = f"the folder of templates cannot be read: {reason(error)}"
-        raise InputError([Problem(folder.name or str(folder), "", what)]) from None
+        why = reason(error)
+    except ValueError:
+        why = impossible(folder)
+    what = f"the folder of templates cannot be read: {why}"
+    raise InputError([Problem(folder.name or str(folder), "", what)])
 
 
 def match(name: str, names: Iterable[str], suggest: bool = True) -> str:
@@ -185,6 +192,7 @@ def _template(
         ),
         keys=_keys(top),
         marking=top.one("marking", RULES, RULES[0]) or RULES[0],
+        hand=top.one("hand", tuple(HANDS), DEFAULT_HAND) or DEFAULT_HAND,
         exam=bool(top.one("exam", (True, False), False)),
     )
     return without_help(template) if template.exam else template
@@ -224,6 +232,7 @@ def _section(table: TomlTable, families: Mapping[str, Family]) -> Section:
             if key in table.values
         ),
         ledger_lines=table.whole("ledger_lines", 0, MOST_LEDGER_LINES, MOST_LEDGER_LINES),
+        example=bool(table.one("example", (True, False), False)),
     )
     if family and all(values for _, values in section.settings):
         _check_combinations(table, section, family)
@@ -286,7 +295,7 @@ def _hands(table: TomlTable, family: Family | None) -> tuple[str, ...]:
             return ("right",)
     if by == "clef":
         return tuple(_HAND_OF_CLEF[clef] for clef in table.some("clefs", tuple(_HAND_OF_CLEF)))
-    return table.some("hands", HANDS) if by == "hand" else ("right",)
+    return table.some("hands", PLAYERS) if by == "hand" else ("right",)
 
 
 def _check_keys(table: TomlTable, family: Family | None, families: Mapping[str, Family]) -> None:

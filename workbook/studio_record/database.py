@@ -14,6 +14,7 @@ from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from workbook.errors import WorkbookError
+from workbook.inputs.messages import reason
 from workbook.studio_record.schema import MIGRATIONS, VERSION
 
 BUSY_SECONDS = 10.0
@@ -121,7 +122,7 @@ def told(path: Path) -> Iterator[None]:
         advice = next((words for code, words in _ADVICE.items() if name.startswith(code)), "")
         raise RecordError(f"The record {path}: {advice or error}.") from error
     except OSError as error:
-        raise RecordError(f"The record {path}: {error.strerror or error}.") from error
+        raise RecordError(f"The record {path}: {reason(error)}.") from error
 
 
 def fault(path: Path) -> str:

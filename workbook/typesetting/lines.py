@@ -1,7 +1,8 @@
 """Lines of text drawn on the pages of a reportlab canvas.
 
 In: texts with their places, in points from the lower left corner. Out: PDF text operators
-(ISO 32000-1, 9.4), one block per page.
+(ISO 32000-1, 9.4), one block per page. A numeral or chord symbol that is set in figures has its
+plain spelling as replacement text (ISO 32000-2, 14.9.4), and its circles follow as paths.
 """
 
 from __future__ import annotations
@@ -9,12 +10,32 @@ from __future__ import annotations
 from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
 
+from workbook.typesetting import figured
 from workbook.typesetting.fonts.faces import Font
-from workbook.typesetting.pdf_syntax import ESCAPED, number
+from workbook.typesetting.pdf_syntax import ESCAPED, number, text_string
 from workbook.typesetting.runs import font_runs
 from workbook.typesetting.text import width
 
+
 _SHARES = {"left": 0.0, "center": 0.5, "right": 1.0}
+_HAIR = 0.0005
+"""Points: shorter moves are left out."""
+
+
+def _filling(colour: Color) -> str:
+    """The operator that fills in ``colour``: black and greys in one component (8.6.4.2)."""
+    red, green, blue = colour.rgb()
+    return f"{number(red)} g" if red == green == blue else f"{_components(colour)} rg"
+
+
+def stroking(colour: Color) -> str:
+    """The operator that strokes in ``colour``, as for filling."""
+    red, green, blue = colour.rgb()
+    return f"{number(red)} G" if red == green == blue else f"{_components(colour)} RG"
+
+
+def _components(colour: Color) -> str:
+    return " ".join(map(number, colour.rgb()))
 
 
 class Lines:
@@ -34,6 +55,7 @@ class Lines:
 
     def _clear(self) -> None:
         self._code: list[str] = []
+        self._circles: list[str] = []
         self._colour: Color | None = None
         self._font: tuple[str, float] | None = None
 
@@ -46,28 +68,85 @@ class Lines:
         size: float = 10,
         align: str = "left",
         colour: Color | None = None,
+        grammar: figured.Grammar = "",
     ) -> None:
         """Set one line with its baseline at ``y``.
 
         ``x`` is the left end, the middle or the right end, as ``align`` says ("left",
-        "center", "right"). Raises Unprintable, and ValueError for another ``align``
-        or face.
+        "center", "right"). ``grammar`` says how symbols with figures in it are read. Raises
+        Unprintable, and ValueError for another ``align`` or face.
         """
         if align not in _SHARES:
             raise ValueError(f"{align!r} is no alignment; use {', '.join(_SHARES)}")
-        shown = self._shown.get((text, face)) or self._encode(text, face)
         code = self._code
         if colour is not None and colour is not self._colour:
-            code.append(" ".join(map(number, colour.rgb())) + " rg")
+            code.append(_filling(colour))
             self._colour = colour
+        pieces = figured.pieces(text, grammar) if grammar else ((text, grammar),)
         share = _SHARES[align]
-        left = x - share * width(text, face, size) if share else x
+        left = x - share * figured.width(text, grammar, face, size) if share else x
         code.append(f"1 0 0 1 {number(left)} {number(y)} Tm")
-        for font, operator in shown:
+        for piece, read in pieces:
+            if read:
+                symbol = figured.symbol(piece, read, face, figured.is_small(size))
+                self._set(symbol, left, y, face, size)
+                left += size * symbol.width
+            else:
+                self._show_text(piece, face, size)
+                left += width(piece, face, size) if len(pieces) > 1 else 0.0
+
+    def _show_text(self, text: str, face: str, size: float) -> None:
+        """Show a text where the last one ended."""
+        for font, operator in self._shown.get((text, face)) or self._encode(text, face):
             if (font, size) != self._font:
-                code.append(f"{font} {number(size)} Tf")
+                self._code.append(f"{font} {number(size)} Tf")
                 self._font = font, size
-            code.append(operator)
+            self._code.append(operator)
+
+    def _set(self, symbol: figured.Symbol, x: float, y: float, face: str, size: float) -> None:
+        """Show a symbol where the last text ended, at (``x``, ``y``).
+
+        Its glyphs are raised and moved along one line, so that a reader that knows nothing of
+        replacement text meets them in the order of the spelling, the slash of a stack and the
+        signs that are drawn included.
+        """
+        code = self._code
+        code.append(f"/Span <</ActualText {text_string(symbol.text)}>> BDC")
+        at = 0.0
+        for glyphs in symbol.glyphs:
+            em = size * glyphs.size
+            code.append(f"{number(size * glyphs.rise)} Ts")
+            if glyphs.hidden:
+                code.append("3 Tr")
+            move = size * (glyphs.x - at)
+            if abs(move) > _HAIR:
+                font, _ = (self._shown.get((glyphs.text, face)) or self._encode(glyphs.text, face))[
+                    0
+                ]
+                code += [f"{font} {number(em)} Tf", f"[{number(-1000 * move / em)}] TJ"]
+                self._font = font, em
+            self._show_text(glyphs.text, face, em)
+            if glyphs.hidden:
+                code.append("0 Tr")
+            at = glyphs.x + width(glyphs.text, face, glyphs.size)
+        end = size * (symbol.width - at)
+        if abs(end) > _HAIR and self._font:
+            code.append(f"[{number(-1000 * end / self._font[1])}] TJ")
+        code.append("0 Ts EMC")
+        self._circles += [self._circle(circle, x, y, size) for circle in symbol.circles]
+
+    def _circle(self, circle: figured.Circle, x: float, y: float, size: float) -> str:
+        """The operators of a circle, in the colour of the text."""
+        code = ["q"]
+        if self._colour is not None:
+            code.append(stroking(self._colour))
+        code.append(f"{number(size * circle.line)} w")
+        for points in figured.outline(circle, x, y, size):
+            said = " ".join(map(number, points))
+            if len(points) == 4:
+                said = "{} {} m {} {} l".format(*map(number, points))
+            code.append(said + {2: " m", 4: "", 6: " c"}[len(points)])
+        return " ".join([*code, "s Q"])
 
     def _encode(self, text: str, face: str) -> list[tuple[str, str]]:
         """What shows a text: names of fonts in the file, each with an operator."""
@@ -99,4 +178,6 @@ class Lines:
         """Draw the lines on the canvas's page."""
         if self._code:
             self._canvas.addLiteral(f"BT {' '.join(self._code)} ET")
+        for circle in self._circles:
+            self._canvas.addLiteral(circle)
         self._clear()

@@ -19,3 +19,13 @@ def number(value: float) -> str:
     ('12.5', '3')
     """
     return f"{value:.3f}".rstrip("0").rstrip(".")
+
+
+@lru_cache(maxsize=4096)
+def text_string(words: str) -> str:
+    """A text string in hexadecimal digits (ISO 32000-1, 7.9.2.2).
+
+    >>> text_string("V°")
+    '<FEFF005600B0>'
+    """
+    return f"<FEFF{words.encode('utf-16-be').hex().upper()}>"

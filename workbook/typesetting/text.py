@@ -72,6 +72,38 @@ def wrap(text: str, face: str, size: float, width: float) -> list[str]:
     return [*lines, line] if line else lines
 
 
+def even(text: str, face: str, size: float, width: float, most: int) -> list[str]:
+    """``text`` in lines of about the same length: at most ``width`` points wide and, where
+    words allow it, ``most`` characters long; as few lines as that takes.
+    """
+    return list(_even(text, face, size, width, most))
+
+
+@lru_cache(maxsize=4096)
+def _even(text: str, face: str, size: float, width: float, most: int) -> tuple[str, ...]:
+    lines = wrap(text, face, size, width)
+    least = max(len(lines), -(-len(text) // most))
+    for count in range(least, least + 3) if least > 1 else ():
+        lines = _narrowest(text, face, size, width, count)
+        if max(map(len, lines)) <= most:
+            break
+    return tuple(lines)
+
+
+def _narrowest(text: str, face: str, size: float, width: float, count: int) -> list[str]:
+    """``text`` in at most ``count`` lines, the longest as short as can be."""
+    low, high = 0.0, width
+    best = wrap(text, face, size, width)
+    for _ in range(12):
+        middle = (low + high) / 2
+        lines = wrap(text, face, size, middle)
+        if len(lines) <= count and all(_fits(line, face, size, middle) for line in lines):
+            best, high = lines, middle
+        else:
+            low = middle
+    return best
+
+
 def shorten(text: str, face: str, size: float, width: float) -> str:
     """``text``, or as much of it as fits ``width`` points with "…" at the end.
 

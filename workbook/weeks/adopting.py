@@ -15,7 +15,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from workbook.builds.recovery import FOLDER_LOCK, Notice, reading
-from workbook.inputs.messages import plural
+from workbook.inputs.files import read_file
+from workbook.inputs.messages import plural, reason
 from workbook.inputs.natural_order import natural_path
 from workbook.locks import Lock, take
 from workbook.record.files import KEY
@@ -74,15 +75,15 @@ def adopt(studio: OpenStudio) -> list[str]:
         if here and not _newer(file, here):
             continue
         try:
-            text = file.read_text("utf-8")
+            text = read_file(file).decode("utf-8")
             workbook = read_record(text)
         except (OSError, UnicodeDecodeError, Unreadable) as error:
-            told.append(f"{place / KEY} is not in the record and cannot be read: {error}.")
+            told.append(f"{place / KEY} is not in the record and cannot be read: {_why(error)}.")
             continue
         if _enter(studio, place.as_posix(), text, workbook, here, names):
             entered[place.parts[0]] += 1
     if entered:
-        studio.save(marks=False)
+        studio.save()
     return told + [
         f"{week}: {plural(count, 'sheet')} that the record did not know; "
         f"{'it is' if count == 1 else 'they are'} in it now and can be marked."
@@ -155,3 +156,9 @@ def _enter(
     if known and record.sheet(code).state == SheetState.REPLACED:
         record.tell(code, SheetState.OUT)
     return True
+
+
+def _why(error: OSError | UnicodeDecodeError | Unreadable) -> str:
+    if isinstance(error, UnicodeDecodeError):
+        return "it is not UTF-8 text"
+    return reason(error) if isinstance(error, OSError) else str(error)

@@ -12,6 +12,7 @@ from datetime import date
 from pathlib import Path
 
 from workbook.builds.publish import staging
+from workbook.design import TABLES_ON
 from workbook.estimates.results import Cell
 from workbook.inputs.days import in_words
 from workbook.inputs.messages import plural
@@ -43,13 +44,17 @@ _COLUMNS = (
 )
 
 
+def _paper(name: str) -> Paper:
+    return Paper(TABLES_ON.get(name, name))
+
+
 def write_progress(studio: OpenStudio, today: date) -> list[Path]:
     """Write the pages and the table; returns the files, the studio's page first.
 
     Raises InputError, RecordError, OutputError.
     """
     found = studio_progress(studio, today)
-    paper = Paper(studio.studio.build.paper)
+    paper = _paper(studio.studio.build.paper)
     out = studio.studio.folder / FOLDER
     names = student_files(((one.student, one.level) for one in found), (STUDIO, TABLE))
     with staging(out) as new:
@@ -60,7 +65,7 @@ def write_progress(studio: OpenStudio, today: date) -> list[Path]:
         for one, name in zip(found, names):
             title = f"Progress: {one.student}"
             page = student_page(one, today)
-            (new / name).write_bytes(progress_pdf([page], None, Paper(one.paper), title))
+            (new / name).write_bytes(progress_pdf([page], None, _paper(one.paper), title))
     return [out / name for name in (STUDIO, TABLE, *names)]
 
 
@@ -70,7 +75,7 @@ def student_pages(studio: OpenStudio, student: str, today: date) -> bytes:
     Raises InputError, RecordError.
     """
     found = studio_progress(studio, today, student)
-    paper = Paper(found[0].paper if found else studio.studio.build.paper)
+    paper = _paper(found[0].paper if found else studio.studio.build.paper)
     pages = [student_page(one, today) for one in found]
     return progress_pdf(pages, None, paper, f"Progress: {student}")
 

@@ -16,6 +16,7 @@ from typing import Any
 from workbook.builds.books import Built
 from workbook.builds.examiners_sheets import write_examiners_sheets
 from workbook.builds.orders import Fingerings, Order, read_orders
+from workbook.builds.publish import staging
 from workbook.builds.workbooks import build_orders
 from workbook.errors import OutputError, WorkbookError
 from workbook.estimates.results import Cell
@@ -113,8 +114,10 @@ def remake(studio: OpenStudio, code: str, out: Path) -> Built:
         same = [one for one in made if one.code == code]
         if not same or (same[0].folder / KEY).read_text("utf-8") != studio.record.key_json(code):
             raise _not_the_same(code, found)
-        out.parent.mkdir(parents=True, exist_ok=True)
-        shutil.copytree(same[0].folder, out)
+        files = [path for path in same[0].folder.iterdir() if path.is_file()]
+        with staging(out, [path.name for path in files]) as new:
+            for path in files:
+                shutil.copyfile(path, new / path.name)
         return replace(same[0], folder=out)
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from workbook.errors import InputError, Problem
 from workbook.inputs.files import read_file
+from workbook.inputs.messages import reason
 from workbook.marking.judge import judge
 from workbook.marking.outcome import Outcome
 from workbook.marking.returned import Returned, read_returned
@@ -45,7 +46,7 @@ def enter_files(studio: OpenStudio, files: Sequence[Path]) -> Entered:
         try:
             read = read_returned(read_file(file), known)
         except OSError as error:
-            problems.append(Problem(str(file), "", f"cannot be read: {error.strerror};"))
+            problems.append(Problem(str(file), "", f"cannot be read: {reason(error)};"))
             continue
         except Unreadable:
             problems.append(Problem(str(file), "", "is no PDF that can be read;", "save it again"))

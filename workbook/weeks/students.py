@@ -66,7 +66,8 @@ def _renamed(roster: Path, old: str, new: str) -> tuple[bytes, int]:
     try:
         table = read_csv(data, COLUMNS)
     except CsvFault as fault:
-        raise InputError([Problem(roster.name, "", fault.what, fault.instead)]) from None
+        log.add(None, fault.what, fault.instead)
+        raise InputError(log.problems) from None
     names = [heading(cell) for cell in table.rows[0].cells] if table.rows else []
     if "student" not in names:
         return data, 0
@@ -82,4 +83,8 @@ def _renamed(roster: Path, old: str, new: str) -> tuple[bytes, int]:
     out = io.StringIO()
     end = "\r\n" if "\r\n" in text else "\n"
     csv.writer(out, delimiter=table.separator, lineterminator=end).writerows(lines)
-    return out.getvalue().encode(encoding), count
+    try:
+        return out.getvalue().encode(encoding), count
+    except UnicodeEncodeError:
+        what = "has bytes that are no character;"
+        raise InputError([Problem("the new name", "", what, "write it again")]) from None

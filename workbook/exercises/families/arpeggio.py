@@ -64,7 +64,7 @@ def _make(request: Request, rng: Random) -> Exercise:
             _POSITION_WORDS[position],
             wording.OCTAVES[count],
         ),
-        printed_staves(sides, "4", {top: "|", 2 * top: "|."}, request.ledger_lines),
+        printed_staves(sides, "4", {top: "|", 2 * top: "|."}, octave=True),
         give(run_blanks(request, sides, fingers), request.given, rng),
     )
 

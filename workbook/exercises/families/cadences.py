@@ -14,7 +14,7 @@ from workbook.exercises.family import Family
 from workbook.exercises.model import Blank, Exercise, Request
 from workbook.exercises.registers import Columns, fit_each_register
 from workbook.exercises.staves import printed_staves
-from workbook.exercises.telling import Example, Telling
+from workbook.exercises.telling import ANY, Example, Telling
 from workbook.music.cadences import CADENCES, cadence, closes, other_names, printed_name
 from workbook.music.keys import Key
 from workbook.music.naming import Naming
@@ -27,6 +27,8 @@ PAIRS = {
     "deceptive": ("V vi", "V7 vi"),
 }
 """What the last two chords may be; the name of the cadence is found from them all the same."""
+ONE_HAND = PAIRS | {"deceptive": ("V7 vi",)}
+"""The same for one hand, where V can go to vi only with all of its voices upwards."""
 COUNT = 4
 WIDE = 3
 """Sharps or flats of a signature that leaves room for all the pairs on one line of music."""
@@ -35,23 +37,32 @@ Led = Callable[[int], tuple[Step, ...]]
 
 
 def _choose(request: Request, rng: Random) -> list[Led]:
-    """Four pairs of three or four kinds, so that none can be found by elimination."""
+    """Four pairs of three or four kinds, so that none can be found by elimination, and no two
+    the same.
+    """
     kinds = rng.sample(CADENCES, len(CADENCES))
     kinds[rng.randrange(COUNT)] = rng.choice(CADENCES)
     style = "keyboard" if request.hand == "both" else "close"
-    return [_lead(request.key, rng.choice(PAIRS[kind]), style, rng) for kind in kinds]
+    pairs = PAIRS if style == "keyboard" else ONE_HAND
+    found: list[Led] = []
+    for kind in kinds:
+        ways = _ways(request.key, pairs[kind], style, rng)
+        found.append(next((led for led in ways if led(4) not in [o(4) for o in found]), ways[0]))
+    return found
 
 
-def _lead(key: Key, pair: str, style: str, rng: Random) -> Led:
-    """A pair led from one of the positions that the rules let it start from."""
+def _ways(key: Key, pairs: Sequence[str], style: str, rng: Random) -> list[Led]:
+    """The pairs led from each position that the rules let them start from, the pairs in turn."""
+    found: list[Led] = []
     for start in rng.sample(STARTS, len(STARTS)):
-        led = partial(lead, chords(key, pair), style=style, start=start)
-        try:
-            led(4)
-        except ValueError:
-            continue
-        return led
-    raise ValueError(f"{pair} cannot be led in {key}")
+        for pair in rng.sample(pairs, len(pairs)):
+            led = partial(lead, chords(key, pair), style=style, start=start)
+            try:
+                led(4)
+            except ValueError:
+                continue
+            found.append(led)
+    return found
 
 
 def _columns(request: Request, chosen: list[Led], rng: Random) -> dict[str, Columns]:
@@ -143,11 +154,11 @@ class CadenceName(Telling):
 
     def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
         yield from super().examples(answer, [one for one in others if " cadence" not in one])
-        yield ("cadence",), "cadence may follow"
+        yield ("cadence",), ANY, "with the word cadence after it"
 
 
 CADENCE = AnswerKind(
-    "cadence", "the name of a cadence", (11.0, 4.0), words="cadence", telling=CadenceName()
+    "cadence", "the name of a cadence", 20.0, words="cadence", telling=CadenceName()
 )
 FAMILY = Family(
     name="cadences",

@@ -115,7 +115,7 @@ def _label(chord: Chord, words: str) -> str:
     return f"{quality} triad, {POSITIONS[chord.turn]}"
 
 
-TRIAD = AnswerKind("triad", "a triad’s quality and position", (13.6, 4.0), row="above")
+TRIAD = AnswerKind("triad", "a triad’s quality and position", 24.0, row="above", figured="words")
 FAMILY = Family(
     name="chord-building",
     title="Chord building",

@@ -1,5 +1,7 @@
 """Chromatic scale: up and down from the tonic, a box for the finger at each note.
 
+There is no key signature: the scale has a first note, and no key.
+
 Two octaves for hands together go up only: both ways are too tall for a page.
 """
 
@@ -13,7 +15,7 @@ from workbook.exercises.blanks import give
 from workbook.exercises.family import Family
 from workbook.exercises.fingers import run_blanks
 from workbook.exercises.model import Exercise, Request
-from workbook.exercises.registers import fit_register
+from workbook.exercises.registers import Columns, fit_register
 from workbook.exercises.settings import Setting
 from workbook.exercises.staves import printed_staves, run_bar_lines
 from workbook.music.scales import chromatic
@@ -23,9 +25,11 @@ def _make(request: Request, rng: Random) -> Exercise:
     count = request.settings["octaves"]
     up_only = request.hand == "both" and count == 2
     columns = 25 if up_only else 24 * count + 1
-    sides = fit_register(
-        request, lambda at: [(p,) for p in chromatic(request.key, at, count)[:columns]], rng
-    )
+
+    def music(at: int) -> Columns:
+        return [(p,) for p in chromatic(request.key.tonic_in(at), count)[:columns]]
+
+    sides = fit_register(request, music, rng)
     start = request.key.tonic_in(4)
     blanks = run_blanks(
         request, sides, lambda side: request.fingering.chromatic(start, side, count)
@@ -40,8 +44,9 @@ def _make(request: Request, rng: Random) -> Exercise:
             wording.OCTAVES[count],
             "going up" if up_only else "",
         ),
-        printed_staves(sides, "4", run_bar_lines(columns, 13), request.ledger_lines),
+        printed_staves(sides, "4", run_bar_lines(columns, 13), octave=True),
         give(blanks, request.given, rng),
+        signed=False,
     )
 
 

@@ -92,11 +92,11 @@ def _make(request: Request, rng: Random) -> Exercise:
 MOTION = AnswerKind(
     "motion",
     "how a voice moves: stays, half step, whole step or skip",
-    (7.2, 4.0),
-    stacked=(7.2, 3.5),
+    12.5,
+    stacked=12.5,
     words="letters",
 )
-COMMON = AnswerKind("common", "how many notes two chords share", (4.4, 4.0))
+COMMON = AnswerKind("common", "how many notes two chords share", 8.0)
 FAMILY = Family(
     name="common-tones",
     title="Common tones",

@@ -87,7 +87,7 @@ def _others(main: str, others: tuple[str, ...], slash: str) -> tuple[str, ...]:
     return others if slash == main else (*others, slash)
 
 
-FIGURE = AnswerKind("figure", "the figures of an inversion", (5.2, 4.2), row="above")
+FIGURE = AnswerKind("figure", "the figures of an inversion", 9.0, row="above", figured="figures")
 FAMILY = Family(
     name="inversion-figures",
     title="Inversions and figures",

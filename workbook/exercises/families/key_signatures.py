@@ -26,8 +26,8 @@ from workbook.music.pitch import pitch
 from workbook.music.register import CLEFS
 
 SIGNATURE = AnswerKind("signature", "a key signature to be written", None, words="notes")
-KEY = AnswerKind("key", "a key", (13.0, 4.0), row="top", words="notes", telling=KeyName("root"))
-WORD = AnswerKind("word", "how a key is related", (17.0, 4.0), words="steps")
+KEY = AnswerKind("key", "a key", 23.0, row="top", words="notes", telling=KeyName("root"))
+WORD = AnswerKind("word", "how a key is related", 30.0, words="steps")
 _ASKED = {
     "name": (MAJOR, MINOR),
     "write": (SIGNATURE,),

@@ -13,7 +13,7 @@ from workbook.exercises.settings import FIFTH, START_POSITION, Setting, Settings
 from workbook.exercises.staves import written_staves
 from workbook.music import voicings
 from workbook.music.keys import Key
-from workbook.music.pitch import Pitch, semitone
+from workbook.music.pitch import Pitch, alteration, letter, semitone
 from workbook.music.progressions import Step
 from workbook.music.shapes import sound
 
@@ -43,13 +43,13 @@ def nearest(line: tuple[Step, ...], column: int) -> tuple[tuple[Pitch, ...], ...
 
 def holes(line: tuple[Step, ...]) -> list[int]:
     """The columns but the first in which least motion leads to the chord and to no other,
-    and whose notes no other column shows.
+    and whose chord no other column shows, in whatever position.
     """
-    shown = [step.notes for step in line]
+    roots = [(letter(root), alteration(root)) for root in (s.harmony.root(4) for s in line)]
     return [
         column
         for column in range(1, len(line))
-        if nearest(line, column) == (shown[column],) and shown.count(shown[column]) == 1
+        if nearest(line, column) == (line[column].notes,) and roots.count(roots[column]) == 1
     ]
 
 

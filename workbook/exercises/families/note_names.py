@@ -1,7 +1,8 @@
 """Note names: notes of a key, or altered ones too, as far as the ledger lines allow.
 
-Each staff has the highest and the lowest note that need the most ledger lines, two more
-notes beyond the staff, and four on it.
+On the whole staff, the highest and the lowest note need the most ledger lines, two more notes
+lie beyond the staff, and four on it. The notes around middle C are for beginners: with both
+thumbs on it, or in C position, each hand has its five.
 """
 
 from __future__ import annotations
@@ -21,6 +22,12 @@ from workbook.music.pitch import LETTERS, Pitch, alteration, letter, octave, pit
 from workbook.music.register import ledger_lines
 
 COUNT = 8
+MIDDLE_C, C_POSITION = "middle C", "C position"
+_FIVE = {
+    MIDDLE_C: {"right": ("C", 4), "left": ("F", 3)},
+    C_POSITION: {"right": ("C", 4), "left": ("C", 3)},
+}
+"""The lowest of five notes of each hand: common practice, no source."""
 _SIGNS = {-1: "b", 0: "", 1: "#"}
 
 
@@ -28,7 +35,10 @@ def _make(request: Request, rng: Random) -> Exercise:
     chromatic = request.settings["notes"] == "chromatic"
     sides: dict[str, Columns] = {}
     for side in SIDES[request.hand]:
-        run = choose(request.key, side, request.ledger_lines, rng)
+        if request.settings["range"] in _FIVE:
+            run = few(request.key, *_FIVE[request.settings["range"]][side], rng)
+        else:
+            run = choose(request.key, side, request.ledger_lines, rng)
         if chromatic:
             for index in rng.sample(range(COUNT), COUNT // 2):
                 run[index] = altered(run[index], rng)
@@ -51,6 +61,14 @@ def _make(request: Request, rng: Random) -> Exercise:
         printed_staves(sides, "1", bar_lines(COUNT)),
         give(blanks, request.given, rng),
     )
+
+
+def few(key: Key, name: str, number: int, rng: Random) -> list[Pitch]:
+    """COUNT notes, low to high: each of the five from a letter in an octave, some twice."""
+    run = [pitch(note) for note in _natural(key)]
+    first = next(n for n, p in enumerate(run) if (letter(p), octave(p)) == (name, number))
+    five = run[first : first + 5]
+    return sorted([*five, *rng.sample(five, COUNT - 5)], key=staff_degree)
 
 
 def choose(key: Key, side: str, most: int, rng: Random) -> list[Pitch]:
@@ -95,6 +113,13 @@ FAMILY = Family(
     kinds=(NOTE,),
     settings={
         "notes": Setting(("key", "chromatic"), "key", skill=True),
+        "range": Setting(
+            ("staff", MIDDLE_C, C_POSITION),
+            "staff",
+            skill=True,
+            about="`staff` is as wide as the ledger lines allow; the others are five notes for "
+            "each hand, which need one for middle C",
+        ),
     },
     maker=_make,
     by="clef",

@@ -105,4 +105,5 @@ FAMILY = Family(
     },
     maker=_make,
     rule=harmonies.problem,
+    settle=harmonies.settle,
 )

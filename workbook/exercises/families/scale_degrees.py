@@ -76,13 +76,13 @@ def _make(request: Request, rng: Random) -> Exercise:
         request.hand,
         f"Write the {things} of each note’s scale degree.",
         wording.label(request, by="clef", form=form),
-        printed_staves(sides, "1", bars, request.ledger_lines),
+        printed_staves(sides, "1", bars),
         give(in_order(blanks, request.ask), request.given, rng),
     )
 
 
-DEGREE = AnswerKind("degree", "a scale degree by number", (3.7, 3.7))
-NAME = AnswerKind("name", "a scale degree by name", (15.0, 4.0), words="steps")
+DEGREE = AnswerKind("degree", "a scale degree by number", 8.0)
+NAME = AnswerKind("name", "a scale degree by name", 26.0, words="steps")
 FAMILY = Family(
     name="scale-degrees",
     title="Scale degrees",

@@ -1,6 +1,6 @@
 """Scale fingering: a scale up and down, a box for the finger at each note.
 
-In contrary motion the left hand starts an octave below the right and goes down while that
+In contrary motion both hands start on the same key, and the left goes down while the right
 goes up: hands together, two octaves at most, and not in the melodic form. Four octaves for
 hands together go up only: both ways are too tall for a page.
 """
@@ -24,9 +24,9 @@ from workbook.music.keys import Key
 from workbook.music.register import ledger_lines
 
 
-def _contrary(request: Request, form: str, octaves: int, rng: Random) -> dict[str, Columns]:
+def _contrary(request: Request, form: str, octaves: int) -> dict[str, Columns]:
     def sides(at: int) -> dict[str, Columns]:
-        down = scales.descending(request.key, form, at - 1 - octaves, octaves)
+        down = scales.descending(request.key, form, at - octaves, octaves)
         return {
             "right": run(request, form, octaves, at),
             "left": [(p,) for p in down + down[-2::-1]],
@@ -35,15 +35,14 @@ def _contrary(request: Request, form: str, octaves: int, rng: Random) -> dict[st
     def need(at: int) -> int:
         return max(ledger_lines(p, side) for side, columns in sides(at).items() for (p,) in columns)
 
-    least = max(request.ledger_lines, min(map(need, range(3, 6))))
-    return sides(rng.choice([at for at in range(3, 6) if need(at) <= least]))
+    return sides(min(range(3, 6), key=need))
 
 
 def _make(request: Request, rng: Random) -> Exercise:
     key, count, form = request.key, request.settings["octaves"], request.settings["forms"]
     contrary = request.settings["motion"] == "contrary"
     if contrary:
-        sides = _contrary(request, form, count, rng)
+        sides = _contrary(request, form, count)
     else:
         sides = fit_register(request, lambda at: run(request, form, count, at), rng)
     up_only = request.hand == "both" and count == 4
@@ -62,10 +61,7 @@ def _make(request: Request, rng: Random) -> Exercise:
             form=form,
         ),
         printed_staves(
-            sides,
-            "4",
-            run_bar_lines(7 * count + 1 if up_only else 14 * count + 1),
-            request.ledger_lines,
+            sides, "4", run_bar_lines(7 * count + 1 if up_only else 14 * count + 1), octave=True
         ),
         give(blanks, request.given, rng),
     )

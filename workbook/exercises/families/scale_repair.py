@@ -69,16 +69,23 @@ def _make(request: Request, rng: Random) -> Exercise:
         wording.label(
             request, words + (" on each staff" if len(sides) > 1 else ""), by="clef", form=form
         ),
-        printed_staves(sides, "1", {7: "|."}, request.ledger_lines),
+        printed_staves(sides, "1", {7: "|."}),
         give(blanks, request.given, rng),
         signed=settings["signature"] == "printed",
     )
 
 
 REPAIR = AnswerKind(
-    "repair", "OK, or the note’s right name", (5.0, 4.0), words="notes", telling=Repaired("root")
+    "repair",
+    "OK, or the note’s right name",
+    9.0,
+    words="notes",
+    telling=Repaired("root"),
+    called="Scale repair",
+    usual=RIGHT,
 )
 FAMILY = Family(
+    studied=False,
     name="scale-repair",
     title="Scale repair",
     kinds=(REPAIR,),

@@ -62,7 +62,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         wording.label(
             request, "going down" if down else "", wording.from_degree(start), by="clef", form=form
         ),
-        printed_staves(sides, "1", {14: "|."}, request.ledger_lines),
+        printed_staves(sides, "1", {14: "|."}),
         give(blanks, request.given, rng),
         signed=settings["signature"] != "accidentals",
     )
@@ -80,7 +80,7 @@ def _task(three: bool, naming: Naming) -> str:
     )
 
 
-STEP = AnswerKind("step", "W for a whole step, H for a half step", (6.2, 4.0), words="letters")
+STEP = AnswerKind("step", "W for a whole step, H for a half step", 8.0, words="letters")
 FAMILY = Family(
     name="scale-steps",
     title="Whole and half steps",

@@ -64,7 +64,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         request.hand,
         _TASK,
         wording.label(request, form=form),
-        printed_staves(sides, "4", run_bar_lines(15), request.ledger_lines),
+        printed_staves(sides, "4", run_bar_lines(15)),
         give(blanks, request.given, rng),
     )
 
@@ -72,10 +72,11 @@ def _make(request: Request, rng: Random) -> Exercise:
 CROSS = AnswerKind(
     "cross",
     "the thumb or finger that crosses",
-    (3.7, 3.7),
+    8.0,
     row="next",
     telling=Played(),
     played=True,
+    called="Thumb crossing",
 )
 FAMILY = Family(
     name="thumb-crossings",

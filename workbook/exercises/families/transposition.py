@@ -8,12 +8,12 @@ from workbook.exercises import harmonies, wording
 from workbook.exercises.answers import NOTES, NUMERAL
 from workbook.exercises.blanks import note_blanks
 from workbook.exercises.family import Family
-from workbook.exercises.model import SIDES, Blank, Event, Exercise, Request, Staff
+from workbook.exercises.model import Blank, Event, Exercise, Request, Staff
 from workbook.exercises.registers import Columns, fit_register
 from workbook.exercises.settings import START_POSITION, Settings
 from workbook.music.keys import ALL_KEYS, Key
 from workbook.music.pitch import interval_name, semitone
-from workbook.music.register import CLEFS, ledger_lines
+from workbook.music.register import CLEFS, fewest_lines
 
 EASY = 3
 """The most sharps or flats of the printed key: the hard key is the one to be written."""
@@ -66,16 +66,8 @@ def choose(request: Request, rng: Random) -> tuple[Key, bool]:
     )
 
     def need(way: tuple[Key, bool]) -> int:
-        return max(
-            min(
-                max(
-                    ledger_lines(p, side)
-                    for notes in music(request.settings, way[0], request.key, way[1], at)
-                    for p in notes
-                )
-                for at in range(1, 6)
-            )
-            for side in SIDES[request.hand]
+        return fewest_lines(
+            request.hand, lambda at: music(request.settings, way[0], request.key, way[1], at)
         )
 
     return next((way for way in ways if need(way) <= request.ledger_lines), min(ways, key=need))

@@ -1,0 +1,183 @@
+"""Measures the page's design over the ten levels: python -m tests.page_design
+
+In: the levels in three keys each on Letter paper, and on each paper and size that is asked for.
+Out: a table: where staves end, how even rows of boxes are, how long lines of text are, how
+full pages are. All figures are read from the elements of the pages.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from itertools import pairwise
+from statistics import mean, median
+
+from workbook import design
+from workbook.engraving.engrave import engrave
+from workbook.music.keys import parse_keys
+from workbook.pages.columns import frames, hand_of
+from workbook.pages.elements import Box, Page, Panel, Picture, Rule, Text
+from workbook.pages.layout import SPARE, lay_out
+from workbook.pages.paper import Paper
+from workbook.planning.dealing import plan
+from workbook.planning.plan import Plan
+from workbook.studio.roster import Row
+from workbook.studio.templates import available, read_template
+
+KEYS = ("C major; A minor", "F major; D minor", "Eb major; C minor")
+EVEN, CLEF_CHANGE = 1.02, 1.15
+"""The largest pitch ratios of a row: without and with a change of clef."""
+
+
+@dataclass
+class Measured:
+    """What was measured of some books. Lengths are in points."""
+
+    ends: list[int] = field(default_factory=list)
+    """How many different right ends the staves of a page have."""
+    used: list[float] = field(default_factory=list)
+    """The share of its measure or column that a staff fills."""
+    ratios: list[float] = field(default_factory=list)
+    """The widest pitch of a row of boxes by its narrowest."""
+    boxes: list[float] = field(default_factory=list)
+    """The heights of boxes to be filled in."""
+    widows: int = 0
+    """Paragraphs whose last line is one word."""
+    longest: int = 0
+    """Characters of the longest line of text."""
+    filled: list[float] = field(default_factory=list)
+    """The share of a page's height down to its lowest element, spare staves included."""
+    torn: int = 0
+    """Exercises that go on overleaf."""
+
+
+def books(
+    paper: Paper, levels: Iterable[str], keys: Iterable[str]
+) -> Iterator[tuple[Plan, list[Page]]]:
+    """The pages of each level in each set of keys."""
+    for level in levels:
+        template = read_template(available()[level])
+        for some in keys:
+            row = Row("Wren", template, parse_keys(some), template.title, None, 2)
+            made = plan(row, "design")
+            snippets = engrave([i.exercise for i in made.drawn], frames=frames(made, paper))
+            drawn = {item.number: one for item, one in zip(made.drawn, snippets)}
+            yield made, lay_out(made, drawn, paper)
+
+
+def measured(paper: Paper, levels: Iterable[str], keys: Iterable[str] = KEYS) -> Measured:
+    """The measures of all these books."""
+    found = Measured()
+    for made, pages in books(paper, levels, keys):
+        on: dict[int, set[int]] = defaultdict(set)
+        for number, page in enumerate(pages):
+            staves = list(_staves(page, paper))
+            found.ends.append(len({round(right) for _, right in staves}))
+            found.used += [_share(left, right, paper) for left, right in staves]
+            found.ratios += _ratios(page)
+            found.boxes += [box.rect[3] - box.rect[1] for box in page.boxes if not box.blank.given]
+            found.filled.append(_filled(page, paper))
+            for picture in _pictures(page):
+                on[picture.number].add(number)
+            _text(page, found)
+        found.torn += sum(len(where) > 1 for where in on.values())
+        assert hand_of(made) in design.HANDS
+    return found
+
+
+def _pictures(page: Page) -> list[Picture]:
+    return [one for one in page.elements if isinstance(one, Picture)]
+
+
+def _staves(page: Page, paper: Paper) -> Iterator[tuple[float, float]]:
+    """The left and the right end of the staves of each picture."""
+    for one in _pictures(page):
+        if one.snippet.glyphs:
+            left = one.x + one.scale * one.snippet.staff[0]
+            # the picture ends with its staff, and one point of white
+            yield left / paper.scale, (one.x + one.scale * (one.snippet.width - 1)) / paper.scale
+
+
+def _share(left: float, right: float, paper: Paper) -> float:
+    whole = paper.measure if right - left > paper.column + 2 else paper.column
+    return (right - left) / whole
+
+
+def _ratios(page: Page) -> Iterator[float]:
+    """The ratios of rows beside staves: boxes under a keyboard follow its keys."""
+    staves = {one.number for one in _pictures(page) if one.snippet.glyphs}
+    rows: dict[tuple[int, str, str, int], list[tuple[int, float]]] = defaultdict(list)
+    for box in page.boxes:
+        if box.number in staves and not box.blank.note:
+            middle = (box.rect[0] + box.rect[2]) / 2
+            place = box.number, box.blank.asks, box.blank.hand, round(box.rect[1])
+            rows[place].append((box.blank.column, middle))
+    for row in rows.values():
+        pitches = [(x1 - x0) / (c1 - c0) for (c0, x0), (c1, x1) in pairwise(sorted(row)) if c1 > c0]
+        if len(pitches) > 1:
+            yield max(pitches) / min(pitches)
+
+
+def _filled(page: Page, paper: Paper) -> float:
+    foot = (paper.foot + 16) * paper.scale
+    lows = []
+    for one in page.elements:
+        if isinstance(one, Picture):
+            lows.append(one.y + one.scale * (one.band or (0.0, 0.0))[0])
+        elif isinstance(one, (Box, Panel)):
+            lows.append(one.rect[1])
+        elif isinstance(one, Rule):
+            lows.append(one.y0)
+        elif isinstance(one, Text):
+            lows.append(one.y)
+    low = min(y for y in lows if y > foot) / paper.scale
+    return (paper.top - low) / (paper.top - paper.bottom)
+
+
+def _text(page: Page, found: Measured) -> None:
+    texts = [one for one in page.elements if isinstance(one, Text) and one.text != SPARE]
+    for line, after in pairwise([*texts, None]):
+        if line is None or line.only or line.face != "regular" or len(line.text) < 12:
+            continue
+        found.longest = max(found.longest, len(line.text))
+        follows = after and after.x == line.x and 0 < line.y - after.y < 2 * line.size
+        if follows and after.face == "regular" and len(after.text.split()) == 1:
+            found.widows += after.text.endswith(".")
+
+
+def table(found: Measured) -> str:
+    """The measures in lines of words."""
+    uneven = [sum(ratio > bound for ratio in found.ratios) for bound in (EVEN, CLEF_CHANGE)]
+    return "\n".join(
+        f"{what:58} {value:>10}"
+        for what, value in (
+            ("pages", f"{len(found.filled)}"),
+            ("right ends of staves on one page, most", f"{max(found.ends)}"),
+            ("share of its measure or column that a staff fills, least", f"{min(found.used):.3f}"),
+            ("the same, median", f"{median(found.used):.3f}"),
+            ("rows of boxes", f"{len(found.ratios)}"),
+            (f"rows with a pitch ratio above {EVEN}", f"{uneven[0]}"),
+            (f"rows with a pitch ratio above {CLEF_CHANGE}", f"{uneven[1]}"),
+            ("pitch ratio, worst", f"{max(found.ratios):.4f}"),
+            ("height of a box, least, mm", f"{min(found.boxes) / design.MM:.2f}"),
+            ("last lines of one word", f"{found.widows}"),
+            ("characters of the longest line of text", f"{found.longest}"),
+            ("pages filled, mean", f"{mean(found.filled):.3f}"),
+            ("pages filled, least", f"{min(found.filled):.3f}"),
+            ("exercises that go on overleaf", f"{found.torn}"),
+        )
+    )
+
+
+def main() -> None:
+    """Print the table for each paper and size named on the command line, "letter" if none."""
+    for name in sys.argv[1:] or ["letter"]:
+        paper, _, size = name.partition("/")
+        levels = sorted(level for level in available() if level.startswith("level-"))
+        print(f"{name}\n{table(measured(Paper(paper, size or 'normal'), levels))}\n")
+
+
+if __name__ == "__main__":
+    main()

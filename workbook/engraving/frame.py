@@ -1,0 +1,146 @@
+"""The frame that music is set in: how long its lines are, and where the notes stand in them.
+
+In: an exercise and the hand that writes. Out: a ``Frame``, the lines of music in it, and the
+width that each column gets. A line is its lead (clef and signature) and then columns of one
+width, each with its note in the middle, so that boxes are as far apart as notes and
+like exercises stand under each other. Measures are in staff spaces.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from workbook import design
+from workbook.design import HANDS
+from workbook.engraving import line_breaks
+from workbook.engraving.rows import ALIGN, BoxRow, box_rows
+from workbook.exercises.model import Exercise
+
+_LABEL = 8.0
+"""The room at the left of a line for the names of its rows of boxes."""
+_EDGE = 0.3
+"""The least distance from a box to the end of its line."""
+_TRIES = 12
+"""The most lines tried for one part of an exercise."""
+
+
+class Frame(NamedTuple):
+    """Lines ``width`` long with a lead of ``lead``, both in staff spaces; ``size`` names the
+    hand that writes.
+    """
+
+    width: float
+    lead: float
+    size: str = design.DEFAULT_HAND
+
+
+def signs(exercise: Exercise) -> int:
+    """The most sharps or flats at the beginning of a line.
+
+    0 where signatures are to be written: the room for them goes on beyond the lead.
+    """
+    keys = [exercise.key] if exercise.signed else []
+    for staff in exercise.staves:
+        if any(event.signature_written for event in staff.events):
+            return 0
+        keys += [
+            event.signature
+            for column, event in enumerate(staff.events)
+            if event.signature and (not column or staff.events[column - 1].after == "break")
+        ]
+    return max((abs(key.fifths) for key in keys), default=0)
+
+
+def lead(exercises: Iterable[Exercise]) -> float:
+    """The lead of exercises that begin at the same place."""
+    most = max(map(signs, exercises), default=0)
+    return next(lead for number, lead in sorted(design.LEADS.items()) if number >= most)
+
+
+class Need(NamedTuple):
+    """What an exercise needs of its frame: ``pitch`` from column to column at least, so much
+    that its boxes reach before the first column's middle and past the last's (``before`` and
+    ``after``), and how many columns it has.
+    """
+
+    pitch: float
+    before: float
+    after: float
+    columns: int
+
+    def fits(self, width: float, lead: float, columns: int) -> bool:
+        """Whether so many columns fit on a line."""
+        pitch = (width - lead) / columns
+        return (
+            pitch >= self.pitch
+            and lead + pitch / 2 >= self.before
+            and pitch / 2 >= self.after + _EDGE
+        )
+
+
+def need(exercise: Exercise, size: str) -> Need:
+    """What an exercise needs of its frame."""
+    rows = [row for row in box_rows(exercise, size) if row.stacks]
+    labels = _LABEL if len({row.asks for row in rows}) > 1 else 0.0
+    writes = exercise.roomy or any(e.written for staff in exercise.staves for e in staff.events)
+    between = any(not event.pitches for event in exercise.staves[0].events)
+    notes = design.WRITING_PITCH if writes else design.NOTE_PITCH
+    pitch = max([design.BETWEEN_PITCH if between else notes, *map(_row_pitch, rows)])
+    last = len(exercise.staves[0].events) - 1
+    return Need(
+        pitch,
+        max((row.box[0] * _before(row) + labels for row in rows if 0 in row.stacks), default=0.0),
+        max((row.box[0] * (1 - _before(row)) for row in rows if last in row.stacks), default=0.0),
+        last + 1,
+    )
+
+
+def _before(row: BoxRow) -> float:
+    """The share of a box that stands before its column's middle."""
+    return (1 + ALIGN.get(row.asks, 0.0)) / 2
+
+
+def _row_pitch(row: BoxRow) -> float:
+    gaps = [second - first for first, second in pairwise(sorted(row.stacks))]
+    return (row.box[0] + design.BOX_GAP) / min(gaps, default=len(row.stacks) + 1)
+
+
+def lines(exercise: Exercise, frame: Frame) -> tuple[int, ...]:
+    """The columns after which the lines of music end, but for the last."""
+    events = exercise.staves[0].events
+    fixed = [column for column, event in enumerate(events[:-1]) if event.after == "break"]
+    found, needed = tuple(fixed), need(exercise, frame.size)
+    for each in range(2, _TRIES):
+        if needed.fits(frame.width, frame.lead, longest(found, len(events))):
+            break
+        ends = line_breaks.line_ends(exercise, each * line_breaks.parts(exercise))
+        if not ends:
+            break
+        found = tuple(sorted({*fixed, *ends}))
+    return found
+
+
+def longest(ends: Sequence[int], columns: int) -> int:
+    """The number of columns on the longest of the lines that end after ``ends``."""
+    return max(end - start for start, end in pairwise([-1, *ends, columns - 1]))
+
+
+def one_line(exercise: Exercise, width: float, lead: float, size: str) -> bool:
+    """Whether an exercise fits on one line ``width`` long."""
+    if line_breaks.parts(exercise) > 1:
+        return False
+    needed = need(exercise, size)
+    return needed.fits(width, lead, needed.columns)
+
+
+def natural(exercise: Exercise, size: str = design.DEFAULT_HAND) -> Frame:
+    """A frame for an exercise on its own: a column of a page, or its whole measure."""
+    if not exercise.staves:
+        return Frame(0.0, 0.0, size)
+    page = design.PAPERS["letter"][0] - 2 * design.SIDE
+    space, start = HANDS[size].space, lead([exercise])
+    column = (page - design.COLUMN_GAP) / 2 / space
+    width = column if one_line(exercise, column, start, size) else page / space
+    return Frame(round(width, 3), start, size)

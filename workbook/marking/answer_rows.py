@@ -1,0 +1,143 @@
+"""The answers of an exercise in the order of its page: systems of music, rows of boxes, columns.
+
+In: blanks with their places on the pages, of a plan or of a record. Out: the rows of each
+system from the top down, and how the answers in them are told.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Generic, NamedTuple, TypeVar
+
+from workbook.exercises.families import KINDS
+from workbook.marking import accepted
+from workbook.record.matching import Asked
+from workbook.record.model import Rect
+
+B = TypeVar("B", bound=Asked)
+Key = tuple[str, str]
+"""What a row of boxes asks, and of which hand."""
+
+
+class Placed(NamedTuple, Generic[B]):
+    """A blank and its rectangle, in points, on a page."""
+
+    blank: B
+    page: int
+    rect: Rect
+
+
+@dataclass(frozen=True)
+class AnswerRow(Generic[B]):
+    """A row of boxes on one system: the blanks of each column, from low to high."""
+
+    asks: str
+    hand: str
+    columns: tuple[tuple[B, ...], ...]
+
+    @property
+    def key(self) -> Key:
+        return self.asks, self.hand
+
+
+_Columns = dict[int, list[Placed[B]]]
+
+
+def systems(placed: Sequence[Placed[B]], staved: bool) -> list[list[AnswerRow[B]]]:
+    """The rows of each system of music, in the order of the page.
+
+    A figure that is not ``staved`` is one system. So is a list of staves with one box each.
+    """
+    rows: dict[Key, _Columns[B]] = {}
+    for one in placed:
+        columns = rows.setdefault((one.blank.asks, one.blank.hand), {})
+        columns.setdefault(one.blank.column, []).append(one)
+    if not staved:
+        return [[_row(key, columns, sorted(columns)) for key, columns in rows.items()]]
+    begins = _begins(rows)
+    found: dict[int, list[tuple[float, AnswerRow[B]]]] = {}
+    for key, columns in rows.items():
+        parts: dict[int, list[int]] = {}
+        for column in sorted(columns):
+            parts.setdefault(bisect_right(begins, column), []).append(column)
+        for number, part in parts.items():
+            top = max(one.rect[3] for one in columns[part[0]])
+            found.setdefault(number, []).append((-top, _row(key, columns, part)))
+    if len(found) > 1 and all(len(row.columns) == 1 for part in found.values() for _, row in part):
+        return systems(placed, staved=False)
+    return [
+        [row for _, row in sorted(found[number], key=lambda one: one[0])]
+        for number in sorted(found)
+    ]
+
+
+def _row(key: Key, columns: _Columns[B], part: Sequence[int]) -> AnswerRow[B]:
+    return AnswerRow(*key, tuple(tuple(one.blank for one in columns[column]) for column in part))
+
+
+def _begins(rows: Mapping[Key, _Columns[B]]) -> list[int]:
+    """The columns with which a system begins, but the first.
+
+    A row shows that one begins between two of its columns; the fewest that all rows agree
+    with are chosen.
+    """
+    between = [
+        (before + 1, after)
+        for columns in rows.values()
+        for before, after in pairwise(sorted(columns))
+        if not _beside(columns[before], columns[after])
+    ]
+    found: list[int] = []
+    for first, last in sorted(between, key=lambda one: one[1]):
+        if not found or found[-1] < first:
+            found.append(last)
+    return found
+
+
+def _beside(one: list[Placed[B]], other: list[Placed[B]]) -> bool:
+    """Whether two stacks of boxes overlap in height, on one page."""
+    low = max(min(box.rect[1] for box in stack) for stack in (one, other))
+    high = min(max(box.rect[3] for box in stack) for stack in (one, other))
+    return one[0].page == other[0].page and low < high
+
+
+def named(key: Key, keys: Collection[Key]) -> str:
+    """What tells a row from the others ``keys`` of its exercise, "" if there are none.
+
+    ``"chord"``, ``"note left"``; of fingers the hand says enough.
+    """
+    asks, hand = key
+    hands = len({other for kind, other in keys if kind == asks}) > 1
+    tasks = len({kind for kind, _ in keys}) > 1 and not (hands and KINDS[asks].played)
+    return " ".join([asks] * tasks + [hand] * hands)
+
+
+def told(row: AnswerRow[B]) -> list[tuple[str, str]]:
+    """The answers of a row whose kind has a ``usual`` one, each with its place in words.
+
+    ``[("A♭", "at note 4,"), ("", "the others OK")]``
+    """
+    usual = KINDS[row.asks].usual
+    found = [
+        (blank.answer, f"at note {blank.column + 1},")
+        for column in row.columns
+        for blank in column
+        if blank.answer != usual
+    ]
+    return [*found, ("", f"{'the others' if found else 'all'} {usual}")]
+
+
+def alternatives(rows: Mapping[Key, Sequence[Asked]]) -> list[str]:
+    """What else is accepted in each row of an exercise, with the row's name if there are several.
+
+    ``["right: also notes 1, 15: 2"]``
+    """
+    found = []
+    for key, row in rows.items():
+        other, name = accepted.others(row), named(key, rows)
+        if other:
+            found.append(f"{name}: {other}" if name else other)
+    return found

@@ -1,0 +1,76 @@
+"""The table of what else to accept, at the end of the list of answers.
+
+In: the spellings of a workbook. Out: blocks of elements as wide as the page, one for each line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from workbook.exercises.families import KINDS
+from workbook.marking.spellings import Spelling
+from workbook.pages.answer_block import AnswerBlock
+from workbook.pages.elements import Element, Entry, Rule, Text
+from workbook.typesetting import text
+from workbook.typesetting.figured import Grammar
+
+HEADING = "What to accept"
+COLUMNS = ("Asked for", "Printed", "Right, too")
+_HEADING, _SIZE, _QUIET = 14.0, 10.5, 9.0
+"""Font sizes: of the heading, of the lines, of the names of the columns."""
+_PRINTED, _OTHERS = (0.23, 118.0), (0.37, 190.0)
+"""Where the second and the third column begin: a share of the width, at most so many points."""
+_ABOVE, _HEAD, _NAMES = 30.0, 16.5, 18.5
+"""Points: the space above the table, the height of its heading and of its columns' names."""
+_LEAD, _MORE, _BASELINE = 18.0, 13.0, 12.2
+"""Points: the height of a line, that of each further line of the same one, and the baseline
+below its top."""
+_HEAVY, _LIGHT = 0.8, 0.4
+"""Widths of rules."""
+
+
+def accept_table(spellings: Sequence[Spelling], width: float) -> list[AnswerBlock]:
+    """The heading with the first line, then each other line; [] for no spellings."""
+    if not spellings:
+        return []
+    x1, x2 = (min(share * width, most) for share, most in (_PRINTED, _OTHERS))
+    kinds = [None, *(one.asks for one in spellings)]
+    lines = [
+        _line(one, one.asks != before, before is None, (x1, x2, width))
+        for before, one in zip(kinds, spellings)
+    ]
+    head: tuple[Element, ...] = (
+        Entry(HEADING, 0.0),
+        Text(0.0, 0.7 - _HEAD + 6.0, HEADING, "bold", _HEADING),
+        Rule(0.0, -_HEAD, width, -_HEAD, _HEAVY),
+        *(
+            Text(x, -_HEAD - _BASELINE, name, "regular", _QUIET)
+            for x, name in zip((0.0, x1, x2), COLUMNS)
+        ),
+        Rule(0.0, -_HEAD - _NAMES, width, -_HEAD - _NAMES, _LIGHT),
+    )
+    high = _HEAD + _NAMES
+    first = (*head, *(element.moved(0.0, -high) for element in lines[0].elements))
+    blocks = [AnswerBlock(first, high + lines[0].height, _ABOVE), *lines[1:]]
+    last = blocks[-1]
+    end = Rule(0.0, -last.height, width, -last.height, _HEAVY)
+    return [*blocks[:-1], replace(last, elements=(*last.elements, end))]
+
+
+def _line(one: Spelling, new: bool, first: bool, xs: tuple[float, float, float]) -> AnswerBlock:
+    """A line of the table, with a rule above it: a whole one if its kind is ``new``."""
+    x1, x2, width = xs
+    grammar: Grammar = KINDS[one.asks].figured if one.asks else ""
+    others = text.wrap(one.others, "regular", _SIZE, width - x2)
+    elements: list[Element] = []
+    if not first:
+        elements.append(Rule(0.0 if new else x1, 0.0, width, 0.0, _LIGHT))
+    if new:
+        elements.append(Text(0.0, -_BASELINE, one.title, "regular", _SIZE))
+    elements.append(Text(x1, -_BASELINE, one.printed, "bold", _SIZE, grammar=grammar))
+    elements += [
+        Text(x2, -_BASELINE - number * _MORE, line, "regular", _SIZE, grammar="words")
+        for number, line in enumerate(others)
+    ]
+    return AnswerBlock(tuple(elements), _LEAD + (len(others) - 1) * _MORE)

@@ -1,0 +1,278 @@
+"""One exercise in the list of answers: its number, a line for each row of boxes, alternatives.
+
+In: an exercise with the places of its blanks. Out: a block of elements for a column. Fingers
+stand on an even grid, in groups as the hand moves; other answers stand in columns, so that a
+numeral stands under its chord. What is filled in as help stands in parentheses.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import accumulate, pairwise
+
+from workbook.exercises.answers import FINGER
+from workbook.exercises.families import FAMILIES, KINDS
+from workbook.exercises.model import Blank, Exercise
+from workbook.fingering.reasons import crossings
+from workbook.marking.accepted import box_rows
+from workbook.marking.answer_rows import AnswerRow, Placed, alternatives, named, systems, told
+from workbook.music.pitch import semitone
+from workbook.pages.elements import Element, Text
+from workbook.planning.plan import Item
+from workbook.typesetting import figured, text
+
+LABEL = 20.0
+"""Points from a column's left edge to the labels of its rows."""
+_ANSWERS, _AFTER_LABEL = 72.0, 3.5
+"""Points from the left edge to the answers, and the least space between a label and these."""
+_NUMBER, _QUIET, _ANSWER, _WORDS = 11.0, 9.0, 14.0, 11.0
+"""Font sizes: of numbers, of labels and alternatives, of answers, and of answers that are too
+wide for that, with what is said in words."""
+_LEAD, _BASELINE = 19.5, 14.0
+"""Points: the height of a line of answers, and its baseline below the top of the line."""
+_NOTE_LEAD, _NOTE_BASELINE, _NOTE_BELOW = 11.0, 9.0, 5.5
+"""Points: from one line of alternatives to the next, from the last answers to the first of
+them, and below the last."""
+_DIGIT, _LEAST_DIGIT, _GROUP = 9.5, 8.7, 6.8
+"""Points: the grid of the fingers, the narrowest that keeps a system on one line, and the space
+between two groups."""
+_COLUMN, _APART, _WORD_SPACE = 36.4, 8.0, 4.0
+"""Points: the width of a column of chords and numerals where there is room for it, the least
+space between two columns, and that between two words."""
+_SIDES = {"hand": {"right": "right", "left": "left"}, "clef": {"right": "treble", "left": "bass"}}
+
+_Row = AnswerRow[Blank]
+_Line = list[Text]
+"""Texts at height 0, from the left edge of the answers."""
+
+
+@dataclass(frozen=True)
+class AnswerBlock:
+    """Elements that stay together. Their top is at height 0; all measures are in points.
+
+    ``above`` is white space, dropped at the top of a column.
+    """
+
+    elements: tuple[Element, ...]
+    height: float
+    above: float = 0.0
+
+
+def item_block(item: Item, placed: Sequence[Placed[Blank]], width: float) -> AnswerBlock:
+    """An exercise whose blanks are ``placed``, in a column ``width`` points wide."""
+    exercise = item.exercise
+    asked = {(blank.asks, blank.hand) for blank in exercise.asked}
+    shown = [one for one in placed if (one.blank.asks, one.blank.hand) in asked]
+    found = systems(shown, exercise.figure is None)
+    labels = _labels(exercise, found)
+    widest = max((text.width(label, "regular", _QUIET) for label in labels), default=0.0)
+    inset = max(_ANSWERS, LABEL + widest + _AFTER_LABEL)
+    elements: list[Element] = [Text(0.0, -_BASELINE, f"{item.number}", "regular", _NUMBER)]
+    y = 0.0
+    for system in found:
+        for label, line in _system(exercise, system, labels, width - inset):
+            if label:
+                elements.append(Text(LABEL, y - _BASELINE, label, "regular", _QUIET))
+            elements += [element.moved(inset, y - _BASELINE) for element in line]
+            y -= _LEAD
+    notes = [
+        part
+        for note in alternatives(box_rows(exercise.asked))
+        for part in text.wrap(note, "regular", _QUIET, width - inset)
+    ]
+    for note in notes:
+        elements.append(Text(inset, y - _NOTE_BASELINE, note, "regular", _QUIET, grammar="words"))
+        y -= _NOTE_LEAD
+    below = _NOTE_BASELINE + _NOTE_BELOW - _NOTE_LEAD
+    return AnswerBlock(tuple(elements), below * bool(notes) - y)
+
+
+def _labels(exercise: Exercise, found: Sequence[Sequence[_Row]]) -> list[str]:
+    """The labels of all rows, system by system; "" where the one above says it already."""
+    keys = dict.fromkeys(row.key for system in found for row in system)
+    ways = [[_way(row) for row in system] for system in found]
+    turns = len({way for system in ways for way in system}) > 1
+    labels, before = [], ""
+    for system, directions in zip(found, ways):
+        for row, way in zip(system, directions):
+            name = ", ".join(filter(None, [_name(exercise, row, list(keys)), way * turns]))
+            labels.append("" if name == before else name)
+            before = name
+    return labels
+
+
+def _name(exercise: Exercise, row: _Row, keys: Sequence[tuple[str, str]]) -> str:
+    """What a row asks, or the hand that plays it or the clef that it is read in."""
+    sides = _SIDES.get(FAMILIES[exercise.family].by, {})
+    if len({asks for asks, _ in keys}) > 1:
+        return named(row.key, keys)
+    whole = exercise.hand == "both" and len(keys) == 1
+    return "" if whole else sides.get(row.hand, "")
+
+
+def _way(row: _Row) -> str:
+    """Either "up" or "down" for a run of fingers, by its first and its last note; else ""."""
+    if not KINDS[row.asks].played or len(row.columns) < 3 or _stacked(row):
+        return ""
+    first, last = (semitone(row.columns[end][0].of[0]) for end in (0, -1))
+    return "up" if first < last else "down" if first > last else ""
+
+
+def _stacked(row: _Row) -> bool:
+    return any(len(column) > 1 for column in row.columns)
+
+
+def _system(
+    exercise: Exercise, rows: Sequence[_Row], labels: list[str], room: float
+) -> Iterator[tuple[str, _Line]]:
+    """The lines of a system, each with its label; takes the labels from ``labels``."""
+    mine = [labels.pop(0) for _ in rows]
+    if len(rows) > 1 and len({row.asks for row in rows}) > 1:
+        yield from _in_columns(rows, mine, room)
+        return
+    for row, label in zip(rows, mine):
+        kind = KINDS[row.asks]
+        lines = (
+            _fingers(exercise, row, room)
+            if kind.played
+            else _places(row, room)
+            if kind.usual
+            else (line for _, line in _in_columns([row], [""], room))
+        )
+        for number, line in enumerate(lines):
+            yield "" if number else label, line
+
+
+def _shown(stack: Sequence[Blank]) -> str:
+    """The answers of a column, low to high."""
+    joined = "" if KINDS[stack[0].asks].played else "-"
+    if all(blank.given for blank in stack):
+        return f"({joined.join(blank.answer for blank in stack)})"
+    return joined.join(f"({blank.answer})" if blank.given else blank.answer for blank in stack)
+
+
+def _groups(exercise: Exercise, row: _Row) -> list[list[str]]:
+    """The fingers of a row, in a new group where the thumb passes under or a finger over.
+
+    A row without crossings is grouped by its bars, and chords are groups of their own.
+    """
+    stacks = [[_shown([blank]) for blank in column] for column in row.columns]
+    if _stacked(row):
+        return stacks
+    blanks = [column[0] for column in row.columns]
+    if row.asks == FINGER.name:
+        crossed = crossings([b.of[0] for b in blanks], [b.answer for b in blanks], row.hand)
+    else:
+        crossed = tuple(b.answer if b.answer.isdigit() else "" for b in blanks)
+    begins = [bool(finger) for finger in crossed]
+    if not any(begins[1:]):
+        (staff,) = (staff for staff in exercise.staves if staff.hand == row.hand)
+        begins = [False] + [bool(staff.events[a.column].after) for a, _ in pairwise(blanks)]
+    found: list[list[str]] = [[]]
+    for (digit,), new in zip(stacks, begins):
+        if new and found[-1]:
+            found.append([])
+        found[-1].append(digit)
+    return found
+
+
+def _fingers(exercise: Exercise, row: _Row, room: float) -> Iterator[_Line]:
+    """The fingers of a row on an even grid: one line, or more where they do not fit."""
+    groups = _groups(exercise, row)
+    gaps = (len(groups) - 1) * _GROUP
+    given = 2 * text.width("(", "bold", _ANSWER)
+    digits = sum(len(group) for group in groups)
+    helped = sum(digit.startswith("(") for group in groups for digit in group)
+    pitch = min(max((room - gaps - given * helped) / digits, _LEAST_DIGIT), _DIGIT)
+    line: _Line = []
+    x = 0.0
+    for group in groups:
+        wide = sum(pitch + given * digit.startswith("(") for digit in group)
+        if line and x + wide > room + 0.01:
+            yield line
+            line, x = [], 0.0
+        for digit in group:
+            cell = pitch + given * digit.startswith("(")
+            middle = x + cell / 2
+            line.append(Text(middle, 0.0, digit, "bold", _ANSWER, "center"))
+            x += cell
+        x += _GROUP
+    yield line
+
+
+def _places(row: _Row, room: float) -> Iterator[_Line]:
+    """The answers that are not the usual one, with their places."""
+    line: _Line = []
+    x = 0.0
+    for answer, place in told(row):
+        wide = text.width(answer, "bold", _ANSWER) + _WORD_SPACE * bool(answer)
+        end = x + wide + text.width(place, "regular", _WORDS)
+        if line and end > room:
+            yield line
+            line, x = [], 0.0
+        if answer:
+            line.append(Text(x, 0.0, answer, "bold", _ANSWER))
+        line.append(Text(x + wide, 0.0, place, "regular", _WORDS))
+        x = line[-1].x + text.width(place, "regular", _WORDS) + _WORD_SPACE
+    yield line
+
+
+def _in_columns(
+    rows: Sequence[_Row], labels: Sequence[str], room: float
+) -> Iterator[tuple[str, _Line]]:
+    """Rows under one another in columns: at once, or some columns at a time."""
+    cells = [{column[0].column: _shown(column) for column in row.columns} for row in rows]
+    grammars = [KINDS[row.asks].figured for row in rows]
+    columns = sorted({column for row in cells for column in row})
+
+    def widths(size: float) -> list[float]:
+        return [
+            max(
+                figured.width(row[column].removeprefix("("), grammar, "bold", size)
+                for row, grammar in zip(cells, grammars)
+                if column in row
+            )
+            for column in columns
+        ]
+
+    size, places = _spread(widths, room, len(rows) > 1)
+    for start in range(0, len(columns), len(places)):
+        part = columns[start : start + len(places)]
+        for label, row, grammar in zip(labels, cells, grammars):
+            line = [
+                _cell(row[column], x, _ANSWER if grammar == "figures" else size, grammar)
+                for x, column in zip(places, part)
+                if column in row
+            ]
+            yield label, line
+
+
+def _spread(
+    widths: Callable[[float], list[float]], room: float, several: bool
+) -> tuple[float, list[float]]:
+    """The font size, and the places of the columns that stand on one line.
+
+    Columns are alike if they fit so, and as wide as they must be if not. ``several`` rows
+    that answer one another get a little more room.
+    """
+    for size in (_ANSWER, _WORDS):
+        wide = widths(size)
+        pitch = max(wide) + _APART
+        if pitch * len(wide) <= room + _APART:
+            if several:
+                pitch = max(pitch, min(_COLUMN, (room + _APART) / len(wide)))
+            return size, [pitch * number for number in range(len(wide))]
+        if sum(wide) + _APART * (len(wide) - 1) <= room:
+            return size, [0.0, *accumulate(width + _APART for width in wide[:-1])]
+    lines = -(-len(wide) // max(int((room + _APART) / pitch), 1))
+    each = -(-len(wide) // lines)
+    if several:
+        pitch = max(pitch, min(_COLUMN, (room + _APART) / each))
+    return size, [pitch * number for number in range(each)]
+
+
+def _cell(cell: str, x: float, size: float, grammar: figured.Grammar) -> Text:
+    """An answer at ``x``; an opening parenthesis hangs to the left."""
+    hang = text.width("(", "bold", size) if cell.startswith("(") else 0.0
+    return Text(x - hang, 0.0, cell, "bold", size, grammar=grammar)

@@ -1,0 +1,46 @@
+"""Worked exercises: with all answers printed, or all but some.
+
+In: an exercise. Out: the same music, in which nothing, or little, is left to write.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from workbook.exercises.figures import Keyboard
+from workbook.exercises.model import DRAWN, Event, Exercise
+
+
+def worked(exercise: Exercise, taken_out: set[str]) -> Exercise:
+    """The exercise with every blank given except those whose tag is in ``taken_out``."""
+    blanks = tuple(
+        replace(blank, given=blank.given or blank.tag not in taken_out) for blank in exercise.blanks
+    )
+    shown = {(blank.asks, blank.hand, blank.column) for blank in blanks if blank.given}
+
+    def event(hand: str, column: int, one: Event) -> Event:
+        if one.written and ("notes", hand, column) in shown:
+            one = replace(one, written=())
+        if one.signature_written and ("signature", hand, column) in shown:
+            one = replace(one, signature_written=False)
+        return one
+
+    staves = tuple(
+        replace(
+            staff,
+            events=tuple(event(staff.hand, column, one) for column, one in enumerate(staff.events)),
+        )
+        for staff in exercise.staves
+    )
+    figure = exercise.figure
+    if isinstance(figure, Keyboard) and ("keys", "right", 0) in shown:
+        figure = replace(figure, shaded=(), shown=figure.shaded)
+    # music printed on the staff for the student to read needs no blank
+    blanks = tuple(b for b in blanks if not (b.given and b.asks in DRAWN))
+    roomy = any(e.written for staff in exercise.staves for e in staff.events)
+    return replace(exercise, blanks=blanks, staves=staves, figure=figure, roomy=roomy, faded=True)
+
+
+def example(exercise: Exercise) -> Exercise:
+    """The exercise as a worked example, its boxes as large as those to be filled in."""
+    return replace(worked(exercise, set()), faded=True)
