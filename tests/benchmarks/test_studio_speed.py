@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import shutil
 import time
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from random import Random
@@ -96,9 +97,10 @@ def test_next_against_a_plain_build_of_the_same_pages(studio, tmp_path, monkeypa
         shutil.copy(tmp_path / "before", file)
         shutil.rmtree(studio / NEXT.isoformat())
         wanted = taken[-1]
+        orders = [replace(one, plan=None) for one in wanted.orders]
         began = time.process_time()
         build_orders(
-            wanted.orders,
+            orders,
             tmp_path / str(number),
             wanted.settings,
             wanted.tables,

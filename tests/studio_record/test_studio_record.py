@@ -195,6 +195,28 @@ def test_copies_hold_every_mark_and_can_be_restored(path, tmp_path, demo):
         assert record.marks("AAA-222")[blank].given == "=1+1"
 
 
+def test_the_table_of_marks_is_written_again_only_after_a_mark(path, tmp_path, demo):
+    key = next(demo.rglob("key.json")).read_text("utf-8")
+    blank = json.loads(key)["sections"][0]["items"][0]["blanks"][0]["id"]
+    table = tmp_path / "record" / "marks.csv"
+
+    def save():
+        copies.save_copies(record, tmp_path, marks=False)
+        return table.read_text("utf-8-sig")
+
+    with StudioRecord(path) as record:
+        record.add([workbook(text=key)])
+        assert save().count("\n") == 1
+        record.mark("AAA-222", {blank: Mark(Outcome.WRONG, "")}, Way.TYPED)
+        assert save().count("\n") == 2
+        later = table.stat().st_mtime + 5
+        table.write_text("newer", "utf-8")
+        os.utime(table, (later, later))
+        assert save() == "newer"
+        table.unlink()
+        assert save().count("\n") == 2
+
+
 def test_a_damaged_copy_is_not_restored(path, tmp_path):
     with StudioRecord(path) as record:
         record.add([workbook()])

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from pypdf import PdfReader
 
 from tests.weeks.test_studio import begun, run, studio  # noqa: F401
-from workbook.planning.aimed import CORRECTIONS
+from workbook.builds.orders import read_orders
+from workbook.planning.aimed import CORRECTIONS, Target
+from workbook.planning.cells import cells
+from workbook.planning.exercise_pool import ExercisePool
 from workbook.record.identity import item_identity
 from workbook.weeks.results import marked_sheets
 from workbook.weeks.studios import opened
@@ -104,3 +109,17 @@ def test_points_of_a_section_count_for_its_exercises(marked):
         (sheet,) = marked_sheets(one, "Otto Quill")
     assert [item.item.number for item in sheet.items] == [item.number for item in section.items]
     assert all(abs(item.right / item.boxes - 0.5) <= 0.5 / item.boxes for item in sheet.items)
+
+
+def test_a_plan_that_was_made_counts_for_its_seed_alone(marked):
+    with opened(marked) as one:
+        orders, tables, _ = read_orders(one.studio.roster, one.studio.build)
+        row = orders[0].row
+        ways = cells(row.template, row.keys)
+        targets = tuple(Target(cell, choices[0]) for cell, choices in ways.items())[:3]
+        order = replace(orders[0], targets=targets)
+        (plan,) = order.plans("first", tables, 1, ExercisePool())
+        made = replace(order, plan=plan)
+        assert made.plans("first", tables, 1, ExercisePool())[0] is plan
+        (other,) = made.plans("second", tables, 1, ExercisePool())
+        assert other == order.plans("second", tables, 1, ExercisePool())[0] != plan

@@ -1,12 +1,13 @@
 """How many exercises fit on a sheet of so many pages.
 
 In: an order with targets for any number of exercises. Out: the order whose pages are not more
-than asked for, with as many exercises as possible.
+than asked for, with as many exercises as possible, and with its plan.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TypeVar
 
 from workbook.builds.orders import Fingerings, Order
@@ -28,12 +29,13 @@ class Fitting:
         self._seed, self._tables = seed, tables
         self._pool, self._cache = ExercisePool(), Cache(folder())
 
-    def pages(self, order: Order) -> int:
-        """The number of pages of an order's workbook."""
+    def _planned(self, order: Order) -> tuple[Order, int]:
+        """The order with its plan, and the number of pages of its workbook."""
         (plan,) = order.plans(self._seed, self._tables, 1, self._pool)
         exercises = [item.exercise for item in plan.drawn]
         snippets = engrave(exercises, frames=frames(plan, order.paper), cache=self._cache)
-        return len(lay_out(plan, {i.number: s for i, s in zip(plan.drawn, snippets)}, order.paper))
+        drawn = {item.number: one for item, one in zip(plan.drawn, snippets)}
+        return replace(order, plan=plan), len(lay_out(plan, drawn, order.paper))
 
     def fitted(
         self, make: Callable[[int], tuple[Order, Aimed]], pages: int, first: int
@@ -43,15 +45,21 @@ class Fitting:
         ``first`` is the count to begin with. If not even one exercise fits, it is set alone.
         """
         count = max(1, min(first, _MOST))
-        found = make(count)
-        if self.pages(found[0]) > pages:
-            while count > 1 and self.pages(found[0]) > pages:
+        order, aimed = make(count)
+        order, needed = self._planned(order)
+        if needed > pages:
+            while count > 1 and needed > pages:
                 count -= 1
-                found = make(count)
-            return found
+                order, aimed = make(count)
+                order, needed = self._planned(order)
+            return order, aimed
         while count < _MOST:
-            more = make(count + 1)
-            if len(more[0].targets) == len(found[0].targets) or self.pages(more[0]) > pages:
+            count += 1
+            longer, more = make(count)
+            if len(longer.targets) == len(order.targets):
                 break
-            count, found = count + 1, more
-        return found
+            longer, needed = self._planned(longer)
+            if needed > pages:
+                break
+            order, aimed = longer, more
+        return order, aimed

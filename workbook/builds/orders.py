@@ -48,7 +48,8 @@ class Order:
     ``folder`` is relative to the build's folder. ``paper`` is that of the row, or else the
     build's. ``copy`` counts from 0 the rows of one student that would get the same exercises.
     ``targets`` are the cells of a sheet that is aimed at some, and ``had`` the identities of
-    exercises that the student had; without targets, the template is dealt.
+    exercises that the student had; without targets, the template is dealt. ``plan`` is that of a
+    sheet with targets if it was made already; it counts for the seed that it was made with.
     """
 
     row: Row
@@ -57,12 +58,15 @@ class Order:
     copy: int = 0
     targets: tuple[Target, ...] = ()
     had: frozenset[str] = frozenset()
+    plan: Plan | None = None
 
     def plans(self, seed: str, tables: Fingerings, forms: int, pool: ExercisePool) -> list[Plan]:
         """The plan of each form of the row's workbook; a sheet with targets has one form."""
         fingering = tables.of(self.row)
         if self.targets:
             row_seed = dealing.row_seed(self.row, seed)
+            if self.plan and self.plan.seed == row_seed:
+                return [self.plan]
             return [aimed_plan(self.row, self.targets, row_seed, fingering, pool, self.had)]
         return dealing.plans(self.row, seed, self.copy, fingering, forms, pool, self.had)
 

@@ -18,7 +18,7 @@ from workbook.fingering.conventions import Conventions
 from workbook.music.keys import parse_key
 from workbook.planning.cells import Choice
 from workbook.planning.dealing import LETTERS, key_code, repeats
-from workbook.planning.exercise_pool import ExercisePool, digest, entry
+from workbook.planning.exercise_pool import ExercisePool, digest
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.record.identity import exercise_identity
 from workbook.studio.roster import Row
@@ -77,7 +77,7 @@ def aimed_plan(
     set_here = {parse_key(one.cell.key) for one in targets if one.cell.key}
     row = replace(row, keys=tuple(key for key in row.keys if key in set_here))
     found = repeats(
-        [(part.letter, [entry(item.exercise) for item in part.items]) for part in sections], ()
+        [(p.letter, [exercise_identity(item.exercise) for item in p.items]) for p in sections], ()
     )
     code = key_code(row, seed, tuple(sections))
     return Plan(row, seed, tuple(sections), code, weekly=True, repeats=found)
@@ -120,10 +120,10 @@ def _fresh(
     )
     first = rng.randrange(_TRIES)
     for turn in range(_TRIES):
-        made = pool.take(seed, family.name, request, (first + turn) % _TRIES).exercise
+        made = pool.exercise(seed, family.name, request, (first + turn) % _TRIES)
         if exercise_identity(made) not in seen:
             break
     else:
-        made = pool.take(seed, family.name, request, first).exercise
+        made = pool.exercise(seed, family.name, request, first)
     seen.add(exercise_identity(made))
     return made

@@ -150,21 +150,23 @@ def _numbered(
             )
         )
     before = {entry.task for one in earlier for part in one for entry in part}
-    found = repeats([(part.letter, own) for part, own in zip(sections, made)], before)
+    tasks = [(part.letter, [one.task for one in own]) for part, own in zip(sections, made)]
+    found = repeats(tasks, before)
     code = key_code(row, seed + form, tuple(sections))
     return Plan(row, seed, tuple(sections), code, form, repeats=found)
 
 
-def repeats(
-    sections: Iterable[tuple[str, Iterable[PoolEntry]]], before: Collection[str]
-) -> Repeats:
-    """What repeats in ``sections``, by letter; ``before`` has the tasks of earlier forms."""
+def repeats(sections: Iterable[tuple[str, Iterable[str]]], before: Collection[str]) -> Repeats:
+    """What repeats in ``sections``: each its letter, and what tells its exercises apart.
+
+    ``before`` has the same of earlier forms.
+    """
     seen: set[str] = set()
     again: Counter[str] = Counter()
-    for letter, entries in sections:
-        for entry in entries:
-            again[letter] += entry.task in seen
-            seen.add(entry.task)
+    for letter, tasks in sections:
+        for task in tasks:
+            again[letter] += task in seen
+            seen.add(task)
     shared = len(seen & set(before))
     return Repeats(shared, tuple((letter, count) for letter, count in again.items() if count))
 

@@ -36,9 +36,13 @@ class ExercisePool:
     """The exercises of one build."""
 
     def __init__(self) -> None:
-        self._made: OrderedDict[tuple[object, ...], PoolEntry] = OrderedDict()
+        self._made: OrderedDict[tuple[object, ...], Exercise] = OrderedDict()
 
     def take(self, seed: str, family: str, request: Request, number: int) -> PoolEntry:
+        """Exercise ``number`` for a request, with its digests; see ``exercise``."""
+        return entry(self.exercise(seed, family, request, number))
+
+    def exercise(self, seed: str, family: str, request: Request, number: int) -> Exercise:
         """Exercise ``number`` for a request; equal requests with one ``seed`` share it.
 
         Naming and fingering of the request do not affect which exercise is chosen.
@@ -59,7 +63,7 @@ class ExercisePool:
             self._made.move_to_end(name)
         else:
             rng = Random(digest(seed, asked, str(number)))
-            self._made[name] = entry(FAMILIES[family].make(request, rng))
+            self._made[name] = FAMILIES[family].make(request, rng)
             if len(self._made) > _KEPT:
                 self._made.popitem(last=False)
         return self._made[name]
@@ -67,13 +71,13 @@ class ExercisePool:
 
 def entry(exercise: Exercise) -> PoolEntry:
     """The exercise with the digests of its appearance."""
+    return PoolEntry(exercise, *exercise.once(_digests))
+
+
+def _digests(exercise: Exercise) -> tuple[str, str]:
     signs = exercise.key.fifths if exercise.signed else 0
     music = digest(repr((exercise.family, exercise.label, signs, exercise.staves, exercise.figure)))
-    return PoolEntry(
-        exercise,
-        music,
-        digest(music, repr([(b.tag, b.given and b.answer) for b in exercise.blanks])),
-    )
+    return music, digest(music, repr([(b.tag, b.given and b.answer) for b in exercise.blanks]))
 
 
 def digest(*parts: str) -> str:

@@ -11,7 +11,8 @@ import csv
 import io
 import os
 import re
-from datetime import date
+from datetime import UTC, date, datetime
+from functools import lru_cache
 from pathlib import Path
 
 from workbook.inputs.days import today
@@ -39,10 +40,13 @@ _COLUMNS = (
 )
 
 
-def save_copies(record: StudioRecord, studio: Path, day: date | None = None) -> Path:
+def save_copies(
+    record: StudioRecord, studio: Path, day: date | None = None, *, marks: bool = True
+) -> Path:
     """Copy the record, and write the table of marks, into the studio folder.
 
-    A copy is checked before it takes its name. Raises RecordError.
+    A copy is checked before it takes its name. Without ``marks``, a table that is newer than the
+    last mark stays as it is. Raises RecordError.
     """
     folder = studio / FOLDER
     target = folder / f"{day or today()}.sqlite"
@@ -57,8 +61,19 @@ def save_copies(record: StudioRecord, studio: Path, day: date | None = None) -> 
             half.replace(target)
         finally:
             half.unlink(missing_ok=True)
-        _write_table(record, folder)
+        if marks or not _newest(record, folder / TABLE):
+            _write_table(record, folder)
     return target
+
+
+def _newest(record: StudioRecord, table: Path) -> bool:
+    """Whether the table was written after the last mark, by full seconds."""
+    last = max(record.last_marked().values(), default="")
+    try:
+        written = datetime.fromtimestamp(int(table.stat().st_mtime), UTC)
+    except OSError:
+        return False
+    return not last or written > datetime.fromisoformat(last)
 
 
 def _write_table(record: StudioRecord, folder: Path) -> None:
@@ -147,4 +162,8 @@ def marks_table(record: StudioRecord) -> str:
 
 def _cells(*values: object) -> list[str]:
     """The cells of a row, with nothing that a spreadsheet program takes for a formula."""
-    return [as_text(str(value)) for value in values]
+    return [_cell(str(value)) for value in values]
+
+
+_cell = lru_cache(4096)(as_text)
+"""Most cells of the table are those of many rows."""

@@ -68,5 +68,5 @@ def set_exam(
             cancel=run.cancel,
         )
         enter(studio, replace(wanted, seed=played_seed), played, tasks=tasks)
-        studio.save()
+        studio.save(marks=False)
     return written, played

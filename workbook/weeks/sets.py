@@ -128,7 +128,7 @@ def set_alone(
         processes=run.processes,
     )
     enter(studio, chosen, built, replacing=replacing, reasons=reasons, notice=run.notice)
-    studio.save()
+    studio.save(marks=False)
     return built
 
 

@@ -46,9 +46,12 @@ class OpenStudio:
     studio: Studio
     record: StudioRecord
 
-    def save(self) -> Path:
-        """Copy the record into the studio folder; returns the copy."""
-        return copies.save_copies(self.record, self.studio.folder)
+    def save(self, *, marks: bool = True) -> Path:
+        """Copy the record into the studio folder; returns the copy.
+
+        Without ``marks``, the table of marks is written only if it is older than the last mark.
+        """
+        return copies.save_copies(self.record, self.studio.folder, marks=marks)
 
 
 def record_file(studio: Studio) -> Path:
