@@ -44,7 +44,8 @@ def test_marks_in_the_mark_sheet_stay(tmp_path):
     """Those of workbooks that are built again the same; else the table is kept beside."""
     roster, out = tmp_path / "roster.csv", tmp_path / "out"
     roster.write_text(
-        "student,template,keys\nAda,first-steps,C major; G major; D major\nBen,first-steps,C major; G major; D major\n",
+        "student,template,keys\nAda,first-steps,C major; G major; D major\n"
+        "Ben,first-steps,C major; G major; D major\n",
         "utf-8",
     )
     build(roster, out)
