@@ -20,6 +20,15 @@ PAPERS = {
     "a5": (419.528, 595.276),
 }
 """Width and height in points."""
+PAPER_NAMES = {
+    "letter": "Letter",
+    "a4": "A4",
+    "half-letter": "half-letter",
+    "a5": "A5",
+    "tabloid": "tabloid (11 by 17 in)",
+    "a3": "A3",
+}
+"""What papers, and sheets for booklets, are called in a sentence."""
 TABLES_ON = {"half-letter": "letter", "a5": "a4"}
 """The paper for a teacher's tables and charts, where workbooks are on small paper."""
 SMALL = 500.0

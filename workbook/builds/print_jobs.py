@@ -12,12 +12,11 @@ from pathlib import Path
 from workbook.builds.obstacles import refuse_names
 from workbook.builds.publish import whole_file
 from workbook.builds.recovery import reading
+from workbook.design import PAPER_NAMES
 from workbook.errors import InputError, Problem
 from workbook.pdf.impose import CLOSE, HALVES, SHEETS, Booklets, scale
 from workbook.pdf.join import Job
 from workbook.pdf.printable_pdf import PrintablePdf, Size, look, opened
-
-_NAMES = {"letter": "Letter", "a4": "A4", "tabloid": "tabloid (11 by 17 in)", "a3": "A3"}
 
 
 @dataclass(frozen=True)
@@ -88,7 +87,7 @@ def booklets(
         job.finish()
         steady.check()
     return _printed(
-        out, sources, copies, job, _NAMES[name], scale(sources[0].sizes[0], SHEETS[name])
+        out, sources, copies, job, PAPER_NAMES[name], scale(sources[0].sizes[0], SHEETS[name])
     )
 
 
@@ -224,7 +223,7 @@ def _alike(one: Size, other: Size) -> bool:
 def _size_name(size: Size) -> str:
     for name, (long, short) in SHEETS.items():
         if _alike(size, (short, long)):
-            return _NAMES[name]
+            return PAPER_NAMES[name]
         if _alike(size, (long, short)):
-            return f"{_NAMES[name]} on its side"
+            return f"{PAPER_NAMES[name]} on its side"
     return f"{size[0] / 72:.2f} by {size[1] / 72:.2f} in"

@@ -14,7 +14,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from workbook.design import PAPERS
+from workbook.design import PAPER_NAMES, PAPERS
 from workbook.errors import OutputError
 from workbook.inputs.files import read_file
 from workbook.inputs.messages import any_of, reason
@@ -36,7 +36,6 @@ from workbook.record.files import (
 )
 
 STUDIO_FILES = (ALL_WORKBOOKS, ALL_KEYS, MARK_TABLE, MARK_SHEET)
-NAMES = {"letter": "Letter", "a4": "A4"}
 """What papers are called in messages."""
 _STEM = Path(MARK_TABLE).stem
 
@@ -89,7 +88,7 @@ class PrintJobs:
             job.finish()
         if len(self._papers) < 2:
             return ""
-        names = any_of([NAMES[paper] for paper in self._papers], "and")
+        names = any_of([PAPER_NAMES[paper] for paper in self._papers], "and")
         return (
             f"{ALL_WORKBOOKS} and {ALL_KEYS} have pages of several sizes ({names}): have the "
             "printer choose its paper by the page, or make a print job of each size with "

@@ -94,8 +94,8 @@ def build(
         letters: Note names (see ``music.naming``) instead of the templates'.
         steps: Words for steps (see ``music.naming``) instead of the templates'.
         forms: The number of parallel forms of each workbook, 1 to 26.
-        paper: "letter" or "a4"; this, size, letters, steps and fingering are for rows
-            that have none of their own.
+        paper: "letter", "a4", "half-letter" or "a5"; this, size, letters, steps and fingering
+            are for rows that have none of their own.
         size: The size of staff, text and boxes: "normal", "large" or "extra-large".
         punch: Leave a wider margin at the binding.
         grey: Print the answers in black.

@@ -1,13 +1,14 @@
 """The opening of a workbook: title, student, keys, instructions, total, score table.
 
-In: a plan. Out: one block. On a page of two columns the words stand at the left; at the right
-a box for name, date and total, and below it the table of sections. On a narrow page they
-stand under each other.
+In: a plan. Out: blocks. On a page of two columns the words stand at the left; at the right a box
+for name, date and total, and below it the table of sections: all one block. On a narrow page,
+or where that is too high for a page, they stand under each other, and a page may end between
+any two lines, but within the table only where the table is higher than a page.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from workbook import design
 from workbook.design import HANDS, Hand
@@ -34,12 +35,30 @@ _ROW, _INSET, _PAD = 27.0, 10.0, 14.0
 
 @dataclass
 class _Column:
-    """Elements set under each other from the top of a column; ``y`` is where the next begins."""
+    """Elements set under each other from the top of a column; ``y`` is where the next begins.
+
+    ``cuts`` are where a page may end: the height, how many elements are above it, and whether
+    what follows belongs to what is above.
+    """
 
     left: float
     right: float
     y: float = 0.0
     elements: list[Element] = field(default_factory=list)
+    cuts: list[tuple[float, int, bool]] = field(default_factory=list)
+
+    def cut(self, keep: bool = False) -> None:
+        """Let a page end here; with ``keep``, only if it must."""
+        self.cuts.append((self.y, len(self.elements), keep))
+
+    def blocks(self) -> list[Block]:
+        """A block for each part between two cuts."""
+        found, top, first = [], 0.0, 0
+        for low, end, keep in self.cuts:
+            some = tuple(element.moved(0.0, -top) for element in self.elements[first:end])
+            found.append(Block(some, top - low, keep=keep))
+            top, first = low, end
+        return found
 
     def write(
         self, body: str, size: float, face: str = "regular", above: float = 0.0, only: str = ""
@@ -50,6 +69,7 @@ class _Column:
             self.y -= size * design.LEADING
             y = self.y + 0.3 * size
             self.elements.append(Text(self.left, y, line, face, size, only=only))
+            self.cut()
 
 
 def paragraph(
@@ -68,21 +88,28 @@ def marking(plan: Plan) -> str:
 
 
 def opening(plan: Plan, paper: Paper) -> list[Block]:
-    """The block above the first section."""
+    """The blocks above the first section."""
     hand = HANDS[hand_of(plan)]
     words = _Column(paper.left, paper.left + paper.column)
+    side = _Column(paper.right - paper.column, paper.right)
     _words(words, plan, hand)
-    if paper.narrow:
-        side = _Column(paper.left, paper.right, words.y - _PAD, words.elements)
-    else:
-        side = _Column(paper.right - paper.column, paper.right)
-    _box(side, plan, hand)
+    _side(side, plan, hand)
+    high = -min(words.y, side.y)
+    if not paper.narrow and high <= paper.top - paper.bottom:
+        elements = (Entry(plan.title, 40.0), *words.elements, *side.elements)
+        return [Block(elements, high, below=4.0)]
+    stack = _Column(paper.left, paper.right)
+    _words(stack, plan, hand)
+    stack.y -= _PAD
+    _side(stack, plan, hand)
+    first, *others = stack.blocks()
+    return [replace(first, elements=(Entry(plan.title, 40.0), *first.elements)), *others]
+
+
+def _side(column: _Column, plan: Plan, hand: Hand) -> None:
+    _box(column, plan, hand)
     if not plan.weekly:
-        _table(side, plan, hand)
-    elements = [Entry(plan.title, 40.0), *words.elements]
-    if side.elements is not words.elements:
-        elements += side.elements
-    return [Block(tuple(elements), -min(words.y, side.y), below=4.0)]
+        _table(column, plan, hand)
 
 
 def _words(column: _Column, plan: Plan, hand: Hand) -> None:
@@ -93,6 +120,7 @@ def _words(column: _Column, plan: Plan, hand: Hand) -> None:
     for index, line in enumerate(text.wrap(plan.title, "bold", size, width)):
         column.y -= size * (1.1 if index else 0.8)
         column.elements.append(Text(column.left, column.y, line, "bold", size))
+    column.cut(keep=True)
     column.write(row.student, hand.heading, above=8)
     column.write(f"Keys: {_keys(row)}", hand.text, above=3)
     for index, body in enumerate(filter(None, row.template.instructions.split("\n"))):
@@ -138,6 +166,7 @@ def _box(column: _Column, plan: Plan, hand: Hand) -> None:
         Panel((left, bottom, right, top), None, 0.9, 3.0),
     ]
     column.y = bottom - _PAD
+    column.cut()
 
 
 def _table(column: _Column, plan: Plan, hand: Hand) -> None:
@@ -164,4 +193,5 @@ def _table(column: _Column, plan: Plan, hand: Hand) -> None:
             Text(start, y, "/", "regular", hand.text),
             Text(right, y, f"{section.points}", "regular", hand.text, "right"),
         ]
-    column.y = y - 0.45 * hand.text
+        column.y = y - 0.45 * hand.text
+        column.cut(keep=section is not plan.sections[-1])

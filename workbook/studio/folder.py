@@ -45,7 +45,7 @@ id = "{id}"   # ties the folder to its record of marks; do not change it
 # weeks_off = [2027-02-15]    # a day in each week without lessons
 
 [build]
-paper = "letter"   # or "a4"
+paper = "letter"   # or "a4", "half-letter", "a5"
 size = "normal"    # "large" and "extra-large" are for low vision
 pages = 2          # of a week's sheet, 1 to 20
 # punch = true      # a wider margin at the binding

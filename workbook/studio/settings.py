@@ -41,9 +41,9 @@ class BuildSettings:
 
     >>> BuildSettings(paper="A4", size="large").paper
     'a4'
-    >>> BuildSettings(paper="a5")
+    >>> BuildSettings(paper="a6")
     Traceback (most recent call last):
-    ValueError: paper cannot be "a5"; write "letter" or "a4"
+    ValueError: paper cannot be "a6"; write "letter", "a4", "half-letter" or "a5"
     """
 
     paper: str = "letter"
