@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 from workbook import build
-from workbook.errors import InputError
+from workbook.errors import CheckFailed, InputError
 from workbook.pages import render
 from workbook.pages.elements import Page, Text
 from workbook.pdf.content import read_pages
@@ -75,6 +75,15 @@ def test_syntax_in_every_field_is_read_back_as_typed(words, tmp_path):
             read_pages((one.folder / name).read_bytes())
         )
     assert json.loads((one.folder / "key.json").read_text("utf-8"))["student"] == words
+
+
+def test_text_that_has_no_room_on_the_page_is_told_and_nothing_is_written(tmp_path):
+    (tmp_path / "typed.toml").write_text(TEMPLATE.format('"Words"'), "utf-8")
+    row = {"student": "Ada", "template": "typed", "keys": "C major", "title": "word " * 100}
+    with pytest.raises(CheckFailed, match="is not on the paper.*; shorten the title"):
+        build([row], tmp_path / "out", template_dir=tmp_path, size="extra-large")
+    assert not (tmp_path / "out").exists()
+    assert build([row], tmp_path / "out", template_dir=tmp_path)
 
 
 @given(WORDS)

@@ -44,7 +44,9 @@ def test_marks_in_the_mark_sheet_stay(tmp_path):
     """Those of workbooks that are built again the same; else the table is kept beside."""
     roster, out = tmp_path / "roster.csv", tmp_path / "out"
     roster.write_text(
-        "student,template,keys\nAda,first-steps,C major\nBen,first-steps,C major\n", "utf-8"
+        "student,template,keys\nAda,first-steps,C major; G major; D major\n"
+        "Ben,first-steps,C major; G major; D major\n",
+        "utf-8",
     )
     build(roster, out)
     sheet = out / "mark-sheet.csv"
@@ -238,7 +240,7 @@ def test_an_interrupted_move_is_rolled_back(tmp_path, monkeypatch):
 
 
 def test_only_some_students_renews_what_is_for_all_and_leaves_the_rest(tmp_path):
-    rows = [f"{name},first-steps,C major,,{size}" for name, size in BOTH.items()]
+    rows = [f"{name},first-steps,C major; G major; D major,,{size}" for name, size in BOTH.items()]
     roster = write(tmp_path, *rows, head=HEAD_WITH_SIZE)
     out, whole = tmp_path / "out", tmp_path / "whole"
     build(roster, out)
@@ -258,7 +260,10 @@ def test_only_some_students_renews_what_is_for_all_and_leaves_the_rest(tmp_path)
         *(f"Ben/{name}" for name in FILES),
         *STUDIO,
     }
-    build(write(tmp_path, rows[1], "Cy,first-steps,C major,,", head=HEAD_WITH_SIZE), whole)
+    build(
+        write(tmp_path, rows[1], "Cy,first-steps,C major; G major; D major,,", head=HEAD_WITH_SIZE),
+        whole,
+    )
     write(tmp_path, *rows, head=HEAD_WITH_SIZE)
     build(roster, whole, students=["Ada"], notice=told.append)
     assert told[0] == "Not built yet, and so not in the print jobs and the mark sheet: Ben."
@@ -271,7 +276,11 @@ def test_only_some_students_renews_what_is_for_all_and_leaves_the_rest(tmp_path)
 
 
 def test_a_damaged_workbook_of_another_student_keeps_what_is_for_all(tmp_path):
-    roster = write(tmp_path, "Ada,first-steps,C major,", "Ben,first-steps,C major,")
+    roster = write(
+        tmp_path,
+        "Ada,first-steps,C major; G major; D major,",
+        "Ben,first-steps,C major; G major; D major,",
+    )
     out, told = tmp_path / "out", []
     build(roster, out)
     (out / "Ada" / "answer-key.pdf").write_bytes(b"%PDF-1.4 half")
@@ -289,9 +298,9 @@ def test_rows_have_settings_of_their_own(tmp_path):
     mine.write_text('[[scale]]\nkeys = "C major"\nright = "123412312341235"\n', "utf-8")
     head = "student,template,keys,seed,size,letters,steps,paper,fingering,# lesson"
     rows = [
-        "Ada,first-steps,C major,1,,,,,,Tuesday",
-        "Ben,first-steps,C major,1,Extra-Large,German,semitone,A4,mine.toml,",
-        "Cy,first-steps,C major,1,large,,,,,",
+        "Ada,first-steps,C major; G major; D major,1,,,,,,Tuesday",
+        "Ben,first-steps,C major; G major; D major,1,Extra-Large,German,semitone,A4,mine.toml,",
+        "Cy,first-steps,C major; G major; D major,1,large,,,,,",
     ]
     told: list[str] = []
     out = tmp_path / "out"
@@ -376,15 +385,12 @@ def test_a_build_that_is_told_to_end_leaves_nothing_behind(tmp_path):
 
 
 def test_answers_are_darker_than_the_rest_on_a_grey_printer():
-    from reportlab.lib.colors import Color
-
-    from workbook.engraving.ink import PEN
     from workbook.pages import render
 
     def grey(colour):  # luma of ITU-R BT.601, from memory
         return 0.299 * colour.red + 0.587 * colour.green + 0.114 * colour.blue
 
-    assert grey(Color(*PEN)) < min(grey(render._GREY), 1 - render._FADE) - 0.2
+    assert grey(render._RED) < min(grey(render._BOX), 1 - render._MUSIC) - 0.2
 
 
 def test_a4(tmp_path):

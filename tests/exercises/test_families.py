@@ -10,8 +10,9 @@ from random import Random
 import pytest
 from asked import Request
 
+from workbook.engraving.rows import box_rows
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import HANDS
+from workbook.exercises.model import DRAWN, HANDS
 from workbook.fingering.conventions import load
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.music.pitch import scientific, staff_degree
@@ -341,3 +342,19 @@ def test_a_missing_seventh_chord_of_three_notes_says_so():
         assert short == ("Leave the fifth out of V7." in exercise.task)
         told.add(short)
     assert told == {True, False}
+
+
+@pytest.mark.parametrize("name", FAMILIES)
+def test_boxes_are_counted_as_on_the_page(name):
+    """Row by row from the top down, as the rows are engraved, and each from the left."""
+    family = FAMILIES[name]
+    for key, hand in itertools.product(("C major", "A minor"), HANDS if family.by else ("right",)):
+        for asks in (family.asks, family.asks[::-1]):
+            made = family.make(Request(parse_key(key), hand, asks), Random(1))
+            if made.figure:
+                continue
+            found = [f"{b.asks}.{b.hand}" for b in made.blanks if b.asks not in DRAWN]
+            assert list(dict.fromkeys(found)) == [row.name for row in box_rows(made)]
+            for row in set(found):
+                columns = [b.column for b in made.blanks if f"{b.asks}.{b.hand}" == row]
+                assert columns == sorted(columns)

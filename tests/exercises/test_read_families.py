@@ -14,9 +14,10 @@ from workbook.exercises.dyads import Dyad
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.families.chord_building import Chord
 from workbook.exercises.interval_names import answers
-from workbook.music.keys import parse_key
+from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.music.naming import Naming
 from workbook.music.pitch import pitch, scientific
+from workbook.music.scales import scale_forms
 
 STAVES = (
     "triad-quality",
@@ -118,7 +119,8 @@ def test_the_fullest_exercises_keep_to_one_line():
 
 def exercise(family, key, seed=1, hand="right", **settings):
     made = FAMILIES[family]
-    return made.make(Request(parse_key(key), hand, made.asks, settings=settings), Random(seed))
+    key = parse_key(key) if isinstance(key, str) else key
+    return made.make(Request(key, hand, made.asks, settings=settings), Random(seed))
 
 
 def test_words_of_tasks():
@@ -127,15 +129,26 @@ def test_words_of_tasks():
     assert "the accidentals they need" in exercise("scale-writing", "G# minor").task
     chromatic = exercise("chromatic-scale", "D minor")
     assert chromatic.label == "Chromatic scale starting on D, right hand" and not chromatic.signed
-    for name in "C major", "Db major", "Ab major", "G# minor", "B minor":
-        asked = exercise("key-signatures", name, task="write")
+    for key in ALL_KEYS:
+        asked = exercise("key-signatures", key, task="write")
         first, other = [event.signature for event in asked.staves[0].events]
         assert first.fifths != other.fifths
+        for form in scale_forms(key):
+            scale = exercise("scale-writing", key, forms=form)
+            double = any(abs(p.signs) == 2 for e in scale.staves[0].events for p in e.written)
+            assert "one octave" in scale.task
+            assert ("the accidentals" in scale.task) == double
+            assert ("sharp or flat" in scale.task) != double
 
 
-def test_a_missing_chord_is_not_shown_elsewhere():
-    for seed in range(20):
-        staff = exercise("missing-chord", "F major", seed).staves[0]
-        written = [event.written for event in staff.events if event.written]
-        assert written
-        assert not {*written} & {event.pitches for event in staff.events if not event.written}
+@pytest.mark.parametrize("numerals", ["full", "short", "I vi ii6 V7 I", "I vi IV V7 I"])
+def test_a_missing_chord_is_not_shown_elsewhere(numerals):
+    """In no position and no octave."""
+    for key in ALL_KEYS:
+        for seed in range(3):
+            events = (
+                exercise("missing-chord", key, seed, numerals=numerals, missing=2).staves[0].events
+            )
+            chords = [{(p.step, p.signs) for p in event.pitches} for event in events]
+            missing = [chord for chord, event in zip(chords, events) if event.written]
+            assert missing and all(chords.count(chord) == 1 for chord in missing)

@@ -16,6 +16,7 @@ import tempfile
 import time
 import traceback
 from dataclasses import asdict
+from multiprocessing.util import get_temp_dir
 from pathlib import Path
 
 from case import MOST_MEGABYTES, Case, Outcome, differences, snapshot
@@ -29,6 +30,7 @@ from workbook import cli
 def main() -> None:
     place, studio = Path(sys.argv[1]), pickle.loads(Path(sys.argv[2]).read_bytes())
     bound(os.getpid())
+    get_temp_dir()  # that of worker processes lives as long as this process, so not in ours
     temporary = place / "tmp"
     temporary.mkdir(parents=True, exist_ok=True)
     tempfile.tempdir = str(temporary)

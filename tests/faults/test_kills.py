@@ -47,11 +47,18 @@ class Kill:
     then: str
 
 
-@pytest.mark.parametrize(
-    "every", [False, pytest.param(True, marks=pytest.mark.faults)], ids=["sample", "all"]
-)
-def test_kills(every, two_builds, place, figures):
-    kills = _all(two_builds) if every else _sample(two_builds)
+def test_some_kills(two_builds, place, figures):
+    _survived(_sample(two_builds), two_builds, place, figures)
+
+
+@pytest.mark.faults
+@pytest.mark.parametrize("which", ["renames", "all", "time"])
+def test_kills(which, two_builds, place, figures):
+    kills = [kill for kill in _all(two_builds) if kill.which == which]
+    _survived(kills, two_builds, place, figures)
+
+
+def _survived(kills, two_builds, place, figures):
     place.mkdir()
     with ThreadPoolExecutor(WORKERS) as pool:
         told = list(

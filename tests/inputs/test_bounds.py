@@ -76,6 +76,21 @@ def test_a_template_of_ten_thousand_sections(tmp_path):
     assert f"has 10,000 sections; write at most {MOST_SECTIONS}" in str(error)
 
 
+@pytest.mark.parametrize(
+    "line, told",
+    [
+        ('title = "{}"', "title has 500,000 characters; write at most 500"),
+        ('title = "x"\nlevel = "{}"', "level has 500,000 characters; write at most 500"),
+        ('title = "x"\ninstructions = "{}"', "500,000 characters; write at most 1,000"),
+        ('title = "x"\nkeys = "{}"', "500,000 characters; write at most 2,000"),
+    ],
+)
+def test_a_template_with_a_long_text(tmp_path, line, told):
+    path = tmp_path / "mine.toml"
+    path.write_text(line.format("word " * 100_000) + "\n" + SECTION, "utf-8")
+    assert told in str(refused(read_template, path))
+
+
 def test_a_template_of_too_many_exercises(tmp_path):
     path = tmp_path / "mine.toml"
     path.write_text('title = "x"\n' + SECTION.replace("2", "200") * 11, "utf-8")
@@ -125,11 +140,11 @@ def test_characters_that_no_font_has_are_told_with_file_and_line(tmp_path):
         read_roster(roster, folder, unprintable=unprintable)
     lines = str(caught.value).split("\n")
     for start, sign in (
-        ("roster.csv, row 2: no font on this computer has", "name: \ue004"),
-        ("mine.toml, line 1: no font on this computer has", "title: \ue000"),
-        ("mine.toml, line 2: no font", "instructions: \ue001"),
-        ("mine.toml, line 3: no font", "level: \ue002"),
-        ("mine.toml, line 9: no font", "title: \ue003"),
+        ("roster.csv, row 2: no font on this computer has", "name: U+E004"),
+        ("mine.toml, line 1: no font on this computer has", "title: U+E000"),
+        ("mine.toml, line 2: no font", "instructions: U+E001"),
+        ("mine.toml, line 3: no font", "level: U+E002"),
+        ("mine.toml, line 9: no font", "title: U+E003"),
         ("mine.toml, line 10: unknown key", '"unknown"'),
         ("roster.csv, row 2: ", '"H major" is not a key'),
     ):

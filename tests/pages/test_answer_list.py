@@ -125,9 +125,9 @@ def test_each_system_has_a_line_and_says_where_it_goes():
     scale = replace(scale, exercise=replace(exercise, staves=tuple(broken)))
     assert [line.removeprefix("1 ") for line in lines(scale)] == [
         "right, up 1 2 3 1 2 3 4 1 2 3 1 2 3 4 5",
+        "down 4 3 2 1 3 2 1 4 3 2 1 3 2 1",
         "left, up 5 4 3 2 1 3 2 1 4 3 2 1 3 2 1",
-        "right, down 4 3 2 1 3 2 1 4 3 2 1 3 2 1",
-        "left, down 2 3 1 2 3 4 1 2 3 1 2 3 4 5",
+        "down 2 3 1 2 3 4 1 2 3 1 2 3 4 5",
     ]
 
 

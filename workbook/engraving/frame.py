@@ -9,6 +9,7 @@ like exercises stand under each other. Measures are in staff spaces.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import partial
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -81,7 +82,11 @@ class Need(NamedTuple):
 
 
 def need(exercise: Exercise, size: str) -> Need:
-    """What an exercise needs of its frame."""
+    """What an exercise needs of its frame, for the hand ``size``."""
+    return exercise.once(_NEEDS[size])
+
+
+def _need(exercise: Exercise, size: str) -> Need:
     rows = [row for row in box_rows(exercise, size) if row.stacks]
     labels = _LABEL if len({row.asks for row in rows}) > 1 else 0.0
     writes = exercise.roomy or any(e.written for staff in exercise.staves for e in staff.events)
@@ -105,6 +110,9 @@ def _before(row: BoxRow) -> float:
 def _row_pitch(row: BoxRow) -> float:
     gaps = [second - first for first, second in pairwise(sorted(row.stacks))]
     return (row.box[0] + design.BOX_GAP) / min(gaps, default=len(row.stacks) + 1)
+
+
+_NEEDS = {size: partial(_need, size=size) for size in HANDS}
 
 
 def lines(exercise: Exercise, frame: Frame) -> tuple[int, ...]:

@@ -97,7 +97,7 @@ def box_rows(exercise: Exercise, size: str = design.DEFAULT_HAND) -> tuple[BoxRo
         for (asks, hand), stacks in found.items()
     ]
     above = sorted(
-        (row for row in reversed(built) if row.above),
+        (row for row in built if row.above),
         key=lambda row: _ABOVE.get(KINDS[row.asks].row, 1),
     )
     below = sorted(

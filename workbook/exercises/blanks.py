@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from random import Random
 
+from workbook.exercises.answers import AnswerKind
 from workbook.exercises.model import Blank, Staff
 from workbook.exercises.registers import Column, Columns
 from workbook.fingering.conventions import Finger
@@ -89,6 +90,30 @@ def in_order(blanks: Iterable[Blank], ask: tuple[str, ...]) -> tuple[Blank, ...]
             key=lambda b: (ask.index(b.asks), b.hand == "left", b.column, b.note or 0),
         )
     )
+
+
+_ABOVE = {"top": 0, "above": 1, "next": 2}
+
+
+def page_order(blanks: Sequence[Blank], kinds: Mapping[str, AnswerKind]) -> tuple[Blank, ...]:
+    """``blanks`` row by row as they stand on the page, from the top down.
+
+    So a box is counted as a reader counts it. Within a row the order stays.
+    """
+    keys = list(dict.fromkeys((blank.asks, blank.hand) for blank in blanks))
+
+    def place(blank: Blank) -> tuple[int, int]:
+        key = blank.asks, blank.hand
+        kind, number = kinds[blank.asks], keys.index(key)
+        if kind.size is None:  # on the music itself
+            return 3, number
+        right = blank.hand == "right"
+        above = kind.row == "top" or (kind.row in _ABOVE and right)
+        if above or (right and (blank.asks, "left") in keys):
+            return _ABOVE.get(kind.row, 1), -number
+        return 4 if kind.row == "next" else 5, number
+
+    return tuple(sorted(blanks, key=place))
 
 
 def give(blanks: Iterable[Blank], count: int, rng: Random) -> tuple[Blank, ...]:

@@ -8,6 +8,7 @@ from random import Random
 from typing import Any, Literal
 
 from workbook.exercises.answers import AnswerKind
+from workbook.exercises.blanks import page_order
 from workbook.exercises.model import Exercise, Request
 from workbook.exercises.settings import FORMS, Setting, Settings, form_in
 from workbook.music.keys import Key
@@ -85,6 +86,9 @@ class Family:
         has_form = FORMS in settings and self.settings[FORMS].counts(settings)
         return replace(
             made,
+            blanks=page_order(
+                made.blanks, {kind.name: kind for kind in (*self.kinds, *self.others)}
+            ),
             family=self.name,
             settings=settled,
             scale_form=settings[FORMS] if has_form else "",

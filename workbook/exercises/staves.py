@@ -15,7 +15,8 @@ _WAYS = (("treble", 0), ("bass", 0), ("treble", 1), ("treble", 2), ("bass", -1))
 """Clefs and octave lines, as in ``Event.ottava``."""
 _TOO_FAR, _CHANGE, _OCTAVE_LINE, _OTHER_CLEF = 100, 10, 12, 1
 """Points against a ledger line too many, a change from octave to octave, each octave of an
-octave line, and the other hand's clef. The figures are ours."""
+octave line, and the other hand's clef; ledger lines count a quarter of their square. The
+figures are ours."""
 
 
 def printed_staves(
@@ -66,7 +67,7 @@ def _by_octave(side: str, low: int, count: int) -> tuple[tuple[str, int], ...]:
         for number, (clef, line) in enumerate(ways):
             bottom = low + 7 * (number - line)
             lines = lines_for(bottom, bottom + 6 + (number == count - 1), CLEF_SIDES[clef])
-            found += lines / 10 + _TOO_FAR * max(0, lines - MOST_LINES)
+            found += lines * lines / 4 + _TOO_FAR * max(0, lines - MOST_LINES)
             found += _OCTAVE_LINE * abs(line) + _OTHER_CLEF * (clef != CLEFS[side])
         return found + _CHANGE * sum(a != b for a, b in pairwise(ways))
 

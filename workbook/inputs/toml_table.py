@@ -140,6 +140,10 @@ def _blanked(match: re.Match[str]) -> str:
     return "\n" * string.count("\n") if "\n" in string else string
 
 
+MOST_CHARACTERS = 500
+"""The length of a text, such as a title."""
+
+
 class TomlTable:
     """One TOML table: gives values by key, and records what is wrong with them.
 
@@ -175,8 +179,11 @@ class TomlTable:
     def _missing(self, key: str, instead: str) -> None:
         self._log.add(self._line(""), f'"{key}" is missing', instead)
 
-    def text(self, key: str, default: str | None = None) -> str:
-        """A text, each paragraph folded to one line; without a default it is required."""
+    def text(self, key: str, default: str | None = None, most: int = MOST_CHARACTERS) -> str:
+        """A text of at most ``most`` characters, each paragraph folded to one line.
+
+        Without a default it is required.
+        """
         if key not in self.values:
             if default is None:
                 self._missing(key, f'write {key} = "…"')
@@ -184,6 +191,9 @@ class TomlTable:
         value = self.values[key]
         if not isinstance(value, str):
             self.wrong(key, f"{key} is {quoted(value)}", 'write a text in "quotes"')
+            return ""
+        if len(value) > most:
+            self.wrong(key, f"{key} has {len(value):,} characters", f"write at most {most:,}")
             return ""
         if has_control(value):
             self.wrong(key, f"{key} contains a control character", "remove it")

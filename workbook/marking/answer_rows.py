@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import Generic, NamedTuple, TypeVar
 
 from workbook.exercises.families import KINDS
+from workbook.exercises.model import Exercise
 from workbook.marking import accepted
 from workbook.record.matching import Asked
 from workbook.record.model import Rect
@@ -43,7 +44,39 @@ class AnswerRow(Generic[B]):
         return self.asks, self.hand
 
 
+class Part(NamedTuple, Generic[B]):
+    """What a list of answers tells together: the rows of each system, and what else is accepted
+    in them, a text for each row.
+    """
+
+    systems: list[list[AnswerRow[B]]]
+    notes: list[str]
+
+
 _Columns = dict[int, list[Placed[B]]]
+
+
+def parts(
+    placed: Sequence[Placed[B]], asked: Mapping[Key, Sequence[Asked]], staved: bool
+) -> list[Part[B]]:
+    """The blanks of an exercise in the order in which they are listed.
+
+    Rows that ask different things are told system by system, so that what belongs together
+    stands together. Of rows that ask the same, as of two hands, each is told to its end.
+    ``asked`` are the rows in which something is asked; others are left out.
+    """
+    here = [one for one in placed if (one.blank.asks, one.blank.hand) in asked]
+    found = systems(here, staved)
+    if len({asks for asks, _ in asked}) > 1:
+        return [Part(found, _notes(asked))]
+    keys = dict.fromkeys(row.key for system in found for row in system)
+    return [
+        Part(
+            [[row] for system in found for row in system if row.key == key],
+            list(filter(None, [accepted.others(asked[key])])),
+        )
+        for key in keys
+    ]
 
 
 def systems(placed: Sequence[Placed[B]], staved: bool) -> list[list[AnswerRow[B]]]:
@@ -130,14 +163,19 @@ def told(row: AnswerRow[B]) -> list[tuple[str, str]]:
     return [*found, ("", f"{'the others' if found else 'all'} {usual}")]
 
 
-def alternatives(rows: Mapping[Key, Sequence[Asked]]) -> list[str]:
-    """What else is accepted in each row of an exercise, with the row's name if there are several.
+def alternatives(exercise: Exercise) -> list[str]:
+    """What else is accepted in each row of an exercise, with its hand if both have such a row.
 
     ``["right: also notes 1, 15: 2"]``
     """
+    return _notes(accepted.box_rows(exercise.asked))
+
+
+def _notes(rows: Mapping[Key, Sequence[Asked]]) -> list[str]:
     found = []
-    for key, row in rows.items():
-        other, name = accepted.others(row), named(key, rows)
+    for (asks, hand), row in rows.items():
+        other = accepted.others(row)
+        several = len({side for kind, side in rows if kind == asks}) > 1
         if other:
-            found.append(f"{name}: {other}" if name else other)
+            found.append(f"{hand}: {other}" if several else other)
     return found

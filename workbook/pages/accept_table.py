@@ -8,19 +8,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from workbook import design
 from workbook.exercises.families import KINDS
 from workbook.marking.spellings import Spelling
 from workbook.pages.answer_block import AnswerBlock
 from workbook.pages.elements import Element, Entry, Rule, Text
-from workbook.typesetting import text
+from workbook.typesetting import figured, text
 from workbook.typesetting.figured import Grammar
 
 HEADING = "What to accept"
 COLUMNS = ("Asked for", "Printed", "Right, too")
-_HEADING, _SIZE, _QUIET = 14.0, 10.5, 9.0
+_HEADING, _SIZE, _QUIET = design.HEADING, 10.5, design.QUIET
 """Font sizes: of the heading, of the lines, of the names of the columns."""
 _PRINTED, _OTHERS = (0.23, 118.0), (0.37, 190.0)
-"""Where the second and the third column begin: a share of the width, at most so many points."""
+"""Where the second and the third column begin: a share of the width, at most so many points.
+What stands in the one before may move them."""
+_APART = 10.0
+"""Points: the least space between two columns."""
 _ABOVE, _HEAD, _NAMES = 30.0, 16.5, 18.5
 """Points: the space above the table, the height of its heading and of its columns' names."""
 _LEAD, _MORE, _BASELINE = 18.0, 13.0, 12.2
@@ -34,7 +38,7 @@ def accept_table(spellings: Sequence[Spelling], width: float) -> list[AnswerBloc
     """The heading with the first line, then each other line; [] for no spellings."""
     if not spellings:
         return []
-    x1, x2 = (min(share * width, most) for share, most in (_PRINTED, _OTHERS))
+    x1, x2 = _columns(spellings, width)
     kinds = [None, *(one.asks for one in spellings)]
     lines = [
         _line(one, one.asks != before, before is None, (x1, x2, width))
@@ -58,17 +62,29 @@ def accept_table(spellings: Sequence[Spelling], width: float) -> list[AnswerBloc
     return [*blocks[:-1], replace(last, elements=(*last.elements, end))]
 
 
+def _columns(spellings: Sequence[Spelling], width: float) -> tuple[float, float]:
+    """Where the second and the third column begin."""
+    titles = max(text.width(one.title, "regular", _SIZE) for one in spellings)
+    printed = max(figured.width(one.printed, _grammar(one), "bold", _SIZE) for one in spellings)
+    x1, x2 = (min(share * width, most) for share, most in (_PRINTED, _OTHERS))
+    x1 = max(x1, titles + _APART)
+    return x1, max(x2, x1 + printed + _APART)
+
+
+def _grammar(one: Spelling) -> Grammar:
+    return KINDS[one.asks].figured if one.asks else ""
+
+
 def _line(one: Spelling, new: bool, first: bool, xs: tuple[float, float, float]) -> AnswerBlock:
     """A line of the table, with a rule above it: a whole one if its kind is ``new``."""
     x1, x2, width = xs
-    grammar: Grammar = KINDS[one.asks].figured if one.asks else ""
     others = text.wrap(one.others, "regular", _SIZE, width - x2)
     elements: list[Element] = []
     if not first:
         elements.append(Rule(0.0 if new else x1, 0.0, width, 0.0, _LIGHT))
     if new:
         elements.append(Text(0.0, -_BASELINE, one.title, "regular", _SIZE))
-    elements.append(Text(x1, -_BASELINE, one.printed, "bold", _SIZE, grammar=grammar))
+    elements.append(Text(x1, -_BASELINE, one.printed, "bold", _SIZE, grammar=_grammar(one)))
     elements += [
         Text(x2, -_BASELINE - number * _MORE, line, "regular", _SIZE, grammar="words")
         for number, line in enumerate(others)

@@ -11,12 +11,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
+from workbook import design
 from workbook.exercises.answers import FINGER
 from workbook.exercises.families import FAMILIES, KINDS
 from workbook.exercises.model import Blank, Exercise
 from workbook.fingering.reasons import crossings
 from workbook.marking.accepted import box_rows
-from workbook.marking.answer_rows import AnswerRow, Placed, alternatives, named, systems, told
+from workbook.marking.answer_rows import AnswerRow, Key, Part, Placed, named, parts, told
 from workbook.music.pitch import semitone
 from workbook.pages.elements import Element, Text
 from workbook.planning.plan import Item
@@ -24,11 +25,11 @@ from workbook.typesetting import figured, text
 
 LABEL = 20.0
 """Points from a column's left edge to the labels of its rows."""
-_ANSWERS, _AFTER_LABEL = 72.0, 3.5
+_ANSWERS, _AFTER_LABEL = 66.0, 4.0
 """Points from the left edge to the answers, and the least space between a label and these."""
-_NUMBER, _QUIET, _ANSWER, _WORDS = 11.0, 9.0, 14.0, 11.0
-"""Font sizes: of numbers, of labels and alternatives, of answers, and of answers that are too
-wide for that, with what is said in words."""
+_ANSWER, _WORDS, _QUIET = design.HEADING, design.TEXT, design.QUIET
+"""Font sizes: of answers; of those that are too wide for that, and of what is said in words; of
+labels and alternatives."""
 _LEAD, _BASELINE = 19.5, 14.0
 """Points: the height of a line of answers, and its baseline below the top of the line."""
 _NOTE_LEAD, _NOTE_BASELINE, _NOTE_BELOW = 11.0, 9.0, 5.5
@@ -61,52 +62,54 @@ class AnswerBlock:
 
 def item_block(item: Item, placed: Sequence[Placed[Blank]], width: float) -> AnswerBlock:
     """An exercise whose blanks are ``placed``, in a column ``width`` points wide."""
-    exercise = item.exercise
-    asked = {(blank.asks, blank.hand) for blank in exercise.asked}
-    shown = [one for one in placed if (one.blank.asks, one.blank.hand) in asked]
-    found = systems(shown, exercise.figure is None)
-    labels = _labels(exercise, found)
-    widest = max((text.width(label, "regular", _QUIET) for label in labels), default=0.0)
+    exercise, asked = item.exercise, box_rows(item.exercise.asked)
+    found = parts(placed, asked, exercise.figure is None)
+    labels = [_labels(exercise, part, list(asked)) for part in found]
+    widest = max(text.width(one, "regular", _QUIET) for some in labels for one in some)
     inset = max(_ANSWERS, LABEL + widest + _AFTER_LABEL)
-    elements: list[Element] = [Text(0.0, -_BASELINE, f"{item.number}", "regular", _NUMBER)]
+    elements: list[Element] = [Text(0.0, -_BASELINE, f"{item.number}", "regular", _WORDS)]
     y = 0.0
-    for system in found:
-        for label, line in _system(exercise, system, labels, width - inset):
+    for part, names in zip(found, labels):
+        for label, line in _part(exercise, part, names, width - inset):
             if label:
                 elements.append(Text(LABEL, y - _BASELINE, label, "regular", _QUIET))
             elements += [element.moved(inset, y - _BASELINE) for element in line]
             y -= _LEAD
-    notes = [
-        part
-        for note in alternatives(box_rows(exercise.asked))
-        for part in text.wrap(note, "regular", _QUIET, width - inset)
-    ]
-    for note in notes:
-        elements.append(Text(inset, y - _NOTE_BASELINE, note, "regular", _QUIET, grammar="words"))
-        y -= _NOTE_LEAD
-    below = _NOTE_BASELINE + _NOTE_BELOW - _NOTE_LEAD
-    return AnswerBlock(tuple(elements), below * bool(notes) - y)
+        notes = [
+            line
+            for note in part.notes
+            for line in text.wrap(note, "regular", _QUIET, width - inset)
+        ]
+        for note in notes:
+            drawn = Text(inset, y - _NOTE_BASELINE, note, "regular", _QUIET, grammar="words")
+            elements.append(drawn)
+            y -= _NOTE_LEAD
+        y -= (_NOTE_BASELINE + _NOTE_BELOW - _NOTE_LEAD) * bool(notes)
+    return AnswerBlock(tuple(elements), -y)
 
 
-def _labels(exercise: Exercise, found: Sequence[Sequence[_Row]]) -> list[str]:
-    """The labels of all rows, system by system; "" where the one above says it already."""
-    keys = dict.fromkeys(row.key for system in found for row in system)
-    ways = [[_way(row) for row in system] for system in found]
-    turns = len({way for system in ways for way in system}) > 1
-    labels, before = [], ""
-    for system, directions in zip(found, ways):
-        for row, way in zip(system, directions):
-            name = ", ".join(filter(None, [_name(exercise, row, list(keys)), way * turns]))
-            labels.append("" if name == before else name)
-            before = name
-    return labels
+def _labels(exercise: Exercise, part: Part[Blank], keys: Sequence[Key]) -> list[str]:
+    """The labels of the rows of a part, system by system.
+
+    A row that goes on is named once; if it turns, ``"right, up"`` is followed by ``"down"``.
+    """
+    rows = [row for system in part.systems for row in system]
+    if len({row.asks for row in rows}) > 1:
+        return [named(row.key, keys) for row in rows]
+    ways = [_way(row) for row in rows]
+    found, before = [], ""
+    for number, way in enumerate(ways):
+        told = way * (way != before and len(set(ways)) > 1)
+        found.append(", ".join(filter(None, [_name(exercise, rows[0], keys) * (not number), told])))
+        before = way
+    return found
 
 
-def _name(exercise: Exercise, row: _Row, keys: Sequence[tuple[str, str]]) -> str:
+def _name(exercise: Exercise, row: _Row, keys: Sequence[Key]) -> str:
     """What a row asks, or the hand that plays it or the clef that it is read in."""
-    sides = _SIDES.get(FAMILIES[exercise.family].by, {})
     if len({asks for asks, _ in keys}) > 1:
         return named(row.key, keys)
+    sides = _SIDES.get(FAMILIES[exercise.family].by, {})
     whole = exercise.hand == "both" and len(keys) == 1
     return "" if whole else sides.get(row.hand, "")
 
@@ -123,25 +126,27 @@ def _stacked(row: _Row) -> bool:
     return any(len(column) > 1 for column in row.columns)
 
 
-def _system(
-    exercise: Exercise, rows: Sequence[_Row], labels: list[str], room: float
+def _part(
+    exercise: Exercise, part: Part[Blank], labels: Sequence[str], room: float
 ) -> Iterator[tuple[str, _Line]]:
-    """The lines of a system, each with its label; takes the labels from ``labels``."""
-    mine = [labels.pop(0) for _ in rows]
-    if len(rows) > 1 and len({row.asks for row in rows}) > 1:
-        yield from _in_columns(rows, mine, room)
-        return
-    for row, label in zip(rows, mine):
-        kind = KINDS[row.asks]
-        lines = (
-            _fingers(exercise, row, room)
-            if kind.played
-            else _places(row, room)
-            if kind.usual
-            else (line for _, line in _in_columns([row], [""], room))
-        )
-        for number, line in enumerate(lines):
-            yield "" if number else label, line
+    """The lines of a part, each with its label."""
+    left = iter(labels)
+    for rows in part.systems:
+        mine = [next(left) for _ in rows]
+        if len(rows) > 1:
+            yield from _in_columns(rows, mine, room)
+            continue
+        for number, line in enumerate(_row_lines(exercise, rows[0], room)):
+            yield "" if number else mine[0], line
+
+
+def _row_lines(exercise: Exercise, row: _Row, room: float) -> Iterator[_Line]:
+    kind = KINDS[row.asks]
+    if kind.played:
+        return _fingers(exercise, row, room)
+    if kind.usual:
+        return _places(row, room)
+    return (line for _, line in _in_columns([row], [""], room))
 
 
 def _shown(stack: Sequence[Blank]) -> str:

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import chain, repeat
 
+from workbook import design
 from workbook.exercises.model import Blank
 from workbook.marking.answer_rows import Placed
 from workbook.pages.accept_table import accept_table
@@ -20,10 +21,8 @@ from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan, PlannedSection
 from workbook.typesetting import text
 
-_GAP, _NARROW = 36.0, 420.0
-"""Points between the columns; a page with less room than ``_NARROW`` has one column."""
-_TITLE, _SUBTITLE, _HEADING, _QUIET = 30.0, 16.0, 11.0, 9.0
-"""Font sizes."""
+_SUBTITLE = 16.0
+"""The font size of the workbook's title beside that of the list."""
 _TITLE_BASELINE, _TITLE_HEIGHT = 23.5, 46.5
 """Points from the top of the first page to the title's baseline and to the columns."""
 _SECTION_BASELINE, _SECTION_RULE, _SECTION_HEIGHT, _ABOVE = 11.0, 19.5, 23.2, 13.5
@@ -31,7 +30,7 @@ _SECTION_BASELINE, _SECTION_RULE, _SECTION_HEIGHT, _ABOVE = 11.0, 19.5, 23.2, 13
 and the space above it."""
 _LETTER = 20.0
 """Points from a section's letter to its title."""
-_HELP = "In parentheses: printed in the workbook as help"
+_HELP = "In parentheses: printed as help, not counted"
 _STEP = 4.0
 """Points by which the columns of the last page are lengthened until they hold everything."""
 
@@ -47,9 +46,9 @@ def listed_on(paper: Paper) -> Paper:
 def column_places(paper: Paper) -> tuple[float, list[float]]:
     """The width of a column, and how far each is from the left margin, in points."""
     measure = paper.right - paper.left
-    count = 2 if measure >= _NARROW else 1
-    width = (measure - _GAP * (count - 1)) / count
-    return width, [number * (width + _GAP) for number in range(count)]
+    count = 2 if measure >= design.NARROW else 1
+    width = (measure - design.COLUMN_GAP * (count - 1)) / count
+    return width, [number * (width + design.COLUMN_GAP) for number in range(count)]
 
 
 def lay_out_answers(plan: Plan, pages: Sequence[Page], paper: Paper) -> list[Page]:
@@ -86,34 +85,34 @@ def _placed(pages: Sequence[Page]) -> _Placed:
 
 def _title(plan: Plan, paper: Paper) -> list[Element]:
     y, name = paper.top - _TITLE_BASELINE, "Answers"
-    x = paper.left + text.width(name, "bold", _TITLE) + 13
+    x = paper.left + text.width(name, "bold", design.TITLE) + 13
     helped = any(b.given for item in plan.items for b in item.exercise.blanks)
-    room = paper.right - x - (text.width(_HELP, "regular", _QUIET) + 16) * helped
+    room = paper.right - x - (text.width(_HELP, "regular", design.QUIET) + 16) * helped
     subtitle = text.shorten(plan.title, "regular", _SUBTITLE, room)
     elements: list[Element] = [
         Entry(f"Answers: {plan.title}", paper.top),
-        Text(paper.left, y, name, "bold", _TITLE),
+        Text(paper.left, y, name, "bold", design.TITLE),
         Text(x, y, subtitle, "regular", _SUBTITLE),
     ]
     if helped:
-        elements.append(Text(paper.right, y, _HELP, "regular", _QUIET, "right"))
+        elements.append(Text(paper.right, y, _HELP, "regular", design.QUIET, "right"))
     return elements
 
 
 def _section(section: PlannedSection, placed: _Placed, width: float) -> Iterator[AnswerBlock]:
     """A section's items; its heading stays with the first."""
     points = f"{section.points} point{'s' * (section.points != 1)}"
-    room = width - _LETTER - text.width(points, "regular", _QUIET) - 8
+    room = width - _LETTER - text.width(points, "regular", design.QUIET) - 8
     head: tuple[Element, ...] = (
-        Text(0.0, -_SECTION_BASELINE, section.letter, "bold", _HEADING),
+        Text(0.0, -_SECTION_BASELINE, section.letter, "bold", design.TEXT),
         Text(
             _LETTER,
             -_SECTION_BASELINE,
-            text.shorten(section.title, "bold", _HEADING, room),
+            text.shorten(section.title, "bold", design.TEXT, room),
             "bold",
-            _HEADING,
+            design.TEXT,
         ),
-        Text(width, -_SECTION_BASELINE, points, "regular", _QUIET, "right"),
+        Text(width, -_SECTION_BASELINE, points, "regular", design.QUIET, "right"),
         Rule(0.0, -_SECTION_RULE, width, -_SECTION_RULE, 0.8),
     )
     first, *others = (item_block(item, placed[item.number], width) for item in section.items)

@@ -7,6 +7,7 @@ music is engraved. Like exercises of a section are set alike.
 from __future__ import annotations
 
 from collections import defaultdict
+from functools import partial
 
 from workbook.design import HANDS, Hand
 from workbook.engraving import figures
@@ -100,8 +101,15 @@ def label_width(item: Item, hand: Hand) -> float:
 
 def _music_fits(exercise: Exercise, column: float, start: float, size: str) -> bool:
     if exercise.figure:
-        return figures.draw(exercise.figure, size).width <= _SHRUNK * column
+        return exercise.once(_FIGURES[size]) <= _SHRUNK * column
     return one_line(exercise, column / HANDS[size].space, start, size)
+
+
+def _figure_width(exercise: Exercise, size: str) -> float:
+    return figures.draw(exercise.figure, size).width if exercise.figure else 0.0
+
+
+_FIGURES = {size: partial(_figure_width, size=size) for size in HANDS}
 
 
 def _task(item: Item, task: str) -> bool:

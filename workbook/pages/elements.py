@@ -31,7 +31,7 @@ class Text(NamedTuple):
     white: bool = False
 
     def moved(self, x: float, y: float) -> Text:
-        return self._replace(x=self.x + x, y=self.y + y)
+        return Text._make((self.x + x, self.y + y, *self[2:]))
 
     def enlarged(self, by: float) -> Text:
         return self._replace(x=self.x * by, y=self.y * by, size=self.size * by)
@@ -66,7 +66,7 @@ class Panel(NamedTuple):
 
     def moved(self, x: float, y: float) -> Panel:
         x0, y0, x1, y1 = self.rect
-        return self._replace(rect=(x0 + x, y0 + y, x1 + x, y1 + y))
+        return Panel._make(((x0 + x, y0 + y, x1 + x, y1 + y), *self[1:]))
 
     def enlarged(self, by: float) -> Panel:
         x0, y0, x1, y1 = self.rect
@@ -90,7 +90,7 @@ class Picture(NamedTuple):
     number: int = 0
 
     def moved(self, x: float, y: float) -> Picture:
-        return self._replace(x=self.x + x, y=self.y + y)
+        return Picture._make((self.x + x, self.y + y, *self[2:]))
 
     def enlarged(self, by: float) -> Picture:
         return self._replace(x=self.x * by, y=self.y * by, scale=self.scale * by)
@@ -114,7 +114,7 @@ class Box(NamedTuple):
 
     def moved(self, x: float, y: float) -> Box:
         x0, y0, x1, y1 = self.rect
-        return self._replace(rect=(x0 + x, y0 + y, x1 + x, y1 + y))
+        return Box._make(((x0 + x, y0 + y, x1 + x, y1 + y), *self[1:]))
 
     def enlarged(self, by: float) -> Box:
         x0, y0, x1, y1 = self.rect

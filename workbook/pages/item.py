@@ -15,7 +15,7 @@ from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.families import KINDS
 from workbook.exercises.figures import Circle, Keyboard
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
-from workbook.marking import accepted, answer_rows
+from workbook.marking import answer_rows
 from workbook.pages.columns import EXAMPLE, NUMBER_GAP, TAG_PAD, tag_width
 from workbook.pages.elements import Box, Element, Panel, Picture, Rule, Text
 from workbook.pages.flow import Block
@@ -293,7 +293,7 @@ def alternatives(exercise: Exercise) -> str:
 
     Names the rows where there are several.
     """
-    return "; ".join(answer_rows.alternatives(accepted.box_rows(exercise.asked)))
+    return "; ".join(answer_rows.alternatives(exercise))
 
 
 def _row_labels(

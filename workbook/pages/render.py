@@ -174,20 +174,15 @@ def _rounded(rect: Rect, radius: float, paint: str) -> str:
     if not radius:
         return f"{number(x0)} {number(y0)} {number(x1 - x0)} {number(y1 - y0)} re {paint}"
     reach = radius * (1 - _ARC)
-    corners = (
-        ((x1 - radius, y0), (x1 - reach, y0), (x1, y0 + reach), (x1, y0 + radius)),
-        ((x1, y1 - radius), (x1, y1 - reach), (x1 - reach, y1), (x1 - radius, y1)),
-        ((x0 + radius, y1), (x0 + reach, y1), (x0, y1 - reach), (x0, y1 - radius)),
-        ((x0, y0 + radius), (x0, y0 + reach), (x0 + reach, y0), (x0 + radius, y0)),
+    # from the outside in: the edge, the end of a handle, the end of the corner
+    a, b, c = number(x0), number(x0 + reach), number(x0 + radius)
+    f, e, d = number(x1), number(x1 - reach), number(x1 - radius)
+    k, m, n = number(y0), number(y0 + reach), number(y0 + radius)
+    r, q, p = number(y1), number(y1 - reach), number(y1 - radius)
+    return (
+        f"n {c} {k} m {d} {k} l {e} {k} {f} {m} {f} {n} c {f} {p} l {f} {q} {e} {r} {d} {r} c "
+        f"{c} {r} l {b} {r} {a} {q} {a} {p} c {a} {n} l {a} {m} {b} {k} {c} {k} c h {paint}"
     )
-
-    def point(x: float, y: float) -> str:
-        return f"{number(x)} {number(y)}"
-
-    code = [f"n {point(x0 + radius, y0)} m"]
-    for start, *curve in corners:
-        code += [f"{point(*start)} l", f"{' '.join(point(*one) for one in curve)} c"]
-    return " ".join([*code, "h", paint])
 
 
 def _rules(page: Page) -> str:

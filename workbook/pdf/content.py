@@ -125,9 +125,9 @@ def _stroked(line: bytes, matrix: Matrix) -> tuple[bytes, Rect]:
         x, y, width, height = map(float, words[1:5])
         corner = round(x + width, 3), round(y + height, 3)
     elif operator == b"h":
-        numbers = [float(word) for word in words if not word.isalpha()]
-        x, y = min(numbers[::2]), min(numbers[1::2])
-        corner = max(numbers[::2]), max(numbers[1::2])
+        # as ``pages.render`` writes it: the points at which the edges meet the corners
+        x, y = float(words[29]), float(words[2])
+        corner = float(words[9]), float(words[20])
     else:
         x, y, x1, y1 = map(float, (*words[1:3], *words[4:-2]))
         corner = x1, y1

@@ -13,13 +13,13 @@ from dataclasses import dataclass, field
 
 from workbook.exercises.families import KINDS
 from workbook.marking import accepted
-from workbook.marking.answer_rows import Placed, alternatives, systems, told
+from workbook.marking.answer_rows import AnswerRow, Placed, parts, told
 from workbook.marking.spellings import others_spelled, spellings
 from workbook.pages.accept_table import COLUMNS, HEADING
 from workbook.pages.answer_block import LABEL
 from workbook.pages.answer_list import column_places, listed_on
 from workbook.pdf.content import PageContent, Words
-from workbook.preflight.expected import Expected, ExpectedItem
+from workbook.preflight.expected import Expected, ExpectedBlank, ExpectedItem
 from workbook.preflight.positions import Faults, foot_faults
 from workbook.preflight.record_faults import listed
 
@@ -50,13 +50,10 @@ def list_faults(record: Expected, pages: list[PageContent]) -> Faults:
     if list(found.items) != list(wanted):
         yield 0, f"the list has items {listed(found.items)}; key.json has {listed(wanted)}"
     for name, item in wanted.items():
-        lines, parts = found.items.get(name), _parts(item)
-        others = alternatives(accepted.box_rows(item.blanks))
-        if lines is not None and not _agree(lines, parts, "".join(others)):
+        lines, texts = found.items.get(name), _told(item)
+        if lines is not None and not _agree(lines, texts):
             said = " ".join(filter(None, lines))
-            text = " ".join(
-                [*(answer for part in parts for row in part for answer in row), *others]
-            )
+            text = " ".join(answer for rows in texts for row in rows for answer in row)
             yield 0, f'the answers to item {name} are "{said}"; key.json has "{text}"'
     yield from _table_faults(record, found)
 
@@ -115,38 +112,35 @@ def _inside(words: Words, edge: float, lefts: list[float]) -> float:
     return away - max((left for left in lefts if left <= away + _HAIR), default=0.0)
 
 
-def _parts(item: ExpectedItem) -> list[list[list[str]]]:
-    """The texts of each row of each system, in the order of the page.
-
-    Rows that ask the same are not told in turns, so that each is a part of its own.
-    """
+def _told(item: ExpectedItem) -> list[list[list[str]]]:
+    """What the list must say of an item: rows of texts that take turns, again and again."""
     placed = [Placed(blank, blank.page, blank.rect) for blank in item.blanks]
     found: list[list[list[str]]] = []
-    for system in systems(placed, item.staved):
-        rows = [
-            [text for said in told(row) for text in said]
-            if KINDS[row.asks].usual
-            else [blank.answer for column in row.columns for blank in column]
-            for row in system
-        ]
-        found += [rows] if len({row.asks for row in system}) > 1 else [[row] for row in rows]
+    for part in parts(placed, accepted.box_rows(item.blanks), item.staved):
+        found += [[_texts_of(row) for row in system] for system in part.systems]
+        found.append([part.notes])
     return found
 
 
-def _agree(lines: list[str], parts: list[list[list[str]]], others: str) -> bool:
-    """Whether the lines say what the parts do, and ``others`` at the end.
+def _texts_of(row: AnswerRow[ExpectedBlank]) -> list[str]:
+    if KINDS[row.asks].usual:
+        return [text for said in told(row) for text in said]
+    return [blank.answer for column in row.columns for blank in column]
 
-    The rows of a part take turns, each with as many of its answers as a line holds.
+
+def _agree(lines: list[str], wanted: list[list[list[str]]]) -> bool:
+    """Whether the lines say what is wanted. Of rows that take turns, each has as many of its
+    answers on a line as the line holds.
     """
     left = [_close(line) for line in lines]
-    for part in parts:
-        rows = [_close("".join(row)) for row in part]
+    for texts in wanted:
+        rows = [_close("".join(row)) for row in texts]
         while any(rows) or (len(left) >= len(rows) and not any(left[: len(rows)])):
             for number, row in enumerate(rows):
                 if not left or not row.startswith(left[0]):
                     return False
                 rows[number] = row[len(left.pop(0)) :]
-    return "".join(left) == _close(others)
+    return not left
 
 
 def _close(text: str) -> str:

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from math import inf
 
+from workbook.inputs.messages import quoted
 from workbook.pdf.content import PageContent, Rect
 from workbook.preflight.expected import Expected
 from workbook.preflight.record_faults import listed
@@ -35,6 +36,7 @@ def face_faults(record: Expected, pages: list[PageContent], answered: bool) -> F
         if any(abs(a - b) > _HAIR for a, b in zip(page.size, record.paper.whole)):
             yield number, f"the page measures {page.size}, not {record.paper.whole} points"
         yield from foot_faults(record, number, len(pages), page)
+        yield from _beyond(number, page)
         yield from _numbers(number, page, record)
         yield from _boxes(number, page, record, answered)
 
@@ -46,6 +48,16 @@ def foot_faults(record: Expected, number: int, count: int, page: PageContent) ->
         yield number, f"the key code {record.code} is not on this page"
     if f"page {number} of {count}" not in texts:
         yield number, f'"page {number} of {count}" is not on this page'
+
+
+def _beyond(number: int, page: PageContent) -> Faults:
+    """Words that do not begin on the paper: the first of them, and what to do."""
+    width, height = page.size
+    for (x, y), text in page.words:
+        if not (0 <= x <= width and 0 <= y <= height):
+            what = f"{quoted(text)} is not on the paper: there is no room for so much text;"
+            yield number, f"{what} shorten the title or the instructions, or choose a smaller size"
+            return
 
 
 def register_faults(workbook: list[PageContent], answer_key: list[PageContent]) -> Faults:
@@ -77,10 +89,15 @@ def register_faults(workbook: list[PageContent], answer_key: list[PageContent]) 
 def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
     """Check the numbers at the left of the items' labels, in drawing order."""
     reach = _TO_LABEL * record.paper.scale
-    numbers = [(at, text) for at, text in drawn.words if text.isdigit()]
+    numbers: dict[float, list[tuple[float, str]]] = {}
+    for (x, y), text in drawn.words:
+        if text.isdigit():
+            numbers.setdefault(y, []).append((x, text))
     found = []
     for (x, y), text in drawn.words:
-        beside = [(at[0], one) for at, one in numbers if at[1] == y and 0 < x - at[0] <= reach]
+        if y not in numbers:
+            continue
+        beside = [(left, one) for left, one in numbers[y] if 0 < x - left <= reach]
         if not beside:
             continue
         _, number = max(beside)

@@ -42,6 +42,9 @@ MOST_GIVEN = 30
 MOST_SECTIONS = 100
 MOST_IN_ALL = 2_000
 """The exercises of a whole workbook."""
+MOST_INSTRUCTIONS = 1_000
+MOST_KEYS = 2_000
+"""Characters of the instructions, and of a list of keys."""
 
 _TEMPLATE_KEYS = (
     "title",
@@ -183,7 +186,7 @@ def _template(
     template = Template(
         name=unicodedata.normalize("NFC", path.stem),
         title=top.text("title"),
-        instructions=top.text("instructions", ""),
+        instructions=top.text("instructions", "", MOST_INSTRUCTIONS),
         level=top.text("level", ""),
         sections=tuple(sections),
         naming=Naming(
@@ -275,7 +278,7 @@ def _keys(top: TomlTable) -> tuple[Key, ...]:
         right = 'write them in one text, as in "C major; A minor"'
         top.wrong("keys", f"keys is {quoted(top.values['keys'])}", right)
         return ()
-    text = top.text("keys", "")
+    text = top.text("keys", "", MOST_KEYS)
     try:
         return parse_keys(text) if text else ()
     except ValueError as error:

@@ -16,7 +16,6 @@ from workbook.typesetting.pdf_syntax import ESCAPED, number, text_string
 from workbook.typesetting.runs import font_runs
 from workbook.typesetting.text import width
 
-
 _SHARES = {"left": 0.0, "center": 0.5, "right": 1.0}
 _HAIR = 0.0005
 """Points: shorter moves are left out."""
