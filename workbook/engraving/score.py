@@ -234,9 +234,9 @@ _SIGNATURE_SHARE, _CLEF_SHARE = {"treble": 5.225, "bass": 5.342}, 0.814
 """What a lead holds beside the extent of the key signature, by the widest clef, and beside the
 clef's distance to the first note if there is no signature, in staff spaces (measured on what
 LilyPond draws)."""
-_AFTER_CLEF, _AFTER_BAR = 4.1, 1.0
+_AFTER_CLEF, _AFTER_BAR = 3.0, 1.0
 """Where the room for a written signature begins, in staff spaces from the start of the line or
-of the column."""
+of the column. A line without notes stands 1.1 farther right than its lead says (measured)."""
 
 
 def _lead(exercise: Exercise, frame: Frame) -> Iterator[str]:
@@ -268,16 +268,18 @@ def _staff(
             source.append(times[column])
         inside = signature and not grid.starts_line(column)
         if inside:
-            source += [_signature_room(staff.hand, column, event, _AFTER_BAR, skip), *_NATURAL]
+            source += [_cell(skip), *_NATURAL]
         source += _changes(before, event)
         if signature:
             source.append(_key_signature(signature))
         if not inside:
-            source.append(
-                _signature_room(staff.hand, column, event, _AFTER_CLEF - frame.lead, skip)
-            )
+            source.append(_cell(skip))
         room = ""
-        if wide and not event.signature_written:
+        if event.signature and event.signature_written:
+            start = _AFTER_BAR if inside else _AFTER_CLEF - frame.lead
+            source += _at(start - float(skip) * grid.pitch)
+            room = _room("signature", staff.hand, column, design.SIGNATURE_ROOM)
+        elif wide:
             # printed notes keep a room, too, so that they stand like written ones
             width = min(grid.pitch, design.WRITING_PITCH)
             source += _at(grid.middle(column) - width / 2)
@@ -292,18 +294,6 @@ _NOTHING = Event((), "")
 """What is before the first column."""
 _NATURAL = (r"\once \override Staff.KeySignature.X-extent = #ly:grob::stencil-width",)
 """A signature within a line is as wide as it is."""
-
-
-def _signature_room(hand: str, column: int, event: Event, x: float, skip: Fraction) -> str:
-    """The skip before a note; at ``x`` it keeps the room for a signature, if one is written."""
-    if not (event.signature and event.signature_written):
-        return _cell(skip)
-    return "\n".join(
-        [
-            *_at(x),
-            _cell(skip, (_room("signature", hand, column, design.SIGNATURE_ROOM),)),
-        ]
-    )
 
 
 def _at(x: float) -> tuple[str, str]:
