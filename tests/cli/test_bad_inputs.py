@@ -280,7 +280,7 @@ OPTIONS = {
         "--fingering": ["", " ", "{folder}", "nowhere", "\0", "/dev/null", "{roster}"],
         "--letters": ["", "English", "klingon", "\0"],
         "--steps": ["", "step", "half-step"],
-        "--paper": ["", "a5", "1", "nan"],
+        "--paper": ["", "a6", "1", "nan"],
         "--size": ["", "huge", "12", "Large"],
         "--cluster": [
             "",

@@ -318,7 +318,7 @@ BRITISH = Naming(steps="semitone")
         ("inversion-figures", {"sevenths": True}, BRITISH, "numeral", "V4/2", "V7d|V42|V2"),
         ("inversion-figures", {}, ENGLISH, "chord", "B°", "Bo|Bdim|B dim"),
         ("progression", {"numerals": "I V7/V V7 I"}, ENGLISH, "numeral", "V7/V", "V7 of V"),
-        ("circle-of-fifths", {}, ENGLISH, "minor", "A", "A minor|a|a minor|Am"),
+        ("circle-of-fifths", {}, ENGLISH, "minor", "a", "A minor|A|a minor|Am"),
         ("circle-of-fifths", {}, ENGLISH, "major", "B♭", "Bb|B flat major|Bb major|A#"),
     ],
 )

@@ -70,6 +70,10 @@ def steps_in(text: str, steps: str) -> str:
 def answer(blank, naming) -> str:
     """The answer that an English blank has on a page with other words."""
     text, words = blank.answer, KINDS[blank.asks].words
+    if words == "notes" and text[0].islower():  # a minor key on the circle of fifths
+        there = notes_in(text[0].upper() + text[1:], naming.letters)
+        german = naming.letters == "german"
+        return there[0].lower() + there[1:] if german else f"{there}m"
     if words == "notes":
         return notes_in(text, naming.letters)
     if words == "symbol":

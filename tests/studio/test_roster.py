@@ -149,7 +149,7 @@ def test_settings_of_a_row_are_checked_and_notes_are_not_read(tmp_path):
     bad = "Bo,first-steps,C major,larg,dutch,tone,a3,gone.toml,,\n"
     found = problems(write(tmp_path, head + bad))
     assert [text.removeprefix("roster.csv, row 2: ") for text in found] == [
-        'paper is "a3"; write "letter" or "a4", or leave it empty',
+        'paper is "a3"; write "letter", "a4", "half-letter" or "a5", or leave it empty',
         'size is "larg"; did you mean "large"?',
         f'letters is "dutch"; write {LETTERS}, or leave it empty',
         'steps is "tone"; did you mean "semitone"?',

@@ -25,7 +25,7 @@ def test_plain_values():
 @pytest.mark.parametrize(
     "name, value, words",
     [
-        ("paper", "a5", 'paper cannot be "a5"; write "letter" or "a4"'),
+        ("paper", "a6", 'paper cannot be "a6"; write "letter", "a4", "half-letter" or "a5"'),
         ("paper", None, 'paper cannot be null; write "letter"'),
         ("size", 2, 'size cannot be 2; write "normal", "large" or "extra-large"'),
         ("letters", "klingon", 'letters cannot be "klingon"; write "english", '),

@@ -10,11 +10,11 @@ import click
 from workbook.cli.commands import Command, end_cleanly_on_signals, example
 from workbook.cli.options import NAMED_FILE, NEW_FILE, Whole
 from workbook.cli.parameters import ends_in
+from workbook.design import DEFAULT_HAND, HANDS
 from workbook.inputs.messages import plural
 
 if TYPE_CHECKING:
-    from workbook.design import DEFAULT_HAND, HANDS
-from workbook.builds.print_jobs import Printed
+    from workbook.builds.print_jobs import Printed
 
 _HOW_TO_FOLD = (
     (

@@ -1,9 +1,9 @@
 """The circle of fifths: major keys outside, minor keys inside, to be filled in.
 
 One key of each ring is printed: the request's own in its ring, any other in the other
-ring. Minor keys have small letters. The two keys at an hour of the circle are relatives in
-the same spelling, at its own hour that of the request's key. Where an hour has two spellings,
-both are right.
+ring. Minor keys have small letters, or an m after their syllable. The two keys at an hour of
+the circle are relatives in the same spelling, at its own hour that of the request's key. Where
+an hour has two spellings, both are right.
 """
 
 from __future__ import annotations
@@ -62,8 +62,9 @@ def _make(request: Request, rng: Random) -> Exercise:
                 names.append(naming.key(k))
                 if key.minor:
                     names += [text[0].lower() + text[1:], f"{text}m"]
-            if key.minor:  # told from the major keys by its small letter
-                small = name[0].lower() + name[1:]
+            if key.minor:  # told from the major keys
+                letters = naming.letters in ("english", "german")
+                small = name[0].lower() + name[1:] if letters else f"{name}m"
                 name, names = small, [name, *(other for other in names if other != small)]
             blanks.append(
                 Blank(
