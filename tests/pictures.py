@@ -24,7 +24,8 @@ from workbook.weeks.studios import DATA, opened
 from workbook.weeks.term import term_plans
 from workbook.weeks.term_charts import write_charts
 
-STUDENT, BOOKLET, KEY, LEVEL = "Zoë Lindqvist-Okafor", "Pippa Marrowby", "E major", "level-05"
+STUDENT, BOOKLET = "Zoë Lindqvist-Okafor", "Pippa Marrowby"
+FIRST, LEVEL, KEY = "level-01", "level-05", "E major"
 WIDE, COLOURS = 600, 32
 """Pixels of a paper's short side; colours of a picture."""
 
@@ -40,12 +41,16 @@ def main() -> None:
             students=[STUDENT],
             size="large",
         )
+        (first,) = build(
+            [{"student": BOOKLET, "template": FIRST, "keys": "", "title": ""}], folder / "first"
+        )
         booklets([built[BOOKLET] / "workbook.pdf"], folder / "booklet.pdf", onto="tabloid")
         progress, chart = studio_pages(folder)
         full, faded, *_ = study_pages(
             [parse_key(KEY)], read_template(available()[LEVEL]), folder / "study", faded=(0, 50)
         )
         for picture, file, page in (
+            ("opening", first.folder / "workbook.pdf", 1),
             ("workbook", built[STUDENT] / "workbook.pdf", 3),
             ("answer-key", built[STUDENT] / "answer-key.pdf", 3),
             ("answers", built[STUDENT] / "answers.pdf", 1),
