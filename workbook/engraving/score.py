@@ -46,6 +46,12 @@ penColor = #(rgb-color {" ".join(map(str, PEN))})
               (let ((y (* 0.5 (- (* away line) position)))) (cons (- y 0.1) (+ y 0.1))))))))))
 """
     r"""
+#(define (continued-octave grob)
+  (let* ((whole (ly:grob-original grob))
+         (pieces (if (ly:grob? whole) (ly:spanner-broken-into whole) '())))
+    (if (and (pair? pieces) (not (eq? grob (car pieces))))
+      (ly:grob-set-property! grob 'text
+        (make-concat-markup (list "(" (ly:grob-property grob 'text "") ")"))))))
 boxRow = \with {
     \consists "Text_engraver" \consists "Axis_group_engraver"
     \override TextScript.outside-staff-priority = ##f
@@ -71,6 +77,7 @@ LAYOUT = r"""
   \context { \Staff \remove "Time_signature_engraver" printKeyCancellation = ##f
     explicitKeySignatureVisibility = #end-of-line-invisible
     ottavationMarkups = #ottavation-ordinals
+    \override OttavaBracket.after-line-breaking = #continued-octave
     \override KeyCancellation.break-visibility = #all-invisible
     \override TextScript.outside-staff-priority = ##f
     \override TextScript.staff-padding = ##f
