@@ -88,6 +88,11 @@ class Tasks(Generic[Result]):
                 ) from None
 
 
+COLLECT = 50_000
+"""New objects after which a process that makes workbooks looks for garbage: a workbook makes many
+objects and few cycles."""
+
+
 def _method() -> str:
     methods = multiprocessing.get_all_start_methods()
     return "forkserver" if "forkserver" in methods else "spawn"
@@ -100,7 +105,7 @@ def _begin() -> None:
     signal.signal(signal.SIGINT, lambda _number, _frame: end_all())
     threading.Thread(target=_end_with_parent, daemon=True).start()
     gc.freeze()  # loaded modules stay for good
-    gc.set_threshold(10_000)  # a workbook makes little cyclic garbage: collect rarely
+    gc.set_threshold(COLLECT)
 
 
 def _end_with_parent() -> None:

@@ -252,12 +252,14 @@ def _build(
     seed: str = "",
     students: tuple[str, ...] = (),
 ) -> list[Built]:
+    from workbook.builds.parallel import COLLECT
     from workbook.builds.workbooks import build as run
     from workbook.engraving.engrave import cores
     from workbook.preflight import outdated
 
     end_cleanly_on_signals()
     gc.freeze()  # what is loaded stays: collections need not look through it
+    gc.set_threshold(COLLECT)
     notices: list[str] = []
     with Progress() as progress:
         built = run(

@@ -8,7 +8,7 @@ keyboard, the circle of fifths, a row of boxes.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, NamedTuple, TypeVar, cast
@@ -150,12 +150,15 @@ class Exercise:
         """The blanks that are not given."""
         return tuple(blank for blank in self.blanks if not blank.given)
 
-    def once(self, make: Callable[[Exercise], Made]) -> Made:
-        """What ``make(self)`` returns; it is called only once, for students share exercises."""
+    def once(self, make: Callable[..., Made], *about: Hashable) -> Made:
+        """What ``make(self, *about)`` returns; it is called only once, for students share
+        exercises.
+        """
         made: dict[Any, Any] = self.__dict__.setdefault("_made", {})
-        if make not in made:
-            made[make] = make(self)
-        return cast(Made, made[make])
+        key = (make, about) if about else make
+        if key not in made:
+            made[key] = make(self, *about)
+        return cast(Made, made[key])
 
     @property
     def prompt(self) -> str:

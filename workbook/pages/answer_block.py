@@ -8,7 +8,7 @@ numeral stands under its chord. What is filled in as help stands in parentheses.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 
 from workbook import design
@@ -62,12 +62,47 @@ class AnswerBlock:
 
 def item_block(item: Item, placed: Sequence[Placed[Blank]], width: float) -> AnswerBlock:
     """An exercise whose blanks are ``placed``, in a column ``width`` points wide."""
-    exercise, asked = item.exercise, box_rows(item.exercise.asked)
+    made = item.exercise.once(_block, width, _shape(item.exercise, placed))
+    number = Text(0.0, -_BASELINE, f"{item.number}", "regular", _WORDS)
+    return replace(made, elements=(number, *made.elements))
+
+
+_Shape = tuple[tuple[int, int, float, float], ...]
+"""For each blank its index in the exercise, and its page and its lower and upper edge seen from
+the first one."""
+
+
+def _shape(exercise: Exercise, placed: Sequence[Placed[Blank]]) -> _Shape:
+    """Where blanks stand to one another: alike on the sheets of all who share the exercise."""
+    indices = exercise.once(_indices)
+    page, low = placed[0].page, placed[0].rect[1]
+    return tuple(
+        (
+            indices[one.blank.tag],
+            one.page - page,
+            round(one.rect[1] - low, 2),
+            round(one.rect[3] - low, 2),
+        )
+        for one in placed
+    )
+
+
+def _indices(exercise: Exercise) -> dict[str, int]:
+    return {blank.tag: index for index, blank in enumerate(exercise.blanks)}
+
+
+def _block(exercise: Exercise, width: float, shape: _Shape) -> AnswerBlock:
+    """The exercise without its number."""
+    placed = [
+        Placed(exercise.blanks[index], page, (0.0, low, 0.0, high))
+        for index, page, low, high in shape
+    ]
+    asked = box_rows(exercise.asked)
     found = parts(placed, asked, exercise.figure is None)
     labels = [_labels(exercise, part, list(asked)) for part in found]
     widest = max(text.width(one, "regular", _QUIET) for some in labels for one in some)
     inset = max(_ANSWERS, LABEL + widest + _AFTER_LABEL)
-    elements: list[Element] = [Text(0.0, -_BASELINE, f"{item.number}", "regular", _WORDS)]
+    elements: list[Element] = []
     y = 0.0
     for part, names in zip(found, labels):
         for label, line in _part(exercise, part, names, width - inset):
