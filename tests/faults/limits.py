@@ -65,8 +65,9 @@ def run(
 
 def _waited(process: subprocess.Popen[bytes], until: float) -> tuple[int | None, float]:
     """The exit code, None if the process had to be killed, and its peak of memory in MB."""
-    late = False
+    late, seen = False, 0.0
     while True:
+        seen = max(seen, peak(process.pid))
         pid, status, usage = os.wait4(process.pid, os.WNOHANG)
         if pid:
             break
@@ -77,7 +78,19 @@ def _waited(process: subprocess.Popen[bytes], until: float) -> tuple[int | None,
             until += _GRACE
         time.sleep(0.01)
     process.returncode = os.waitstatus_to_exitcode(status)
-    return None if late else process.returncode, usage.ru_maxrss / 1000
+    megabytes = usage.ru_maxrss / 1000
+    if seen and megabytes <= resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000:
+        megabytes = seen  # a process inherits the peak of the one that started it
+    return None if late else process.returncode, megabytes
+
+
+def peak(process: int | str) -> float:
+    """The most memory, in MB, that a running process has had of its own; 0 if not known."""
+    with suppress(OSError):
+        for line in Path(f"/proc/{process}/status").read_text().splitlines():
+            if line.startswith("VmHWM:"):
+                return int(line.split()[1]) / 1000
+    return 0.0
 
 
 def isolated(case: Case, folder: Path) -> Outcome:
