@@ -88,6 +88,11 @@ def test_text_that_has_no_room_on_the_page_is_told_and_nothing_is_written(tmp_pa
     assert build([row], tmp_path / "out", template_dir=tmp_path)
 
 
+def test_a_title_without_width_is_a_title(tmp_path):
+    row = {"student": "Ada", "template": "first-steps", "keys": "C major", "title": "\u200d"}
+    assert build([row], tmp_path / "out")
+
+
 @given(WORDS)
 @example("/Kids [1 0 R] /Type /Pages")
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])

@@ -24,10 +24,10 @@ def cache(clear: bool) -> None:
 
     kept = Cache(folder())
     if clear:
-        removed, left = kept.clear(), kept.size().snippets
+        removed = kept.clear()
         click.echo(f"{kept.place}: {_counted(removed)}, removed")
-        if left:
-            click.echo(f"{plural(left, 'exercise')} could not be removed", err=True)
+        if kept.left:
+            click.echo(f"{plural(kept.left, 'exercise')} could not be removed", err=True)
             raise click.exceptions.Exit(ExitCode.FAILED)
     elif kept.problem:
         which = f"{kept.place} is not used" if kept.place else "Nothing is kept"

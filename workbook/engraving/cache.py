@@ -95,6 +95,8 @@ class Cache:
         self._folder = CacheFolder(place)
         self._memory: OrderedDict[str, Snippet] = OrderedDict()
         self._lock = threading.Lock()
+        self.left = 0
+        """Entries that the last ``clear`` found and could not remove."""
 
     @property
     def problem(self) -> str:
@@ -163,5 +165,7 @@ class Cache:
             where = f"from {self.place}" if self.place else "from the cache"
             raise CacheRefused(f"Nothing was removed {where}: {self.problem}.")
         self._folder.tidy()
-        removed = [entry.size for entry in self._folder.entries() if remove(entry.file)]
+        entries = list(self._folder.entries())
+        removed = [entry.size for entry in entries if remove(entry.file)]
+        self.left = len(entries) - len(removed)
         return Size(len(removed), sum(removed))

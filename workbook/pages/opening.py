@@ -115,8 +115,8 @@ def _side(column: _Column, plan: Plan, hand: Hand) -> None:
 def _words(column: _Column, plan: Plan, hand: Hand) -> None:
     """Title, student, keys, what to do, the caution; on the answer key, how to mark."""
     row, width = plan.row, column.right - column.left
-    wide = text.width(plan.title, "bold", 1.0)
-    size = min(design.TITLE, max(width / wide, _SMALLEST * design.TITLE))
+    wide = text.width(plan.title, "bold", design.TITLE)
+    size = design.TITLE * min(1.0, max(width / max(wide, 1.0), _SMALLEST))  # a joiner has no width
     for index, line in enumerate(text.wrap(plan.title, "bold", size, width)):
         column.y -= size * (1.1 if index else 0.8)
         column.elements.append(Text(column.left, column.y, line, "bold", size))
