@@ -114,8 +114,8 @@ STACK_GAP = 0.55
 
 # Distances
 
-ITEM_LABEL, LABEL_TO_MUSIC = 15.0, 8.5
-"""From the top of an item to its label's baseline, and from there to the music below."""
+LABEL_TO_MUSIC = 8.5
+"""From the baseline of an item's label to the music below."""
 ABOVE_ITEM, BELOW_ITEM = 8.0, 14.0
 ABOVE_SECTION = 24.0
 BADGE_PAD, BADGE_CORNER = 6.0, 2.0

@@ -15,11 +15,6 @@ _BAR_LINE = 0.6
 """Columns by which a bar line may be farther from the ideal line end and still be chosen."""
 
 
-def may_break(exercise: Exercise) -> bool:
-    """Whether any measure is so long that a line may end within it."""
-    return any(len(measure) > KEPT for measure in _measures(exercise.staves[0].events))
-
-
 def parts(exercise: Exercise) -> int:
     """How many lines the exercise itself asks for."""
     return len(_parts(exercise.staves[0].events))
