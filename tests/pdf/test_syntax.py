@@ -4,7 +4,7 @@ import io
 
 import pikepdf
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from pypdf.generic import TextStringObject
 
@@ -12,6 +12,7 @@ from workbook.pdf import syntax
 
 
 @given(st.text(st.characters(exclude_categories=["Cs"]), max_size=40))
+@example("\x7f")
 def test_text_strings_say_what_was_meant(words):
     written = syntax.text_string(words)
     assert str(pikepdf.Object.parse(written)) == words

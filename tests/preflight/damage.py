@@ -95,22 +95,6 @@ def moved(place, by):
     return change
 
 
-def shifted(by):
-    """A change that moves the path of a line by ``by`` to the right."""
-
-    def change(drawn):
-        numbers = 0
-        words = []
-        for word in drawn.split(b" "):
-            if not word.isalpha():
-                numbers += 1
-                word = b"%.3f" % (float(word) + by * (numbers % 2))
-            words.append(word)
-        return b" ".join(words)
-
-    return change
-
-
 def added(*more):
     """A change of a page: these lines at its end."""
     return lambda lines: lines.extend(more)

@@ -212,7 +212,7 @@ def test_files_that_are_missing_or_broken_are_told(copy, name, content):
 
 W, A, L = "workbook.pdf", "answer-key.pdf", "answers.pdf"
 CODE, GONE = "TST-2K7", lambda drawn: b""
-BOX, RULE, FORM = b" h S", b" l S", b" Do"
+BOX, RULE, FORM = b" Do Q", b" l S", b" Do"
 
 
 def printed_answer(folder):
@@ -274,12 +274,12 @@ PLACES = {
     "a label gone": (A, lambda f: damage.text(f / A, 1, label(f), GONE), "are numbered"),
     "a box moved": (
         W,
-        lambda f: damage.line(f / W, 1, BOX, damage.shifted(3)),
+        lambda f: damage.line(f / W, 1, BOX, damage.moved(5, 3)),
         "no box is drawn where blank 1.1 is",
     ),
     "a box moved in the answer key": (
         A,
-        lambda f: damage.line(f / A, 1, BOX, damage.shifted(0.05)),
+        lambda f: damage.line(f / A, 1, BOX, damage.moved(5, 0.05)),
         "positions of the boxes differ",
     ),
     "a box gone": (A, lambda f: damage.line(f / A, 1, BOX, GONE), "boxes are drawn"),

@@ -132,9 +132,16 @@ def _begins(rows: Mapping[Key, _Columns[B]]) -> list[int]:
 
 def _beside(one: list[Placed[B]], other: list[Placed[B]]) -> bool:
     """Whether two stacks of boxes overlap in height, on one page."""
-    low = max(min(box.rect[1] for box in stack) for stack in (one, other))
-    high = min(max(box.rect[3] for box in stack) for stack in (one, other))
-    return one[0].page == other[0].page and low < high
+    low, high = _reach(one)
+    other_low, other_high = _reach(other)
+    return one[0].page == other[0].page and max(low, other_low) < min(high, other_high)
+
+
+def _reach(stack: list[Placed[B]]) -> tuple[float, float]:
+    """The heights of the lowest and the highest edge of a stack."""
+    if len(stack) == 1:
+        return stack[0].rect[1], stack[0].rect[3]
+    return min(box.rect[1] for box in stack), max(box.rect[3] for box in stack)
 
 
 def named(key: Key, keys: Collection[Key]) -> str:

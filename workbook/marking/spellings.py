@@ -7,6 +7,7 @@ answers are told, their kinds declare (``exercises.telling``).
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from typing import NamedTuple
 
 from workbook.exercises.families import KINDS
@@ -53,18 +54,24 @@ def spelled(exercise: Exercise) -> list[Spelling]:
 def others_spelled(blanks: Iterable[Asked]) -> list[Spelling]:
     """Other spellings of the answers, one example of each sort."""
     found: dict[tuple[str, Sort], Spelling] = {}
-    for blank in blanks:
-        for example in _examples(blank):
+    for answer in dict.fromkeys((blank.asks, blank.answer, blank.also) for blank in blanks):
+        for example in _examples(*answer):
             found.setdefault((example.asks, example.sort), example)
     return list(found.values())
 
 
-def _examples(blank: Asked) -> Iterator[Spelling]:
-    if blank.asks in DRAWN:
+@lru_cache(maxsize=8192)
+def _examples(asks: str, answer: str, also: tuple[str, ...]) -> tuple[Spelling, ...]:
+    """The examples that one answer gives; all workbooks have much the same answers."""
+    return tuple(_found(asks, answer, also))
+
+
+def _found(asks: str, answer: str, also: tuple[str, ...]) -> Iterator[Spelling]:
+    if asks in DRAWN:
         return
-    telling, also = KINDS[blank.asks].telling, printed(blank.answer, blank.also)
-    for answer, others in telling.spelled(blank.answer, also):
-        for example in telling.examples(answer, others):
-            yield Spelling(blank.asks, *example)
-    if typed((blank.answer,)):
+    telling = KINDS[asks].telling
+    for spelled_answer, others in telling.spelled(answer, printed(answer, also)):
+        for example in telling.examples(spelled_answer, others):
+            yield Spelling(asks, *example)
+    if typed((answer,)):
         yield Spelling("", (), *_SIGNS)

@@ -17,9 +17,9 @@ from reportlab.pdfgen.canvas import Canvas
 
 from workbook import design
 from workbook.engraving.glyphs import Glyph
-from workbook.engraving.snippet import Rect
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN
+from workbook.pages.boxes import Shape, placed, rounded, shape
 from workbook.pages.elements import Box, Element, Entry, Page, Panel, Picture, Rule, Text
 from workbook.typesetting import text
 from workbook.typesetting.lines import Lines, stroking
@@ -65,7 +65,10 @@ class Ready:
         self.texts = [element for element in page.elements if isinstance(element, Text)]
         self.boxes = [box for box in page.boxes if box.blank.asks not in DRAWN]
         self.panels = _panels(page)
-        self.rules, self.frames = _rules(page), _frames(page)
+        self.rules = _rules(page)
+        framed = [box for box in self.boxes if not box.blank.given]
+        self.shapes = {shape(box) for box in framed}
+        self.frames = _stroked(placed(framed))
 
 
 def render(
@@ -100,6 +103,7 @@ def render(
         _pictures(canvas, ready.pictures, face, forms, inks)
         canvas.addLiteral(f"{stroking(inks.text)}\n{ready.rules}")
         canvas.addLiteral(f"{stroking(inks.box)}\n{ready.frames}")
+        forms.use(ready.shapes)
         _texts(lines, ready, face, inks)
         canvas.showPage()
     forms.finish()
@@ -147,10 +151,10 @@ def _panels(page: Page) -> str:
     for element in page.elements:
         if isinstance(element, Panel) and element.fill is not None:
             code.append(f"{number(element.fill)} g")
-            code.append(_rounded(element.rect, element.radius, "f"))
+            code.append(rounded(element.rect, element.radius, "f"))
         elif _is_filled_in(element):
             code.append(f"{number(design.TINT)} g {number(element.line)} w")
-            code.append(_rounded(element.rect, element.corner, "B"))
+            code.append(rounded(element.rect, element.corner, "B"))
     return "\n".join(["q", *code, "Q"])
 
 
@@ -164,27 +168,6 @@ def _is_filled_in(element: Element) -> TypeGuard[Box]:
     )
 
 
-_ARC = 0.5523
-"""The handles of a quarter of a circle, in radii."""
-
-
-def _rounded(rect: Rect, radius: float, paint: str) -> str:
-    """The path of a rectangle with round corners."""
-    x0, y0, x1, y1 = rect
-    if not radius:
-        return f"{number(x0)} {number(y0)} {number(x1 - x0)} {number(y1 - y0)} re {paint}"
-    reach = radius * (1 - _ARC)
-    # from the outside in: the edge, the end of a handle, the end of the corner
-    a, b, c = number(x0), number(x0 + reach), number(x0 + radius)
-    f, e, d = number(x1), number(x1 - reach), number(x1 - radius)
-    k, m, n = number(y0), number(y0 + reach), number(y0 + radius)
-    r, q, p = number(y1), number(y1 - reach), number(y1 - radius)
-    return (
-        f"n {c} {k} m {d} {k} l {e} {k} {f} {m} {f} {n} c {f} {p} l {f} {q} {e} {r} {d} {r} c "
-        f"{c} {r} l {b} {r} {a} {q} {a} {p} c {a} {n} l {a} {m} {b} {k} {c} {k} c h {paint}"
-    )
-
-
 def _rules(page: Page) -> str:
     """The operators for the rules of a page, and for the outlines of panels."""
     return _stroked(
@@ -193,18 +176,9 @@ def _rules(page: Page) -> str:
             f"n {number(one.x0)} {number(one.y0)} m {number(one.x1)} {number(one.y1)} l S",
         )
         if isinstance(one, Rule)
-        else (one.line, _rounded(one.rect, one.radius, "s"))
+        else (one.line, rounded(one.rect, one.radius, "s"))
         for one in page.elements
         if isinstance(one, Rule) or (isinstance(one, Panel) and one.line)
-    )
-
-
-def _frames(page: Page) -> str:
-    """The operators for the boxes to write in: no other closed path is stroked with S."""
-    return _stroked(
-        (box.line, _rounded(box.rect, box.corner, "S"))
-        for box in page.boxes
-        if not box.blank.given and box.blank.asks not in DRAWN
     )
 
 
@@ -314,6 +288,14 @@ class _Forms:
             canvas.clipPath(clip, stroke=0)
         canvas.doForm(name)
         canvas.addLiteral("Q")
+
+    def use(self, shapes: Iterable[Shape]) -> None:
+        """Make the shapes of boxes known to the page."""
+        canvas = self._canvas
+        for one in sorted(shapes):
+            if not canvas.hasForm(one.name):
+                canvas._doc.addForm(one.name, _Form(one.bounds, one.content(), b""))
+            canvas._formsinuse.append(one.name)
 
     def finish(self) -> None:
         """Add the glyphs. Call this after the last ``draw``."""

@@ -48,8 +48,9 @@ class Words(NamedTuple):
 class PageContent:
     """What one page draws, in the order of drawing.
 
-    ``size`` is (width, height); ``forms`` are Form XObjects by name with their
-    matrix; ``boxes`` rectangles stroked with S (x0, y0, x1, y1); ``lines`` stroked lines.
+    ``size`` is (width, height); ``forms`` are Form XObjects by name with their matrix;
+    ``boxes`` are rectangles stroked with S (x0, y0, x1, y1), on the page or each in a form;
+    ``lines`` are stroked lines.
     """
 
     size: Point
@@ -58,25 +59,38 @@ class PageContent:
     lines: list[Rect] = field(default_factory=list)
     words: list[Words] = field(default_factory=list)
 
+    def stroked(self, operator: bytes, corners: Rect) -> None:
+        """Add what a stroked path is: a box that is closed (re, h), or a line (l)."""
+        if operator in (b"re", b"h"):
+            self.boxes.append(corners)
+        elif operator == b"l":
+            self.lines.append(corners)
+
 
 def read_pages(data: bytes) -> list[PageContent]:
     """The pages of a PDF. Raises Unreadable."""
     with opened(data) as pdf:
         fonts: dict[Key, _Font] = {}
-        return [_page_content(page, fonts) for page in pdf.pages]
+        shapes: dict[Key, Rect] = {}
+        return [_page_content(page, fonts, shapes) for page in pdf.pages]
 
 
-def _page_content(page: pikepdf.Page, fonts: dict[Key, _Font]) -> PageContent:
-    """What ``page`` draws; ``fonts`` are those of the file that have been read."""
+def _page_content(
+    page: pikepdf.Page, fonts: dict[Key, _Font], shapes: dict[Key, Rect]
+) -> PageContent:
+    """What ``page`` draws; ``fonts`` and ``shapes`` are those of the file that have been read."""
     x0, y0, x1, y1 = box(_needed(page, "/MediaBox"))
     named = {}
-    for name, font in _needed(page, "/Resources").get("/Font", pikepdf.Dictionary()).items():
+    resources = _needed(page, "/Resources")
+    for name, font in resources.get("/Font", pikepdf.Dictionary()).items():
         key = font.objgen
         if key not in fonts:
             fonts[key] = _Font(unfolded(font.ToUnicode))
         named[name[1:].encode()] = fonts[key]
     content = page.obj.get("/Contents")
-    return _drawn((x1 - x0, y1 - y0), b"" if content is None else decoded(content), named)
+    boxes = _Boxes(resources.get("/XObject", pikepdf.Dictionary()), shapes)
+    stream = b"" if content is None else decoded(content)
+    return _drawn((x1 - x0, y1 - y0), stream, named, boxes)
 
 
 def _needed(page: pikepdf.Page, key: str) -> pikepdf.Object:
@@ -86,18 +100,38 @@ def _needed(page: pikepdf.Page, key: str) -> pikepdf.Object:
     return value
 
 
-def _drawn(size: Point, stream: bytes, fonts: dict[bytes, _Font]) -> PageContent:
+class _Boxes:
+    """The boxes among the Form XObjects ``forms`` of a page, each placed by one line."""
+
+    def __init__(self, forms: pikepdf.Object, shapes: dict[Key, Rect]):
+        self._forms, self._shapes = forms, shapes
+        self._named: dict[bytes, Rect] = {}
+
+    def placed(self, line: bytes) -> Rect:
+        """The corners of the box that a line places: ``q 1 0 0 1 X Y cm /NAME Do Q``."""
+        words = line.split()
+        x, y = float(words[5]), float(words[6])
+        x0, y0, x1, y1 = self._named.get(words[8]) or self._read(words[8])
+        return round(x + x0, 3), round(y + y0, 3), round(x + x1, 3), round(y + y1, 3)
+
+    def _read(self, name: bytes) -> Rect:
+        form = self._forms[name.decode()]
+        if form.objgen not in self._shapes:
+            _, self._shapes[form.objgen] = _stroked(decoded(form).strip(), _AS_IT_IS)
+        self._named[name] = self._shapes[form.objgen]
+        return self._named[name]
+
+
+def _drawn(size: Point, stream: bytes, fonts: dict[bytes, _Font], placed: _Boxes) -> PageContent:
     found = PageContent(size)
     matrix: Matrix = _AS_IT_IS
     kept: list[Matrix] = []
     for line in map(bytes.rstrip, stream.split(b"\n")):
         end = line[-2:]
         if end == b" S":
-            operator, rect = _stroked(line, matrix)
-            if operator in (b"re", b"h"):
-                found.boxes.append(rect)
-            elif operator == b"l":
-                found.lines.append(rect)
+            found.stroked(*_stroked(line, matrix))
+        elif line[-4:] == b"Do Q":
+            found.boxes.append(placed.placed(line))
         elif line == b"q":
             kept.append(matrix)
         elif line == b"Q":

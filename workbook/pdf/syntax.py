@@ -67,6 +67,8 @@ def text_string(words: str) -> bytes:
     try:
         data = words.encode("pdfdoc")
     except UnicodeEncodeError:
+        data = b"\x7f"
+    if b"\x7f" in data:  # undefined there (D.3), although the codec takes it
         data = b"\xfe\xff" + words.encode("utf-16-be")
     return b"(%b)" % _NOT_PLAIN.sub(lambda found: b"\\%03o" % found[0][0], data)
 

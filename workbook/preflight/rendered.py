@@ -133,23 +133,35 @@ def _cut(picture: Image, rect: Rect) -> Image:
 
 
 def _remove(page: PdfPage, rects: list[Rect]) -> None:
-    """Remove the boxes at ``rects``, stroked paths without fill, from a page in memory."""
+    """Remove the boxes at ``rects``, forms of a stroked path, from a page in memory."""
     remaining = list(rects)
     for index in reversed(range(pdfium.FPDFPage_CountObjects(page))):
-        path = pdfium.FPDFPage_GetObject(page, index)
-        if pdfium.FPDFPageObj_GetType(path) != pdfium.FPDF_PAGEOBJ_PATH:
+        placed = pdfium.FPDFPage_GetObject(page, index)
+        line = _outline(placed)
+        if line is None:
             continue
-        fill, stroke, width = ctypes.c_int(), ctypes.c_int(), ctypes.c_float()
         found = [ctypes.c_float() for _ in range(4)]
-        pdfium.FPDFPath_GetDrawMode(path, fill, stroke)
-        pdfium.FPDFPageObj_GetStrokeWidth(path, width)
-        pdfium.FPDFPageObj_GetBounds(path, *found)
-        if fill.value or not stroke.value:
-            continue
+        pdfium.FPDFPageObj_GetBounds(placed, *found)
         for rect in remaining:
             # pdfium widens the bounds by up to the line width
-            if all(abs(a.value - b) <= width.value + _HAIR for a, b in zip(found, rect)):
+            if all(abs(a.value - b) <= line + _HAIR for a, b in zip(found, rect)):
                 remaining.remove(rect)
-                pdfium.FPDFPage_RemoveObject(page, path)
-                pdfium.FPDFPageObj_Destroy(path)
+                pdfium.FPDFPage_RemoveObject(page, placed)
+                pdfium.FPDFPageObj_Destroy(placed)
                 break
+
+
+def _outline(placed: object) -> float | None:
+    """The width in points of the line that a form strokes, if it draws nothing else."""
+    if pdfium.FPDFPageObj_GetType(placed) != pdfium.FPDF_PAGEOBJ_FORM:
+        return None
+    path = pdfium.FPDFFormObj_GetObject(placed, 0)
+    if (
+        pdfium.FPDFFormObj_CountObjects(placed) != 1
+        or pdfium.FPDFPageObj_GetType(path) != pdfium.FPDF_PAGEOBJ_PATH
+    ):
+        return None
+    fill, stroke, width = ctypes.c_int(), ctypes.c_int(), ctypes.c_float()
+    pdfium.FPDFPath_GetDrawMode(path, fill, stroke)
+    pdfium.FPDFPageObj_GetStrokeWidth(path, width)
+    return width.value if stroke.value and not fill.value else None
