@@ -21,6 +21,7 @@ from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN
 from workbook.pages.boxes import Shape, placed, rounded, shape
 from workbook.pages.elements import Box, Element, Entry, Page, Panel, Picture, Rule, Text
+from workbook.pages.page_resources import PageResources
 from workbook.typesetting import text
 from workbook.typesetting.lines import Lines, stroking
 from workbook.typesetting.pdf_syntax import number
@@ -135,7 +136,7 @@ def empty_canvas(
 
 
 def compress(canvas: Canvas) -> None:
-    """Compress the content of each page.
+    """Compress the content of each page, and write its resources in one go.
 
     By default reportlab also encodes it as ASCII, which is a quarter longer. Its switch for
     that is global, so this sets the filter of each page instead.
@@ -143,6 +144,7 @@ def compress(canvas: Canvas) -> None:
     for page in canvas._doc.Pages.pages:
         page.Contents = pdfdoc.PDFStream(content=page.stream, filters=[pdfdoc.PDFZCompress])
         page.Contents.__Comment__ = "page stream"
+        page.Resources = PageResources(page)
 
 
 def _panels(page: Page) -> str:

@@ -109,10 +109,8 @@ class _Boxes:
 
     def placed(self, line: bytes) -> Rect:
         """The corners of the box that a line places: ``q 1 0 0 1 X Y cm /NAME Do Q``."""
-        words = line.split()
-        x, y = float(words[5]), float(words[6])
-        x0, y0, x1, y1 = self._named.get(words[8]) or self._read(words[8])
-        return round(x + x0, 3), round(y + y0, 3), round(x + x1, 3), round(y + y1, 3)
+        _, _, _, _, _, x, y, _, name, _, _ = line.split()
+        return _moved(self._named.get(name) or self._read(name), x, y)
 
     def _read(self, name: bytes) -> Rect:
         form = self._forms[name.decode()]
@@ -120,6 +118,14 @@ class _Boxes:
             _, self._shapes[form.objgen] = _stroked(decoded(form).strip(), _AS_IT_IS)
         self._named[name] = self._shapes[form.objgen]
         return self._named[name]
+
+
+@lru_cache(maxsize=4096)
+def _moved(rect: Rect, x: bytes, y: bytes) -> Rect:
+    """A rectangle moved. Kept, for both faces have the same boxes."""
+    right, up = float(x), float(y)
+    x0, y0, x1, y1 = rect
+    return round(right + x0, 3), round(up + y0, 3), round(right + x1, 3), round(up + y1, 3)
 
 
 def _drawn(size: Point, stream: bytes, fonts: dict[bytes, _Font], placed: _Boxes) -> PageContent:

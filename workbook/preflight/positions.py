@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from math import inf
 
 from workbook.inputs.messages import quoted
@@ -119,7 +119,7 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
     in_place = enough and all(map(_same, sorted(drawn.boxes), sorted(b.rect for b in blanks)))
     boxes = [] if in_place else sorted(drawn.boxes)
     lines = sorted((at[1], at[0], text) for at, text in drawn.words)
-    rows: dict[tuple[float, float], list[tuple[float, str]]] = {}
+    rows: dict[tuple[float, float], tuple[list[float], list[str]]] = {}
     for blank in blanks:
         x0, y0, x1, y1 = blank.rect
         near = slice(bisect_left(boxes, (x0 - _HAIR,)), bisect_right(boxes, (x0 + _HAIR, inf)))
@@ -128,9 +128,13 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
         row = rows.get((y0, y1))
         if row is None:
             here = slice(bisect_left(lines, (y0,)), bisect_right(lines, (y1, inf)))
-            row = rows[y0, y1] = [(x, text) for _, x, text in lines[here]]
-        found = _close([text for x, text in row if x0 <= x <= x1]) if row else ""
-        wanted = _close([blank.answer]) if answered else ""
+            at = sorted((x, text) for _, x, text in lines[here])
+            row = rows[y0, y1] = [x for x, _ in at], [text for _, text in at]
+        lefts, texts = row
+        found = ""
+        if lefts:
+            found = _close("".join(texts[bisect_left(lefts, x0) : bisect_right(lefts, x1)]))
+        wanted = _close(blank.answer) if answered else ""
         if found != wanted:
             yield page, in_box(blank.name, found, wanted)
     written = sum(name.endswith(WRITTEN) for name, _ in drawn.forms)
@@ -139,9 +143,9 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
         yield page, f"{written} exercises show music to write; key.json has {exercises}"
 
 
-def _close(texts: Iterable[str]) -> str:
-    """The texts joined without any spaces."""
-    return "".join("".join(texts).split())
+def _close(text: str) -> str:
+    """The text without any spaces."""
+    return "".join(text.split())
 
 
 def _same(one: Rect, other: Rect) -> bool:

@@ -70,21 +70,7 @@ def item(
     for index, (asked, blank) in enumerate(zip(exercise.asked, plain.blanks), 1):
         blank_page, (left, bottom, right, top) = places[asked.tag]
         rect = (round(left, 2), round(bottom, 2), round(right, 2), round(top, 2))
-        blanks.append(
-            Blank(
-                f"{number}.{index}",
-                blank.asks,
-                blank.hand,
-                blank.column,
-                blank.of,
-                blank.match,
-                blank.answer,
-                blank.accept,
-                blank.why,
-                blank_page,
-                rect,
-            )
-        )
+        blanks.append(Blank(f"{number}.{index}", *blank[1:-2], blank_page, rect))
     return Item(
         number,
         plain.family,

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
 from itertools import chain
+from typing import NamedTuple
 
 VERSION = 2
 """The version of ``key.json`` that this program writes."""
@@ -52,8 +53,7 @@ class Match(StrEnum):
     CROSSING = "crossing"
 
 
-@dataclass(frozen=True, slots=True)
-class Blank:
+class Blank(NamedTuple):
     """One blank for one answer.
 
     ``asks``, ``hand``, ``column``, ``of`` and ``why`` are those of ``exercises.model.Blank``.

@@ -129,7 +129,7 @@ def _id(blank: Blank) -> str:
 def _rect(blank: Blank) -> str:
     # by hand: there are hundreds in a workbook, and an encoder call each takes four times as long
     left, bottom, right, top = blank.rect
-    text = f"[{round(left, 2)}, {round(bottom, 2)}, {round(right, 2)}, {round(top, 2)}]"
+    text = f"[{left}, {bottom}, {right}, {top}]"
     if "n" in text:
         raise ValueError(f"the rectangle of blank {blank.id} is {text}")  # NaN or infinite
     return text
