@@ -103,13 +103,9 @@ def _event(event: Event, exercise: Exercise, naming: Naming, placed: bool, answe
     if placed:
         found = " and ".join(_place(p, event, exercise) for p in shown)
     else:
-        found = " ".join(_spoken(p, naming) for p in shown)
+        found = " ".join(naming.spoken(p) for p in shown)
     write = ("a note to write" if hidden == 1 else f"{hidden} notes to write") * bool(hidden)
     return " and ".join(filter(None, (found, write)))
-
-
-def _spoken(p: Pitch, naming: Naming) -> str:
-    return naming.spoken(p) if p.signs or naming is not ENGLISH else str(p)
 
 
 def _place(p: Pitch, event: Event, exercise: Exercise) -> str:
@@ -151,11 +147,11 @@ def _figure(exercise: Exercise, figure: Figure, naming: Naming, answered: bool) 
 def _keyboard(
     exercise: Exercise, figure: Keyboard, naming: Naming, answered: bool
 ) -> Iterator[str]:
-    yield f"Keyboard from {_spoken(figure.low, naming)} to {_spoken(figure.high, naming)}"
+    yield f"Keyboard from {naming.spoken(figure.low)} to {naming.spoken(figure.high)}"
     placed = not answered and _names_are_asked(exercise)
 
     def told(keys: Iterable[Pitch]) -> str:
-        return ", ".join(_key(p, figure) if placed else _spoken(p, naming) for p in keys)
+        return ", ".join(_key(p, figure) if placed else naming.spoken(p) for p in keys)
 
     if figure.marked:
         yield f"Dots on {told(figure.marked)}"

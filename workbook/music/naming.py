@@ -53,8 +53,9 @@ class Naming:
         return _SYLLABLES[self.letters][letter(p)] + _SIGNS[alteration(p)]
 
     def spoken(self, p: Pitch) -> str:
-        """The note as it is read aloud, with its octave: ``F sharp 4``, ``Fis 4``."""
-        return f"{in_words(self.note(p))} {p.octave}"
+        """The note as it is read aloud, with its octave: ``F4``, ``F sharp 4``, ``Fis 4``."""
+        name = in_words(self.note(p))
+        return f"{name} {p.octave}" if len(name) > 1 else f"{name}{p.octave}"
 
     def key(self, key: Key, form: str = "") -> str:
         """The key's name: ``E♭ minor``, ``Es minor``, ``Mi♭ minor``; for a minor key with a
