@@ -15,7 +15,7 @@ from workbook.exercises.families import FAMILIES, KINDS
 from workbook.marking import accepted
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
 from workbook.pages.columns import frames, hand_of
-from workbook.pages.elements import Box, Entry, Panel, Picture, Rule, Text
+from workbook.pages.elements import Box, Entry, Panel, Picture, Rule, Start, Text
 from workbook.pages.flow import Block, fill, paginate
 from workbook.pages.layout import SPARE, lay_out, lay_out_slip, lay_out_study
 from workbook.pages.paper import Paper
@@ -163,6 +163,7 @@ def filled(page, paper):
         if isinstance(m, Rule)
         else m.y
         for m in page.elements
+        if not isinstance(m, Start)
     ]
     low = min(value for value in lows if value > foot) / paper.scale
     return (paper.top - low) / (paper.top - paper.bottom)

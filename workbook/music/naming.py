@@ -10,6 +10,7 @@ Britain (semitone, tone, bar). Sources of the note names: LilyPond's Notation Re
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from workbook.music.keys import Key
@@ -24,6 +25,8 @@ _SYLLABLES = {
     "spanish": dict(zip("CDEFGAB", ("Do", "Re", "Mi", "Fa", "Sol", "La", "Si"))),
 }
 _SIGNS = {-2: "𝄫", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
+_SPOKEN = {"♭": "flat", "♯": "sharp", "♮": "natural", "𝄫": "double flat", "𝄪": "double sharp"}
+_SIGN = re.compile(f"([{''.join(_SPOKEN)}])(?=(\\w)?)")
 _GERMAN_SHORT = {
     ("E", -1): "Es",
     ("E", -2): "Eses",
@@ -48,6 +51,11 @@ class Naming:
         if self.letters == "german":
             return _german(letter(p), alteration(p))
         return _SYLLABLES[self.letters][letter(p)] + _SIGNS[alteration(p)]
+
+    def spoken(self, p: Pitch) -> str:
+        """The note as it is read aloud, with its octave: ``F4``, ``F sharp 4``, ``Fis 4``."""
+        name = in_words(self.note(p))
+        return f"{name} {p.octave}" if len(name) > 1 else f"{name}{p.octave}"
 
     def key(self, key: Key, form: str = "") -> str:
         """The key's name: ``E♭ minor``, ``Es minor``, ``Mi♭ minor``; for a minor key with a
@@ -97,6 +105,20 @@ class Naming:
     @property
     def measure(self) -> str:
         return "measure" if self.steps == "half step" else "bar"
+
+
+def in_words(text: str) -> str:
+    """``text`` with the signs of notes in words, as it is read aloud.
+
+    >>> in_words("E♭ minor, F♯m")
+    'E flat minor, F sharp m'
+    """
+    return text if text.isascii() else _SIGN.sub(_spoken_sign, text).strip()
+
+
+def _spoken_sign(found: re.Match[str]) -> str:
+    """The word for a sign, a space before it, and one after it before letters and digits."""
+    return f" {_SPOKEN[found[1]]}{' ' * bool(found[2])}"
 
 
 def _german(name: str, signs: int) -> str:

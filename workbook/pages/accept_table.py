@@ -5,14 +5,15 @@ In: the spellings of a workbook. Out: blocks of elements as wide as the page, on
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import groupby
 
 from workbook import design
 from workbook.exercises.families import KINDS
 from workbook.marking.spellings import Spelling
 from workbook.pages.answer_block import AnswerBlock
-from workbook.pages.elements import Element, Entry, Rule, Text
+from workbook.pages.elements import DOCUMENT, Element, Entry, Group, Rule, Start, Text, table_row
 from workbook.typesetting import figured, text
 from workbook.typesetting.figured import Grammar
 
@@ -39,18 +40,26 @@ def accept_table(spellings: Sequence[Spelling], width: float) -> list[AnswerBloc
     if not spellings:
         return []
     x1, x2 = _columns(spellings, width)
-    kinds = [None, *(one.asks for one in spellings)]
+    group = Group("Sect", DOCUMENT)
+    table = Group("Table", group)
+    names = table_row(table)
     lines = [
-        _line(one, one.asks != before, before is None, (x1, x2, width))
-        for before, one in zip(kinds, spellings)
+        _line(one, 0 if index else len(some), first and not index, (x1, x2, width), table)
+        for first, some in _kinds(spellings)
+        for index, one in enumerate(some)
     ]
     head: tuple[Element, ...] = (
         Entry(HEADING, 0.0),
+        Start(group, "H2"),
         Text(0.0, 0.7 - _HEAD + 6.0, HEADING, "bold", _HEADING),
         Rule(0.0, -_HEAD, width, -_HEAD, _HEAVY),
         *(
-            Text(x, -_HEAD - _BASELINE, name, "regular", _QUIET)
+            one
             for x, name in zip((0.0, x1, x2), COLUMNS)
+            for one in (
+                Start(names, "TH", "Column"),
+                Text(x, -_HEAD - _BASELINE, name, "regular", _QUIET),
+            )
         ),
         Rule(0.0, -_HEAD - _NAMES, width, -_HEAD - _NAMES, _LIGHT),
     )
@@ -60,6 +69,12 @@ def accept_table(spellings: Sequence[Spelling], width: float) -> list[AnswerBloc
     last = blocks[-1]
     end = Rule(0.0, -last.height, width, -last.height, _HEAVY)
     return [*blocks[:-1], replace(last, elements=(*last.elements, end))]
+
+
+def _kinds(spellings: Sequence[Spelling]) -> Iterator[tuple[bool, list[Spelling]]]:
+    """The spellings of each kind in turn, and whether it is the first."""
+    for index, (_, some) in enumerate(groupby(spellings, lambda one: one.asks)):
+        yield not index, list(some)
 
 
 def _columns(spellings: Sequence[Spelling], width: float) -> tuple[float, float]:
@@ -75,16 +90,25 @@ def _grammar(one: Spelling) -> Grammar:
     return KINDS[one.asks].figured if one.asks else ""
 
 
-def _line(one: Spelling, new: bool, first: bool, xs: tuple[float, float, float]) -> AnswerBlock:
-    """A line of the table, with a rule above it: a whole one if its kind is ``new``."""
+def _line(
+    one: Spelling, kind: int, first: bool, xs: tuple[float, float, float], table: Group
+) -> AnswerBlock:
+    """A line of the table, with a rule above it: a whole one if it begins a kind.
+
+    ``kind`` is the number of lines of the kind that begins here, 0 if none does.
+    """
     x1, x2, width = xs
     others = text.wrap(one.others, "regular", _SIZE, width - x2)
+    row = table_row(table)
     elements: list[Element] = []
     if not first:
-        elements.append(Rule(0.0 if new else x1, 0.0, width, 0.0, _LIGHT))
-    if new:
+        elements.append(Rule(0.0 if kind else x1, 0.0, width, 0.0, _LIGHT))
+    if kind:
+        elements.append(Start(row, "TH", "Row", rows=kind))
         elements.append(Text(0.0, -_BASELINE, one.title, "regular", _SIZE))
+    elements.append(Start(row, "TD"))
     elements.append(Text(x1, -_BASELINE, one.printed, "bold", _SIZE, grammar=_grammar(one)))
+    elements.append(Start(row, "TD"))
     elements += [
         Text(x2, -_BASELINE - number * _MORE, line, "regular", _SIZE, grammar="words")
         for number, line in enumerate(others)

@@ -19,7 +19,7 @@ from workbook.fingering.reasons import crossings
 from workbook.marking.accepted import box_rows
 from workbook.marking.answer_rows import AnswerRow, Key, Part, Placed, named, parts, told
 from workbook.music.pitch import semitone
-from workbook.pages.elements import Element, Text
+from workbook.pages.elements import Element, Group, Start, Text
 from workbook.planning.plan import Item
 from workbook.typesetting import figured, text
 
@@ -60,11 +60,18 @@ class AnswerBlock:
     above: float = 0.0
 
 
-def item_block(item: Item, placed: Sequence[Placed[Blank]], width: float) -> AnswerBlock:
-    """An exercise whose blanks are ``placed``, in a column ``width`` points wide."""
+def item_block(
+    item: Item, placed: Sequence[Placed[Blank]], width: float, answers: Group
+) -> AnswerBlock:
+    """An exercise whose blanks are ``placed``, in a column ``width`` points wide: an entry of the
+    list ``answers``.
+    """
     made = item.exercise.once(_block, width, _shape(item.exercise, placed))
     number = Text(0.0, -_BASELINE, f"{item.number}", "regular", _WORDS)
-    return replace(made, elements=(number, *made.elements))
+    entry = Group("LI", answers)
+    return replace(
+        made, elements=(Start(entry, "Lbl"), number, Start(entry, "LBody"), *made.elements)
+    )
 
 
 _Shape = tuple[tuple[int, int, float, float], ...]

@@ -15,7 +15,7 @@ from workbook.exercises.model import Blank
 from workbook.marking.answer_rows import Placed
 from workbook.pages.accept_table import accept_table
 from workbook.pages.answer_block import AnswerBlock, item_block
-from workbook.pages.elements import Element, Entry, Page, Rule, Text
+from workbook.pages.elements import DOCUMENT, Element, Entry, Group, Page, Rule, Start, Text
 from workbook.pages.footer import footer
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan, PlannedSection
@@ -91,11 +91,13 @@ def _title(plan: Plan, paper: Paper) -> list[Element]:
     subtitle = text.shorten(plan.title, "regular", _SUBTITLE, room)
     elements: list[Element] = [
         Entry(f"Answers: {plan.title}", paper.top),
+        Start(DOCUMENT, "H1"),
         Text(paper.left, y, name, "bold", design.TITLE),
         Text(x, y, subtitle, "regular", _SUBTITLE),
     ]
     if helped:
-        elements.append(Text(paper.right, y, _HELP, "regular", design.QUIET, "right"))
+        help_text = Text(paper.right, y, _HELP, "regular", design.QUIET, "right")
+        elements += [Start(DOCUMENT, "P"), help_text]
     return elements
 
 
@@ -103,7 +105,10 @@ def _section(section: PlannedSection, placed: _Placed, width: float) -> Iterator
     """A section's items; its heading stays with the first."""
     points = f"{section.points} point{'s' * (section.points != 1)}"
     room = width - _LETTER - text.width(points, "regular", design.QUIET) - 8
+    group = Group("Sect", DOCUMENT)
+    answers = Group("L", group)
     head: tuple[Element, ...] = (
+        Start(group, "H2"),
         Text(0.0, -_SECTION_BASELINE, section.letter, "bold", design.TEXT),
         Text(
             _LETTER,
@@ -112,10 +117,13 @@ def _section(section: PlannedSection, placed: _Placed, width: float) -> Iterator
             "bold",
             design.TEXT,
         ),
+        Start(group, "P"),
         Text(width, -_SECTION_BASELINE, points, "regular", design.QUIET, "right"),
         Rule(0.0, -_SECTION_RULE, width, -_SECTION_RULE, 0.8),
     )
-    first, *others = (item_block(item, placed[item.number], width) for item in section.items)
+    first, *others = (
+        item_block(item, placed[item.number], width, answers) for item in section.items
+    )
     below = (element.moved(0.0, -_SECTION_HEIGHT) for element in first.elements)
     yield AnswerBlock((*head, *below), _SECTION_HEIGHT + first.height, _ABOVE)
     yield from others

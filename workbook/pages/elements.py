@@ -1,16 +1,57 @@
-"""The elements of a page: text, rules, pictures, boxes, outline entries.
+"""The elements of a page: text, rules, pictures, boxes, outline entries; and how it is read.
 
-All measures are in points from the page's lower left corner.
+Elements stand in reading order. A ``Start`` among them says to which part of the document what
+follows belongs, up to the next one. All measures are in points from the page's lower left corner.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from workbook.engraving.snippet import Rect, Snippet
 from workbook.exercises.model import Blank
 from workbook.typesetting.figured import Grammar
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Group:
+    """A part of a document that holds others: a section, an exercise, a row of a table.
+
+    ``role`` is a structure type (``pdf.structure.ROLES``). ``told`` gives the text in place of
+    a figure, without or with the answers. ``title`` names an exercise by its number.
+    """
+
+    role: str
+    within: Group | None = None
+    told: Callable[[bool], str] | None = None
+    title: str = ""
+
+
+DOCUMENT = Group("Document")
+ARTIFACT = Group("Artifact")
+"""What is no part of the text: footers, lines, what is repeated overleaf."""
+
+
+class Start(NamedTuple):
+    """What follows belongs to ``group``: to a new part of it with a ``role``, if that is given.
+
+    The same ``Start`` again goes on with the same part. ``scope`` is that of a table's heading
+    cell, and ``rows`` the number of rows that a cell spans. ``alt`` is read in place of the part.
+    """
+
+    group: Group
+    role: str = ""
+    scope: Literal["", "Row", "Column"] = ""
+    alt: str = ""
+    rows: int = 1
+
+    def moved(self, x: float, y: float) -> Start:  # noqa: ARG002  # as the other elements
+        return self
+
+    def enlarged(self, by: float) -> Start:  # noqa: ARG002  # as the other elements
+        return self
 
 
 class Text(NamedTuple):
@@ -139,18 +180,23 @@ class Entry(NamedTuple):
         return self._replace(y=self.y * by)
 
 
-Element = Text | Rule | Panel | Picture | Box | Entry
+Element = Start | Text | Rule | Panel | Picture | Box | Entry
 
 
 @dataclass
 class Page:
-    """One page: its elements in drawing order."""
+    """One page: its elements in reading order."""
 
     elements: list[Element] = field(default_factory=list)
 
     @property
     def boxes(self) -> list[Box]:
         return [element for element in self.elements if isinstance(element, Box)]
+
+
+def table_row(table: Group) -> Group:
+    """A new row of a table."""
+    return Group("TR", table)
 
 
 def scaled(element: Element, by: float, shift: float) -> Element:

@@ -12,9 +12,19 @@ from dataclasses import dataclass, field
 from workbook.design import DEFAULT_HAND, HANDS
 from workbook.engraving.frame import Frame, lead
 from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet
-from workbook.pages.elements import Element, Entry, Page, Rule, Text
+from workbook.pages.elements import (
+    ARTIFACT,
+    DOCUMENT,
+    Element,
+    Entry,
+    Group,
+    Page,
+    Rule,
+    Start,
+    Text,
+)
 from workbook.pages.footer import footer
-from workbook.pages.item import music
+from workbook.pages.item import item_parts, music
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.typesetting import text
@@ -29,6 +39,7 @@ _HEAD, _SECTION, _LABEL, _REMARK, _APART = 66.0, 30.0, 21.0, 24.0, 14.0
 _MUSIC = 0.52
 """The share of the page's width for the worked answer."""
 TITLE = "Examiner’s sheet"
+_BESIDE = f"Boxes to mark: {', '.join(ASPECTS)}. A line for a remark."
 
 _INDENT = 22.0
 """Points from the left margin to the labels and the music."""
@@ -50,7 +61,7 @@ class _Sheet:
         """Begin a new page unless ``height`` is left on this one."""
         if self.pages and self.y - height >= self.paper.bottom:
             return
-        self.pages.append(Page(_head(self.plan, self.paper)))
+        self.pages.append(Page(_head(self.plan, self.paper, first=not self.pages)))
         self.y = self.paper.top - _HEAD
 
 
@@ -60,8 +71,9 @@ def lay_out_examiners_sheet(
     """The pages of a sheet at normal print size, and the places of its boxes in points."""
     sheet = _Sheet(plan, paper)
     for section in plan.sections:
+        group = Group("Sect", DOCUMENT)
         for index, item in enumerate(section.items):
-            _row(sheet, section, item, snippets[item.number], first=index == 0)
+            _row(sheet, section, item, snippets[item.number], group, first=index == 0)
     count = len(sheet.pages)
     for number, page in enumerate(sheet.pages, 1):
         page.elements += footer(paper, plan, f"page {number} of {count}", "")
@@ -69,14 +81,17 @@ def lay_out_examiners_sheet(
     return pages, sheet.places
 
 
-def _head(plan: Plan, paper: Paper) -> list[Element]:
+def _head(plan: Plan, paper: Paper, *, first: bool) -> list[Element]:
     student = plan.row.student
     name = text.shorten(f"{TITLE}: {student}", "bold", 18, paper.right - paper.left)
     left = paper.right - len(ASPECTS) * _PITCH
     return [
         Entry(name, paper.top),
+        Start(DOCUMENT, "H1") if first else Start(ARTIFACT),
         Text(paper.left, paper.top - 18, name, "bold", 18),
+        Start(DOCUMENT, "P") if first else Start(ARTIFACT),
         Text(paper.left, paper.top - 36, plan.row.title, "regular", 11),
+        Start(ARTIFACT),
         Text(paper.left, paper.top - 56, "Task and worked answer", "italic", 9.5),
         *(
             Text(left + _PITCH * index + _WIDTH / 2, paper.top - 56, name, "italic", 9.5, "center")
@@ -87,7 +102,13 @@ def _head(plan: Plan, paper: Paper) -> list[Element]:
 
 
 def _row(
-    sheet: _Sheet, section: PlannedSection, item: Item, snippet: Snippet, *, first: bool
+    sheet: _Sheet,
+    section: PlannedSection,
+    item: Item,
+    snippet: Snippet,
+    group: Group,
+    *,
+    first: bool,
 ) -> None:
     paper = sheet.paper
     answer, height = _worked(item, snippet)
@@ -98,13 +119,18 @@ def _row(
         name = f"{section.letter}   {section.title}"
         points = f"Points  ______ / {section.points}"
         page.elements += [
+            Start(group, "H2"),
             Text(paper.left, y - 20, name, "bold", 13),
+            Start(group, "P"),
             Text(paper.right, y - 20, points, "regular", 10.5, "right"),
         ]
         y -= _SECTION
+    parts = item_parts(item, group, sheet.plan.row.template.naming)
     page.elements += [
+        Start(parts.whole, "P"),
         Text(paper.left, y - 12, f"{item.number}", "bold", 12),
         Text(paper.left + _INDENT, y - 12, item.exercise.label, "regular", 11),
+        Start(parts.music),
         *(one.moved(paper.left + _INDENT, y - _LABEL) for one in answer),
     ]
     left, top = paper.right - len(ASPECTS) * _PITCH, y - 4
@@ -114,6 +140,7 @@ def _row(
         page.elements += _frame(rect)
         sheet.places.setdefault(item.number, []).append((len(sheet.pages), rect))
     page.elements += [
+        Start(parts.whole, "P", alt=_BESIDE),
         Text(left, top - _HEIGHT - 18, "Remark", "italic", 9.5),
         Rule(left + 40, top - _HEIGHT - 20, paper.right, top - _HEIGHT - 20, 0.5),
         Rule(paper.left, y - height + 4, paper.right, y - height + 4, 0.3),

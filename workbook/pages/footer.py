@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from workbook import design
-from workbook.pages.elements import Element, Rule, Text
+from workbook.pages.elements import ARTIFACT, Element, Rule, Start, Text
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan
 from workbook.typesetting import text
@@ -16,6 +16,7 @@ def footer(paper: Paper, plan: Plan, number: str, kind: str) -> list[Element]:
     """
     middle = (paper.left + paper.right) / 2
     elements: list[Element] = [
+        Start(ARTIFACT),
         Rule(paper.left, paper.foot + 13, paper.right, paper.foot + 13, 0.4),
         Text(middle, paper.foot, number, "regular", design.QUIET, "center"),
         Text(paper.right, paper.foot, plan.code, "regular", design.QUIET, "right"),

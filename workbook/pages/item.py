@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import partial
+from typing import NamedTuple
 
 from workbook import design
 from workbook.design import HANDS, Hand
@@ -14,10 +16,12 @@ from workbook.engraving.rows import box, box_rows
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.families import KINDS
 from workbook.exercises.figures import Circle, Keyboard
+from workbook.exercises.in_words import in_words
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 from workbook.marking import answer_rows
+from workbook.music.naming import Naming
 from workbook.pages.columns import EXAMPLE, NUMBER_GAP, TAG_PAD, tag_width
-from workbook.pages.elements import Box, Element, Panel, Picture, Rule, Text
+from workbook.pages.elements import ARTIFACT, Box, Element, Group, Panel, Picture, Rule, Start, Text
 from workbook.pages.flow import Block
 from workbook.planning.plan import Item
 from workbook.typesetting import figured, text
@@ -36,8 +40,27 @@ _BESIDE = 2.0
 """Clear space on either side of an answer in its box, in points."""
 
 
+class Parts(NamedTuple):
+    """An item in the reading order: the whole of it, and its music."""
+
+    whole: Group
+    music: Group
+
+
+def item_parts(item: Item, within: Group, naming: Naming) -> Parts:
+    """The parts of an item of the section ``within``; its notes are told as ``naming`` says."""
+    whole = Group("Sect", within, title=f"{item.number}" * (item.number > 0))
+    return Parts(whole, Group("Figure", whole, partial(item.exercise.once, in_words, naming)))
+
+
 def item_block(
-    item: Item, snippet: Snippet, shared: str | None, left: float, right: float, size: str
+    item: Item,
+    snippet: Snippet,
+    shared: str | None,
+    left: float,
+    right: float,
+    size: str,
+    parts: Parts,
 ) -> Block:
     """An item in one block between ``left`` and ``right``, for the hand ``size``.
 
@@ -46,13 +69,14 @@ def item_block(
     the item repeats none of them.
     """
     hand = HANDS[size]
-    head, top = _head(item, shared, left, right, hand)
-    notes, low = _notes(item, left, right)
+    head, top = _head(item, shared, left, right, hand, parts.whole)
+    notes, low = _notes(item, left, right, parts.whole)
     scale = _scale(item.exercise, snippet, right - left, hand)
     foot = -top - snippet.height * scale
     aside = (right - left - scale * snippet.width) / 2 if _is_centred(item.exercise) else 0.0
     elements = (
         *head,
+        Start(parts.music),
         *music(item, snippet, left + aside, foot, scale, size),
         *(element.moved(0.0, foot) for element in notes),
     )
@@ -61,12 +85,18 @@ def item_block(
 
 
 def item_lines(
-    item: Item, snippet: Snippet, shared: str | None, left: float, right: float, size: str
+    item: Item,
+    snippet: Snippet,
+    shared: str | None,
+    left: float,
+    right: float,
+    size: str,
+    parts: Parts,
 ) -> list[Block]:
     """A block for each line of an item's music; the first block includes the head."""
     hand = HANDS[size]
-    head, top = _head(item, shared, left, right, hand)
-    notes, low = _notes(item, left, right)
+    head, top = _head(item, shared, left, right, hand, parts.whole)
+    notes, low = _notes(item, left, right, parts.whole)
     fit, lines = _scale(item.exercise, snippet, right - left, hand), snippet.lines
     continued = Text(left, -10, f"{item.number}, continued", "regular", hand.text)
     blocks = []
@@ -74,7 +104,7 @@ def item_lines(
         last = index == len(lines) - 1
         first = top if index == 0 else 0.0
         foot = -first - fit * (band[1] - band[0])
-        elements = head if index == 0 else []
+        elements = [*(head if index == 0 else []), Start(parts.music)]
         y = -first - fit * band[1]
         elements += music(item, snippet, left, y, fit, size, band)
         if last:
@@ -90,7 +120,7 @@ def item_lines(
                 shrink=min(max(gap - _CLOSEST, 0.0), _SHRINK),
                 stretch=_LINE_STRETCH,
                 within=True,
-                repeated=(continued,),
+                repeated=(Start(ARTIFACT), continued),
                 repeated_height=_REPEATED,
             )
         blocks.append(block)
@@ -126,21 +156,24 @@ def _is_to_shade(exercise: Exercise) -> bool:
 
 
 def _head(
-    item: Item, shared: str | None, left: float, right: float, hand: Hand
+    item: Item, shared: str | None, left: float, right: float, hand: Hand, whole: Group
 ) -> tuple[list[Element], float]:
     """Number, label, points and the item's own task, and the height they take in points."""
     if shared is None:
         return [], 0.0
     size = hand.text
     x, y = left + tag_width(item, hand) + NUMBER_GAP, -size
-    elements = _tag(item, left, y, hand)
+    elements = [Start(whole, "P"), *_tag(item, left, y, hand)]
     points = score(right, y, str(item.points), size) if item.points else []
-    elements += points
     room = right - x - (design.POINTS_RULE + 30 if points else 0.0)
     for index, line in enumerate(text.wrap(item.exercise.label, "regular", size, room)):
         y -= size * design.LEADING * bool(index)
         elements.append(Text(x, y, line, "regular", size, grammar="words"))
-    for line in _own_task(item, shared, right - left, size):
+    elements += points
+    task = _own_task(item, shared, right - left, size)
+    if task:
+        elements.append(Start(whole, "P"))
+    for line in task:
         y -= size * design.LEADING
         elements.append(Text(left, y, line, "regular", size, grammar="words"))
     return elements, design.LABEL_TO_MUSIC - y
@@ -223,20 +256,24 @@ def _sizes(
     return sizes
 
 
-def _notes(item: Item, left: float, right: float) -> tuple[list[Element], float]:
+def _notes(item: Item, left: float, right: float, whole: Group) -> tuple[list[Element], float]:
     """The notes to the marker below music that ends at height 0, and their height."""
     lines = _note_lines(item.exercise, right - left)
+    start = [Start(whole, "P")] if lines else []
     return (
         [
-            Text(
-                left,
-                -10.0 - index * _NOTE,
-                line,
-                size=_NOTE_SIZE,
-                only="answer key",
-                grammar="words",
-            )
-            for index, line in enumerate(lines)
+            *start,
+            *(
+                Text(
+                    left,
+                    -10.0 - index * _NOTE,
+                    line,
+                    size=_NOTE_SIZE,
+                    only="answer key",
+                    grammar="words",
+                )
+                for index, line in enumerate(lines)
+            ),
         ],
         _NOTE * len(lines) + 2.5 if lines else 0.0,
     )

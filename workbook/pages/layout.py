@@ -13,11 +13,12 @@ from workbook import design
 from workbook.design import HANDS
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.model import Exercise
+from workbook.music.naming import ENGLISH
 from workbook.pages.columns import hand_of
-from workbook.pages.elements import Element, Entry, Page, Rule, Text
+from workbook.pages.elements import DOCUMENT, Element, Entry, Page, Rule, Start, Text
 from workbook.pages.flow import Block, paginate
 from workbook.pages.footer import footer
-from workbook.pages.item import item_block
+from workbook.pages.item import item_block, item_parts
 from workbook.pages.opening import CAUTION, opening, paragraph
 from workbook.pages.paper import Paper
 from workbook.pages.section import section_blocks
@@ -43,7 +44,9 @@ def _book(
     """
     blocks = [*title]
     for section in plan.sections:
-        blocks += section_blocks(section, snippets, paper, hand_of(plan), brief=not kind)
+        blocks += section_blocks(
+            section, snippets, paper, hand_of(plan), plan.row.template.naming, brief=not kind
+        )
     pages = paginate(blocks, paper, (lambda top: _staves(paper, top)) if kind else lambda top: [])
     for index, page in enumerate(pages):
         page.elements += footer(paper, plan, f"page {index + 1} of {len(pages)}", kind)
@@ -52,7 +55,10 @@ def _book(
 
 def _staves(paper: Paper, top: float) -> list[Element]:
     """Empty staves that fill a half-empty page from ``top`` down."""
-    elements: list[Element] = [Text(paper.left, top - 12, SPARE, "regular", design.TEXT)]
+    elements: list[Element] = [
+        Start(DOCUMENT, "P"),
+        Text(paper.left, top - 12, SPARE, "regular", design.TEXT),
+    ]
     y = top - 12 - _APART / 2
     while y - 4 * STAFF_SPACE >= paper.bottom:
         elements += [
@@ -79,6 +85,7 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> lis
     base = -0.8 * design.TITLE
     elements: list[Element] = [
         Entry(f"Study page: {name}", 0),
+        Start(DOCUMENT, "H1"),
         Text(paper.left, base, title, "bold", design.TITLE),
     ]
     lead = 8 - base
@@ -93,7 +100,11 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> lis
 def _name_line(left: float, right: float, y: float, size: float) -> list[Element]:
     """A rule to write one's name on."""
     start = left + text.width("Name ", "regular", size)
-    return [Text(left, y, "Name", "regular", size), Rule(start, y - 2.5, right, y - 2.5, 0.6)]
+    return [
+        Start(DOCUMENT, "P"),
+        Text(left, y, "Name", "regular", size),
+        Rule(start, y - 2.5, right, y - 2.5, 0.6),
+    ]
 
 
 def _without_notes(plan: Plan) -> Plan:
@@ -117,7 +128,8 @@ def lay_out_slip(exercise: Exercise, snippet: Snippet) -> tuple[Page, tuple[floa
     """One exercise on a page just high enough for it, and the page's size in points."""
     paper = Paper("letter")
     item = Item(1, exercise, len(exercise.asked))
-    block = item_block(item, snippet, "", paper.left, paper.right, design.DEFAULT_HAND)
+    parts = item_parts(item, DOCUMENT, ENGLISH)
+    block = item_block(item, snippet, "", paper.left, paper.right, design.DEFAULT_HAND, parts)
     return (
         Page([element.moved(0.0, block.height + 30) for element in block.elements]),
         (paper.whole[0], block.height + 60),

@@ -7,7 +7,18 @@ from __future__ import annotations
 
 from workbook.design import PAPERS, TABLES_ON
 from workbook.marking.mark_sheet import NO_MARKS, TOTAL, Marked, Marks, section_letters
-from workbook.pages.elements import Element, Entry, Page, Rule, Text
+from workbook.pages.elements import (
+    ARTIFACT,
+    DOCUMENT,
+    Element,
+    Entry,
+    Group,
+    Page,
+    Rule,
+    Start,
+    Text,
+    table_row,
+)
 from workbook.typesetting import text
 
 _MARGIN, _LEAD, _HEAD = 40.0, 24.0, 46.0
@@ -32,12 +43,13 @@ def lay_out_marks(books: list[Marked], paper: str, marks: Marks = NO_MARKS) -> l
     each = min(each, 60.0)
     rows = int((height - 2 * _MARGIN - _HEAD - _LEAD) / _LEAD)
     pages = [
-        _sheet(books[start : start + rows], columns, each, height, marks)
+        _sheet(books[start : start + rows], columns, each, height, marks, first=not start)
         for start in range(0, len(books), rows)
     ]
     _legend(pages, books, width, height)
     for number, page in enumerate(pages, 1):
-        page.elements.append(
+        page.elements += [
+            Start(ARTIFACT),
             Text(
                 width - _MARGIN,
                 _MARGIN - 16,
@@ -45,41 +57,54 @@ def lay_out_marks(books: list[Marked], paper: str, marks: Marks = NO_MARKS) -> l
                 "regular",
                 9,
                 "right",
-            )
-        )
+            ),
+        ]
     return pages
 
 
 def _sheet(
-    books: list[Marked], columns: list[str], each: float, height: float, marks: Marks
+    books: list[Marked],
+    columns: list[str],
+    each: float,
+    height: float,
+    marks: Marks,
+    *,
+    first: bool,
 ) -> Page:
     y = height - _MARGIN - 18
     end = _MARGIN + _NAME + _TITLE + _CODE + each * len(columns) + _TOTAL
     elements: list[Element] = [
         Entry("Mark sheet", height),
+        Start(DOCUMENT, "H1") if first else Start(ARTIFACT),
         Text(_MARGIN, y, "Mark sheet", "bold", 16),
     ]
+    table = Group("Table", DOCUMENT)
+    row = table_row(table)
     y = height - _MARGIN - _HEAD
-    first = _MARGIN + _NAME + _TITLE + _CODE
-    edges = [first + each * (index + 1) for index in range(len(columns))] + [end]
+    begin = _MARGIN + _NAME + _TITLE + _CODE
+    edges = [begin + each * (index + 1) for index in range(len(columns))] + [end]
     heads = [*columns, "Total"]
-    elements += [
+    names = [
         Text(_MARGIN + 2, y + 6, "Student", "bold"),
         Text(_MARGIN + _NAME, y + 6, "Workbook", "bold"),
         Text(_MARGIN + _NAME + _TITLE, y + 6, "Key code", "bold", 9),
+        *(Text(edge - 4, y + 6, head, "bold", align="right") for edge, head in zip(edges, heads)),
     ]
-    elements += [
-        Text(edge - 4, y + 6, head, "bold", align="right") for edge, head in zip(edges, heads)
-    ]
+    for name in names:
+        elements += [Start(row, "TH", "Column"), name]
     elements.append(Rule(_MARGIN, y, end, y, 0.9))
     top = y
     for book in books:
         y -= _LEAD
+        row = table_row(table)
         elements += [
+            Start(row, "TH", "Row"),
             Text(_MARGIN + 2, y + 7, text.shorten(book.student, "regular", 10, _NAME - 8), size=10),
+            Start(row, "TD"),
             Text(
                 _MARGIN + _NAME, y + 7, text.shorten(book.title, "regular", 10, _TITLE - 6), size=10
             ),
+            Start(row, "TD"),
             Text(_MARGIN + _NAME + _TITLE, y + 7, book.code, size=9),
             Rule(_MARGIN, y, end, y, 0.4),
         ]
@@ -90,11 +115,10 @@ def _sheet(
         ]
         total = f"{known.get(TOTAL, '')} / {book.points}".strip()
         cells += [""] * (len(columns) - len(cells)) + [total]
-        elements += [
-            Text(edge - 4, y + 7, cell, size=_fitting(cell, width), align="right")
-            for edge, cell, width in zip(edges, cells, [*[each] * len(columns), _TOTAL])
-        ]
-    elements += [Rule(x, top + 20, x, y, 0.4) for x in (first, *edges)]
+        for edge, cell, width in zip(edges, cells, [*[each] * len(columns), _TOTAL]):
+            shown = Text(edge - 4, y + 7, cell, size=_fitting(cell, width), align="right")
+            elements += [Start(row, "TD"), shown]
+    elements += [Rule(x, top + 20, x, y, 0.4) for x in (begin, *edges)]
     return Page(elements)
 
 
@@ -116,16 +140,19 @@ def _legend(pages: list[Page], books: list[Marked], width: float, height: float)
         for book in books
     )
     lines = []
+    starts: list[Start] = []
     for sections, title in contents:
         entry = f"{title}: " + ", ".join(f"{letter} {name}" for letter, name in sections)
-        lines += text.wrap(entry, "italic", 9, width - 2 * _MARGIN)
+        some = text.wrap(entry, "italic", 9, width - 2 * _MARGIN)
+        lines += some
+        starts += [Start(DOCUMENT, "P")] * len(some)
     low = min(
         (element.y0 for element in pages[-1].elements if isinstance(element, Rule)), default=0.0
     )
     y = low - 8
-    for line in lines:
+    for line, start in zip(lines, starts):
         if y - 13 < _MARGIN:
             pages.append(Page())
             y = height - _MARGIN
         y -= 13
-        pages[-1].elements.append(Text(_MARGIN, y, line, "italic", 9))
+        pages[-1].elements += [start, Text(_MARGIN, y, line, "italic", 9)]

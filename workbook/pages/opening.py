@@ -14,7 +14,17 @@ from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
 from workbook.pages.columns import hand_of
-from workbook.pages.elements import Element, Entry, Panel, Rule, Text
+from workbook.pages.elements import (
+    DOCUMENT,
+    Element,
+    Entry,
+    Group,
+    Panel,
+    Rule,
+    Start,
+    Text,
+    table_row,
+)
 from workbook.pages.flow import Block
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan
@@ -54,9 +64,11 @@ class _Column:
     def blocks(self) -> list[Block]:
         """A block for each part between two cuts."""
         found, top, first = [], 0.0, 0
+        start: tuple[Element, ...] = ()
         for low, end, keep in self.cuts:
             some = tuple(element.moved(0.0, -top) for element in self.elements[first:end])
-            found.append(Block(some, top - low, keep=keep))
+            found.append(Block((*start, *some), top - low, keep=keep))
+            start = next(((one,) for one in reversed(some) if isinstance(one, Start)), start)
             top, first = low, end
         return found
 
@@ -65,6 +77,7 @@ class _Column:
     ) -> None:
         """Set wrapped text."""
         self.y -= above
+        self.elements.append(Start(DOCUMENT, "P"))
         for line in text.even(body, face, size, self.right - self.left, design.CHARACTERS):
             self.y -= size * design.LEADING
             y = self.y + 0.3 * size
@@ -76,8 +89,9 @@ def paragraph(
     body: str, face: str, size: float, lead: float, paper: Paper, above: float = 0.0
 ) -> list[Block]:
     """One block for each line of wrapped text."""
+    start = Start(DOCUMENT, "P")
     return [
-        Block((Text(paper.left, -lead, line, face, size),), lead, 0.0 if index else above)
+        Block((start, Text(paper.left, -lead, line, face, size)), lead, 0.0 if index else above)
         for index, line in enumerate(text.wrap(body, face, size, paper.right - paper.left))
     ]
 
@@ -117,6 +131,7 @@ def _words(column: _Column, plan: Plan, hand: Hand) -> None:
     row, width = plan.row, column.right - column.left
     wide = text.width(plan.title, "bold", design.TITLE)
     size = design.TITLE * min(1.0, max(width / max(wide, 1.0), _SMALLEST))  # a joiner has no width
+    column.elements.append(Start(DOCUMENT, "H1"))
     for index, line in enumerate(text.wrap(plan.title, "bold", size, width)):
         column.y -= size * (1.1 if index else 0.8)
         column.elements.append(Text(column.left, column.y, line, "bold", size))
@@ -148,23 +163,29 @@ def _keys(row: Row) -> str:
 def _box(column: _Column, plan: Plan, hand: Hand) -> None:
     """A box for name, date and total; on the answer key it says what it is."""
     left, right, top = column.left, column.right, column.y
-    lines = ("Name", "Date", "Total")
-    for index, word in enumerate(lines):
-        y = top - _ROW * index - 0.5 * _ROW - 0.35 * hand.text
-        column.elements.append(Text(left + _INSET, y, word, "regular", hand.text))
-        if index:
-            rule = top - _ROW * index
-            column.elements.append(Rule(left, rule, right, rule, 0.6))
     inset = left + _INSET + text.width("Total ", "regular", hand.text) + 6
     name = text.shorten(plan.row.student, "bold", hand.text, right - _INSET - inset)
     base = top - 0.5 * _ROW - 0.35 * hand.text
+    lines = {
+        "Name": Text(inset, base, name, "bold", hand.text),
+        "Date": Text(
+            right - _INSET, base - _ROW, "ANSWER KEY", "bold", hand.text, "right", "answer key"
+        ),
+        "Total": Text(
+            right - _INSET, base - 2 * _ROW, f"/ {plan.points}", "regular", hand.text, "right"
+        ),
+    }
+    for index, (word, beside) in enumerate(lines.items()):
+        column.elements += [
+            Start(DOCUMENT, "P"),
+            Text(left + _INSET, base - _ROW * index, word, "regular", hand.text),
+            beside,
+        ]
+        if index:
+            rule = top - _ROW * index
+            column.elements.append(Rule(left, rule, right, rule, 0.6))
     bottom = top - _ROW * len(lines)
-    column.elements += [
-        Text(inset, base, name, "bold", hand.text),
-        Text(right - _INSET, base - 2 * _ROW, f"/ {plan.points}", "regular", hand.text, "right"),
-        Text(right - _INSET, base - _ROW, "ANSWER KEY", "bold", hand.text, "right", "answer key"),
-        Panel((left, bottom, right, top), None, 0.9, 3.0),
-    ]
+    column.elements.append(Panel((left, bottom, right, top), None, 0.9, 3.0))
     column.y = bottom - _PAD
     column.cut()
 
@@ -173,8 +194,12 @@ def _table(column: _Column, plan: Plan, hand: Hand) -> None:
     """The sections and their points."""
     left, right, lead = column.left, column.right, 1.72 * hand.text
     y = column.y - hand.text
+    table = Group("Table", DOCUMENT)
+    head = table_row(table)
     column.elements += [
+        Start(head, "TH", "Column"),
         Text(left, y, "In this book", "bold", hand.text),
+        Start(head, "TH", "Column"),
         Text(right, y, "points", "regular", design.QUIET, "right"),
     ]
     digits = max(text.width(str(s.points), "regular", hand.text) for s in plan.sections)
@@ -182,14 +207,17 @@ def _table(column: _Column, plan: Plan, hand: Hand) -> None:
     inset = left + text.width("W", "bold", hand.text) + 7
     for section in plan.sections:
         y -= lead
+        row = table_row(table)
         rule = y + lead - 0.45 * hand.text
         room = start - 5 - design.POINTS_RULE - 6 - inset
         name = text.shorten(section.title, "regular", hand.text, room)
         column.elements += [
             Rule(left, rule, right, rule, 0.4),
+            Start(row, "TH", "Row"),
             Text(left, y, section.letter, "bold", hand.text),
             Text(inset, y, name, "regular", hand.text),
             Rule(start - 5 - design.POINTS_RULE, y - 2.5, start - 5, y - 2.5, 0.6),
+            Start(row, "TD"),
             Text(start, y, "/", "regular", hand.text),
             Text(right, y, f"{section.points}", "regular", hand.text, "right"),
         ]

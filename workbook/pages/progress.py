@@ -9,7 +9,6 @@ where the band is wide, and has a white dot where it is safe.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import cos, pi, sin
@@ -19,16 +18,21 @@ from reportlab.graphics.shapes import Circle, Drawing, Group, Line, Polygon, Pol
 from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
 
+from workbook.music.naming import in_words
+from workbook.pages.document import aside, empty_canvas, finished
+from workbook.pages.elements import DOCUMENT, Start
 from workbook.pages.paper import Paper
-from workbook.pages.render import compress, empty_canvas
+from workbook.pages.reading import ASIDE, Reading
 from workbook.typesetting import text
 from workbook.typesetting.lines import Lines
 
+_ABOUT = "How likely the next box is right, for each skill and key"
 WIDE = 0.35
 """A band of more than this, from its low to its high end, is wide."""
 _LINE, _PAPER = Color(0.3, 0.3, 0.3), Color(1, 1, 1)
 _MAJORS = ("C", "G", "D", "A", "E", "B", "F♯", "D♭", "A♭", "E♭", "B♭", "F")
-"""The major keys by their number of sharps, on the circle clockwise."""
+_MINORS = ("A", "E", "B", "F♯", "C♯", "G♯", "E♭", "B♭", "F", "C", "G", "D")
+"""The keys by their number of sharps, on the circle clockwise."""
 
 
 @dataclass(frozen=True)
@@ -76,6 +80,7 @@ class StudioPage:
     remarks: Sequence[str]
 
 
+_CONTINUED = "continued"
 EXPLAINED = (
     "The darker a square, the likelier the next box is right; hatched: only few marks tell; "
     "a white dot: safe; empty: not met yet. On the circle, major keys are outside."
@@ -86,26 +91,42 @@ def progress_pdf(
     students: Sequence[StudentPage], studio: StudioPage | None, paper: Paper, title: str
 ) -> bytes:
     """The PDF of the pages, the studio's first."""
-    buffer = io.BytesIO()
-    canvas = empty_canvas(buffer, "workbook", paper.whole, title, "workbook")
-    lines = Lines(canvas)
+    canvas = empty_canvas(paper.whole, title, "workbook", _ABOUT)
+    lines = _Told(canvas)
     if studio:
         _studio_page(canvas, lines, studio, paper)
     for page in students:
         _student_page(canvas, lines, page, paper)
-    compress(canvas)
-    canvas.save()
-    return buffer.getvalue()
+    return finished(canvas, lines.reading.structure)
 
 
-def _studio_page(canvas: Canvas, lines: Lines, page: StudioPage, paper: Paper) -> None:
+class _Told(Lines):
+    """The lines of the pages, and the structure that they belong to."""
+
+    def __init__(self, canvas: Canvas):
+        super().__init__(canvas)
+        self.reading = Reading()
+        self.reading.page()
+
+    def part(self, start: Start) -> None:
+        """Begin a part, or go on with it; ``end`` ends it."""
+        self.begin(self.reading.begin(start))
+
+    def figure(self, drawing: Drawing, canvas: Canvas, x: float, y: float, alt: str) -> None:
+        """Draw a figure that is read as ``alt``."""
+        canvas.addLiteral(self.reading.begin(Start(DOCUMENT, "Figure", alt=alt)))
+        renderPDF.draw(drawing, canvas, x, y)
+        canvas.addLiteral("EMC")
+
+
+def _studio_page(canvas: Canvas, lines: _Told, page: StudioPage, paper: Paper) -> None:
     y = _heading(lines, page.title, page.under, paper)
     rows = list(page.grid.rows)
     most = max(1, int((y - paper.bottom - 60) / 15))
     for start in range(0, max(len(rows), 1), most):
         if start:
             _end(canvas, lines, paper)
-            y = _heading(lines, page.title, "continued", paper)
+            y = _heading(lines, page.title, _CONTINUED, paper)
         part = Grid(
             rows[start : start + most],
             page.grid.columns,
@@ -120,7 +141,7 @@ def _studio_page(canvas: Canvas, lines: Lines, page: StudioPage, paper: Paper) -
     _end(canvas, lines, paper)
 
 
-def _student_page(canvas: Canvas, lines: Lines, page: StudentPage, paper: Paper) -> None:
+def _student_page(canvas: Canvas, lines: _Told, page: StudentPage, paper: Paper) -> None:
     y = _heading(lines, page.title, page.under, paper)
     y = _grid(canvas, lines, page.grid, paper, y) - 16
     lists = (("Weakest now", page.weakest), ("Safe since last time", page.new_safe))
@@ -131,7 +152,7 @@ def _student_page(canvas: Canvas, lines: Lines, page: StudentPage, paper: Paper)
         size = min(y - paper.bottom, 150.0)
     if size < 90:  # a high grid leaves no room: circle and plot go overleaf
         _end(canvas, lines, paper)
-        y = _heading(lines, page.title, "continued", paper)
+        y = _heading(lines, page.title, _CONTINUED, paper)
         size = 150.0
     _circle(canvas, lines, page.circle, paper.left, y - size, size)
     _plot(canvas, lines, page.points, (paper.left + size + 40, y - size), paper, size)
@@ -142,18 +163,26 @@ def _student_page(canvas: Canvas, lines: Lines, page: StudentPage, paper: Paper)
     _end(canvas, lines, paper)
 
 
-def _heading(lines: Lines, title: str, under: str, paper: Paper) -> float:
+def _heading(lines: _Told, title: str, under: str, paper: Paper) -> float:
     width = paper.right - paper.left
+    again = under == _CONTINUED
+    lines.begin(ASIDE) if again else lines.part(Start(DOCUMENT, "H1"))
     lines.draw(paper.left, paper.top - 20, text.shorten(title, "bold", 20, width), "bold", 20)
+    lines.end()
+    lines.begin(ASIDE) if again else lines.part(Start(DOCUMENT, "P"))
     lines.draw(paper.left, paper.top - 38, text.shorten(under, "regular", 11, width), size=11)
+    lines.end()
     y = paper.top - 56
+    lines.begin(ASIDE) if again else lines.part(Start(DOCUMENT, "P"))
     for line in text.wrap(EXPLAINED, "italic", 9.5, width):
         lines.draw(paper.left, y, line, "italic", 9.5)
         y -= 12
+    lines.end()
     return y - 4
 
 
-def _end(canvas: Canvas, lines: Lines, paper: Paper) -> None:
+def _end(canvas: Canvas, lines: _Told, paper: Paper) -> None:
+    lines.begin(ASIDE)
     lines.draw(
         (paper.left + paper.right) / 2,
         paper.foot,
@@ -161,11 +190,13 @@ def _end(canvas: Canvas, lines: Lines, paper: Paper) -> None:
         size=9,
         align="center",
     )
+    lines.end()
     lines.finish()
     canvas.showPage()
+    lines.reading.page()
 
 
-def _grid(canvas: Canvas, lines: Lines, grid: Grid, paper: Paper, y: float) -> float:
+def _grid(canvas: Canvas, lines: _Told, grid: Grid, paper: Paper, y: float) -> float:
     """Draw a grid below ``y``; returns its lower edge."""
     label = min(
         max((text.width(name, size=8.5) for name in grid.rows), default=0.0) + 8,
@@ -180,7 +211,9 @@ def _grid(canvas: Canvas, lines: Lines, grid: Grid, paper: Paper, y: float) -> f
         at = y - head - height * (row + 1)
         size = max(7.0, min(8.5, 8.5 * (label - 6) / max(text.width(name, size=8.5), 1.0)))
         shown = text.shorten(name, "regular", size, label - 6)
+        lines.begin(ASIDE)  # told with the squares
         lines.draw(paper.left, at + height / 2 - 3, shown, size=size)
+        lines.end()
         for column in range(len(grid.columns)):
             shade = grid.shades.get((row, column))
             if shade:
@@ -189,8 +222,26 @@ def _grid(canvas: Canvas, lines: Lines, grid: Grid, paper: Paper, y: float) -> f
     for column, name in enumerate(names):
         _upright(canvas, name, paper.left + label + side * (column + 0.5) + 3, y - head + 3)
     low = y - head - height * len(grid.rows)
-    renderPDF.draw(drawing, canvas, paper.left, low)
+    lines.figure(drawing, canvas, paper.left, low, _grid_in_words(grid))
     return low
+
+
+def _grid_in_words(grid: Grid) -> str:
+    """Each row of a grid with what was met in it."""
+    rows = []
+    for row, name in enumerate(grid.rows):
+        met = [
+            f"{column} {_in_words(shade)}"
+            for place, column in enumerate(grid.columns)
+            if (shade := grid.shades.get((row, place))) and shade.mean is not None
+        ]
+        rows.append(f"{name}: {', '.join(met) or 'not met yet'}.")
+    return in_words(" ".join(rows) or "Nothing was met yet.")
+
+
+def _in_words(shade: Shade) -> str:
+    few = ", few marks" * (shade.width > WIDE)
+    return f"{100 * (shade.mean or 0.0):.0f} per cent{few}{', safe' * shade.safe}"
 
 
 def _upright(canvas: Canvas, words: str, x: float, y: float) -> None:
@@ -199,8 +250,9 @@ def _upright(canvas: Canvas, words: str, x: float, y: float) -> None:
     canvas.translate(x, y)
     canvas.rotate(90)
     turned = Lines(canvas)
-    turned.draw(0, 0, words, size=8)
-    turned.finish()
+    with aside(canvas):  # told with the squares
+        turned.draw(0, 0, words, size=8)
+        turned.finish()
     canvas.restoreState()
 
 
@@ -238,7 +290,7 @@ def _square(shade: Shade, x: float, y: float, width: float, height: float) -> Gr
 
 def _circle(
     canvas: Canvas,
-    lines: Lines,
+    lines: _Told,
     shades: Mapping[tuple[int, str], Shade],
     left: float,
     low: float,
@@ -257,8 +309,23 @@ def _circle(
     for place, name in enumerate(_MAJORS):
         angle = (90 - 30 * place) * pi / 180
         x, y = middle + (middle - 6) * cos(angle), middle + (middle - 6) * sin(angle) - 3
+        lines.begin(ASIDE)
         lines.draw(left + x, low + y, name, size=8.5, align="center")
-    renderPDF.draw(drawing, canvas, left, low)
+        lines.end()
+    lines.figure(drawing, canvas, left, low, _circle_in_words(shades))
+
+
+def _circle_in_words(shades: Mapping[tuple[int, str], Shade]) -> str:
+    """The keys of the circle that were met, clockwise, each with how likely it is."""
+    rings = []
+    for mode, names in (("major", _MAJORS), ("minor", _MINORS)):
+        met = [
+            f"{names[place]} {mode} {_in_words(shade)}"
+            for place in range(12)
+            if (shade := shades.get((place, mode))) and shade.mean is not None
+        ]
+        rings.append(f"{mode.capitalize()} keys: {', '.join(met) or 'none met yet'}.")
+    return in_words(f"Circle of fifths. {' '.join(rings)}")
 
 
 def _sector(middle: float, inner: float, outer: float, angle: float) -> list[float]:
@@ -276,7 +343,7 @@ def _sector(middle: float, inner: float, outer: float, angle: float) -> list[flo
 
 def _plot(
     canvas: Canvas,
-    lines: Lines,
+    lines: _Told,
     points: Sequence[tuple[str, float | None]],
     corner: tuple[float, float],
     paper: Paper,
@@ -287,26 +354,34 @@ def _plot(
     width = paper.right - left - 6
     drawing = Drawing(width, height)
     top = height - 18
+    lines.part(Start(DOCUMENT, "H2"))
     lines.draw(left, low + height - 8, "Points week by week, in per cent", "bold", 9.5)
+    lines.end()
     for share in (0, 0.25, 0.5, 0.75, 1):
         height_at = 14 + (top - 22) * share
         drawing.add(
             Line(22, height_at, width, height_at, strokeColor=Color(0.8, 0.8, 0.8), strokeWidth=0.4)
         )
+        lines.begin(ASIDE)
         lines.draw(left + 18, low + height_at - 3, f"{100 * share:.0f}", size=8, align="right")
+        lines.end()
     step = (width - 36) / max(len(points) - 1, 1)
     marked: list[float] = []
     for place, (week, value) in enumerate(points):
         x = 28 + step * place
         if len(points) < 9 or place % -(-len(points) // 8) == 0:
+            lines.begin(ASIDE)
             lines.draw(left + x, low + 2, week[5:], size=7.5, align="center")
+            lines.end()
         if value is not None:
             y = 14 + (top - 22) * value
             marked += [x, y]
             drawing.add(Circle(x, y, 2.2, fillColor=_LINE, strokeColor=None))
     if len(marked) > 2:
         drawing.add(PolyLine(marked, strokeColor=_LINE, strokeWidth=1))
-    renderPDF.draw(drawing, canvas, left, low)
+    told = [f"{week} {100 * value:.0f} per cent" for week, value in points if value is not None]
+    alt = f"Points week by week: {', '.join(told) or 'none yet'}."
+    lines.figure(drawing, canvas, left, low, alt)
 
 
 def _height(head: str, told: Sequence[str], paper: Paper) -> float:
@@ -319,7 +394,7 @@ def _height(head: str, told: Sequence[str], paper: Paper) -> float:
 class _Flow:
     """Lists below the drawings; they go on overleaf where there is no room."""
 
-    def __init__(self, canvas: Canvas, lines: Lines, title: str, paper: Paper, y: float):
+    def __init__(self, canvas: Canvas, lines: _Told, title: str, paper: Paper, y: float):
         self._canvas, self._lines, self._title, self._paper = canvas, lines, title, paper
         self._y = y
 
@@ -328,16 +403,21 @@ class _Flow:
         paper = self._paper
         if head and told:
             self._room(30)
+            self._lines.part(Start(DOCUMENT, "H2"))
             self._lines.draw(paper.left, self._y, head, "bold", 11)
+            self._lines.end()
             self._y -= 15
         for one in told:
+            start = Start(DOCUMENT, "P")
             for line in text.wrap(one, "regular", 10, paper.right - paper.left):
                 self._room(13)
+                self._lines.part(start)
                 self._lines.draw(paper.left, self._y, line, size=10)
+                self._lines.end()
                 self._y -= 13
         self._y -= 6 * bool(told)
 
     def _room(self, height: float) -> None:
         if self._y - height < self._paper.bottom - 13:
             _end(self._canvas, self._lines, self._paper)
-            self._y = _heading(self._lines, self._title, "continued", self._paper) - 10
+            self._y = _heading(self._lines, self._title, _CONTINUED, self._paper) - 10

@@ -1,12 +1,12 @@
 """Pages to PDF: text, rules and boxes by reportlab, snippets as Form XObjects.
 
-In: pages and the face to print. Out: the bytes of a PDF. Each snippet and each music glyph
+In: pages and the face to print. Out: the bytes of a tagged PDF. What is drawn stands in layers, its
+text in reading order; the structure says what belongs together. Each snippet and each music glyph
 is stored once per file and placed with a ``cm`` operator (ISO 32000-1, 8.10).
 """
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeGuard
@@ -20,12 +20,23 @@ from workbook.engraving.glyphs import Glyph
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN
 from workbook.pages.boxes import Shape, placed, rounded, shape
-from workbook.pages.elements import Box, Element, Entry, Page, Panel, Picture, Rule, Text
-from workbook.pages.page_resources import PageResources
+from workbook.pages.document import empty_canvas, finished
+from workbook.pages.elements import (
+    DOCUMENT,
+    Box,
+    Element,
+    Entry,
+    Page,
+    Panel,
+    Picture,
+    Rule,
+    Start,
+    Text,
+)
+from workbook.pages.reading import ASIDE, Reading
 from workbook.typesetting import text
 from workbook.typesetting.lines import Lines, stroking
 from workbook.typesetting.pdf_syntax import number
-from workbook.typesetting.runs import runs
 
 WORKBOOK, ANSWER_KEY = "workbook", "answer key"
 SUBJECTS = {
@@ -37,6 +48,8 @@ SUBJECTS = {
 _BLACK, _WHITE = Color(0, 0, 0), Color(1, 1, 1)
 _QUIET, _BOX = (Color(grey, grey, grey) for grey in (design.KEY_QUIET, design.KEY_BOX))
 _RED = Color(*design.ANSWER)
+_UNNAMED = Start(DOCUMENT, "P")
+"""What stands before the first start of a page."""
 _MUSIC = 1 - design.KEY_MUSIC
 """The opacity of the music on the answer key: black becomes the grey of the design."""
 
@@ -58,18 +71,33 @@ class Inks:
 
 
 class Ready:
-    """A page prepared once for printing on both faces."""
+    """A page prepared once for printing on both faces.
+
+    ``parts`` are its texts and boxes, ``frames`` the outlines of boxes, each with its start.
+    """
 
     def __init__(self, page: Page):
         self.entries = [element for element in page.elements if isinstance(element, Entry)]
-        self.pictures = [element for element in page.elements if isinstance(element, Picture)]
-        self.texts = [element for element in page.elements if isinstance(element, Text)]
-        self.boxes = [box for box in page.boxes if box.blank.asks not in DRAWN]
-        self.panels = _panels(page)
-        self.rules = _rules(page)
-        framed = [box for box in self.boxes if not box.blank.given]
-        self.shapes = {shape(box) for box in framed}
-        self.frames = _stroked(placed(framed))
+        self.pictures: list[tuple[Start, Picture]] = []
+        self.parts: list[tuple[Start, list[Text | Box]]] = []
+        framed: list[tuple[Start, list[Box]]] = []
+        start, part, boxes = _UNNAMED, list[Text | Box](), list[Box]()
+        for element in (_UNNAMED, *page.elements):
+            if isinstance(element, Start):
+                start, part, boxes = element, [], []
+                self.parts.append((start, part))
+                framed.append((start, boxes))
+            elif isinstance(element, Text):
+                part.append(element)
+            elif isinstance(element, Picture):
+                self.pictures.append((start, element))
+            elif isinstance(element, Box) and element.blank.asks not in DRAWN:
+                part.append(element)
+                if not element.blank.given:
+                    boxes.append(element)
+        self.frames = [(start, _stroked(placed(boxes))) for start, boxes in framed if boxes]
+        self.shapes = {shape(box) for _, boxes in framed for box in boxes}
+        self.panels, self.rules = _panels(page), _rules(page)
 
 
 def render(
@@ -90,61 +118,28 @@ def render(
         if face == WORKBOOK
         else Inks(_BLACK, _QUIET, _QUIET, _BOX, red, _MUSIC)
     )
-    buffer = io.BytesIO()
-    canvas = empty_canvas(buffer, face, size, title, author)
+    label = "" if face == WORKBOOK else "Key "
+    canvas = empty_canvas(size, title, author, SUBJECTS[face], label)
+    reading = Reading(face == ANSWER_KEY)
     forms, lines = _Forms(canvas), Lines(canvas)
     for count, page in enumerate(pages):
         ready = Ready(page) if isinstance(page, Page) else page
+        parts = _shown(ready, face)
+        reading.page([start for start, _ in parts])
         for index, entry in enumerate(ready.entries):
             name = f"s{count}-{index}"
             canvas.bookmarkHorizontal(name, 0, entry.y)
             canvas.addOutlineEntry(text.clean(entry.text), name, 0)
         canvas.addLiteral(stroking(inks.box))
         canvas.addLiteral(ready.panels)
-        _pictures(canvas, ready.pictures, face, forms, inks)
+        _pictures(canvas, ready.pictures, face, forms, inks, reading)
         canvas.addLiteral(f"{stroking(inks.text)}\n{ready.rules}")
-        canvas.addLiteral(f"{stroking(inks.box)}\n{ready.frames}")
         forms.use(ready.shapes)
-        _texts(lines, ready, face, inks)
+        _outlines(canvas, ready.frames, inks, reading)
+        _texts(lines, parts, inks, reading)
         canvas.showPage()
     forms.finish()
-    compress(canvas)
-    canvas.save()
-    return buffer.getvalue()
-
-
-def empty_canvas(
-    buffer: io.BytesIO, face: str, size: tuple[float, float], title: str, author: str
-) -> Canvas:
-    """An empty document with its metadata."""
-    canvas = Canvas(
-        buffer,
-        pagesize=size,
-        invariant=1,
-        lang="en",
-        pageCompression=1,
-        initialFontName=runs("a")[0][0],  # the default, Helvetica, is not embedded
-    )
-    canvas.setTitle(title)
-    canvas.setAuthor(author)
-    canvas.setSubject(SUBJECTS[face])
-    canvas.setTrimBox((0, 0, *size))
-    canvas.setCreator("workbook")
-    canvas.setViewerPreference("DisplayDocTitle", "true")
-    canvas.addPageLabel(0, "ARABIC", 1, "" if face == WORKBOOK else "Key ")
-    return canvas
-
-
-def compress(canvas: Canvas) -> None:
-    """Compress the content of each page, and write its resources in one go.
-
-    By default reportlab also encodes it as ASCII, which is a quarter longer. Its switch for
-    that is global, so this sets the filter of each page instead.
-    """
-    for page in canvas._doc.Pages.pages:
-        page.Contents = pdfdoc.PDFStream(content=page.stream, filters=[pdfdoc.PDFZCompress])
-        page.Contents.__Comment__ = "page stream"
-        page.Resources = PageResources(page)
+    return finished(canvas, reading.structure)
 
 
 def _panels(page: Page) -> str:
@@ -157,7 +152,7 @@ def _panels(page: Page) -> str:
         elif _is_filled_in(element):
             code.append(f"{number(design.TINT)} g {number(element.line)} w")
             code.append(rounded(element.rect, element.corner, "B"))
-    return "\n".join(["q", *code, "Q"])
+    return "\n".join([ASIDE, "q", *code, "Q", "EMC"]) if code else ""
 
 
 def _is_filled_in(element: Element) -> TypeGuard[Box]:
@@ -172,7 +167,7 @@ def _is_filled_in(element: Element) -> TypeGuard[Box]:
 
 def _rules(page: Page) -> str:
     """The operators for the rules of a page, and for the outlines of panels."""
-    return _stroked(
+    code = _stroked(
         (
             one.width,
             f"n {number(one.x0)} {number(one.y0)} m {number(one.x1)} {number(one.y1)} l S",
@@ -182,6 +177,7 @@ def _rules(page: Page) -> str:
         for one in page.elements
         if isinstance(one, Rule) or (isinstance(one, Panel) and one.line)
     )
+    return f"{ASIDE}\n{code}\nEMC" if code else ""
 
 
 def _stroked(lines: Iterable[tuple[float, str]]) -> str:
@@ -195,10 +191,38 @@ def _stroked(lines: Iterable[tuple[float, str]]) -> str:
     return "\n".join(code)
 
 
-def _texts(lines: Lines, page: Ready, face: str, inks: Inks) -> None:
-    """Draw the page's texts and the answers in its boxes."""
-    for element in page.texts:
-        if element.only in ("", face):
+def _outlines(
+    canvas: Canvas, frames: list[tuple[Start, str]], inks: Inks, reading: Reading
+) -> None:
+    """Draw the outlines of the boxes to write in."""
+    canvas.addLiteral(stroking(inks.box))
+    for start, code in frames:
+        canvas.addLiteral(f"{reading.begin(start)}\n{code}\nEMC")
+
+
+def _shown(page: Ready, face: str) -> list[tuple[Start, list[Text | Box]]]:
+    """The parts of a page that are there on a face, each with its texts and answers there."""
+    found = []
+    for start, elements in page.parts:
+        shown = [one for one in elements if _is_shown(one, face)]
+        # a figure has no text, and an empty cell is one, too
+        if shown or not start.role or start.role in ("TH", "TD"):
+            found.append((start, shown))
+    return found
+
+
+def _texts(
+    lines: Lines, parts: Iterable[tuple[Start, list[Text | Box]]], inks: Inks, reading: Reading
+) -> None:
+    """Draw a page's texts and the answers in its boxes, part by part."""
+    for start, elements in parts:
+        if not elements:
+            continue
+        lines.begin(reading.begin(start))
+        for element in elements:
+            if isinstance(element, Box):
+                _answer(lines, element, inks)
+                continue
             lines.draw(
                 element.x,
                 element.y,
@@ -209,10 +233,15 @@ def _texts(lines: Lines, page: Ready, face: str, inks: Inks) -> None:
                 _WHITE if element.white else inks.note if element.only else inks.text,
                 element.grammar,
             )
-    for box in page.boxes:
-        if box.blank.given or face == ANSWER_KEY:
-            _answer(lines, box, inks)
+        lines.end()
     lines.finish()
+
+
+def _is_shown(element: Text | Box, face: str) -> bool:
+    """Whether a text, or the answer in a box, is printed on a face."""
+    if isinstance(element, Box):
+        return element.blank.given or face == ANSWER_KEY
+    return bool(element.text) and element.only in ("", face)
 
 
 def _answer(lines: Lines, element: Box, inks: Inks) -> None:
@@ -231,7 +260,12 @@ def _answer(lines: Lines, element: Box, inks: Inks) -> None:
 
 
 def _pictures(
-    canvas: Canvas, pictures: list[Picture], face: str, forms: _Forms, inks: Inks
+    canvas: Canvas,
+    pictures: list[tuple[Start, Picture]],
+    face: str,
+    forms: _Forms,
+    inks: Inks,
+    reading: Reading,
 ) -> None:
     """Draw the snippets below everything else.
 
@@ -244,16 +278,16 @@ def _pictures(
     if inks.music < 1:
         canvas.setFillAlpha(inks.music)
         canvas.setStrokeAlpha(inks.music)
-    for picture in pictures:
-        forms.draw(picture, picture.snippet.printed, "")
+    for start, picture in pictures:
+        forms.draw(picture, picture.snippet.printed, "", reading.begin(start))
     canvas.restoreState()
     if face == ANSWER_KEY:
         canvas.saveState()
         canvas.setFillColor(inks.answer)
         canvas.setStrokeColor(inks.answer)
-        for picture in pictures:
+        for start, picture in pictures:
             if picture.snippet.written:
-                forms.draw(picture, picture.snippet.written, "-written")
+                forms.draw(picture, picture.snippet.written, "-written", reading.begin(start))
         canvas.restoreState()
 
 
@@ -265,7 +299,8 @@ class _Forms:
         self._glyphs: dict[str, Glyph] = {}
         self._shared = pdfdoc.PDFDictionary()
 
-    def draw(self, picture: Picture, content: bytes, ending: str) -> None:
+    def draw(self, picture: Picture, content: bytes, ending: str, begin: str) -> None:
+        """Place a picture; ``begin`` begins it as a piece of content."""
         snippet, canvas = picture.snippet, self._canvas
         name = snippet.name + ending
         if not canvas.hasForm(name):
@@ -279,7 +314,7 @@ class _Forms:
             canvas._doc.addForm(name, form)
         scale = picture.scale
         canvas.addLiteral(
-            f"q\n{scale:.6g} 0 0 {scale:.6g} "
+            f"{begin}\nq\n{scale:.6g} 0 0 {scale:.6g} "
             f"{number(picture.x - scale * snippet.x)} "
             f"{number(picture.y - scale * snippet.y)} cm"
         )
@@ -289,7 +324,7 @@ class _Forms:
             clip.rect(snippet.x, snippet.y + low, snippet.width, high - low)
             canvas.clipPath(clip, stroke=0)
         canvas.doForm(name)
-        canvas.addLiteral("Q")
+        canvas.addLiteral("Q\nEMC")
 
     def use(self, shapes: Iterable[Shape]) -> None:
         """Make the shapes of boxes known to the page."""

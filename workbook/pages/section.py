@@ -11,10 +11,21 @@ from dataclasses import replace
 from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.engraving.snippet import Snippet
+from workbook.music.naming import Naming
 from workbook.pages.columns import short_items, shown
-from workbook.pages.elements import Element, Entry, Panel, Picture, Rule, Text
+from workbook.pages.elements import (
+    DOCUMENT,
+    Element,
+    Entry,
+    Group,
+    Panel,
+    Picture,
+    Rule,
+    Start,
+    Text,
+)
 from workbook.pages.flow import Block
-from workbook.pages.item import item_block, item_lines, score
+from workbook.pages.item import Parts, item_block, item_lines, item_parts, score
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, PlannedSection
 from workbook.typesetting import text
@@ -28,18 +39,20 @@ def section_blocks(
     snippets: Mapping[int, Snippet],
     paper: Paper,
     size: str,
+    naming: Naming,
     brief: bool,
 ) -> list[Block]:
     """The heading, the task, and the rows of exercises.
 
-    ``size`` names the hand that writes. If ``brief`` and the section has a single exercise,
-    the heading includes its label where there is room, and the exercise has neither label nor
-    number.
+    ``size`` names the hand that writes, ``naming`` the notes that are told in words. If
+    ``brief`` and the section has a single exercise, the heading includes its label where there
+    is room, and the exercise has neither label nor number.
     """
     task = section.items[0].exercise.task
     shared: str | None = task
     hand = HANDS[size]
-    heading, width, lines = _heading(section, paper, hand)
+    group = Group("Sect", DOCUMENT)
+    heading, width, lines = _heading(section, paper, hand, group)
     label = section.items[0].exercise.label
     label = "" if label == section.title else label
     width += text.width(label, "regular", hand.text) + 24
@@ -47,15 +60,16 @@ def section_blocks(
         label_text = Text(
             paper.right, -hand.heading, label, "regular", hand.text, "right", grammar="words"
         )
-        heading = replace(heading, elements=(*heading.elements, label_text))
+        heading = replace(heading, elements=(*heading.elements, Start(group, "P"), label_text))
         shared = None
     blocks = [heading]
     asked = any(item.exercise.asked for item in section.items)
     if asked or brief:  # keep the task's space even if empty: a key's study pages look alike
         lead = hand.text * design.LEADING
+        start = Start(group, "P")
         blocks += [
             Block(
-                (Text(paper.left, -lead, line, "regular", hand.text, grammar="words"),)
+                (start, Text(paper.left, -lead, line, "regular", hand.text, grammar="words"))
                 if asked
                 else (),
                 lead + 2,
@@ -67,13 +81,22 @@ def section_blocks(
     rows = [
         block
         for row in _rows(section, short)
-        for block in _row_blocks(row, snippets, shared, paper, size, short)
+        for block in _row_blocks(
+            [(item, item_parts(item, group, naming)) for item in row],
+            snippets,
+            shared,
+            paper,
+            size,
+            short,
+        )
     ]
     rows[0] = replace(rows[0], shrink=0.0, stretch=0.0)
     return blocks + rows
 
 
-def _heading(section: PlannedSection, paper: Paper, hand: Hand) -> tuple[Block, float, int]:
+def _heading(
+    section: PlannedSection, paper: Paper, hand: Hand, group: Group
+) -> tuple[Block, float, int]:
     """The heading, the width of its text, and how many lines it has."""
     size, side = hand.heading, hand.heading + design.BADGE_PAD
     left = paper.left + side + 9
@@ -85,6 +108,7 @@ def _heading(section: PlannedSection, paper: Paper, hand: Hand) -> tuple[Block, 
     rule = min(-side - 3.5, low - 3.5)
     elements: list[Element] = [
         Entry(f"{section.letter}  {section.title}", 4),
+        Start(group, "H2"),
         Panel((paper.left, -side, paper.left + side, 0), 0.0, radius=design.BADGE_CORNER),
         Text(paper.left + side / 2, base, section.letter, "bold", size, "center", white=True),
         *(Text(left, base - lead * index, line, "bold", size) for index, line in enumerate(lines)),
@@ -92,6 +116,7 @@ def _heading(section: PlannedSection, paper: Paper, hand: Hand) -> tuple[Block, 
     ]
     if section.points:
         points = f"{section.points}"
+        elements.append(Start(group, "P", alt=_points(section.points)))
         elements += score(paper.right, base, points, hand.text, "bold", design.SECTION_RULE)
     width = left - paper.left + text.width(first, "bold", size)
     above = design.ABOVE_SECTION
@@ -99,8 +124,13 @@ def _heading(section: PlannedSection, paper: Paper, hand: Hand) -> tuple[Block, 
     return block, width, len(lines)
 
 
+def _points(count: int) -> str:
+    """What a score is read as."""
+    return f"{count} point{'s' * (count != 1)}"
+
+
 def _row_blocks(
-    row: Sequence[Item],
+    row: Sequence[tuple[Item, Parts]],
     snippets: Mapping[int, Snippet],
     shared: str | None,
     paper: Paper,
@@ -109,12 +139,13 @@ def _row_blocks(
 ) -> list[Block]:
     """The blocks of one exercise, or one block for two short ones side by side."""
     left = paper.left
-    if len(row) == 1 and len(snippets[row[0].number].lines) > 1:
-        return item_lines(row[0], snippets[row[0].number], shared, left, paper.right, size)
+    item, parts = row[0]
+    if len(row) == 1 and len(snippets[item.number].lines) > 1:
+        return item_lines(item, snippets[item.number], shared, left, paper.right, size, parts)
     blocks = []
-    for item in row:
+    for item, parts in row:
         right = left + paper.column if item.number in short else paper.right
-        blocks.append(item_block(item, snippets[item.number], shared, left, right, size))
+        blocks.append(item_block(item, snippets[item.number], shared, left, right, size, parts))
         left += paper.column + design.COLUMN_GAP
     return blocks if len(row) == 1 else [_beside(*blocks)]
 

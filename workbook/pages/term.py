@@ -6,7 +6,6 @@ that week: on grey if they were met, on white if they are planned.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -16,12 +15,15 @@ from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
 
 from workbook.design import PAPERS, TABLES_ON
-from workbook.pages.render import compress, empty_canvas
+from workbook.pages.document import aside, empty_canvas, finished
+from workbook.pages.elements import DOCUMENT, Group, Start, table_row
+from workbook.pages.reading import Reading
 from workbook.typesetting import text
 from workbook.typesetting.lines import Lines
 
 _MARGIN, _LABEL, _FOOT = 40.0, 92.0, 30.0
 _MOST_HEIGHT, _MOST_WIDTH = 26.0, 44.0
+_ABOUT = "What is new in which week until the exam"
 _LINE, _MET, _PAPER = Color(0.45, 0.45, 0.45), Color(0.8, 0.8, 0.8), Color(1, 1, 1)
 EXPLAINED = (
     "A number says how many skills are new in a key that week: on grey they were met, on white "
@@ -53,37 +55,49 @@ class Chart:
 def chart_pdf(charts: Sequence[Chart], paper: str, title: str) -> bytes:
     """The PDF of charts, a page each, on landscape ``paper``, or its larger sister."""
     height, width = PAPERS[TABLES_ON.get(paper, paper)]
-    buffer = io.BytesIO()
-    canvas = empty_canvas(buffer, "workbook", (width, height), title, "workbook")
-    lines = Lines(canvas)
+    canvas = empty_canvas((width, height), title, "workbook", _ABOUT)
+    lines, reading = Lines(canvas), Reading()
     for chart in charts:
-        _page(canvas, lines, chart, width, height)
-    compress(canvas)
-    canvas.save()
-    return buffer.getvalue()
+        _page(canvas, lines, chart, width, height, reading)
+    return finished(canvas, reading.structure)
 
 
-def _page(canvas: Canvas, lines: Lines, chart: Chart, width: float, height: float) -> None:
+def _page(
+    canvas: Canvas, lines: Lines, chart: Chart, width: float, height: float, reading: Reading
+) -> None:
     room, y = width - 2 * _MARGIN, height - _MARGIN
+    reading.page()
+    lines.begin(reading.begin(Start(DOCUMENT, "H1")))
     lines.draw(_MARGIN, y - 16, text.shorten(chart.title, "bold", 18, room), "bold", 18)
+    lines.end()
+    lines.begin(reading.begin(Start(DOCUMENT, "P")))
     lines.draw(_MARGIN, y - 33, text.shorten(chart.under, "regular", 11, room), size=11)
+    lines.end()
     y -= 48
     for words, face in ((EXPLAINED, "italic"), *((one, "regular") for one in chart.sentences)):
+        lines.begin(reading.begin(Start(DOCUMENT, "P")))
         for line in text.wrap(words, face, 10, room):
             lines.draw(_MARGIN, y, line, face, 10)
             y -= 13
+        lines.end()
     low = _FOOT + 8
     head = max((text.width(name, size=8.5) for name in chart.columns), default=0.0) + 8
     across = min((room - _LABEL) / max(len(chart.columns), 1), _MOST_WIDTH)
     down = min((y - head - low) / max(len(chart.weeks), 1), _MOST_HEIGHT)
     top = y - head
-    _names(canvas, chart.columns, across, top)
+    table = Group("Table", DOCUMENT)
+    _names(canvas, chart.columns, across, top, reading, table_row(table))
     drawing = Drawing(room, down * len(chart.weeks))
     for row, week in enumerate(chart.weeks):
         at = top - down * (row + 1)
         middle = at + down / 2 - 3
         face = "regular" if week.past else "bold"
+        cells = table_row(table)
+        lines.begin(reading.begin(Start(cells, "TH", "Row")))
         lines.draw(_MARGIN, middle, week.label, face, 9)
+        if week.remark:
+            lines.draw(_MARGIN + _LABEL + 6, middle, week.remark, "italic", 9)
+        lines.end()
         for column in range(len(chart.columns)):
             number = week.numbers.get(column, 0)
             fill = _MET if number and week.past else _PAPER
@@ -91,23 +105,38 @@ def _page(canvas: Canvas, lines: Lines, chart: Chart, width: float, height: floa
             shape = Rect(x, down * (len(chart.weeks) - row - 1), across, down)
             shape.fillColor, shape.strokeColor, shape.strokeWidth = fill, _LINE, 0.4
             drawing.add(shape)
+            told = f"{number} {'met' if week.past else 'planned'}" * bool(number)
+            cell = Start(cells, "TD", alt=told)
             if number:
                 place = _MARGIN + x + across / 2
+                lines.begin(reading.begin(cell))
                 lines.draw(place, middle, str(number), face, 10, "center")
-        if week.remark:
-            lines.draw(_MARGIN + _LABEL + 6, middle, week.remark, "italic", 9)
-    renderPDF.draw(drawing, canvas, _MARGIN, top - down * len(chart.weeks))
+                lines.end()
+            else:
+                reading.part(cell)
+    with aside(canvas):
+        renderPDF.draw(drawing, canvas, _MARGIN, top - down * len(chart.weeks))
     lines.finish()
     canvas.showPage()
 
 
-def _names(canvas: Canvas, names: Sequence[str], across: float, low: float) -> None:
-    """The names of the columns, running upwards."""
+def _names(
+    canvas: Canvas,
+    names: Sequence[str],
+    across: float,
+    low: float,
+    reading: Reading,
+    cells: Group,
+) -> None:
+    """The names of the columns, running upwards; a row of headings with that of the weeks."""
+    reading.part(Start(cells, "TH", "Column", "Week"))
     for column, name in enumerate(names):
         canvas.saveState()
         canvas.translate(_MARGIN + _LABEL + across * (column + 0.5) + 3, low + 4)
         canvas.rotate(90)
         turned = Lines(canvas)
+        turned.begin(reading.begin(Start(cells, "TH", "Column")))
         turned.draw(0, 0, name, size=8.5)
+        turned.end()
         turned.finish()
         canvas.restoreState()

@@ -2,23 +2,24 @@
 
 In: the bytes of a PDF that ``pages.render`` wrote. Out: its pages, and each object as
 bytes, found by the cross-reference table. See ISO 32000-1, 7.3.10 (indirect objects),
-7.5.4 (cross-reference table) and 7.7.3 (page tree).
+7.5.7 (object streams), 7.5.8 (cross-reference streams) and 7.7.3 (page tree).
 """
 
 from __future__ import annotations
 
 import io
 import re
+import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 import pikepdf
 
-from workbook.pdf.limits import DAMAGE, Refused
+from workbook.pdf.limits import DAMAGE, MOST_READ, Refused
+from workbook.pdf.packed import unpacked
 from workbook.pdf.syntax import Key
 
 _STREAM = re.compile(rb">>(?=\s*stream\r?\n)")
-_TRANSITION = re.compile(rb"/Trans\s*<<\s*>>\s*")
 _DAMAGED = "the file is damaged"
 
 
@@ -45,10 +46,18 @@ def opened(data: bytes) -> Iterator[pikepdf.Pdf]:
         raise Unreadable(_DAMAGED)
 
 
+def _unfolded(data: bytes) -> bytes:
+    unfolding = zlib.decompressobj()
+    found = unfolding.decompress(data, MOST_READ)
+    if not unfolding.eof:
+        raise ValueError("cut short, or too large")
+    return found
+
+
 class FinishedPdf:
     """The objects of one file, a ``Source``. Raises Unreadable.
 
-    The file has each object once, none within a stream, and all pages in one list.
+    The file is one that ``pdf.packed`` wrote, and has all pages in one list.
     """
 
     def __init__(self, data: bytes):
@@ -59,21 +68,34 @@ class FinishedPdf:
             self.pages: list[Key] = [page.objgen for page in found]
             """The pages, in order."""
             parents = {page.Parent.objgen for page in found}
+            tree = pdf.Root.get("/StructTreeRoot")
+            self.structure: Key | None = None if tree is None else tree.objgen
+            """The root of the structure tree."""
             table = pdf.get_xref_table()
         if parents != {self.tree}:
             raise Unreadable("the pages are not in one list")
-        if any(entry.type != 1 for entry in table.values()):
-            raise Unreadable("it has objects within a stream")
-        self._data, self._page_keys = data, set(self.pages)
-        starts = sorted((entry.offset or 0, key) for key, entry in table.items())
-        ends = [*(start for start, _ in starts[1:]), len(data)]
-        self._spans = {key: (start, end) for (start, key), end in zip(starts, ends)}
+        self._data = data
+        placed = sorted((entry.offset or 0, key) for key, entry in table.items() if entry.type == 1)
+        ends = [*(start for start, _ in placed[1:]), len(data)]
+        self._spans = {key: (start, end) for (start, key), end in zip(placed, ends)}
+        self._packed: dict[Key, bytes] = {}
+        for number in sorted({e.obj_stream_number or 0 for e in table.values() if e.type == 2}):
+            self._unpack((number, 0))
+
+    def _unpack(self, key: Key) -> None:
+        head, rest = self.object(key)
+        start = rest.index(b"stream\n") + len(b"stream\n")
+        try:
+            unfolded = _unfolded(rest[start : rest.rindex(b"\nendstream")])
+            found = unpacked(head, unfolded)
+        except (zlib.error, ValueError, IndexError):
+            raise Unreadable("it has objects within a stream that cannot be read") from None
+        self._packed.update(((number, 0), text) for number, text in found)
 
     def object(self, key: Key) -> tuple[bytes, bytes]:
-        """The text of an object up to a stream's data, and the rest.
-
-        A page comes without the empty transition that reportlab gives it: it is for screens.
-        """
+        """The text of an object up to a stream's data, and the rest."""
+        if key in self._packed:
+            return self._packed[key], b""
         data, (start, end) = self._data, self._spans[key]
         begin = b"%d %d obj" % key
         if not data.startswith(begin, start):
@@ -82,4 +104,4 @@ class FinishedPdf:
         found = _STREAM.search(body)
         if found:
             return body[: found.end()], body[found.end() :]
-        return _TRANSITION.sub(b"", body) if key in self._page_keys else body, b""
+        return body, b""

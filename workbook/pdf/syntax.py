@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 
 import pikepdf  # also registers the codec for PDFDocEncoding
 
@@ -17,6 +18,7 @@ Key = tuple[int, int]
 
 _REFERENCE = re.compile(rb"\b([0-9]++)\s++([0-9]++)\s++R\b")
 _STRING_OR_REFERENCE = re.compile(rb"\((?:[^()\\]++|\\.)*+\)|" + _REFERENCE.pattern, re.DOTALL)
+_SPECIAL = re.compile(rb"[()\\\r\n]")
 _NOT_PLAIN = re.compile(rb"[^0-9A-Za-z ]")
 
 
@@ -64,13 +66,19 @@ def rectangle(x0: float, y0: float, x1: float, y1: float) -> bytes:
 
 def text_string(words: str) -> bytes:
     """A text string: PDFDocEncoding where that has the characters, else UTF-16 (7.9.2.2)."""
-    try:
-        data = words.encode("pdfdoc")
-    except UnicodeEncodeError:
-        data = b"\x7f"
-    if b"\x7f" in data:  # undefined there (D.3), although the codec takes it
-        data = b"\xfe\xff" + words.encode("utf-16-be")
-    return b"(%b)" % _NOT_PLAIN.sub(lambda found: b"\\%03o" % found[0][0], data)
+    return b"(%b)" % _NOT_PLAIN.sub(lambda found: b"\\%03o" % found[0][0], _encoded(words))
+
+
+def short_string(words: str) -> bytes:
+    """A text string with as few characters escaped as can be."""
+    return b"(%b)" % _SPECIAL.sub(lambda found: b"\\%03o" % found[0][0], _encoded(words))
+
+
+def _encoded(words: str) -> bytes:
+    with suppress(UnicodeEncodeError):
+        if "\x7f" not in words:  # which PDFDocEncoding has not
+            return words.encode("pdfdoc")
+    return b"\xfe\xff" + words.encode("utf-16-be")
 
 
 def renumbered(text: bytes, new: Callable[[Key], int]) -> bytes:

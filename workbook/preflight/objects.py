@@ -99,7 +99,8 @@ def _objects(count: int, start: pikepdf.Object, walked: set[Key]) -> Faults:
         if isinstance(value, pikepdf.Stream):
             yield from _entries(count, value.stream_dict)
             waiting += value.stream_dict.items()
-            yield from _paths(count, unfolded(value))
+            if value.get("/Type") != pikepdf.Name.Metadata:  # title and author once more
+                yield from _paths(count, unfolded(value))
         elif isinstance(value, pikepdf.Dictionary):
             yield from _entries(count, value)
             waiting += ((key, entry) for key, entry in value.items() if key != "/Parent")
@@ -112,11 +113,21 @@ def _objects(count: int, start: pikepdf.Object, walked: set[Key]) -> Faults:
 
 def _entries(count: int, value: pikepdf.Dictionary) -> Faults:
     for name in sorted(_ACTIVE & value.keys()):
-        if _is_something(value[name]):
+        if _is_something(value[name]) and not _is_of_a_table(name, value[name]):
             yield count, f"it has {name[1:]}: a link, form, action or file"
     whole_font = not str(value.get("/Subtype", "")).startswith("/CIDFont")
     if value.get("/Type") == pikepdf.Name.Font and whole_font:
         yield from _font(count, value)
+
+
+def _is_of_a_table(name: str, value: object) -> bool:
+    """Whether an entry is no action but the attributes of a table's cell (14.7.6)."""
+    return (
+        name == "/A"
+        and isinstance(value, pikepdf.Dictionary)
+        and value.get("/O") == pikepdf.Name.Table
+        and "/S" not in value
+    )
 
 
 def _is_something(value: object) -> bool:

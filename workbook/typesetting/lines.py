@@ -94,6 +94,13 @@ class Lines:
                 self._show_text(piece, face, size)
                 left += width(piece, face, size) if len(pieces) > 1 else 0.0
 
+    def begin(self, content: str) -> None:
+        """Begin a piece of content with the operator ``content``; ``end`` ends it."""
+        self._code.append(content)
+
+    def end(self) -> None:
+        self._code.append("EMC")
+
     def _show_text(self, text: str, face: str, size: float) -> None:
         """Show a text where the last one ended."""
         for font, operator in self._shown.get((text, face)) or self._encode(text, face):
@@ -177,6 +184,6 @@ class Lines:
         """Draw the lines on the canvas's page."""
         if self._code:
             self._canvas.addLiteral(f"BT {' '.join(self._code)} ET")
-        for circle in self._circles:
-            self._canvas.addLiteral(circle)
+        if self._circles:  # read as the replacement text of their symbols
+            self._canvas.addLiteral("\n".join(["/Artifact BMC", *self._circles, "EMC"]))
         self._clear()

@@ -1,0 +1,128 @@
+"""The structure of every kind of document, walked with pikepdf (``tests/tagged.py``)."""
+
+import io
+import re
+from dataclasses import replace
+
+import pytest
+from pypdf import PdfReader
+from tagged import tagged
+
+from workbook import build
+from workbook.builds.studio_files import mark_sheet_pdf
+from workbook.marking.mark_sheet import Marked
+from workbook.pages.paper import Paper
+from workbook.pages.progress import Grid, Shade, StudentPage, StudioPage, progress_pdf
+from workbook.pages.term import Chart, ChartWeek, chart_pdf
+
+FILES = ("workbook.pdf", "answer-key.pdf", "answers.pdf")
+ROSTER = [
+    {"student": "Ada <&> Ünal", "template": "level-01", "keys": "C major; G major"},
+    {"student": "Bo", "template": "all-skills", "keys": "D major; G minor"},
+]
+
+
+@pytest.fixture(scope="module")
+def out(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("tagged")
+    build(ROSTER, folder)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def books(out):
+    """The files of each student, by folder and name."""
+    return {
+        (path.parent.name, path.name): path.read_bytes()
+        for path in out.rglob("*.pdf")
+        if path.name in FILES
+    }
+
+
+def test_every_rule_is_kept(books):
+    assert len(books) >= 6
+    for name, data in books.items():
+        assert tagged(data).faults == [], name
+
+
+def test_the_order_is_that_in_which_a_person_works(books):
+    for (_, file), data in books.items():
+        roles = tagged(data).roles()
+        assert roles[:2] == ["Document", "H1"] and roles.count("H1") == 1
+        if file != "answers.pdf":
+            sections = roles.count("H2")
+            first = roles.index("H2")
+            assert roles.index("Table") < first and roles.count("TR") == sections + 1
+            assert roles[first - 1 : first + 5] == ["Sect", "H2", "P", "P", "Sect", "P"]
+        else:
+            assert roles.count("LI") == roles.count("Lbl") == roles.count("LBody") > 9
+
+
+def test_figures_tell_the_answers_on_the_answer_key_only(books):
+    (student,) = {name for name, _ in books if name.startswith("Ada")}
+    blank, answered = (tagged(books[student, file]).alts() for file in FILES[:2])
+    assert len(blank) == len(answered) > 9
+    assert blank[0] != answered[0] and "to fill" in " ".join(blank)
+    assert "to fill" not in " ".join(answered)
+    for one, other in zip(blank, answered):
+        label = one.split(".")[0]
+        assert other.startswith(label)
+
+
+def test_text_is_extracted_in_reading_order(books):
+    for (_, file), data in books.items():
+        text = "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(data)).pages)
+        words = ["Name", "Date", "Total", "In this book"] if file != "answers.pdf" else ["Answers"]
+        places = [text.index(word) for word in words]
+        assert places == sorted(places)
+        if file == "answer-key.pdf":
+            # the answers stand between the label of their exercise and the next one
+            label, answers = re.search(r"\n1 (.*?)\n((?:[1-5] )+)", text).groups()
+            assert text.index(label) < text.index(answers)
+
+
+def test_the_mark_sheet_is_a_table():
+    sections = tuple((letter, "Scales", 10) for letter in "ABCDE")
+    books = [
+        Marked(
+            f"Student {n}",
+            "Spring",
+            "ABC-DEF",
+            sections,
+        )
+        for n in range(60)
+    ]
+    books.append(replace(books[0], sections=sections[:2]))
+    found = tagged(mark_sheet_pdf(books, Paper("letter")))
+    assert found.faults == []
+    roles = found.roles()
+    assert roles.count("H1") == 1 and roles.count("Table") == 4
+    assert roles.count("TR") == 61 + roles.count("Table")
+
+
+def test_progress_pages_have_words_for_what_is_drawn():
+    shades = {(0, 0): Shade(0.82, 0.1, True), (1, 1): Shade(0.4, 0.6)}
+    grid = Grid(["Scale fingering", "Triads"], ["C", "B♭"], shades)
+    circle = {(0, "major"): Shade(0.5), (4, "minor"): Shade(0.5)}
+    points = [("2027-01-04", 0.5), ("2027-01-11", None)]
+    page = StudentPage(
+        "Ada", "January", grid, circle, points, ["Triads in B♭"], ["Scales"], ["So."]
+    )
+    studio = StudioPage(
+        "Studio", "January", Grid([f"S{n}" for n in range(90)], ["C"], {}), ["One."]
+    )
+    found = tagged(progress_pdf([page, page], studio, Paper("letter"), "Progress"))
+    assert found.faults == []
+    alts = found.alts()
+    assert "Scale fingering: C 82 per cent, safe." in alts[-6]
+    assert "Triads: B flat 40 per cent, few marks." in alts[-6]
+    assert "C major 50 per cent" in alts[-5] and "C sharp minor 50 per cent" in alts[-5]
+    assert "2027-01-04 50 per cent" in alts[-4]
+
+
+def test_term_charts_are_tables():
+    weeks = [ChartWeek("2 Nov", "", True, {0: 3}), ChartWeek("9 Nov", "no lesson", False, {})]
+    chart = Chart("Ada", "until the exam", ["C major", "G major"], weeks, ["So far so good."])
+    found = tagged(chart_pdf([chart, chart], "letter", "Term"))
+    assert found.faults == []
+    assert found.alts("TD")[:2] == ["3 met", ""] and found.roles().count("TR") == 6

@@ -1,0 +1,103 @@
+"""An empty reportlab canvas with its metadata, and the finished file of one that was drawn on.
+
+In: title, author and what the file is about; later the structure of its pages. Out: the bytes of a
+tagged PDF.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from reportlab.pdfbase import pdfdoc
+from reportlab.pdfgen.canvas import Canvas
+
+from workbook.pages.page_resources import PageResources
+from workbook.pdf.metadata import LANGUAGE, PROGRAM, About, xmp
+from workbook.pdf.packed import packed
+from workbook.pdf.structure import Structure
+from workbook.typesetting.runs import runs
+
+_TRANSITION = re.compile(rb"/Trans\s*<<\s*>>\s*")
+_HEAD = re.compile(rb"\d+ 0 obj\s*")
+
+
+def empty_canvas(
+    size: tuple[float, float], title: str, author: str, subject: str, label: str = ""
+) -> Canvas:
+    """An empty document with its metadata. ``label`` stands before the numbers of its pages."""
+    canvas = Canvas(
+        io.BytesIO(),
+        pagesize=size,
+        invariant=1,
+        lang=LANGUAGE,
+        pageCompression=1,
+        initialFontName=runs("a")[0][0],  # the default, Helvetica, is not embedded
+    )
+    canvas.setTitle(title)
+    canvas.setAuthor(author)
+    canvas.setSubject(subject)
+    canvas.setTrimBox((0, 0, *size))
+    canvas.setCreator(PROGRAM)
+    canvas.setViewerPreference("DisplayDocTitle", "true")
+    canvas.addPageLabel(0, "ARABIC", 1, label)
+    return canvas
+
+
+@contextmanager
+def aside(canvas: Canvas) -> Iterator[None]:
+    """What is drawn meanwhile is no part of the text."""
+    canvas.addLiteral("/Artifact BMC")
+    yield
+    canvas.addLiteral("EMC")
+
+
+def finished(canvas: Canvas, structure: Structure) -> bytes:
+    """The file of all that was drawn, with its structure and its metadata."""
+    document = canvas._doc
+    for page in document.Pages.pages:
+        # by default reportlab also encodes it as ASCII, which is a quarter longer
+        page.Contents = pdfdoc.PDFStream(content=page.stream, filters=[pdfdoc.PDFZCompress])
+        page.Contents.__Comment__ = "page stream"
+        page.Resources = PageResources(page)
+    objects = _objects(canvas.getpdfdata(), document)
+    pages = [_number(document, page) for page in document.Pages.pages]
+    for index, number in enumerate(pages):
+        text = _TRANSITION.sub(b"", objects[number - 1])
+        objects[number - 1] = _with(text, b"/StructParents %d /Tabs /S" % index)
+    root, metadata = len(objects) + 1, len(objects) + 2
+    tree, parts = structure.objects(metadata + 1, root, pages)
+    catalog, info = (_number(document, one) for one in (document.Catalog, document.info))
+    objects[catalog - 1] = _with(
+        objects[catalog - 1],
+        b"/MarkInfo <</Marked true>> /StructTreeRoot %d 0 R /Metadata %d 0 R" % (root, metadata),
+    )
+    said = document.info
+    about = About(said.title, said.author, said.subject, LANGUAGE, said.producer)
+    return packed([*objects, tree, xmp(about), *parts], catalog, info)
+
+
+def _objects(data: bytes, document: pdfdoc.PDFDocument) -> list[bytes]:
+    """The text of each object of the file that reportlab wrote, from number 1 on."""
+    starts = [document.idToOffset[one] for _, one in sorted(document.numberToId.items())]
+    ends = [*starts[1:], data.rindex(b"xref\n", 0, data.rindex(b"startxref"))]
+    return [
+        data[start:end][_HEAD.match(data, start, end).end() - start :]  # type: ignore[union-attr]
+        .rstrip()
+        .removesuffix(b"endobj")
+        .rstrip()
+        for start, end in zip(starts, ends)
+    ]
+
+
+def _number(document: pdfdoc.PDFDocument, one: pdfdoc.PDFObject) -> int:
+    """The number of an object."""
+    number, _ = document.idToObjectNumberAndVersion[document.Reference(one).name]
+    return int(number)
+
+
+def _with(text: bytes, entries: bytes) -> bytes:
+    """A dictionary with more entries."""
+    return b"%b%b\n>>" % (text.rstrip().removesuffix(b">>"), entries)
