@@ -63,6 +63,8 @@ def take(path: Path, make: bool = True) -> Lock | None:
 
 def _opened(path: Path, making: int) -> int:
     flags = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
+    if not hasattr(os, "O_NOFOLLOW") and path.is_symlink():  # Windows
+        raise OSError(errno.ELOOP, os.strerror(errno.ELOOP), str(path))
     try:
         return os.open(path, os.O_RDWR | making | flags, 0o666)
     except PermissionError:  # another user's file, which may be locked all the same

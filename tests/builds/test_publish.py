@@ -166,6 +166,18 @@ def test_damaged_new_files_are_not_put_in_place(target):
     assert held(target) == OLD and "put back" in told[0]
 
 
+def test_a_file_changed_after_the_kill_stays_when_the_build_is_undone(target):
+    """An incomplete copy again, with something typed into files that were new already."""
+    subprocess.run([sys.executable, "-c", KILLED, str(target), "5", *NEW])
+    (left,) = target.glob(".building-*")
+    (left / "new" / "c" / "1").write_text("ne")
+    fill(target, {"a/2": "typed"})
+    told = []
+    recover(target, told.append)
+    assert held(target) == {**OLD, "a/2": "typed"}
+    assert "a/2 was changed meanwhile and stays as it is" in told[0] and "put back" in told[1]
+
+
 JOURNAL_OF = (
     '{{"version": 1, "goal": "new", "entries": [{{"path": "{}", '
     '"new": {{"sha256": "", "size": 0}}, "old": null}}]}}'
@@ -258,7 +270,8 @@ def test_builds_at_once_take_turns(target, monkeypatch):
             continue
         assert len(texts) == 1, texts
         seen |= texts
-    assert {(target / name).read_text() for name in NEW} <= seen | {"one", "two", "three"}
+    assert seen <= {"old", "one", "two", "three"}
+    assert held(target) in [{**OLD, **dict.fromkeys(NEW, text)} for text in ("one", "two", "three")]
     assert not list(target.glob(".*"))
 
 
@@ -420,24 +433,56 @@ def test_folders_made_for_nothing_are_removed(tmp_path):
     assert not any(tmp_path.iterdir())
 
 
-def test_a_build_is_on_the_disk_before_its_journal_is(target, monkeypatch):
-    """The files and their folders, then the journal; the places of the files before it goes."""
-    real, done = os.fsync, []
+@pytest.fixture
+def on_disk(monkeypatch):
+    """What is written to the disk and what is renamed, in order."""
+    fsync, rename, done = os.fsync, os.replace, []
 
-    def fsync(handle):
+    def synced(handle):
         done.append(str(Path(f"/proc/self/fd/{handle}").readlink()))
-        real(handle)
+        fsync(handle)
+
+    def renamed(source, final):
+        done.append(f"rename {final}")
+        rename(source, final)
 
     if not Path("/proc/self/fd").is_dir():
         pytest.skip("needs the names of open files")
-    monkeypatch.setattr(os, "fsync", fsync)
+    monkeypatch.setattr(os, "fsync", synced)
+    monkeypatch.setattr(os, "replace", renamed)
+    return done
+
+
+def test_a_build_is_on_the_disk_before_its_journal_is(target, on_disk):
+    """The files and their folders, then the journal; the places of the files before it goes."""
+    done = on_disk
     with staging(target) as new:
         fill(new, NEW)
         place = new.parent
     half = done.index(str(place / "journal.json.half"))
     assert {str(place / "new" / name) for name in NEW} <= set(done[:half])
     assert {str(place / "new" / name) for name in (".", "a", "b", "c")} <= set(done[:half])
-    assert {str(target / name) for name in ("a", "b", "c")} <= set(done[half:])
+    assert done[half : half + 4] == [
+        str(place / "journal.json.half"),
+        f"rename {place / 'journal.json'}",
+        str(place),  # the name of the journal, and the name of the folder that has it
+        str(target),
+    ]
+    assert {str(target / name) for name in (".", "a", "b", "c")} <= set(done[half + 4 :])
+
+
+def test_a_recovered_build_is_on_the_disk_before_its_journal_goes(target, on_disk):
+    subprocess.run([sys.executable, "-c", KILLED, str(target), "3", *NEW])
+    recover(target, print)
+    last = max(number for number, what in enumerate(on_disk) if what.startswith("rename"))
+    assert {str(target / name) for name in (".", "a", "b", "c")} <= set(on_disk[last:])
+
+
+def test_a_single_file_is_on_the_disk_before_it_is_in_place(target, on_disk):
+    with whole_file(target / "single") as file:
+        file.write(b"x")
+        half = file.name
+    assert on_disk == [str(half), f"rename {target / 'single'}", str(target)]
 
 
 @pytest.mark.skipif(os.name != "posix", reason="other systems have no such modes")
@@ -467,10 +512,22 @@ def test_a_planted_name_is_not_written_through(target, tmp_path):
     (target / f".single.{os.getpid()}.part").symlink_to(victim)
     with whole_file(target / "single") as file:
         file.write(b"x")
+    (target / "linked").symlink_to(victim)
+    with whole_file(target / "linked") as file:
+        file.write(b"y")
+    assert (target / "linked").read_text() == "y" and not (target / "linked").is_symlink()
     (target / publish.FOLDER_LOCK).symlink_to(victim)
     with pytest.raises(OutputError, match="is no ordinary file; remove it"), staging(target):
         raise AssertionError
     assert victim.read_text() == "precious" and (target / "single").read_text() == "x"
+
+
+def test_a_planted_lock_is_told_where_the_system_opens_links(target, tmp_path, monkeypatch):
+    monkeypatch.delattr(os, "O_NOFOLLOW", raising=False)
+    (target / publish.FOLDER_LOCK).symlink_to(tmp_path / "victim")
+    with pytest.raises(OutputError, match="is no ordinary file; remove it"), staging(target):
+        raise AssertionError
+    assert not (tmp_path / "victim").exists()
 
 
 @pytest.mark.parametrize("where", ["target", "TMPDIR"])
@@ -521,6 +578,24 @@ def test_what_runs_in_another_container_is_left_to_it(target, tmp_path, where):
             other.kill()
     subprocess.run([*run, "done"], env=environment, check=True)
     assert not hidden(place)
+
+
+@pytest.mark.skipif(not has_own_numbers(), reason="needs unshare and process namespaces")
+def test_what_was_killed_in_another_container_is_finished(target):
+    """The one that looks has the number there that the killed one had, and is alive."""
+    numbered = [*OWN_NUMBERS, "sh", "-c", '"$@"; exit $?', "sh", sys.executable, "-c"]
+    ended = subprocess.run([*numbered, f"{SAID}{KILLED}", str(target), "3", *NEW], stdout=PIPE)
+    looks = f"{SAID}from workbook.builds.recovery import recover\nrecover(Path(sys.argv[1]))"
+    looked = subprocess.run([*numbered, looks, str(target)], stdout=PIPE, check=True)
+    assert ended.returncode == 128 + signal.SIGKILL and ended.stdout == looked.stdout
+    assert held(target) == {**OLD, **NEW}
+
+
+SAID = """
+import os, sys
+from pathlib import Path
+print(os.getpid(), flush=True)
+"""
 
 
 def hidden(place):

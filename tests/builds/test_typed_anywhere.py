@@ -17,7 +17,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
@@ -67,6 +67,7 @@ FIELDS = st.fixed_dictionaries({}, optional=dict.fromkeys((*ROW, *OTHER), TYPED)
 
 
 @given(FIELDS, st.booleans())
+@example({"student": "x;=1+1", "title": "\uff1d1+1"}, True)
 @settings(max_examples=12, deadline=None)
 def test_some_hostile_text(typed, by_file):
     built_and_checked(typed, by_file)

@@ -149,6 +149,22 @@ EDITS = {
         TEXT + "Zoë Q (ill),'Level' 3,CCC-444,,20,,10,,30\r\n",
         "rows of other workbooks (row 4, CCC-444)",
     ),
+    "words after the workbook of an earlier build": (
+        TEXT + "Zoë Q,'Level' 3 (again),CCC-444,,20,,10,,30\r\n",
+        "rows of other workbooks (row 4, CCC-444)",
+    ),
+    "words after the key code of an earlier build": (
+        TEXT + "Zoë Q,'Level' 3,CCC-444 ill,,20,,10,,30\r\n",
+        "rows of other workbooks (row 4, CCC-444)",
+    ),
+    "changed points in a row of an earlier build": (
+        TEXT + "Zoë Q,'Level' 3,CCC-444,,25,,10,,30\r\n",
+        "rows of other workbooks (row 4, CCC-444)",
+    ),
+    "a row of an earlier build twice": (
+        TEXT + 2 * "Zoë Q,'Level' 3,CCC-444,,20,,10,,30\r\n",
+        "rows of other workbooks (row 4, CCC-444; row 5, CCC-444)",
+    ),
     "a row with wrong quotes": (
         TEXT + '"Bo" x,,BBB-333\r\n',
         "rows that cannot be read (row 4: a quotation mark is not closed",
