@@ -25,9 +25,11 @@ from workbook.typesetting import figured, text
 _NOTE = 10.5
 _REPEATED = 18.0
 """Height in points of the heading repeated where an exercise continues on the next page."""
-_SHRINK, _CLOSEST, _STRETCH, _LINE_STRETCH = 8.0, 13.0, 44.0, 20.0
-"""Points: the most that the space above an item or a line may shrink, the least distance
-between two lines, and the most that the space above an item, or above a line, may stretch."""
+_SHRINK, _LINE_SHRINK, _CLOSEST = 8.0, 20.0, 13.0
+"""Points: the most that the space above an item, or above a line, may shrink, and the least
+distance between two lines."""
+_STRETCH, _LINE_STRETCH = 54.0, 24.0
+"""Points: the most that the space above an item, or above a line, may stretch."""
 _ENLARGED = 1.45
 """The most by which a keyboard without boxes is enlarged, where it has room."""
 _NOTE_SIZE = 9.0
@@ -68,7 +70,8 @@ def item_lines(
     head, top = _head(item, shared, left, right, hand)
     notes, low = _notes(item, left, right)
     fit, lines = _scale(item.exercise, snippet, right - left, hand), snippet.lines
-    continued = Text(left, -10, f"{item.number}, continued", "regular", hand.text)
+    name = str(item.number) if item.number > 0 else EXAMPLE
+    continued = Text(left, -10, f"{name}, continued", "regular", hand.text)
     blocks = []
     for index, band in enumerate(lines):
         last = index == len(lines) - 1
@@ -87,7 +90,7 @@ def item_lines(
             block = replace(
                 block,
                 above=gap,
-                shrink=min(max(gap - _CLOSEST, 0.0), _SHRINK),
+                shrink=min(max(gap - _CLOSEST, 0.0), _LINE_SHRINK),
                 stretch=_LINE_STRETCH,
                 within=True,
                 repeated=(continued,),
@@ -137,7 +140,8 @@ def _head(
     points = score(right, y, str(item.points), size) if item.points else []
     elements += points
     room = right - x - (design.POINTS_RULE + 30 if points else 0.0)
-    for index, line in enumerate(text.wrap(item.exercise.label, "regular", size, room)):
+    label = text.even(item.exercise.label, "regular", size, room, design.CHARACTERS)
+    for index, line in enumerate(label):
         y -= size * design.LEADING * bool(index)
         elements.append(Text(x, y, line, "regular", size, grammar="words"))
     for line in _own_task(item, shared, right - left, size):
