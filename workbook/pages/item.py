@@ -5,7 +5,7 @@ In: a planned item, its snippet, a column of the page. Out: blocks of elements.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from workbook import design
@@ -34,6 +34,8 @@ _ENLARGED = 1.45
 """The most by which a keyboard without boxes is enlarged, where it has room."""
 _NOTE_SIZE = 9.0
 """The font size of notes to the marker."""
+_CHOICE = 1.9
+"""The height of a line in a list of choices, in font sizes."""
 _BESIDE = 2.0
 """Clear space on either side of an answer in its box, in points."""
 
@@ -144,10 +146,38 @@ def _head(
     for index, line in enumerate(label):
         y -= size * design.LEADING * bool(index)
         elements.append(Text(x, y, line, "regular", size, grammar="words"))
+    if item.exercise.choices:
+        elements += _choices(item.exercise.choices, left, right, y - 0.6 * size, size)
+        y -= 0.6 * size + _CHOICE * size * _choice_lines(item.exercise.choices, right - left)
     for line in _own_task(item, shared, right - left, size):
         y -= size * design.LEADING
         elements.append(Text(left, y, line, "regular", size, grammar="words"))
     return elements, design.LABEL_TO_MUSIC - y
+
+
+def _choice_lines(choices: Sequence[str], width: float) -> int:
+    """How many lines a list of choices takes."""
+    return -(-len(choices) // (len(choices) if width >= design.NARROW else 2))
+
+
+def _choices(
+    choices: Sequence[str], left: float, right: float, top: float, size: float
+) -> list[Element]:
+    """A framed list of choices, with their numbers."""
+    lines = _choice_lines(choices, right - left)
+    each, lead = -(-len(choices) // lines), _CHOICE * size
+    elements: list[Element] = [
+        Panel((left, top - lead * lines, right, top), None, 0.6, design.BADGE_CORNER)
+    ]
+    for index, choice in enumerate(choices):
+        x = left + 8 + (right - left - 8) / each * (index % each)
+        y = top - lead * (index // each) - lead / 2 - 0.35 * size
+        number = f"{index + 1}."
+        elements += [
+            Text(x, y, number, "bold", size),
+            Text(x + text.width(number, "bold", size) + 6, y, choice, "regular", size),
+        ]
+    return elements
 
 
 def _tag(item: Item, left: float, y: float, hand: Hand) -> list[Element]:
