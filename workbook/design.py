@@ -38,9 +38,10 @@ SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
 SIDE, TOP, FOOT = 45.0, 42.0, 26.0
 """The margins at both sides and at the top, and the footer's baseline above the paper's edge."""
 SMALL_SIDE, SMALL_TOP = 30.0, 30.0
-"""The margins of small paper."""
-BODY_TO_FOOT = 24.0
-"""From the lowest element of the page to the footer's baseline."""
+"""The margins of small paper; large print has its top margin, too."""
+BODY_TO_FOOT, TIGHT_TO_FOOT = 24.0, 20.0
+"""From the lowest element of the page to the footer's baseline; the second on small paper and in
+large print."""
 COLUMN_GAP = 36.0
 """Between two columns."""
 NARROW = 400.0

@@ -10,7 +10,9 @@ from PIL import ImageChops
 from workbook import design
 from workbook.engraving import lilypond
 from workbook.engraving.engrave import engrave
+from workbook.engraving.frame import natural
 from workbook.engraving.rows import box, box_rows, stacked_box
+from workbook.engraving.snippet import STAFF_SPACE
 from workbook.errors import EngraverMissing, EngravingError
 from workbook.exercises.families import FAMILIES, KINDS
 from workbook.exercises.model import DRAWN
@@ -73,6 +75,21 @@ def test_boxes_of_one_row_stand_on_one_line(engraved):
             bottoms = {round(snippet.slots[row.slot(column)][1], 2) for column in row.stacks}
             lines = {line_of[column] for column in row.stacks}
             assert len(bottoms) == len(lines), (exercise.prompt, row.name, bottoms)
+
+
+@pytest.mark.parametrize("hand", ["right", "left", "both"])
+def test_a_scale_to_be_matched_has_its_box_at_the_end_of_its_staff(hand):
+    """To the right of its bar line, as high as the staves, at the end of the measure."""
+    made = FAMILIES["scale-matching"].make(
+        Request(parse_key("D major"), hand, ("number",)), Random(1)
+    )
+    ((snippet, frame),) = zip(engrave([made]), [natural(made)])
+    for blank, (low, high) in zip(made.blanks, snippet.lines):
+        x0, y0, x1, y1 = snippet.slots[blank.slot]
+        assert abs(x1 - (snippet.staff[0] + frame.width * STAFF_SPACE)) < 4
+        assert low < y0 < y1 < high and abs((y0 + y1) / 2 - (low + high) / 2) < 3 * STAFF_SPACE
+        assert x1 - x0 < y1 - y0 + 0.1
+    assert made.choices[int(made.blanks[0].answer) - 1] and made.prompt.count("major") > 0
 
 
 def test_a_stack_is_in_the_order_of_its_notes(engraved):

@@ -178,8 +178,8 @@ def check_matching(exercise):
     Its first note alone does not tell: all scales begin with it, and all keys of the list have
     it; or all begin on their tonics, and two keys of the list have each tonic.
     """
-    listed, _, form = exercise.label.rstrip(")").partition(" (minor: ")
-    keys = {part[0]: reading.key(part[3:]) for part in listed.split(", ")}
+    _, _, form = exercise.label.rstrip(")").partition(" (minor: ")
+    keys = {str(n): reading.key(name) for n, name in enumerate(exercise.choices, 1)}
     assert len(set(keys.values())) == len(keys) == 4
     assert len(exercise.blanks) == 4 - (exercise.hand == "both")
     tonics = [key.tonic.name for key in keys.values()]
@@ -254,8 +254,9 @@ def test_a_scale_may_begin_on_any_degree():
     for minor in ("natural", "harmonic", "melodic"):
         for exercise in reading.sample("scale-matching", start="any", minor=minor):
             check(exercise)
-            listed = exercise.label.rstrip(")").partition(" (minor: ")[0].split(", ")
-            keys = {part[0]: reading.key(part[3:]).tonic.name for part in listed}
+            keys = {
+                str(n): reading.key(name).tonic.name for n, name in enumerate(exercise.choices, 1)
+            }
             firsts |= {keys[b.answer] == reading.theirs(b.of[0]).name for b in exercise.blanks}
     assert firsts == {True, False}
 

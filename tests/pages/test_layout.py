@@ -332,11 +332,18 @@ def sizes(some, room):
 
 
 def test_pages_are_few_and_filled_alike():
-    assert sizes(blocks(*[10] * 12), 100) == [6, 6]
+    assert sizes(blocks(*[10] * 12, stretch=10), 100) == [6, 6]
     assert sizes(blocks(*[10] * 10), 100) == [10]
     assert sizes(blocks(60, 60, 60), 100) == [1, 1, 1]
     assert sizes(blocks(500, 10), 100) == [1, 1]
     assert fill([], 100) == []
+
+
+def test_nothing_goes_overleaf_that_fits_into_the_space_left_free():
+    assert sizes(blocks(*[10] * 12), 100) == [10, 2]
+    assert sizes(blocks(*[10] * 12, stretch=2), 100) == [8, 4]
+    kept = [*blocks(30, 30), *blocks(20, keep=True), *blocks(30)]
+    assert sizes(kept, 100) == [2, 2] and sizes(kept, 110) == [4]
 
 
 def test_white_at_the_ends_of_a_page_is_lost():
@@ -346,7 +353,7 @@ def test_white_at_the_ends_of_a_page_is_lost():
 
 def test_a_page_gives_some_white_to_hold_more():
     some = blocks(40, 40, 40, above=20)
-    assert sizes(some, 150) == [1, 2] and sizes(blocks(40, 40, 40, above=20, shrink=5), 150) == [3]
+    assert sizes(some, 150) == [2, 1] and sizes(blocks(40, 40, 40, above=20, shrink=5), 150) == [3]
 
 
 def test_a_block_that_is_kept_has_the_next_one_on_its_page():
@@ -365,7 +372,7 @@ def test_an_exercise_is_torn_only_by_a_first_page_that_were_half_empty_or_by_its
     assert sizes([*blocks(430, 200), line], 696) == [1, 2]
     assert sizes([*blocks(300, 240), line, *blocks(300)], 696) == [2, 2]  # the first page
     assert sizes([*blocks(600, 300, 240), line, *blocks(300)], 696) == [1, 1, 2, 1]
-    assert sizes([*blocks(450), line, line], 696) == [1, 2]  # higher than a page
+    assert sizes([*blocks(450), line, line], 696) == [2, 1]  # higher than a page
 
 
 def test_room_to_spare_goes_before_what_takes_it():

@@ -44,8 +44,10 @@ def titled(file):
     return document_title(file, "Every Family", "Odile Wren")
 
 
-def book(folder, sections, paper=Paper("letter"), grey=False):
-    """The files of a workbook with a section for each list of exercises."""
+def book(folder, sections, paper=Paper("letter"), grey=False, change=lambda pages: None):
+    """The files of a workbook with a section for each list of exercises, made after ``change``
+    was called with its pages.
+    """
     number, planned = 0, []
     for letter, some in zip("ABCDEFGHIJKLMNOPQRSTUVWXYZ", sections):
         items = []
@@ -58,6 +60,12 @@ def book(folder, sections, paper=Paper("letter"), grey=False):
     plan = Plan(row, "seed", tuple(planned), "TST-2K7")
     snippets = engrave([item.exercise for item in plan.items], frames=frames(plan, paper))
     pages = lay_out(plan, dict(enumerate(snippets, 1)), paper)
+    change(pages)
+    written(folder, plan, pages, paper, grey)
+
+
+def written(folder, plan, pages, paper, grey=False):
+    """The files of a workbook that has these pages."""
     folder.mkdir(parents=True, exist_ok=True)
     for face, file in ((render.WORKBOOK, "workbook.pdf"), (render.ANSWER_KEY, "answer-key.pdf")):
         (folder / file).write_bytes(

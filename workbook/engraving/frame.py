@@ -16,7 +16,7 @@ from typing import NamedTuple
 from workbook import design
 from workbook.design import HANDS
 from workbook.engraving import line_breaks
-from workbook.engraving.rows import ALIGN, BoxRow, box_rows
+from workbook.engraving.rows import ALIGN, BoxRow, box_rows, boxes_at_ends
 from workbook.exercises.model import Exercise
 
 _LABEL = 8.0
@@ -92,7 +92,8 @@ def _need(exercise: Exercise, size: str) -> Need:
     writes = exercise.roomy or any(e.written for staff in exercise.staves for e in staff.events)
     between = any(not event.pitches for event in exercise.staves[0].events)
     notes = design.WRITING_PITCH if writes else design.NOTE_PITCH
-    pitch = max([design.BETWEEN_PITCH if between else notes, *map(_row_pitch, rows)])
+    ends = [row.box[0] + 2 * design.BOX_GAP for row in boxes_at_ends(exercise, size).values()]
+    pitch = max([design.BETWEEN_PITCH if between else notes, *map(_row_pitch, rows), *ends])
     last = len(exercise.staves[0].events) - 1
     return Need(
         pitch,

@@ -71,11 +71,23 @@ def stacked_box(asks: str, hand: Hand) -> tuple[float, float]:
     return width * MM / hand.space, hand.stack * MM / hand.space
 
 
+def boxes_at_ends(exercise: Exercise, size: str) -> dict[int, BoxRow]:
+    """The boxes that stand at the ends of staves, by their columns, for the hand ``size``."""
+    return {
+        blank.column: BoxRow(blank.asks, blank.hand, False, {blank.column: 1}, size=size)
+        for blank in exercise.blanks
+        if KINDS[blank.asks].row == "end"
+    }
+
+
 def box_rows(exercise: Exercise, size: str = design.DEFAULT_HAND) -> tuple[BoxRow, ...]:
-    """The rows of an exercise from the top of the page down, for the hand ``size``."""
+    """The rows of an exercise from the top of the page down, for the hand ``size``.
+
+    Boxes at the ends of staves are in no row.
+    """
     found: dict[tuple[str, str], dict[int, int]] = {}
     for blank in exercise.blanks:
-        if blank.asks in DRAWN:
+        if blank.asks in DRAWN or KINDS[blank.asks].row == "end":
             continue
         stacks = found.setdefault((blank.asks, blank.hand), {})
         stacks[blank.column] = max(stacks.get(blank.column, 0), (blank.note or 0) + 1)

@@ -22,7 +22,7 @@ from workbook import design
 from workbook.engraving.abjad_home import abjad
 from workbook.engraving.frame import Frame, lines, longest, natural
 from workbook.engraving.ink import PEN
-from workbook.engraving.rows import ALIGN, BoxRow, box_rows
+from workbook.engraving.rows import ALIGN, BoxRow, box_rows, boxes_at_ends
 from workbook.exercises.model import Event, Exercise, Slot, Staff
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, scientific
@@ -266,13 +266,16 @@ def _staff(
     """The source of a staff that begins with ``opening``."""
     source = [rf'\context Staff = "{staff.hand}"', "{", *opening, *_lead(exercise, frame)]
     before, times, wide = _NOTHING, _times(staff, grid), _writes(exercise)
+    at_ends = boxes_at_ends(exercise, frame.size)
     for column, event in enumerate(staff.events):
         signature = event.signature
         if not column and exercise.signed:
             signature = signature or exercise.key
         skip = grid.before[column]
-        if column in times:
-            source.append(times[column])
+        if column in at_ends:
+            skip = _staff_share(at_ends[column], grid)
+        source += [r"\startStaff"] * (column - 1 in at_ends)
+        source += filter(None, [times.get(column)])
         inside = signature and not grid.starts_line(column)
         if inside:
             source += [_cell(skip), *_NATURAL]
@@ -282,7 +285,11 @@ def _staff(
         if not inside:
             source.append(_cell(skip))
         room = ""
-        if event.signature and event.signature_written:
+        if column in at_ends:
+            source += [_BARS[event.after], r"\stopStaff"]
+            settings, room = _end_room(at_ends[column], column, staff, exercise)
+            source += settings
+        elif event.signature and event.signature_written:
             start = _AFTER_BAR if inside else _AFTER_CLEF - frame.lead
             source += _at(start - float(skip) * grid.pitch)
             room = _room("signature", staff.hand, column, design.SIGNATURE_ROOM)
@@ -292,7 +299,7 @@ def _staff(
             source += _at(grid.middle(column) - width / 2)
             room = _room("notes", staff.hand, column, width)
         source.append(_note(event.value, 1 - skip, event.pitches, event.written, room))
-        source += _ending(staff, column, grid)
+        source += _ending(staff, column, grid, column in at_ends)
         before = event
     return "\n".join([*source, "}"])
 
@@ -303,22 +310,58 @@ _NATURAL = (r"\once \override Staff.KeySignature.X-extent = #ly:grob::stencil-wi
 """A signature within a line is as wide as it is."""
 
 
+_BARS = {"break": r'\bar "|"', "|.": r'\bar "|."'}
+"""The bar line before a box at the end of a staff, by what follows its column."""
+_BETWEEN_STAVES = 4.5
+"""From the middle of the lower staff to the middle between two staves, in staff spaces."""
+
+
+def _end_room(
+    row: BoxRow, column: int, staff: Staff, exercise: Exercise
+) -> tuple[tuple[str, ...], str]:
+    """The place and the space of a box at the end of a staff: after the bar line, in the middle
+    of the height. Of two staves, that of the box's hand keeps it.
+    """
+    if row.hand != staff.hand:
+        return (), ""
+    width, height = row.box
+    middle = _BETWEEN_STAVES * (len(exercise.staves) > 1)
+    slot = rf'\markup \slot #"{row.slot(column)}" #{width:.3f} #{height:.3f}'
+    return _place(2 * design.BOX_GAP, middle - height / 2), slot
+
+
+def _staff_share(row: BoxRow, grid: _Grid) -> Fraction:
+    """The share of its last column that a staff fills, before the box at its end."""
+    share = 1 - (row.box[0] + 2 * design.BOX_GAP) / grid.pitch
+    return Fraction(share).limit_denominator(_FINEST)
+
+
 def _at(x: float) -> tuple[str, str]:
     """Settings for a room on the staff that begins at ``x``."""
+    return _place(x, -design.NOTE_REACH)
+
+
+def _place(x: float, y: float) -> tuple[str, str]:
+    """Settings for a markup whose lower left corner is at (x, y)."""
     return (
         rf"\once \override TextScript.X-offset = #{x:.3f}",
-        rf"\once \override TextScript.Y-offset = #{-design.NOTE_REACH}",
+        rf"\once \override TextScript.Y-offset = #{y:.3f}",
     )
 
 
-def _ending(staff: Staff, column: int, grid: _Grid) -> Iterator[str]:
-    """What follows a column: a breath at the turn of a run, a bar line, the line's end."""
+def _ending(staff: Staff, column: int, grid: _Grid, boxed: bool) -> Iterator[str]:
+    """What follows a column: a breath at the turn of a run, a bar line, the line's end.
+
+    Nothing is drawn after a column that is ``boxed``, a box at the end of a staff.
+    """
     event = staff.events[column]
     if _is_run(staff) and column == (len(staff.events) - 1) // 2:
         yield r"\breathe"
     if grid.after[column]:
         yield f"s1*{grid.after[column]}"
-    if event.after in ("|.", "||"):
+    if boxed:
+        yield r'\bar ""'
+    elif event.after in ("|.", "||"):
         yield rf'\bar "{event.after}"'
     if column in grid.ends:
         yield r"\break"

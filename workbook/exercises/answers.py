@@ -34,8 +34,8 @@ class AnswerKind:
     ``stacked`` that of boxes one above the other for the notes of a chord.
 
     ``row`` says where the boxes stand: above everything, above the right hand, next to the
-    notes (above the right hand, below the left), or below. ``task`` is what a task calls
-    the answers.
+    notes (above the right hand, below the left), below, or at the end of each staff. ``task`` is
+    what a task calls the answers.
 
     ``words`` says what of an answer changes with the names of notes and steps: every note
     name in it, a chord symbol's root and bass, the words for steps, their letters, or the
@@ -54,7 +54,7 @@ class AnswerKind:
     size: float | None
     long: float | None = None
     stacked: float | None = None
-    row: Literal["top", "above", "next", "below"] = "below"
+    row: Literal["top", "above", "next", "below", "end"] = "below"
     task: str = ""
     words: Literal["", "notes", "symbol", "steps", "letters", "cadence"] = ""
     telling: Telling = PLAIN

@@ -121,7 +121,8 @@ class Exercise:
     """One numbered item: a task, a label that names the music, staves and blanks.
 
     Without ``signed``, the staves begin with no key signature. ``figure`` stands in place
-    of the staves. ``roomy`` spaces the music as if notes were to be written, though few or
+    of the staves. ``choices`` are the entries of a list under the label, numbered from 1, among
+    which the answers are. ``roomy`` spaces the music as if notes were to be written, though few or
     none are; ``faded`` spaces rows as if they were to be written in, though all of a row may
     be printed.
 
@@ -138,6 +139,7 @@ class Exercise:
     blanks: tuple[Blank, ...]
     signed: bool = True
     figure: Figure | None = None
+    choices: tuple[str, ...] = ()
     roomy: bool = False
     faded: bool = False
     family: str = ""
@@ -162,7 +164,13 @@ class Exercise:
 
     @property
     def prompt(self) -> str:
-        return f"{self.label}. {self.task}"
+        return f"{self.label}{self.listed}. {self.task}"
+
+    @property
+    def listed(self) -> str:
+        """The choices in words: ``": 1 C major, 2 D minor"``; "" if there are none."""
+        told = ", ".join(f"{number} {choice}" for number, choice in enumerate(self.choices, 1))
+        return f": {told}" if told else ""
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,8 @@
 
 In: blocks of elements with their heights, in reading order. Out: pages. The breaks chosen
 give the fewest pages, where a half-empty page counts as two or more. Among those, they fill
-the pages most evenly and prefer to break between sections. This applies to pages the
+the pages most evenly and prefer to break between sections. A page never ends with free space that
+would hold what comes next. This applies to pages the
 total-fit method of D. Knuth and M. Plass, "Breaking paragraphs into lines" (Software:
 Practice and Experience 11, 1981; from memory).
 """
@@ -11,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from workbook.pages.elements import Element, Page, Picture
 from workbook.pages.paper import Paper
@@ -27,8 +29,9 @@ _REST = 90.0
 """Points of empty space at the foot of a page from which filler goes there."""
 _EMPTY = 3.0
 """Factor on the penalty of a page filled less than ``_HALF``."""
-_SPLIT, _TIGHT = 150.0**2, 120.0**2
-"""Penalties for an exercise split over two pages and for a page squeezed to the limit.
+_SPLIT, _TIGHT, _SPARE = 150.0**2, 120.0**2, 150.0**2
+"""Penalties for an exercise split over two pages, for a page squeezed to the limit, and for one
+that needs filler.
 
 The unit is the square of the points that a page leaves empty.
 """
@@ -76,9 +79,10 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
                 (split if end in torn else whole).append((end, high, shrink))
         if not whole or (not start and whole[-1][1] < _HALF * room):
             whole += split
+        whole = list(_not_wasteful(blocks, room, start, whole))
         # tied blocks that exceed a page: take as many as fit
         best[start] = min(
-            (_choice(blocks, room, best, *one) for one in whole),
+            (_choice(blocks, room, best, start, *one) for one in whole),
             default=(best[fitting][0] + 1, best[fitting][1], fitting),
         )
     pages, start = [], 0
@@ -87,6 +91,20 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
         pages.append(blocks[start:end])
         start = end
     return pages
+
+
+def _not_wasteful(
+    blocks: Sequence[Block], room: float, start: int, ends: list[tuple[int, float, float]]
+) -> Iterator[tuple[int, float, float]]:
+    """The ends of a page after which what follows would not have fitted, too.
+
+    Space that goes between the exercises is not counted as free.
+    """
+    for one, after in zip_longest(ends, ends[1:]):
+        end, high, _ = one
+        taken = high + sum(block.stretch for block in blocks[start + 1 : end])
+        if not after or taken + after[1] - high > room:
+            yield one
 
 
 def _torn(blocks: Sequence[Block], room: float) -> set[int]:
@@ -122,12 +140,13 @@ def _choice(
     blocks: Sequence[Block],
     room: float,
     best: list[tuple[float, float, int]],
+    start: int,
     end: int,
     high: float,
     shrink: float,
 ) -> tuple[float, float, int]:
     pages, penalty, _ = best[end]
-    left = room - high
+    left = free = room - high
     if high < _FULL * room:
         pages += 1 + _BARE * (_FULL - high / room)
     if left < 0:
@@ -140,6 +159,8 @@ def _choice(
         penalty += left * left
     if end < len(blocks) and blocks[end].within:
         penalty += _SPLIT
+    if free - sum(block.stretch for block in blocks[start + 1 : end]) > _REST:
+        penalty += _SPARE
     return pages + 1, penalty, end
 
 
@@ -148,7 +169,7 @@ def paginate(
 ) -> list[Page]:
     """Lay the blocks out on pages and distribute the spare space.
 
-    ``filler`` fills a page that stays half empty: it stretch the height below the last block
+    ``filler`` fills a page that stays half empty: it gets the height below the last block
     and returns elements.
     """
     pages, room = [], paper.top - paper.bottom

@@ -5,7 +5,7 @@ In: a planned item, its snippet, a column of the page. Out: blocks of elements.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import NamedTuple
@@ -29,13 +29,17 @@ from workbook.typesetting import figured, text
 _NOTE = 10.5
 _REPEATED = 18.0
 """Height in points of the heading repeated where an exercise continues on the next page."""
-_SHRINK, _CLOSEST, _STRETCH, _LINE_STRETCH = 8.0, 13.0, 44.0, 20.0
-"""Points: the most that the space above an item or a line may shrink, the least distance
-between two lines, and the most that the space above an item, or above a line, may stretch."""
+_SHRINK, _LINE_SHRINK, _CLOSEST = 8.0, 20.0, 13.0
+"""Points: the most that the space above an item, or above a line, may shrink, and the least
+distance between two lines."""
+_STRETCH, _LINE_STRETCH = 54.0, 24.0
+"""Points: the most that the space above an item, or above a line, may stretch."""
 _ENLARGED = 1.45
 """The most by which a keyboard without boxes is enlarged, where it has room."""
 _NOTE_SIZE = 9.0
 """The font size of notes to the marker."""
+_CHOICE = 1.9
+"""The height of a line in a list of choices, in font sizes."""
 _BESIDE = 2.0
 """Clear space on either side of an answer in its box, in points."""
 
@@ -98,7 +102,8 @@ def item_lines(
     head, top = _head(item, shared, left, right, hand, parts.whole)
     notes, low = _notes(item, left, right, parts.whole)
     fit, lines = _scale(item.exercise, snippet, right - left, hand), snippet.lines
-    continued = Text(left, -10, f"{item.number}, continued", "regular", hand.text)
+    name = str(item.number) if item.number > 0 else EXAMPLE
+    continued = Text(left, -10, f"{name}, continued", "regular", hand.text)
     blocks = []
     for index, band in enumerate(lines):
         last = index == len(lines) - 1
@@ -117,7 +122,7 @@ def item_lines(
             block = replace(
                 block,
                 above=gap,
-                shrink=min(max(gap - _CLOSEST, 0.0), _SHRINK),
+                shrink=min(max(gap - _CLOSEST, 0.0), _LINE_SHRINK),
                 stretch=_LINE_STRETCH,
                 within=True,
                 repeated=(Start(ARTIFACT), continued),
@@ -166,10 +171,15 @@ def _head(
     elements = [Start(whole, "P"), *_tag(item, left, y, hand)]
     points = score(right, y, str(item.points), size) if item.points else []
     room = right - x - (design.POINTS_RULE + 30 if points else 0.0)
-    for index, line in enumerate(text.wrap(item.exercise.label, "regular", size, room)):
+    label = text.even(item.exercise.label, "regular", size, room, design.CHARACTERS)
+    for index, line in enumerate(label):
         y -= size * design.LEADING * bool(index)
         elements.append(Text(x, y, line, "regular", size, grammar="words"))
     elements += points
+    if item.exercise.choices:
+        elements.append(Start(whole, "P"))
+        elements += _choices(item.exercise.choices, left, right, y - 0.6 * size, size)
+        y -= 0.6 * size + _CHOICE * size * _choice_lines(item.exercise.choices, right - left)
     task = _own_task(item, shared, right - left, size)
     if task:
         elements.append(Start(whole, "P"))
@@ -177,6 +187,31 @@ def _head(
         y -= size * design.LEADING
         elements.append(Text(left, y, line, "regular", size, grammar="words"))
     return elements, design.LABEL_TO_MUSIC - y
+
+
+def _choice_lines(choices: Sequence[str], width: float) -> int:
+    """How many lines a list of choices takes."""
+    return -(-len(choices) // (len(choices) if width >= design.NARROW else 2))
+
+
+def _choices(
+    choices: Sequence[str], left: float, right: float, top: float, size: float
+) -> list[Element]:
+    """A framed list of choices, with their numbers."""
+    lines = _choice_lines(choices, right - left)
+    each, lead = -(-len(choices) // lines), _CHOICE * size
+    elements: list[Element] = [
+        Panel((left, top - lead * lines, right, top), None, 0.6, design.BADGE_CORNER)
+    ]
+    for index, choice in enumerate(choices):
+        x = left + 8 + (right - left - 8) / each * (index % each)
+        y = top - lead * (index // each) - lead / 2 - 0.35 * size
+        number = f"{index + 1}."
+        elements += [
+            Text(x, y, number, "bold", size),
+            Text(x + text.width(number, "bold", size) + 6, y, choice, "regular", size),
+        ]
+    return elements
 
 
 def _tag(item: Item, left: float, y: float, hand: Hand) -> list[Element]:

@@ -2,8 +2,9 @@
 
 In: a plan. Out: blocks. On a page of two columns the words stand at the left; at the right a box
 for name, date and total, and below it the table of sections: all one block. On a narrow page,
-or where that is too high for a page, they stand under each other, and a page may end between
-any two lines, but within the table only where the table is higher than a page.
+or where that is too high for a page, they stand under each other, what to do after the table. A
+page may then end between any two lines, but within the table only where the table is higher than
+a page.
 """
 
 from __future__ import annotations
@@ -32,6 +33,8 @@ from workbook.studio.roster import Row
 from workbook.typesetting import text
 
 CAUTION = "Stop if your hand hurts. What your teacher says about your own hand comes first."
+TABLE = "In this book"
+"""The heading of the table of sections."""
 _RULES = {
     "share": "each exercise earns its share of right boxes, in half points.",
     "one off": "one point off an exercise for each wrong box, never below 0.",
@@ -39,6 +42,8 @@ _RULES = {
 }
 _SMALLEST = 0.6
 """The least share of the title's size at which it stays on one line."""
+_STRETCH = 24.0
+"""The most that a space between two parts of a narrow opening may stretch."""
 _ROW, _INSET, _PAD = 27.0, 10.0, 14.0
 """The height of a line of the box, the space at its left and right, and the space below it."""
 
@@ -48,7 +53,8 @@ class _Column:
     """Elements set under each other from the top of a column; ``y`` is where the next begins.
 
     ``cuts`` are where a page may end: the height, how many elements are above it, and whether
-    what follows belongs to what is above.
+    what follows belongs to what is above. ``loose`` has those of them below which there may be
+    more space.
     """
 
     left: float
@@ -56,6 +62,12 @@ class _Column:
     y: float = 0.0
     elements: list[Element] = field(default_factory=list)
     cuts: list[tuple[float, int, bool]] = field(default_factory=list)
+    loose: set[int] = field(default_factory=set)
+
+    def space(self, height: float) -> None:
+        """Leave space, more of it where the page has room."""
+        self.y -= height
+        self.loose.add(len(self.cuts))
 
     def cut(self, keep: bool = False) -> None:
         """Let a page end here; with ``keep``, only if it must."""
@@ -65,24 +77,31 @@ class _Column:
         """A block for each part between two cuts."""
         found, top, first = [], 0.0, 0
         start: tuple[Element, ...] = ()
-        for low, end, keep in self.cuts:
+        for number, (low, end, keep) in enumerate(self.cuts):
+            stretch = _STRETCH * (number in self.loose)
             some = tuple(element.moved(0.0, -top) for element in self.elements[first:end])
-            found.append(Block((*start, *some), top - low, keep=keep))
+            found.append(Block((*start, *some), top - low, stretch=stretch, keep=keep))
             start = next(((one,) for one in reversed(some) if isinstance(one, Start)), start)
             top, first = low, end
         return found
 
     def write(
-        self, body: str, size: float, face: str = "regular", above: float = 0.0, only: str = ""
+        self,
+        body: str,
+        size: float,
+        face: str = "regular",
+        above: float = 0.0,
+        only: str = "",
+        keep: bool = False,
     ) -> None:
-        """Set wrapped text."""
+        """Set wrapped text; with ``keep``, a page ends in it only if it must."""
         self.y -= above
         self.elements.append(Start(DOCUMENT, "P"))
         for line in text.even(body, face, size, self.right - self.left, design.CHARACTERS):
             self.y -= size * design.LEADING
             y = self.y + 0.3 * size
             self.elements.append(Text(self.left, y, line, face, size, only=only))
-            self.cut()
+            self.cut(keep)
 
 
 def paragraph(
@@ -113,9 +132,11 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
         elements = (Entry(plan.title, 40.0), *words.elements, *side.elements)
         return [Block(elements, high, below=4.0)]
     stack = _Column(paper.left, paper.right)
-    _words(stack, plan, hand)
-    stack.y -= _PAD
+    _names(stack, plan, hand)
+    stack.space(_PAD)
     _side(stack, plan, hand)
+    stack.space(0.5 * _PAD)
+    _directions(stack, plan, hand)
     first, *others = stack.blocks()
     return [replace(first, elements=(Entry(plan.title, 40.0), *first.elements)), *others]
 
@@ -127,8 +148,13 @@ def _side(column: _Column, plan: Plan, hand: Hand) -> None:
 
 
 def _words(column: _Column, plan: Plan, hand: Hand) -> None:
-    """Title, student, keys, what to do, the caution; on the answer key, how to mark."""
-    row, width = plan.row, column.right - column.left
+    _names(column, plan, hand)
+    _directions(column, plan, hand)
+
+
+def _names(column: _Column, plan: Plan, hand: Hand) -> None:
+    """Title and student."""
+    width = column.right - column.left
     wide = text.width(plan.title, "bold", design.TITLE)
     size = design.TITLE * min(1.0, max(width / max(wide, 1.0), _SMALLEST))  # a joiner has no width
     column.elements.append(Start(DOCUMENT, "H1"))
@@ -136,8 +162,13 @@ def _words(column: _Column, plan: Plan, hand: Hand) -> None:
         column.y -= size * (1.1 if index else 0.8)
         column.elements.append(Text(column.left, column.y, line, "bold", size))
     column.cut(keep=True)
-    column.write(row.student, hand.heading, above=8)
-    column.write(f"Keys: {_keys(row)}", hand.text, above=3)
+    column.write(plan.row.student, hand.heading, above=8)
+
+
+def _directions(column: _Column, plan: Plan, hand: Hand) -> None:
+    """Keys, what to do, the caution; on the answer key, how to mark."""
+    row = plan.row
+    column.write(f"Keys: {_keys(row)}", hand.text, above=3, keep=True)
     for index, body in enumerate(filter(None, row.template.instructions.split("\n"))):
         column.write(body, hand.text, above=0 if index else 6)
     if any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks):
@@ -186,8 +217,9 @@ def _box(column: _Column, plan: Plan, hand: Hand) -> None:
             column.elements.append(Rule(left, rule, right, rule, 0.6))
     bottom = top - _ROW * len(lines)
     column.elements.append(Panel((left, bottom, right, top), None, 0.9, 3.0))
-    column.y = bottom - _PAD
+    column.y = bottom
     column.cut()
+    column.space(_PAD)
 
 
 def _table(column: _Column, plan: Plan, hand: Hand) -> None:
@@ -198,7 +230,7 @@ def _table(column: _Column, plan: Plan, hand: Hand) -> None:
     head = table_row(table)
     column.elements += [
         Start(head, "TH", "Column"),
-        Text(left, y, "In this book", "bold", hand.text),
+        Text(left, y, TABLE, "bold", hand.text),
         Start(head, "TH", "Column"),
         Text(right, y, "points", "regular", design.QUIET, "right"),
     ]

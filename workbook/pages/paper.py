@@ -40,6 +40,11 @@ class Paper:
         return design.SMALL_SIDE if self._small else design.SIDE
 
     @property
+    def _tight(self) -> bool:
+        """Whether a page holds little for its height: small paper, or large print."""
+        return self._small or self.size != "normal"
+
+    @property
     def narrow(self) -> bool:
         """Whether large print leaves little width for elements side by side."""
         return self.measure < design.NARROW
@@ -59,12 +64,11 @@ class Paper:
 
     @property
     def top(self) -> float:
-        top = design.SMALL_TOP if self._small else design.TOP
-        return (self.whole[1] - top) / self.scale
+        return (self.whole[1] - (design.SMALL_TOP if self._tight else design.TOP)) / self.scale
 
     @property
     def bottom(self) -> float:
-        return self.foot + design.BODY_TO_FOOT
+        return self.foot + (design.TIGHT_TO_FOOT if self._tight else design.BODY_TO_FOOT)
 
     @property
     def foot(self) -> float:

@@ -30,6 +30,8 @@ from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, PlannedSection
 from workbook.typesetting import text
 
+_SCORE = 76.0
+"""The room for the points of a section at the right of its title, in points."""
 _LEVEL = 30.0
 """The most points by which one of two exercises side by side is lowered to align their staves."""
 
@@ -100,7 +102,7 @@ def _heading(
     """The heading, the width of its text, and how many lines it has."""
     size, side = hand.heading, hand.heading + design.BADGE_PAD
     left = paper.left + side + 9
-    room = paper.right - left - 110
+    room = paper.right - left - _SCORE
     first, *more = text.wrap(section.title, "bold", size, room)
     lines = [first, *([text.shorten(" ".join(more), "bold", size, room)] if more else [])]
     base, lead = -0.5 * (side + 0.72 * size), 1.22 * size
@@ -120,7 +122,7 @@ def _heading(
         elements += score(paper.right, base, points, hand.text, "bold", design.SECTION_RULE)
     width = left - paper.left + text.width(first, "bold", size)
     above = design.ABOVE_SECTION
-    block = Block(tuple(elements), -rule, above=above, shrink=8, stretch=60, keep=True, opens=True)
+    block = Block(tuple(elements), -rule, above=above, shrink=8, stretch=72, keep=True, opens=True)
     return block, width, len(lines)
 
 

@@ -76,7 +76,8 @@ def entry(exercise: Exercise) -> PoolEntry:
 
 def _digests(exercise: Exercise) -> tuple[str, str]:
     signs = exercise.key.fifths if exercise.signed else 0
-    music = digest(repr((exercise.family, exercise.label, signs, exercise.staves, exercise.figure)))
+    label = exercise.label + exercise.listed
+    music = digest(repr((exercise.family, label, signs, exercise.staves, exercise.figure)))
     return music, digest(music, repr([(b.tag, b.given and b.answer) for b in exercise.blanks]))
 
 

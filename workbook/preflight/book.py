@@ -61,7 +61,7 @@ def check_files(folder: Path, record: Expected, thorough: bool, name: str) -> li
     if {WORKBOOK, ANSWER_KEY} <= pages.keys():
         found += found_in(name, ANSWER_KEY, register_faults(pages[WORKBOOK], pages[ANSWER_KEY]))
     if thorough and len(found) < _MOST_FAULTS:
-        found += _thorough(name, record, files)
+        found += _thorough(name, record, files, pages)
     return list(dict.fromkeys(found))
 
 
@@ -82,9 +82,12 @@ def _file_faults(record: Expected, pages: list[PageContent], file: str) -> list[
     return list(face_faults(record, pages, file == ANSWER_KEY))
 
 
-def _thorough(name: str, record: Expected, files: dict[str, bytes]) -> list[Finding]:
+def _thorough(
+    name: str, record: Expected, files: dict[str, bytes], pages: dict[str, list[PageContent]]
+) -> list[Finding]:
     from workbook.preflight.objects import object_faults
     from workbook.preflight.rendered import rendered_faults
+    from workbook.preflight.setting import margin_faults, setting_faults
 
     found = []
     for file, data in list(files.items()):
@@ -99,4 +102,7 @@ def _thorough(name: str, record: Expected, files: dict[str, bytes]) -> list[Find
             Finding(name, ANSWER_KEY if answered else WORKBOOK, page, what)
             for answered, page, what in rendered_faults(record, files[WORKBOOK], files[ANSWER_KEY])
         ]
+    for file, faults_of in ((WORKBOOK, setting_faults), (ANSWER_KEY, margin_faults)):
+        if file in files:
+            found += found_in(name, file, faults_of(record, files[file], pages[file]))
     return found

@@ -59,7 +59,10 @@ class ExpectedItem:
 
 @dataclass(frozen=True)
 class Expected:
-    """What the pages of one workbook must show. ``title`` has the form's letter, if any."""
+    """What the pages of one workbook must show. ``title`` has the form's letter, if any.
+
+    ``sections`` has letter, title and first item of each.
+    """
 
     student: str
     title: str
@@ -67,6 +70,7 @@ class Expected:
     paper: Paper
     points: int
     items: tuple[ExpectedItem, ...]
+    sections: tuple[tuple[str, str, int], ...]
 
     @cached_property
     def blanks(self) -> list[ExpectedBlank]:
@@ -104,6 +108,7 @@ def expected(record: Record) -> Expected:
             ExpectedItem(i.number, i.page, i.points, i.prompt, bool(i.notes), _blanks(i))
             for i in record.items
         ),
+        tuple((s.letter, s.title, s.items[0].number) for s in record.sections if s.items),
     )
 
 

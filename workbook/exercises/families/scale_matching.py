@@ -22,6 +22,7 @@ from workbook.music.pitch import note_name
 from workbook.music.register import CLEFS
 
 NUMBERS = "1234"
+LABEL = "Each scale is in one of these keys"
 _NOTES = 8
 Chosen = list[tuple[Key, int]]
 """Keys, and the degree from which the scale of each begins."""
@@ -119,20 +120,20 @@ def _make(request: Request, rng: Random) -> Exercise:
                 NUMBERS[keys.index(key)],
             )
         )
-    listed = ", ".join(f"{number}: {request.naming.key(key)}" for number, key in zip(NUMBERS, keys))
     told = f" (minor: {minor})" if any(key.minor for key in keys) else ""
     return Exercise(
         request.key,
         request.hand,
         "Write the number of each scale’s key.",
-        listed + told,
+        LABEL + told,
         tuple(Staff(side, tuple(row)) for side, row in events.items()),
         give(blanks, request.given, rng),
         signed=False,
+        choices=tuple(map(request.naming.key, keys)),
     )
 
 
-NUMBER = AnswerKind("number", "the number of an entry in a list", 8.0)
+NUMBER = AnswerKind("number", "the number of an entry in a list", 8.0, row="end")
 FAMILY = Family(
     name="scale-matching",
     title="Scales and their keys",
