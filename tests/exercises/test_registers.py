@@ -32,6 +32,7 @@ ON_THEIR_OWN = (
     "triad-quality",
     "chord-building",
     "triad-spelling",
+    "chord-tones",
 )
 """What is read and not played: each note or chord is anywhere on its staff, and with two staves
 each may have notes of its own."""
