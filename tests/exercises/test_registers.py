@@ -32,6 +32,8 @@ ON_THEIR_OWN = (
     "triad-quality",
     "chord-building",
     "triad-spelling",
+    "chord-tones",
+    "harmonizing",
 )
 """What is read and not played: each note or chord is anywhere on its staff, and with two staves
 each may have notes of its own."""

@@ -56,6 +56,10 @@ class Telling:
         """A different answer with its place: ``"4: V6/5"``; ``column`` counts from 0."""
         return f"{column + 1}: {other}"
 
+    def rows(self, versions: Sequence[tuple[str, ...]]) -> Iterator[str]:
+        """The accepted answers of a whole row beside the first, where boxes depend on others."""
+        return (" ".join(version) for version in versions[1:])
+
     def spelled(self, answer: str, also: Sequence[str]) -> list[tuple[str, list[str]]]:
         """The answer and each different one, with their other spellings."""
         different = self.different(answer, also)

@@ -124,6 +124,9 @@ def _grouped(noun: str, by_column: dict[int, str]) -> str:
 def _texts(row: Sequence[Asked]) -> str:
     """The different answers accepted in a row that is not answered with fingers."""
     telling = KINDS[row[0].asks].telling
+    if any(len(blank.versions) > 1 for blank in row):
+        versions = list(dict.fromkeys(zip(*(blank.versions for blank in row))))
+        return ", ".join("or " + one.replace(" ", "\u00a0") for one in telling.rows(versions))
     texts = [
         telling.place(blank.column, blank.answer, other)
         for blank in row

@@ -19,6 +19,7 @@ _MATCHES = {
     "major": Match.KEY,
     "minor": Match.KEY,
     "numeral": Match.NUMERAL,
+    "harmony": Match.NUMERAL,
     "quality": Match.SYMBOL,
     "interval": Match.SYMBOL,
     "note": Match.NOTE,
