@@ -18,7 +18,7 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from workbook.desk import first_visit, marking, student, week
+from workbook.desk import first_visit, marking, student, studio, term, week
 from workbook.desk.desk import Desk, page
 from workbook.desk.guard import LINK, OPEN, Door, Guard
 from workbook.errors import WorkbookError
@@ -55,6 +55,11 @@ def app(desk: Desk) -> Guard:
             Route("/student/{id:int}", _get(desk, student.show)),
             Route("/student/{id:int}", _post(desk, student.change), methods=["POST"]),
             Route("/student/{id:int}/progress.pdf", _get(desk, student.pdf)),
+            Route("/studio", _get(desk, studio.show)),
+            Route("/studio/progress.pdf", _get(desk, studio.pdf)),
+            Route("/term", _get(desk, term.show)),
+            Route("/term", _post(desk, term.change), methods=["POST"]),
+            Route("/term.pdf", _get(desk, term.pdf)),
             Route("/mark/{code}", _get(desk, marking.first)),
             Route("/mark/{code}/state", _get(desk, marking.state)),
             Route("/mark/{code}/{page:int}", _get(desk, marking.show)),

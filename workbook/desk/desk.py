@@ -86,7 +86,27 @@ def _pages() -> Environment:
     )
 
 
+ROOMS = (
+    ("/", "This week"),
+    ("/studio", "The studio"),
+    ("/term", "The term"),
+    ("/roster", "Roster"),
+    ("/templates", "Templates"),
+    ("/fingering", "Fingering"),
+)
+"""The pages that every page leads to."""
+_HERE = {
+    "week.html": "/",
+    "studio.html": "/studio",
+    "term.html": "/term",
+    "roster.html": "/roster",
+    "templates.html": "/templates",
+    "fingering.html": "/fingering",
+}
+
+
 def page(desk: Desk, name: str, status: int = 200, **values: Any) -> Response:
     """The page ``name`` with its values."""
-    text = _pages().get_template(name).render(problem=desk.copies.problem, **values)
+    common = {"problem": desk.copies.problem, "rooms": ROOMS, "here": _HERE.get(name, "")}
+    text = _pages().get_template(name).render(common | values)
     return HTMLResponse(text, status)
