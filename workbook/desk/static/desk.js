@@ -263,7 +263,70 @@ function building(place) {
   }, 500);
 }
 
+// The roster is checked a moment after each change, by the reader of all commands.
+function roster(form) {
+  const state = document.getElementById("state"), all = document.getElementById("all");
+  let timer = 0, number = 0, changed = false;
+
+  function line(one, row) {
+    const told = document.createElement("p");
+    told.textContent = one.told + " ";
+    const inputs = [...form.querySelectorAll('[aria-describedby="p' + row + '"]')];
+    for (const [column, text] of one.offers) {
+      const offer = document.createElement("button");
+      offer.type = "button";
+      offer.className = "offer";
+      offer.textContent = text;
+      offer.addEventListener("click", () => put(inputs[column], text));
+      told.append(offer, " ");
+    }
+    return told;
+  }
+  function put(input, text) {
+    input.value = text;
+    input.focus();
+    check();
+  }
+  function show(found) {
+    for (const place of form.querySelectorAll(".said td")) {
+      const row = place.id.slice(1), lines = found.rows[row] || [];
+      place.replaceChildren(...lines.map((one) => line(one, row)));
+    }
+    all.hidden = !found.all.length;
+    all.replaceChildren(...found.all.map((words) => line({ told: words, offers: [] }, "")));
+    const wrong = Object.keys(found.rows).length;
+    state.textContent = wrong || found.all.length ? "" : changed ? "Every row is right; not saved yet." : "Every row is right.";
+  }
+  async function check() {
+    const mine = ++number;
+    changed = true;
+    try {
+      const answer = await fetch("/roster/check", {
+        method: "POST", body: new URLSearchParams(new FormData(form)),
+        headers: { Accept: "application/json" },
+      });
+      if (!answer.ok) throw new Error(await answer.text());
+      const found = await answer.json();
+      if (mine === number) show(found);
+    } catch (error) {
+      state.textContent = error instanceof TypeError ? "The desk does not answer." : error.message;
+    }
+  }
+  form.addEventListener("input", () => {
+    changed = true;
+    window.clearTimeout(timer);
+    timer = window.setTimeout(check, 300);
+  });
+  for (const offer of document.querySelectorAll(".offer")) {
+    offer.addEventListener("click", () => put(form.elements[offer.dataset.cell], offer.dataset.text));
+  }
+  form.addEventListener("submit", () => { changed = false; });
+  window.addEventListener("beforeunload", (event) => { if (changed) event.preventDefault(); });
+}
+
 const form = document.getElementById("marking");
 if (form) marking(form);
 const place = document.getElementById("running");
 if (place) building(place);
+const rows = document.getElementById("roster");
+if (rows) roster(rows);
