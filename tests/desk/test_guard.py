@@ -67,6 +67,7 @@ def test_two_hosts_are_refused(raw):
         "/build",
         "/build/cancel",
         "/begin",
+        "/look",
         "/mark/{code}/1",
         "/student/1",
         "/term",

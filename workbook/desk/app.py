@@ -50,6 +50,8 @@ def app(desk: Desk) -> Guard:
             Route(LINK, _link(door), methods=["POST"]),
             Route("/", _get(desk, week.show)),
             Route("/begin", _post(desk, first_visit.begin), methods=["POST"]),
+            Route("/look", _post(desk, first_visit.look), methods=["POST"]),
+            Route("/week/{day}/{kind}.pdf", _get(desk, week.all_of_week)),
             Route("/build", _get(desk, week.progress)),
             Route("/build", _post(desk, week.build), methods=["POST"]),
             Route("/build/cancel", _post(desk, week.cancel), methods=["POST"]),

@@ -31,6 +31,12 @@ def set_term(
     save(file, text)
 
 
+def check_term(first_lesson: date | None, exam: date | None) -> None:
+    """Raise InputError if the dates could not be those of a studio."""
+    text = _changed(f'id = "{"0" * 16}"\n', first_lesson, exam, ())
+    checked(text, SETTINGS, lambda path: read_studio(path.parent))
+
+
 def toggle_week(studio: Studio, day: date) -> None:
     """Take the lesson of the week of ``day`` out of the term, or put it back. Raises as above."""
     term = studio.term

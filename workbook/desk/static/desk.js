@@ -330,3 +330,19 @@ const place = document.getElementById("running");
 if (place) building(place);
 const rows = document.getElementById("roster");
 if (rows) roster(rows);
+
+// A new empty row when the last one is written in.
+const students = document.getElementById("students");
+if (students) students.addEventListener("input", () => {
+  const all = students.querySelectorAll(".row"), last = all[all.length - 1];
+  if (!last.querySelector("input").value || all.length >= 100) return;
+  const row = last.cloneNode(true);
+  const input = row.querySelector("input"), level = row.querySelector("select");
+  input.value = "";
+  input.name = "student" + all.length;
+  level.name = "level" + all.length;
+  level.value = last.querySelector("select").value;
+  input.setAttribute("aria-label", "Student " + (all.length + 1));
+  level.setAttribute("aria-label", "Level of student " + (all.length + 1));
+  last.after(row);
+});
