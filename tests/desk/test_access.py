@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from tests.desk.conftest import SIZES
 from tests.weeks.test_studio import run
 
+ROOMS = ["/studio", "/term", "/roster"]
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 
 
@@ -25,10 +27,12 @@ def violations(page):
 )
 def test_no_page_keeps_anyone_out(window, raw, studio, code, size, scheme):
     page = window(size, color_scheme=scheme)
-    paths = ["/", f"/mark/{code}/1", f"/mark/{code}/2?answers=hidden", "/student/1"]
+    raw.ask("POST", "/term", "first_lesson=2027-01-12&exam=2027-04-05")
+    paths = ["/", f"/mark/{code}/1", f"/mark/{code}/2?answers=hidden", "/student/1", *ROOMS]
     for path in paths:
         page.goto(raw.door.origin + path)
         assert not violations(page), path
+        assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0], path
     run("mark", code, "--wrong", "1 3.1", "--empty", "2", "--studio", studio)
     for path in (*paths, f"/mark/{code}/1?answers=beside%20the%20page"):
         page.goto(raw.door.origin + path)
@@ -40,7 +44,7 @@ def test_nor_do_errors_and_builds(window, raw, studio):
     raw.ask("POST", "/build", "week=2027-01-19&student=Nobody")
     raw.desk.builds.job.future.exception(60)
     (studio / "roster.csv").write_text("student,template\nPippa Marrowby,nothing\n", "utf-8")
-    for path in ("/build", "/", "/student/1"):
+    for path in ("/build", "/", "/student/1", "/studio", "/term", "/roster"):
         page.goto(raw.door.origin + path)
         assert not violations(page), path
 

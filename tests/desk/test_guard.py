@@ -36,7 +36,9 @@ def test_looking_at_a_link_does_not_use_it_up(raw):
     assert raw.status("GET", link, cookie="") == 303
 
 
-@pytest.mark.parametrize("path", ["/", "/desk.js", "/build", "/mark/ABC-DEF/1", "/nowhere"])
+@pytest.mark.parametrize(
+    "path", ["/", "/desk.js", "/build", "/mark/ABC-DEF/1", "/roster", "/term.pdf", "/nowhere"]
+)
 def test_without_the_cookie_nothing_is_shown(raw, path):
     assert raw.status("GET", path, cookie="") == 401
     assert raw.status("GET", path, cookie=f"workbook-desk-{raw.door.port}=guess") == 401
@@ -59,7 +61,20 @@ def test_two_hosts_are_refused(raw):
 
 
 @pytest.mark.parametrize("origin", ["http://evil.example", "null", "", "https://127.0.0.1:{port}"])
-@pytest.mark.parametrize("path", ["/build", "/build/cancel", "/begin", "/mark/{code}/1"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/build",
+        "/build/cancel",
+        "/begin",
+        "/look",
+        "/mark/{code}/1",
+        "/student/1",
+        "/term",
+        "/roster",
+        "/roster/check",
+    ],
+)
 def test_a_change_from_a_foreign_page_is_refused(raw, code, origin, path):
     before = raw.door
     found = raw.status(

@@ -177,7 +177,8 @@ def test_without_script_each_touch_is_a_form(window, raw, studio, code):
     page = window("phone", java_script_enabled=False)
     page.goto(f"{raw.door.origin}/mark/{code}/1?answers=hidden")
     box(page, 1).click()
-    assert page.url.endswith(f"/mark/{code}/1?answers=hidden")
+    assert page.url.endswith(f"/mark/{code}/1")
+    assert page.locator(".page.shut").count() == 1
     assert box(page, 1).get_attribute("data-state") == "wrong"
     page.get_by_role("button", name="Undo").click()
     page.get_by_role("button", name="The rest is right").click()
@@ -198,6 +199,98 @@ def test_answers_are_in_the_boxes_beside_them_or_hidden(window, raw, studio, cod
     assert page.get_by_role("heading", name="Answers").is_visible()
     page.get_by_role("link", name="hidden").click()
     assert page.get_by_role("heading", name="Answers").count() == 0
+    page.goto(f"{raw.door.origin}/mark/{code}")
+    assert page.get_by_text("hidden", exact=True).get_attribute("aria-current") == "true"
+
+
+def wrong(folder, code):
+    return {name for name, outcome in outcomes(folder, code).items() if outcome == "wrong"}
+
+
+def drag(page, first, last):
+    """Draw a frame with the mouse from beyond the first box to beyond the last."""
+    a, b = box(page, first).bounding_box(), box(page, last).bounding_box()
+    page.mouse.move(a["x"] - 3, a["y"] - 3)
+    page.mouse.down()
+    page.mouse.move(b["x"], b["y"])
+    page.mouse.move(b["x"] + b["width"] + 2, b["y"] + b["height"] + 2)
+    page.mouse.up()
+
+
+def test_a_frame_marks_all_boxes_in_it_as_one_step(window, raw, studio, code):
+    page = window("desktop")
+    page.goto(f"{raw.door.origin}/mark/{code}/1")
+    with opened(studio) as one:
+        blanks = one.record.workbook(code).blanks[:4]
+    drag(page, 1, 4)
+    saved(page)
+    assert wrong(studio, code) == {blank.id for blank in blanks}
+    pictured(page, "marking-frame")
+    drag(page, 1, 4)
+    page.locator("#b4[data-state=empty]").wait_for()
+    box(page, 2).click()
+    page.locator("#b2[data-state=right]").wait_for()
+    for _ in range(3):
+        page.get_by_role("button", name="Undo").click()
+    page.locator("#b1[data-state='not marked']").wait_for()
+    touched = outcomes(studio, code)
+    assert set(touched.values()) == {"not marked"}
+
+
+def test_a_finger_draws_a_frame_when_it_is_told_to(window, raw, studio, code):
+    page = window("tablet", has_touch=True)
+    page.goto(f"{raw.door.origin}/mark/{code}/1")
+    page.get_by_role("button", name="Mark several").tap()
+    page.evaluate(
+        """() => {
+        const page = document.querySelector(".page"), edge = page.getBoundingClientRect();
+        page.setPointerCapture = () => {};
+        const at = (id) => document.getElementById(id).getBoundingClientRect();
+        const send = (kind, x, y) => page.dispatchEvent(new PointerEvent(kind, {
+            pointerType: "touch", isPrimary: true, clientX: x, clientY: y, bubbles: true}));
+        const first = at("b1"), last = at("b3");
+        send("pointerdown", first.left - 2, first.top - 2);
+        send("pointermove", last.right - 1, last.bottom - 1);
+        send("pointerup", last.right - 1, last.bottom - 1);
+        }"""
+    )
+    saved(page)
+    assert len(wrong(studio, code)) == 3
+
+
+def test_several_boxes_are_taken_by_keyboard(window, raw, studio, code):
+    page = window("desktop")
+    page.goto(f"{raw.door.origin}/mark/{code}/1")
+    box(page, 1).focus()
+    for _ in range(2):
+        page.keyboard.press("Shift+ArrowRight")
+    page.get_by_text("3 boxes taken").wait_for()
+    page.keyboard.press("Space")
+    saved(page)
+    assert len(wrong(studio, code)) == 3
+    page.keyboard.press("Escape")
+    page.keyboard.press("Space")
+    page.locator("#b3[data-state=empty]").wait_for()
+    assert len(wrong(studio, code)) == 2
+
+
+def test_a_page_is_turned_by_key_and_by_a_stroke(window, raw, studio, code):
+    page = window("tablet", has_touch=True)
+    page.goto(f"{raw.door.origin}/mark/{code}/1")
+    box(page, 1).focus()
+    page.keyboard.press("Space")
+    page.keyboard.press("n")
+    page.wait_for_url("**/2")
+    assert len(wrong(studio, code)) == 1  # the touch came first
+    page.locator(".box").first.focus()
+    page.keyboard.press("p")
+    page.wait_for_url("**/1")
+    touches = page.context.new_cdp_session(page)
+    points = [[{"x": x, "y": 700}] for x in (600, 500, 400)]
+    for kind, one in zip(("touchStart", "touchMove", "touchMove"), points):
+        touches.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": one})
+    touches.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    page.wait_for_url("**/2")
 
 
 def test_a_missing_page_stays_unmarked(window, raw, studio, code):

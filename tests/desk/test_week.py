@@ -12,7 +12,7 @@ from tests.desk.raw import Raw
 from tests.weeks.test_studio import sheets
 from workbook.cancel import Cancelled
 from workbook.desk import builds
-from workbook.studio.folder import is_studio
+from workbook.studio.folder import is_studio, read_studio
 from workbook.weeks.studios import opened
 
 
@@ -36,6 +36,13 @@ def test_a_file_is_the_one_in_the_folder(raw, studio, code, kind):
     file = studio / sheets(studio)["Pippa Marrowby"].folder / f"{kind}.pdf"
     assert answer.status == 200 and answer.getheader("content-type") == "application/pdf"
     assert int(answer.getheader("content-length")) == file.stat().st_size
+
+
+def test_all_sheets_of_a_week_are_one_print_job(raw, studio, code):
+    answer, text = raw.ask("GET", "/week/2027-01-12/workbook.pdf")
+    assert answer.status == 200 and text.startswith("%PDF")
+    for path in ("/week/2027-01-13/workbook.pdf", "/week/2027-01-12/key.pdf", "/week/../x.pdf"):
+        assert raw.status("GET", path) == 404
 
 
 def test_a_file_that_is_gone_is_told(raw, studio, code):
@@ -153,16 +160,45 @@ class TestFirstVisit:
         page = window("phone")
         assert page.get_by_role("heading", name="A new studio").is_visible()
         pictured(page, "first-visit")
-        page.get_by_label("Your students").fill("Wren Attley\n\n=Sum O’Reilly\n")
-        page.get_by_label("level").select_option("level-02")
+        for number, name in enumerate(["Wren Attley", "", "=Sum O’Reilly"], 1):
+            page.get_by_label(f"Student {number}", exact=True).fill(name)
+        page.get_by_label("Level of student 3").select_option("level-02")
+        page.get_by_label("First lesson").fill("2027-01-12")
+        page.get_by_label("Exam").fill("2027-06-05")
         page.get_by_role("button", name="Make the studio").click()
         page.get_by_role("heading", name="This week").wait_for()
         heads = page.get_by_role("heading", level=2).all_inner_texts()
         assert heads == ["Wren Attley", "=Sum O’Reilly"]
         assert is_studio(studio) and len(list((studio / "record").glob("*.sqlite"))) == 1
+        assert len(read_studio(studio).term.weeks()) == 21
+        assert "=Sum O’Reilly,level-02," in (studio / "roster.csv").read_text("utf-8")
+
+    def test_a_row_comes_for_each_student_more(self, window, studio):
+        page = window()
+        for number in range(1, 9):
+            page.get_by_label(f"Student {number}", exact=True).fill(f"Wren {number}")
+        page.get_by_role("button", name="Make the studio").click()
+        page.get_by_role("heading", name="Wren 8").wait_for()
+
+    def test_the_invented_studio_is_looked_at_and_left(self, window, studio):
+        page = window("phone")
+        page.get_by_role("button", name="Look at an invented studio").click()
+        page.get_by_role("heading", name="Zoë Lindqvist-Okafor").wait_for()
+        assert not is_studio(studio) and is_studio(studio / "invented-studio")
+        page.get_by_role("link", name="The term").click()
+        page.get_by_role("heading", name="Lesson weeks: 12").wait_for()
+        page.get_by_role("button", name="Back to your own folder").click()
+        page.get_by_role("heading", name="A new studio").wait_for()
 
     @pytest.mark.parametrize(
-        "body", ["", "students=Wren&level=level-99", "students=%0A&level=level-02"]
+        "body",
+        [
+            "",
+            "student0=Wren&level0=level-99",
+            "student0=%0A&level0=level-02",
+            "student0=Wren&level0=level-02&exam=soon",
+            "student0=Wren&level0=level-02&first_lesson=2027-06-05&exam=2027-01-12",
+        ],
     )
     def test_what_is_wrong_is_told_and_nothing_is_made(self, raw, studio, body):
         answer, text = raw.ask("POST", "/begin", body)
@@ -175,6 +211,6 @@ class TestFirstVisit:
         assert raw.status("GET", "/mark/ABC-DEF/1") == 409
 
     def test_a_studio_is_made_once(self, raw, studio):
-        assert raw.status("POST", "/begin", "students=Wren&level=level-02") == 303
-        assert raw.status("POST", "/begin", "students=Ada&level=level-02") == 409
+        assert raw.status("POST", "/begin", "student0=Wren&level0=level-02") == 303
+        assert raw.status("POST", "/begin", "student0=Ada&level0=level-02") == 409
         assert "Wren" in (studio / "roster.csv").read_text("utf-8")

@@ -18,7 +18,7 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from workbook.desk import first_visit, marking, student, week
+from workbook.desk import first_visit, marking, roster, student, studio, term, week
 from workbook.desk.desk import Desk, page
 from workbook.desk.guard import LINK, OPEN, Door, Guard
 from workbook.errors import WorkbookError
@@ -27,6 +27,8 @@ from workbook.weeks.this_week import NoFile
 Work = Callable[[Desk, Request, dict[str, str]], Response]
 _STATIC = Path(__file__).parent / "static"
 _KINDS = {"desk.css": "text/css", "desk.js": "text/javascript", "desk.svg": "image/svg+xml"}
+MOST_FIELDS = 1_500
+"""Of one form; a roster of a hundred rows has most."""
 _NOT_FOUND = 404
 
 
@@ -48,6 +50,8 @@ def app(desk: Desk) -> Guard:
             Route(LINK, _link(door), methods=["POST"]),
             Route("/", _get(desk, week.show)),
             Route("/begin", _post(desk, first_visit.begin), methods=["POST"]),
+            Route("/look", _post(desk, first_visit.look), methods=["POST"]),
+            Route("/week/{day}/{kind}.pdf", _get(desk, week.all_of_week)),
             Route("/build", _get(desk, week.progress)),
             Route("/build", _post(desk, week.build), methods=["POST"]),
             Route("/build/cancel", _post(desk, week.cancel), methods=["POST"]),
@@ -55,6 +59,14 @@ def app(desk: Desk) -> Guard:
             Route("/student/{id:int}", _get(desk, student.show)),
             Route("/student/{id:int}", _post(desk, student.change), methods=["POST"]),
             Route("/student/{id:int}/progress.pdf", _get(desk, student.pdf)),
+            Route("/studio", _get(desk, studio.show)),
+            Route("/studio/progress.pdf", _get(desk, studio.pdf)),
+            Route("/term", _get(desk, term.show)),
+            Route("/term", _post(desk, term.change), methods=["POST"]),
+            Route("/term.pdf", _get(desk, term.pdf)),
+            Route("/roster", _get(desk, roster.show)),
+            Route("/roster", _post(desk, roster.change), methods=["POST"]),
+            Route("/roster/check", _post(desk, roster.checked), methods=["POST"]),
             Route("/mark/{code}", _get(desk, marking.first)),
             Route("/mark/{code}/state", _get(desk, marking.state)),
             Route("/mark/{code}/{page:int}", _get(desk, marking.show)),
@@ -78,7 +90,7 @@ def _get(desk: Desk, work: Work) -> Callable[[Request], Awaitable[Response]]:
 
 def _post(desk: Desk, work: Work) -> Callable[[Request], Awaitable[Response]]:
     async def answer(request: Request) -> Response:
-        async with request.form(max_files=0, max_fields=50) as form:
+        async with request.form(max_files=0, max_fields=MOST_FIELDS) as form:
             fields = {name: value for name, value in form.items() if isinstance(value, str)}
         return await run_in_threadpool(work, desk, request, fields)
 

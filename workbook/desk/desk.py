@@ -17,7 +17,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, Response
 
-from workbook.desk.builds import Builds
+from workbook.desk.builds import Builds, Busy
 from workbook.desk.copies import Copies
 from workbook.desk.guard import Door
 from workbook.desk.pictures import Pictures
@@ -31,7 +31,7 @@ class Desk:
     """What the pages share: the build, the pictures, the steps that can be taken back."""
 
     def __init__(self, folder: Path, door: Door):
-        self.folder = folder
+        self.folder = self._own = folder
         self.builds, self.copies, self.pictures = Builds(), Copies(folder), Pictures()
         self.door = door
         self._presence = self._there(folder) if is_studio(folder) else None
@@ -48,6 +48,32 @@ class Desk:
     def begun(self) -> bool:
         """Whether the folder is a studio folder."""
         return is_studio(self.folder)
+
+    @property
+    def visiting(self) -> bool:
+        """Whether the desk shows the invented studio."""
+        return self.folder != self._own
+
+    def visit(self, folder: Path) -> None:
+        """Show the studio in ``folder`` for a while."""
+        self._move(folder)
+
+    def go_back(self) -> None:
+        """Show the teacher's own folder again."""
+        self._move(self._own)
+
+    def _move(self, folder: Path) -> None:
+        if self.builds.job and self.builds.job.running:
+            raise Busy("A build is running; wait for it, or cancel it.")
+        self.copies.close()
+        with self._lock:
+            self._markings.clear()
+            self.folder, self.copies = folder, Copies(folder)
+        if self._presence:
+            self._presence.release()
+            self._presence = None
+        if self.begun:
+            self.announce()
 
     def announce(self) -> None:
         """Let other desks find this one, after its studio was made."""
@@ -86,7 +112,32 @@ def _pages() -> Environment:
     )
 
 
+ROOMS = (
+    ("/", "This week"),
+    ("/studio", "The studio"),
+    ("/term", "The term"),
+    ("/roster", "Roster"),
+    ("/templates", "Templates"),
+    ("/fingering", "Fingering"),
+)
+"""The pages that every page leads to."""
+_HERE = {
+    "week.html": "/",
+    "studio.html": "/studio",
+    "term.html": "/term",
+    "roster.html": "/roster",
+    "templates.html": "/templates",
+    "fingering.html": "/fingering",
+}
+
+
 def page(desk: Desk, name: str, status: int = 200, **values: Any) -> Response:
     """The page ``name`` with its values."""
-    text = _pages().get_template(name).render(problem=desk.copies.problem, **values)
+    common = {
+        "problem": desk.copies.problem,
+        "rooms": ROOMS if desk.begun else (),
+        "here": _HERE.get(name, ""),
+        "visiting": desk.visiting,
+    }
+    text = _pages().get_template(name).render(common | values)
     return HTMLResponse(text, status)

@@ -1,15 +1,21 @@
-"""The page of a folder that is no studio yet: one form that makes it one."""
+"""The page of a folder that is no studio yet: one form makes it one, another an invented studio."""
 
 from __future__ import annotations
+
+from datetime import date
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from workbook.desk.desk import Desk, page
-from workbook.errors import InputError
-from workbook.weeks.first_roster import first_roster, levels
+from workbook.errors import InputError, Problem
+from workbook.inputs.days import today
+from workbook.weeks.first_roster import first_roster, invented, levels
 from workbook.weeks.studios import begin as begin_studio
+from workbook.weeks.term_dates import check_term, set_term
+
+_ROWS, _MOST_ROWS = 6, 100
 
 
 def show(
@@ -17,6 +23,8 @@ def show(
 ) -> Response:
     """The form, with what was typed if something was wrong with it."""
     there = (desk.folder / "roster.csv").is_file()
+    typed = fields or {}
+    rows = max([_ROWS, *(number + 1 for number, _ in _named(typed))])
     return page(
         desk,
         "begin.html",
@@ -24,7 +32,8 @@ def show(
         folder=desk.folder.resolve().name,
         there=there,
         levels=levels(),
-        typed=fields or {},
+        typed=typed,
+        rows=rows,
         problems=problems,
     )
 
@@ -35,12 +44,44 @@ def begin(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # 
         raise HTTPException(409, "This folder is a studio folder already.")
     there = desk.folder / "roster.csv"
     try:
+        first, exam = (_day(fields, name) for name in ("first_lesson", "exam"))
+        check_term(first, exam)
         if there.is_file():
             roster = there.read_bytes()
         else:
-            roster = first_roster(fields.get("students", ""), fields.get("level", ""))
+            roster = first_roster(
+                (name, fields.get(f"level{number}", "")) for number, name in _named(fields)
+            )
     except InputError as error:
         return show(desk, fields, tuple(map(str, error.problems)))
-    begin_studio(desk.folder, roster)
+    studio = begin_studio(desk.folder, roster)
+    if first or exam:
+        set_term(studio, first, exam, [])
     desk.announce()
     return RedirectResponse("/", 303)
+
+
+def look(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
+    """Go to the invented studio, or back to the teacher's own folder."""
+    if fields.get("do") == "back":
+        desk.go_back()
+    elif desk.begun:
+        raise HTTPException(409, "This folder is a studio folder already.")
+    else:
+        desk.visit(invented(desk.folder, today()).folder)
+    return RedirectResponse("/", 303)
+
+
+def _named(fields: dict[str, str]) -> list[tuple[int, str]]:
+    """The names of the form, with the numbers of their rows."""
+    found = ((number, fields.get(f"student{number}", "")) for number in range(_MOST_ROWS))
+    return [(number, name) for number, name in found if name.strip()]
+
+
+def _day(fields: dict[str, str], name: str) -> date | None:
+    text = fields.get(name, "")
+    try:
+        return date.fromisoformat(text) if text else None
+    except ValueError:
+        what = f"{name.replace('_', ' ')} is no date;"
+        raise InputError([Problem("the term", "", what, "write it as 2027-01-12")]) from None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from starlette.exceptions import HTTPException
@@ -21,6 +22,10 @@ from workbook.weeks.studios import OpenStudio
 from workbook.weeks.this_week import sheet_file
 
 ANSWERS = ("in the boxes", "beside the page", "hidden")
+WAY_COOKIE = "workbook-answers"
+"""Remembers, from one sheet to the next, where the teacher likes the answers."""
+_YEAR = 365 * 24 * 3600
+_NUMBERS = re.compile(r"[0-9]{1,6}(,[0-9]{1,6}){0,999}")
 SIGNS = {
     Outcome.RIGHT: "",
     Outcome.WRONG: "×",
@@ -40,7 +45,8 @@ def first(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # 
 def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
     """A page of the sheet."""
     code, number = request.path_params["code"], request.path_params["page"]
-    answers = request.query_params.get("answers", ANSWERS[0])
+    chosen = request.query_params.get("answers")
+    answers = chosen or _remembered(request)
     with desk.sheet(code) as studio:
         workbook = studio.record.workbook(code)
         pages = _pages(workbook)
@@ -49,7 +55,7 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
         sheet_file(studio, code, "workbook")
         boxes = page_boxes(workbook, studio.record.marks(code))
         place = pages.index(number)
-        return page(
+        shown = page(
             desk,
             "mark.html",
             sheet=studio.record.sheet(code),
@@ -67,6 +73,16 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
             fresh=not any(box.outcome != Outcome.NOT_MARKED for box in boxes),
             not_handed_in=studio.record.sheet(code).state == SheetState.NOT_HANDED_IN,
         )
+    if chosen:
+        place_of = str(ANSWERS.index(chosen))
+        shown.set_cookie(WAY_COOKIE, place_of, _YEAR, httponly=True, samesite="strict")
+    return shown
+
+
+def _remembered(request: Request) -> str:
+    """Where the answers were last time."""
+    kept = request.cookies.get(WAY_COOKIE, "0")
+    return ANSWERS[int(kept)] if kept in {"0", "1", "2"} else ANSWERS[0]
 
 
 def mark(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
@@ -78,9 +94,7 @@ def mark(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
         if "application/json" in request.headers.get("accept", ""):
             boxes = page_boxes(studio.record.workbook(code), studio.record.marks(code))
             return JSONResponse(_state(desk, found, boxes))
-    answers = fields.get("answers", ANSWERS[0])
-    kept = f"?answers={answers}" if answers in ANSWERS[1:] else ""
-    return RedirectResponse(f"/mark/{code}/{number}{kept}", 303)
+    return RedirectResponse(f"/mark/{code}/{number}", 303)
 
 
 def _done(
@@ -88,10 +102,10 @@ def _done(
 ) -> Summary:
     marking = desk.marking(code)
     if "touch" in fields:
-        box, _, outcome = fields["touch"].partition(" ")
-        if not box.isdecimal() or len(box) > 6 or outcome not in list(Outcome):
+        boxes, _, outcome = fields["touch"].partition(" ")
+        if not _NUMBERS.fullmatch(boxes) or outcome not in list(Outcome):
             raise HTTPException(400, "This is no touch on a box.")
-        return marking.touch(studio, int(box), Outcome(outcome))
+        return marking.touch(studio, [int(box) for box in boxes.split(",")], Outcome(outcome))
     match fields.get("do"):
         case "undo":
             return marking.undo(studio)

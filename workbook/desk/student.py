@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import date
+from typing import Any
+
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from workbook.desk import drawings
 from workbook.desk.desk import Desk, page
+from workbook.desk.views import short_day, squares
 from workbook.errors import InputError, Problem
 from workbook.inputs.days import today
-from workbook.pages.progress import WIDE
+from workbook.music.keys import parse_key
 from workbook.studio_record.model import Student
 from workbook.weeks.progress import Progress, studio_progress
 from workbook.weeks.progress_pages import student_page, student_pages
@@ -33,11 +38,34 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
             desk,
             "student.html",
             student=student,
-            levels=[student_page(one, day) for one in levels],
+            levels=[_level(one, day) for one in levels],
             problems=problems,
             sheets=all_sheets(studio, student.name),
-            wide=WIDE,
+            side=drawings.CIRCLE,
+            height=drawings.PLOT_HEIGHT,
+            lines=drawings.plot_lines(),
+            short_day=short_day,
         )
+
+
+def _level(one: Progress, day: date) -> dict[str, Any]:
+    """A level as its page shows it."""
+    drawn = student_page(one, day)
+    names = drawings.key_names([parse_key(key) for key in one.keys if key], one.naming)
+    points = drawings.plot(drawn.points)
+    return {
+        "under": drawn.under,
+        "title": one.level,
+        "skills": drawn.grid.rows,
+        "columns": drawn.grid.columns,
+        "squares": squares(one),
+        "circle": drawings.circle(drawn.circle, names),
+        "points": points,
+        "width": drawings.plot_width(points),
+        "weakest": drawn.weakest,
+        "new_safe": drawn.new_safe,
+        "remarks": drawn.remarks,
+    }
 
 
 def change(desk: Desk, request: Request, fields: dict[str, str]) -> Response:

@@ -13,7 +13,7 @@ from workbook.desk.builds import NEXT, WHOLE
 from workbook.desk.desk import Desk, page
 from workbook.inputs.days import today
 from workbook.weeks.studios import opened
-from workbook.weeks.this_week import KINDS, sheet_file, this_week
+from workbook.weeks.this_week import KINDS, sheet_file, this_week, week_file
 
 
 def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
@@ -21,10 +21,12 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
     if not desk.begun:
         return first_visit.show(desk)
     with opened(desk.folder) as studio:
+        found = this_week(studio)
         return page(
             desk,
             "week.html",
-            week=this_week(studio),
+            week=found,
+            last=max((s.sheet.week for one in found.students for s in one.sheets), default=""),
             lesson=studio.studio.next_lesson(today()),
             job=desk.builds.job,
         )
@@ -64,6 +66,17 @@ def cancel(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  #
     """Cancel the build."""
     desk.builds.cancel()
     return RedirectResponse("/build", 303)
+
+
+def all_of_week(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
+    """The PDFs of one kind of a whole week, as one file to print."""
+    day, kind = request.path_params["day"], request.path_params["kind"]
+    if kind not in KINDS or not desk.begun:
+        raise HTTPException(404)
+    with opened(desk.folder) as studio:
+        data = week_file(studio, day, kind)
+    named = f'inline; filename="{kind}.pdf"'
+    return Response(data, media_type="application/pdf", headers={"Content-Disposition": named})
 
 
 def pdf(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001

@@ -75,18 +75,21 @@ def read_roster(
     template_dir: Path | str | None = None,
     families: Mapping[str, Family] = FAMILIES,
     unprintable: Unprintable = nothing,
+    data: bytes | None = None,
 ) -> tuple[Row, ...]:
     """The rows of a roster, in its order; no text in it or in its templates has a character
     that ``unprintable`` finds.
 
-    Rows that a program has made are checked like those of a file, as if below a header in
-    row 1. Raises InputError with every problem of the roster, then of each template it names.
+    With ``data``, the file is read as if that were its content. Rows that a program has made
+    are checked like those of a file, as if below a header in row 1. Raises InputError with every
+    problem of the roster, then of each template it names.
     """
     log = ProblemLog(roster_name(roster), "row")
     templates = _Templates(template_dir, families, unprintable)
     base = Path(roster).parent if isinstance(roster, Path | str) else Path()
     if isinstance(roster, Path | str):
-        table = _table(read_bytes(Path(roster), log, MOST_BYTES), log)
+        found = read_bytes(Path(roster), log, MOST_BYTES) if data is None else data
+        table = _table(found, log)
     else:
         table = _table(_as_csv(roster), log)
     rows = tuple(_rows(table, templates, base, log)) if table else ()

@@ -6,7 +6,7 @@ without marks makes all other boxes right, as ``marking_session`` does with the 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from threading import Lock
 
@@ -84,13 +84,18 @@ class PageMarking:
         """Whether there is a step to take back."""
         return bool(self._steps)
 
-    def touch(self, studio: OpenStudio, number: int, outcome: Outcome) -> Summary:
-        """Mark a box by its number. Raises NotTaken if the sheet has no such box."""
+    def touch(self, studio: OpenStudio, numbers: int | Sequence[int], outcome: Outcome) -> Summary:
+        """Mark a box by its number, or several in one step.
+
+        Raises NotTaken if the sheet has no such box; nothing is marked then.
+        """
         blanks = studio.record.workbook(self.code).blanks
-        if not 1 <= number <= len(blanks):
-            raise NotTaken(f"{self.code} has no box {number}")
+        several = (numbers,) if isinstance(numbers, int) else numbers
+        for number in several:
+            if not 1 <= number <= len(blanks):
+                raise NotTaken(f"{self.code} has no box {number}")
         with self._lock:
-            wanted = {blanks[number - 1].id: outcome}
+            wanted = {blanks[number - 1].id: outcome for number in several}
             if not _marked(studio.record.marks(self.code)):
                 wanted = {blank.id: Outcome.RIGHT for blank in blanks} | wanted
             return self._write(studio, wanted)

@@ -59,7 +59,7 @@ def write_progress(studio: OpenStudio, today: date) -> list[Path]:
     names = student_files(((one.student, one.level) for one in found), (STUDIO, TABLE))
     with staging(out) as new:
         (new / STUDIO).write_bytes(
-            progress_pdf([], _studio_page(studio, found, today), paper, "Progress of the studio")
+            progress_pdf([], studio_page(studio, found, today), paper, "Progress of the studio")
         )
         (new / TABLE).write_text(progress_table(found), encoding="utf-8-sig", newline="")
         for one, name in zip(found, names):
@@ -130,7 +130,8 @@ def _remarks(one: Progress) -> Sequence[str]:
     return told
 
 
-def _studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> StudioPage:
+def studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> StudioPage:
+    """The studio as it is drawn: students and families, who owes what, how good the bands are."""
     families = tuple(dict.fromkeys(skill.split("/")[0] for one in found for skill in one.skills))
     shades = {}
     for row, one in enumerate(found):

@@ -5,20 +5,14 @@ In: an open studio and names. Out: the same student under another name, marks an
 
 from __future__ import annotations
 
-import codecs
-import csv
-import io
 from pathlib import Path
 
 from workbook.builds.publish import replacing
 from workbook.errors import InputError, OutputError, Problem
-from workbook.inputs.csv_table import CsvFault, heading, read_csv
 from workbook.inputs.days import today
-from workbook.inputs.files import MOST_BYTES
 from workbook.inputs.messages import fold, has_ink, quoted
-from workbook.inputs.problem_log import ProblemLog, read_bytes
 from workbook.inputs.suggestions import did_you_mean
-from workbook.studio.roster import COLUMNS
+from workbook.weeks.roster_table import edited, read_table
 from workbook.weeks.studios import OpenStudio
 
 
@@ -29,6 +23,9 @@ def rename(studio: OpenStudio, old: str, new: str) -> int:
     one, OutputError if the roster cannot be written; nothing is changed then.
     """
     old, new = fold(old), fold(new)
+    if any("\ud800" <= char <= "\udfff" for char in new):
+        what = "has bytes that are no character;"
+        raise InputError([Problem("the new name", "", what, "write it again")])
     if not has_ink(new):
         raise InputError([Problem("the new name", "", "is empty;", "write a name")])
     roster = studio.studio.roster
@@ -56,35 +53,10 @@ def leave(studio: OpenStudio, name: str, *, back: bool = False) -> None:
 
 
 def _renamed(roster: Path, old: str, new: str) -> tuple[bytes, int]:
-    """The roster with the new name, its encoding, separator and line ends kept, and the rows
-    changed.
-    """
-    log = ProblemLog(roster.name, "row")
-    data = read_bytes(roster, log, MOST_BYTES)
-    if data is None:
-        raise InputError(log.problems)
-    try:
-        table = read_csv(data, COLUMNS)
-    except CsvFault as fault:
-        log.add(None, fault.what, fault.instead)
-        raise InputError(log.problems) from None
-    names = [heading(cell) for cell in table.rows[0].cells] if table.rows else []
-    if "student" not in names:
-        return data, 0
-    column, count = names.index("student"), 0
-    marked = data.startswith(codecs.BOM_UTF8)
-    encoding = "utf-8-sig" if marked else table.encoding
-    text = data.decode(encoding)
-    lines = list(csv.reader(io.StringIO(text, newline=""), delimiter=table.separator))
-    for cells in lines:
-        if len(cells) > column and fold(cells[column]) == old:
-            cells[column] = new
-            count += 1
-    out = io.StringIO()
-    end = "\r\n" if "\r\n" in text else "\n"
-    csv.writer(out, delimiter=table.separator, lineterminator=end).writerows(lines)
-    try:
-        return out.getvalue().encode(encoding), count
-    except UnicodeEncodeError:
-        what = "has bytes that are no character;"
-        raise InputError([Problem("the new name", "", what, "write it again")]) from None
+    """The roster with the new name, all else as it was, and the rows changed."""
+    table = read_table(roster)
+    column = table.column("student")
+    if column is None:
+        return table.data, 0
+    cells = {(row.number, column): new for row in table.rows if fold(row.cells[column]) == old}
+    return edited(table, cells), len(cells)

@@ -6,9 +6,11 @@ with older ones that are still to be marked.
 
 from __future__ import annotations
 
+import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
+from workbook.builds.print_jobs import print_job
 from workbook.errors import InputError, Problem, WorkbookError
 from workbook.inputs.natural_order import natural
 from workbook.record.files import ANSWER_KEY, ANSWERS, WORKBOOK
@@ -148,3 +150,26 @@ def sheet_file(studio: OpenStudio, code: str, kind: str) -> Path:
             f"workbook record remake {code} --out FOLDER"
         )
     return file
+
+
+def week_file(studio: OpenStudio, day: str, kind: str) -> bytes:
+    """The files of all sheets of a week as one print job, in the order of the roster.
+
+    ``day`` is the week's day as the record has it, ``kind`` one of KINDS. Raises NoFile if no
+    sheet was set for that day or a file is missing, InputError if the pages differ in size.
+    """
+    students = [one.student for one in this_week(studio).students]
+    sheets = [
+        sheet
+        for sheet in studio.record.sheets()
+        if sheet.week == day and sheet.state != SheetState.REPLACED
+    ]
+    if not day or not sheets:
+        raise NoFile("No sheet was set for this day.")
+    last = len(students)
+    sheets.sort(key=lambda one: students.index(one.student) if one.student in students else last)
+    files = [sheet_file(studio, sheet.code, kind) for sheet in sheets]
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder, "all.pdf")
+        print_job(files, out)
+        return out.read_bytes()

@@ -64,13 +64,36 @@ function marking(form) {
     busy = false;
   }
 
+  // Several boxes are one touch: it makes them what the next touch on the first one would.
+  function several(boxes) {
+    const alike = boxes.every((one) => one.dataset.state === boxes[0].dataset.state);
+    const turn = alike ? boxes[0].value.split(" ").slice(1).join(" ") : "wrong";
+    const numbers = boxes.map((one) => one.id.slice(1)).join(",");
+    return { name: "touch", value: numbers + " " + turn, classList: boxes[0].classList };
+  }
+
+  function take(touch) {
+    waiting.push(touch);
+    work();
+  }
+
   form.addEventListener("submit", (event) => {
     const button = event.submitter;
     if (!button || button.value === "not handed in") return;
     event.preventDefault();
-    waiting.push(button);
-    work();
+    const taken = [...form.querySelectorAll(".box[data-taken]")];
+    take(taken.length && taken.includes(button) ? several(taken) : button);
   });
+
+  // A page is turned when the record has every touch.
+  async function turn(way) {
+    const link = form.querySelector("a[rel=" + way + "]");
+    if (!link) return;
+    while (waiting.length) await new Promise((later) => window.setTimeout(later, 20));
+    if (!said.classList.contains("alarm")) window.location.assign(link.href);
+  }
+  frames(form, (boxes) => take(several(boxes)));
+  swipes(turn);
 
   // Another window may have marked the same sheet.
   async function look() {
@@ -86,10 +109,97 @@ function marking(form) {
   window.addEventListener("focus", look);
   window.setInterval(look, 5000);
   window.addEventListener("beforeunload", (event) => { if (waiting.length) event.preventDefault(); });
-  keys(form);
+  keys(form, turn, say);
 }
 
-function keys(form) {
+// A frame drawn on the page takes all boxes that it touches; a finger draws one while the button
+// is pressed, otherwise it moves the page.
+function frames(form, take) {
+  const page = form.querySelector(".page"), button = document.getElementById("frame");
+  let start = null, frame = null;
+  button.hidden = false;
+  button.addEventListener("click", () => {
+    const on = page.classList.toggle("framing");
+    button.setAttribute("aria-pressed", on);
+  });
+
+  function at(event) {
+    const edge = page.getBoundingClientRect();
+    const within = (value, most) => Math.min(Math.max(value, 0), most);
+    return [within(event.clientX - edge.left, edge.width), within(event.clientY - edge.top, edge.height)];
+  }
+  function draw(event) {
+    const [x, y] = at(event);
+    const [left, top] = [Math.min(x, start[0]), Math.min(y, start[1])];
+    frame.style.left = left + "px";
+    frame.style.top = top + "px";
+    frame.style.width = Math.abs(x - start[0]) + "px";
+    frame.style.height = Math.abs(y - start[1]) + "px";
+  }
+  function within() {
+    const edge = frame.getBoundingClientRect();
+    return [...form.querySelectorAll(".box")].filter((box) => {
+      const own = box.getBoundingClientRect();
+      return own.left < edge.right && own.right > edge.left && own.top < edge.bottom && own.bottom > edge.top;
+    });
+  }
+  function end() {
+    start = null;
+    frame?.remove();
+    frame = null;
+  }
+
+  page.addEventListener("pointerdown", (event) => {
+    const draws = event.pointerType === "mouse" || page.classList.contains("framing");
+    if (draws && event.isPrimary && event.button === 0) start = at(event);
+  });
+  page.addEventListener("pointermove", (event) => {
+    if (!start) return;
+    const [x, y] = at(event);
+    if (!frame && Math.hypot(x - start[0], y - start[1]) < 8) return;
+    if (!frame) {
+      frame = document.createElement("div");
+      frame.className = "frame";
+      page.append(frame);
+      page.setPointerCapture(event.pointerId);
+    }
+    draw(event);
+  });
+  page.addEventListener("pointerup", () => {
+    if (frame) {
+      const boxes = within();
+      // the click that follows is the end of the frame, not a touch on a box
+      const still = (click) => { click.preventDefault(); click.stopPropagation(); };
+      page.addEventListener("click", still, { capture: true, once: true });
+      window.setTimeout(() => page.removeEventListener("click", still, { capture: true }), 50);
+      if (boxes.length) take(boxes);
+    }
+    end();
+  });
+  page.addEventListener("pointercancel", end);
+  page.addEventListener("dragstart", (event) => event.preventDefault());
+}
+
+// A quick stroke to the side turns the page, where the page itself does not move that way.
+function swipes(turn) {
+  const scroll = document.querySelector(".scroll");
+  let from = null;
+  scroll.addEventListener("touchstart", (event) => {
+    const one = event.touches.length === 1 ? event.touches[0] : null;
+    const framing = scroll.querySelector(".framing");
+    from = one && !framing ? [one.clientX, one.clientY, event.timeStamp, scroll.scrollLeft] : null;
+  }, { passive: true });
+  scroll.addEventListener("touchend", (event) => {
+    if (!from) return;
+    const end = event.changedTouches[0];
+    const across = end.clientX - from[0], down = end.clientY - from[1];
+    const quick = event.timeStamp - from[2] < 700 && Math.abs(scroll.scrollLeft - from[3]) < 4;
+    from = null;
+    if (quick && Math.abs(across) > 70 && Math.abs(down) < 40) turn(across < 0 ? "next" : "prev");
+  }, { passive: true });
+}
+
+function keys(form, turn, say) {
   const boxes = [...form.querySelectorAll(".box")];
   let typed = "", last = 0;
 
@@ -121,9 +231,21 @@ function keys(form) {
       typed = (event.timeStamp - last < 1000 ? typed : "") + event.key;
       last = event.timeStamp;
       next = boxes.find((one) => one.dataset.place.startsWith(typed + "."));
+    } else if (event.key === "Escape") {
+      for (const one of boxes) delete one.dataset.taken;
+      return;
+    } else if (event.key === "n" || event.key === "p") {
+      turn(event.key === "n" ? "next" : "prev");
     } else if (event.key === "u") { document.getElementById("undo").click(); event.preventDefault(); return; } else return;
     event.preventDefault();
-    if (next) next.focus();
+    if (!next) return;
+    if (event.shiftKey && event.key.startsWith("Arrow")) {
+      const [first, last] = [place, boxes.indexOf(next)].sort((a, b) => a - b);
+      for (const one of event.key === "ArrowLeft" || event.key === "ArrowRight" ? [box, next] : boxes.slice(first, last + 1)) one.dataset.taken = "";
+    } else if (event.key.startsWith("Arrow")) for (const one of boxes) delete one.dataset.taken;
+    next.focus();
+    const taken = form.querySelectorAll(".box[data-taken]").length;
+    if (taken) say(taken + " boxes taken");
   });
 }
 
@@ -141,7 +263,86 @@ function building(place) {
   }, 500);
 }
 
+// The roster is checked a moment after each change, by the reader of all commands.
+function roster(form) {
+  const state = document.getElementById("state"), all = document.getElementById("all");
+  let timer = 0, number = 0, changed = false;
+
+  function line(one, row) {
+    const told = document.createElement("p");
+    told.textContent = one.told + " ";
+    const inputs = [...form.querySelectorAll('[aria-describedby="p' + row + '"]')];
+    for (const [column, text] of one.offers) {
+      const offer = document.createElement("button");
+      offer.type = "button";
+      offer.className = "offer";
+      offer.textContent = text;
+      offer.addEventListener("click", () => put(inputs[column], text));
+      told.append(offer, " ");
+    }
+    return told;
+  }
+  function put(input, text) {
+    input.value = text;
+    input.focus();
+    check();
+  }
+  function show(found) {
+    for (const place of form.querySelectorAll(".said td")) {
+      const row = place.id.slice(1), lines = found.rows[row] || [];
+      place.replaceChildren(...lines.map((one) => line(one, row)));
+    }
+    all.hidden = !found.all.length;
+    all.replaceChildren(...found.all.map((words) => line({ told: words, offers: [] }, "")));
+    const wrong = Object.keys(found.rows).length;
+    state.textContent = wrong || found.all.length ? "" : changed ? "Every row is right; not saved yet." : "Every row is right.";
+  }
+  async function check() {
+    const mine = ++number;
+    changed = true;
+    try {
+      const answer = await fetch("/roster/check", {
+        method: "POST", body: new URLSearchParams(new FormData(form)),
+        headers: { Accept: "application/json" },
+      });
+      if (!answer.ok) throw new Error(await answer.text());
+      const found = await answer.json();
+      if (mine === number) show(found);
+    } catch (error) {
+      state.textContent = error instanceof TypeError ? "The desk does not answer." : error.message;
+    }
+  }
+  form.addEventListener("input", () => {
+    changed = true;
+    window.clearTimeout(timer);
+    timer = window.setTimeout(check, 300);
+  });
+  for (const offer of document.querySelectorAll(".offer")) {
+    offer.addEventListener("click", () => put(form.elements[offer.dataset.cell], offer.dataset.text));
+  }
+  form.addEventListener("submit", () => { changed = false; });
+  window.addEventListener("beforeunload", (event) => { if (changed) event.preventDefault(); });
+}
+
 const form = document.getElementById("marking");
 if (form) marking(form);
 const place = document.getElementById("running");
 if (place) building(place);
+const rows = document.getElementById("roster");
+if (rows) roster(rows);
+
+// A new empty row when the last one is written in.
+const students = document.getElementById("students");
+if (students) students.addEventListener("input", () => {
+  const all = students.querySelectorAll(".row"), last = all[all.length - 1];
+  if (!last.querySelector("input").value || all.length >= 100) return;
+  const row = last.cloneNode(true);
+  const input = row.querySelector("input"), level = row.querySelector("select");
+  input.value = "";
+  input.name = "student" + all.length;
+  level.name = "level" + all.length;
+  level.value = last.querySelector("select").value;
+  input.setAttribute("aria-label", "Student " + (all.length + 1));
+  level.setAttribute("aria-label", "Level of student " + (all.length + 1));
+  last.after(row);
+});
