@@ -12,7 +12,6 @@ from workbook.builds.orders import read_orders
 from workbook.planning.aimed import CORRECTIONS, Target
 from workbook.planning.cells import cells
 from workbook.planning.exercise_pool import ExercisePool
-from workbook.record.identity import item_identity
 from workbook.weeks.results import marked_sheets
 from workbook.weeks.studios import opened
 
@@ -31,7 +30,7 @@ def marked(studio):  # noqa: F811
 
 def of(folder, student=PIPPA):
     with opened(folder) as one:
-        return marked_sheets(one, student)
+        return marked_sheets(one, student, identified=True)
 
 
 def next_week(folder, *more):
@@ -46,16 +45,16 @@ def test_what_was_wrong_comes_first_as_new_exercises(marked):
     assert {one.cell for one in first.items if one.right < one.boxes} == {
         (type(first.items[0].cell))(item.skill, item.key) for item in corrections.items
     }
-    had = {item_identity(item) for item in first.workbook.items}
-    fresh = [item_identity(item) not in had for item in second.workbook.items]
+    had = {item.identity for item in first.workbook.items}
+    fresh = [item.identity not in had for item in second.workbook.items]
     assert sum(fresh) >= len(fresh) // 2
 
 
 def test_the_very_exercises_come_again_when_asked(marked):
     next_week(marked, "--again")
     first, second = of(marked)
-    had = {item_identity(item) for item in first.workbook.items}
-    assert all(item_identity(item) in had for item in second.workbook.sections[0].items)
+    had = {item.identity for item in first.workbook.items}
+    assert all(item.identity in had for item in second.workbook.sections[0].items)
 
 
 @pytest.mark.parametrize("pages", [1, 2, 3])

@@ -10,14 +10,20 @@ import hashlib
 
 from workbook.exercises.model import Exercise
 from workbook.record.from_exercise import unplaced
-from workbook.record.model import Item
+from workbook.record.model import Item, Notes
 
 
 def item_identity(item: Item) -> str:
     """The identity of an item of a record."""
-    notes = sorted((hand, columns) for hand, columns in item.notes.items())
     blanks = [(blank.asks, blank.hand, blank.column, blank.answer) for blank in item.blanks]
-    seen = repr((item.family, item.key, item.prompt, notes, blanks))
+    return identity(item.family, item.key, item.prompt, item.notes, blanks)
+
+
+def identity(
+    family: str, key: str, prompt: str, notes: Notes, blanks: list[tuple[str, str, int, str]]
+) -> str:
+    """The identity of an item with these values; ``blanks`` are (asks, hand, column, answer)."""
+    seen = repr((family, key, prompt, sorted(notes.items()), blanks))
     return hashlib.sha256(seen.encode()).hexdigest()[:16]
 
 

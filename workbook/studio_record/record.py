@@ -18,6 +18,7 @@ from typing import Any, Self
 
 from workbook.marking.outcome import Outcome
 from workbook.record.model import Record
+from workbook.record.outline import Outline, outline
 from workbook.record.reader import read_record
 from workbook.studio_record.database import RecordError, connect, told, transaction
 from workbook.studio_record.model import (
@@ -221,6 +222,10 @@ class StudioRecord:
             if len(self._read) > _KEPT:
                 del self._read[next(iter(self._read))]
         return known[1]
+
+    def outline(self, code: str, identified: bool = False) -> Outline:
+        """What ``key.json`` says of a sheet in a few words. Raises RecordError."""
+        return outline(_unpacked(self._text(code, _KEY)), identified)
 
     def key_json(self, code: str) -> str:
         """The text of a sheet's ``key.json``. Raises RecordError if the code is not known."""

@@ -6,8 +6,9 @@ words.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 from workbook.exercises.families import FAMILIES
 from workbook.marking.outcome import Outcome
@@ -15,6 +16,7 @@ from workbook.marking.points import points
 from workbook.music.keys import parse_key
 from workbook.music.naming import ENGLISH, Naming
 from workbook.record.model import Item, Marking, Record
+from workbook.record.outline import Outline
 from workbook.studio_record.model import Mark, Way
 from workbook.weeks.studios import OpenStudio
 
@@ -89,7 +91,7 @@ def summary(studio: OpenStudio, code: str) -> Summary:
             section.title,
             entered.get(
                 section.letter,
-                section_points(section.items, _rule(studio, section.marking), outcomes),
+                section_points(section.items, rule_of(studio, section.marking), outcomes),
             ),
             sum(item.points for item in section.items),
         )
@@ -107,8 +109,8 @@ def summary(studio: OpenStudio, code: str) -> Summary:
     )
 
 
-def _rule(studio: OpenStudio, own: Marking) -> Marking:
-    """The studio's rule, or where it sets none the sheet's own."""
+def rule_of(studio: OpenStudio, own: Marking) -> Marking:
+    """How a section is marked: by the studio's rule, or where it sets none the sheet's own."""
     return Marking(studio.studio.rule) if studio.studio.rule else own
 
 
@@ -124,8 +126,42 @@ def _not_marked(
     )
 
 
+class _Box(Protocol):
+    @property
+    def id(self) -> str: ...
+
+
+class _Marked(Protocol):
+    """What is known of an exercise to add up its points."""
+
+    @property
+    def points(self) -> int: ...
+    @property
+    def blanks(self) -> Sequence[_Box]: ...
+
+
+def sheet_points(
+    studio: OpenStudio,
+    outline: Outline,
+    outcomes: Mapping[str, Outcome],
+    entered: Mapping[str, float],
+) -> float | None:
+    """The points of a sheet, or None while a section has none.
+
+    ``entered`` has the points of sections that were typed, by letter.
+    """
+    total = 0.0
+    for section in outline.sections:
+        rule = rule_of(studio, section.marking)
+        found = entered.get(section.letter, section_points(section.items, rule, outcomes))
+        if found is None:
+            return None
+        total += found
+    return total
+
+
 def section_points(
-    items: tuple[Item, ...], rule: Marking, outcomes: Mapping[str, Outcome]
+    items: Sequence[_Marked], rule: Marking, outcomes: Mapping[str, Outcome]
 ) -> float | None:
     """The points of a section's items, or None if a box of one is not marked."""
     total = 0.0

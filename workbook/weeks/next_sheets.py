@@ -23,7 +23,6 @@ from workbook.planning.aim import Aim, Why, aim
 from workbook.planning.aimed import CORRECTIONS, Target
 from workbook.planning.cells import Choice, cells
 from workbook.planning.plan import Plan
-from workbook.record.identity import item_identity
 from workbook.studio.template_model import heading
 from workbook.weeks.recipes import plan_of
 from workbook.weeks.results import last_marked, marked_sheets, on_a_page, results
@@ -102,7 +101,7 @@ class _Student:
         row = order.row
         self._row = replace(row, title=row.title or f"Week of {day_and_month(week)}")
         self._ways = ways
-        self._sheets = marked_sheets(studio, row.student)
+        self._sheets = marked_sheets(studio, row.student, identified=True)
         self._estimates = estimates(results(self._sheets), list(self._ways), week_of(week))
         left = [day for day in studio.studio.term.weeks() if day >= week]
         self._weeks = len(left) or None
@@ -110,7 +109,7 @@ class _Student:
         self._again = again
         self._old: Plan | None = None
         self._had = frozenset(
-            item_identity(item) for sheet in self._sheets for item in sheet.workbook.items
+            item.identity for sheet in self._sheets for item in sheet.workbook.items
         )
 
     def first_guess(self, pages: int) -> int:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from workbook.estimates.belief import believe, estimates
 from workbook.estimates.calibration import Calibration, calibration, forecasts
@@ -19,7 +20,6 @@ from workbook.planning.cells import cells
 from workbook.studio.roster import Row, read_roster
 from workbook.studio.row_settings import paper_name, worded
 from workbook.studio_record.model import SheetState
-from workbook.weeks.marks import summary
 from workbook.weeks.results import MarkedSheet, marked_sheets, results
 from workbook.weeks.studios import OpenStudio
 
@@ -81,7 +81,14 @@ def _mean(values: Sequence[float]) -> float | None:
     return sum(values) / len(values) if values else None
 
 
-def studio_progress(studio: OpenStudio, today: date, student: str | None = None) -> list[Progress]:
+class StudioProgress(NamedTuple):
+    """The progress of the students, and how often marks fell into the band, over all of them."""
+
+    students: list[Progress]
+    calibration: Calibration
+
+
+def studio_progress(studio: OpenStudio, today: date, student: str | None = None) -> StudioProgress:
     """The progress of each row of the roster, by the roster's order; only of ``student`` if named.
 
     Raises InputError for a faulty roster, RecordError.
@@ -89,12 +96,17 @@ def studio_progress(studio: OpenStudio, today: date, student: str | None = None)
     build = studio.studio.build
     rows = read_roster(studio.studio.roster, build.template_dir)
     sheets = {row.student: marked_sheets(studio, row.student) for row in rows}
-    widen = widening(list(sheets.values())).widen
-    return [
-        _progress(studio, worded(row, build), sheets[row.student], today, widen)
-        for row in rows
-        if student in (None, row.student)
-    ]
+    log = widening(list(sheets.values()))
+    levels: dict[tuple[object, ...], list[Cell]] = {}
+    found = []
+    for row in rows:
+        if student in (None, row.student):
+            name = row.template.name, row.keys
+            if name not in levels:
+                levels[name] = list(cells(row.template, row.keys))
+            level, told = levels[name], worded(row, build)
+            found.append(_progress(studio, told, level, sheets[row.student], today, log.widen))
+    return StudioProgress(found, log)
 
 
 def widening(students: Sequence[Sequence[MarkedSheet]]) -> Calibration:
@@ -103,9 +115,13 @@ def widening(students: Sequence[Sequence[MarkedSheet]]) -> Calibration:
 
 
 def _progress(
-    studio: OpenStudio, row: Row, sheets: Sequence[MarkedSheet], today: date, widen: float
+    studio: OpenStudio,
+    row: Row,
+    level: Sequence[Cell],
+    sheets: Sequence[MarkedSheet],
+    today: date,
+    widen: float,
 ) -> Progress:
-    level = list(cells(row.template, row.keys))
     marked = [sheet for sheet in sheets if sheet.items]
     found = estimates(results(marked), level, week_of(today), widen)
     before = {}
@@ -120,7 +136,7 @@ def _progress(
         tuple(dict.fromkeys(cell.key for cell in level)),
         found,
         threshold,
-        tuple(_points(studio, sheet) for sheet in sheets),
+        tuple(map(_points, sheets)),
         tuple(_weakest(found, naming)),
         tuple(
             cell
@@ -142,12 +158,9 @@ def _by_family(skills: Iterable[str]) -> list[str]:
     return sorted(once, key=lambda skill: families.index(skill.split("/")[0]))
 
 
-def _points(studio: OpenStudio, sheet: MarkedSheet) -> WeekPoints:
+def _points(sheet: MarkedSheet) -> WeekPoints:
     one = sheet.sheet
-    if not sheet.items:
-        return WeekPoints(one.week, one.title, one.code, None, sheet.workbook.points)
-    found = summary(studio, one.code)
-    return WeekPoints(one.week, one.title, one.code, found.points, found.full)
+    return WeekPoints(one.week, one.title, one.code, sheet.points, sheet.workbook.points)
 
 
 def _weakest(found: Mapping[Cell, Estimate], naming: Naming) -> list[tuple[Cell, str]]:

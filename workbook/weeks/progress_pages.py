@@ -13,6 +13,7 @@ from pathlib import Path
 
 from workbook.builds.publish import staging
 from workbook.design import TABLES_ON
+from workbook.estimates.calibration import Calibration
 from workbook.estimates.results import Cell
 from workbook.inputs.days import in_words
 from workbook.inputs.messages import plural
@@ -24,9 +25,7 @@ from workbook.weeks.progress import (
     cell_name,
     skill_name,
     studio_progress,
-    widening,
 )
-from workbook.weeks.results import marked_sheets
 from workbook.weeks.student_files import student_files
 from workbook.weeks.studios import OpenStudio
 
@@ -53,13 +52,13 @@ def write_progress(studio: OpenStudio, today: date) -> list[Path]:
 
     Raises InputError, RecordError, OutputError.
     """
-    found = studio_progress(studio, today)
+    found, log = studio_progress(studio, today)
     paper = _paper(studio.studio.build.paper)
     out = studio.studio.folder / FOLDER
     names = student_files(((one.student, one.level) for one in found), (STUDIO, TABLE))
     with staging(out) as new:
         (new / STUDIO).write_bytes(
-            progress_pdf([], studio_page(studio, found, today), paper, "Progress of the studio")
+            progress_pdf([], studio_page(found, log, today), paper, "Progress of the studio")
         )
         (new / TABLE).write_text(progress_table(found), encoding="utf-8-sig", newline="")
         for one, name in zip(found, names):
@@ -74,7 +73,7 @@ def student_pages(studio: OpenStudio, student: str, today: date) -> bytes:
 
     Raises InputError, RecordError.
     """
-    found = studio_progress(studio, today, student)
+    found = studio_progress(studio, today, student).students
     paper = _paper(found[0].paper if found else studio.studio.build.paper)
     pages = [student_page(one, today) for one in found]
     return progress_pdf(pages, None, paper, f"Progress: {student}")
@@ -130,7 +129,7 @@ def _remarks(one: Progress) -> Sequence[str]:
     return told
 
 
-def studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> StudioPage:
+def studio_page(found: Sequence[Progress], log: Calibration, today: date) -> StudioPage:
     """The studio as it is drawn: students and families, who owes what, how good the bands are."""
     families = tuple(dict.fromkeys(skill.split("/")[0] for one in found for skill in one.skills))
     shades = {}
@@ -155,7 +154,7 @@ def studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> S
                 f"{one.student}: {plural(len(one.unmarked), 'sheet')} to mark: "
                 f"{', '.join(one.unmarked)}."
             )
-    remarks.append(_calibrated(studio, found))
+    remarks.append(_calibrated(log))
     return StudioPage(
         "Progress of the studio",
         f"{in_words(today)}",
@@ -168,8 +167,7 @@ def studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> S
     )
 
 
-def _calibrated(studio: OpenStudio, found: Sequence[Progress]) -> str:
-    log = widening([marked_sheets(studio, one.student) for one in found])
+def _calibrated(log: Calibration) -> str:
     if not log.exercises:
         return "Nothing is marked yet."
     return (

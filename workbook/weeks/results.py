@@ -6,7 +6,7 @@ on the last sheet, and the cells that were set last.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -14,8 +14,9 @@ from workbook.estimates.guessing import floor_of
 from workbook.estimates.results import Cell, Result, week_of
 from workbook.marking.outcome import Outcome
 from workbook.planning.aim import Mistake
-from workbook.record.model import Item, Record, Section
+from workbook.record.outline import Outline, OutlinedItem, OutlinedSection
 from workbook.studio_record.model import Sheet, SheetState
+from workbook.weeks.marks import sheet_points
 from workbook.weeks.studios import OpenStudio
 
 _A_PAGE = 4.0
@@ -27,7 +28,7 @@ class MarkedItem:
     """An exercise with marks: ``right`` of ``boxes`` marked ones."""
 
     code: str
-    item: Item
+    item: OutlinedItem
     right: int
     boxes: int
 
@@ -38,11 +39,15 @@ class MarkedItem:
 
 @dataclass(frozen=True)
 class MarkedSheet:
-    """A sheet of the record with its marked exercises; none if it was never marked."""
+    """A sheet of the record with its marked exercises; none if it was never marked.
+
+    ``points`` is None while boxes are not marked.
+    """
 
     sheet: Sheet
-    workbook: Record
+    workbook: Outline
     items: tuple[MarkedItem, ...]
+    points: float | None
 
     @property
     def week(self) -> float:
@@ -61,13 +66,21 @@ class MarkedSheet:
         ]
 
 
-def marked_sheets(studio: OpenStudio, student: str) -> list[MarkedSheet]:
-    """The sheets of a student that were not replaced, in the order of their weeks."""
+def marked_sheets(studio: OpenStudio, student: str, identified: bool = False) -> list[MarkedSheet]:
+    """The sheets of a student that were not replaced, in the order of their weeks.
+
+    With ``identified``, their exercises have an identity.
+    """
     found = []
     for sheet in studio.record.sheets(student):
-        if sheet.state != SheetState.REPLACED or studio.record.marks(sheet.code):
-            workbook = studio.record.workbook(sheet.code)
-            found.append(MarkedSheet(sheet, workbook, tuple(_items(studio, sheet.code, workbook))))
+        marks = studio.record.marks(sheet.code)
+        if sheet.state != SheetState.REPLACED or marks:
+            workbook = studio.record.outline(sheet.code, identified)
+            outcomes = {name: mark.outcome for name, mark in marks.items()}
+            entered = studio.record.points(sheet.code)
+            items = tuple(_items(sheet.code, workbook, outcomes, entered))
+            total = sheet_points(studio, workbook, outcomes, entered) if items else None
+            found.append(MarkedSheet(sheet, workbook, items, total))
     return sorted(found, key=lambda one: one.week)
 
 
@@ -91,8 +104,7 @@ def on_a_page(sheets: Sequence[MarkedSheet]) -> float:
     for sheet in reversed(sheets):
         items = sheet.workbook.items
         if items and not items[0].skill.startswith("played/"):
-            pages = max((blank.page for blank in sheet.workbook.blanks), default=1)
-            return max(len(items) / pages, 1.0)
+            return max(len(items) / sheet.workbook.pages, 1.0)
     return _A_PAGE
 
 
@@ -101,9 +113,9 @@ def last_marked(sheets: Sequence[MarkedSheet]) -> MarkedSheet | None:
     return next((sheet for sheet in reversed(sheets) if sheet.items), None)
 
 
-def _items(studio: OpenStudio, code: str, workbook: Record) -> Iterator[MarkedItem]:
-    outcomes = {name: mark.outcome for name, mark in studio.record.marks(code).items()}
-    points = studio.record.points(code)
+def _items(
+    code: str, workbook: Outline, outcomes: Mapping[str, Outcome], points: Mapping[str, float]
+) -> Iterator[MarkedItem]:
     for section in workbook.sections:
         for item in section.items:
             found = [outcomes.get(blank.id, Outcome.NOT_MARKED) for blank in item.blanks]
@@ -114,7 +126,9 @@ def _items(studio: OpenStudio, code: str, workbook: Record) -> Iterator[MarkedIt
                 yield _by_points(code, section, item, points[section.letter])
 
 
-def _by_points(code: str, section: Section, item: Item, points: float) -> MarkedItem:
+def _by_points(
+    code: str, section: OutlinedSection, item: OutlinedItem, points: float
+) -> MarkedItem:
     """An exercise of a section of which only the points are known: each gets its share."""
     full = sum(one.points for one in section.items)
     share = min(max(points / full, 0.0), 1.0) if full else 1.0
