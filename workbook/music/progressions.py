@@ -47,6 +47,7 @@ def chords(key: Key, text: str) -> tuple[Harmony, ...]:
     return tuple(found)
 
 
+@lru_cache(maxsize=4096)
 def lead(
     line: tuple[Harmony, ...],
     at: int,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from random import Random
 
 from workbook.exercises import harmonies, wording
@@ -41,16 +42,17 @@ def nearest(line: tuple[Step, ...], column: int) -> tuple[tuple[Pitch, ...], ...
     return tuple(dict.fromkeys(pitches for motion, pitches in found if motion == least))
 
 
-def holes(line: tuple[Step, ...]) -> list[int]:
+@lru_cache(maxsize=1024)
+def holes(line: tuple[Step, ...]) -> tuple[int, ...]:
     """The columns but the first in which least motion leads to the chord and to no other,
     and whose chord no other column shows, in whatever position.
     """
     roots = [(letter(root), alteration(root)) for root in (s.harmony.root(4) for s in line)]
-    return [
+    return tuple(
         column
         for column in range(1, len(line))
         if nearest(line, column) == (line[column].notes,) and roots.count(roots[column]) == 1
-    ]
+    )
 
 
 def _make(request: Request, rng: Random) -> Exercise:
