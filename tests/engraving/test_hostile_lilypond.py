@@ -171,6 +171,7 @@ def test_a_pdf_that_is_none(program, kind, tmp_path, monkeypatch, caplog):
     caplog.set_level("WARNING")
     text, seconds = told(3, tmp_path)
     assert seconds < 8 and len(text.splitlines()) == 1
+    assert ("a PDF of more than 64 MB" in text) == (kind == "huge"), text
     assert not caplog.records  # pypdf would complain of it on the screen
 
 
