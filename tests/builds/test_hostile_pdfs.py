@@ -97,6 +97,17 @@ def test_boxes_without_numbers_are_told(tmp_path, number, booklet):
 
 
 @BOTH
+@pytest.mark.parametrize("box", ["/MediaBox", "/CropBox"])
+@pytest.mark.parametrize("number", ["9" * 400 + ".0", "(x)", "null", "[7]"])
+def test_boxes_that_only_the_reader_of_numbers_refuses(tmp_path, box, number, booklet):
+    """A number above all that a computer calculates with; and boxes that qpdf does not look at."""
+    more = f">>/CropBox[0 0 {number} 792]/Other<<" if box == "/CropBox" else ""
+    media = BOX if more else f"[0 0 {number} 792]"
+    page = written(tmp_path / "a.pdf", stream("", b"q Q"), box=media, more=more)
+    refused(page, booklet, "not four numbers")
+
+
+@BOTH
 def test_boxes_larger_than_any_paper_are_told(tmp_path, booklet):
     page = written(tmp_path / "a.pdf", stream("", b"q Q"), box="[0 0 2000000 792]")
     refused(page, booklet, "larger than any paper")
@@ -219,6 +230,13 @@ def test_a_layer_written_where_it_is_used_is_hidden(tmp_path, booklet):
         change=inline,
     )
     assert seen(path, booklet) == [False, True, True]
+    with pikepdf.open(path.with_suffix(".job.pdf")) as pdf:  # some readers show what none lists
+        resources = pdf.pages[0].obj.Resources
+        if booklet:
+            resources = next(iter(resources.XObject.values())).Resources
+        assert resources.Properties.L0.objgen in [
+            layer.objgen for layer in pdf.Root.OCProperties.D.OFF
+        ]
 
 
 @BOTH
@@ -302,9 +320,15 @@ def actions(pdf):
         (form, ("OpenAction", "AA", "Names", "JavaScript", "Other")),
         (page.Group, ("A", "AA", "Names", "EF", "Other")),
     )
+    # known by the name of their entry alone, or by the script alone
+    bare = Dictionary(Names=Array([pikepdf.String("a"), pikepdf.String("beep")]))
+    form_data = pdf.make_stream(b"beep")
     for holder, names in places:
         for name, value in zip(names, (script, Dictionary(O=launch), tree, film, spec)):
             holder[f"/{name}"] = value
+        holder["/Renditions"], holder["/XFA"] = bare, form_data
+        holder["/URI"] = pikepdf.String("beep:")
+        holder["/Another"] = Dictionary(JS="beep()")
         holder["/Deep"] = Dictionary(Deeper=Array([Dictionary(Next=long), launch, spec]))
     page.Resources.XObject = Dictionary(JS=form)  # a name that any resource may have
     page.Contents = pdf.make_stream(b"/JS Do")

@@ -93,6 +93,10 @@ def test_a_name_in_no_encoding(tmp_path):
         "build", os.fsdecode(b"no-such-\xff.csv"), "--out", tmp_path, stdout=subprocess.PIPE
     )
     assert done.returncode == 2 and b"Traceback" not in done.stderr
+    copy = os.fsdecode(bytes(tmp_path) + b"/new-\xff.toml")
+    strict = {"PYTHONIOENCODING": "utf-8:strict"}  # as in any locale but C
+    done = command("templates", "copy", "review", copy, env=strict, stdout=subprocess.PIPE)
+    assert done.returncode == 0 and b"toml is yours to edit" in done.stdout, done.stderr
 
 
 @pytest.mark.skipif(not os.path.exists("/dev/full"), reason="there is no /dev/full")  # noqa: PTH110

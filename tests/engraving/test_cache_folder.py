@@ -93,6 +93,22 @@ def test_a_folder_that_is_not_ours_is_refused(named, things, drawn):
     assert "is not used" in command("cache").stdout
 
 
+def test_other_things_in_the_cache_itself_stay(named, drawn):
+    """Whatever was put there is no entry unless it has the name of one."""
+    kept = Cache(caches.folder(), most=1)
+    kept.put("0" * 64, drawn)
+    others = ["letter.txt", "0/letter.txt", f"0/{'0' * 63}.bak", f"0/{'g' * 63}", f"x/{'0' * 63}"]
+    for other in others:
+        (kept.place / other).parent.mkdir(exist_ok=True)
+        (kept.place / other).write_text("a teacher's own")
+        os.utime(kept.place / other, (1, 1))
+    assert kept.size().snippets == 1
+    kept.trim()
+    kept.put("0" * 64, drawn)
+    assert kept.clear().snippets == 1
+    assert all((kept.place / other).read_text() == "a teacher's own" for other in others)
+
+
 def test_a_link_inside_is_not_followed(named, drawn, tmp_path):
     kept = Cache(caches.folder())
     kept.put("0" * 64, drawn)
@@ -130,6 +146,24 @@ def test_swapped_entries_are_engraved_anew(named):
     assert (one.read_bytes(), two.read_bytes()) == data
 
 
+def form(**changed):
+    """What an entry says of a snippet in which nothing is drawn."""
+    usual = {"width": 1.0, "height": 1.0, "x": 0.0, "y": 0.0, "slots": {}, "lines": []}
+    usual |= {"staff": [0, 0], "glyphs": [], "lengths": [0, 0]}
+    assert changed.keys() <= usual.keys()
+    return list((usual | changed).values())
+
+
+def test_an_entry_of_the_usual_form_is_used(named, drawn):
+    """So that those of the next test differ from it in one thing."""
+    kept = Cache(caches.folder())
+    glyph = ["G0000000000", [0, 0, 1, 1]]
+    for name, head in ("0" * 64, form()), ("1" * 64, form(glyphs=[glyph], lengths=[0, 0, 0])):
+        kept.put(name, drawn)
+        (kept.place / name[:1] / name[1:]).write_bytes(_entry(name, head))
+        assert Cache(kept.place).get(name).width == 1
+
+
 def _entry(name, head, blobs=b""):
     """An entry with a checksum as it should be, whatever is in it."""
     text = head if isinstance(head, bytes) else json.dumps(head).encode()
@@ -147,19 +181,22 @@ def _entry(name, head, blobs=b""):
         [],
         {},
         None,
-        [1.0, 1.0, 0.0, 0.0, {}, [], [], []],
-        [1.0, 1.0, 0.0, 0.0, {}, [], [], ["x", 2]],
-        [1.0, 1.0, 0.0, 0.0, {}, [], [], [-1, 2]],
-        [1.0, 1.0, 0.0, 0.0, {}, [], [], [9, 9]],
-        [1.0, 1.0, 0.0, 0.0, {}, [], [["G0000000000", [0, 0, 1, 1]]], [0, 0]],
-        [1.0, 1.0, 0.0, 0.0, {}, [], [["G /X", [0, 0, 1, 1]]], [0, 0, 0]],
-        [1.0, 1.0, 0.0, 0.0, {"a": [0, 0, 1, 1]}, [], [], [0, 0]],
-        [1.0, 1.0, 0.0, 0.0, {}, [[1]], [], [0, 0]],
-        [1.0, "wide", 0.0, 0.0, {}, [], [], [0, 0]],
-        [1.0, float("nan"), 0.0, 0.0, {}, [], [], [0, 0]],
-        [1.0, 10**400, 0.0, 0.0, {}, [], [], [0, 0]],
+        [1.0, 1.0, 0.0, 0.0, {}, [], [0, 0], []],
+        form(lengths=["x", 2]),
+        form(lengths=[-1, 1]),
+        form(lengths=[9, 9]),
+        form(lengths=[0]),
+        form(glyphs=[["G0000000000", [0, 0, 1, 1]]]),
+        form(glyphs=[["G /X", [0, 0, 1, 1]]], lengths=[0, 0, 0]),
+        form(glyphs=[["G0000000000", [0, 0, 1]]], lengths=[0, 0, 0]),
+        form(slots={"a": [0, 0, 1, 1]}),
+        form(lines=[[1]]),
+        form(staff=[0, "low"]),
+        form(width="wide"),
+        form(width=float("nan")),
+        form(width=10**400),
     ],
-    ids=lambda head: repr(head)[:40],
+    ids=lambda head: repr(head)[:60],
 )
 def test_an_entry_of_another_form_is_not_used(named, drawn, head):
     kept = Cache(caches.folder())
@@ -177,8 +214,19 @@ def test_an_entry_of_another_form_is_not_used(named, drawn, head):
 
 @POSIX
 @pytest.mark.parametrize("kind", ["folder", "pipe", "large", "unreadable", "dangling link"])
-def test_something_else_where_an_entry_should_be(named, drawn, kind):
+def test_something_else_where_an_entry_should_be(named, drawn, kind, monkeypatch):
     kept = Cache(caches.folder())
+    read, opened = os.read, os.open
+
+    def refused(path, *more, **others):
+        if path == file:
+            raise PermissionError(13, "Permission denied", path)
+        return opened(path, *more, **others)
+
+    def bounded(handle, count):
+        assert count < 1 << 26, "so much is read into memory"
+        return read(handle, count)
+
     engrave([exercise()])
     (file,) = kept.place.glob("?/*")
     file.unlink()
@@ -189,9 +237,10 @@ def test_something_else_where_an_entry_should_be(named, drawn, kind):
     elif kind == "large":
         with file.open("wb") as out:
             out.truncate(1 << 33)
+        monkeypatch.setattr(os, "read", bounded)
     elif kind == "unreadable":
         file.write_bytes(b"")
-        file.chmod(0)
+        monkeypatch.setattr(os, "open", refused)  # root may read whatever its mode
     else:
         file.symlink_to(file.with_name("nowhere"))
     assert engrave([exercise()]) == [drawn]

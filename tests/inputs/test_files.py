@@ -4,6 +4,7 @@ import os
 import shutil
 import subprocess
 import sys
+import tracemalloc
 from pathlib import Path
 
 import pytest
@@ -102,9 +103,13 @@ def test_a_build_over_a_mark_sheet_that_is_no_file(tmp_path, kind):
 def test_a_large_file_is_not_read(tmp_path):
     path = tmp_path / "large"
     with path.open("wb") as file:
-        file.truncate(5_000_000_000)
+        file.truncate(300_000_000)
+    tracemalloc.start()
     with pytest.raises(OSError, match="more than 1 MB"):
         read_file(path, 1_000_000)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert peak < 10_000_000
 
 
 def test_reasons_are_sentences(tmp_path):
