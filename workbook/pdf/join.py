@@ -68,13 +68,16 @@ class _Structure:
         first, texts, parents = pdf.parts()
         new = dict(zip(pdf.pages, pages))
         new[cast(Key, pdf.structure)] = self._document
-        new |= {(first + index, 0): writer.reserve() for index in range(len(texts))}
+        numbers = [writer.reserve() for _ in texts]
+        new |= {(first + index, 0): number for index, number in enumerate(numbers)}
         part = b"<</S/Part/T" + short_string(name)
         texts[0] = part + texts[0].removeprefix(_DOCUMENT)
-        for index, text in enumerate(texts):
-            writer.pack(renumbered(text, new.__getitem__), new[first + index, 0])
-        self._parts.append(new[first, 0])
-        self._parents += [writer.pack(renumbered(one, new.__getitem__)) for one in parents]
+        # all at once, which is several times as fast; no part has a line end in it
+        lines = renumbered(b"\n".join([*texts, *parents]), new.__getitem__).split(b"\n")
+        for given, text in zip(numbers, lines):
+            writer.pack(text, given)
+        self._parts.append(numbers[0])
+        self._parents += map(writer.pack, lines[len(texts) :])
 
     def finish(self) -> int:
         """Write what ties the parts together; returns the number of the tree's root."""

@@ -11,7 +11,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from workbook.pdf.syntax import array, reference, short_string
+from workbook.pdf.syntax import short_string
 
 ROLES = frozenset(
     {
@@ -71,7 +71,8 @@ class Structure:
         parts: list[Part] = []
         _numbered(self.document, first, parts)
         parents = [
-            array(reference(part.number) for part in page) for page in self._owners[: len(pages)]
+            b"[%b]" % b" ".join([b"%d 0 R" % part.number for part in page])
+            for page in self._owners[: len(pages)]
         ]
         return tree_root(first, parents), [_element(part, root, pages) for part in parts]
 
@@ -128,7 +129,7 @@ def _element(part: Part, root: int, pages: Sequence[int]) -> bytes:
 
 def _kid(kid: Part | tuple[int, int], own: int | None, pages: Sequence[int]) -> bytes:
     if isinstance(kid, Part):
-        return reference(kid.number)
+        return b"%d 0 R" % kid.number
     page, number = kid
     if page == own:
         return b"%d" % number
