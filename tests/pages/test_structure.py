@@ -163,3 +163,19 @@ def test_term_charts_are_tables():
     found = tagged(chart_pdf([chart, chart], "letter", "Term"))
     assert found.faults == []
     assert found.alts("TD")[:2] == ["3 met", ""] and found.roles().count("TR") == 6
+
+
+def test_greys_are_greys_and_colour_is_in_answers_alone(books):
+    """DeviceGray everywhere but in the answers of the answer key (ISO 32000-1, 8.6.4.2)."""
+    grid = Grid(["Scales"], ["C"], {(0, 0): Shade(0.5, 0.6, True)})
+    page = StudentPage("Ada", "January", grid, {}, [("2027-01-04", 0.5)], [], [], [])
+    chart = Chart("Ada", "", ["C"], [ChartWeek("2 Nov", "", True, {0: 1})], [])
+    drawn = [
+        progress_pdf([page], None, Paper("letter"), "Progress"),
+        chart_pdf([chart], "letter", "Term"),
+        *(data for (_, file), data in books.items() if file != "answer-key.pdf"),
+    ]
+    for data in drawn:
+        with pikepdf.open(io.BytesIO(data)) as pdf:
+            operators = {str(op) for p in pdf.pages for _, op in pikepdf.parse_content_stream(p)}
+        assert not operators & {"rg", "RG", "k", "K", "sc", "SC", "scn", "SCN"}

@@ -35,7 +35,7 @@ from workbook.pages.elements import (
 )
 from workbook.pages.reading import ASIDE, Reading
 from workbook.typesetting import text
-from workbook.typesetting.lines import Lines, stroking
+from workbook.typesetting.lines import Lines, filling, stroking
 from workbook.typesetting.pdf_syntax import number
 
 WORKBOOK, ANSWER_KEY = "workbook", "answer key"
@@ -310,8 +310,7 @@ def _pictures(
     canvas.restoreState()
     if face == ANSWER_KEY:
         canvas.saveState()
-        canvas.setFillColor(inks.answer)
-        canvas.setStrokeColor(inks.answer)
+        canvas.addLiteral(f"{filling(inks.answer)} {stroking(inks.answer)}")
         for start, picture in pictures:
             if picture.snippet.written:
                 forms.draw(picture, picture.snippet.written, "-written", reading.begin(start))
