@@ -4,11 +4,13 @@ import io
 import re
 from dataclasses import replace
 
+import pikepdf
 import pytest
 from pypdf import PdfReader
 from tagged import tagged
 
 from workbook import build
+from workbook.builds.print_jobs import booklets, print_job
 from workbook.builds.studio_files import mark_sheet_pdf
 from workbook.marking.mark_sheet import Marked
 from workbook.pages.paper import Paper
@@ -25,7 +27,7 @@ ROSTER = [
 @pytest.fixture(scope="module")
 def out(tmp_path_factory):
     folder = tmp_path_factory.mktemp("tagged")
-    build(ROSTER, folder)
+    build(ROSTER, folder, fillable=True)
     return folder
 
 
@@ -81,6 +83,41 @@ def test_text_is_extracted_in_reading_order(books):
             assert text.index(label) < text.index(answers)
 
 
+def test_fields_are_parts_of_their_exercises(out):
+    for path in out.rglob("workbook-form.pdf"):
+        found = tagged(path.read_bytes())
+        assert found.faults == []
+        roles = found.roles()
+        with pikepdf.open(path) as pdf:
+            assert roles.count("Form") == len(pdf.Root.AcroForm.Fields) > 50
+        first = roles.index("Form")
+        assert roles[first - 1] == "Figure"
+
+
+def test_print_jobs_keep_the_structure_of_each_book(out, books):
+    for file, job in zip(FILES, ("all-workbooks.pdf", "all-answer-keys.pdf")):
+        found = tagged((out / job).read_bytes())
+        assert found.faults == []
+        parts = [tagged(data).parts[1:] for (_, name), data in books.items() if name == file]
+        joined = iter(found.parts)
+        assert [role for depth, role, _ in found.parts if depth == 1] == ["Part"] * len(parts)
+        deeper = [(depth - 1, role, alt) for depth, role, alt in joined if depth > 1]
+        assert deeper in ([*parts[0], *parts[1]], [*parts[1], *parts[0]])
+
+
+def test_print_jobs_of_any_files_have_no_structure_and_no_traces_of_it(out, tmp_path):
+    files = sorted(out.rglob("workbook.pdf"))
+    print_job(files, tmp_path / "job.pdf")
+    booklets(files, tmp_path / "booklets.pdf")
+    for name in ("job.pdf", "booklets.pdf"):
+        with pikepdf.open(tmp_path / name) as pdf:
+            assert "/StructTreeRoot" not in pdf.Root and "/MarkInfo" not in pdf.Root
+            for one in pdf.objects:
+                entries = one.stream_dict if isinstance(one, pikepdf.Stream) else one
+                if isinstance(entries, pikepdf.Dictionary):
+                    assert "/StructParents" not in entries and "/StructParent" not in entries
+
+
 def test_the_mark_sheet_is_a_table():
     sections = tuple((letter, "Scales", 10) for letter in "ABCDE")
     books = [
@@ -126,3 +163,19 @@ def test_term_charts_are_tables():
     found = tagged(chart_pdf([chart, chart], "letter", "Term"))
     assert found.faults == []
     assert found.alts("TD")[:2] == ["3 met", ""] and found.roles().count("TR") == 6
+
+
+def test_greys_are_greys_and_colour_is_in_answers_alone(books):
+    """DeviceGray everywhere but in the answers of the answer key (ISO 32000-1, 8.6.4.2)."""
+    grid = Grid(["Scales"], ["C"], {(0, 0): Shade(0.5, 0.6, True)})
+    page = StudentPage("Ada", "January", grid, {}, [("2027-01-04", 0.5)], [], [], [])
+    chart = Chart("Ada", "", ["C"], [ChartWeek("2 Nov", "", True, {0: 1})], [])
+    drawn = [
+        progress_pdf([page], None, Paper("letter"), "Progress"),
+        chart_pdf([chart], "letter", "Term"),
+        *(data for (_, file), data in books.items() if file != "answer-key.pdf"),
+    ]
+    for data in drawn:
+        with pikepdf.open(io.BytesIO(data)) as pdf:
+            operators = {str(op) for p in pdf.pages for _, op in pikepdf.parse_content_stream(p)}
+        assert not operators & {"rg", "RG", "k", "K", "sc", "SC", "scn", "SCN"}

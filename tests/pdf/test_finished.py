@@ -45,7 +45,7 @@ def test_a_print_job_of_finished_books_is_that_of_any_files(books):
         assert "/Trans" not in one and "/Annots" not in one
     assert content.read_pages(ours) == content.read_pages(any_file)
     assert list(read[0].page_labels) == list(read[1].page_labels)
-    assert abs(len(ours) - len(any_file)) < 0.02 * len(any_file)
+    assert len(ours) < 1.05 * len(any_file)
 
 
 def test_objects_as_bytes_are_those_that_pikepdf_reads(books):
@@ -62,7 +62,7 @@ def test_objects_as_bytes_are_those_that_pikepdf_reads(books):
                 assert writer.write(text) == number
             writer.close(pdf.Root.objgen[0], pdf.trailer.Info.objgen[0])
             with pikepdf.open(out) as again:
-                assert not again.get_warnings() and len(again.objects) == len(pdf.objects)
+                assert not again.get_warnings() and len(again.objects) == len(pdf.objects) + 1
                 for one, other in zip(pdf.objects, again.objects):
                     if isinstance(one, pikepdf.Stream):
                         assert one.read_raw_bytes() == other.read_raw_bytes()

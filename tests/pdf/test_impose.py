@@ -126,6 +126,7 @@ def test_sheets_and_the_print_dialog():
     assert {tuple(map(float, page.mediabox)) for page in reader.pages} == {(0, 0, 600, 400)}
     assert all(page.rotation == 0 for page in reader.pages)
     assert dict(reader.root_object["/ViewerPreferences"]) == {
+        "/DisplayDocTitle": True,
         "/Duplex": "/DuplexFlipShortEdge",
         "/PrintScaling": "/None",
     }

@@ -584,6 +584,79 @@ def test_damage_to_objects_is_found(copy, name):
     assert_found(check_folder(copy, True), words, W)
 
 
+# how a page is read
+
+
+def parts(writer, role):
+    """The parts of the structure that have a role."""
+    waiting = [writer._root_object["/StructTreeRoot"]["/K"].get_object()]
+    while waiting:
+        part = waiting.pop()
+        kids = part.get("/K", [])
+        for kid in kids if isinstance(kids, list) else [kids]:
+            kid = kid.get_object()
+            if isinstance(kid, dict):
+                waiting.append(kid)
+        if part.get("/S") == role:
+            yield part
+
+
+def first_part(role, change):
+    return lambda writer: change(next(parts(writer, role)))
+
+
+STRUCTURE = {
+    "no structure": (without("/StructTreeRoot"), "it has no structure"),
+    "not tagged": (without("/MarkInfo"), "does not say that it is tagged"),
+    "a figure without words": (
+        first_part("/Figure", lambda part: part.pop("/Alt")),
+        "a figure has no words",
+    ),
+    "an unknown part": (
+        first_part("/P", lambda part: part.__setitem__(NameObject("/S"), NameObject("/Verse"))),
+        "of an unknown type, Verse",
+    ),
+    "a part twice": (
+        lambda w: w._root_object["/StructTreeRoot"]["/K"]["/K"].append(
+            w._root_object["/StructTreeRoot"]["/K"]["/K"][0]
+        ),
+        "is in two places",
+    ),
+    "a part without content": (
+        first_part("/P", lambda part: part.pop("/K")),
+        "content and its structure do not match",
+    ),
+    "another page's structure": (
+        lambda w: w.pages[0].__setitem__(NameObject("/StructParents"), NumberObject(1)),
+        "content and its structure do not match",
+    ),
+    "a page without structure": (
+        lambda w: w.pages[0].pop("/StructParents"),
+        "does not say where its structure is",
+    ),
+    "a number of content twice": (
+        (b"<</MCID 1>>", b"<</MCID 0>>"),
+        "two pieces of the content have one number",
+    ),
+    "something in no part": ((b"/Artifact BMC", b""), "neither in the structure nor marked"),
+}
+
+
+@pytest.mark.parametrize("name", STRUCTURE)
+def test_damage_to_the_structure_is_found(copy, name):
+    change, words = STRUCTURE[name]
+    if callable(change):
+        damage.pdf(copy / W, change)
+    else:
+        damage.page(
+            copy / W,
+            1,
+            lambda lines: lines.__setitem__(slice(None), [one.replace(*change) for one in lines]),
+        )
+    assert check_folder(copy, False) == []
+    assert_found(check_folder(copy, True), words, W)
+
+
 @pytest.mark.parametrize("thorough", [False, True])
 def test_a_file_that_other_programs_mend_cannot_be_read(copy, thorough):
     data = (copy / W).read_bytes()

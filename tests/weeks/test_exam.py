@@ -8,6 +8,7 @@ import shutil
 import pytest
 from pypdf import PdfReader
 
+from tests.tagged import tagged
 from tests.weeks.test_studio import begun, outcomes, run, studio  # noqa: F401
 from workbook.record.identity import item_identity
 from workbook.weeks.studios import opened
@@ -83,3 +84,14 @@ def test_a_second_exam_on_one_day_is_another(exam):
     assert "exam-2027-05-20-2" in said
     codes = [r.code for (_, f), r in records(exam).items() if f.startswith("exam")]
     assert len(codes) == len(set(codes)) == 6
+
+
+def test_the_examiners_sheet_is_tagged_and_tells_the_boxes(exam):
+    found = records(exam)
+    folder, played = next((f, r) for (_, f), r in found.items() if f.endswith("/played"))
+    sheet = tagged((exam / folder / "examiners-sheet.pdf").read_bytes())
+    assert sheet.faults == [] and sheet.roles().count("H1") == 1
+    assert len(sheet.alts()) == len(played.items)
+    assert sum("notes, fingering, steadiness" in alt for alt in sheet.alts("P")) == len(
+        played.items
+    )

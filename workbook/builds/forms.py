@@ -22,6 +22,7 @@ def form_fields(record: Record) -> list[FormField]:
             blank.page,
             blank.rect,
             min(_LARGEST, _SIZE * (blank.rect[3] - blank.rect[1])),
+            f"{item.number}",
         )
         for item in record.items
         for blank in item.blanks

@@ -12,8 +12,10 @@ from pathlib import Path
 from workbook.builds.obstacles import refuse_names
 from workbook.builds.publish import whole_file
 from workbook.builds.recovery import reading
+from workbook.builds.titles import listed
 from workbook.design import PAPER_NAMES
 from workbook.errors import InputError, Problem
+from workbook.inputs.messages import plural
 from workbook.pdf.impose import CLOSE, HALVES, SHEETS, Booklets, scale
 from workbook.pdf.join import Job
 from workbook.pdf.printable_pdf import PrintablePdf, Size, look, opened
@@ -208,7 +210,8 @@ def _about(sources: list[PrintablePdf]) -> tuple[str, str]:
     """Title and author of the job: those of the file, if it is one."""
     if len({source.path for source in sources}) == 1:
         return sources[0].title, sources[0].author or "workbook"
-    return "Print job", "workbook"
+    titles = [source.title for source in sources]
+    return listed(f"Print job of {plural(len(sources), 'file')}", titles), "workbook"
 
 
 def _language(sources: list[PrintablePdf]) -> str:

@@ -14,6 +14,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from workbook.builds.titles import of_students
 from workbook.design import PAPER_NAMES, PAPERS
 from workbook.errors import OutputError
 from workbook.inputs.files import read_file
@@ -24,6 +25,7 @@ from workbook.pages import render
 from workbook.pages.mark_sheet import lay_out_marks
 from workbook.pages.mark_sheet import size as mark_sheet_size
 from workbook.pages.paper import Paper
+from workbook.pages.render import SUBJECTS
 from workbook.pdf.finished import FinishedPdf
 from workbook.pdf.join import Job
 from workbook.record.files import (
@@ -37,6 +39,9 @@ from workbook.record.files import (
 
 STUDIO_FILES = (ALL_WORKBOOKS, ALL_KEYS, MARK_TABLE, MARK_SHEET)
 """What papers are called in messages."""
+_HOLDS = {WORKBOOK: "Workbooks", ANSWER_KEY: "Answer keys"}
+_FACES = {WORKBOOK: render.WORKBOOK, ANSWER_KEY: render.ANSWER_KEY}
+"""What each print job holds, and the face of its pages."""
 _STEM = Path(MARK_TABLE).stem
 
 
@@ -49,13 +54,11 @@ class PrintJobs:
 
     def __init__(self, folder: Path):
         self._papers: dict[str, None] = {}
+        self._books: list[Marked] = []
         self._open = ExitStack()
         self._jobs = {
             file: Job(self._open.enter_context((folder / job).open("wb")), title, "workbook")
-            for file, job, title in (
-                (WORKBOOK, ALL_WORKBOOKS, "All workbooks"),
-                (ANSWER_KEY, ALL_KEYS, "All answer keys"),
-            )
+            for (file, title), job in zip(_HOLDS.items(), (ALL_WORKBOOKS, ALL_KEYS))
         }
 
     def __enter__(self) -> Self:
@@ -75,17 +78,20 @@ class PrintJobs:
         ``paper`` is the name of their paper.
         """
         self._papers[paper] = None
+        self._books.append(book)
         name = f"{book.student}, {book.title}"
         for file, job in self._jobs.items():
             job.add_finished(FinishedPdf(read(file)), PAPERS[paper], name)
 
     def finish(self) -> str:
-        """Complete both PDFs. Call this after the last ``add``.
+        """Complete both PDFs, with a title that says whose workbooks they hold.
+
+        Call this after the last ``add``.
 
         Returns a sentence if they have pages of several sizes, otherwise "".
         """
-        for job in self._jobs.values():
-            job.finish()
+        for file, job in self._jobs.items():
+            job.finish(of_students(_HOLDS[file], self._books), SUBJECTS[_FACES[file]])
         if len(self._papers) < 2:
             return ""
         names = any_of([PAPER_NAMES[paper] for paper in self._papers], "and")

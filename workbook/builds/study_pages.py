@@ -12,6 +12,7 @@ from functools import partial
 from pathlib import Path
 
 from workbook.builds.publish import staging
+from workbook.builds.titles import listed
 from workbook.builds.workbooks import Progress
 from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
@@ -124,7 +125,8 @@ def study_pages(
                 (new / name).write_bytes(data)
                 job.add_finished(FinishedPdf(data), form.whole, title)
                 written.append(target / name)
-            job.finish()
+            names = [template.naming.key(key) for key in wanted]
+            job.finish(listed(f"Study pages, {template.title}", names))
         if len(pages) == 1:
             combined.unlink()
         else:

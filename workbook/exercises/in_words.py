@@ -8,6 +8,7 @@ the name of a note would be one, it tells where the note stands.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from itertools import groupby
 
 from workbook.exercises.answers import NOTE, AnswerKind
@@ -30,7 +31,8 @@ def in_words(exercise: Exercise, naming: Naming = ENGLISH, answered: bool = Fals
     """What is drawn of ``exercise``; with its answers if ``answered``, as on the answer key."""
     parts = [words.in_words(exercise.label)]
     if exercise.figure is None:
-        parts += (_staff(exercise, staff, naming, answered) for staff in exercise.staves)
+        alike = not _names_are_asked(exercise) and not _is_written_on(exercise)
+        parts += exercise.once(_staves, naming, answered or alike)
     else:
         parts += _figure(exercise, exercise.figure, naming, answered)
     parts += _rows(exercise, answered)
@@ -52,6 +54,34 @@ def _signature(key: Key) -> str:
 def _names_are_asked(exercise: Exercise) -> bool:
     """Whether the names of the notes are the answers."""
     return any(blank.asks == NOTE.name for blank in exercise.asked)
+
+
+def _is_written_on(exercise: Exercise) -> bool:
+    """Whether there is something to write on the staves."""
+    return any(
+        event.written or event.signature_written
+        for staff in exercise.staves
+        for event in staff.events
+    )
+
+
+def _staves(exercise: Exercise, naming: Naming, answered: bool) -> list[str]:
+    return [_staff(exercise, staff, naming, answered) for staff in exercise.staves]
+
+
+class _Names(dict[Pitch, str]):
+    """The notes as they are read aloud, each made once."""
+
+    def __init__(self, naming: Naming):
+        super().__init__()
+        self._naming = naming
+
+    def __missing__(self, p: Pitch) -> str:
+        name = self[p] = self._naming.spoken(p)
+        return name
+
+
+_names = lru_cache(maxsize=32)(_Names)
 
 
 def _staff(exercise: Exercise, staff: Staff, naming: Naming, answered: bool) -> str:
@@ -76,7 +106,7 @@ def _columns(
     exercise: Exercise, staff: Staff, naming: Naming, placed: bool, answered: bool
 ) -> Iterator[str]:
     """What stands in each column, and what changes between two."""
-    clef, line, broken = staff.events[0].clef, 0, False
+    clef, line, broken, names = staff.events[0].clef, 0, False, _names(naming)
     for event in staff.events:
         if broken:
             yield "next line"
@@ -90,20 +120,22 @@ def _columns(
             hidden = event.signature_written and not answered
             yield "a key signature to write" if hidden else _signature(event.signature)
         if event.pitches:
-            yield _event(event, exercise, naming, placed, answered)
+            yield _event(event, exercise, names, placed, answered)
         broken = event.after == "break"
 
 
-def _event(event: Event, exercise: Exercise, naming: Naming, placed: bool, answered: bool) -> str:
+def _event(event: Event, exercise: Exercise, names: _Names, placed: bool, answered: bool) -> str:
     """The notes of a column, low to high, and what is to be written there."""
     shown, hidden = event.pitches, 0
+    if not placed and (answered or not event.written):
+        return " ".join([names[p] for p in shown])
     if not answered and event.written:
         shown = tuple(p for p in shown if p not in event.written)
         hidden = len(event.written)
     if placed:
         found = " and ".join(_place(p, event, exercise) for p in shown)
     else:
-        found = " ".join(naming.spoken(p) for p in shown)
+        found = " ".join([names[p] for p in shown])
     write = ("a note to write" if hidden == 1 else f"{hidden} notes to write") * bool(hidden)
     return " and ".join(filter(None, (found, write)))
 

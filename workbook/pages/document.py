@@ -21,6 +21,8 @@ from workbook.pdf.structure import Structure
 from workbook.typesetting.runs import runs
 
 _TRANSITION = re.compile(rb"/Trans\s*<<\s*>>\s*")
+_MIXED = re.compile(r"(?<!\S)([\d.]+) \1 \1 (rg|RG)(?!\S)")
+_GREYS = {"rg": "g", "RG": "G"}
 _HEAD = re.compile(rb"\d+ 0 obj\s*")
 
 
@@ -54,10 +56,16 @@ def aside(canvas: Canvas) -> Iterator[None]:
     canvas.addLiteral("EMC")
 
 
-def finished(canvas: Canvas, structure: Structure) -> bytes:
-    """The file of all that was drawn, with its structure and its metadata."""
+def finished(canvas: Canvas, structure: Structure, drawings: bool = False) -> bytes:
+    """The file of all that was drawn, with its structure and its metadata.
+
+    With ``drawings`` of reportlab.graphics, which knows no greys but as mixtures of red, green
+    and blue, these become greys (ISO 32000-1, 8.6.4.2).
+    """
     document = canvas._doc
     for page in document.Pages.pages:
+        if drawings:
+            page.stream = _MIXED.sub(lambda found: f"{found[1]} {_GREYS[found[2]]}", page.stream)
         # by default reportlab also encodes it as ASCII, which is a quarter longer
         page.Contents = pdfdoc.PDFStream(content=page.stream, filters=[pdfdoc.PDFZCompress])
         page.Contents.__Comment__ = "page stream"

@@ -1,6 +1,7 @@
 """Text fields laid over the boxes of a finished PDF, so that it can be filled in on a screen.
 
-In: a PDF and the fields. Out: the same pages with a form (ISO 32000-1, 12.7). No scripts, no
+In: a PDF and the fields. Out: the same pages with a form (ISO 32000-1, 12.7), each field a part of
+its exercise (ISO 32000-2, 14.8.4.8: a ``Form``, from memory). No scripts, no
 NeedAppearances: each field has an (empty) appearance of its own, and the font of what is typed is
 in the file.
 """
@@ -8,7 +9,7 @@ in the file.
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import pikepdf
@@ -26,6 +27,7 @@ class FormField:
     """A field: its name, unique in any file that it is joined into, and its tooltip.
 
     ``page`` counts from 1; ``rect`` is in points. ``size`` is that of the text, in points.
+    ``item`` is the title of the part of the structure to which the field belongs.
     """
 
     name: str
@@ -33,6 +35,7 @@ class FormField:
     page: int
     rect: tuple[float, float, float, float]
     size: float
+    item: str = ""
 
 
 def with_fields(data: bytes, fields: Sequence[FormField]) -> bytes:
@@ -48,7 +51,7 @@ def with_fields(data: bytes, fields: Sequence[FormField]) -> bytes:
         for number, widgets in pages.items():
             page = pdf.pages[number - 1].obj
             page.Annots = Array([*page.get("/Annots", []), *widgets])
-            page.Tabs = Name.S if "/StructParents" in page else Name.R
+        _join_structure(pdf, fields, made)
         pdf.Root.AcroForm = Dictionary(
             Fields=Array(made), DR=resources, DA=pikepdf.String(_appearance(0))
         )
@@ -59,6 +62,39 @@ def with_fields(data: bytes, fields: Sequence[FormField]) -> bytes:
             object_stream_mode=pikepdf.ObjectStreamMode.generate,
         )
     return out.getvalue()
+
+
+def _join_structure(
+    pdf: pikepdf.Pdf, fields: Sequence[FormField], widgets: Sequence[pikepdf.Object]
+) -> None:
+    """Make each field a part of its exercise, after what is there."""
+    root = pdf.Root.StructTreeRoot
+    items = dict(_titled(root.K))
+    key = int(root.ParentTreeNextKey)
+    nums: list[object] = list(root.ParentTree.Nums)
+    for number, (one, widget) in enumerate(zip(fields, widgets), key):
+        within = items.get(one.item, root.K)
+        place = Dictionary(Type=Name.OBJR, Obj=widget, Pg=widget.P)
+        part = pdf.make_indirect(Dictionary(S=Name.Form, P=within, K=place))
+        within.K = Array([*_kids(within), part])
+        widget.StructParent = number
+        nums += [number, part]
+    root.ParentTree.Nums = Array(nums)
+    root.ParentTreeNextKey = key + len(fields)
+
+
+def _titled(part: pikepdf.Object) -> Iterator[tuple[str, pikepdf.Object]]:
+    """The parts that have a title, with it."""
+    if "/T" in part:
+        yield str(part.T), part
+    for kid in _kids(part):
+        if isinstance(kid, Dictionary) and "/S" in kid:
+            yield from _titled(kid)
+
+
+def _kids(part: pikepdf.Object) -> list[object]:
+    kids = part.get("/K", Array())
+    return list(kids) if isinstance(kids, Array) else [kids]
 
 
 def _widget(pdf: pikepdf.Pdf, field: FormField, resources: Dictionary) -> Dictionary:

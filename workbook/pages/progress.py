@@ -97,7 +97,7 @@ def progress_pdf(
         _studio_page(canvas, lines, studio, paper)
     for page in students:
         _student_page(canvas, lines, page, paper)
-    return finished(canvas, lines.reading.structure)
+    return finished(canvas, lines.reading.structure, drawings=True)
 
 
 class _Told(Lines):

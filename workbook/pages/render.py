@@ -35,7 +35,7 @@ from workbook.pages.elements import (
 )
 from workbook.pages.reading import ASIDE, Reading
 from workbook.typesetting import text
-from workbook.typesetting.lines import Lines, stroking
+from workbook.typesetting.lines import Lines, filling, stroking
 from workbook.typesetting.pdf_syntax import number
 
 WORKBOOK, ANSWER_KEY = "workbook", "answer key"
@@ -77,24 +77,27 @@ class Ready:
     """
 
     def __init__(self, page: Page):
-        self.entries = [element for element in page.elements if isinstance(element, Entry)]
+        self.entries: list[Entry] = []
         self.pictures: list[tuple[Start, Picture]] = []
         self.parts: list[tuple[Start, list[Text | Box]]] = []
         framed: list[tuple[Start, list[Box]]] = []
         start, part, boxes = _UNNAMED, list[Text | Box](), list[Box]()
         for element in (_UNNAMED, *page.elements):
-            if isinstance(element, Start):
+            if isinstance(element, Text):
+                part.append(element)
+            elif isinstance(element, Box):
+                if element.blank.asks not in DRAWN:
+                    part.append(element)
+                    if not element.blank.given:
+                        boxes.append(element)
+            elif isinstance(element, Start):
                 start, part, boxes = element, [], []
                 self.parts.append((start, part))
                 framed.append((start, boxes))
-            elif isinstance(element, Text):
-                part.append(element)
             elif isinstance(element, Picture):
                 self.pictures.append((start, element))
-            elif isinstance(element, Box) and element.blank.asks not in DRAWN:
-                part.append(element)
-                if not element.blank.given:
-                    boxes.append(element)
+            elif isinstance(element, Entry):
+                self.entries.append(element)
         self.frames = [(start, _stroked(placed(boxes))) for start, boxes in framed if boxes]
         self.shapes = {shape(box) for _, boxes in framed for box in boxes}
         self.panels, self.rules = _panels(page), _rules(page)
@@ -283,8 +286,7 @@ def _pictures(
     canvas.restoreState()
     if face == ANSWER_KEY:
         canvas.saveState()
-        canvas.setFillColor(inks.answer)
-        canvas.setStrokeColor(inks.answer)
+        canvas.addLiteral(f"{filling(inks.answer)} {stroking(inks.answer)}")
         for start, picture in pictures:
             if picture.snippet.written:
                 forms.draw(picture, picture.snippet.written, "-written", reading.begin(start))

@@ -59,7 +59,7 @@ def chart_pdf(charts: Sequence[Chart], paper: str, title: str) -> bytes:
     lines, reading = Lines(canvas), Reading()
     for chart in charts:
         _page(canvas, lines, chart, width, height, reading)
-    return finished(canvas, reading.structure)
+    return finished(canvas, reading.structure, drawings=True)
 
 
 def _page(

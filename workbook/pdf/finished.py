@@ -17,6 +17,7 @@ import pikepdf
 
 from workbook.pdf.limits import DAMAGE, MOST_READ, Refused
 from workbook.pdf.packed import unpacked
+from workbook.pdf.structure import read_root
 from workbook.pdf.syntax import Key
 
 _STREAM = re.compile(rb">>(?=\s*stream\r?\n)")
@@ -79,6 +80,7 @@ class FinishedPdf:
         ends = [*(start for start, _ in placed[1:]), len(data)]
         self._spans = {key: (start, end) for (start, key), end in zip(placed, ends)}
         self._packed: dict[Key, bytes] = {}
+        """The objects within streams."""
         for number in sorted({e.obj_stream_number or 0 for e in table.values() if e.type == 2}):
             self._unpack((number, 0))
 
@@ -105,3 +107,17 @@ class FinishedPdf:
         if found:
             return body[: found.end()], body[found.end() :]
         return body, b""
+
+    def parts(self) -> tuple[int, list[bytes], list[bytes]]:
+        """The structure: the number of its first part, the text of each, numbered on from that
+        one, and for each page the array of the parts of its content. ``structure`` must be there.
+        """
+        if self.structure is None:
+            raise Unreadable("it has no structure")
+        first, parents = read_root(self.object(self.structure)[0])
+        found: list[bytes] = []
+        while (text := self._packed.get((first + len(found), 0))) is not None:
+            found.append(text)
+        if not found or len(parents) != len(self.pages):
+            raise Unreadable("its structure is not as it was written")
+        return first, found, parents

@@ -1,30 +1,40 @@
 """Many PDFs to one print job, written as they come: memory holds one file at a time.
 
 In: PDFs, one after the other. Out: one PDF in an open file, with an outline and
-page labels, and with nothing of the files but what prints.
+page labels, and with nothing of the files but what prints; files of our own keep their structure,
+each as a part of the whole.
 """
 
 from __future__ import annotations
 
-from typing import BinaryIO, NamedTuple
+import re
+from collections.abc import Sequence
+from typing import BinaryIO, NamedTuple, cast
 
 import pikepdf
 
 from workbook.pdf.file_objects import FileObjects, printed_page
 from workbook.pdf.finished import FinishedPdf
 from workbook.pdf.layers import layer_properties, printed_layers
+from workbook.pdf.metadata import PROGRAM, About, xmp
 from workbook.pdf.printable_pdf import Size, page_size
+from workbook.pdf.structure import tree_root
 from workbook.pdf.syntax import (
+    Key,
     array,
     dictionary,
     number,
     reference,
+    renumbered,
+    short_string,
     text_string,
     with_entries,
 )
 from workbook.pdf.writer import Copier, Writer
 
 _LETTER = (612.0, 792.0)
+_PARENTS = re.compile(rb"/StructParents \d+")
+_DOCUMENT = b"<</S/Document"
 
 
 class _Section(NamedTuple):
@@ -32,6 +42,50 @@ class _Section(NamedTuple):
 
     name: str
     first: int
+
+
+class _Structure:
+    """The structure of a job: a part for each file, all within one document.
+
+    ``pages`` counts those that have a key in the parent tree.
+    """
+
+    def __init__(self, writer: Writer):
+        self._writer = writer
+        self._document = 0
+        self._parts: list[int] = []
+        self._parents: list[int] = []
+        """For each page the number of the array of the parts of its content."""
+
+    @property
+    def pages(self) -> int:
+        return len(self._parents)
+
+    def add(self, pdf: FinishedPdf, pages: Sequence[int], name: str) -> None:
+        """Copy the structure of a file whose pages have become ``pages``."""
+        writer = self._writer
+        self._document = self._document or writer.reserve()
+        first, texts, parents = pdf.parts()
+        new = dict(zip(pdf.pages, pages))
+        new[cast(Key, pdf.structure)] = self._document
+        numbers = [writer.reserve() for _ in texts]
+        new |= {(first + index, 0): number for index, number in enumerate(numbers)}
+        part = b"<</S/Part/T" + short_string(name)
+        texts[0] = part + texts[0].removeprefix(_DOCUMENT)
+        # all at once, which is several times as fast; no part has a line end in it
+        lines = renumbered(b"\n".join([*texts, *parents]), new.__getitem__).split(b"\n")
+        for given, text in zip(numbers, lines):
+            writer.pack(text, given)
+        self._parts.append(numbers[0])
+        self._parents += map(writer.pack, lines[len(texts) :])
+
+    def finish(self) -> int:
+        """Write what ties the parts together; returns the number of the tree's root."""
+        writer = self._writer
+        root = writer.reserve()
+        kids = array(map(reference, self._parts))
+        writer.pack(b"%b/P %d 0 R/K%b>>" % (_DOCUMENT, root, kids), self._document)
+        return writer.pack(tree_root(self._document, list(map(reference, self._parents))), root)
 
 
 class Job:
@@ -62,6 +116,7 @@ class Job:
         self._texts: list[bytes] = []
         """The pages as written, kept where there will be copies."""
         self._sections: list[_Section] = []
+        self._structure = _Structure(self._writer)
         self._layers: dict[int, bool] = {}
         self._size: Size = _LETTER
         self._sizes: set[Size] = set()
@@ -86,11 +141,22 @@ class Job:
         self._begin(name)
         self._size = size
         self._sizes.add(size)
-        copier = Copier(self._writer, pdf, {pdf.tree: self._tree})
-        self._pages += map(copier.copy, pdf.pages)
+        copier = Copier(self._writer, pdf, {pdf.tree: self._tree}, packed=True)
+        first, pages = self._structure.pages, list[int]()
+        for index, key in enumerate(pdf.pages):
+            text = copier.text(pdf.object(key)[0])
+            found = b"/StructParents %d" % (first + index) if pdf.structure else b""
+            pages.append(self._writer.pack(_PARENTS.sub(found, text)))
+        self._pages += pages
+        if pdf.structure:
+            self._structure.add(pdf, pages, name)
 
-    def finish(self) -> None:
-        """Write the other copies, and what ties the pages together."""
+    def finish(self, title: str = "", subject: str = "") -> None:
+        """Write the other copies, and what ties the pages together.
+
+        ``title`` says what the job holds, if that was not known before.
+        """
+        about = About(title or self._title, self._author, subject, self._language)
         self._repeat()
         write = self._writer.write
         write(
@@ -112,16 +178,21 @@ class Job:
         }
         if self._language:
             catalog["Lang"] = text_string(self._language)
-        preferences = self._preferences()
-        if preferences:
-            catalog["ViewerPreferences"] = dictionary(preferences)
+        catalog["ViewerPreferences"] = dictionary(self._preferences())
+        catalog["Metadata"] = reference(write(xmp(about)))
+        if self._structure.pages:
+            catalog["StructTreeRoot"] = reference(self._structure.finish())
+            catalog["MarkInfo"] = dictionary({"Marked": b"true"})
         if self._layers:
             catalog["OCProperties"] = layer_properties(self._layers)
         info = {
-            "Title": text_string(self._title),
-            "Author": text_string(self._author),
-            "Creator": text_string("workbook"),
+            "Title": text_string(about.title),
+            "Author": text_string(about.author),
+            "Creator": text_string(PROGRAM),
+            "Producer": text_string(about.producer),
         }
+        if subject:
+            info["Subject"] = text_string(subject)
         self._writer.close(write(dictionary(catalog)), write(dictionary(info)))
 
     def _begin(self, name: str) -> None:
@@ -163,7 +234,9 @@ class Job:
 
     def _preferences(self) -> dict[str, bytes]:
         """What the print dialog is to propose (ISO 32000-1, table 150)."""
-        found = {"Duplex": b"/" + self._duplex.encode("ascii")} if self._fronts else {}
+        found = {"DisplayDocTitle": b"true"}
+        if self._fronts:
+            found["Duplex"] = b"/" + self._duplex.encode("ascii")
         return found | ({"PickTrayByPDFSize": b"true"} if len(self._sizes) > 1 else {})
 
     def _outline(self) -> int:

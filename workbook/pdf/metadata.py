@@ -6,9 +6,11 @@ input gives the same bytes.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
-from xml.sax.saxutils import escape
 
+_NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_ESCAPED = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 PROGRAM = "workbook"
 LANGUAGE = "en"
 
@@ -63,8 +65,4 @@ def _item(text: str) -> str:
 
 def _text(text: str) -> str:
     """Text fit for XML: escaped, and without characters that XML has not (XML 1.0, 2.2)."""
-    return escape("".join(c for c in text if c in "\t\n\r" or (c >= " " and not _is_outside(c))))
-
-
-def _is_outside(char: str) -> bool:
-    return "\ud800" <= char <= "\udfff" or char in "\ufffe\uffff"
+    return _NOT_XML.sub("", text).translate(_ESCAPED)

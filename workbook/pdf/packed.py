@@ -9,6 +9,8 @@ from __future__ import annotations
 import hashlib
 import zlib
 from collections.abc import Sequence
+from itertools import starmap
+from struct import Struct
 
 from workbook.pdf.syntax import reference
 
@@ -16,6 +18,7 @@ HEAD = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"
 _MOST = 1000
 """Objects in one stream: a reader that wants one unfolds them all."""
 
+_ENTRY = Struct(">BQH")
 Entry = tuple[int, int, int]
 """Where an object is: (1, its place in the file, 0), or (2, the number of its stream, its place
 there)."""
@@ -50,7 +53,7 @@ def object_stream(objects: Sequence[tuple[int, bytes]]) -> bytes:
         places.append(b"%d %d" % (number, at))
         at += len(text) + 1
     head = b" ".join(places) + b"\n"
-    data = zlib.compress(head + b"\n".join(text for _, text in objects), 9)
+    data = zlib.compress(head + b"\n".join(text for _, text in objects))
     return (
         b"<</Type /ObjStm /N %d /First %d /Filter /FlateDecode /Length %d>>\nstream\n%b\nendstream"
         % (len(objects), len(head), len(data), data)
@@ -74,16 +77,10 @@ def ending(entries: Sequence[Entry], start: int, root: int, info: int, more: byt
     ``entries`` are those of the objects from number 1 on.
     """
     number = len(entries) + 1
-    rows = [(0, 0, 65535), *entries, (1, start, 0)]
-    data = zlib.compress(
-        b"".join(
-            kind.to_bytes(1, "big") + place.to_bytes(5, "big") + index.to_bytes(2, "big")
-            for kind, place, index in rows
-        ),
-        9,
-    )
+    rows = starmap(_ENTRY.pack, [(0, 0, 65535), *entries, (1, start, 0)])
+    data = zlib.compress(b"".join(rows))
     return (
-        b"%d 0 obj\n<</Type /XRef /Size %d /W [1 5 2] /Root %b /Info %b %b"
+        b"%d 0 obj\n<</Type /XRef /Size %d /W [1 8 2] /Root %b /Info %b %b"
         b"/Filter /FlateDecode /Length %d>>\nstream\n%b\nendstream\nendobj\n"
         b"startxref\n%d\n%%%%EOF\n"
         % (number, number + 1, reference(root), reference(info), more, len(data), data, start)

@@ -11,7 +11,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from workbook.pdf.syntax import reference, short_string
+from workbook.pdf.syntax import short_string
 
 ROLES = frozenset(
     {
@@ -20,7 +20,7 @@ ROLES = frozenset(
     }
 )
 """The standard structure types that we use, all of the namespace of PDF 1.7 (14.8.4)."""
-_PARENTS = re.compile(rb"\[((?:\d+ 0 R ?)*)\]")
+_PARENTS = re.compile(rb"\[[ 0-9R]*\]")
 _ROOT = re.compile(rb"/K (\d+) 0 R")
 
 
@@ -71,15 +71,17 @@ class Structure:
         parts: list[Part] = []
         _numbered(self.document, first, parts)
         parents = [
-            b" ".join(reference(part.number) for part in page)
+            b"[%b]" % b" ".join([b"%d 0 R" % part.number for part in page])
             for page in self._owners[: len(pages)]
         ]
         return tree_root(first, parents), [_element(part, root, pages) for part in parts]
 
 
 def tree_root(document: int, parents: Sequence[bytes]) -> bytes:
-    """The root of the tree; ``parents`` are for each page the references to its parts."""
-    nums = b" ".join(b"%d [%b]" % (page, found) for page, found in enumerate(parents))
+    """The root of the tree; ``parents`` are for each page the array of the parts of its content,
+    or a reference to it.
+    """
+    nums = b" ".join(b"%d %b" % (page, found) for page, found in enumerate(parents))
     return (
         b"<</Type /StructTreeRoot /K %d 0 R /ParentTree <</Nums [%b]>> /ParentTreeNextKey %d>>"
         % (document, nums, len(parents))
@@ -127,7 +129,7 @@ def _element(part: Part, root: int, pages: Sequence[int]) -> bytes:
 
 def _kid(kid: Part | tuple[int, int], own: int | None, pages: Sequence[int]) -> bytes:
     if isinstance(kid, Part):
-        return reference(kid.number)
+        return b"%d 0 R" % kid.number
     page, number = kid
     if page == own:
         return b"%d" % number

@@ -2,7 +2,8 @@
 
 In: objects of other files, and the text of new ones. Out: a PDF in an open file.
 Objects that are the same in several files (a glyph, a font, a whole page) are written
-once. See ISO 32000-1, 7.3 (objects) and 7.5 (file structure).
+once. Small ones of our own files are compressed together. See ISO 32000-1, 7.3 (objects) and 7.5
+(file structure).
 """
 
 from __future__ import annotations
@@ -11,7 +12,11 @@ import hashlib
 from collections.abc import Mapping
 from typing import BinaryIO, Protocol
 
+from workbook.pdf.packed import HEAD, Entry, ending, object_stream
 from workbook.pdf.syntax import Key, renumbered
+
+_TOGETHER = 500
+"""Objects that are compressed together: memory holds no more."""
 
 
 class Source(Protocol):
@@ -29,52 +34,69 @@ class Writer:
 
     def __init__(self, out: BinaryIO):
         self._out = out
-        self._offsets: list[int] = []
+        self._entries: list[Entry] = []
+        self._waiting: list[tuple[int, bytes]] = []
         self._numbers: dict[bytes, int] = {}
-        # 1.7 for the viewer preference for duplex printing
-        out.write(b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n")
+        out.write(HEAD)
 
     def reserve(self) -> int:
         """A number for an object that is written later."""
-        self._offsets.append(0)
-        return len(self._offsets)
+        self._entries.append((0, 0, 0))
+        return len(self._entries)
 
     def write(self, text: bytes, number: int | None = None) -> int:
         """Write an object under a reserved ``number`` or a new one; returns the number."""
         number = number or self.reserve()
-        self._offsets[number - 1] = self._out.tell()
+        self._entries[number - 1] = 1, self._out.tell(), 0
         self._out.write(b"%d 0 obj\n%b\nendobj\n" % (number, text))
         return number
 
-    def once(self, text: bytes, kind: bytes = b"") -> int:
+    def pack(self, text: bytes, number: int | None = None) -> int:
+        """Write an object that is no stream, as ``write`` does, compressed with others."""
+        number = number or self.reserve()
+        self._waiting.append((number, text))
+        if len(self._waiting) == _TOGETHER:
+            self._write_waiting()
+        return number
+
+    def _write_waiting(self) -> None:
+        if self._waiting:
+            stream = self.write(object_stream(self._waiting))
+            for index, (number, _) in enumerate(self._waiting):
+                self._entries[number - 1] = 2, stream, index
+            self._waiting.clear()
+
+    def once(self, text: bytes, kind: bytes = b"", small: bool = False) -> int:
         """Write an object unless the same has been written; returns its number.
 
-        Objects of different ``kind`` are never the same.
+        Objects of different ``kind`` are never the same. ``small`` ones are packed.
         """
         digest = hashlib.sha256(kind + text).digest()
         if digest not in self._numbers:
-            self._numbers[digest] = self.write(text)
+            self._numbers[digest] = (self.pack if small else self.write)(text)
         return self._numbers[digest]
 
     def close(self, root: int, info: int) -> None:
-        """Write the cross-reference table; ``root`` is the catalog, ``info`` title and author."""
-        start = self._out.tell()
-        rows = "".join(f"{offset:010d} 00000 n \n" for offset in self._offsets)
-        self._out.write(
-            f"xref\n0 {len(self._offsets) + 1}\n0000000000 65535 f \n{rows}"
-            f"trailer\n<< /Size {len(self._offsets) + 1} /Root {root} 0 R "
-            f"/Info {info} 0 R >>\nstartxref\n{start}\n%%EOF\n".encode()
-        )
+        """Write the cross-reference stream; ``root`` is the catalog, ``info`` title and author."""
+        self._write_waiting()
+        self._out.write(ending(self._entries, self._out.tell(), root, info))
 
 
 class Copier:
     """Copies objects of ``source`` to ``writer``, with everything that they refer to.
 
     ``known`` has the objects that are in the new file already, by their keys in the source.
+    With ``packed``, objects that are no streams are compressed together.
     """
 
-    def __init__(self, writer: Writer, source: Source, known: Mapping[Key, int] | None = None):
-        self._writer, self._source = writer, source
+    def __init__(
+        self,
+        writer: Writer,
+        source: Source,
+        known: Mapping[Key, int] | None = None,
+        packed: bool = False,
+    ):
+        self._writer, self._source, self._packed = writer, source, packed
         self._numbers: dict[Key, int] = dict(known or {})
         """The new number of each object; 0 while it is being copied and has none yet."""
 
@@ -91,7 +113,8 @@ class Copier:
             # an object that has been given a number by now refers to itself
             reserved = self._numbers[key]
             writer = self._writer
-            number = writer.write(text, reserved) if reserved else writer.once(text, kind)
+            small = self._packed and not data
+            number = writer.write(text, reserved) if reserved else writer.once(text, kind, small)
             self._numbers[key] = number
         elif not number:
             number = self._numbers[key] = self._writer.reserve()

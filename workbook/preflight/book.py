@@ -88,11 +88,13 @@ def _thorough(
     from workbook.preflight.objects import object_faults
     from workbook.preflight.rendered import rendered_faults
     from workbook.preflight.setting import margin_faults, setting_faults
+    from workbook.preflight.structure import structure_faults
 
     found = []
     for file, data in list(files.items()):
         try:
             found += found_in(name, file, object_faults(data))
+            found += found_in(name, file, structure_faults(data))
             found += found_in(name, file, name_faults(record, data, file))
         except Unreadable as error:
             found.append(Finding(name, file, 0, f"it is not a valid PDF: {error}"))

@@ -30,6 +30,7 @@ def check_jobs(root: Path) -> list[Finding]:
 
 def _job_findings(root: Path) -> Iterator[Finding]:
     from workbook.preflight.objects import object_faults
+    from workbook.preflight.structure import structure_faults
 
     name, jobs = root.resolve().name, list[list[Foot]]()
     for file in (ALL_WORKBOOKS, ALL_KEYS):
@@ -38,6 +39,7 @@ def _job_findings(root: Path) -> Iterator[Finding]:
         try:
             data = read_file(root / file)
             yield from found_in(name, file, object_faults(data))
+            yield from found_in(name, file, structure_faults(data))
             job = feet(read_pages(data))
         except (OSError, Unreadable) as error:
             yield Finding(name, file, 0, f"cannot be read: {reason(error)}")
@@ -50,6 +52,7 @@ def _job_findings(root: Path) -> Iterator[Finding]:
 
 def _mark_sheet_findings(root: Path) -> Iterator[Finding]:
     from workbook.preflight.objects import object_faults
+    from workbook.preflight.structure import structure_faults
 
     name, table = root.resolve().name, None
     try:
@@ -62,6 +65,7 @@ def _mark_sheet_findings(root: Path) -> Iterator[Finding]:
     try:
         data = read_file(root / MARK_SHEET)
         yield from found_in(name, MARK_SHEET, object_faults(data))
+        yield from found_in(name, MARK_SHEET, structure_faults(data))
         pages = read_pages(data)
     except FileNotFoundError:
         return

@@ -21,7 +21,7 @@ _HAIR = 0.0005
 """Points: shorter moves are left out."""
 
 
-def _filling(colour: Color) -> str:
+def filling(colour: Color) -> str:
     """The operator that fills in ``colour``: black and greys in one component (8.6.4.2)."""
     red, green, blue = colour.rgb()
     return f"{number(red)} g" if red == green == blue else f"{_components(colour)} rg"
@@ -79,7 +79,7 @@ class Lines:
             raise ValueError(f"{align!r} is no alignment; use {', '.join(_SHARES)}")
         code = self._code
         if colour is not None and colour is not self._colour:
-            code.append(_filling(colour))
+            code.append(filling(colour))
             self._colour = colour
         pieces = figured.pieces(text, grammar) if grammar else ((text, grammar),)
         share = _SHARES[align]
