@@ -1,13 +1,14 @@
 """Measures the page's design over the ten levels: python -m tests.page_design
 
-In: the levels in three keys each on Letter paper, and on each paper and size that is asked for.
+In: the levels in three keys each, on Letter paper, or on each paper and size that is named
+(``a5``, ``letter/large``; ``--all`` for every one; ``--levels 1,4`` for some levels).
 Out: a table: where staves end, how even rows of boxes are, how long lines of text are, how
 full pages are. All figures are read from the elements of the pages.
 """
 
 from __future__ import annotations
 
-import sys
+import argparse
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
@@ -26,6 +27,7 @@ from workbook.planning.plan import Plan
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 
+EVERY = ("letter", "a4", "half-letter", "a5", "letter/large", "letter/extra-large")
 KEYS = ("C major; A minor", "F major; D minor", "Eb major; C minor")
 EVEN, CLEF_CHANGE = 1.02, 1.15
 """The largest pitch ratios of a row: without and with a change of clef."""
@@ -37,6 +39,8 @@ class Measured:
 
     ends: list[int] = field(default_factory=list)
     """How many different right ends the staves of a page have."""
+    in_column: list[int] = field(default_factory=list)
+    """How many of them the staves of one column have."""
     used: list[float] = field(default_factory=list)
     """The share of its measure or column that a staff fills."""
     ratios: list[float] = field(default_factory=list)
@@ -49,8 +53,12 @@ class Measured:
     """Characters of the longest line of text."""
     filled: list[float] = field(default_factory=list)
     """The share of a page's height down to its lowest element, spare staves included."""
+    spare: int = 0
+    """Pages with spare staves."""
     torn: int = 0
     """Exercises that go on overleaf."""
+    high: int = 0
+    """Those of them that are higher than a page."""
 
 
 def books(
@@ -75,6 +83,8 @@ def measured(paper: Paper, levels: Iterable[str], keys: Iterable[str] = KEYS) ->
         for number, page in enumerate(pages):
             staves = list(_staves(page, paper))
             found.ends.append(len({round(right) for _, right in staves}))
+            found.in_column += _ends_in_columns(staves, paper)
+            found.spare += any(isinstance(e, Text) and e.text == SPARE for e in page.elements)
             found.used += [_share(left, right, paper) for left, right in staves]
             found.ratios += _ratios(page)
             found.boxes += [box.rect[3] - box.rect[1] for box in page.boxes if not box.blank.given]
@@ -82,7 +92,9 @@ def measured(paper: Paper, levels: Iterable[str], keys: Iterable[str] = KEYS) ->
             for picture in _pictures(page):
                 on[picture.number].add(number)
             _text(page, found)
-        found.torn += sum(len(where) > 1 for where in on.values())
+        torn = [number for number, where in on.items() if len(where) > 1]
+        found.torn += len(torn)
+        found.high += sum(_is_high(number, pages, paper) for number in torn)
     return found
 
 
@@ -99,9 +111,33 @@ def _staves(page: Page, paper: Paper) -> Iterator[tuple[float, float]]:
             yield left / paper.scale, (one.x + one.scale * (one.snippet.width - 1)) / paper.scale
 
 
+def _width(left: float, right: float, paper: Paper) -> float:
+    """The width of the column that a staff fills."""
+    widths = [paper.column_of(count) for count in ((1,) if paper.narrow else (3, 2, 1))]
+    return next((width for width in widths if right - left <= width + 2), widths[-1])
+
+
 def _share(left: float, right: float, paper: Paper) -> float:
-    whole = paper.measure if right - left > paper.column + 2 else paper.column
-    return (right - left) / whole
+    return (right - left) / _width(left, right, paper)
+
+
+def _ends_in_columns(staves: Iterable[tuple[float, float]], paper: Paper) -> list[int]:
+    """How many right ends the staves of each column have."""
+    ends: dict[tuple[int, int], set[int]] = defaultdict(set)
+    for left, right in staves:
+        ends[round(left), round(_width(left, right, paper))].add(round(right))
+    return [len(each) for each in ends.values()]
+
+
+def _is_high(number: int, pages: Iterable[Page], paper: Paper) -> bool:
+    """Whether the parts of an exercise are higher together than a page."""
+    parts = [
+        one.scale * (one.band[1] - one.band[0]) / paper.scale
+        for page in pages
+        for one in _pictures(page)
+        if one.number == number and one.band
+    ]
+    return sum(parts) + 13.0 * (len(parts) - 1) > paper.top - paper.bottom - 40
 
 
 def _ratios(page: Page) -> Iterator[float]:
@@ -154,6 +190,7 @@ def table(found: Measured) -> str:
         for what, value in (
             ("pages", f"{len(found.filled)}"),
             ("right ends of staves on one page, most", f"{max(found.ends)}"),
+            ("right ends in one column of a page, most", f"{max(found.in_column)}"),
             ("share of its measure or column that a staff fills, least", f"{min(found.used):.3f}"),
             ("the same, median", f"{median(found.used):.3f}"),
             ("rows of boxes", f"{len(found.ratios)}"),
@@ -165,17 +202,24 @@ def table(found: Measured) -> str:
             ("characters of the longest line of text", f"{found.longest}"),
             ("pages filled, mean", f"{mean(found.filled):.3f}"),
             ("pages filled, least", f"{min(found.filled):.3f}"),
+            ("pages with spare staves", f"{found.spare}"),
             ("exercises that go on overleaf", f"{found.torn}"),
+            ("of these, higher than a page", f"{found.high}"),
         )
     )
 
 
 def main() -> None:
     """Print the table for each paper and size named on the command line, "letter" if none."""
-    for name in sys.argv[1:] or ["letter"]:
+    parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
+    parser.add_argument("papers", nargs="*", help="such as a4 or letter/large")
+    parser.add_argument("--all", action="store_true", help="every paper and size")
+    parser.add_argument("--levels", default="1,2,3,4,5,6,7,8,9,10")
+    asked = parser.parse_args()
+    levels = [f"level-{int(level):02}" for level in asked.levels.split(",")]
+    for name in EVERY if asked.all else asked.papers or ["letter"]:
         paper, _, size = name.partition("/")
-        levels = sorted(level for level in available() if level.startswith("level-"))
-        print(f"{name}\n{table(measured(Paper(paper, size or 'normal'), levels))}\n")
+        print(f"{name}\n{table(measured(Paper(paper, size or 'normal'), levels))}\n", flush=True)
 
 
 if __name__ == "__main__":

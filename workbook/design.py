@@ -106,6 +106,8 @@ BOX_GAP = 0.6
 """The least distance between two boxes of a row."""
 NOTE_PITCH, BETWEEN_PITCH, WRITING_PITCH = 3.2, 3.0, 6.5
 """The least width of a column: of notes, of notes with boxes between them, of notes to write."""
+AFTER_BAR = 1.0
+"""The least distance from a bar line within a line to what follows it."""
 SIGNATURE_ROOM = 10.0
 """The width in which a key signature is written, whatever its size."""
 NOTE_REACH = 4.5

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 from random import Random
 
 import pytest
@@ -12,6 +13,7 @@ from workbook.design import HANDS, PAPERS, SIZES
 from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import STAFF_SPACE
 from workbook.exercises.families import FAMILIES, KINDS
+from workbook.exercises.model import Slot
 from workbook.marking import accepted
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
 from workbook.pages.columns import frames, hand_of
@@ -282,6 +284,72 @@ def test_a_study_page_takes_two_sheets_at_most(level, faded):
         )
 
 
+def only_page(made, paper=Paper("letter")):
+    """The page of a workbook of one section."""
+    book = Plan(
+        Row("Ada", Template("t", "T", "", "", ()), (), "T", None, 2),
+        "",
+        (PlannedSection("A", "Keys", tuple(Item(n, one, 2) for n, one in enumerate(made, 1))),),
+        "ABC-DEF",
+    )
+    snippets = engrave(made, frames=frames(book, paper))
+    (page,) = lay_out(book, dict(enumerate(snippets, 1)), paper)
+    return page
+
+
+@pytest.mark.parametrize("count, columns", [(2, 2), (3, 3), (4, 2), (5, 3), (6, 3), (7, 2)])
+def test_the_shortest_exercises_stand_three_in_a_row_if_none_is_left_over(count, columns):
+    kind, asked = FAMILIES["key-signatures"], ("major", "minor")
+    keys = ("Db major", "E major", "B minor", "C# major", "Ab major", "F minor", "D major")
+    made = [
+        kind.make(Request(parse_key(key), "right", asked, settings={"task": "name"}), Random(1))
+        for key in keys[:count]
+    ]
+    page = only_page(made)
+    lefts = sorted({round(e.x) for e in page.elements if isinstance(e, Picture)})
+    assert len(lefts) == columns
+    ends = [
+        round(e.x + e.scale * (e.snippet.width - 1))
+        for e in page.elements
+        if isinstance(e, Picture)
+    ]
+    assert len(set(ends)) == columns and max(ends) == 567
+    assert all(after - end >= 34 for end, after in zip(sorted(set(ends)), lefts[1:]))
+    room = Paper("letter").column_of(columns)
+    for box in page.boxes:  # inside its own column
+        left = max(x for x in lefts if x <= box.rect[0])
+        assert box.rect[2] <= left + room
+
+
+def test_keyboards_stand_in_one_place():
+    """At the left edge of their column, with their boxes below, whatever is marked."""
+    made = [
+        FAMILIES["keyboard-names"].make(
+            Request(parse_key(key), "right", ("note",), settings={"shape": "scale"}), Random(1)
+        )
+        for key in ("C major", "A minor", "B minor", "F major")
+    ]
+    paper = Paper("letter")
+    page = only_page(made, paper)
+    pictures = [e for e in page.elements if isinstance(e, Picture)]
+    assert {round(e.x, 2) for e in pictures} == {paper.left, paper.left + 279}
+    for one in pictures:
+        x0, _, x1, _ = one.snippet.slots[Slot("keys", "right", 0)]
+        assert x0 == 1
+        boxes = sorted(b.rect for b in page.boxes if b.number == one.number)
+        assert boxes[0][0] >= one.x and boxes[-1][2] <= one.x + one.scale * (x1 + 1)
+        assert all(b[0] - a[2] >= 3 for a, b in pairwise(boxes))
+
+
+def test_a_label_that_only_names_the_clef_is_left_out():
+    made = [
+        FAMILIES["chord-building"].make(Request(parse_key("G major"), hand, ("notes",)), Random(1))
+        for hand in ("right", "left")
+    ]
+    texts = [e.text for e in only_page(made).elements if isinstance(e, Text)]
+    assert made[0].label == "Treble clef" and "1" in texts and "Treble clef" not in texts
+
+
 def test_the_boxes_of_two_exercises_in_a_row_are_level():
     """And so are their staves."""
     kind = FAMILIES["key-signatures"]
@@ -292,13 +360,7 @@ def test_the_boxes_of_two_exercises_in_a_row_are_level():
         )
         for hand in ("right", "left")
     ]
-    book = Plan(
-        Row("Ada", Template("t", "T", "", "", ()), (), "T", None, 2),
-        "",
-        (PlannedSection("A", "Keys", tuple(Item(n, one, 2) for n, one in enumerate(made, 1))),),
-        "ABC-DEF",
-    )
-    (page,) = lay_out(book, dict(enumerate(engrave(made), 1)), Paper("letter"))
+    page = only_page(made)
     tops = [{round(b.rect[3], 2) for b in page.boxes if b.number == n} for n in (1, 2)]
     assert tops[0] == tops[1] and len(tops[0]) == 2
     assert len({m.x for m in page.elements if isinstance(m, Picture)}) == 2

@@ -129,17 +129,29 @@ def _spread(wanted: list[float], apart: float) -> list[float]:
     ]
 
 
+def _within(middles: list[float], apart: float, low: float, high: float) -> list[float]:
+    """Numbers near the ``middles``, at least ``apart`` and between ``low`` and ``high``."""
+    found: list[float] = []
+    for middle in middles:
+        found.append(max(middle, found[-1] + apart if found else low))
+    for index in reversed(range(len(found))):
+        after = found[index + 1] - apart if index + 1 < len(found) else high
+        found[index] = min(found[index], after)
+    return found
+
+
 @_draw.register
 def _(figure: Keyboard, hand: Hand) -> Snippet:
     rects = key_rects(figure.low, figure.high)
     wide = max(r[2] for r in rects.values())
     box_width, box_height = _box("note", hand)
     marked = sorted(figure.marked, key=semitone)
-    boxes = _spread(
-        [(rects[semitone(p)][0] + rects[semitone(p)][2]) / 2 for p in marked], box_width + _BOX_GAP
-    )
+    # as wide as the keyboard at most, so that keyboards stand in one place
+    apart = min(box_width + _BOX_GAP, (wide - box_width) / max(len(marked) - 1, 1))
+    middles = [(rects[semitone(p)][0] + rects[semitone(p)][2]) / 2 for p in marked]
+    boxes = _within(_spread(middles, apart), apart, box_width / 2, wide - box_width / 2)
     base = box_height + _LEADER + 1 if figure.marked else 1.0
-    left = 1 + max([0.0] + [box_width / 2 - middle for middle in boxes])
+    left = 1.0
     black = {n for n in rects if n % 12 in _BLACK_SHIFT}
 
     def key(number: int, inset: float = 0.0) -> tuple[float, float, float, float]:
@@ -178,9 +190,8 @@ def _(figure: Keyboard, hand: Hand) -> Snippet:
 
     printed += ["0.35 g", *map(shade, figure.shown), "0 g"]
     written = [shade(p) for p in figure.shaded]
-    right = max([left + wide] + [left + middle + box_width / 2 for middle in boxes])
     return _snippet(
-        right + 1, base + _WHITE_LENGTH + 1, printed, slots, written if figure.shaded else []
+        left + wide + 1, base + _WHITE_LENGTH + 1, printed, slots, written if figure.shaded else []
     )
 
 

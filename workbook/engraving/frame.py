@@ -8,7 +8,7 @@ like exercises stand under each other. Measures are in staff spaces.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from itertools import pairwise
 from typing import NamedTuple
@@ -17,7 +17,9 @@ from workbook import design
 from workbook.design import HANDS
 from workbook.engraving import line_breaks
 from workbook.engraving.rows import ALIGN, BoxRow, box_rows, boxes_at_ends
-from workbook.exercises.model import Exercise
+from workbook.exercises.model import Event, Exercise, Staff
+from workbook.music.keys import signature
+from workbook.music.pitch import Pitch, alteration, letter, staff_degree
 
 _LABEL = 8.0
 """The room at the left of a line for the names of its rows of boxes."""
@@ -25,6 +27,15 @@ _EDGE = 0.3
 """The least distance from a box to the end of its line."""
 _TRIES = 12
 """The most lines tried for one part of an exercise."""
+
+
+HEADS = {"4": 1.316, "1": 1.962}
+"""The width of a note head in staff spaces, by its value (LilyPond's font Emmentaler)."""
+_SIGN_WIDTH = {-2: 1.7, -1: 1.0, 0: 0.8, 1: 1.2, 2: 1.1}
+"""The width of an accidental with the space beside it, by its semitones, in staff spaces."""
+_SIGN_GAP, _SIGNS_APART = 0.3, 5
+"""From the accidentals to the head, in staff spaces; the most steps between two accidentals that
+stand beside each other."""
 
 
 class Frame(NamedTuple):
@@ -141,7 +152,53 @@ def one_line(exercise: Exercise, width: float, lead: float, size: str) -> bool:
     if line_breaks.parts(exercise) > 1:
         return False
     needed = need(exercise, size)
-    return needed.fits(width, lead, needed.columns)
+    pitch = (width - lead) / needed.columns
+    return needed.fits(width, lead, needed.columns) and pitch >= exercise.once(_clear)
+
+
+def _clear(exercise: Exercise) -> float:
+    """The pitch at which what follows a bar line within a line stands clear of it."""
+    return 2 * max(exercise.once(room_after_bars).values(), default=0.0)
+
+
+def room_after_bars(exercise: Exercise) -> dict[int, float]:
+    """For each column after a bar line, the room from the line to the middle of its chord."""
+    found: dict[int, float] = {}
+    for staff in exercise.staves:
+        for column, (before, event, altered) in enumerate(_bars(staff, exercise), 1):
+            if before.after and event.pitches:
+                room = _reach(event, altered) + design.AFTER_BAR
+                found[column] = max(found.get(column, 0.0), room)
+    return found
+
+
+def _bars(staff: Staff, exercise: Exercise) -> Iterator[tuple[Event, Event, Mapping[str, int]]]:
+    """Each two neighbouring events of a staff, with the signature of the second."""
+    key = exercise.key if exercise.signed else None
+    for before, event in pairwise(staff.events):
+        key = event.signature or before.signature or key
+        yield before, event, signature(key) if key else {}
+
+
+def _reach(event: Event, altered: Mapping[str, int]) -> float:
+    """How far the heads of a chord and their accidentals reach to the left of its middle, at
+    most; ``altered`` are the notes of the signature.
+    """
+    degrees = sorted(map(staff_degree, event.pitches))
+    aside = any(high - low == 1 for low, high in pairwise(degrees))
+    columns: list[list[Pitch]] = []
+    for p in sorted(event.pitches, key=staff_degree, reverse=True):
+        if alteration(p) == altered.get(letter(p), 0):
+            continue
+        for column in columns:  # signs a sixth apart stand above each other
+            if staff_degree(column[-1]) - staff_degree(p) > _SIGNS_APART:
+                column.append(p)
+                break
+        else:
+            columns.append([p])
+    signs = sum(max(_SIGN_WIDTH[alteration(p)] for p in column) for column in columns)
+    head = HEADS[event.value]
+    return (0.5 + aside) * head + (signs + _SIGN_GAP if columns else 0.0)
 
 
 def natural(exercise: Exercise, size: str = design.DEFAULT_HAND) -> Frame:

@@ -20,7 +20,7 @@ from functools import cache, lru_cache
 
 from workbook import design
 from workbook.engraving.abjad_home import abjad
-from workbook.engraving.frame import Frame, lines, longest, natural
+from workbook.engraving.frame import HEADS, Frame, lines, longest, natural, room_after_bars
 from workbook.engraving.ink import PEN
 from workbook.engraving.rows import ALIGN, BoxRow, box_rows, boxes_at_ends
 from workbook.exercises.model import Event, Exercise, Slot, Staff
@@ -196,8 +196,8 @@ class _Grid:
         return not column or column - 1 in self.ends
 
 
-_HEADS = {"4": 1.316, "1": 1.962}
-"""The width of a note head in staff spaces, by its value (LilyPond's font Emmentaler)."""
+_ASIDE = 0.8
+"""The most that a chord is moved to the right of its column's middle, in staff spaces."""
 _FINEST = 96
 """Columns are divided into at most so many parts."""
 _SIGN, _SIGN_PAD = 1.1, 1.2
@@ -221,10 +221,17 @@ def _grid(exercise: Exercise, frame: Frame) -> _Grid:
 
 
 def _before(exercise: Exercise, column: int, grid: _Grid) -> Fraction:
-    """The skip before the note of ``column``: its head then stands in the column's middle."""
+    """The skip before the note of ``column``: its head then stands in the column's middle, or a
+    little to the right of it.
+    """
     events = [staff.events[column] for staff in exercise.staves]
     sounds = any(event.pitches for event in events)
-    before = 0.5 - sounds * _HEADS[events[0].value] / 2 / grid.pitch
+    half = sounds * HEADS[events[0].value] / 2 / grid.pitch
+    before = 0.5 - half
+    if sounds and not grid.starts_line(column):
+        # a little to the right, if accidentals would stand too close to a bar line
+        room = exercise.once(room_after_bars).get(column, 0.0) / grid.pitch
+        before += min(max(room - 0.5, 0.0), _ASIDE / grid.pitch)
     signature = events[0].signature
     if signature and not grid.starts_line(column):
         wide = (abs(signature.fifths) * _SIGN + _SIGN_PAD) / grid.pitch

@@ -30,6 +30,11 @@ def heading(request: Request, *details: str, by: str = "hand") -> str:
     return words[:1].upper() + words[1:]
 
 
+def says_nothing(label: str) -> bool:
+    """Whether a label says nothing but which clef stands below it."""
+    return label.lower() in _SIDES["clef"].values()
+
+
 def task(
     kinds: Iterable[AnswerKind], ask: Collection[str] | None = None, stacked: bool = False
 ) -> str:

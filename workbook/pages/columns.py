@@ -1,6 +1,6 @@
 """Which exercises stand in a column and which fill the measure; the frame of each.
 
-In: a plan and its paper. Out: for each item, whether it is short, and the frame in which its
+In: a plan and its paper. Out: for each item, the columns of its row, and the frame in which its
 music is engraved. Like exercises of a section are set alike.
 """
 
@@ -12,6 +12,8 @@ from functools import partial
 from workbook.design import HANDS, Hand
 from workbook.engraving import figures
 from workbook.engraving.frame import Frame, lead, one_line
+from workbook.exercises import wording
+from workbook.exercises.figures import Keyboard
 from workbook.exercises.model import Exercise
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
@@ -26,6 +28,8 @@ NUMBER_GAP = 9.0
 _POINTS = 62.0
 """Points for the score of an item at the right of its label."""
 
+_FEW = 2
+"""The most columns of notes of an item that may stand three in a row."""
 _SHRUNK = 1.08
 """A figure that is wider than a column by no more than this is drawn smaller."""
 
@@ -48,14 +52,10 @@ def frames(plan: Plan, paper: Paper) -> list[Frame]:
 
 def _frames(section: PlannedSection, paper: Paper, size: str) -> dict[int, Frame]:
     space = HANDS[size].space
-    short = short_items(section, paper, size)
+    counts = column_counts(section, paper, size)
     start = _lead(section)
     return {
-        item.number: Frame(
-            round((paper.column if item.number in short else paper.measure) / space, 3),
-            start,
-            size,
-        )
+        item.number: Frame(round(paper.column_of(counts[item.number]) / space, 3), start, size)
         for item in shown(section)
     }
 
@@ -69,20 +69,46 @@ def _lead(section: PlannedSection) -> float:
     return lead(item.exercise for item in shown(section) if not item.exercise.figure)
 
 
-def short_items(section: PlannedSection, paper: Paper, size: str) -> frozenset[int]:
-    """The numbers of the items that stand in a column of the page."""
-    if paper.narrow:
-        return frozenset()
-    hand, start = HANDS[size], _lead(section)
-    task = section.items[0].exercise.task
-    fits: dict[tuple[object, ...], bool] = defaultdict(lambda: True)
+def column_counts(section: PlannedSection, paper: Paper, size: str) -> dict[int, int]:
+    """In how many columns the row of each item is divided, by the item's number: 1 if the item
+    fills the measure. Like items are set alike.
+    """
+    alike: dict[tuple[object, ...], list[Item]] = defaultdict(list)
     for item in shown(section):
-        fits[_kind(item.exercise)] &= (
-            _task(item, task)
-            and label_width(item, hand) <= paper.column
-            and _music_fits(item.exercise, paper.column, start, size)
+        alike[_kind(item.exercise)].append(item)
+    start, task = _lead(section), section.items[0].exercise.task
+    return {
+        item.number: next(
+            (
+                count
+                for count in (3, 2)
+                if not paper.narrow
+                and (count == 2 or _fill_threes(items))
+                and all(_fits(one, task, paper.column_of(count), start, size) for one in items)
+            ),
+            1,
         )
-    return frozenset(item.number for item in shown(section) if fits[_kind(item.exercise)])
+        for items in alike.values()
+        for item in items
+    }
+
+
+def _fill_threes(items: list[Item]) -> bool:
+    """Whether these items may stand three in a row: the shortest ones, if none is left over."""
+    exercise = items[0].exercise
+    few = not exercise.figure and len(exercise.staves[0].events) <= _FEW
+    return few and len(items) >= 3 and len(items) % 3 != 1
+
+
+def _fits(item: Item, task: str, column: float, start: float, size: str) -> bool:
+    """Whether an item has room in a column. A keyboard may have a label of two lines."""
+    hand, exercise = HANDS[size], item.exercise
+    lines = 2 if isinstance(exercise.figure, Keyboard) and exercise.figure.marked else 1
+    return (
+        _task(item, task)
+        and label_lines(item, column, hand) <= lines
+        and _music_fits(exercise, column, start, size)
+    )
 
 
 def tag_width(item: Item, hand: Hand) -> float:
@@ -92,11 +118,15 @@ def tag_width(item: Item, hand: Hand) -> float:
     return text.width(EXAMPLE, "bold", hand.text) + 2 * TAG_PAD
 
 
-def label_width(item: Item, hand: Hand) -> float:
-    """The width of number, label and score on one line, in points."""
-    number = tag_width(item, hand)
-    label = text.width(item.exercise.label, "regular", hand.text)
-    return number + NUMBER_GAP + label + (_POINTS if item.points else 0.0)
+def shown_label(item: Item) -> str:
+    """The label beside an item's number: none if it would only name the clef below it."""
+    return "" if wording.says_nothing(item.exercise.label) else item.exercise.label
+
+
+def label_lines(item: Item, column: float, hand: Hand) -> int:
+    """The lines that the label of an item takes in a column, beside its number and its score."""
+    room = column - tag_width(item, hand) - NUMBER_GAP - (_POINTS if item.points else 0.0)
+    return len(text.wrap(shown_label(item), "regular", hand.text, room))
 
 
 def _music_fits(exercise: Exercise, column: float, start: float, size: str) -> bool:

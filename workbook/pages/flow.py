@@ -47,7 +47,7 @@ class Block:
     of a section. ``within`` marks a later line of an exercise, before which a page seldom
     ends. The next page then begins with ``repeated``, a heading
     ``repeated_height`` high that names the exercise. ``staff`` is the height of the first
-    staff's top line, 0 if there is none.
+    staff's top line, or of the top of a figure; 0 if there is neither.
     """
 
     elements: tuple[Element, ...]

@@ -20,7 +20,7 @@ from workbook.exercises.in_words import in_words
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 from workbook.marking import answer_rows
 from workbook.music.naming import Naming
-from workbook.pages.columns import EXAMPLE, NUMBER_GAP, TAG_PAD, tag_width
+from workbook.pages.columns import EXAMPLE, NUMBER_GAP, TAG_PAD, shown_label, tag_width
 from workbook.pages.elements import ARTIFACT, Box, Element, Group, Panel, Picture, Rule, Start, Text
 from workbook.pages.flow import Block
 from workbook.planning.plan import Item
@@ -84,7 +84,8 @@ def item_block(
         *music(item, snippet, left + aside, foot, scale, size),
         *(element.moved(0.0, foot) for element in notes),
     )
-    staff = foot + scale * snippet.staff[1] if item.exercise.staves else 0.0
+    # of a figure, its top
+    staff = foot + scale * (snippet.staff[1] if item.exercise.staves else snippet.height)
     return replace(_item_block(elements, foot, low), staff=staff)
 
 
@@ -171,7 +172,7 @@ def _head(
     elements = [Start(whole, "P"), *_tag(item, left, y, hand)]
     points = score(right, y, str(item.points), size) if item.points else []
     room = right - x - (design.POINTS_RULE + 30 if points else 0.0)
-    label = text.even(item.exercise.label, "regular", size, room, design.CHARACTERS)
+    label = text.even(shown_label(item), "regular", size, room, design.CHARACTERS)
     for index, line in enumerate(label):
         y -= size * design.LEADING * bool(index)
         elements.append(Text(x, y, line, "regular", size, grammar="words"))

@@ -77,7 +77,11 @@ class Paper:
     @property
     def column(self) -> float:
         """The width of a column: of two, or on narrow paper of the whole measure."""
-        return self.measure if self.narrow else (self.measure - design.COLUMN_GAP) / 2
+        return self.measure if self.narrow else self.column_of(2)
+
+    def column_of(self, count: int) -> float:
+        """The width of one of ``count`` columns."""
+        return (self.measure - design.COLUMN_GAP * (count - 1)) / count
 
     def finished(self, page: Page, index: int) -> Page:
         """The page at its final size, moved for punching: even ``index``, left binding."""

@@ -12,7 +12,7 @@ from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.engraving.snippet import Snippet
 from workbook.music.naming import Naming
-from workbook.pages.columns import short_items, shown
+from workbook.pages.columns import column_counts, shown
 from workbook.pages.elements import (
     DOCUMENT,
     Element,
@@ -79,17 +79,17 @@ def section_blocks(
             )
             for line in text.even(task, "regular", hand.text, paper.measure, design.CHARACTERS)
         ]
-    short = short_items(section, paper, size)
+    counts = column_counts(section, paper, size)
     rows = [
         block
-        for row in _rows(section, short)
+        for row in _rows(section, counts)
         for block in _row_blocks(
             [(item, item_parts(item, group, naming)) for item in row],
             snippets,
             shared,
             paper,
             size,
-            short,
+            counts,
         )
     ]
     rows[0] = replace(rows[0], shrink=0.0, stretch=0.0)
@@ -137,34 +137,33 @@ def _row_blocks(
     shared: str | None,
     paper: Paper,
     size: str,
-    short: frozenset[int],
+    counts: Mapping[int, int],
 ) -> list[Block]:
-    """The blocks of one exercise, or one block for two short ones side by side."""
+    """The blocks of one exercise, or one block for short ones side by side."""
     left = paper.left
     item, parts = row[0]
     if len(row) == 1 and len(snippets[item.number].lines) > 1:
         return item_lines(item, snippets[item.number], shared, left, paper.right, size, parts)
     blocks = []
     for item, parts in row:
-        right = left + paper.column if item.number in short else paper.right
+        right = left + paper.column_of(counts[item.number])
         blocks.append(item_block(item, snippets[item.number], shared, left, right, size, parts))
-        left += paper.column + design.COLUMN_GAP
-    return blocks if len(row) == 1 else [_beside(*blocks)]
+        left = right + design.COLUMN_GAP
+    return blocks if len(row) == 1 else [_beside(blocks)]
 
 
-def _beside(one: Block, other: Block) -> Block:
-    """Two exercises side by side, their staves aligned if a small move does it."""
-    lower = other.staff - one.staff if one.staff and other.staff else 0.0
-    if 0 < abs(lower) <= _LEVEL:
-        one, other = _lowered(one, max(-lower, 0.0)), _lowered(other, max(lower, 0.0))
-    height = max(one.height, other.height)
-    below = max(one.height + one.below, other.height + other.below) - height
+def _beside(blocks: Sequence[Block]) -> Block:
+    """Exercises side by side, their staves or figures aligned if a small move does it."""
+    tops = [block.staff for block in blocks]
+    if all(tops) and max(tops) - min(tops) <= _LEVEL:
+        blocks = [_lowered(block, block.staff - min(tops)) for block in blocks]
+    height = max(block.height for block in blocks)
     return replace(
-        one,
-        elements=one.elements + other.elements,
+        blocks[0],
+        elements=tuple(element for block in blocks for element in block.elements),
         height=height,
-        below=below,
-        shrink=min(one.shrink, other.shrink),
+        below=max(block.height + block.below for block in blocks) - height,
+        shrink=min(block.shrink for block in blocks),
     )
 
 
@@ -181,15 +180,13 @@ def _lowered(block: Block, by: float) -> Block:
     )
 
 
-def _rows(section: PlannedSection, short: frozenset[int]) -> list[tuple[Item, ...]]:
-    """The items in reading order, two short neighbours in one row."""
+def _rows(section: PlannedSection, counts: Mapping[int, int]) -> list[tuple[Item, ...]]:
+    """The items in reading order, short neighbours in one row."""
     rows: list[tuple[Item, ...]] = []
-    waiting = None
     for item in shown(section):
-        if waiting and item.number in short:
+        count = counts[item.number]
+        if rows and len(rows[-1]) < count == counts[rows[-1][0].number]:
             rows[-1] += (item,)
-            waiting = None
         else:
             rows.append((item,))
-            waiting = item if item.number in short else None
     return rows

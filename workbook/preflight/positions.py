@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterator
 from math import inf
 
+from workbook.exercises import wording
 from workbook.inputs.messages import quoted
 from workbook.pdf.content import PageContent, Rect
 from workbook.preflight.expected import Expected
@@ -20,6 +21,8 @@ _HAIR = 0.02
 """Tolerance in points: ``key.json`` rounds to 0.01, the PDF to 0.001."""
 _TO_LABEL = 45.0
 """The most points from the left end of an item's number to its label."""
+_POINTS = "/ "
+"""How the points of an item begin, on the line of its number."""
 WRITTEN = "-written"
 """Suffix of forms that only the answer key has: the music that the student writes."""
 
@@ -97,13 +100,18 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
     for (x, y), text in drawn.words:
         if y not in numbers:
             continue
+        if text.startswith(_POINTS):
+            # the label says nothing and is left out
+            _, number = max(one for one in [(0.0, ""), *numbers[y]] if one[0] < x)
+            if wording.says_nothing(record.prompts.get(number, "").partition(".")[0]):
+                found.append(number)
         beside = [(left, one) for left, one in numbers[y] if 0 < x - left <= reach]
         if not beside:
             continue
         _, number = max(beside)
-        label = " ".join(text.split())
+        label, prompt = " ".join(text.split()), record.prompts.get(number, "")
         # a long label continues on the next line
-        if label and record.prompts.get(number, "").startswith(label):
+        if label and prompt.startswith(label):
             found.append(number)
     wanted = [str(item.number) for item in record.items if item.page == page]
     if found != wanted:

@@ -13,6 +13,7 @@ from itertools import pairwise
 import pypdfium2
 
 from workbook import design
+from workbook.exercises import wording
 from workbook.inputs.messages import quoted
 from workbook.pages.layout import SPARE
 from workbook.pages.opening import TABLE
@@ -135,7 +136,8 @@ class _Starts:
             ]
             if line.text.isdigit() and line.text in record.prompts:
                 prompt = record.prompts[line.text]
-                if any(_begins(prompt, word) for word in words):
+                silent = wording.says_nothing(prompt.partition(".")[0]) and _has_points(page, line)
+                if silent or any(_begins(prompt, word) for word in words):
                     self.items.setdefault(int(line.text), line.y + line.size)
             for letter, title, first in record.sections:
                 large = line.size > 1.15 * design.HANDS["middle"].text * page.scale
@@ -154,6 +156,11 @@ class _Starts:
         """The next height below ``y`` at which something begins; 0 if nothing does."""
         starts = (*self.items.values(), *self.sections.values())
         return max((one for one in starts if one < y - 2), default=0.0)
+
+
+def _has_points(page: Printed, line: Line) -> bool:
+    """Whether the points of an item end a line."""
+    return any(one.y == line.y and one.text.startswith("/") for one in page.body)
 
 
 def _begins(text: str, words: str) -> bool:
