@@ -19,6 +19,7 @@ from workbook.exercises.telling import (
     NumeralName,
     Played,
     Telling,
+    Written,
 )
 
 NUMERALS = "Roman numerals (lower case for minor and diminished)"
@@ -130,4 +131,6 @@ MAJOR = AnswerKind(
 MINOR = AnswerKind(
     "minor", "a minor key", 12.0, words="notes", telling=KeyName("root"), called="Minor key"
 )
-NOTES = AnswerKind("notes", "notes to be written on the staff", None, words="notes")
+NOTES = AnswerKind(
+    "notes", "notes to be written on the staff", None, words="notes", telling=Written()
+)
