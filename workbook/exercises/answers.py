@@ -114,6 +114,7 @@ POSITION = AnswerKind(
     12.0,
     task="positions (root, 1st, 2nd)",
 )
+FIGURE = AnswerKind("figure", "the figures of an inversion", 9.0, row="above", figured="figures")
 INTERVAL = AnswerKind(
     "interval",
     "an interval: its number, or its quality and number",

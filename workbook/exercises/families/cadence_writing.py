@@ -16,8 +16,7 @@ from workbook.exercises.settings import Setting, Settings
 from workbook.exercises.staves import written_staves
 from workbook.music.chords import Harmony
 from workbook.music.keys import Key
-from workbook.music.naming import Naming
-from workbook.music.progressions import STARTS, chords, lead, others
+from workbook.music.progressions import STARTS, chords, lead
 
 PLAIN = {
     "authentic": ("IV V I", "I V7 I", "ii6 V7 I", "IV V7 I"),
@@ -82,10 +81,11 @@ def _make(request: Request, rng: Random) -> Exercise:
     staves = written_staves(sides, bars, (0, first))
     places = [(line, start, n) for line, start in chosen for n in range(len(line))]
     blanks = tuple(
-        replace(blank, also=_others(blank, places[blank.column], request.naming))
+        replace(blank, also=harmonies.other_hands(blank.answer, *place, request.naming))
         if blank.hand == "right"
         else blank
         for blank in note_blanks(staves, request.naming)
+        for place in (places[blank.column],)
     )
     labels = tuple(
         Blank("numeral", "right", column, None, (), line[n].numeral, given=True)
@@ -100,18 +100,6 @@ def _make(request: Request, rng: Random) -> Exercise:
         staves,
         labels + blanks,
     )
-
-
-def _others(
-    blank: Blank, place: tuple[tuple[Harmony, ...], str, int], naming: Naming
-) -> tuple[str, ...]:
-    """The notes of the other right hands that the rules allow, each set once."""
-    line, start, number = place
-    found = {tuple(sorted(blank.answer.split())): ""}
-    for notes in others(line, number, start):
-        names = [naming.note(p) for p in notes]
-        found.setdefault(tuple(sorted(names)), " ".join(names))
-    return tuple(sorted(filter(None, found.values())))
 
 
 def _settle(settings: Settings, _key: Key, _hand: str) -> tuple[Settings, str]:
