@@ -39,7 +39,7 @@ ON_THEIR_OWN = (
 each may have notes of its own."""
 OWN_ORDER = ("intervals", "scale-degrees", "scale-repair")
 """Two staves an octave apart, each with its own order or its own wrong notes."""
-BASS = ("progression", "cadences")
+BASS = ("progression", "cadences", "cadence-writing", "chromatic-chords", "figured-bass")
 """Families that have single notes for the left hand under chords for the right."""
 IN_C = ("five-finger", "thumb-crossings", "inversions", "intervals", "scale-writing")
 """Families whose lowest note in C major is in the octave from middle C, or an octave lower."""
@@ -75,9 +75,18 @@ def octaves(exercise) -> int:
 
 
 def has_bass(exercise) -> bool:
-    return exercise.settings.get("style") == "keyboard" or (
-        exercise.family == "cadences" and exercise.hand == "both"
+    return (
+        exercise.settings.get("style") == "keyboard"
+        or has_resolution(exercise)
+        or (
+            exercise.family in ("cadences", "cadence-writing", "figured-bass")
+            and exercise.hand == "both"
+        )
     )
+
+
+def has_resolution(exercise) -> bool:
+    return exercise.settings.get("task") == "resolve"
 
 
 def contrary(exercise) -> bool:

@@ -120,7 +120,8 @@ def strange(it, b, text):
     """Whether the text is not one of the accepted, told without the judge's rules but for
     capitals, signs and spaces."""
     if b.match in (Match.NOTES, Match.IN_ORDER):
-        return sorted(text.split()) != sorted(b.answer.split())
+        accepted = (b.answer, *it.also(b))
+        return all(sorted(text.split()) != sorted(other.split()) for other in accepted)
     return bare(text) not in {bare(other) for other in (b.answer, *it.also(b))}
 
 

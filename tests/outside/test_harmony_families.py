@@ -231,7 +231,13 @@ def check_cadences(exercise):
         }[root]
         if expected == "plagal":
             assert m21chord.Chord(before).root().name == scale[3]
+        if exercise.settings["kinds"] == "PAC IAC HC":
+            rooted = not m21chord.Chord(before).inversion() and before[0].name == scale[4]
+            perfect = rooted and last[0].name == last[-1].name == scale[0]
+            expected = "HC" if expected == "half" else "PAC" if perfect else "IAC"
+            assert expected in ("HC", "PAC") or dominant
         assert blank.answer == expected
+        assert blank.answer not in blank.also
     if exercise.hand == "both":
         for start in range(0, len(sounding), 2):
             assert_led(sounding[start], sounding[start + 1])

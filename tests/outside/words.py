@@ -36,6 +36,8 @@ _BRITISH = {
     "parallel": "tonic",
     "authentic": "perfect",
     "half,": "imperfect,",
+    "half.": "imperfect.",
+    "half or": "imperfect or",
     "deceptive": "interrupted",
 }
 _CADENCES = {"authentic": "perfect", "half": "imperfect", "deceptive": "interrupted"}
@@ -68,7 +70,7 @@ def steps_in(text: str, steps: str) -> str:
         word = _BRITISH[match[0].lower()]
         return word.capitalize() if match[0][0].isupper() else word
 
-    return re.sub("|".join(_BRITISH), british, text, flags=re.IGNORECASE)
+    return re.sub("|".join(map(re.escape, _BRITISH)), british, text, flags=re.IGNORECASE)
 
 
 def answer(blank, naming) -> str:

@@ -19,6 +19,7 @@ from workbook.exercises.telling import (
     NumeralName,
     Played,
     Telling,
+    Written,
 )
 
 NUMERALS = "Roman numerals (lower case for minor and diminished)"
@@ -113,6 +114,7 @@ POSITION = AnswerKind(
     12.0,
     task="positions (root, 1st, 2nd)",
 )
+FIGURE = AnswerKind("figure", "the figures of an inversion", 9.0, row="above", figured="figures")
 INTERVAL = AnswerKind(
     "interval",
     "an interval: its number, or its quality and number",
@@ -130,4 +132,6 @@ MAJOR = AnswerKind(
 MINOR = AnswerKind(
     "minor", "a minor key", 12.0, words="notes", telling=KeyName("root"), called="Minor key"
 )
-NOTES = AnswerKind("notes", "notes to be written on the staff", None, words="notes")
+NOTES = AnswerKind(
+    "notes", "notes to be written on the staff", None, words="notes", telling=Written()
+)

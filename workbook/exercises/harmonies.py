@@ -18,7 +18,7 @@ from workbook.music.chords import POSITIONS, Harmony, position
 from workbook.music.keys import Key
 from workbook.music.naming import ENGLISH, Naming
 from workbook.music.pitch import Pitch, semitone
-from workbook.music.progressions import FULL, SHORT, Step, chords, lead
+from workbook.music.progressions import FULL, SHORT, Step, chords, lead, others
 from workbook.music.register import most_lines, places
 
 _NAMED = {"full": " ".join(FULL), "short": " ".join(SHORT)}
@@ -142,6 +142,19 @@ def two_hands(
     least = max(min(need(*pair) for pair in pairs), min(request.ledger_lines, 1))
     at, low = rng.choice([pair for pair in pairs if need(*pair) <= least])
     return {"right": right(at), "left": bass(low)}
+
+
+def other_hands(
+    answer: str, line: tuple[Harmony, ...], start: str, number: int, naming: Naming
+) -> tuple[str, ...]:
+    """The notes of other right hands that the rules of keyboard style allow for a chord of a
+    progression beside those of ``answer``, each set once.
+    """
+    found = {tuple(sorted(answer.split())): ""}
+    for notes in others(line, number, start):
+        names = [naming.note(p) for p in notes]
+        found.setdefault(tuple(sorted(names)), " ".join(names))
+    return tuple(sorted(filter(None, found.values())))
 
 
 def sounding(step: Step) -> Harmony:

@@ -102,6 +102,17 @@ class Note(Telling):
 
 
 @dataclass(frozen=True)
+class Written(Telling):
+    """Notes of a chord, where other notes of it may be doubled or left out."""
+
+    def different(self, answer: str, also: Sequence[str]) -> list[str]:  # noqa: ARG002
+        return list(also)
+
+    def place(self, column: int, answer: str, other: str) -> str:  # noqa: ARG002
+        return f"chord {column + 1}: {other}"
+
+
+@dataclass(frozen=True)
 class Played(Telling):
     """Fingers: an empty box may stand for a dash. Other fingers are told as fingerings."""
 

@@ -48,6 +48,17 @@ def other_names(cadence: str, british: bool, closes: Collection[str] = ()) -> tu
     return tuple(name for name in dict.fromkeys([*names, *whole]) if name != main)
 
 
+def abbreviation(cadence: str, closes: Collection[str]) -> tuple[str, tuple[str, ...]]:
+    """``"PAC"``, ``"IAC"`` or ``"HC"``, and the words that it stands for, in Britain too.
+
+    Raises KeyError for a cadence that has none of these.
+    """
+    if cadence == "half":
+        return "HC", ("half", "half cadence")
+    words, short = {"perfect": _PERFECT, "imperfect": _IMPERFECT}[min(closes)]
+    return short, (words, f"{words} cadence")
+
+
 def closes(before: Harmony, last: Harmony, top: Pitch) -> str:
     """Whether an authentic cadence is ``"perfect"`` or ``"imperfect"``.
 

@@ -71,6 +71,20 @@ def lead(
     return tuple(found)
 
 
+def others(
+    line: tuple[Harmony, ...], number: int, start: str, fifth: bool = False
+) -> tuple[tuple[Pitch, ...], ...]:
+    """The other right hands that chord ``number`` of the progression that ``lead`` makes in
+    keyboard style may have by the rules, in an octave near middle C.
+    """
+    in_c = _in_c(line)
+    path = voice_leading.lead(in_c, "keyboard", STARTS.index(start), fifth)
+    return tuple(
+        tuple(sound(line[0].key, 4, tone) for tone in voices[1:])
+        for voices in voice_leading.others(in_c, path, number)
+    )
+
+
 @lru_cache(maxsize=4096)
 def _in_c(line: tuple[Harmony, ...]) -> tuple[Harmony, ...]:
     """The same chords in C, so that the search is done once for all keys of a mode."""

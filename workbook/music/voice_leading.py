@@ -82,6 +82,25 @@ def lead(
     return min(ways)[3]
 
 
+def others(
+    chords: tuple[Harmony, ...], path: tuple[Voices, ...], number: int
+) -> tuple[Voices, ...]:
+    """What else may stand for chord ``number`` of a ``path`` in keyboard style, between the
+    chords beside it, by the hard rules alone.
+    """
+    here, home = path[number], path[number][1][1]
+    found = []
+    for voicing in voicings.keyboard(chords[number], False, home - REACH, home + REACH):
+        line = (*path[:number], voicing.voices, *path[number + 1 :])
+        beside = [n for n in (number - 1, number) if 0 <= n < len(path) - 1]
+        if voicing.voices != here and all(
+            _keyboard_step(line[n], line[n + 1], _change(chords[n], chords[n + 1])) is not None
+            for n in beside
+        ):
+            found.append(voicing.voices)
+    return tuple(found)
+
+
 def _moves_off(a: Voices, b: Voices) -> bool:
     """Whether the hand leaps between two chords, or leaves a note that both have."""
     leap = max(abs(b[0][1] - a[0][1]), abs(b[-1][1] - a[-1][1]))

@@ -20,6 +20,7 @@ _MATCHES = {
     "minor": Match.KEY,
     "numeral": Match.NUMERAL,
     "harmony": Match.NUMERAL,
+    "chromatic": Match.NUMERAL,
     "quality": Match.SYMBOL,
     "interval": Match.SYMBOL,
     "note": Match.NOTE,

@@ -25,7 +25,7 @@ PartKind = Literal["text", "raised", "stack", "sign"]
 
 _STACKED = "5/3|6/3|6/4|6/5|4/3|4/2"
 _NUMERAL = re.compile(
-    rf"(?P<letters>[IV]+|[iv]+)(?P<sign>[°ø+]?)(?:(?P<stack>{_STACKED})|(?P<raised>[2-79]?))"
+    rf"(?P<letters>[IV]+|[iv]+|N|It|Fr|Ger)(?P<sign>[°ø+]?)(?:(?P<stack>{_STACKED})|(?P<raised>[2-79]?))"
     r"(?P<rest>/(?:[IV]+|[iv]+)[°ø+]?)?"
 )
 _CHORD = re.compile(
@@ -37,7 +37,8 @@ _CLOSED = re.compile(r"(\(?)(.*?)([)\],.;:]*)")
 _TARGET = r"(?:/(?:[IV]+|[iv]+)[°ø]?)?"
 _IN_WORDS = re.compile(
     rf"(?<![\w♯♭/])(?:"
-    rf"(?P<numeral>(?:[IV]+|[iv]+)(?:[°ø+]?(?:{_STACKED}|[67])|[°ø]){_TARGET})"
+    rf"(?P<numeral>(?:[IV]+|[iv]+)(?:[°ø+]?(?:{_STACKED}|[67])|[°ø]){_TARGET}"
+    r"|(?:N|It|Fr|Ger)\+?6)"
     r"|(?P<chord>[A-H](?:[♯♭𝄪𝄫])?m?(?:maj|dom)?(?:[°ø]7?|7)(?:/[A-H][♯♭𝄪𝄫]?)?)"
     rf"|(?P<figures>{_STACKED}))(?![\w/♯♭°ø(])[)\],.;:]*"
 )

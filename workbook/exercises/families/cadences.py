@@ -13,9 +13,17 @@ from workbook.exercises.blanks import give, in_order
 from workbook.exercises.family import Family
 from workbook.exercises.model import Blank, Exercise, Request
 from workbook.exercises.registers import Columns, fit_each_register
+from workbook.exercises.settings import Setting, Settings
 from workbook.exercises.staves import printed_staves
 from workbook.exercises.telling import ANY, Example, Telling
-from workbook.music.cadences import CADENCES, cadence, closes, other_names, printed_name
+from workbook.music.cadences import (
+    CADENCES,
+    abbreviation,
+    cadence,
+    closes,
+    other_names,
+    printed_name,
+)
 from workbook.music.keys import Key
 from workbook.music.naming import Naming
 from workbook.music.progressions import STARTS, Step, chords, lead
@@ -29,6 +37,16 @@ PAIRS = {
 """What the last two chords may be; the name of the cadence is found from them all the same."""
 ONE_HAND = PAIRS | {"deceptive": ("V7 vi",)}
 """The same for one hand, where V can go to vi only with all of its voices upwards."""
+INVERTED = ("V6 I", "vii°6 I")
+"""Imperfect authentic cadences beside those of ``PAIRS`` that end on another note on top."""
+KINDS = {
+    "all": CADENCES,
+    "authentic and half": ("authentic", "half"),
+    "without deceptive": ("authentic", "half", "plagal"),
+    "PAC IAC HC": ("PAC", "IAC", "HC"),
+}
+"""The cadences of each value of the setting. Abbreviated, authentic ones are perfect or
+imperfect."""
 COUNT = 4
 WIDE = 3
 """Sharps or flats of a signature that leaves room for all the pairs on one line of music."""
@@ -40,15 +58,32 @@ def _choose(request: Request, rng: Random) -> list[Led]:
     """Four pairs of three or four kinds, so that none can be found by elimination, and no two
     the same.
     """
-    kinds = rng.sample(CADENCES, len(CADENCES))
-    kinds[rng.randrange(COUNT)] = rng.choice(CADENCES)
+    names = KINDS[request.settings["kinds"]]
+    kinds = rng.sample(names, len(names))
+    kinds += rng.choices(names, k=COUNT - len(kinds))
+    if len(names) == COUNT:
+        kinds[rng.randrange(COUNT)] = rng.choice(names)
+    rng.shuffle(kinds)
     style = "keyboard" if request.hand == "both" else "close"
     pairs = PAIRS if style == "keyboard" else ONE_HAND
     found: list[Led] = []
     for kind in kinds:
-        ways = _ways(request.key, pairs[kind], style, rng)
+        ways = (
+            _closing(request.key, kind, rng)
+            if kind.isupper()
+            else _ways(request.key, pairs[kind], style, rng)
+        )
         found.append(next((led for led in ways if led(4) not in [o(4) for o in found]), ways[0]))
     return found
+
+
+def _closing(key: Key, kind: str, rng: Random) -> list[Led]:
+    """The pairs that make a half cadence, or an authentic one, perfect or imperfect."""
+    if kind == "HC":
+        return _ways(key, PAIRS["half"], "keyboard", rng)
+    wanted = {"PAC": "perfect", "IAC": "imperfect"}[kind]
+    pairs = PAIRS["authentic"] + (INVERTED if kind == "IAC" else ())
+    return [led for led in _ways(key, pairs, "keyboard", rng) if _closes(*led(4)) == {wanted}]
 
 
 def _ways(key: Key, pairs: Sequence[str], style: str, rng: Random) -> list[Led]:
@@ -96,9 +131,10 @@ def _make(request: Request, rng: Random) -> Exercise:
         before, last = line[2 * number : 2 * number + 2]
         of = harmonies.all_notes(sides, 2 * number) + harmonies.all_notes(sides, 2 * number + 1)
         blanks.append(
-            Blank("cadence", first, 2 * number + 1, None, of, *_names(before, last, request.naming))
+            Blank("cadence", first, 2 * number + 1, None, of, *_names(before, last, request))
         )
-    words = [printed_name(name, request.naming.british) for name in CADENCES]
+    kinds = KINDS[request.settings["kinds"]]
+    words = [printed_name(name, request.naming.british) for name in kinds]
     listed = ", ".join(words[:-1]) + " or " + words[-1]
     numerals = f"Write the {harmonies.BARE}. " if "numeral" in request.ask else ""
     name = f"Name each cadence: {listed}." if "cadence" in request.ask else ""
@@ -115,13 +151,15 @@ def _make(request: Request, rng: Random) -> Exercise:
     )
 
 
-def _names(before: Step, last: Step, naming: Naming) -> tuple[str, tuple[str, ...]]:
+def _names(before: Step, last: Step, request: Request) -> tuple[str, tuple[str, ...]]:
     """The name of a cadence, and other names to accept."""
-    name = cadence(before.harmony, last.harmony)
+    name, british = cadence(before.harmony, last.harmony), request.naming.british
     if name is None:
         raise ValueError("the last two chords make no cadence")
     ways = _closes(before, last) if name == "authentic" else set()
-    return printed_name(name, naming.british), other_names(name, naming.british, ways)
+    if "PAC" in KINDS[request.settings["kinds"]]:
+        return abbreviation(name, ways)
+    return printed_name(name, british), other_names(name, british, ways)
 
 
 def _closes(before: Step, last: Step) -> set[str]:
@@ -148,6 +186,11 @@ def _numeral(step: Step, naming: Naming) -> tuple[str, tuple[str, ...]]:
     return main, tuple(name for name in dict.fromkeys(also) if name != main)
 
 
+def _settle(settings: Settings, _key: Key, hand: str) -> tuple[Settings, str]:
+    """Perfect and imperfect cadences have a bass of their own."""
+    return settings, "both" if settings["kinds"] == "PAC IAC HC" else hand
+
+
 @dataclass(frozen=True)
 class CadenceName(Telling):
     """Names of cadences, with the word or without."""
@@ -164,7 +207,16 @@ FAMILY = Family(
     name="cadences",
     title="Cadences",
     kinds=(NUMERAL, CADENCE),
-    settings={},
+    settings={
+        "kinds": Setting(
+            tuple(KINDS),
+            "all",
+            skill=True,
+            about="of cadences; `PAC IAC HC` tells perfect authentic ones from imperfect ones, and "
+            "has two staves",
+        ),
+    },
     maker=_make,
+    settle=_settle,
     by="clef",
 )

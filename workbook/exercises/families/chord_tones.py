@@ -221,8 +221,8 @@ def _task(tones: str, naming: Naming) -> str:
 TONE = AnswerKind("tone", "whether a note belongs to its chord, or what it is", 9.5)
 FAMILY = Family(
     name="chord-tones",
-    title="Chord tones and non-chord tones",
-    british="Chord notes and non-chord notes",
+    title="Non-chord tones",
+    british="Non-chord notes",
     kinds=(TONE,),
     settings={
         "tones": Setting(

@@ -7,7 +7,7 @@ from functools import partial
 from random import Random
 
 from workbook.exercises import harmonies, wording
-from workbook.exercises.answers import CHORD, NUMERAL, AnswerKind
+from workbook.exercises.answers import CHORD, FIGURE, NUMERAL
 from workbook.exercises.blanks import chord_blanks, give, in_order
 from workbook.exercises.family import Family
 from workbook.exercises.model import Exercise, Request
@@ -87,7 +87,6 @@ def _others(main: str, others: tuple[str, ...], slash: str) -> tuple[str, ...]:
     return others if slash == main else (*others, slash)
 
 
-FIGURE = AnswerKind("figure", "the figures of an inversion", 9.0, row="above", figured="figures")
 FAMILY = Family(
     name="inversion-figures",
     title="Inversions and figures",
