@@ -1,4 +1,4 @@
-"""The whole week in a real browser as a teacher would do it, and what a command makes of the same."""
+"""The whole week in a browser as a teacher would do it, and what a command makes of it."""
 
 from __future__ import annotations
 
