@@ -8,9 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from threading import Lock
+from typing import TypeVar
 
 from workbook.estimates.belief import believe, estimates
-from workbook.estimates.calibration import Calibration, calibration, forecasts
+from workbook.estimates.calibration import Calibration, Forecast, calibration, forecasts
 from workbook.estimates.results import Cell, Estimate, safe, week_of
 from workbook.exercises.families import FAMILIES
 from workbook.music.keys import parse_key
@@ -23,6 +25,9 @@ from workbook.weeks.marks import summary
 from workbook.weeks.results import MarkedSheet, marked_sheets, results
 from workbook.weeks.studios import OpenStudio
 
+K = TypeVar("K")
+V = TypeVar("V")
+_lock = Lock()
 _HANDS = {"right": "right hand", "left": "left hand", "both": "hands together"}
 WEAKEST = 3
 """The number of weak spots that are named."""
@@ -88,18 +93,66 @@ def studio_progress(studio: OpenStudio, today: date, student: str | None = None)
     """
     build = studio.studio.build
     rows = read_roster(studio.studio.roster, build.template_dir)
-    sheets = {row.student: marked_sheets(studio, row.student) for row in rows}
-    widen = widening(list(sheets.values())).widen
+    widen = studio_calibration(studio, [row.student for row in rows]).widen
+    versions = _versions(studio)
     return [
-        _progress(studio, worded(row, build), sheets[row.student], today, widen)
+        _kept(studio, worded(row, build), versions.get(row.student, ()), today, widen)
         for row in rows
         if student in (None, row.student)
     ]
 
 
-def widening(students: Sequence[Sequence[MarkedSheet]]) -> Calibration:
-    """How often marks fell into the band, over all students, and how far to widen it."""
-    return calibration([one for sheets in students for one in forecasts(results(sheets))])
+def studio_calibration(studio: OpenStudio, students: Iterable[str]) -> Calibration:
+    """How often marks fell into the band, over all ``students``, and how far to widen it."""
+    versions = _versions(studio)
+    log: list[Forecast] = []
+    for student in dict.fromkeys(students):
+        version = versions.get(student, ())
+        known = _logs.get((studio.studio.id, student))
+        if known is None or known[0] != version:
+            known = version, forecasts(results(marked_sheets(studio, student)))
+            _put(_logs, (studio.studio.id, student), known)
+        log += known[1]
+    return calibration(log)
+
+
+Version = tuple[tuple[str, str, str, int], ...]
+"""The sheets of a student by code, week and state, each with the number of its last marking."""
+_MOST_KEPT = 500
+_logs: dict[tuple[str, str], tuple[Version, list[Forecast]]] = {}
+_pages: dict[tuple[str, str, int], tuple[object, Progress]] = {}
+"""What was reckoned for whom, by studio: to read all sheets of a studio takes seconds."""
+
+
+def _versions(studio: OpenStudio) -> dict[str, Version]:
+    last = studio.record.versions()
+    found: dict[str, list[tuple[str, str, str, int]]] = {}
+    for one in studio.record.sheets():
+        line = (one.code, one.week, str(one.state), last.get(one.code, 0))
+        found.setdefault(one.student, []).append(line)
+    return {student: tuple(lines) for student, lines in found.items()}
+
+
+def _kept(studio: OpenStudio, row: Row, version: Version, today: date, widen: float) -> Progress:
+    """The progress of a row, reckoned anew only if something of it changed."""
+    made_of = (row, version, today, widen, studio.studio.safe, studio.studio.rule)
+    paper = paper_name(row, studio.studio.build)
+    place = (studio.studio.id, row.student, row.number)
+    known = _pages.get(place)
+    if known is None or known[0] != (made_of, paper):
+        made = _progress(studio, row, marked_sheets(studio, row.student), today, widen)
+        known = (made_of, paper), made
+        _put(_pages, place, known)
+    return known[1]
+
+
+def _put(kept: dict[K, V], place: K, value: V) -> None:
+    """Keep a value, and of old ones so many that memory stays small. Any thread may do it."""
+    with _lock:
+        kept.pop(place, None)
+        kept[place] = value
+        while len(kept) > _MOST_KEPT:
+            del kept[next(iter(kept))]
 
 
 def _progress(

@@ -23,10 +23,9 @@ from workbook.weeks.progress import (
     Progress,
     cell_name,
     skill_name,
+    studio_calibration,
     studio_progress,
-    widening,
 )
-from workbook.weeks.results import marked_sheets
 from workbook.weeks.student_files import student_files
 from workbook.weeks.studios import OpenStudio
 
@@ -169,7 +168,7 @@ def studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> S
 
 
 def _calibrated(studio: OpenStudio, found: Sequence[Progress]) -> str:
-    log = widening([marked_sheets(studio, one.student) for one in found])
+    log = studio_calibration(studio, [one.student for one in found])
     if not log.exercises:
         return "Nothing is marked yet."
     return (
