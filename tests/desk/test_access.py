@@ -7,7 +7,7 @@ import pytest
 from tests.desk.conftest import SIZES
 from tests.weeks.test_studio import run
 
-ROOMS = ["/studio", "/term", "/roster"]
+ROOMS = ["/studio", "/term", "/roster", "/templates", "/template/level-05/7", "/fingering"]
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 
 
@@ -22,9 +22,12 @@ def violations(page):
     ]
 
 
-@pytest.mark.parametrize(
-    "size,scheme", [("phone", "dark"), ("tablet", "light"), ("desktop", "dark")]
-)
+FIRST = ("phone", "dark")
+OTHERS = [(size, scheme) for size in SIZES for scheme in ("light", "dark")]
+SLOW = [pytest.param(*one, marks=pytest.mark.sweep) for one in OTHERS if one != FIRST]
+
+
+@pytest.mark.parametrize("size,scheme", [FIRST, *SLOW])
 def test_no_page_keeps_anyone_out(window, raw, studio, code, size, scheme):
     page = window(size, color_scheme=scheme)
     raw.ask("POST", "/term", "first_lesson=2027-01-12&exam=2027-04-05")
@@ -34,7 +37,8 @@ def test_no_page_keeps_anyone_out(window, raw, studio, code, size, scheme):
         assert not violations(page), path
         assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0], path
     run("mark", code, "--wrong", "1 3.1", "--empty", "2", "--studio", studio)
-    for path in (*paths, f"/mark/{code}/1?answers=beside%20the%20page"):
+    marked = ("/", f"/mark/{code}/1", "/student/1", "/student/2", "/studio")
+    for path in (*marked, f"/mark/{code}/1?answers=beside%20the%20page"):
         page.goto(raw.door.origin + path)
         assert not violations(page), path
 

@@ -8,12 +8,13 @@ from datetime import date
 import pytest
 from pypdf import PdfReader
 
-from tests.weeks.test_studio import begun, run, studio  # noqa: F401
+from tests.weeks.test_studio import begun, run, sheets, studio  # noqa: F401
 from workbook.estimates.results import Cell
 from workbook.weeks.progress import cell_name, studio_progress
 from workbook.weeks.results import marked_sheets
 from workbook.weeks.studios import opened
 from workbook.weeks.term import term_plans
+from workbook.weeks.this_week import this_week
 
 PIPPA = "Pippa Marrowby"
 
@@ -46,9 +47,7 @@ def test_the_table_has_every_cell(marked):
         rows = [row for row in csv.DictReader(file) if row["student"] == PIPPA]
     with opened(marked) as one:
         (sheet,) = marked_sheets(one, PIPPA)
-        found = next(
-            p for p in studio_progress(one, date(2027, 1, 13)).students if p.student == PIPPA
-        )
+        found = next(p for p in studio_progress(one, date(2027, 1, 13)) if p.student == PIPPA)
     boxes: dict[Cell, int] = {}
     for item in sheet.items:
         boxes[item.cell] = boxes.get(item.cell, 0) + item.boxes
@@ -65,9 +64,7 @@ def test_the_table_has_every_cell(marked):
 def test_the_weakest_spot_is_what_was_wrong(marked):
     with opened(marked) as one:
         (sheet,) = marked_sheets(one, PIPPA)
-        found = next(
-            p for p in studio_progress(one, date(2027, 1, 13)).students if p.student == PIPPA
-        )
+        found = next(p for p in studio_progress(one, date(2027, 1, 13)) if p.student == PIPPA)
     worst = min(sheet.items, key=lambda item: item.right / item.boxes)
     assert worst.cell in [cell for cell, _ in found.weakest]
     assert all(cell_name(cell, found.naming) in words for cell, words in found.weakest)
@@ -112,3 +109,21 @@ def test_the_chart_is_written(marked):
 def test_a_studio_without_dates_is_told_what_to_write(studio):  # noqa: F811
     said = run("term", "--studio", studio, code=1)
     assert "first_lesson" in said
+
+
+def test_what_was_reckoned_once_is_reckoned_again_after_a_mark(studio):  # noqa: F811
+    code = sheets(studio)[PIPPA].code
+    run("mark", code, "--wrong", "1", "--studio", studio)
+
+    def seen():
+        with opened(studio) as one:
+            (found,) = studio_progress(one, date(2027, 1, 13), PIPPA)
+            line = next(w for w in this_week(one).students if w.student == PIPPA).sheets[0]
+            return found, line.points
+
+    first, points = seen()
+    assert seen()[0] is first
+    run("mark", code, "--wrong", "1 2", "--studio", studio)
+    second, fewer = seen()
+    assert second.points != first.points and second.estimates != first.estimates
+    assert fewer < points and second.points[0].points == fewer

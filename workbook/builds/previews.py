@@ -1,14 +1,18 @@
 """Previews: one exercise on its own page, blank and answered, as PDF or PNG.
 
-In: an exercise. Out: the bytes of a two-page PDF, or of one picture with both pages.
+In: an exercise. Out: the bytes of a two-page PDF, of one picture with both pages, or of a picture
+of each with the places of its boxes.
 """
 
 from __future__ import annotations
 
 import io
+from collections.abc import Mapping
 from contextlib import closing
+from dataclasses import dataclass
 
 from workbook.engraving.engrave import engrave
+from workbook.engraving.snippet import Rect
 from workbook.errors import WorkbookError
 from workbook.exercises.model import Exercise
 from workbook.pages import render
@@ -17,6 +21,37 @@ from workbook.pdf.finished import FinishedPdf
 from workbook.pdf.join import Job
 
 PIXELS_PER_POINT = 2.0
+
+
+@dataclass(frozen=True)
+class Slip:
+    """An exercise as two pictures (PNG) of ``width`` and ``height`` in points.
+
+    ``boxes`` has the rectangle of each blank by its tag, measured from the lower left corner.
+    """
+
+    workbook: bytes
+    answer_key: bytes
+    width: float
+    height: float
+    boxes: Mapping[str, Rect]
+
+
+def slip(exercise: Exercise) -> Slip:
+    """The pictures of an exercise. Raises what ``engrave`` raises."""
+    import pypdfium2
+
+    (snippet,) = engrave([exercise])
+    page, size = lay_out_slip(exercise, snippet)
+    pictures = []
+    for face in (render.WORKBOOK, render.ANSWER_KEY):
+        data = render.render([page], face, size, exercise.label, "workbook")
+        with closing(pypdfium2.PdfDocument(data)) as document:
+            out = io.BytesIO()
+            document[0].render(scale=PIXELS_PER_POINT).to_pil().save(out, "PNG")
+            pictures.append(out.getvalue())
+    boxes = {box.blank.tag: box.rect for box in page.boxes}
+    return Slip(pictures[0], pictures[1], *size, boxes)
 
 
 def pdf(exercise: Exercise) -> bytes:

@@ -18,13 +18,24 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from workbook.desk import first_visit, marking, roster, student, studio, term, week
+from workbook.desk import (
+    fingering,
+    first_visit,
+    marking,
+    roster,
+    student,
+    studio,
+    templates,
+    term,
+    week,
+)
 from workbook.desk.desk import Desk, page
 from workbook.desk.guard import LINK, OPEN, Door, Guard
 from workbook.errors import WorkbookError
 from workbook.weeks.this_week import NoFile
 
 Work = Callable[[Desk, Request, dict[str, str]], Response]
+ListWork = Callable[[Desk, Request, dict[str, list[str]]], Response]
 _STATIC = Path(__file__).parent / "static"
 _KINDS = {"desk.css": "text/css", "desk.js": "text/javascript", "desk.svg": "image/svg+xml"}
 MOST_FIELDS = 1_500
@@ -67,6 +78,20 @@ def app(desk: Desk) -> Guard:
             Route("/roster", _get(desk, roster.show)),
             Route("/roster", _post(desk, roster.change), methods=["POST"]),
             Route("/roster/check", _post(desk, roster.checked), methods=["POST"]),
+            Route("/templates", _get(desk, templates.show)),
+            Route("/template/{name}/{number:int}", _lists(desk, templates.section)),
+            Route(
+                "/template/{name}/{number:int}", _lists(desk, templates.change), methods=["POST"]
+            ),
+            Route(
+                "/template/{name}/{number:int}/check",
+                _lists(desk, templates.checked),
+                methods=["POST"],
+            ),
+            Route("/example/{id}/{face}.png", _get(desk, templates.picture)),
+            Route("/fingering", _get(desk, fingering.show)),
+            Route("/fingering", _post(desk, fingering.change), methods=["POST"]),
+            Route("/fingering.css", _get(desk, fingering.places)),
             Route("/mark/{code}", _get(desk, marking.first)),
             Route("/mark/{code}/state", _get(desk, marking.state)),
             Route("/mark/{code}/{page:int}", _get(desk, marking.show)),
@@ -92,6 +117,21 @@ def _post(desk: Desk, work: Work) -> Callable[[Request], Awaitable[Response]]:
     async def answer(request: Request) -> Response:
         async with request.form(max_files=0, max_fields=MOST_FIELDS) as form:
             fields = {name: value for name, value in form.items() if isinstance(value, str)}
+        return await run_in_threadpool(work, desk, request, fields)
+
+    return answer
+
+
+def _lists(desk: Desk, work: ListWork) -> Callable[[Request], Awaitable[Response]]:
+    """As ``_post``, with every value of each field."""
+
+    async def answer(request: Request) -> Response:
+        fields: dict[str, list[str]] = {}
+        if request.method == "POST":
+            async with request.form(max_files=0, max_fields=MOST_FIELDS) as form:
+                for name, value in form.multi_items():
+                    if isinstance(value, str):
+                        fields.setdefault(name, []).append(value)
         return await run_in_threadpool(work, desk, request, fields)
 
     return answer

@@ -19,6 +19,7 @@ from starlette.responses import HTMLResponse, Response
 
 from workbook.desk.builds import Builds, Busy
 from workbook.desk.copies import Copies
+from workbook.desk.examples import Examples
 from workbook.desk.guard import Door
 from workbook.desk.pictures import Pictures
 from workbook.desk.presence import Presence
@@ -33,6 +34,7 @@ class Desk:
     def __init__(self, folder: Path, door: Door):
         self.folder = self._own = folder
         self.builds, self.copies, self.pictures = Builds(), Copies(folder), Pictures()
+        self.examples = Examples()
         self.door = door
         self._presence = self._there(folder) if is_studio(folder) else None
         self._markings: dict[str, PageMarking] = {}

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import signal
 import socket
+import threading
 import webbrowser
 from collections.abc import Callable
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 from types import FrameType
 
@@ -21,9 +22,12 @@ from workbook.desk.desk import Desk
 from workbook.desk.guard import Door
 from workbook.desk.presence import Presence
 from workbook.errors import WorkbookError
+from workbook.inputs.days import today
 from workbook.inputs.messages import reason
 from workbook.studio.folder import is_studio
+from workbook.weeks.progress import studio_progress
 from workbook.weeks.studios import opened
+from workbook.weeks.this_week import this_week
 
 
 class NoPort(WorkbookError):
@@ -55,7 +59,7 @@ def serve(folder: Path, port: int, browser: bool, tell: Callable[[str], object])
                 ws="none",
                 timeout_graceful_shutdown=3,
             ),
-            lambda: _show(door.link(), browser, tell),
+            lambda: _started(folder, door, browser, tell),
         )
         tell("The desk is open. It ends with this window, or with Ctrl+C.")
         _end_with_terminal(server)
@@ -77,6 +81,20 @@ class _Server(uvicorn.Server):
         await super().startup(sockets)
         if not self.should_exit:
             self._told()
+
+
+def _started(folder: Path, door: Door, browser: bool, tell: Callable[[str], object]) -> None:
+    _show(door.link(), browser, tell)
+    # what was reckoned once is known: the first look at the studio takes seconds otherwise
+    threading.Thread(target=_reckoned, args=[folder], daemon=True).start()
+
+
+def _reckoned(folder: Path) -> None:
+    with suppress(WorkbookError):  # the page will tell it
+        if is_studio(folder):
+            with opened(folder) as studio:
+                this_week(studio)
+                studio_progress(studio, today())
 
 
 def _listening(port: int) -> socket.socket:

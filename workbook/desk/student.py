@@ -31,7 +31,7 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
         levels: list[Progress] = []
         problems: tuple[Problem, ...] = ()
         try:
-            levels = studio_progress(studio, day, student.name).students
+            levels = studio_progress(studio, day, student.name)
         except InputError as error:
             problems = error.problems
         return page(

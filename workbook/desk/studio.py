@@ -40,8 +40,8 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
     problems: tuple[Problem, ...] = ()
     with opened(desk.folder) as studio:
         try:
-            found, log = studio_progress(studio, day)
-            drawn, lines = studio_page(found, log, day), _lines(studio, found)
+            found = studio_progress(studio, day)
+            drawn, lines = studio_page(studio, found, day), _lines(studio, found)
         except InputError as error:
             problems = error.problems
     return page(

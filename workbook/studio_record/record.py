@@ -31,7 +31,7 @@ from workbook.studio_record.model import (
     Way,
 )
 
-_KEPT = 300
+_KEPT = 60
 """Records of sheets kept in memory: to read one takes longer than to enter a mark."""
 _SHEETS = "SELECT code, student, title, form, week, folder, built, state FROM sheet "
 _KEY = "SELECT key_json FROM sheet WHERE code = ?"
@@ -346,6 +346,23 @@ class StudioRecord:
                     "GROUP BY code"
                 )
             )
+
+    def versions(self) -> dict[str, int]:
+        """A number for each marked sheet, by key code, that grows with every act of marking."""
+        with self._reading() as connection:
+            return dict(
+                connection.execute(
+                    "SELECT code, MAX(marking.id) FROM marking "
+                    "JOIN workbook ON workbook.id = workbook GROUP BY code"
+                )
+            )
+
+    def version(self, code: str) -> int:
+        """As ``versions``, for one sheet; 0 if it was never marked. Raises RecordError."""
+        with self._reading() as connection:
+            query = "SELECT MAX(id) FROM marking WHERE workbook = ?"
+            (found,) = connection.execute(query, (_number(connection, code),)).fetchone()
+        return found or 0
 
     def backup(self, target: Path) -> None:
         """Copy the record, whole even while others write."""

@@ -5,16 +5,18 @@ In: an open studio. Out: plain values that pages, tables and screens show alike.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import NamedTuple
+from functools import partial
+from threading import Lock
+from typing import TypeVar
 
 from workbook.estimates.belief import believe, estimates
-from workbook.estimates.calibration import Calibration, calibration, forecasts
+from workbook.estimates.calibration import Calibration, Forecast, calibration, forecasts
 from workbook.estimates.results import Cell, Estimate, safe, week_of
 from workbook.exercises.families import FAMILIES
-from workbook.music.keys import parse_key
+from workbook.music.keys import Key, parse_key
 from workbook.music.naming import Naming
 from workbook.planning.cells import cells
 from workbook.studio.roster import Row, read_roster
@@ -23,6 +25,9 @@ from workbook.studio_record.model import SheetState
 from workbook.weeks.results import MarkedSheet, marked_sheets, results
 from workbook.weeks.studios import OpenStudio
 
+K = TypeVar("K")
+V = TypeVar("V")
+_lock = Lock()
 _HANDS = {"right": "right hand", "left": "left hand", "both": "hands together"}
 WEAKEST = 3
 """The number of weak spots that are named."""
@@ -81,37 +86,114 @@ def _mean(values: Sequence[float]) -> float | None:
     return sum(values) / len(values) if values else None
 
 
-class StudioProgress(NamedTuple):
-    """The progress of the students, and how often marks fell into the band, over all of them."""
-
-    students: list[Progress]
-    calibration: Calibration
-
-
-def studio_progress(studio: OpenStudio, today: date, student: str | None = None) -> StudioProgress:
+def studio_progress(studio: OpenStudio, today: date, student: str | None = None) -> list[Progress]:
     """The progress of each row of the roster, by the roster's order; only of ``student`` if named.
 
     Raises InputError for a faulty roster, RecordError.
     """
     build = studio.studio.build
     rows = read_roster(studio.studio.roster, build.template_dir)
-    sheets = {row.student: marked_sheets(studio, row.student) for row in rows}
-    log = widening(list(sheets.values()))
-    levels: dict[tuple[object, ...], list[Cell]] = {}
-    found = []
-    for row in rows:
-        if student in (None, row.student):
-            name = row.template.name, row.keys
-            if name not in levels:
-                levels[name] = list(cells(row.template, row.keys))
-            level, told = levels[name], worded(row, build)
-            found.append(_progress(studio, told, level, sheets[row.student], today, log.widen))
-    return StudioProgress(found, log)
+    sheets = _Sheets(partial(marked_sheets, studio))
+    widen = studio_calibration(studio, [row.student for row in rows], sheets).widen
+    versions, levels = _versions(studio), _Levels()
+    return [
+        _kept(
+            studio, worded(row, build), versions.get(row.student, ()), today, widen, levels, sheets
+        )
+        for row in rows
+        if student in (None, row.student)
+    ]
 
 
-def widening(students: Sequence[Sequence[MarkedSheet]]) -> Calibration:
-    """How often marks fell into the band, over all students, and how far to widen it."""
-    return calibration([one for sheets in students for one in forecasts(results(sheets))])
+class _Sheets(dict[str, list[MarkedSheet]]):
+    """The marked sheets of each student, read once while all students are looked at."""
+
+    def __init__(self, read: Callable[[str], list[MarkedSheet]]):
+        super().__init__()
+        self._read = read
+
+    def __missing__(self, student: str) -> list[MarkedSheet]:
+        found = self[student] = self._read(student)
+        return found
+
+
+class _Levels(dict[tuple[str, tuple[Key, ...]], list[Cell]]):
+    """The cells of each level, which students share."""
+
+    def of(self, row: Row) -> list[Cell]:
+        name = row.template.name, tuple(row.keys)
+        if name not in self:
+            self[name] = list(cells(row.template, row.keys))
+        return self[name]
+
+
+def studio_calibration(
+    studio: OpenStudio,
+    students: Iterable[str],
+    sheets: Mapping[str, list[MarkedSheet]] | None = None,
+) -> Calibration:
+    """How often marks fell into the band, over all ``students``, and how far to widen it.
+
+    ``sheets`` reads those of a student, by default from the record.
+    """
+    sheets = sheets if sheets is not None else _Sheets(partial(marked_sheets, studio))
+    versions = _versions(studio)
+    log: list[Forecast] = []
+    for student in dict.fromkeys(students):
+        version = versions.get(student, ())
+        known = _logs.get((studio.studio.id, student))
+        if known is None or known[0] != version:
+            known = version, forecasts(results(sheets[student]))
+            _put(_logs, (studio.studio.id, student), known)
+        log += known[1]
+    return calibration(log)
+
+
+Version = tuple[tuple[str, str, str, int], ...]
+"""The sheets of a student by code, week and state, each with the number of its last marking."""
+_MOST_KEPT = 500
+_logs: dict[tuple[str, str], tuple[Version, list[Forecast]]] = {}
+_pages: dict[tuple[str, str, int], tuple[object, Progress]] = {}
+"""What was reckoned for whom, by studio: to read all sheets of a studio takes seconds."""
+
+
+def _versions(studio: OpenStudio) -> dict[str, Version]:
+    last = studio.record.versions()
+    found: dict[str, list[tuple[str, str, str, int]]] = {}
+    for one in studio.record.sheets():
+        line = (one.code, one.week, str(one.state), last.get(one.code, 0))
+        found.setdefault(one.student, []).append(line)
+    return {student: tuple(lines) for student, lines in found.items()}
+
+
+def _kept(
+    studio: OpenStudio,
+    row: Row,
+    version: Version,
+    today: date,
+    widen: float,
+    levels: _Levels,
+    sheets: Mapping[str, list[MarkedSheet]],
+) -> Progress:
+    """The progress of a row, reckoned anew only if something of it changed."""
+    made_of = (row, version, today, widen, studio.studio.safe, studio.studio.rule)
+    paper = paper_name(row, studio.studio.build)
+    place = (studio.studio.id, row.student, row.number)
+    known = _pages.get(place)
+    if known is None or known[0] != (made_of, paper):
+        made = _progress(studio, row, levels.of(row), sheets[row.student], today, widen)
+        known = (made_of, paper), made
+        _put(_pages, place, known)
+    return known[1]
+
+
+def _put(kept: dict[K, V], place: K, value: V) -> None:
+    """Keep a value, and of old ones so many that memory stays small. Any thread may do it."""
+    with _lock:
+        kept.pop(place, None)
+        kept[place] = value
+        while len(kept) > _MOST_KEPT:
+            del kept[next(iter(kept))]
 
 
 def _progress(

@@ -13,7 +13,6 @@ from pathlib import Path
 
 from workbook.builds.publish import staging
 from workbook.design import TABLES_ON
-from workbook.estimates.calibration import Calibration
 from workbook.estimates.results import Cell
 from workbook.inputs.days import in_words
 from workbook.inputs.messages import plural
@@ -24,6 +23,7 @@ from workbook.weeks.progress import (
     Progress,
     cell_name,
     skill_name,
+    studio_calibration,
     studio_progress,
 )
 from workbook.weeks.student_files import student_files
@@ -52,13 +52,13 @@ def write_progress(studio: OpenStudio, today: date) -> list[Path]:
 
     Raises InputError, RecordError, OutputError.
     """
-    found, log = studio_progress(studio, today)
+    found = studio_progress(studio, today)
     paper = _paper(studio.studio.build.paper)
     out = studio.studio.folder / FOLDER
     names = student_files(((one.student, one.level) for one in found), (STUDIO, TABLE))
     with staging(out) as new:
         (new / STUDIO).write_bytes(
-            progress_pdf([], studio_page(found, log, today), paper, "Progress of the studio")
+            progress_pdf([], studio_page(studio, found, today), paper, "Progress of the studio")
         )
         (new / TABLE).write_text(progress_table(found), encoding="utf-8-sig", newline="")
         for one, name in zip(found, names):
@@ -73,7 +73,7 @@ def student_pages(studio: OpenStudio, student: str, today: date) -> bytes:
 
     Raises InputError, RecordError.
     """
-    found = studio_progress(studio, today, student).students
+    found = studio_progress(studio, today, student)
     paper = _paper(found[0].paper if found else studio.studio.build.paper)
     pages = [student_page(one, today) for one in found]
     return progress_pdf(pages, None, paper, f"Progress: {student}")
@@ -129,7 +129,7 @@ def _remarks(one: Progress) -> Sequence[str]:
     return told
 
 
-def studio_page(found: Sequence[Progress], log: Calibration, today: date) -> StudioPage:
+def studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> StudioPage:
     """The studio as it is drawn: students and families, who owes what, how good the bands are."""
     families = tuple(dict.fromkeys(skill.split("/")[0] for one in found for skill in one.skills))
     shades = {}
@@ -154,7 +154,7 @@ def studio_page(found: Sequence[Progress], log: Calibration, today: date) -> Stu
                 f"{one.student}: {plural(len(one.unmarked), 'sheet')} to mark: "
                 f"{', '.join(one.unmarked)}."
             )
-    remarks.append(_calibrated(log))
+    remarks.append(_calibrated(studio, found))
     return StudioPage(
         "Progress of the studio",
         f"{in_words(today)}",
@@ -167,7 +167,8 @@ def studio_page(found: Sequence[Progress], log: Calibration, today: date) -> Stu
     )
 
 
-def _calibrated(log: Calibration) -> str:
+def _calibrated(studio: OpenStudio, found: Sequence[Progress]) -> str:
+    log = studio_calibration(studio, [one.student for one in found])
     if not log.exercises:
         return "Nothing is marked yet."
     return (

@@ -128,11 +128,23 @@ def _shown(sheets: list[Sheet], marked: set[str]) -> list[Sheet]:
     return sorted(shown, key=lambda sheet: sheet.week, reverse=True)
 
 
+_MOST_KEPT = 2_000
+_points: dict[tuple[str, str], tuple[int, float | None, int]] = {}
+"""The points of sheets by studio and key code, each with the number of its last marking: to add
+them up, the whole sheet must be read."""
+
+
 def _line(studio: OpenStudio, sheet: Sheet, marked: bool) -> SheetLine:
     if not marked:
         return SheetLine(sheet, False, None, 0)
-    found = summary(studio, sheet.code)
-    return SheetLine(sheet, True, found.points, found.full)
+    version, place = studio.record.version(sheet.code), (studio.studio.id, sheet.code)
+    known = _points.get(place)
+    if known is None or known[0] != version:
+        found = summary(studio, sheet.code)
+        known = _points[place] = version, found.points, found.full
+        if len(_points) > _MOST_KEPT:
+            _points.clear()
+    return SheetLine(sheet, True, known[1], known[2])
 
 
 def sheet_file(studio: OpenStudio, code: str, kind: str) -> Path:

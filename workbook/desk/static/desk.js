@@ -346,3 +346,66 @@ if (students) students.addEventListener("input", () => {
   level.setAttribute("aria-label", "Level of student " + (all.length + 1));
   last.after(row);
 });
+
+// The example follows the settings.
+const section = document.getElementById("section");
+if (section) {
+  const wrong = document.getElementById("wrong"), state = document.getElementById("state");
+  let timer = 0, number = 0, changed = false;
+  const show = (found) => {
+    const told = document.createElement("div");
+    told.className = "alarm";
+    told.setAttribute("role", "alert");
+    told.append(...found.problems.map((words) => {
+      const line = document.createElement("p");
+      line.textContent = words;
+      return line;
+    }));
+    wrong.replaceChildren(...(found.problems.length ? [told] : []));
+    state.textContent = found.problems.length ? "" : "Not saved yet.";
+    if (found.example) for (const picture of document.querySelectorAll("#example img")) {
+      const face = picture.dataset.face;
+      picture.src = "/example/" + found.example + "/" + face + ".png";
+      picture.alt = "Example, " + face.replace("-", " ") + ": " + found.task;
+    }
+  };
+  section.addEventListener("input", () => {
+    changed = true;
+    window.clearTimeout(timer);
+    timer = window.setTimeout(async () => {
+      const mine = ++number;
+      try {
+        const answer = await fetch(section.dataset.check, {
+          method: "POST", body: new URLSearchParams(new FormData(section)),
+          headers: { Accept: "application/json" },
+        });
+        if (!answer.ok) throw new Error(await answer.text());
+        const found = await answer.json();
+        if (mine === number) show(found);
+      } catch (error) {
+        state.textContent = error instanceof TypeError ? "The desk does not answer." : error.message;
+      }
+    }, 300);
+  });
+  section.addEventListener("submit", () => { changed = false; });
+  window.addEventListener("beforeunload", (event) => { if (changed) event.preventDefault(); });
+}
+
+// A digit goes to its note, and the next note waits for its own.
+const fingers = document.getElementById("fingers");
+if (fingers) {
+  const all = [...fingers.querySelectorAll(".run input")];
+  fingers.addEventListener("input", (event) => {
+    const place = all.indexOf(event.target);
+    if (/^[1-5]$/.test(event.target.value)) { all[place + 1]?.focus(); all[place + 1]?.select(); }
+  });
+  fingers.addEventListener("keydown", (event) => {
+    const place = all.indexOf(event.target);
+    const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+    if (place < 0 || !step || !all[place + step]) return;
+    event.preventDefault();
+    all[place + step].focus();
+    all[place + step].select();
+  });
+  document.getElementById("choose").addEventListener("change", (event) => event.currentTarget.requestSubmit());
+}

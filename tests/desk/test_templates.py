@@ -1,0 +1,103 @@
+"""Templates and fingerings in a real browser: the example follows, comments are kept."""
+
+from __future__ import annotations
+
+import re
+import time
+
+import pytest
+
+from tests.desk.conftest import pictured
+from tests.weeks.test_studio import run
+from workbook.studio.templates import available
+
+
+def until(page, truth, value=None):
+    """Wait until a function of the page is true; the page's policy forbids to wait in it."""
+    end = time.monotonic() + 20
+    while not page.evaluate(truth, value):
+        assert time.monotonic() < end, truth
+        page.wait_for_timeout(50)
+
+
+def pictures(page):
+    return page.eval_on_selector_all(
+        "#example img", "all => all.map(one => [one.src, one.naturalWidth])"
+    )
+
+
+def test_the_example_follows_the_settings_and_the_section_is_saved(window, studio):
+    page = window("tablet")
+    page.get_by_role("link", name="Templates").click()
+    page.get_by_role("link", name="First Steps").click()
+    page.get_by_role("link", name=re.compile(r"^3\.")).click()
+    until(page, "() => document.querySelector('#example img').naturalWidth > 100")
+    before = pictures(page)
+    page.get_by_label("Boxes filled in").fill("1")
+    page.get_by_text("Not saved yet.").wait_for()
+    until(
+        page,
+        "old => [...document.querySelectorAll('#example img')].every("
+        "one => one.src !== old && one.complete && one.naturalWidth > 100)",
+        before[0][0],
+    )
+    assert all(new[0] != old[0] for new, old in zip(pictures(page), before))
+    assert not (studio / "templates" / "first-steps.toml").exists()
+    pictured(page, "template-tablet")
+    page.get_by_role("button", name="Save the section").click()
+    page.get_by_text("your own").wait_for()
+    ours = (studio / "templates" / "first-steps.toml").read_text("utf-8").splitlines()
+    theirs = available()["first-steps"].read_text("utf-8").splitlines()
+    assert [(a, b) for a, b in zip(ours, theirs, strict=True) if a != b] == [
+        ("given = 1", "given = 2")
+    ]
+    run("build", "--studio", studio, "--week", "2027-01-26")
+
+
+def test_what_is_wrong_is_told_and_not_saved(window, studio):
+    page = window("phone")
+    page.goto(page.url.rstrip("/") + "/template/first-steps/1")
+    page.get_by_label("Exercises").fill("many")
+    page.get_by_role("alert").get_by_text("count").wait_for()
+    page.get_by_role("button", name="Save the section").click()
+    page.get_by_role("alert").get_by_text("count").wait_for()
+    assert "400" in window.complaints.pop()
+    assert not (studio / "templates" / "first-steps.toml").exists()
+
+
+@pytest.mark.parametrize("hand", ["left", pytest.param("right", marks=pytest.mark.sweep)])
+def test_a_fingering_is_written_under_the_notes(window, raw, studio, hand):
+    page = window("tablet")
+    page.get_by_role("link", name="Fingering").click()
+    page.wait_for_load_state()
+    if hand == "left":
+        page.get_by_label("Hand").select_option(hand)
+        page.wait_for_url(re.compile("hand=left"))
+        page.wait_for_load_state()
+    page.get_by_label("Key").select_option("E major")
+    page.wait_for_url(re.compile("key=E.major"))
+    notes = page.locator(".run input")
+    assert notes.count() == 15
+    one, two = notes.nth(0).bounding_box(), notes.nth(1).bounding_box()
+    assert two["x"] > one["x"] and abs(two["y"] - one["y"]) < 1
+    wanted = "123412312341234" if hand == "right" else "432143213214321"
+    notes.nth(0).focus()
+    notes.nth(0).select_text()
+    page.keyboard.type(wanted)
+    pictured(page, "fingering-tablet")
+    page.get_by_role("button", name="Save the fingering").click()
+    page.get_by_text("your own fingering").wait_for()
+    text = (studio / "fingering.toml").read_text("utf-8")
+    assert f'{hand} = "{wanted}"' in text and text.startswith("# Fingerings of this studio")
+    notes.nth(0).fill(wanted[1])
+    page.get_by_role("button", name="Save the fingering").click()
+    page.get_by_role("alert").get_by_text("same finger on two neighbouring").wait_for()
+    assert "400" in window.complaints.pop()
+    assert (studio / "fingering.toml").read_text("utf-8") == text
+    page.get_by_role("button", name="Back to").click()
+    page.get_by_text("the program’s fingering").wait_for()
+
+
+@pytest.mark.parametrize("query", ["?key=H+major", "?kind=chord", "?hand=third", "?form=odd"])
+def test_a_run_that_is_none_is_told(raw, query):
+    assert raw.status("GET", "/fingering" + query) == (200 if "form" in query else 400)

@@ -1,0 +1,49 @@
+"""Examples as pictures: an exercise, blank and answered, made when it is looked at.
+
+In: an exercise. Out: a short id, and by it two pictures. The last ones are kept in memory.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections import OrderedDict
+from threading import Lock
+
+from workbook.builds.previews import Slip, slip
+from workbook.exercises.model import Exercise
+
+_MOST = 60
+
+
+class Examples:
+    """The examples that pages show. Any thread may ask; one is drawn at a time."""
+
+    def __init__(self) -> None:
+        self._known: OrderedDict[str, Exercise] = OrderedDict()
+        self._slips: dict[str, Slip] = {}
+        self._lock, self._drawing = Lock(), Lock()
+
+    def add(self, exercise: Exercise) -> str:
+        """The id of an exercise, the same for the same one."""
+        name = hashlib.sha256(repr(exercise).encode()).hexdigest()[:16]
+        with self._lock:
+            self._known[name] = exercise
+            self._known.move_to_end(name)
+            while len(self._known) > _MOST:
+                old, _ = self._known.popitem(last=False)
+                self._slips.pop(old, None)
+        return name
+
+    def slip(self, name: str) -> Slip | None:
+        """The pictures of an example; None if there is none, or not any more.
+
+        Raises what ``engrave`` raises.
+        """
+        with self._lock:
+            exercise = self._known.get(name)
+        if exercise is None:
+            return None
+        with self._drawing:
+            if name not in self._slips:
+                self._slips[name] = slip(exercise)
+            return self._slips[name]

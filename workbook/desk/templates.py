@@ -1,0 +1,136 @@
+"""The pages *Templates*: each section with its settings and a live example."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+
+from workbook.desk.desk import Desk, page
+from workbook.errors import InputError
+from workbook.exercises.families import FAMILIES
+from workbook.studio.template_model import Template
+from workbook.weeks import template_edits as edits
+from workbook.weeks.studios import OpenStudio, opened
+
+Lists = dict[str, list[str]]
+"""The fields of a form; a box that is ticked twice over has several values."""
+_NUMBERS = ("count", "points", "given", "ledger_lines")
+
+
+def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
+    """The templates by name."""
+    with opened(desk.folder) as studio:
+        listed = [
+            (name, _title(studio, name), own) for name, own in edits.names(studio.studio).items()
+        ]
+    return page(desk, "templates.html", templates=listed)
+
+
+def section(desk: Desk, request: Request, fields: Lists) -> Response:  # noqa: ARG001
+    """A section of a template."""
+    with opened(desk.folder) as studio:
+        name = _name(studio, request)
+        return _shown(desk, studio, request, edits.text(studio.studio, name), ())
+
+
+def change(desk: Desk, request: Request, fields: Lists) -> Response:
+    """Save the section as it was typed, in a template of the studio's own."""
+    with opened(desk.folder) as studio:
+        name = _name(studio, request)
+        text = edits.text(studio.studio, name)
+        try:
+            new = _edited(studio, request, text, fields)
+            edits.keep(studio.studio, name, new)
+        except InputError as error:
+            return _shown(desk, studio, request, text, tuple(map(str, error.problems)))
+    return RedirectResponse(request.url.path, 303)
+
+
+def checked(desk: Desk, request: Request, fields: Lists) -> Response:
+    """What is wrong with what was typed so far, or the id of an example of it."""
+    with opened(desk.folder) as studio:
+        name = _name(studio, request)
+        try:
+            text = _edited(studio, request, edits.text(studio.studio, name), fields)
+            found = edits.read(name, text)
+            made = edits.example(studio.studio, found, _number(found, request))
+        except InputError as error:
+            return JSONResponse({"problems": [str(one) for one in error.problems], "example": ""})
+    return JSONResponse({"problems": [], "example": desk.examples.add(made), "task": made.prompt})
+
+
+def picture(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
+    """One face of an example."""
+    slip = desk.examples.slip(request.path_params["id"])
+    face = request.path_params["face"]
+    if slip is None or face not in ("workbook", "answer-key"):
+        raise HTTPException(404)
+    data = slip.workbook if face == "workbook" else slip.answer_key
+    return Response(data, media_type="image/png")
+
+
+def _shown(
+    desk: Desk, studio: OpenStudio, request: Request, text: str, problems: tuple[str, ...]
+) -> Response:
+    name = _name(studio, request)
+    found = edits.read(name, text)
+    number = _number(found, request)
+    one = found.sections[number]
+    made = edits.example(studio.studio, found, number)
+    return page(
+        desk,
+        "template.html",
+        400 if problems else 200,
+        recipe=name,
+        template=found,
+        number=number,
+        section=one,
+        family=FAMILIES[one.family].title_in(found.naming),
+        numbers=[(key, getattr(one, key)) for key in _NUMBERS],
+        choices=edits.choices(one),
+        own=edits.names(studio.studio)[name],
+        example=desk.examples.add(made),
+        task=made.prompt,
+        problems=problems,
+    )
+
+
+def _edited(studio: OpenStudio, request: Request, text: str, fields: Lists) -> str:
+    """The text with the section of the form; fields that the section has not are left out."""
+    name = _name(studio, request)
+    found = edits.read(name, text)
+    number = _number(found, request)
+    one = found.sections[number]
+    now: dict[str, Sequence[str]] = {key: (str(getattr(one, key)),) for key in _NUMBERS}
+    now |= {"title": (one.title,)} | {each.name: each.chosen for each in edits.choices(one)}
+    typed = {
+        key: [line.strip() for value in fields.get(key, []) for line in value.splitlines()]
+        for key in now
+    }
+    changed = {key: value for key, value in typed.items() if tuple(value) != tuple(now[key])}
+    return edits.edited(name, text, number, changed)
+
+
+def _name(studio: OpenStudio, request: Request) -> str:
+    name: str = request.path_params["name"]
+    if name not in edits.names(studio.studio):
+        raise HTTPException(404)
+    return name
+
+
+def _number(template: Template, request: Request) -> int:
+    number: Any = request.path_params["number"]
+    if not 1 <= number <= len(template.sections):
+        raise HTTPException(404)
+    return int(number) - 1
+
+
+def _title(studio: OpenStudio, name: str) -> str:
+    try:
+        return edits.read(name, edits.text(studio.studio, name)).title
+    except InputError as error:
+        return f"has problems: {error.problems[0]}"

@@ -1,0 +1,182 @@
+"""Templates changed section by section, with an example of each.
+
+In: a studio, a template's name, what a section shall have. Out: the template's text with these
+values, an exercise as the section would set it, or the text saved among the studio's own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import tomlkit
+
+from workbook.errors import InputError, OutputError, Problem
+from workbook.exercises.families import FAMILIES
+from workbook.exercises.family import Family
+from workbook.exercises.model import HANDS, Exercise, Request
+from workbook.exercises.settings import Setting
+from workbook.fingering.conventions import Conventions, load, traditional
+from workbook.inputs.messages import reason
+from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
+from workbook.studio.folder import TEMPLATES, Studio
+from workbook.studio.template_model import Section, Template, combinations
+from workbook.studio.templates import available, read_template
+from workbook.typesetting.runs import unprintable
+from workbook.weeks.toml_edits import checked, document, save, text_of
+
+_WHOLE = ("count", "given", "points", "ledger_lines")
+_CLEFS = ("treble", "bass", "both")
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A key of a section with the values it may have and those that are chosen, as text.
+
+    ``free`` says that teachers word the values themselves; ``values`` are examples then.
+    """
+
+    name: str
+    values: tuple[str, ...]
+    chosen: tuple[str, ...]
+    about: str = ""
+    free: bool = False
+
+
+def names(studio: Studio) -> dict[str, bool]:
+    """The templates by name, and whether each is the studio's own. Raises InputError."""
+    own = studio.folder / TEMPLATES
+    found = available(studio.build.template_dir)
+    return {name: file.parent == own for name, file in found.items()}
+
+
+def text(studio: Studio, name: str) -> str:
+    """The text of a template that ``names`` has. Raises InputError."""
+    return text_of(available(studio.build.template_dir)[name])
+
+
+def read(name: str, text: str) -> Template:
+    """The template of a text. Raises InputError with every problem of it."""
+    found: list[Template] = []
+
+    def keep(file: Path) -> None:
+        found.append(read_template(file, unprintable=unprintable))
+
+    checked(text, f"{name}.toml", keep)
+    return found[0]
+
+
+def edited(name: str, text: str, section: int, values: Mapping[str, Sequence[str]]) -> str:
+    """The text with other values in a section, counted from 0; all else is kept.
+
+    A key without a value is taken out. Raises InputError if the text is no TOML or has no
+    such section.
+    """
+    found = document(text, f"{name}.toml")
+    try:
+        table = found["section"][section]
+        family = FAMILIES[str(table["family"])]
+    except (KeyError, IndexError, TypeError):
+        what = f"there is no section {section + 1};"
+        raise InputError([Problem(f"{name}.toml", "", what, "choose another")]) from None
+    for key, given in values.items():
+        value = _value(family, key, [one.strip() for one in given if one.strip()])
+        if value is None:
+            table.pop(key, None)
+        elif table.get(key) != value:
+            table[key] = value
+    return tomlkit.dumps(found)
+
+
+def keep(studio: Studio, name: str, text: str) -> None:
+    """Save a text as the studio's own template; it hides a built-in one of the same name.
+
+    Raises InputError for a faulty template, OutputError.
+    """
+    read(name, text)
+    folder = studio.folder / TEMPLATES
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        raise OutputError(f"cannot write into {folder}: {reason(error)}") from None
+    save(folder / f"{name}.toml", text)
+
+
+def choices(section: Section) -> list[Choice]:
+    """What a section may choose beside its title and its numbers."""
+    family = FAMILIES[section.family]
+    found = [Choice("ask", family.asks, section.ask, "what is asked")]
+    if family.by == "hand":
+        found.append(Choice("hands", tuple(HANDS), section.hands, "dealt in turn"))
+    elif family.by == "clef":
+        clef = dict(zip(("right", "left", "both"), _CLEFS))
+        chosen = tuple(clef[hand] for hand in section.hands)
+        found.append(Choice("clefs", _CLEFS, chosen, "dealt in turn"))
+    named = dict(section.settings)
+    for name, setting in family.settings.items():
+        chosen = tuple(map(spoken, named.get(name, ())))
+        values = tuple(map(spoken, setting.values))
+        found.append(Choice(name, values, chosen, setting.about, setting.check is not None))
+    return found
+
+
+def example(studio: Studio, template: Template, section: int, seed: str = "1") -> Exercise:
+    """An exercise as a section would set it, in the first key that suits it.
+
+    Raises InputError if no key does.
+    """
+    one = template.sections[section]
+    family = FAMILIES[one.family]
+    for key in (*template.keys, *TWELVE_MAJOR, *TWELVE_MINOR):
+        for settings in combinations(one):
+            for hand in one.hands:
+                if not family.problem(settings, key, hand):
+                    request = Request(
+                        key,
+                        hand,
+                        one.ask,
+                        one.given,
+                        one.ledger_lines,
+                        settings,
+                        template.naming,
+                        fingering=fingerings(studio),
+                    )
+                    return family.make(request, Random(seed))
+    what = f"no key suits the section {one.title};"
+    raise InputError([Problem(f"{template.name}.toml", "", what, "choose other settings")])
+
+
+def fingerings(studio: Studio) -> Conventions:
+    """The fingerings of the studio. Raises InputError for a faulty file."""
+    file = studio.build.fingering
+    return load(file) if file else traditional()
+
+
+def spoken(value: object) -> str:
+    """A value as text: ``yes`` for true."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value)
+
+
+def _value(family: Family, key: str, given: Sequence[str]) -> Any:
+    """The value of a key from its texts; None if there is none."""
+    if not given:
+        return None
+    if key in _WHOLE:
+        return int(given[0]) if given[0].isascii() and given[0].isdecimal() else given[0]
+    if key == "title":
+        return given[0]
+    values = [_meant(family.settings.get(key), one) for one in given]
+    return values[0] if len(values) == 1 else values
+
+
+def _meant(setting: Setting | None, text: str) -> Any:
+    """The value that a text stands for; text that stands for none is told by the reader."""
+    for value in setting.values if setting else ():
+        if spoken(value) == text:
+            return value
+    return text
