@@ -14,11 +14,11 @@ from workbook.exercises.answers import NOTES
 from workbook.exercises.blanks import note_blanks
 from workbook.exercises.family import Family
 from workbook.exercises.model import SIDES, Event, Exercise, Request, Staff
-from workbook.exercises.registers import Column, Columns
+from workbook.exercises.registers import Column, ColumnAt, Columns, fit_columns
 from workbook.exercises.spellings import key_notes
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, alteration, is_black, semitone
-from workbook.music.register import CLEFS, octaves
+from workbook.music.register import CLEFS
 
 MEASURES = 4
 
@@ -36,14 +36,13 @@ def _around(p: Pitch) -> range:
 
 def _make(request: Request, rng: Random) -> Exercise:
     given = rng.sample(range(MEASURES), min(request.given, MEASURES - 1))
-    staves = []
-    for side in SIDES[request.hand]:
-        columns: Columns = []
-        for p in _chosen(request.key, rng):
-            both = (p, *respelled(p))
-            places = octaves(side, partial(_moved, both), min(request.ledger_lines, 1))
-            columns.append(_moved(both, rng.choice(places)))
-        staves.append(_staff(side, columns, given))
+    music: dict[str, list[ColumnAt]] = {
+        side: [partial(_moved, (p, *respelled(p))) for p in _chosen(request.key, rng)]
+        for side in SIDES[request.hand]
+    }
+    staves = [
+        _staff(side, columns, given) for side, columns in fit_columns(request, music, rng).items()
+    ]
     return Exercise(
         request.key,
         request.hand,
