@@ -76,7 +76,7 @@ def test_every_key_builds(family, settings, hand):
             for staff in exercise.staves:
                 for event in staff.events:
                     assert list(event.pitches) == sorted(event.pitches, key=staff_degree)
-            if len(exercise.staves) == 2:
+            if len(exercise.staves) == 2 and family != "clef-rewriting":  # one pitch, twice
                 right, left = exercise.staves
                 assert all(
                     staff_degree(low.pitches[0]) < staff_degree(high.pitches[0])

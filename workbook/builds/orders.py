@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePath
 from typing import NamedTuple
 
@@ -18,6 +18,7 @@ from workbook.fingering.conventions import Conventions, load, traditional
 from workbook.pages.paper import Paper
 from workbook.planning import dealing
 from workbook.planning.aimed import Target, aimed_plan
+from workbook.planning.coverage import Earlier
 from workbook.planning.dealing import form_letters
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.planning.plan import Plan
@@ -50,6 +51,7 @@ class Order:
     ``targets`` are the cells of a sheet that is aimed at some, and ``had`` the identities of
     exercises that the student had; without targets, the template is dealt. ``plan`` is that of a
     sheet with targets if it was made already; it counts for the seed that it was made with.
+    ``earlier`` tells what was set on other sheets, where the build was told of them.
     """
 
     row: Row
@@ -59,6 +61,7 @@ class Order:
     targets: tuple[Target, ...] = ()
     had: frozenset[str] = frozenset()
     plan: Plan | None = None
+    earlier: Earlier | None = None
 
     def plans(self, seed: str, tables: Fingerings, forms: int, pool: ExercisePool) -> list[Plan]:
         """The plan of each form of the row's workbook; a sheet with targets has one form."""
@@ -68,7 +71,9 @@ class Order:
             if self.plan and self.plan.seed == row_seed:
                 return [self.plan]
             return [aimed_plan(self.row, self.targets, row_seed, fingering, pool, self.had)]
-        return dealing.plans(self.row, seed, self.copy, fingering, forms, pool, self.had)
+        return dealing.plans(
+            self.row, seed, self.copy, fingering, forms, pool, self.had, self.earlier
+        )
 
     def place(self, form: str) -> PurePath:
         """The folder of one form of the row's workbook; ``form`` is "" for an only one."""
@@ -82,6 +87,21 @@ def orders(rows: Sequence[Row], settings: BuildSettings) -> list[Order]:
         Order(worded(row, settings), places[index], _paper(row, settings), copies[index])
         for index, row in enumerate(rows)
     ]
+
+
+def after(every: Sequence[Order], earlier: Mapping[str, Earlier]) -> list[Order]:
+    """The orders, each after what was set to its student ``earlier`` and after the sheets of
+    its template that stand before it in the roster.
+    """
+    counts: Counter[tuple[str, str]] = Counter()
+    found = []
+    for order in every:
+        row = order.row
+        known = earlier.get(row.student, Earlier())
+        same = row.student, row.template.name
+        found.append(replace(order, earlier=replace(known, sheets=counts[same])))
+        counts[same] += 1
+    return found
 
 
 def _paper(row: Row, settings: BuildSettings) -> Paper:
@@ -126,15 +146,22 @@ class ReadOrders(NamedTuple):
 
 
 def read_orders(
-    roster: Roster, settings: BuildSettings, students: Sequence[str] = ()
+    roster: Roster,
+    settings: BuildSettings,
+    students: Sequence[str] = (),
+    earlier: Mapping[str, Earlier] | None = None,
 ) -> ReadOrders:
     """The orders of ``students``, or of all rows if none are named, in the roster's order.
+
+    ``earlier`` says what was set to students before.
 
     Raises InputError with every problem of the roster, its templates and the fingerings.
     """
     rows, tables = _read(roster, settings.template_dir, settings.fingering)
     named = students_named(students, rows, roster_name(roster))
     every = orders(rows, settings)
+    if earlier is not None:
+        every = after(every, earlier)
     wanted = [one for one in every if not named or one.row.student in named]
     return ReadOrders(wanted, tables, tuple(one.folder for one in every))
 

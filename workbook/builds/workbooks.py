@@ -18,6 +18,7 @@ from pathlib import Path, PurePath
 from workbook.builds.batches import Batch, write_rows
 from workbook.builds.books import Book, Built, write_book
 from workbook.builds.drawing import Planned, drawn_books
+from workbook.builds.earlier import earlier_sheets
 from workbook.builds.orders import Fingerings, Order, expected_files, read_orders
 from workbook.builds.parallel import Tasks, Workers
 from workbook.builds.publish import staging
@@ -73,6 +74,7 @@ def build(
     fillable: bool = False,
     marking: str | None = None,
     exam: bool = False,
+    after: Iterable[Path | str] = (),
     progress: Progress | None = None,
     notice: Callable[[str], object] | None = None,
     cancel: Cancel | None = None,
@@ -103,6 +105,8 @@ def build(
         marking: "share", "one off" or "all or nothing" (see ``points``) instead of the
             templates'.
         exam: Leave out help and hints: filled-in boxes, and instructions for practice.
+        after: Folders of earlier sheets: exercises that a student had there are not set again
+            while there are others, and the keys met least come first.
         progress: Called with "Engraving" or "Writing", the amount done and the total.
         notice: Called with a sentence that the teacher should read.
         cancel: Cancels the build when set from another thread.
@@ -137,7 +141,9 @@ def build(
         exam,
     )
     chosen = [students] if isinstance(students, str) else list(students)
-    wanted, tables, everyone = read_orders(roster, settings, chosen)
+    folders = [after] if isinstance(after, (str, Path)) else list(after)
+    earlier = earlier_sheets(folders, Path(out)) if folders else None
+    wanted, tables, everyone = read_orders(roster, settings, chosen, earlier)
     return build_orders(
         wanted,
         out,

@@ -14,6 +14,7 @@ from workbook.cli.commands import Command, end_cleanly_on_signals, example
 from workbook.cli.options import (
     DAY,
     EXISTING_FILE,
+    EXISTING_FOLDER,
     FOLDER,
     Whole,
     fingering_option,
@@ -94,6 +95,13 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
     multiple=True,
     help="Build for this student only; may be repeated.",
 )
+@click.option(
+    "--after",
+    type=EXISTING_FOLDER,
+    multiple=True,
+    help="Folder of earlier sheets: what a student had there is not set again while there is "
+    "something else; may be repeated.",
+)
 @template_dir_option
 @click.option(
     "--forms",
@@ -127,6 +135,7 @@ def build(
     cluster: str | None,
     seed: str,
     students: tuple[str, ...],
+    after: tuple[Path, ...],
     template_dir: Path | None,
     forms: int,
     fingering: Path | None,
@@ -158,10 +167,16 @@ def build(
         exam=exam,
     )
     if roster is None:
+        if after:
+            raise click.UsageError(
+                "--after goes with a roster; a studio's record is for exam and next"
+            )
         _check_for_studio(out, cluster)
         explicit = {name for name in asdict(settings) if _given(ctx, name)}
         _build_week(studio, week, settings, explicit, seed, students, replacing)
         return
+    if after and cluster is not None:
+        raise click.UsageError("--after does not go with --cluster")
     if week or replacing:
         raise click.UsageError("--week and --replace are for studio folders; leave out ROSTER")
     if out is None:
@@ -171,7 +186,7 @@ def build(
         return
     if "://" in out:
         raise click.BadParameter("a URL needs --cluster", param_hint="--out")
-    _build(roster, _folder(out), settings, seed, students)
+    _build(roster, _folder(out), settings, seed, students, after)
 
 
 def _folder(out: str) -> Path:
@@ -251,6 +266,7 @@ def _build(
     settings: BuildSettings,
     seed: str = "",
     students: tuple[str, ...] = (),
+    after: tuple[Path, ...] = (),
 ) -> list[Built]:
     from workbook.builds.parallel import COLLECT
     from workbook.builds.workbooks import build as run
@@ -267,6 +283,7 @@ def _build(
             out,
             seed=seed,
             students=students,
+            after=after,
             progress=progress.tell,
             notice=notices.append,
             **asdict(settings),

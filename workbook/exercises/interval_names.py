@@ -13,6 +13,7 @@ ALTERED = ("A2", "d4", "A4", "d5", "A5", "A6", "d7")
 scale, and the augmented sixth."""
 
 _ORDINALS = {
+    "1": ("1st", "unison", "prime"),
     "2": ("2nd", "second"),
     "3": ("3rd", "third"),
     "4": ("4th", "fourth"),
@@ -20,6 +21,10 @@ _ORDINALS = {
     "6": ("6th", "sixth"),
     "7": ("7th", "seventh"),
     "8": ("8ve", "8th", "octave"),
+    "9": ("9th", "ninth"),
+    "10": ("10th", "tenth"),
+    "11": ("11th", "eleventh"),
+    "12": ("12th", "twelfth"),
 }
 _QUALITY = {
     "M": ("maj", "major"),

@@ -9,29 +9,38 @@ from itertools import pairwise, product
 from workbook.exercises.model import Event, Staff
 from workbook.exercises.registers import Columns
 from workbook.music.pitch import Pitch, staff_degree
-from workbook.music.register import CLEF_SIDES, CLEFS, MOST_LINES, dense, lines_for
+from workbook.music.register import CLEF_SIDES, CLEFS, MOST_LINES, dense, lines_for, most_lines
 
 _WAYS = (("treble", 0), ("bass", 0), ("treble", 1), ("treble", 2), ("bass", -1))
 """Clefs and octave lines, as in ``Event.ottava``."""
-_TOO_FAR, _CHANGE, _OCTAVE_LINE, _OTHER_CLEF = 100, 10, 12, 1
+_TOO_FAR, _CHANGE, _OCTAVE_LINE, _OTHER_CLEF, _CHORD_CHANGE = 100, 10, 12, 1, 3
 """Points against a ledger line too many, a change from octave to octave, each octave of an
-octave line, and the other hand's clef; ledger lines count a quarter of their square. The
-figures are ours."""
+octave line, the other hand's clef, and a change between chords; ledger lines count a quarter
+of their square. The figures are ours."""
 
 
 def printed_staves(
-    sides: Mapping[str, Columns], value: str, bars: Mapping[int, str], octave: bool = False
+    sides: Mapping[str, Columns],
+    value: str,
+    bars: Mapping[int, str],
+    octave: bool = False,
+    climbing: bool = False,
 ) -> tuple[Staff, ...]:
     """A staff for each side; ``bars`` says what follows a column, as in ``Event.after``.
 
     A run of more than one ``octave`` that needs too many ledger lines changes into the other
     hand's clef, as piano music does, or has an octave line, and does so where an octave of the
     run begins or ends, and not for the last note of a line of music. Runs of few notes to an
-    octave, and all else, keep their clef.
+    octave, and all else, keep their clef; but chords that are ``climbing`` beyond the ledger
+    lines of their clef change into the other hand's.
     """
     built = []
     for side, columns in sides.items():
-        ways = _ways(side, columns, bars) if octave else [(CLEFS[side], 0)] * len(columns)
+        ways = [(CLEFS[side], 0)] * len(columns)
+        if octave:
+            ways = _ways(side, columns, bars)
+        elif climbing:
+            ways = [(clef, 0) for clef in _chord_clefs(side, columns)]
         built.append(
             Staff(
                 side,
@@ -56,6 +65,22 @@ def _ways(side: str, columns: Columns, bars: Mapping[int, str]) -> list[tuple[st
         own = octaves[min((degree - low) // 7, len(octaves) - 1)]
         ways.append(ways[-1] if ways and bars.get(column) == "break" else own)
     return ways
+
+
+def _chord_clefs(side: str, columns: Columns) -> tuple[str, ...]:
+    """The clef of each chord: the hand's own, unless one needs more than MOST_LINES there."""
+    if max(most_lines(column, side) for column in columns) <= MOST_LINES:
+        return (CLEFS[side],) * len(columns)
+
+    def points(clefs: tuple[str, ...]) -> float:
+        found = 0.0
+        for clef, column in zip(clefs, columns):
+            lines = most_lines(column, CLEF_SIDES[clef])
+            found += lines * lines / 4 + _TOO_FAR * max(0, lines - MOST_LINES)
+            found += _OTHER_CLEF * (clef != CLEFS[side])
+        return found + _CHORD_CHANGE * sum(a != b for a, b in pairwise(clefs))
+
+    return min(product(CLEFS.values(), repeat=len(columns)), key=points)
 
 
 @lru_cache(maxsize=256)

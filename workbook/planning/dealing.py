@@ -19,13 +19,14 @@ from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.keys import Key
 from workbook.music.scales import scale_forms
 from workbook.planning import exercise_pool
+from workbook.planning.coverage import DAY, Earlier, KeyTurns, sheet_number, usable_keys
 from workbook.planning.exercise_pool import ExercisePool, PoolEntry, digest
 from workbook.planning.plan import Item, Plan, PlannedSection, Repeats
 from workbook.planning.supply import unused
 from workbook.planning.worked import example
 from workbook.record.identity import exercise_identity
 from workbook.studio.roster import Row
-from workbook.studio.template_model import Section, combinations, heading, suits
+from workbook.studio.template_model import Section, combinations, heading
 
 Value = TypeVar("Value")
 
@@ -68,6 +69,7 @@ def plans(
     forms: int = 1,
     pool: ExercisePool | None = None,
     had: Collection[str] = (),
+    earlier: Earlier | None = None,
 ) -> list[Plan]:
     """One plan for each of ``forms`` parallel forms of a row, lettered if there are several.
 
@@ -75,12 +77,16 @@ def plans(
     in the keys of the row. They have the same keys, hands and settings, too, as long as these
     have another. The plans of a build share a ``pool``, which saves time and does not
     affect the result. ``had`` has the identities of exercises that the student had (see
-    ``record.identity``): they are not dealt while there are others.
+    ``record.identity``): they are not dealt while there are others. Those of ``earlier`` sheets
+    are not either, and the keys met least on them come first; without them, the number in the
+    title says where the round of keys goes on (see ``coverage``).
     """
     plan_seed = row_seed(row, seed, copy)
     row = replace(row, title=row.title or row.template.title)
     table = fingering or traditional()
+    had = {*had, *earlier.identities} if earlier else had
     deal = _Deal(pool or ExercisePool(), row.seed or digest(seed, row.title), had)
+    turns = _turns(row, seed, copy, earlier)
     names = [
         digest(plan_seed, row.template.name, str(index))
         for index in range(len(row.template.sections))
@@ -88,9 +94,9 @@ def plans(
     first, asked = [], []
     for section, name in zip(row.template.sections, names):
         rng = Random(name)
-        wanted = _requests(section, row, rng, table)
+        wanted = _requests(section, row, rng, table, turns)
         spare = [key for key in row.keys if key not in {one.key for one in wanted}]
-        dealt = [deal.fresh(section, one, spare, rng) for one in wanted]
+        dealt = [deal.fresh(section, one, spare, rng, row.keys) for one in wanted]
         first.append([entry for entry, _ in dealt])
         asked.append([request for _, request in dealt])
     made = [first]
@@ -171,14 +177,29 @@ def repeats(sections: Iterable[tuple[str, Iterable[str]]], before: Collection[st
     return Repeats(shared, tuple((letter, count) for letter, count in again.items() if count))
 
 
-def _requests(section: Section, row: Row, rng: Random, fingering: Conventions) -> list[Request]:
+def _turns(row: Row, seed: str, copy: int, earlier: Earlier | None) -> KeyTurns:
+    """The keys of the row's sheet, after those of the sheets before it.
+
+    All sheets of a student from one template and seed share the order of their keys.
+    """
+    keys = ";".join(key.ascii for key in row.keys)
+    common = (row.seed,) if row.seed else (DAY.sub("", seed), row.student)
+    name = digest(*common, row.template.name, keys)
+    turns = KeyTurns(name, earlier.keys if earlier else None)
+    numbered = sheet_number(row.title, "" if row.seed else seed) + copy
+    before = earlier.sheets if earlier else numbered
+    turns.skip(row.template.sections, row.keys, before)
+    return turns
+
+
+def _requests(
+    section: Section, row: Row, rng: Random, fingering: Conventions, turns: KeyTurns
+) -> list[Request]:
     """``section.count`` requests, spread evenly over keys, hands and settings."""
     rotation, family = _Rotation(rng), FAMILIES[section.family]
     settings = dict(section.settings)
-    keys = [key for key in row.keys if suits(section, family, key)]
     found = []
-    for _ in range(section.count):
-        key = rotation.take("key", keys)
+    for key in turns.deal(section, usable_keys(section, row.keys)):
         chosen = {}
         for name, values in sorted(settings.items()):
             usable = (
@@ -254,26 +275,37 @@ class _Deal:
         self._form = set()
 
     def fresh(
-        self, section: Section, request: Request, spare: list[Key], rng: Random
+        self,
+        section: Section,
+        request: Request,
+        spare: list[Key],
+        rng: Random,
+        keys: Sequence[Key] = (),
     ) -> tuple[PoolEntry, Request]:
         """An exercise with new music, and the request that it answers.
 
         If the wanted request has no new music left, the hand or the settings change. The key
         changes only where nothing new is left in it, to one of ``spare``, which loses it: keys
-        that the section does not ask for.
+        that the section does not ask for. Where the student had everything in all of these, it
+        is any of ``keys``.
         """
         entry, rank = self._best(section, request, rng)
         if rank:
             others = list(_others(section, request))
             for other in rng.sample(others, min(len(others), _OTHERS)):
-                found, better = self._best(section, other, rng)
+                tried, better = self._best(section, other, rng)
                 if better < rank:
-                    entry, rank, request = found, better, other
-        if rank % _HAD == _DEALT:
-            order = rng.sample(spare, len(spare))
-            entry, request = self._unused(section, request, order) or (entry, request)
-            if request.key in spare:
-                spare.remove(request.key)
+                    entry, rank, request = tried, better, other
+        order = rng.sample(spare, len(spare))
+        found = None
+        if rank >= _HAD:
+            found = self._never_had(section, request, [*order, *keys])
+        if rank % _HAD == _DEALT and not found:
+            found = self._unused(section, request, order)
+        if found:
+            entry, request = found
+        if request.key in spare:
+            spare.remove(request.key)
         self._note(entry)
         return entry, request
 
@@ -307,8 +339,7 @@ class _Deal:
         It is in a key, or for a hand, that no item of the section has; failing that, it has
         other answers than all items.
         """
-        family = FAMILIES[section.family]
-        usable = [key for key in keys if suits(section, family, key)]
+        usable = usable_keys(section, keys)
         had = {(one.key, one.hand) for one in items}
         pairs = [
             (key, hand)
@@ -353,10 +384,21 @@ class _Deal:
     ) -> tuple[PoolEntry, Request] | None:
         """An exercise that was not dealt, one that the student has not had if there is any."""
         dealt = self._dealt if dealt is None else dealt
-        usable = [key for key in keys if suits(section, FAMILIES[section.family], key)]
+        usable = usable_keys(section, keys)
         where = (self._pool, self._seed, section, request, usable, dealt)
         new = unused(*where, self._had) if self._had else None
         return new or unused(*where)
+
+    def _never_had(
+        self, section: Section, request: Request, keys: Sequence[Key]
+    ) -> tuple[PoolEntry, Request] | None:
+        """An exercise that was not dealt and that the student has not had, in the request's
+        key or else in one of ``keys``.
+        """
+        usable = usable_keys(section, keys)
+        return unused(
+            self._pool, self._seed, section, request, usable, self._dealt, frozenset(self._had)
+        )
 
     def _best(self, section: Section, request: Request, rng: Random) -> tuple[PoolEntry, int]:
         """The best exercise for a request, and its rank.

@@ -1,4 +1,4 @@
-"""Arpeggios: a chord note by note, up and down over one or two octaves, a box at each note.
+"""Arpeggios: a chord note by note, up and down over one to four octaves, a box at each note.
 
 The tonic triad starts on its root, third or fifth; the dominant seventh and the
 diminished seventh on the leading note start on their roots.
@@ -16,7 +16,8 @@ from workbook.exercises.fingers import run_blanks
 from workbook.exercises.model import Exercise, Request
 from workbook.exercises.registers import Columns, fit_register
 from workbook.exercises.settings import Setting
-from workbook.exercises.staves import printed_staves
+from workbook.exercises.spellings import moved
+from workbook.exercises.staves import printed_staves, run_bar_lines
 from workbook.fingering.conventions import Fingers
 from workbook.music.chords import TRIAD_POSITIONS, harmony, inversion
 from workbook.music.pitch import Pitch, above
@@ -42,8 +43,8 @@ def _make(request: Request, rng: Random) -> Exercise:
 
     def music(at: int) -> Columns:
         once = tones(request, chord, position, at)
-        again = (*once, *(above(p, "P8") for p in once)) if count == 2 else once
-        up = (*again, above(again[-len(once)], "P8"))
+        up = tuple(moved(p, number) for number in range(count) for p in once)
+        up += (moved(once[0], count),)
         return [(p,) for p in up + up[-2::-1]]
 
     def fingers(side: str) -> Fingers:
@@ -53,7 +54,8 @@ def _make(request: Request, rng: Random) -> Exercise:
         return request.fingering.seventh_arpeggio(root, chord.split()[0], side, count)
 
     sides = fit_register(request, music, rng)
-    top = len(next(iter(sides.values()))) // 2
+    columns = len(next(iter(sides.values())))
+    half = columns // 2 + 1
     return Exercise(
         request.key,
         request.hand,
@@ -64,7 +66,9 @@ def _make(request: Request, rng: Random) -> Exercise:
             _POSITION_WORDS[position],
             wording.OCTAVES[count],
         ),
-        printed_staves(sides, "4", {top: "|", 2 * top: "|."}, octave=True),
+        printed_staves(
+            sides, "4", run_bar_lines(columns, half if count > 2 else columns), octave=True
+        ),
         give(run_blanks(request, sides, fingers), request.given, rng),
     )
 
@@ -78,7 +82,7 @@ FAMILY = Family(
         "position": Setting(
             TRIAD_POSITIONS, "root", skill=True, about="of the tonic", where={"chord": (TONIC,)}
         ),
-        "octaves": Setting((1, 2), 1, skill=True),
+        "octaves": Setting((1, 2, 3, 4), 1, skill=True),
     },
     maker=_make,
 )

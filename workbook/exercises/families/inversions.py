@@ -60,7 +60,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         request.hand,
         wording.task(_ASKS, request.ask, stacked=True),
         wording.label(request),
-        printed_staves(sides, "1", bar_lines(7)),
+        printed_staves(sides, "1", bar_lines(7), climbing=True),
         give(in_order(blanks, request.ask), request.given, rng),
     )
 
