@@ -136,6 +136,12 @@ def test_keys_in_other_languages(tmp_path, key, meant):
     assert hint in told("preview", "intervals", "--key", key)
 
 
+def test_an_empty_name(roster, tmp_path):
+    assert "--out': the name is empty; name a folder" in told("build", roster, "--out", "")
+    assert "the name is empty; name a file" in told("build", "", "--out", tmp_path / "out")
+    assert "the name is empty; name a file" in told("print", roster, "--out", " ")
+
+
 def test_a_family_that_is_not_there():
     output = told("preview", "interval", "--key", "C major")
     assert 'there is no family "interval"; did you mean "intervals"?' in output

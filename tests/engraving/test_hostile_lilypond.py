@@ -85,9 +85,12 @@ def gone(file):
 
 
 def test_one_bound_for_the_run_and_its_halves(program, quick, tmp_path):
-    program(f"exec sleep {PLENTY}")
+    runs = tmp_path / "runs"
+    program(f"echo run >> {runs}; exec sleep {PLENTY}")
+    importlib.import_module("workbook.engraving.score")  # takes a second the first time
     text, seconds = told(8, tmp_path)
-    assert seconds < 3 and text.count("did not finish within 1 seconds") == 1
+    assert runs.read_text().split() == ["run"]
+    assert seconds < 10 and text.count("did not finish within 1 seconds") == 1
 
 
 def test_halves_share_the_bound(program, quick, tmp_path, monkeypatch):
@@ -98,7 +101,7 @@ def test_halves_share_the_bound(program, quick, tmp_path, monkeypatch):
     importlib.import_module("workbook.engraving.score")  # takes a second the first time
     text, seconds = told(8, tmp_path)
     assert 1 < len(runs.read_text().split()) < 8, "it is halved, and not to the end"
-    assert seconds < 6 and text.count("did not finish within 3 seconds") == 1
+    assert seconds < 10 and text.count("did not finish within 3 seconds") == 1
 
 
 def test_a_child_that_keeps_the_pipe_is_ended(program, quick, tmp_path):
