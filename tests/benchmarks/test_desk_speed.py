@@ -85,6 +85,7 @@ class Running:
     def close(self) -> None:
         self.process.terminate()
         self.process.wait(30)
+        self.process.stdout.close()
 
 
 def memory(pid: int) -> float:
@@ -135,7 +136,7 @@ def test_the_desk_is_quick(tmp_path):
     print("".join(f"\n{name}: {1000 * value:.0f} ms" for name, value in told.items()))
     print(f"memory while building for {STUDENTS}, without LilyPond: {most:.0f} MB")
     # far above what is meant (DEVELOPERS.md), for a busy computer
-    assert desk.up < 20 and statistics.median(again) < 1 and 50 < most < 400
+    assert desk.up < 20 and statistics.median(again) < 1 and 50 < most < 500
     assert statistics.median(touches) < 0.5 and statistics.median(picture) < 0.5
 
 
