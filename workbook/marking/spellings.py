@@ -60,7 +60,7 @@ def others_spelled(blanks: Iterable[Asked]) -> list[Spelling]:
 
 
 def _examples(blank: Asked) -> Iterator[Spelling]:
-    if blank.asks in DRAWN:
+    if blank.asks in DRAWN and not blank.also:
         return
     telling, also = KINDS[blank.asks].telling, printed(blank.answer, blank.also)
     for answer, others in telling.spelled(blank.answer, also):

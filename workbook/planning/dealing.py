@@ -14,6 +14,7 @@ from random import Random
 from typing import Any, TypeVar
 
 from workbook.exercises.families import FAMILIES
+from workbook.exercises.family import NO_KEY
 from workbook.exercises.model import Exercise, Request
 from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.keys import Key
@@ -175,7 +176,7 @@ def _requests(section: Section, row: Row, rng: Random, fingering: Conventions) -
     """``section.count`` requests, spread evenly over keys, hands and settings."""
     rotation, family = _Rotation(rng), FAMILIES[section.family]
     settings = dict(section.settings)
-    keys = [key for key in row.keys if suits(section, family, key)]
+    keys = [key for key in row.keys if suits(section, family, key)] if family.keyed else [NO_KEY]
     found = []
     for _ in range(section.count):
         key = rotation.take("key", keys)

@@ -24,6 +24,8 @@ from workbook.weeks.results import MarkedSheet, marked_sheets, results
 from workbook.weeks.studios import OpenStudio
 
 _HANDS = {"right": "right hand", "left": "left hand", "both": "hands together"}
+NO_KEY = "no key"
+"""What a table calls the column of what is in no key."""
 WEAKEST = 3
 """The number of weak spots that are named."""
 
