@@ -346,7 +346,7 @@ def _rooms(
         return _at(start - skip), _room("signature", staff.hand, column, design.SIGNATURE_ROOM)
     if event.room:
         whole = event.span * grid.pitch
-        width = whole if event.span > 1 else min(whole, design.WRITING_PITCH)
+        width = whole - design.BOX_GAP if event.span > 1 else min(whole, design.WRITING_PITCH)
         return _at((whole - width) / 2 - skip), _room(event.room, staff.hand, column, width)
     if not wide:
         return (), ""
