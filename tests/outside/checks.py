@@ -26,6 +26,8 @@ _ELSEWHERE = {
     "test_key_signatures": "circle-of-fifths scale-matching",
     "test_keyboards": "keyboard-names keyboard-shading",
     "test_scale_steps": "scale-repair",
+    "test_rhythm": "counting note-values time-signatures bar-completion bar-lines "
+    "rhythm-copying beaming",
 }
 _FILES = {family: file for file, families in _ELSEWHERE.items() for family in families.split()}
 

@@ -16,7 +16,8 @@ from workbook.exercises.families import FAMILIES
 from workbook.music.keys import parse_key
 
 KEYS = "C major; C# major; Cb major; A minor; A# minor; Ab minor"
-UNREAD = {"key-signatures"}  # no notes
+UNREAD = {"key-signatures"} | {name for name, one in FAMILIES.items() if not one.keyed}
+"""Families without notes of any pitch."""
 FAMILIES_READ = [
     name
     for name in FAMILIES

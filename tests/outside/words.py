@@ -40,6 +40,13 @@ _BRITISH = {
     "half or": "imperfect or",
     "deceptive": "interrupted",
 }
+_VALUES = {
+    "whole": "semibreve",
+    "half": "minim",
+    "quarter": "crotchet",
+    "eighth": "quaver",
+    "sixteenth": "semiquaver",
+}
 _CADENCES = {"authentic": "perfect", "half": "imperfect", "deceptive": "interrupted"}
 _LETTERS = {"W": "T", "H": "S", "W+H": "T+S"}
 
@@ -73,6 +80,18 @@ def steps_in(text: str, steps: str) -> str:
     return re.sub("|".join(map(re.escape, _BRITISH)), british, text, flags=re.IGNORECASE)
 
 
+def values_in(text: str, steps: str) -> str:
+    """A text with its names of note values as one side of the ocean has them."""
+    if steps == "half step":
+        return text
+    names = "|".join(_VALUES)
+    return re.sub(rf"\b({names})( notes?\b)?", _british_value, text)
+
+
+def _british_value(match) -> str:
+    return _VALUES[match[1]] + "s" * bool(match[2] and match[2].endswith("s"))
+
+
 def answer(blank, naming) -> str:
     """The answer that an English blank has on a page with other words."""
     text, words = blank.answer, KINDS[blank.asks].words
@@ -91,6 +110,8 @@ def answer(blank, naming) -> str:
         return text if naming.steps == "half step" else _CADENCES.get(text, text)
     if words == "letters":
         return text if naming.steps == "half step" else _LETTERS.get(text, text)
+    if words == "values":
+        return values_in(text, naming.steps)
     return steps_in(text, naming.steps) if words == "steps" else text
 
 
@@ -101,6 +122,10 @@ def compare(english, other, naming) -> None:
     if letters and naming.steps != "half step":
         task = re.sub(r"\b(W\+H|W|H)\b", lambda match: _LETTERS[match[0]], english.task)
         task = steps_in(task, naming.steps)
+    if any(kind.words == "values" for kind in FAMILIES[english.family].kinds) or (
+        english.family == "counting"
+    ):
+        task = values_in(task, naming.steps)
     assert other.task == task
     assert (other.staves, other.figure) == (english.staves, english.figure)
     for one, two in zip(english.blanks, other.blanks, strict=True):

@@ -109,7 +109,7 @@ def test_all_that_version_1_said_is_there(made, whole):
     for (exercise, _), item in zip(made, whole.items):
         assert (item.family, item.key, item.hand, item.prompt) == (
             exercise.family,
-            exercise.key.ascii,
+            exercise.key_name,
             exercise.hand,
             exercise.prompt,
         )

@@ -29,7 +29,7 @@ _TRIES = 12
 """The most lines tried for one part of an exercise."""
 
 
-HEADS = {"4": 1.316, "1": 1.962}
+_HEADS, _HEAD = {"2": 1.376, "1": 1.962}, 1.316
 """The width of a note head in staff spaces, by its value (LilyPond's font Emmentaler)."""
 _SIGN_WIDTH = {-2: 1.7, -1: 1.0, 0: 0.8, 1: 1.2, 2: 1.1}
 """The width of an accidental with the space beside it, by its semitones, in staff spaces."""
@@ -180,6 +180,11 @@ def _bars(staff: Staff, exercise: Exercise) -> Iterator[tuple[Event, Event, Mapp
         yield before, event, signature(key) if key else {}
 
 
+def head_width(value: str) -> float:
+    """The width of a note head in staff spaces, by its value, with dots or without: ``"4."``."""
+    return _HEADS.get(value.rstrip("."), _HEAD)
+
+
 def _reach(event: Event, altered: Mapping[str, int]) -> float:
     """How far the heads of a chord and their accidentals reach to the left of its middle, at
     most; ``altered`` are the notes of the signature.
@@ -197,7 +202,7 @@ def _reach(event: Event, altered: Mapping[str, int]) -> float:
         else:
             columns.append([p])
     signs = sum(max(_SIGN_WIDTH[alteration(p)] for p in column) for column in columns)
-    head = HEADS[event.value]
+    head = head_width(event.value)
     return (0.5 + aside) * head + (signs + _SIGN_GAP if columns else 0.0)
 
 

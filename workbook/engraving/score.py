@@ -20,12 +20,13 @@ from functools import cache, lru_cache
 
 from workbook import design
 from workbook.engraving.abjad_home import abjad
-from workbook.engraving.frame import HEADS, Frame, lines, longest, natural, room_after_bars
+from workbook.engraving.frame import Frame, head_width, lines, longest, natural, room_after_bars
 from workbook.engraving.ink import PEN
 from workbook.engraving.rows import ALIGN, BoxRow, box_rows, boxes_at_ends
 from workbook.exercises.model import Event, Exercise, Slot, Staff
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, scientific
+from workbook.music.rhythm import Value
 
 BOX_ROW = (
     rf"""
@@ -52,6 +53,25 @@ penColor = #(rgb-color {" ".join(map(str, PEN))})
     (if (and (pair? pieces) (not (eq? grob (car pieces))))
       (ly:grob-set-property! grob 'text
         (make-concat-markup (list "(" (ly:grob-property grob 'text "") ")"))))))
+pen = {
+    \once \override Staff.NoteHead.color = #penColor
+    \once \override Staff.Stem.color = #penColor
+    \once \override Staff.Flag.color = #penColor
+    \once \override Staff.Beam.color = #penColor
+    \once \override Staff.Dots.color = #penColor
+    \once \override Staff.Rest.color = #penColor
+    \once \override Staff.Tie.color = #penColor
+}
+withStems = {
+    \override Voice.Stem.stencil = #ly:stem::print
+    \override Voice.Flag.stencil = #ly:flag::print
+    \override Voice.Beam.stencil = #ly:beam::print
+    \stemUp \tieDown \autoBeamOff \set tieWaitForNote = ##t
+}
+oneLine = {
+    \override Staff.StaffSymbol.line-count = #1
+    \override Staff.BarLine.bar-extent = #'(-2 . 2)
+}
 boxRow = \with {
     \consists "Text_engraver" \consists "Axis_group_engraver"
     \override TextScript.outside-staff-priority = ##f
@@ -101,12 +121,17 @@ def _pitch(p: Pitch) -> abjad.NamedPitch:
 
 @lru_cache(maxsize=4000)
 def _note(
-    value: str, lasts: Fraction, pitches: tuple[Pitch, ...], written: tuple[Pitch, ...], room: str
+    value: str,
+    lasts: Fraction,
+    pitches: tuple[Pitch, ...],
+    written: tuple[Pitch, ...],
+    room: str,
+    rest: bool = False,
 ) -> str:
-    """The source of a note, chord or skip that looks like ``value`` and ``lasts`` so many whole
-    notes; ``room`` is the markup of the space it keeps, or "".
+    """The source of a note, chord, ``rest`` or skip that looks like ``value`` and ``lasts`` so
+    many whole notes; ``room`` is the markup of the space it keeps, or "".
     """
-    leaf = _leaf(value, lasts, pitches)
+    leaf = _leaf(value, lasts, pitches, rest)
     if written:
         for pitch, head in zip(pitches, _heads(leaf)):
             if pitch in written:
@@ -129,9 +154,13 @@ _PEN_TWEAKS = (
 # abjad 3.19 and later versions make leaves, and give their note heads, in different ways
 
 
-def _leaf(value: str, lasts: Fraction, pitches: tuple[Pitch, ...]) -> abjad.Leaf:
+def _leaf(value: str, lasts: Fraction, pitches: tuple[Pitch, ...], rest: bool) -> abjad.Leaf:
     named = [_pitch(p) for p in pitches]
-    duration = abjad.Duration(1, int(value))
+    length = _length(value)
+    duration = abjad.Duration(*length.as_integer_ratio())
+    if rest:
+        make = getattr(abjad.Rest, "from_duration", None)
+        return _lasting(make(duration) if make else abjad.Rest(duration), lasts / length)
     if not named:
         return _skip(lasts)
     made: abjad.Leaf
@@ -141,7 +170,12 @@ def _leaf(value: str, lasts: Fraction, pitches: tuple[Pitch, ...]) -> abjad.Leaf
     else:
         make = getattr(abjad.Note, "from_duration_and_pitch", None)
         made = make(duration, named[0]) if make else abjad.Note(named[0], duration)
-    return _lasting(made, lasts / Fraction(1, int(value)))
+    return _lasting(made, lasts / length)
+
+
+def _length(value: str) -> Fraction:
+    """How long a note looks, in whole notes: ``"4."`` is 3/8."""
+    return Value(int(value.rstrip(".")), value.count(".")).length
 
 
 def _skip(lasts: Fraction) -> abjad.Leaf:
@@ -198,6 +232,8 @@ class _Grid:
 
 _ASIDE = 0.8
 """The most that a chord is moved to the right of its column's middle, in staff spaces."""
+_RESTS = {"1": 1.5, "2": 1.5, "4": 1.08, "8": 0.98, "16": 1.28}
+"""The width of a rest in staff spaces, by its value (LilyPond's font Emmentaler)."""
 _FINEST = 96
 """Columns are divided into at most so many parts."""
 _SIGN, _SIGN_PAD = 1.1, 1.2
@@ -225,8 +261,8 @@ def _before(exercise: Exercise, column: int, grid: _Grid) -> Fraction:
     little to the right of it.
     """
     events = [staff.events[column] for staff in exercise.staves]
-    sounds = any(event.pitches for event in events)
-    half = sounds * HEADS[events[0].value] / 2 / grid.pitch
+    sounds = any(event.pitches or event.rest for event in events)
+    half = sounds * _width(events[0]) / 2 / grid.pitch
     before = 0.5 - half
     if sounds and not grid.starts_line(column):
         # a little to the right, if accidentals would stand too close to a bar line
@@ -237,6 +273,12 @@ def _before(exercise: Exercise, column: int, grid: _Grid) -> Fraction:
         wide = (abs(signature.fifths) * _SIGN + _SIGN_PAD) / grid.pitch
         before = max(before, wide) if sounds else wide
     return Fraction(before).limit_denominator(_FINEST)
+
+
+def _width(event: Event) -> float:
+    """The width of a note head or rest, without its dots, in staff spaces."""
+    base = event.value.rstrip(".")
+    return _RESTS[base] if event.rest else head_width(base)
 
 
 def _room(kind: str, hand: str, column: int, width: float) -> str:
@@ -272,6 +314,7 @@ def _staff(
 ) -> str:
     """The source of a staff that begins with ``opening``."""
     source = [rf'\context Staff = "{staff.hand}"', "{", *opening, *_lead(exercise, frame)]
+    source += [r"\oneLine"] * (staff.lines == 1) + [r"\withStems"] * staff.stems
     before, times, wide = _NOTHING, _times(staff, grid), _writes(exercise)
     at_ends = boxes_at_ends(exercise, frame.size)
     for column, event in enumerate(staff.events):
@@ -290,25 +333,61 @@ def _staff(
         if signature:
             source.append(_key_signature(signature))
         if not inside:
-            source.append(_cell(skip))
-        room = ""
+            source.append(_cell(skip, *_time(event, frame)))
+        places: Sequence[str]
         if column in at_ends:
             source += [_BARS[event.after], r"\stopStaff"]
-            settings, room = _end_room(at_ends[column], column, staff, exercise)
-            source += settings
-        elif event.signature and event.signature_written:
-            start = _AFTER_BAR if inside else _AFTER_CLEF - frame.lead
-            source += _at(start - float(skip) * grid.pitch)
-            room = _room("signature", staff.hand, column, design.SIGNATURE_ROOM)
-        elif wide:
-            # printed notes keep a room, too, so that they stand like written ones
-            width = min(grid.pitch, design.WRITING_PITCH)
-            source += _at(grid.middle(column) - width / 2)
-            room = _room("notes", staff.hand, column, width)
-        source.append(_note(event.value, 1 - skip, event.pitches, event.written, room))
+            places, room = _end_room(at_ends[column], column, staff, exercise)
+        else:
+            places, room = _rooms(staff, column, grid, frame, wide, bool(inside))
+        source += places
+        source += [r"\pen"] * event.pen
+        note = _note(event.value, 1 - skip, event.pitches, event.written, room, event.rest)
+        source.append(note + _SIGNS[event.sign] + event.beam + "~" * event.tied)
         source += _ending(staff, column, grid, column in at_ends)
         before = event
     return "\n".join([*source, "}"])
+
+
+def _rooms(
+    staff: Staff, column: int, grid: _Grid, frame: Frame, wide: bool, inside: bool
+) -> tuple[Sequence[str], str]:
+    """Settings for the place of the room in which the student writes at a column, and its
+    markup; "" if there is none. ``wide`` music has one at every column.
+    """
+    event, skip = staff.events[column], float(grid.before[column]) * grid.pitch
+    if event.signature and event.signature_written:
+        start = _AFTER_BAR if inside else _AFTER_CLEF - frame.lead
+        return _at(start - skip), _room("signature", staff.hand, column, design.SIGNATURE_ROOM)
+    if event.room:
+        whole = event.span * grid.pitch
+        width = whole - design.BOX_GAP if event.span > 1 else min(whole, design.WRITING_PITCH)
+        return _at((whole - width) / 2 - skip), _room(event.room, staff.hand, column, width)
+    if not wide:
+        return (), ""
+    # printed notes keep a room, too, so that they stand like written ones
+    width = min(grid.pitch, design.WRITING_PITCH)
+    return _at(grid.middle(column) - width / 2), _room("notes", staff.hand, column, width)
+
+
+_SIGNS = {"": ""}
+"""How LilyPond writes the signs at notes, by their names."""
+_TIME_AT = 4.3
+"""Where a time signature begins, in staff spaces from the start of its line."""
+
+
+def _time(event: Event, frame: Frame) -> tuple[tuple[str, ...], ...]:
+    """The time signature before a column, as a markup with its place."""
+    if not event.time:
+        return ()
+    digits = " ".join(f'"{number}"' for number in event.time.split("/"))
+    return (
+        (
+            rf"\markup \override #'(baseline-skip . 0) \number \center-column {{ {digits} }}",
+            rf"- \tweak X-offset #{_TIME_AT - frame.lead:.3f}",
+            r"- \tweak Y-offset #0",
+        ),
+    )
 
 
 _NOTHING = Event((), "")
@@ -362,6 +441,8 @@ def _ending(staff: Staff, column: int, grid: _Grid, boxed: bool) -> Iterator[str
     Nothing is drawn after a column that is ``boxed``, a box at the end of a staff.
     """
     event = staff.events[column]
+    if event.pen_bar:
+        yield r"\once \override Staff.BarLine.color = #penColor"
     if _is_run(staff) and column == (len(staff.events) - 1) // 2:
         yield r"\breathe"
     if grid.after[column]:
@@ -376,7 +457,7 @@ def _ending(staff: Staff, column: int, grid: _Grid, boxed: bool) -> Iterator[str
 
 def _is_run(staff: Staff) -> bool:
     """Whether the notes are a run, which has no bars."""
-    return staff.events[0].value == "4"
+    return staff.events[0].value == "4" and not staff.stems
 
 
 def _changes(before: Event, event: Event) -> Iterator[str]:
@@ -385,6 +466,8 @@ def _changes(before: Event, event: Event) -> Iterator[str]:
     """
     if event.clef != before.clef:
         yield rf'\clef "{event.clef}"'
+        if event.clef == "percussion":
+            yield r"\set Staff.middleCPosition = #-6"
     if event.ottava != before.ottava:
         yield rf"\ottava #{event.ottava}"
     if event.signature_written:

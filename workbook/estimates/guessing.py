@@ -36,6 +36,14 @@ _FLOORS = {
     "figure": 0.20,
     "degree": 0.15,  # 1 to 7
     "name": 0.15,
+    "beat": 0.25,  # a number of the beat, & between
+    "called": 0.20,  # five names, most of them seldom
+    "beats": 0.20,
+    "time": 0.30,  # three of each kind
+    "metre": 0.25,
+    "value": 0.25,
+    "beams": 0.15,
+    "bars": 0.05,  # all of them right
     "triad": 0.10,  # a quality and a position
 }
 UNKNOWN = 0.10

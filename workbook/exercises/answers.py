@@ -39,12 +39,12 @@ class AnswerKind:
     what a task calls the answers.
 
     ``words`` says what of an answer changes with the names of notes and steps: every note
-    name in it, a chord symbol's root and bass, the words for steps, their letters, or the
-    name of a cadence. ``telling`` says how what else is accepted is told. ``played`` answers
-    are fingers, whose alternatives belong to whole fingerings. ``figured`` answers are printed
-    as musicians write them, and typed and stored in plain text: a Roman numeral, a chord symbol
-    or a quality, the figures of a bass, or words in which such symbols stand (see
-    ``typesetting.figured``).
+    name in it, a chord symbol's root and bass, the words for steps, their letters, the
+    name of a cadence, or a note value. ``telling`` says how what else is accepted is told.
+    ``played`` answers are fingers, whose alternatives belong to whole fingerings. ``figured``
+    answers are printed as musicians write them, and typed and stored in plain text: a Roman
+    numeral, a chord symbol or a quality, the figures of a bass, or words in which such symbols
+    stand (see ``typesetting.figured``).
 
     ``called`` is what a table calls the answers if the ``name`` does not say it. ``usual`` is
     what most of the boxes hold, so that a list of answers need name only the others.
@@ -57,7 +57,7 @@ class AnswerKind:
     stacked: float | None = None
     row: Literal["top", "above", "next", "below", "end"] = "below"
     task: str = ""
-    words: Literal["", "notes", "symbol", "steps", "letters", "cadence"] = ""
+    words: Literal["", "notes", "symbol", "steps", "letters", "cadence", "values"] = ""
     telling: Telling = PLAIN
     played: bool = False
     figured: Literal["", "numeral", "chord", "figures", "words"] = ""

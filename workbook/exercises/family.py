@@ -11,9 +11,11 @@ from workbook.exercises.answers import AnswerKind
 from workbook.exercises.blanks import page_order
 from workbook.exercises.model import Exercise, Request
 from workbook.exercises.settings import FORMS, Setting, Settings, form_in
-from workbook.music.keys import Key
+from workbook.music.keys import ALL_KEYS, Key
 from workbook.music.naming import Naming
 
+NO_KEY = next(key for key in ALL_KEYS if not key.fifths)
+"""Stands where a family that is not keyed has to have a key."""
 _BY = {
     "hand": {"right": "right", "left": "left", "both": "both"},
     "clef": {"right": "treble", "left": "bass", "both": "both"},
@@ -43,7 +45,8 @@ class Family:
     ``settle`` takes the same and returns the settings and hand that take their place where
     the music cannot be set as asked.
     ``about`` is a remark for the README. ``british`` is the title in British words where it
-    differs. ``studied`` families stand on study pages; music with mistakes in it does not.
+    differs. What is not ``keyed``, such as a rhythm, is the same in every key and is asked in
+    none. ``studied`` families stand on study pages; music with mistakes in it does not.
     """
 
     name: str
@@ -59,6 +62,7 @@ class Family:
     no_staff: Mapping[str, tuple[Any, ...]] = field(default_factory=dict)
     about: str = ""
     studied: bool = True
+    keyed: bool = True
 
     def title_in(self, naming: Naming) -> str:
         """The title in the words of a page."""
@@ -74,6 +78,8 @@ class Family:
 
         The same request and state of ``rng`` make the same exercise.
         """
+        if not self.keyed:
+            request = replace(request, key=NO_KEY)
         settings = self.complete(request.settings)
         if FORMS in settings:
             default = self.settings[FORMS].default
@@ -93,6 +99,7 @@ class Family:
             settings=settled,
             scale_form=settings[FORMS] if has_form else "",
             given=request.given,
+            keyed=self.keyed,
         )
 
     def problem(self, settings: Settings, key: Key, hand: str) -> str:

@@ -24,8 +24,9 @@ Made = TypeVar("Made")
 
 HANDS = ("right", "left", "both")
 SIDES = {"right": ("right",), "left": ("left",), "both": ("right", "left")}
-DRAWN = frozenset({"notes", "signature", "keys"})
-"""What is answered on the music itself, with notes, a signature or shading, and in no box."""
+DRAWN = frozenset({"notes", "signature", "keys", "value", "beams", "bars"})
+"""What is answered on the music itself, with notes, a signature, shading, beams or bar lines, and
+in no box."""
 
 
 class Slot(NamedTuple):
@@ -61,6 +62,13 @@ class Event:
     "1"): the workbook leaves room for them. ``signature`` prints a key signature before the
     column, or leaves room for it if ``signature_written``. ``ottava`` is how many octaves
     higher than printed the column sounds: 1 under an 8va line, 2 under 15ma, -1 under 8vb.
+
+    The rest is for music with a rhythm. ``value`` may have dots ("4."); a column without
+    pitches may be a ``rest`` of that value. ``beam`` is "[" or "]" where a beam begins or ends,
+    ``tied`` a note that is tied to the next one, ``sign`` the name of a sign at the note. What
+    the student writes is ``pen``; of a bar line, ``pen_bar``. ``room`` keeps the room of a drawn
+    answer, such as "value", which spans so many columns (``span``). ``time`` prints a time
+    signature before the column ("6/8").
     """
 
     pitches: tuple[Pitch, ...]
@@ -71,14 +79,29 @@ class Event:
     signature: Key | None = None
     signature_written: bool = False
     ottava: int = 0
+    rest: bool = False
+    beam: str = ""
+    tied: bool = False
+    sign: str = ""
+    pen: bool = False
+    pen_bar: bool = False
+    room: str = ""
+    span: int = 1
+    time: str = ""
 
 
 @dataclass(frozen=True)
 class Staff:
-    """The music of one hand: ``hand`` is "right" or "left"."""
+    """The music of one hand: ``hand`` is "right" or "left".
+
+    With ``lines`` of 1, it is a line for rhythms: its notes are B4, its clef is "percussion".
+    ``stems`` shows stems, flags and beams.
+    """
 
     hand: str
     events: tuple[Event, ...]
+    lines: int = 5
+    stems: bool = False
 
 
 @dataclass(frozen=True)
@@ -129,6 +152,7 @@ class Exercise:
     The family fills in what a record of the student's work needs: its own name, its
     complete ``settings``, the ``scale_form`` ("major", "natural", "harmonic", "melodic"; ""
     where none was asked for), and how many blanks of each row are ``given`` as help.
+    One that is not ``keyed`` is in no key, and its ``key`` says nothing.
     """
 
     key: Key
@@ -143,6 +167,7 @@ class Exercise:
     roomy: bool = False
     faded: bool = False
     family: str = ""
+    keyed: bool = True
     settings: Settings = field(default_factory=dict, compare=False, repr=False)
     scale_form: str = field(default="", compare=False, repr=False)
     given: int = field(default=0, compare=False, repr=False)
@@ -161,6 +186,11 @@ class Exercise:
         if key not in made:
             made[key] = make(self, *about)
         return cast(Made, made[key])
+
+    @property
+    def key_name(self) -> str:
+        """The key as ``key.json`` has it: ``"C# minor"``, or "" for what is in no key."""
+        return self.key.ascii if self.keyed else ""
 
     @property
     def prompt(self) -> str:

@@ -16,6 +16,9 @@ _INSTEAD = {
     "notes": "the names of the notes, from low to high",
     "signature": "the signs of the key signature, such as F♯ C♯",
     "keys": "the names of the keys to be shaded",
+    "value": "the name of the note or rest",
+    "beams": "how many notes each beam joins, such as 2 4",
+    "bars": "the numbers of the notes and rests that bar lines follow",
 }
 
 

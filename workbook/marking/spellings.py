@@ -67,7 +67,7 @@ def _examples(asks: str, answer: str, also: tuple[str, ...]) -> tuple[Spelling, 
 
 
 def _found(asks: str, answer: str, also: tuple[str, ...]) -> Iterator[Spelling]:
-    if asks in DRAWN:
+    if asks in DRAWN and not also:
         return
     telling = KINDS[asks].telling
     for spelled_answer, others in telling.spelled(answer, printed(answer, also)):

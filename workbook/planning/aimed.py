@@ -13,6 +13,7 @@ from random import Random
 
 from workbook.estimates.results import Cell
 from workbook.exercises.families import FAMILIES
+from workbook.exercises.family import NO_KEY
 from workbook.exercises.model import Exercise, Request
 from workbook.fingering.conventions import Conventions
 from workbook.music.keys import parse_key
@@ -107,7 +108,8 @@ def _fresh(
     seen: set[str],
 ) -> Exercise:
     """An exercise of the target's cell, one that is not in ``seen`` if there is any."""
-    family, key = FAMILIES[section.family], parse_key(target.cell.key)
+    family = FAMILIES[section.family]
+    key = parse_key(target.cell.key) if target.cell.key else NO_KEY
     request = Request(
         key,
         target.choice.hand,

@@ -12,7 +12,7 @@ from typing import Any
 
 from workbook.estimates.results import Cell
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.family import Family
+from workbook.exercises.family import NO_KEY, Family
 from workbook.exercises.settings import FORMS, form_in
 from workbook.music.keys import Key
 from workbook.music.scales import scale_forms
@@ -29,7 +29,7 @@ class Choice:
 
 
 def cells(template: Template, keys: Iterable[Key]) -> dict[Cell, tuple[Choice, ...]]:
-    """The cells of a template in the order of ``keys``.
+    """The cells of a template in the order of ``keys``, those in no key with the first.
 
     Within a key, each section of the template gives its first skill, then each its second, and
     so on: neighbours differ.
@@ -39,8 +39,11 @@ def cells(template: Template, keys: Iterable[Key]) -> dict[Cell, tuple[Choice, .
         turns: dict[Cell, tuple[int, int]] = {}
         counts = [0] * len(template.sections)
         for index, section in enumerate(template.sections):
-            for skill, choice in _choices(index, section, key):
-                cell = Cell(skill, key.ascii)
+            keyed = FAMILIES[section.family].keyed
+            for skill, choice in _choices(index, section, key if keyed else NO_KEY):
+                cell = Cell(skill, key.ascii if keyed else "")
+                if cell in found and cell not in turns:
+                    continue  # in no key, and met with the first
                 if cell not in turns:
                     turns[cell] = counts[index], index
                     counts[index] += 1

@@ -16,6 +16,7 @@ from datetime import date
 from random import Random
 
 from workbook.exercises.families import FAMILIES
+from workbook.exercises.family import NO_KEY
 from workbook.music.keys import Key
 from workbook.studio.template_model import Section, suits
 
@@ -95,5 +96,6 @@ class KeyTurns:
 
 
 def usable_keys(section: Section, keys: Sequence[Key]) -> list[Key]:
-    """The ``keys`` in which a section has exercises."""
-    return [key for key in keys if suits(section, FAMILIES[section.family], key)]
+    """The ``keys`` in which a section has exercises; one stands for all if its family has none."""
+    family = FAMILIES[section.family]
+    return [key for key in keys if suits(section, family, key)] if family.keyed else [NO_KEY]

@@ -52,7 +52,7 @@ class Forecast:
         """What the teacher should know, or "" if all fits."""
         if not self.too_many:
             return ""
-        keys = self.keys_too_many
+        keys = [key or "what is in no key" for key in self.keys_too_many]
         many = f"{len(keys)} keys" if len(keys) > 1 else "1 key"
         if not self.weeks:
             return f"No lesson is left for {many}: {', '.join(keys)}."

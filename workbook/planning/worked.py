@@ -5,6 +5,7 @@ In: an exercise. Out: the same music, in which nothing, or little, is left to wr
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from workbook.exercises.figures import Keyboard
@@ -23,12 +24,17 @@ def worked(exercise: Exercise, taken_out: set[str]) -> Exercise:
             one = replace(one, written=())
         if one.signature_written and ("signature", hand, column) in shown:
             one = replace(one, signature_written=False)
+        if one.room and (one.room, hand, column) in shown:
+            one = replace(one, room="")
         return one
 
     staves = tuple(
         replace(
             staff,
-            events=tuple(event(staff.hand, column, one) for column, one in enumerate(staff.events)),
+            events=_inked(
+                [event(staff.hand, column, one) for column, one in enumerate(staff.events)],
+                staff.events,
+            ),
         )
         for staff in exercise.staves
     )
@@ -37,8 +43,20 @@ def worked(exercise: Exercise, taken_out: set[str]) -> Exercise:
         figure = replace(figure, shaded=(), shown=figure.shaded)
     # music printed on the staff for the student to read needs no blank
     blanks = tuple(b for b in blanks if not (b.given and b.asks in DRAWN))
-    roomy = any(e.written for staff in exercise.staves for e in staff.events)
+    roomy = any(e.written or e.room == "value" for staff in staves for e in staff.events)
     return replace(exercise, blanks=blanks, staves=staves, figure=figure, roomy=roomy, faded=True)
+
+
+def _inked(events: Sequence[Event], before: Sequence[Event]) -> tuple[Event, ...]:
+    """The columns of ``events``; what is written in rooms that ``before`` had and they have not
+    is printed.
+    """
+    found = list(events)
+    for column, (one, old) in enumerate(zip(events, before)):
+        if old.room and not one.room:
+            for place in range(column, column + old.span):
+                found[place] = replace(found[place], pen=False, pen_bar=False)
+    return tuple(found)
 
 
 def example(exercise: Exercise) -> Exercise:

@@ -16,7 +16,7 @@ from workbook.record.matching import accepted_alone, groups_of, match_of
 from workbook.record.model import Blank, Item, Rect
 from workbook.record.writer import Fragment, fragment
 
-_SIDE = {"treble": "right", "bass": "left"}
+_SIDE = {"treble": "right", "bass": "left", "percussion": "right"}
 _NOWHERE: Rect = (0.0, 0.0, 0.0, 0.0)
 
 
@@ -112,7 +112,7 @@ def unplaced(exercise: Exercise) -> Item:
         0,
         exercise.family,
         "",
-        exercise.key.ascii,
+        exercise.key_name,
         exercise.hand,
         "",
         {},

@@ -28,6 +28,8 @@ _MATCHES = {
     "notes": Match.NOTES,
     "keys": Match.NOTES,
     "signature": Match.IN_ORDER,
+    "bars": Match.IN_ORDER,
+    "beams": Match.IN_ORDER,
     "cross": Match.CROSSING,
 }
 

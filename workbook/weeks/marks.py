@@ -190,7 +190,8 @@ def item_name(item: Item, naming: Naming = ENGLISH) -> str:
     """The family, key and hand of an exercise: ``"Scale fingering, B♭ major, left hand"``."""
     family = FAMILIES.get(item.family)
     parts = [family.title_in(naming) if family else item.family]
-    parts.append(naming.key(parse_key(item.key), item.form))
+    if item.key:
+        parts.append(naming.key(parse_key(item.key), item.form))
     if family is None or family.by == "hand":
         parts.append(_SIDES.get(item.hand, item.hand))
     return ", ".join(parts)

@@ -29,6 +29,8 @@ K = TypeVar("K")
 V = TypeVar("V")
 _lock = Lock()
 _HANDS = {"right": "right hand", "left": "left hand", "both": "hands together"}
+NO_KEY = "no key"
+"""What a table calls the column of what is in no key."""
 WEAKEST = 3
 """The number of weak spots that are named."""
 

@@ -20,6 +20,7 @@ from workbook.music.keys import parse_key
 from workbook.pages.paper import Paper
 from workbook.pages.progress import Grid, Shade, StudentPage, StudioPage, progress_pdf
 from workbook.weeks.progress import (
+    NO_KEY,
     Progress,
     cell_name,
     skill_name,
@@ -89,7 +90,7 @@ def student_page(one: Progress, today: date) -> StudentPage:
         if (cell := Cell(skill, key)) in one.estimates
     }
     circle: dict[tuple[int, str], Shade] = {}
-    for name in one.keys:
+    for name in filter(None, one.keys):
         key = parse_key(name)
         circle[key.fifths % 12, key.mode] = Shade(one.key_mean(name))
     return StudentPage(
@@ -97,7 +98,7 @@ def student_page(one: Progress, today: date) -> StudentPage:
         f"{one.level}, {in_words(today)}",
         Grid(
             [skill_name(skill, naming) for skill in one.skills],
-            [naming.key(parse_key(key)) if key else "" for key in one.keys],
+            [naming.key(parse_key(key)) if key else NO_KEY for key in one.keys],
             shades,
         ),
         circle,

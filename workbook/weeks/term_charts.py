@@ -13,6 +13,7 @@ from workbook.builds.publish import staging
 from workbook.inputs.days import day_and_month, in_words
 from workbook.music.keys import parse_key
 from workbook.pages.term import Chart, ChartWeek, chart_pdf
+from workbook.weeks.progress import NO_KEY
 from workbook.weeks.student_files import student_files
 from workbook.weeks.studios import OpenStudio
 from workbook.weeks.term import TermPlan, TermWeek
@@ -34,7 +35,7 @@ def write_charts(studio: OpenStudio, plans: Sequence[TermPlan]) -> list[Path]:
 
 def chart(plan: TermPlan) -> Chart:
     """A plan as it is drawn."""
-    columns = [plan.naming.key(parse_key(key)) if key else "" for key in plan.keys]
+    columns = [plan.naming.key(parse_key(key)) if key else NO_KEY for key in plan.keys]
     return Chart(
         f"{plan.student}: the term",
         f"{plan.level}, exam on {in_words(plan.exam)}; met {plan.met} of {plan.total}",
