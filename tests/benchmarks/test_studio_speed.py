@@ -74,6 +74,8 @@ def _fill(record) -> None:
             for blank in record.workbook(sheet.code).blanks
         }
         record.mark(sheet.code, marks, Way.TYPED)
+        if sheet.week < (NEXT - timedelta(weeks=1)).isoformat():
+            record.outlines(sheet.student)  # as the command of each week did
 
 
 def test_next_against_a_plain_build_of_the_same_pages(studio, tmp_path, monkeypatch):

@@ -18,7 +18,8 @@ from pathlib import Path
 import pytest
 
 from workbook.marking.outcome import Outcome
-from workbook.studio_record import copies, database
+from workbook.record.reader import read_record
+from workbook.studio_record import copies, database, outline
 from workbook.studio_record.database import RecordError
 from workbook.studio_record.model import Mark, SetWorkbook, SheetState, Way
 from workbook.studio_record.record import StudioRecord
@@ -148,7 +149,48 @@ def test_an_older_record_is_copied_then_brought_up_to_date(path, monkeypatch):
     monkeypatch.setattr(database, "VERSION", len(steps))
     with StudioRecord(path) as record:
         assert record.marks("AAA-222") == {"1.a": RIGHT}
-    assert path.with_name("record.sqlite.version-1").exists()
+    assert path.with_name(f"record.sqlite.version-{len(steps) - 1}").exists()
+
+
+@pytest.mark.parametrize("version", range(1, len(database.MIGRATIONS)))
+def test_a_record_of_every_earlier_version_is_read(path, demo, version):
+    text = (demo / "Pippa-Marrowby" / "key.json").read_text("utf-8")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(database, "MIGRATIONS", database.MIGRATIONS[:version])
+        patch.setattr(database, "VERSION", version)
+        with StudioRecord(path) as record:
+            record.add([workbook(text=text)])
+            record.mark("AAA-222", {"1.a": RIGHT}, Way.TYPED)
+    with StudioRecord(path) as record:
+        assert record.marks("AAA-222") == {"1.a": RIGHT}
+        assert record.outlines("Ada")["AAA-222"] == outline.outline(read_record(text))
+    assert path.with_name(f"record.sqlite.version-{version}").exists()
+    assert not database.fault(path)
+
+
+def test_outlines_are_made_once_and_follow_a_new_edition(path, demo, monkeypatch):
+    first, second = (
+        (demo / name / "key.json").read_text("utf-8")
+        for name in ("Pippa-Marrowby", "Tamsin-Brekko")
+    )
+    with StudioRecord(path) as record:
+        record.add([workbook(text=first)])
+        made = record.outlines("Ada")["AAA-222"]
+        assert made == outline.outline(read_record(first))
+    with StudioRecord(path) as record, monkeypatch.context() as patch:
+        patch.setattr(StudioRecord, "workbook", None)
+        assert record.outlines("Ada") == {"AAA-222": made}
+    with StudioRecord(path) as record:
+        record.add([workbook(text=second)], replacing=True)
+        assert record.outlines("Ada")["AAA-222"] == outline.outline(read_record(second))
+
+
+def test_outlines_of_a_record_that_cannot_be_written(path, demo):
+    text = (demo / "Pippa-Marrowby" / "key.json").read_text("utf-8")
+    with StudioRecord(path) as record:
+        record.add([workbook(text=text)])
+        record._connection.execute("PRAGMA query_only = ON")
+        assert record.outlines("Ada")["AAA-222"] == outline.outline(read_record(text))
 
 
 def test_a_migration_that_fails_leaves_the_record_as_it_was(path, monkeypatch):
@@ -269,6 +311,7 @@ _MARKER = """
 import sys
 from pathlib import Path
 from workbook.marking.outcome import Outcome
+from workbook.record.reader import read_record
 from workbook.studio_record.model import Mark, Way
 from workbook.studio_record.record import StudioRecord
 with StudioRecord(Path(sys.argv[1])) as record:

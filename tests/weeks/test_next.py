@@ -34,6 +34,11 @@ def of(folder, student=PIPPA):
         return marked_sheets(one, student)
 
 
+def workbook_of(folder, sheet):
+    with opened(folder) as one:
+        return one.record.workbook(sheet.sheet.code)
+
+
 def next_week(folder, *more):
     return run("next", "--studio", folder, "--week", "2027-01-19", "--student", PIPPA, *more)
 
@@ -41,21 +46,21 @@ def next_week(folder, *more):
 def test_what_was_wrong_comes_first_as_new_exercises(marked):
     said = next_week(marked)
     first, second = of(marked)
-    corrections = second.workbook.sections[0]
+    corrections = workbook_of(marked, second).sections[0]
     assert corrections.title == CORRECTIONS and f"A {CORRECTIONS}: " in said
     assert {one.cell for one in first.items if one.right < one.boxes} == {
         (type(first.items[0].cell))(item.skill, item.key) for item in corrections.items
     }
-    had = {item_identity(item) for item in first.workbook.items}
-    fresh = [item_identity(item) not in had for item in second.workbook.items]
+    had = {item_identity(item) for item in workbook_of(marked, first).items}
+    fresh = [item_identity(item) not in had for item in workbook_of(marked, second).items]
     assert sum(fresh) >= len(fresh) // 2
 
 
 def test_the_very_exercises_come_again_when_asked(marked):
     next_week(marked, "--again")
     first, second = of(marked)
-    had = {item_identity(item) for item in first.workbook.items}
-    assert all(item_identity(item) in had for item in second.workbook.sections[0].items)
+    had = {item_identity(item) for item in workbook_of(marked, first).items}
+    assert all(item_identity(item) in had for item in workbook_of(marked, second).sections[0].items)
 
 
 @pytest.mark.parametrize("pages", [1, 2, 3])
@@ -70,7 +75,7 @@ def test_the_reasons_are_in_the_record_and_not_on_the_sheet(marked):
     sheet = of(marked)[-1]
     with opened(marked) as one:
         reasons = one.record.reasons(sheet.sheet.code)
-    assert reasons.keys() == {section.letter for section in sheet.workbook.sections}
+    assert reasons.keys() == {section.letter for section in workbook_of(marked, sheet).sections}
     assert all(words in said for words in reasons.values())
     printed = PdfReader(marked / sheet.sheet.folder / "workbook.pdf").pages[0].extract_text()
     assert "last time" not in printed

@@ -46,7 +46,7 @@ def test_the_table_has_every_cell(marked):
         rows = [row for row in csv.DictReader(file) if row["student"] == PIPPA]
     with opened(marked) as one:
         (sheet,) = marked_sheets(one, PIPPA)
-        found = next(p for p in studio_progress(one, date(2027, 1, 13)) if p.student == PIPPA)
+        found = next(p for p in studio_progress(one, date(2027, 1, 13))[0] if p.student == PIPPA)
     boxes: dict[Cell, int] = {}
     for item in sheet.items:
         boxes[item.cell] = boxes.get(item.cell, 0) + item.boxes
@@ -63,7 +63,7 @@ def test_the_table_has_every_cell(marked):
 def test_the_weakest_spot_is_what_was_wrong(marked):
     with opened(marked) as one:
         (sheet,) = marked_sheets(one, PIPPA)
-        found = next(p for p in studio_progress(one, date(2027, 1, 13)) if p.student == PIPPA)
+        found = next(p for p in studio_progress(one, date(2027, 1, 13))[0] if p.student == PIPPA)
     worst = min(sheet.items, key=lambda item: item.right / item.boxes)
     assert worst.cell in [cell for cell, _ in found.weakest]
     assert all(cell_name(cell, found.naming) in words for cell, words in found.weakest)

@@ -26,7 +26,7 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
         levels: list[Progress] = []
         problems: tuple[Problem, ...] = ()
         try:
-            levels = studio_progress(studio, day, student.name)
+            levels = studio_progress(studio, day, student.name)[0]
         except InputError as error:
             problems = error.problems
         return page(

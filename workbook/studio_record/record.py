@@ -10,7 +10,7 @@ import os
 import sqlite3
 import zlib
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -19,6 +19,7 @@ from typing import Any, Self
 from workbook.marking.outcome import Outcome
 from workbook.record.model import Record
 from workbook.record.reader import read_record
+from workbook.studio_record import outline
 from workbook.studio_record.database import RecordError, connect, told, transaction
 from workbook.studio_record.model import (
     Mark,
@@ -32,9 +33,17 @@ from workbook.studio_record.model import (
 
 _KEPT = 300
 """Records of sheets kept in memory: to read one takes longer than to enter a mark."""
+_OUTCOMES = {str(one): one for one in Outcome}
 _SHEETS = "SELECT code, student, title, form, week, folder, built, state FROM sheet "
 _KEY = "SELECT key_json FROM sheet WHERE code = ?"
 _RECIPE = "SELECT recipe FROM sheet WHERE code = ?"
+_OUTLINES = """
+SELECT code, edition.id, data FROM workbook
+JOIN student ON student.id = workbook.student
+JOIN edition ON edition.id = (SELECT MAX(id) FROM edition WHERE workbook = workbook.id)
+LEFT JOIN outline ON edition = edition.id AND version = ?
+WHERE name = ?
+"""
 _LATEST = """
 SELECT {column}, {values} FROM {table} JOIN marking ON marking.id = marking
 WHERE workbook = ? ORDER BY marking.id
@@ -222,6 +231,26 @@ class StudioRecord:
                 del self._read[next(iter(self._read))]
         return known[1]
 
+    def outlines(self, student: str) -> dict[str, outline.Outline]:
+        """The outline of each sheet of a student, by key code.
+
+        Those that are not in the record yet are made from ``key.json`` and added.
+        """
+        with self._reading() as connection:
+            rows = connection.execute(_OUTLINES, (outline.VERSION, student)).fetchall()
+        found, new = {}, []
+        for code, edition, data in rows:
+            if data is None:
+                found[code] = outline.outline(self.workbook(code))
+                new.append((edition, outline.VERSION, outline.packed(found[code])))
+            else:
+                found[code] = outline.unpacked(data)
+        if new:
+            # they only save time: where the record cannot be written, they are made again
+            with suppress(RecordError), self._writing() as connection:
+                connection.executemany("INSERT OR IGNORE INTO outline VALUES (?, ?, ?)", new)
+        return found
+
     def key_json(self, code: str) -> str:
         """The text of a sheet's ``key.json``. Raises RecordError if the code is not known."""
         return _unpacked(self._text(code, _KEY))
@@ -296,6 +325,13 @@ class StudioRecord:
                 blank: Mark(Outcome(outcome), given)
                 for blank, outcome, given in connection.execute(query, (_number(connection, code),))
             }
+
+    def outcomes(self, code: str) -> dict[str, Outcome]:
+        """The present outcome of each blank that was ever marked, by blank id."""
+        query = _LATEST.format(column="blank", values="outcome", table="mark")
+        with self._reading() as connection:
+            found = connection.execute(query, (_number(connection, code),))
+            return {blank: _OUTCOMES[outcome] for blank, outcome in found}
 
     def points(self, code: str) -> dict[str, float]:
         """The points that the teacher entered, by section letter."""

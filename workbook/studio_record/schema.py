@@ -93,6 +93,13 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             for verb in ("UPDATE", "DELETE")
         ),
     ),
+    (
+        """CREATE TABLE outline (
+            edition INTEGER NOT NULL REFERENCES edition,
+            version INTEGER NOT NULL,
+            data BLOB NOT NULL,
+            PRIMARY KEY (edition, version)) WITHOUT ROWID""",
+    ),
 )
 """The statements that lead from each version to the next; version 0 is an empty file."""
 

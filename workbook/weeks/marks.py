@@ -6,7 +6,7 @@ words.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from workbook.exercises.families import FAMILIES
@@ -16,6 +16,7 @@ from workbook.music.keys import parse_key
 from workbook.music.naming import ENGLISH, Naming
 from workbook.record.model import Item, Marking, Record
 from workbook.studio_record.model import Mark, Way
+from workbook.studio_record.outline import Outline
 from workbook.weeks.studios import OpenStudio
 
 _SIDES = {"right": "right hand", "left": "left hand", "both": "hands together"}
@@ -89,7 +90,11 @@ def summary(studio: OpenStudio, code: str) -> Summary:
             section.title,
             entered.get(
                 section.letter,
-                section_points(section.items, _rule(studio, section.marking), outcomes),
+                _section_points(
+                    [(item.points, [blank.id for blank in item.blanks]) for item in section.items],
+                    _rule(studio, section.marking),
+                    outcomes,
+                ),
             ),
             sum(item.points for item in section.items),
         )
@@ -124,16 +129,36 @@ def _not_marked(
     )
 
 
-def section_points(
-    items: tuple[Item, ...], rule: Marking, outcomes: Mapping[str, Outcome]
+def sheet_points(
+    studio: OpenStudio,
+    outline: Outline,
+    outcomes: Mapping[str, Outcome],
+    entered: Mapping[str, float],
 ) -> float | None:
-    """The points of a section's items, or None if a box of one is not marked."""
+    """The points of a sheet, or None if a section has none: those of its ``summary``."""
+    found = []
+    for section in outline.sections:
+        if section.letter in entered:
+            found.append(entered[section.letter])
+            continue
+        parts = [(item.points, item.blanks) for item in section.items]
+        own = _section_points(parts, _rule(studio, section.marking), outcomes)
+        if own is None:
+            return None
+        found.append(own)
+    return sum(found)
+
+
+def _section_points(
+    items: Iterable[tuple[int, Sequence[str]]], rule: Marking, outcomes: Mapping[str, Outcome]
+) -> float | None:
+    """The points of exercises with so many points and these blanks; None if one is not marked."""
     total = 0.0
-    for item in items:
-        found = [outcomes.get(blank.id, Outcome.NOT_MARKED) for blank in item.blanks]
+    for full, blanks in items:
+        found = [outcomes.get(blank, Outcome.NOT_MARKED) for blank in blanks]
         if Outcome.NOT_MARKED in found:
             return None
-        total += points(rule, item.points, found) if found else item.points
+        total += points(rule, full, found) if found else full
     return total
 
 

@@ -9,17 +9,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from workbook.estimates.belief import believe, estimates
-from workbook.estimates.calibration import Calibration, calibration, forecasts
+from workbook.estimates.calibration import Calibration, Course, calibration, course
 from workbook.estimates.results import Cell, Estimate, safe, week_of
 from workbook.exercises.families import FAMILIES
 from workbook.music.keys import parse_key
 from workbook.music.naming import Naming
-from workbook.planning.cells import cells
+from workbook.planning.cells import Levels
 from workbook.studio.roster import Row, read_roster
 from workbook.studio.row_settings import paper_name, worded
 from workbook.studio_record.model import SheetState
-from workbook.weeks.marks import summary
+from workbook.weeks.marks import sheet_points
 from workbook.weeks.results import MarkedSheet, marked_sheets, results
 from workbook.weeks.studios import OpenStudio
 
@@ -45,7 +44,7 @@ class Progress:
 
     ``skills`` and ``keys`` are those of the level, in the order of its template and of the
     row; ``estimates`` has the cells of both. ``weakest`` has a cell and a sentence each.
-    ``new_safe`` are cells that became safe with the last marked sheet. ``owed`` are sheets
+    ``new_safe`` are cells that became safe with the last marks. ``owed`` are sheets
     that were not handed in, ``unmarked`` those without a mark. ``naming`` and ``paper`` have
     the student's words and the name of the student's paper.
     """
@@ -81,36 +80,38 @@ def _mean(values: Sequence[float]) -> float | None:
     return sum(values) / len(values) if values else None
 
 
-def studio_progress(studio: OpenStudio, today: date, student: str | None = None) -> list[Progress]:
+def studio_progress(
+    studio: OpenStudio, today: date, student: str | None = None
+) -> tuple[list[Progress], Calibration]:
     """The progress of each row of the roster, by the roster's order; only of ``student`` if named.
 
-    Raises InputError for a faulty roster, RecordError.
+    With it comes how often marks fell into the band, over all students. Raises InputError for
+    a faulty roster, RecordError.
     """
     build = studio.studio.build
     rows = read_roster(studio.studio.roster, build.template_dir)
     sheets = {row.student: marked_sheets(studio, row.student) for row in rows}
-    widen = widening(list(sheets.values())).widen
-    return [
-        _progress(studio, worded(row, build), sheets[row.student], today, widen)
-        for row in rows
-        if student in (None, row.student)
+    known = Levels()
+    levels = [tuple(known.of(row.template, row.keys)) for row in rows]
+    courses = [
+        course(results(sheets[row.student]), level, week_of(today))
+        for row, level in zip(rows, levels)
     ]
-
-
-def widening(students: Sequence[Sequence[MarkedSheet]]) -> Calibration:
-    """How often marks fell into the band, over all students, and how far to widen it."""
-    return calibration([one for sheets in students for one in forecasts(results(sheets))])
+    logs = {row.student: one.log for row, one in zip(rows, courses)}
+    found = calibration([one for log in logs.values() for one in log])
+    return [
+        _progress(studio, worded(row, build), sheets[row.student], one, found.widen)
+        for row, one in zip(rows, courses)
+        if student in (None, row.student)
+    ], found
 
 
 def _progress(
-    studio: OpenStudio, row: Row, sheets: Sequence[MarkedSheet], today: date, widen: float
+    studio: OpenStudio, row: Row, sheets: Sequence[MarkedSheet], seen: Course, widen: float
 ) -> Progress:
-    level = list(cells(row.template, row.keys))
-    marked = [sheet for sheet in sheets if sheet.items]
-    found = estimates(results(marked), level, week_of(today), widen)
-    before = {}
-    if len(marked) > 1:
-        before = believe(results(marked[:-1]), level).estimates(level, widen)
+    level = seen.now.cells
+    found = seen.now.estimates(widen)
+    before = seen.before.estimates(widen) if seen.before else {}
     threshold = studio.studio.safe
     naming = row.template.naming
     return Progress(
@@ -143,11 +144,11 @@ def _by_family(skills: Iterable[str]) -> list[str]:
 
 
 def _points(studio: OpenStudio, sheet: MarkedSheet) -> WeekPoints:
-    one = sheet.sheet
-    if not sheet.items:
-        return WeekPoints(one.week, one.title, one.code, None, sheet.workbook.points)
-    found = summary(studio, one.code)
-    return WeekPoints(one.week, one.title, one.code, found.points, found.full)
+    one, full = sheet.sheet, sheet.outline.points
+    reached = None
+    if sheet.items:
+        reached = sheet_points(studio, sheet.outline, sheet.outcomes, sheet.entered)
+    return WeekPoints(one.week, one.title, one.code, reached, full)
 
 
 def _weakest(found: Mapping[Cell, Estimate], naming: Naming) -> list[tuple[Cell, str]]:

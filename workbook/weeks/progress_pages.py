@@ -13,6 +13,7 @@ from pathlib import Path
 
 from workbook.builds.publish import staging
 from workbook.design import TABLES_ON
+from workbook.estimates.calibration import Calibration
 from workbook.estimates.results import Cell
 from workbook.inputs.days import in_words
 from workbook.inputs.messages import plural
@@ -24,9 +25,7 @@ from workbook.weeks.progress import (
     cell_name,
     skill_name,
     studio_progress,
-    widening,
 )
-from workbook.weeks.results import marked_sheets
 from workbook.weeks.student_files import student_files
 from workbook.weeks.studios import OpenStudio
 
@@ -53,13 +52,13 @@ def write_progress(studio: OpenStudio, today: date) -> list[Path]:
 
     Raises InputError, RecordError, OutputError.
     """
-    found = studio_progress(studio, today)
+    found, log = studio_progress(studio, today)
     paper = _paper(studio.studio.build.paper)
     out = studio.studio.folder / FOLDER
     names = student_files(((one.student, one.level) for one in found), (STUDIO, TABLE))
     with staging(out) as new:
         (new / STUDIO).write_bytes(
-            progress_pdf([], _studio_page(studio, found, today), paper, "Progress of the studio")
+            progress_pdf([], _studio_page(found, log, today), paper, "Progress of the studio")
         )
         (new / TABLE).write_text(progress_table(found), encoding="utf-8-sig", newline="")
         for one, name in zip(found, names):
@@ -74,7 +73,7 @@ def student_pages(studio: OpenStudio, student: str, today: date) -> bytes:
 
     Raises InputError, RecordError.
     """
-    found = studio_progress(studio, today, student)
+    found, _ = studio_progress(studio, today, student)
     paper = _paper(found[0].paper if found else studio.studio.build.paper)
     pages = [student_page(one, today) for one in found]
     return progress_pdf(pages, None, paper, f"Progress: {student}")
@@ -130,20 +129,19 @@ def _remarks(one: Progress) -> Sequence[str]:
     return told
 
 
-def _studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> StudioPage:
+def _studio_page(found: Sequence[Progress], log: Calibration, today: date) -> StudioPage:
     families = tuple(dict.fromkeys(skill.split("/")[0] for one in found for skill in one.skills))
     shades = {}
     for row, one in enumerate(found):
+        own: dict[str, list[Cell]] = {}
+        for cell in one.estimates:
+            own.setdefault(cell.skill.split("/")[0], []).append(cell)
         for column, family in enumerate(families):
-            own = [e for c, e in one.estimates.items() if c.skill.split("/")[0] == family]
-            if not own:
+            if family not in own:
                 continue
-            met = [e for e in own if e.marks]
-            mean = sum(e.mean for e in met) / len(met) if met else None
-            secure = bool(own) and all(
-                one.is_safe(c) for c in one.estimates if c.skill.split("/")[0] == family
-            )
-            shades[row, column] = Shade(mean, 0.0, secure)
+            met = [one.estimates[cell].mean for cell in own[family] if one.met(cell)]
+            mean = sum(met) / len(met) if met else None
+            shades[row, column] = Shade(mean, 0.0, all(map(one.is_safe, own[family])))
     naming = found[0].naming if found else None
     remarks = []
     for one in found:
@@ -154,7 +152,7 @@ def _studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> 
                 f"{one.student}: {plural(len(one.unmarked), 'sheet')} to mark: "
                 f"{', '.join(one.unmarked)}."
             )
-    remarks.append(_calibrated(studio, found))
+    remarks.append(_calibrated(log))
     return StudioPage(
         "Progress of the studio",
         f"{in_words(today)}",
@@ -167,8 +165,7 @@ def _studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> 
     )
 
 
-def _calibrated(studio: OpenStudio, found: Sequence[Progress]) -> str:
-    log = widening([marked_sheets(studio, one.student) for one in found])
+def _calibrated(log: Calibration) -> str:
     if not log.exercises:
         return "Nothing is marked yet."
     return (

@@ -6,7 +6,7 @@ on the last sheet, and the cells that were set last.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -14,8 +14,8 @@ from workbook.estimates.guessing import floor_of
 from workbook.estimates.results import Cell, Result, week_of
 from workbook.marking.outcome import Outcome
 from workbook.planning.aim import Mistake
-from workbook.record.model import Item, Record, Section
 from workbook.studio_record.model import Sheet, SheetState
+from workbook.studio_record.outline import Outline, OutlineItem, OutlineSection
 from workbook.weeks.studios import OpenStudio
 
 _A_PAGE = 4.0
@@ -27,7 +27,7 @@ class MarkedItem:
     """An exercise with marks: ``right`` of ``boxes`` marked ones."""
 
     code: str
-    item: Item
+    item: OutlineItem
     right: int
     boxes: int
 
@@ -38,11 +38,17 @@ class MarkedItem:
 
 @dataclass(frozen=True)
 class MarkedSheet:
-    """A sheet of the record with its marked exercises; none if it was never marked."""
+    """A sheet of the record with its marked exercises; none if it was never marked.
+
+    ``outcomes`` are by blank id. ``entered`` has points that the teacher gave, by section
+    letter.
+    """
 
     sheet: Sheet
-    workbook: Record
+    outline: Outline
     items: tuple[MarkedItem, ...]
+    outcomes: Mapping[str, Outcome]
+    entered: Mapping[str, float]
 
     @property
     def week(self) -> float:
@@ -51,7 +57,7 @@ class MarkedSheet:
     @property
     def cells(self) -> frozenset[Cell]:
         """The cells that the sheet sets."""
-        return frozenset(Cell(item.skill, item.key) for item in self.workbook.items)
+        return frozenset(Cell(item.skill, item.key) for item in self.outline.items)
 
     @property
     def mistakes(self) -> list[Mistake]:
@@ -63,11 +69,15 @@ class MarkedSheet:
 
 def marked_sheets(studio: OpenStudio, student: str) -> list[MarkedSheet]:
     """The sheets of a student that were not replaced, in the order of their weeks."""
+    record = studio.record
+    outlines = record.outlines(student)
     found = []
-    for sheet in studio.record.sheets(student):
-        if sheet.state != SheetState.REPLACED or studio.record.marks(sheet.code):
-            workbook = studio.record.workbook(sheet.code)
-            found.append(MarkedSheet(sheet, workbook, tuple(_items(studio, sheet.code, workbook))))
+    for sheet in record.sheets(student):
+        outcomes = record.outcomes(sheet.code)
+        if sheet.state != SheetState.REPLACED or outcomes:
+            outline, entered = outlines[sheet.code], record.points(sheet.code)
+            items = tuple(_items(sheet.code, outline, outcomes, entered))
+            found.append(MarkedSheet(sheet, outline, items, outcomes, entered))
     return sorted(found, key=lambda one: one.week)
 
 
@@ -79,7 +89,7 @@ def results(sheets: Iterable[MarkedSheet]) -> list[Result]:
             one.cell,
             one.right,
             one.boxes,
-            floor_of(blank.asks for blank in one.item.blanks),
+            floor_of(one.item.asks),
         )
         for sheet in sheets
         for one in sheet.items
@@ -89,10 +99,9 @@ def results(sheets: Iterable[MarkedSheet]) -> list[Result]:
 def on_a_page(sheets: Sequence[MarkedSheet]) -> float:
     """The exercises on a page of the last written sheet, or a usual number."""
     for sheet in reversed(sheets):
-        items = sheet.workbook.items
+        items = list(sheet.outline.items)
         if items and not items[0].skill.startswith("played/"):
-            pages = max((blank.page for blank in sheet.workbook.blanks), default=1)
-            return max(len(items) / pages, 1.0)
+            return max(len(items) / sheet.outline.pages, 1.0)
     return _A_PAGE
 
 
@@ -101,20 +110,20 @@ def last_marked(sheets: Sequence[MarkedSheet]) -> MarkedSheet | None:
     return next((sheet for sheet in reversed(sheets) if sheet.items), None)
 
 
-def _items(studio: OpenStudio, code: str, workbook: Record) -> Iterator[MarkedItem]:
-    outcomes = {name: mark.outcome for name, mark in studio.record.marks(code).items()}
-    points = studio.record.points(code)
-    for section in workbook.sections:
+def _items(
+    code: str, outline: Outline, outcomes: Mapping[str, Outcome], entered: Mapping[str, float]
+) -> Iterator[MarkedItem]:
+    for section in outline.sections:
         for item in section.items:
-            found = [outcomes.get(blank.id, Outcome.NOT_MARKED) for blank in item.blanks]
-            marked = [outcome for outcome in found if outcome != Outcome.NOT_MARKED]
+            found = [outcomes.get(blank, Outcome.NOT_MARKED) for blank in item.blanks]
+            marked = len(found) - found.count(Outcome.NOT_MARKED)
             if marked:
-                yield MarkedItem(code, item, marked.count(Outcome.RIGHT), len(marked))
-            elif section.letter in points and item.blanks:
-                yield _by_points(code, section, item, points[section.letter])
+                yield MarkedItem(code, item, found.count(Outcome.RIGHT), marked)
+            elif section.letter in entered and item.blanks:
+                yield _by_points(code, section, item, entered[section.letter])
 
 
-def _by_points(code: str, section: Section, item: Item, points: float) -> MarkedItem:
+def _by_points(code: str, section: OutlineSection, item: OutlineItem, points: float) -> MarkedItem:
     """An exercise of a section of which only the points are known: each gets its share."""
     full = sum(one.points for one in section.items)
     share = min(max(points / full, 0.0), 1.0) if full else 1.0

@@ -13,7 +13,7 @@ from workbook.estimates.results import Cell
 from workbook.inputs.messages import plural
 from workbook.music.keys import parse_key
 from workbook.music.naming import Naming
-from workbook.planning.cells import cells
+from workbook.planning.cells import Levels
 from workbook.planning.pace import Forecast, forecast
 from workbook.studio.roster import Row, read_roster
 from workbook.studio.row_settings import paper_name, worded
@@ -65,9 +65,15 @@ def term_plans(studio: OpenStudio, today: date, pages: int | None = None) -> lis
         raise NoStudio("studio.toml has no dates yet; write first_lesson and exam into it")
     rows = read_roster(studio.studio.roster, build.template_dir)
     length = pages or studio.studio.pages
+    levels = Levels()
     return [
         _plan(
-            studio, worded(row, build), marked_sheets(studio, row.student), today, length, term.exam
+            studio,
+            worded(row, build),
+            list(levels.of(row.template, row.keys)),
+            marked_sheets(studio, row.student),
+            today,
+            length,
         )
         for row in rows
     ]
@@ -76,12 +82,11 @@ def term_plans(studio: OpenStudio, today: date, pages: int | None = None) -> lis
 def _plan(
     studio: OpenStudio,
     row: Row,
+    level: Sequence[Cell],
     sheets: Sequence[MarkedSheet],
     today: date,
     pages: int,
-    exam: date,
 ) -> TermPlan:
-    level = list(cells(row.template, row.keys))
     met = _first_met(sheets, set(level))
     exercises = round(pages * on_a_page(sheets))
     lessons = studio.studio.term.weeks()
@@ -93,7 +98,7 @@ def _plan(
     return TermPlan(
         row.student,
         row.template.title,
-        exam,
+        studio.studio.term.exam or date.max,
         tuple(dict.fromkeys(cell.key for cell in level)),
         len(level),
         len(met),
