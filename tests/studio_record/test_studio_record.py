@@ -148,7 +148,7 @@ def test_an_older_record_is_copied_then_brought_up_to_date(path, monkeypatch):
     monkeypatch.setattr(database, "VERSION", len(steps))
     with StudioRecord(path) as record:
         assert record.marks("AAA-222") == {"1.a": RIGHT}
-    assert path.with_name("record.sqlite.version-1").exists()
+    assert path.with_name(f"record.sqlite.version-{len(steps) - 1}").exists()
 
 
 def test_a_migration_that_fails_leaves_the_record_as_it_was(path, monkeypatch):
@@ -215,6 +215,47 @@ def test_the_table_of_marks_is_written_again_only_after_a_mark(path, tmp_path, d
         assert save() == "newer"
         table.unlink()
         assert save().count("\n") == 2
+
+
+def test_a_copy_of_an_older_version_is_restored_and_stays_as_it_was(path, tmp_path):
+    copy = tmp_path / "studio" / "record" / "2027-01-12.sqlite"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(database, "MIGRATIONS", database.MIGRATIONS[:1])
+        patch.setattr(database, "VERSION", 1)
+        with StudioRecord(copy) as record:
+            record.add([workbook()])
+            record.mark("AAA-222", {"1.a": RIGHT}, Way.TYPED)
+    before = copy.read_bytes()
+    copies.restore(copy, path)
+    assert copy.read_bytes() == before and list(copy.parent.iterdir()) == [copy]
+    with StudioRecord(path) as record:
+        assert record.marks("AAA-222") == {"1.a": RIGHT}
+
+
+def test_a_conflict_copy_beside_the_record_and_its_copies_is_left_alone(path, tmp_path, demo):
+    """A whole record with another mark, as a program for shared folders may leave it."""
+    text = next(demo.rglob("key.json")).read_text("utf-8")
+    folder, day = tmp_path / "studio", date(2027, 1, 12)
+    with StudioRecord(path) as record:
+        record.add([workbook(text=text)])
+        record.mark("AAA-222", {"1.a": WRONG}, Way.TYPED)
+        saved = copies.save_copies(record, folder, day)
+        record.mark("AAA-222", {"1.a": RIGHT}, Way.TYPED)
+        others = [
+            path.with_name("record (conflicted copy).sqlite"),
+            saved.with_name("2027-01-12 (conflicted copy).sqlite"),
+            saved.with_name("2027-01-12.sync-conflict-20270112.sqlite"),
+        ]
+        for other in others:
+            record.backup(other)
+        before = [other.read_bytes() for other in others]
+        record.mark("AAA-222", {"1.a": EMPTY}, Way.TYPED)
+        copies.save_copies(record, folder, day)
+    assert copies.copies(folder) == [saved]
+    copies.restore(saved, path)
+    with StudioRecord(path) as record:
+        assert record.marks("AAA-222") == {"1.a": EMPTY}
+    assert [other.read_bytes() for other in others] == before
 
 
 def test_a_damaged_copy_is_not_restored(path, tmp_path):

@@ -18,6 +18,7 @@ earned by marks. With every week, the belief drifts back towards the prior covar
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from itertools import groupby
 
 import numpy as np
@@ -94,16 +95,15 @@ class Belief:
 
         ``widen`` stretches the bands (see ``calibration``).
         """
-        asked = self.cells if cells is None else tuple(cells)
-        mean, variance = self.logits(asked)
-        floor = np.array([self.floor(cell.skill) for cell in asked])
-        reach = BAND * widen * np.sqrt(variance)
-        certain = np.zeros_like(mean)
-        means = likely(mean, variance * widen**2, floor).tolist()
-        lows = likely(mean - reach, certain, floor).tolist()
-        highs = likely(mean + reach, certain, floor).tolist()
-        marks = self._marks[[self.place[cell] for cell in asked]].tolist()
-        return dict(zip(asked, map(Estimate, means, lows, highs, marks)))
+        return self.seen(self.cells if cells is None else cells).estimates(widen)
+
+    def seen(self, cells: Sequence[Cell]) -> Seen:
+        """What is believed of the cells at this moment."""
+        at = [self.place[cell] for cell in cells]
+        floor = np.array([self.floor(cell.skill) for cell in cells])
+        return Seen(
+            tuple(cells), self._mean[at], self._covariance[at, at], floor, self._marks[at].copy()
+        )
 
     def _observe(
         self, at: NDArray[np.intp], share: Floats, boxes: NDArray[np.int_], floor: Floats
@@ -129,6 +129,28 @@ class Belief:
         half = np.vstack([columns[rows] @ turn for rows in _blocks(len(columns), len(at), len(at))])
         for rows in _blocks(len(half), len(at), len(half)):
             self._covariance[rows] -= half[rows] @ half.T
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A belief at one moment, each cell for itself: its logit's mean and variance, its floor,
+    and the number of its marks.
+    """
+
+    cells: tuple[Cell, ...]
+    mean: Floats
+    variance: Floats
+    floor: Floats
+    marks: NDArray[np.int_]
+
+    def estimates(self, widen: float = 1.0) -> dict[Cell, Estimate]:
+        """How likely the next box is right in each cell, with the band stretched by ``widen``."""
+        reach = BAND * widen * np.sqrt(self.variance)
+        certain = np.zeros_like(self.mean)
+        means = likely(self.mean, self.variance * widen**2, self.floor).tolist()
+        lows = likely(self.mean - reach, certain, self.floor).tolist()
+        highs = likely(self.mean + reach, certain, self.floor).tolist()
+        return dict(zip(self.cells, map(Estimate, means, lows, highs, self.marks.tolist())))
 
 
 def _blocks(rows: int, inner: int, columns: int) -> list[slice]:

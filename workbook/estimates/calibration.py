@@ -16,7 +16,7 @@ from math import comb
 
 import numpy as np
 
-from workbook.estimates.belief import EXERCISE, Belief, by_day
+from workbook.estimates.belief import EXERCISE, Belief, Seen, by_day
 from workbook.estimates.prior import Floats
 from workbook.estimates.results import Cell, Result
 
@@ -58,20 +58,46 @@ class Calibration:
     brier: float
 
 
-def forecasts(results: Iterable[Result], cells: Iterable[Cell] = ()) -> list[Forecast]:
-    """A forecast of every result, made from the results of earlier days."""
+@dataclass(frozen=True)
+class Course:
+    """What came of going once through a student's results.
+
+    ``log`` has a forecast of every result. ``before`` is what was believed after all days but
+    the last, None without two; ``now`` what is believed in the end.
+    """
+
+    log: tuple[Forecast, ...]
+    before: Seen | None
+    now: Seen
+
+
+def course(results: Iterable[Result], cells: Sequence[Cell], week: float | None = None) -> Course:
+    """Go through results in the order of time; ``cells`` are those that are told of.
+
+    ``now`` is at ``week``, by default on the last result's day.
+    """
     days = by_day(results)
     belief = Belief([*cells, *(one.cell for _, found in days for one in found)])
-    log = []
-    for week, found in days:
-        belief.wait(week)
+    log: list[Forecast] = []
+    before = None
+    for number, (day, found) in enumerate(days):
+        if number and number == len(days) - 1:
+            before = belief.seen(cells)
+        belief.wait(day)
         means, variances = belief.logits([one.cell for one in found])
         log += [
             Forecast(mean, variance, one.floor, one.right, one.boxes)
             for mean, variance, one in zip(means.tolist(), variances.tolist(), found)
         ]
         belief.learn(found)
-    return log
+    if week is not None:
+        belief.wait(week)
+    return Course(tuple(log), before, belief.seen(cells))
+
+
+def forecasts(results: Iterable[Result], cells: Sequence[Cell] = ()) -> list[Forecast]:
+    """A forecast of every result, made from the results of earlier days."""
+    return list(course(results, cells).log)
 
 
 def calibration(log: Sequence[Forecast]) -> Calibration:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from math import cos, pi, sin
 
 from reportlab.graphics import renderPDF
-from reportlab.graphics.shapes import Circle, Drawing, Group, Line, Polygon, PolyLine, Rect
+from reportlab.graphics.shapes import Circle, Drawing, Group, Line, Path, Polygon, PolyLine, Rect
 from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
 
@@ -207,6 +207,8 @@ def _grid(canvas: Canvas, lines: _Told, grid: Grid, paper: Paper, y: float) -> f
     names = [text.shorten(name, "regular", 8, 80) for name in grid.columns]
     head = max((text.width(name, size=8) for name in names), default=0.0) + 6
     drawing = Drawing(paper.right - paper.left, height * len(grid.rows))
+    hatching = Path(strokeColor=_PAPER, strokeWidth=1.1)
+    dots = Group()
     for row, name in enumerate(grid.rows):
         at = y - head - height * (row + 1)
         size = max(7.0, min(8.5, 8.5 * (label - 6) / max(text.width(name, size=8.5), 1.0)))
@@ -217,8 +219,17 @@ def _grid(canvas: Canvas, lines: _Told, grid: Grid, paper: Paper, y: float) -> f
         for column in range(len(grid.columns)):
             shade = grid.shades.get((row, column))
             if shade:
-                x = label + side * column
-                drawing.add(_square(shade, x, height * (len(grid.rows) - row - 1), side, height))
+                x, low = label + side * column, height * (len(grid.rows) - row - 1)
+                fill = _PAPER if shade.mean is None else _grey(shade.mean)
+                drawing.add(
+                    Rect(x, low, side, height, fillColor=fill, strokeColor=_LINE, strokeWidth=0.4)
+                )
+                _hatch(hatching, shade, x, low, side, height)
+                if shade.mean is not None and shade.safe:
+                    middle = x + side / 2, low + height / 2
+                    dots.add(Circle(*middle, height / 5, fillColor=_PAPER, strokeColor=None))
+    drawing.add(hatching)  # one path for all: many shapes take long
+    drawing.add(dots)
     for column, name in enumerate(names):
         _upright(canvas, name, paper.left + label + side * (column + 0.5) + 3, y - head + 3)
     low = y - head - height * len(grid.rows)
@@ -261,31 +272,13 @@ def _grey(mean: float) -> Color:
     return Color(level, level, level)
 
 
-def _square(shade: Shade, x: float, y: float, width: float, height: float) -> Group:
-    """One square: its shade, its hatching, its dot."""
-    group = Group()
-    fill = _PAPER if shade.mean is None else _grey(shade.mean)
-    group.add(Rect(x, y, width, height, fillColor=fill, strokeColor=_LINE, strokeWidth=0.4))
-    if shade.mean is None:
-        return group
-    if shade.width > WIDE:
-        step = height / 3
-        for count in range(1, 3):
-            group.add(
-                Line(
-                    x + 1,
-                    y + step * count - 1,
-                    x + width - 1,
-                    y + step * count + 1,
-                    strokeColor=_PAPER,
-                    strokeWidth=1.1,
-                )
-            )
-    if shade.safe:
-        group.add(
-            Circle(x + width / 2, y + height / 2, height / 5, fillColor=_PAPER, strokeColor=None)
-        )
-    return group
+def _hatch(path: Path, shade: Shade, x: float, y: float, width: float, height: float) -> None:
+    """Add the lines of a square whose band is wide."""
+    if shade.mean is None or shade.width <= WIDE:
+        return
+    for step in (height / 3, height / 3 * 2):
+        path.moveTo(x + 1, y + step - 1)
+        path.lineTo(x + width - 1, y + step + 1)
 
 
 def _circle(

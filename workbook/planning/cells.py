@@ -5,7 +5,7 @@ In: a template and keys. Out: cells, each with the ways in which the template ca
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Any
@@ -28,7 +28,11 @@ class Choice:
     settings: tuple[tuple[str, Any], ...]
 
 
-def cells(template: Template, keys: Iterable[Key]) -> dict[Cell, tuple[Choice, ...]]:
+Ways = Mapping[Cell, tuple[Choice, ...]]
+"""The cells of a level, and the ways to ask for each."""
+
+
+def cells(template: Template, keys: Iterable[Key]) -> Ways:
     """The cells of a template in the order of ``keys``, those in no key with the first.
 
     Within a key, each section of the template gives its first skill, then each its second, and
@@ -53,6 +57,21 @@ def cells(template: Template, keys: Iterable[Key]) -> dict[Cell, tuple[Choice, .
         for cell in sorted(turns, key=turns.__getitem__):
             found[cell] = found.pop(cell)
     return {cell: tuple(choices) for cell, choices in found.items()}
+
+
+class Levels:
+    """The cells of templates, worked out once for all rows with the same sections and keys."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[str, tuple[Key, ...]], tuple[Sequence[Section], Ways]] = {}
+
+    def of(self, template: Template, keys: Iterable[Key]) -> Ways:
+        """As ``cells``."""
+        name = template.name, tuple(keys)
+        known = self._known.get(name)
+        if known is None or known[0] != template.sections:
+            known = self._known[name] = template.sections, cells(template, name[1])
+        return known[1]
 
 
 def _choices(index: int, section: Section, key: Key) -> Iterator[tuple[str, Choice]]:

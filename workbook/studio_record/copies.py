@@ -17,7 +17,7 @@ from pathlib import Path
 
 from workbook.inputs.days import today
 from workbook.marking.mark_sheet import as_text
-from workbook.studio_record.database import RecordError, fault, told
+from workbook.studio_record.database import RecordError, copy_file, fault, told
 from workbook.studio_record.record import StudioRecord
 
 FOLDER, TABLE = "record", "marks.csv"
@@ -102,7 +102,8 @@ def copies(studio: Path) -> list[Path]:
 def restore(copy: Path, path: Path) -> None:
     """Make the record at ``path`` from a copy; a record that is there is kept beside it.
 
-    Raises RecordError if the copy is damaged.
+    The copy stays as it is, of whatever version; the record is brought up to date when it is
+    opened. Raises RecordError if the copy is damaged.
     """
     if wrong := fault(copy):
         raise RecordError(f"{copy} cannot be used: {wrong}.")
@@ -110,8 +111,7 @@ def restore(copy: Path, path: Path) -> None:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         half = path.with_name(f".{path.name}.{os.urandom(4).hex()}.part")
         try:
-            with StudioRecord(copy) as source:
-                source.backup(half)
+            copy_file(copy, half)
             if path.exists():
                 number = 1
                 while (kept := path.with_name(f"{path.name}.before-{number}")).exists():

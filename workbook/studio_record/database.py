@@ -82,6 +82,12 @@ def _copy(connection: sqlite3.Connection, target: Path) -> None:
         connection.backup(copy)
 
 
+def copy_file(source: Path, target: Path) -> None:
+    """Copy a record as it is, without bringing it up to date."""
+    with closing(sqlite3.connect(source)) as connection:
+        _copy(connection, target)
+
+
 def _number(connection: sqlite3.Connection, pragma: str) -> int:
     (value,) = connection.execute(f"PRAGMA {pragma}").fetchone()
     return int(value)

@@ -6,7 +6,7 @@ section.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -21,16 +21,13 @@ from workbook.inputs.days import day_and_month
 from workbook.music.keys import parse_key
 from workbook.planning.aim import Aim, Why, aim
 from workbook.planning.aimed import CORRECTIONS, Target
-from workbook.planning.cells import Choice, cells
+from workbook.planning.cells import Levels, Ways
 from workbook.planning.plan import Plan
 from workbook.studio.template_model import heading
 from workbook.weeks.recipes import plan_of
 from workbook.weeks.results import last_marked, marked_sheets, on_a_page, results
 from workbook.weeks.sets import Run, Setting, set_sheets
 from workbook.weeks.studios import OpenStudio
-
-Ways = Mapping[Cell, tuple[Choice, ...]]
-"""The cells of a level, and the ways to ask for each."""
 
 
 @dataclass(frozen=True)
@@ -68,12 +65,10 @@ def set_next(
     fitting = Fitting(seed, tables)
     aimed: list[tuple[Order, list[Aim]]] = []
     length = pages or studio.studio.pages
-    levels: dict[tuple[object, ...], Ways] = {}
+    levels = Levels()
     for order in orders:
-        level = (order.row.template.name, order.row.keys)
-        if level not in levels:
-            levels[level] = cells(order.row.template, order.row.keys)
-        one = _Student(studio, order, levels[level], week, again)
+        ways = levels.of(order.row.template, order.row.keys)
+        one = _Student(studio, order, ways, week, again)
         aimed.append(fitting.fitted(one.order, length, one.first_guess(length)))
     if not aimed:
         raise NothingToSet(f"{studio.studio.roster} has no students; write them into it")

@@ -12,13 +12,12 @@ from functools import partial
 from threading import Lock
 from typing import TypeVar
 
-from workbook.estimates.belief import believe, estimates
-from workbook.estimates.calibration import Calibration, Forecast, calibration, forecasts
+from workbook.estimates.calibration import Calibration, Forecast, calibration, course, forecasts
 from workbook.estimates.results import Cell, Estimate, safe, week_of
 from workbook.exercises.families import FAMILIES
-from workbook.music.keys import Key, parse_key
+from workbook.music.keys import parse_key
 from workbook.music.naming import Naming
-from workbook.planning.cells import cells
+from workbook.planning.cells import Levels
 from workbook.studio.roster import Row, read_roster
 from workbook.studio.row_settings import paper_name, worded
 from workbook.studio_record.model import SheetState
@@ -97,7 +96,7 @@ def studio_progress(studio: OpenStudio, today: date, student: str | None = None)
     rows = read_roster(studio.studio.roster, build.template_dir)
     sheets = _Sheets(partial(marked_sheets, studio))
     widen = studio_calibration(studio, [row.student for row in rows], sheets).widen
-    versions, levels = _versions(studio), _Levels()
+    versions, levels = _versions(studio), Levels()
     return [
         _kept(
             studio, worded(row, build), versions.get(row.student, ()), today, widen, levels, sheets
@@ -117,16 +116,6 @@ class _Sheets(dict[str, list[MarkedSheet]]):
     def __missing__(self, student: str) -> list[MarkedSheet]:
         found = self[student] = self._read(student)
         return found
-
-
-class _Levels(dict[tuple[str, tuple[Key, ...]], list[Cell]]):
-    """The cells of each level, which students share."""
-
-    def of(self, row: Row) -> list[Cell]:
-        name = row.template.name, tuple(row.keys)
-        if name not in self:
-            self[name] = list(cells(row.template, row.keys))
-        return self[name]
 
 
 def studio_calibration(
@@ -174,7 +163,7 @@ def _kept(
     version: Version,
     today: date,
     widen: float,
-    levels: _Levels,
+    levels: Levels,
     sheets: Mapping[str, list[MarkedSheet]],
 ) -> Progress:
     """The progress of a row, reckoned anew only if something of it changed."""
@@ -183,7 +172,9 @@ def _kept(
     place = (studio.studio.id, row.student, row.number)
     known = _pages.get(place)
     if known is None or known[0] != (made_of, paper):
-        made = _progress(studio, row, levels.of(row), sheets[row.student], today, widen)
+        made = _progress(
+            studio, row, tuple(levels.of(row.template, row.keys)), sheets[row.student], today, widen
+        )
         known = (made_of, paper), made
         _put(_pages, place, known)
     return known[1]
@@ -206,11 +197,9 @@ def _progress(
     today: date,
     widen: float,
 ) -> Progress:
-    marked = [sheet for sheet in sheets if sheet.items]
-    found = estimates(results(marked), level, week_of(today), widen)
-    before = {}
-    if len(marked) > 1:
-        before = believe(results(marked[:-1]), level).estimates(level, widen)
+    seen = course(results(sheets), level, week_of(today))
+    found = seen.now.estimates(widen)
+    before = seen.before.estimates(widen) if seen.before else {}
     threshold = studio.studio.safe
     naming = row.template.naming
     return Progress(
