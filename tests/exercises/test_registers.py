@@ -37,6 +37,7 @@ ON_THEIR_OWN = (
     "triad-spelling",
     "chord-tones",
     "harmonizing",
+    "accompaniment",
 )
 """What is read and not played: each note or chord is anywhere on its staff, and with two staves
 each may have notes of its own."""

@@ -35,6 +35,10 @@ _FLOORS = {
     "repair": 0.60,  # most notes are OK
     "figure": 0.20,
     "degree": 0.15,  # 1 to 7
+    "tone": 0.50,  # most are chord tones
+    "harmony": 0.40,  # two to five chords, the last two told
+    "chromatic": 0.25,  # the names are told
+    "pattern": 0.30,  # four names
     "name": 0.15,
     "beat": 0.25,  # a number of the beat, & between
     "called": 0.20,  # five names, most of them seldom
