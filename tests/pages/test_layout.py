@@ -196,7 +196,7 @@ def shipped():
 )
 def test_no_page_is_half_empty(shipped, paper):
     """Not the last one, either. In large print, where many a line of music takes two fifths of a
-    page, few have spare staves in the rest, and in normal size one page of all at most."""
+    page, some have spare staves in the rest; in normal size few do."""
     snippets = iter(
         engrave(
             [item.exercise for one in shipped for item in one.drawn],
