@@ -14,6 +14,7 @@ from workbook.pdf.content import read_pages
 from workbook.preflight import check_folder
 from workbook.preflight.printed import Line, paragraphs
 from workbook.preflight.records import read
+from workbook.preflight.setting import _begins as begins
 from workbook.preflight.setting import setting_faults
 
 KEYS = [parse_key(name) for name in ("D major", "E-flat minor")]
@@ -142,6 +143,12 @@ def test_an_exercise_torn_without_need_is_told(tmp_path):
 def test_paragraphs_are_lines_at_the_leading_of_text():
     lines = [Line(45, 200, y, 11, "x") for y in (700, 685.04, 670.08, 640, 625.04)]
     assert [len(one) for one in paragraphs(lines)] == [3, 2]
+
+
+def test_an_answer_is_no_start_of_a_section():
+    """The F and C of a circle of fifths, beside a section F that is called Chord progression."""
+    assert not begins("Chord progression", "C") and begins("Chord progression", "Chord")
+    assert begins("B♭ minor, left hand. Write it.", "B♭ minor, left") and begins("Keys", "Keys")
 
 
 @pytest.mark.parametrize(

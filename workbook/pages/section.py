@@ -32,6 +32,8 @@ from workbook.typesetting import text
 
 _SCORE = 76.0
 """The room for the points of a section at the right of its title, in points."""
+_DASH = "–"
+"""An answer that only the task explains: where it stands, worked or not, the task does, too."""
 _LEVEL = 30.0
 """The most points by which one of two exercises side by side is lowered to align their staves."""
 
@@ -66,6 +68,7 @@ def section_blocks(
         shared = None
     blocks = [heading]
     asked = any(item.exercise.asked for item in section.items)
+    asked = asked or any(b.answer == _DASH for item in section.items for b in item.exercise.blanks)
     if asked or brief:  # keep the task's space even if empty: a key's study pages look alike
         lead = hand.text * design.LEADING
         start = Start(group, "P")

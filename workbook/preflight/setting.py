@@ -164,8 +164,11 @@ def _has_points(page: Printed, line: Line) -> bool:
 
 
 def _begins(text: str, words: str) -> bool:
-    """Whether ``text`` begins as ``words`` do, spaces apart; figures may follow."""
-    return "".join(text.split()).startswith("".join(words.split())[:8])
+    """Whether ``text`` begins as ``words`` do, spaces apart; figures may follow. A letter alone
+    may be an answer.
+    """
+    whole, start = "".join(text.split()), "".join(words.split())[:8]
+    return whole.startswith(start) and len(start) >= min(5, len(whole))
 
 
 def _torn_items(record: Expected, pages: Sequence[Printed | None]) -> Faults:
