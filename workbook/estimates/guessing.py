@@ -28,6 +28,7 @@ _FLOORS = {
     "signature": 0.12,  # how many, sharps or flats
     "word": 0.30,  # relative, parallel, dominant …
     "step": 0.50,  # whole or half
+    "skip": 0.50,  # step or skip
     "motion": 0.30,  # stays, half step, whole step, skip
     "common": 0.35,  # none, one, two, three
     "number": 0.25,  # an entry of a list of about four
