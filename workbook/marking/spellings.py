@@ -67,10 +67,11 @@ def _examples(asks: str, answer: str, also: tuple[str, ...]) -> tuple[Spelling, 
 
 
 def _found(asks: str, answer: str, also: tuple[str, ...]) -> Iterator[Spelling]:
-    if asks in DRAWN and not also:
+    different = printed(answer, also)
+    if asks in DRAWN and not different:
         return
     telling = KINDS[asks].telling
-    for spelled_answer, others in telling.spelled(answer, printed(answer, also)):
+    for spelled_answer, others in telling.spelled(answer, different):
         for example in telling.examples(spelled_answer, others):
             yield Spelling(asks, *example)
     if typed((answer,)):

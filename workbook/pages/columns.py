@@ -100,12 +100,19 @@ def _fill_threes(items: list[Item]) -> bool:
     return few and len(items) >= 3 and len(items) % 3 != 1
 
 
+def _writes_on_both(exercise: Exercise) -> bool:
+    """Whether chords for two hands are written, which takes a pencil's room."""
+    staves = exercise.staves
+    return len(staves) > 1 and any(e.written for staff in staves for e in staff.events)
+
+
 def _fits(item: Item, task: str, column: float, start: float, size: str) -> bool:
     """Whether an item has room in a column. A keyboard may have a label of two lines."""
     hand, exercise = HANDS[size], item.exercise
     lines = 2 if isinstance(exercise.figure, Keyboard) and exercise.figure.marked else 1
     return (
         _task(item, task)
+        and not _writes_on_both(exercise)
         and label_lines(item, column, hand) <= lines
         and _music_fits(exercise, column, start, size)
     )
