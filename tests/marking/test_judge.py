@@ -196,10 +196,11 @@ def variants(b, text):
             "-".join(text.split()),
             text.lower(),
             text.replace("♭", "b").replace(" ", "  "),
-            text.replace(" ", ""),
         )
-        if text != "none":
-            yield " ".join(name + "5" for name in text.split())
+        if not any(map(str.isdigit, text)):  # numbers written together are another number
+            yield text.replace(" ", "")
+            if text != "none":
+                yield " ".join(name + "5" for name in text.split())
     if b.match == Match.NOTES:
         yield " ".join(reversed(text.split()))
     if b.match in (Match.CHORD, Match.KEY):

@@ -315,7 +315,7 @@ PLACES = {
     "written music gone": (
         A,
         lambda f: damage.line(f / A, drawn_page(f), b"-written Do", GONE),
-        "exercises show music to write",
+        "music to write",
     ),
     "written music beside its staff": (
         A,

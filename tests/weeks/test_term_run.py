@@ -39,7 +39,7 @@ class Learner:
         for section in key["sections"]:
             for item in section["items"]:
                 name = item["key"]
-                signs = abs(parse_key(name).fifths)
+                signs = abs(parse_key(name).fifths) if name else 0
                 likely = min(self._ability - 0.05 * signs + 0.08 * self._practised[name], 0.97)
                 self._practised[name] += 1
                 for blank in item["blanks"]:

@@ -75,9 +75,13 @@ def register_faults(workbook: list[PageContent], answer_key: list[PageContent]) 
             yield number, "the workbook shows music that the student is to write"
         elif blank.forms != printed:
             yield number, "the music, or its position, differs from the workbook's"
-        if any(
-            (name.removesuffix(WRITTEN), matrix) not in printed for name, matrix in answered.forms
-        ):
+        written = {
+            (name.removesuffix(WRITTEN), matrix)
+            for name, matrix in answered.forms
+            if name.endswith(WRITTEN)
+        }
+        names = {name for name, _ in written}
+        if written != {form for form in printed if form[0] in names}:
             yield number, "the music to write is not on its staff"
         if blank.boxes != answered.boxes:
             yield number, "the positions of the boxes differ from the workbook's"
@@ -145,8 +149,13 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
         wanted = _close(blank.answer) if answered else ""
         if found != wanted:
             yield page, in_box(blank.name, found, wanted)
-    written = sum(name.endswith(WRITTEN) for name, _ in drawn.forms)
-    exercises = len({blank.name.split(".")[0] for blank in record.on(page) if blank.drawn})
+    # an exercise may be drawn line by line, and come twice
+    written = len({name for name, _ in drawn.forms if name.endswith(WRITTEN)})
+    answers: dict[str, tuple[str, ...]] = {}
+    for blank in (one for one in record.on(page) if one.drawn):
+        item = blank.name.split(".")[0]
+        answers[item] = (*answers.get(item, ()), blank.answer)
+    exercises = len({*answers.values()})
     if answered and written < exercises:
         yield page, f"{written} exercises show music to write; key.json has {exercises}"
 

@@ -27,7 +27,7 @@ _BEYOND = 1.5
 _BETWEEN, _CONTINUED, _AROUND, _ABOVE_SECTION = 48.0, 18.0, 30.0, 24.0
 """Points: the most between two systems of one exercise, the height of the heading where it goes
 on, and the space that an exercise needs around it, and a section above it."""
-_HALF = 0.66
+_HALF = 0.72
 """A first page that would be filled less than this share may end within an exercise: that of
 ``pages.flow``, and the space by which a page is stretched."""
 _COLUMN = 90.0

@@ -36,7 +36,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         request.key,
         "right",
         "Draw the bar lines that are missing.",
-        f"A rhythm in {time}",
+        f"Rhythm in {time}",
         (rhythms.staff(events),),
         (blank,),
         signed=False,
