@@ -78,6 +78,17 @@ def window(chromium, raw):
     assert not complaints, complaints
 
 
+def fits(page, size: str) -> None:
+    """The page is no wider than the window, once its style sheet is there.
+
+    A browser answers questions about a page before the style sheet has come; by itself, every
+    table would then stand out to the right.
+    """
+    page.wait_for_load_state()
+    found = page.evaluate("document.documentElement.scrollWidth")
+    assert found <= SIZES[size][0], (page.url, found)
+
+
 def pictured(page, name: str) -> None:
     """Keep a picture of the page, if a folder for pictures is named."""
     folder = os.environ.get("DESK_PICTURES")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.desk.conftest import SIZES
+from tests.desk.conftest import SIZES, fits
 from tests.weeks.test_studio import run
 
 ROOMS = ["/studio", "/term", "/roster", "/templates", "/template/level-05/7", "/fingering"]
@@ -35,7 +35,7 @@ def test_no_page_keeps_anyone_out(window, raw, studio, code, size, scheme):
     for path in paths:
         page.goto(raw.door.origin + path)
         assert not violations(page), path
-        assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0], path
+        fits(page, size)
     run("mark", code, "--wrong", "1 3.1", "--empty", "2", "--studio", studio)
     marked = ("/", f"/mark/{code}/1", "/student/1", "/student/2", "/studio")
     for path in (*marked, f"/mark/{code}/1?answers=beside%20the%20page"):

@@ -6,7 +6,7 @@ import time
 
 import pytest
 
-from tests.desk.conftest import pictured
+from tests.desk.conftest import fits, pictured
 from tests.weeks.test_studio import outcomes, run
 from workbook.marking.outcome import Outcome
 from workbook.studio_record.model import Mark, Way
@@ -127,7 +127,7 @@ def test_every_box_has_a_name_and_lies_on_its_box(window, raw, studio, code):
         assert found["width"] == pytest.approx((right - left) * scale, abs=2)
         label = box(page, number).get_attribute("aria-label")
         assert blank.asks in label and label.endswith(": not marked")
-    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    fits(page, "phone")
 
 
 def test_two_windows_agree(window, raw, studio, code):

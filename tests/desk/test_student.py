@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.desk.conftest import pictured
+from tests.desk.conftest import fits, pictured
 from tests.weeks.test_studio import run
 from workbook.weeks.studios import opened
 
@@ -23,7 +23,7 @@ def test_the_page_says_what_is_weak_and_leads_to_the_sheets(window, marked, stud
     page.get_by_role("heading", name=PIPPA).wait_for()
     assert page.get_by_role("columnheader", name="G major").count() == 1
     assert page.get_by_role("heading", name="Weakest now").is_visible()
-    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    fits(page, "phone")
     pictured(page, "student-phone")
     run("progress", "--studio", studio)
     table = (studio / "progress" / "progress.csv").read_text("utf-8-sig").splitlines()

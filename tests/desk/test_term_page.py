@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from tests.desk.conftest import pictured
+from tests.desk.conftest import fits, pictured
 from tests.weeks.test_studio import run
 from workbook.inputs.days import today
 from workbook.studio.folder import read_studio
@@ -22,7 +22,7 @@ def test_dates_and_weeks_are_set_by_touch(window, studio):
     page.get_by_role("heading", name="Lesson weeks: 11").wait_for()
     assert read_studio(studio).term.weeks_off == (first + timedelta(days=28),)
     assert page.locator(".weeks button").nth(4).get_attribute("aria-pressed") == "false"
-    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    fits(page, "phone")
     pictured(page, "term-phone")
     said = run("term", "--studio", studio)
     told = page.locator("section p:not(.quiet)").all_inner_texts()

@@ -7,7 +7,7 @@ import time
 
 import pytest
 
-from tests.desk.conftest import pictured
+from tests.desk.conftest import fits, pictured
 from tests.desk.raw import Raw
 from tests.weeks.test_studio import sheets
 from workbook.cancel import Cancelled
@@ -24,7 +24,7 @@ def test_the_week_has_the_roster_in_its_order(window, studio):
     page = window("phone")
     heads = page.get_by_role("heading", level=2).all_inner_texts()
     assert heads == ["Pippa Marrowby", "Otto Quill"]
-    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    fits(page, "phone")
     pictured(page, "week-phone")
     for sheet in sheets(studio).values():
         assert page.get_by_text(sheet.code).count() == 1

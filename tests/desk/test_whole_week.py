@@ -7,7 +7,7 @@ from datetime import timedelta
 
 import pytest
 
-from tests.desk.conftest import SIZES, pictured
+from tests.desk.conftest import fits, pictured
 from tests.weeks.test_studio import outcomes, run
 from workbook.inputs.days import today
 from workbook.weeks.studios import opened
@@ -29,10 +29,6 @@ def build(page, name, day=""):
     page.get_by_role("button", name=name).click()
     page.get_by_role("heading", name="The sheets are ready").wait_for(timeout=240_000)
     page.get_by_role("link", name="Back to this week").click()
-
-
-def fits(page, size):
-    assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0], page.url
 
 
 def begin(page):
