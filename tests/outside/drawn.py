@@ -49,7 +49,7 @@ def pictures(path: Path) -> list[tuple[str, Drawn, Drawn]]:
     for page in PdfReader(path).pages:
         here, forms = {}, page["/Resources"].get("/XObject", {})
         for operands, operator in ContentStream(page["/Contents"], page.pdf).operations:
-            if operator == b"Do":
+            if operator == b"Do" and "/Resources" in forms[operands[0]]:  # a box has none
                 name, _, written = str(operands[0]).partition("-")
                 here.setdefault(name, [Drawn(), Drawn()])[bool(written)] = draw(forms[operands[0]])
         for name, (printed, written) in here.items():

@@ -28,14 +28,12 @@ FAMILIES_READ = [
 def template(count: int) -> str:
     sections = ['title = "Everything on staves"']
     for name in FAMILIES_READ:
-        word, all_of = (
-            ("hands", '["right", "left", "both"]')
-            if FAMILIES[name].by == "hand"
-            else ("clefs", '["treble", "bass", "both"]')
-        )
-        sections.append(
-            f'[[section]]\nfamily = "{name}"\n{word} = {all_of}\ncount = {count}\npoints = 1'
-        )
+        which = {
+            "hand": 'hands = ["right", "left", "both"]\n',
+            "clef": 'clefs = ["treble", "bass", "both"]\n',
+            "": "",
+        }[FAMILIES[name].by]
+        sections.append(f'[[section]]\nfamily = "{name}"\n{which}count = {count}\npoints = 1')
     return "\n".join(sections)
 
 

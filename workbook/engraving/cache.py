@@ -43,7 +43,7 @@ def engraving_modules() -> tuple[Path, ...]:
     """
     here = Path(__file__).parent
     above = here.parent
-    others = ("design.py", "music/keys.py", "music/pitch.py")
+    others = ("design.py", "music/keys.py", "music/pitch.py", "music/rhythm.py")
     return (*sorted(here.glob("*.py")), *(above / other for other in others))
 
 

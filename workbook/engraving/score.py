@@ -366,7 +366,7 @@ def _rooms(
     if not wide:
         return (), ""
     # printed notes keep a room, too, so that they stand like written ones
-    width = min(grid.pitch, design.WRITING_PITCH)
+    width = min(grid.pitch - design.BOX_GAP, design.WRITING_PITCH)
     return _at(grid.middle(column) - width / 2), _room("notes", staff.hand, column, width)
 
 

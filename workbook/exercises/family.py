@@ -46,7 +46,8 @@ class Family:
     the music cannot be set as asked.
     ``about`` is a remark for the README. ``british`` is the title in British words where it
     differs. What is not ``keyed``, such as a rhythm, is the same in every key and is asked in
-    none. ``studied`` families stand on study pages; music with mistakes in it does not.
+    none. ``studied`` families stand on study pages; melodies do not, nor does music with
+    mistakes in it.
     """
 
     name: str

@@ -103,7 +103,8 @@ def _fill_threes(items: list[Item]) -> bool:
 def _writes_on_both(exercise: Exercise) -> bool:
     """Whether chords for two hands are written, which takes a pencil's room."""
     staves = exercise.staves
-    return len(staves) > 1 and any(e.written for staff in staves for e in staff.events)
+    written = exercise.roomy or any(e.written for staff in staves for e in staff.events)
+    return len(staves) > 1 and written
 
 
 def _fits(item: Item, task: str, column: float, start: float, size: str) -> bool:

@@ -31,13 +31,14 @@ def study(
     """The study page of a key: one exercise for each section and hand.
 
     ``faded`` is the percentage of blanks left open in each section. Sections that cannot be made
-    in the key are omitted, and those of music with mistakes.
+    in the key are omitted, and so are those in no key and those with nothing to learn by heart.
     """
     made: list[tuple[Section, list[Exercise]]] = []
     for index, section in enumerate(template.sections):
         requests = _requests(section, key, template, fingering or traditional())
         rng = Random(f"{template.name}/{key.ascii}/{index}")
-        if requests and FAMILIES[section.family].studied:
+        family = FAMILIES[section.family]
+        if requests and family.studied and family.keyed:
             made.append((section, [FAMILIES[section.family].make(r, rng) for r in requests]))
     taken_out = {
         (index, *tag)

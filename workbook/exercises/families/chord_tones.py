@@ -237,6 +237,7 @@ FAMILY = Family(
             ("chord", "numeral"), "chord", about="how the chords are named above or below"
         ),
     },
+    studied=False,
     maker=_make,
     by="clef",
     others=(CHORD, NUMERAL),

@@ -202,6 +202,7 @@ FAMILY = Family(
             (1, 2, 3, 4), 1, skill=True, about="notes to a chord; with more than one, passing tones"
         ),
     },
+    studied=False,
     maker=_make,
     by="clef",
     about="With both clefs, the roots of the chords are in the bass.",

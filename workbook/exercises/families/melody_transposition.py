@@ -97,6 +97,7 @@ FAMILY = Family(
     title="Transposing a melody",
     kinds=(NOTES,),
     settings={"notes": Setting(tuple(HARMONIES), 7, about="notes in the melody")},
+    studied=False,
     maker=_make,
     by="clef",
 )
