@@ -43,7 +43,9 @@ def worked(exercise: Exercise, taken_out: set[str]) -> Exercise:
         figure = replace(figure, shaded=(), shown=figure.shaded)
     # music printed on the staff for the student to read needs no blank
     blanks = tuple(b for b in blanks if not (b.given and b.asks in DRAWN))
-    roomy = any(e.written or e.room == "value" for staff in staves for e in staff.events)
+    roomy = exercise.roomy or any(
+        e.written or e.room == "value" for staff in exercise.staves for e in staff.events
+    )
     return replace(exercise, blanks=blanks, staves=staves, figure=figure, roomy=roomy, faded=True)
 
 
