@@ -80,7 +80,8 @@ def studio_pages(folder: Path) -> tuple[Path, Path]:
                 (sheet,) = set_next(studio, day, pages=3)
                 marks = {}
                 for item in studio.record.workbook(sheet.built.code).items:
-                    likely = 0.6 + 0.05 * number - 0.05 * abs(parse_key(item.key).fifths)
+                    signs = abs(parse_key(item.key).fifths) if item.key else 0
+                    likely = 0.6 + 0.05 * number - 0.05 * signs
                     marks |= {
                         blank.id: Outcome.RIGHT if rng.random() < likely else Outcome.WRONG
                         for blank in item.blanks
