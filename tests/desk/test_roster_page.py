@@ -8,6 +8,7 @@ from tests.desk.conftest import fits, pictured
 def test_a_row_is_checked_while_it_is_typed(window, studio):
     page = window("tablet")
     page.get_by_role("link", name="Roster").click()
+    page.wait_for_url("**/roster")  # loaded, and its script with it
     before = (studio / "roster.csv").read_bytes()
     keys = page.get_by_label("keys, row 2")
     keys.fill("C major; H-Dur")
@@ -36,6 +37,7 @@ def test_a_row_is_checked_while_it_is_typed(window, studio):
 def test_without_script_a_faulty_roster_is_not_saved(window, studio):
     page = window("phone", java_script_enabled=False)
     page.get_by_role("link", name="Roster").click()
+    page.wait_for_url("**/roster")  # loaded, and its script with it
     before = (studio / "roster.csv").read_bytes()
     page.get_by_label("template, row 3").fill("<b>nothing</b>")
     page.get_by_label("template, row 3").press("Enter")

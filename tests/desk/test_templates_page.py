@@ -31,7 +31,8 @@ def test_the_example_follows_the_settings_and_the_section_is_saved(window, studi
     page.get_by_role("link", name="Templates").click()
     page.get_by_role("link", name="First Steps").click()
     page.get_by_role("link", name=re.compile(r"^3\.")).click()
-    until(page, "() => document.querySelector('#example img').naturalWidth > 100")
+    page.wait_for_url("**/template/*/*")  # loaded, and its script with it
+    until(page, "() => document.querySelector('#example img')?.naturalWidth > 100")
     before = pictures(page)
     page.get_by_label("Boxes filled in").fill("1")
     page.get_by_text("Not saved yet.").wait_for()
