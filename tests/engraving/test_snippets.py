@@ -68,8 +68,20 @@ def test_boxes_of_one_row_stand_on_one_line(engraved):
         if exercise.figure:
             continue
         for row in box_rows(exercise):
-            bottoms = {round(snippet.slots[row.slot(column)][1], 2) for column in row.stacks}
-            assert len(bottoms) <= len(snippet.lines), (exercise.prompt, row.name, bottoms)
+            bottoms: dict[int, set[float]] = {}
+            for column in row.stacks:
+                _, low, _, high = snippet.slots[row.slot(column)]
+                (line,) = [
+                    number
+                    for number, (foot, top) in enumerate(snippet.lines)
+                    if foot <= (low + high) / 2 <= top
+                ]
+                bottoms.setdefault(line, set()).add(round(low, 2))
+            assert all(len(found) == 1 for found in bottoms.values()), (
+                exercise.prompt,
+                row.name,
+                bottoms,
+            )
 
 
 @pytest.mark.parametrize("hand", ["right", "left", "both"])
