@@ -419,7 +419,9 @@ def test_a_file_that_stays_the_same_is_not_touched(target):
     before = (target / "a" / "1").stat()
     with staging(target) as new:
         fill(new, {"a/1": "old", "a/2": "new"})
-    assert (target / "a" / "1").stat() == before
+    after = (target / "a" / "1").stat()
+    # the time of the last reading may change
+    assert (after.st_ino, after.st_mtime_ns) == (before.st_ino, before.st_mtime_ns)
 
 
 def test_folders_made_for_nothing_are_removed(tmp_path):
