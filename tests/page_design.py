@@ -41,6 +41,10 @@ class Measured:
     """How many different right ends the staves of a page have."""
     in_column: list[int] = field(default_factory=list)
     """How many of them the staves of one column have."""
+    counts: list[int] = field(default_factory=list)
+    """Into how many different numbers of columns the lines of a page are divided."""
+    astray: int = 0
+    """Staves that do not end where their column or the measure does."""
     used: list[float] = field(default_factory=list)
     """The share of its measure or column that a staff fills."""
     ratios: list[float] = field(default_factory=list)
@@ -83,6 +87,8 @@ def measured(paper: Paper, levels: Iterable[str], keys: Iterable[str] = KEYS) ->
         for number, page in enumerate(pages):
             staves = list(_staves(page, paper))
             found.ends.append(len({round(right) for _, right in staves}))
+            found.counts.append(len({_count(left, right, paper) for left, right in staves}))
+            found.astray += sum(_is_astray(left, right, paper) for left, right in staves)
             found.in_column += _ends_in_columns(staves, paper)
             found.spare += any(isinstance(e, Text) and e.text == SPARE for e in page.elements)
             found.used += [_share(left, right, paper) for left, right in staves]
@@ -111,10 +117,24 @@ def _staves(page: Page, paper: Paper) -> Iterator[tuple[float, float]]:
             yield left / paper.scale, (one.x + one.scale * (one.snippet.width - 1)) / paper.scale
 
 
+def _count(left: float, right: float, paper: Paper) -> int:
+    """Into how many columns the line is divided of which a staff fills one."""
+    counts = (1,) if paper.narrow else (3, 2, 1)
+    return next((n for n in counts if right - left <= paper.column_of(n) + 2), 1)
+
+
 def _width(left: float, right: float, paper: Paper) -> float:
     """The width of the column that a staff fills."""
-    widths = [paper.column_of(count) for count in ((1,) if paper.narrow else (3, 2, 1))]
-    return next((width for width in widths if right - left <= width + 2), widths[-1])
+    return paper.column_of(_count(left, right, paper))
+
+
+def _is_astray(left: float, right: float, paper: Paper) -> bool:
+    """Whether a staff does not end with a column of the page, the last of which ends at the right
+    margin, as a line that fills the measure does.
+    """
+    step = _width(left, right, paper) + design.COLUMN_GAP
+    after = (paper.right - right) / step
+    return abs(after - round(after)) * step > 1.0
 
 
 def _share(left: float, right: float, paper: Paper) -> float:
@@ -190,6 +210,8 @@ def table(found: Measured) -> str:
         for what, value in (
             ("pages", f"{len(found.filled)}"),
             ("right ends of staves on one page, most", f"{max(found.ends)}"),
+            ("numbers of columns on one page, most", f"{max(found.counts)}"),
+            ("staves that end elsewhere than their column", f"{found.astray}"),
             ("right ends in one column of a page, most", f"{max(found.in_column)}"),
             ("share of its measure or column that a staff fills, least", f"{min(found.used):.3f}"),
             ("the same, median", f"{median(found.used):.3f}"),

@@ -55,6 +55,9 @@ TITLE, HEADING, TEXT, QUIET = 30.0, 14.0, 11.0, 9.0
 """The sizes of a page: its title, the headings, what is read, what is looked up."""
 CHARACTERS = 70
 """The most characters of a line of running text."""
+TABLE_LEADING, TABLE_SHARE = (1.4, 1.72), 15.6
+"""Leading of the table of sections, closest and widest, in sizes of its type: so close that the
+table is ``TABLE_SHARE`` sizes high if that can be, and leaves the first page to exercises."""
 LEADING = 1.36
 """From line to line of running text, in font sizes."""
 
@@ -86,8 +89,12 @@ class Hand:
         return self.staff / 4
 
     def width(self, millimetres: float) -> float:
-        """The width in points of a box that is so wide for a middle hand."""
-        return millimetres * MM * self.box / HANDS["middle"].box
+        """The width in points of a box that is so wide for a middle hand: of a square box, of the
+        hand; of a wider one, of what is printed in it.
+        """
+        middle = HANDS["middle"]
+        square = millimetres <= middle.box
+        return millimetres * MM * (self.box / middle.box if square else self.answer / middle.answer)
 
 
 HANDS = {

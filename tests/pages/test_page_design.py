@@ -19,6 +19,7 @@ from workbook.pages.paper import Paper
 def test_pages_keep_their_measure(levels, paper):
     found = page_design.measured(paper, levels, page_design.KEYS[:1])
     assert max(found.ends) <= 2 and max(found.in_column) == 1
+    assert max(found.counts) <= 2 and found.astray == 0
     assert min(found.used) >= 0.97
     assert max(found.ratios) <= page_design.EVEN
     assert found.widows == 0 and found.longest <= design.CHARACTERS

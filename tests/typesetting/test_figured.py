@@ -115,6 +115,9 @@ def test_symbols_in_running_text():
     assert found == ["ii6,", "V7/V)", "G7)."]
     assert "".join(piece for piece, _ in figured.pieces(text, "words")) == text
     assert figured.pieces("also 4: iv6/4", "words")[-1] == ("iv6/4", "numeral")
+    qualities = "Write maj7, dom7, (min7), ø7 or °7; M7, m7 and half-dim7 stay."
+    found = [piece for piece, grammar in figured.pieces(qualities, "words") if grammar]
+    assert found == ["maj7,", "dom7,", "min7),", "ø7", "°7;"]
     assert figured.pieces("Level V7", "") == (("Level V7", ""),)
 
 

@@ -123,7 +123,7 @@ INTERVAL = AnswerKind(
     task="interval numbers",
     telling=IntervalName(),
 )
-QUALITY = AnswerKind("quality", "the quality of a chord", 13.5, figured="chord")
+QUALITY = AnswerKind("quality", "the quality of a chord", 13.5, long=17.0, figured="chord")
 NOTE = AnswerKind("note", "the name of a note", 9.0, words="notes", telling=Note())
 COUNT = AnswerKind("count", "how many there are", 8.0, telling=Telling("number"))
 MAJOR = AnswerKind(

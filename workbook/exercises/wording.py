@@ -31,8 +31,8 @@ def heading(request: Request, *details: str, by: str = "hand") -> str:
 
 
 def says_nothing(label: str) -> bool:
-    """Whether a label says nothing but which clef stands below it."""
-    return label.lower() in _SIDES["clef"].values()
+    """Whether a label says nothing but which clef, or that notes, stand below it."""
+    return label.lower() in (*_SIDES["clef"].values(), "notes")
 
 
 def task(

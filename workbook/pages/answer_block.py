@@ -7,7 +7,7 @@ numeral stands under its chord. What is filled in as help stands in parentheses.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 
@@ -61,17 +61,22 @@ class AnswerBlock:
 
 
 def item_block(
-    item: Item, placed: Sequence[Placed[Blank]], width: float, answers: Group
+    item: Item, placed: Sequence[Placed[Blank]], width: float, answers: Group, size: float
 ) -> AnswerBlock:
     """An exercise whose blanks are ``placed``, in a column ``width`` points wide: an entry of the
-    list ``answers``.
+    list ``answers``. Chords, numerals and words are of ``size``, or of the one that fits.
     """
-    made = item.exercise.once(_block, width, _shape(item.exercise, placed))
+    made = item.exercise.once(_block, width, _shape(item.exercise, placed), size)
     number = Text(0.0, -_BASELINE, f"{item.number}", "regular", _WORDS)
     entry = Group("LI", answers)
     return replace(
         made, elements=(Start(entry, "Lbl"), number, Start(entry, "LBody"), *made.elements)
     )
+
+
+def fitting_size(item: Item, placed: Sequence[Placed[Blank]], width: float) -> float:
+    """The size at which the longest line of an exercise fits."""
+    return item.exercise.once(_fitting_size, width, _shape(item.exercise, placed))
 
 
 _Shape = tuple[tuple[int, int, float, float], ...]
@@ -98,8 +103,8 @@ def _indices(exercise: Exercise) -> dict[str, int]:
     return {blank.tag: index for index, blank in enumerate(exercise.blanks)}
 
 
-def _block(exercise: Exercise, width: float, shape: _Shape) -> AnswerBlock:
-    """The exercise without its number."""
+def _laid(exercise: Exercise, shape: _Shape) -> tuple[list[Part[Blank]], list[list[str]], float]:
+    """The parts of an exercise, the labels of the rows of each, and where their answers begin."""
     placed = [
         Placed(exercise.blanks[index], page, (0.0, low, 0.0, high))
         for index, page, low, high in shape
@@ -108,11 +113,27 @@ def _block(exercise: Exercise, width: float, shape: _Shape) -> AnswerBlock:
     found = parts(placed, asked, exercise.figure is None)
     labels = [_labels(exercise, part, list(asked)) for part in found]
     widest = max(text.width(one, "regular", _QUIET) for some in labels for one in some)
-    inset = max(_ANSWERS, LABEL + widest + _AFTER_LABEL)
+    return found, labels, max(_ANSWERS, LABEL + widest + _AFTER_LABEL)
+
+
+def _fitting_size(exercise: Exercise, width: float, shape: _Shape) -> float:
+    found, _, inset = exercise.once(_laid, shape)
+    systems = [
+        rows
+        for part in found
+        for rows in part.systems
+        if len(rows) > 1 or not (KINDS[rows[0].asks].played or KINDS[rows[0].asks].usual)
+    ]
+    return min((_spread(rows, width - inset, _ANSWER)[0] for rows in systems), default=_ANSWER)
+
+
+def _block(exercise: Exercise, width: float, shape: _Shape, size: float) -> AnswerBlock:
+    """The exercise without its number."""
+    found, labels, inset = exercise.once(_laid, shape)
     elements: list[Element] = []
     y = 0.0
     for part, names in zip(found, labels):
-        for label, line in _part(exercise, part, names, width - inset):
+        for label, line in _part(exercise, part, names, width - inset, size):
             if label:
                 elements.append(Text(LABEL, y - _BASELINE, label, "regular", _QUIET))
             elements += [element.moved(inset, y - _BASELINE) for element in line]
@@ -169,26 +190,26 @@ def _stacked(row: _Row) -> bool:
 
 
 def _part(
-    exercise: Exercise, part: Part[Blank], labels: Sequence[str], room: float
+    exercise: Exercise, part: Part[Blank], labels: Sequence[str], room: float, size: float
 ) -> Iterator[tuple[str, _Line]]:
     """The lines of a part, each with its label."""
     left = iter(labels)
     for rows in part.systems:
         mine = [next(left) for _ in rows]
         if len(rows) > 1:
-            yield from _in_columns(rows, mine, room)
+            yield from _in_columns(rows, mine, room, size)
             continue
-        for number, line in enumerate(_row_lines(exercise, rows[0], room)):
+        for number, line in enumerate(_row_lines(exercise, rows[0], room, size)):
             yield "" if number else mine[0], line
 
 
-def _row_lines(exercise: Exercise, row: _Row, room: float) -> Iterator[_Line]:
+def _row_lines(exercise: Exercise, row: _Row, room: float, size: float) -> Iterator[_Line]:
     kind = KINDS[row.asks]
     if kind.played:
         return _fingers(exercise, row, room)
     if kind.usual:
         return _places(row, room)
-    return (line for _, line in _in_columns([row], [""], room))
+    return (line for _, line in _in_columns([row], [""], room, size))
 
 
 def _shown(stack: Sequence[Blank]) -> str:
@@ -266,44 +287,49 @@ def _places(row: _Row, room: float) -> Iterator[_Line]:
 
 
 def _in_columns(
-    rows: Sequence[_Row], labels: Sequence[str], room: float
+    rows: Sequence[_Row], labels: Sequence[str], room: float, size: float
 ) -> Iterator[tuple[str, _Line]]:
     """Rows under one another in columns: at once, or some columns at a time."""
-    cells = [{column[0].column: _shown(column) for column in row.columns} for row in rows]
-    grammars = [KINDS[row.asks].figured for row in rows]
-    columns = sorted({column for row in cells for column in row})
-
-    def widths(size: float) -> list[float]:
-        return [
-            max(
-                figured.width(row[column].removeprefix("("), grammar, "bold", size)
-                for row, grammar in zip(cells, grammars)
-                if column in row
-            )
-            for column in columns
-        ]
-
-    size, places = _spread(widths, room, len(rows) > 1)
+    cells, columns = _cells(rows)
+    size, places = _spread(rows, room, size)
     for start in range(0, len(columns), len(places)):
         part = columns[start : start + len(places)]
-        for label, row, grammar in zip(labels, cells, grammars):
+        for label, row, mine in zip(labels, rows, cells):
+            grammar = KINDS[row.asks].figured
             line = [
-                _cell(row[column], x, _ANSWER if grammar == "figures" else size, grammar)
+                _cell(mine[column], x, _ANSWER if grammar == "figures" else size, grammar)
                 for x, column in zip(places, part)
-                if column in row
+                if column in mine
             ]
             yield label, line
 
 
-def _spread(
-    widths: Callable[[float], list[float]], room: float, several: bool
-) -> tuple[float, list[float]]:
-    """The font size, and the places of the columns that stand on one line.
+def _cells(rows: Sequence[_Row]) -> tuple[list[dict[int, str]], list[int]]:
+    """What each row shows in its columns, and all columns."""
+    cells = [{column[0].column: _shown(column) for column in row.columns} for row in rows]
+    return cells, sorted({column for row in cells for column in row})
 
-    Columns are alike if they fit so, and as wide as they must be if not. ``several`` rows
-    that answer one another get a little more room.
+
+def _spread(rows: Sequence[_Row], room: float, most: float) -> tuple[float, list[float]]:
+    """The font size, ``most`` or less, and the places of the columns that stand on one line.
+
+    Columns are alike if they fit so, and as wide as they must be if not. Several rows, which
+    answer one another, get a little more room.
     """
-    for size in (_ANSWER, _WORDS):
+    cells, columns = _cells(rows)
+
+    def widths(size: float) -> list[float]:
+        return [
+            max(
+                figured.width(mine[column].removeprefix("("), KINDS[row.asks].figured, "bold", size)
+                for row, mine in zip(rows, cells)
+                if column in mine
+            )
+            for column in columns
+        ]
+
+    several = len(rows) > 1
+    for size in (_ANSWER, _WORDS) if most == _ANSWER else (_WORDS,):
         wide = widths(size)
         pitch = max(wide) + _APART
         if pitch * len(wide) <= room + _APART:

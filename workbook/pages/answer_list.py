@@ -14,11 +14,11 @@ from workbook import design
 from workbook.exercises.model import Blank
 from workbook.marking.answer_rows import Placed
 from workbook.pages.accept_table import accept_table
-from workbook.pages.answer_block import AnswerBlock, item_block
+from workbook.pages.answer_block import AnswerBlock, fitting_size, item_block
 from workbook.pages.elements import DOCUMENT, Element, Entry, Group, Page, Rule, Start, Text
 from workbook.pages.footer import footer
 from workbook.pages.paper import Paper
-from workbook.planning.plan import Plan, PlannedSection
+from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.typesetting import text
 
 _SUBTITLE = 16.0
@@ -121,12 +121,27 @@ def _section(section: PlannedSection, placed: _Placed, width: float) -> Iterator
         Text(width, -_SECTION_BASELINE, points, "regular", design.QUIET, "right"),
         Rule(0.0, -_SECTION_RULE, width, -_SECTION_RULE, 0.8),
     )
+    sizes = _sizes(section, placed, width)
     first, *others = (
-        item_block(item, placed[item.number], width, answers) for item in section.items
+        item_block(item, placed[item.number], width, answers, sizes[_asked(item)])
+        for item in section.items
     )
     below = (element.moved(0.0, -_SECTION_HEIGHT) for element in first.elements)
     yield AnswerBlock((*head, *below), _SECTION_HEIGHT + first.height, _ABOVE)
     yield from others
+
+
+def _sizes(section: PlannedSection, placed: _Placed, width: float) -> dict[frozenset[str], float]:
+    """The font size of the answers of like items, by what they ask."""
+    found: dict[frozenset[str], float] = {}
+    for item in section.items:
+        size = fitting_size(item, placed[item.number], width)
+        found[_asked(item)] = min(size, found.get(_asked(item), size))
+    return found
+
+
+def _asked(item: Item) -> frozenset[str]:
+    return frozenset(blank.asks for blank in item.exercise.asked)
 
 
 def _columns(

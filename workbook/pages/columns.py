@@ -30,6 +30,8 @@ _POINTS = 62.0
 
 _FEW = 2
 """The most columns of notes of an item that may stand three in a row."""
+_TASK_LINES = 2
+"""The most lines of a task of its own for an item in a column."""
 _SHRUNK = 1.08
 """A figure that is wider than a column by no more than this is drawn smaller."""
 
@@ -41,18 +43,33 @@ def hand_of(plan: Plan) -> str:
 
 def frames(plan: Plan, paper: Paper) -> list[Frame]:
     """The frame of each of a plan's ``drawn`` items, in their order."""
-    size = hand_of(plan)
+    size, most = hand_of(plan), most_columns(plan, paper)
     found = {
         number: frame
         for section in plan.sections
-        for number, frame in _frames(section, paper, size).items()
+        for number, frame in _frames(section, paper, size, most).items()
     }
     return [found[item.number] for item in plan.drawn]
 
 
-def _frames(section: PlannedSection, paper: Paper, size: str) -> dict[int, Frame]:
+def most_columns(plan: Plan, paper: Paper) -> int:
+    """The most columns of a row: 3, or 2 where any items have room in two columns but not in
+    three, for the columns of a book are of one width.
+    """
+    if not any(_is_short(item.exercise) for item in plan.items):
+        return 2
+    size = hand_of(plan)
+    counts = {
+        count
+        for section in plan.sections
+        for count in column_counts(section, paper, size, 3).values()
+    }
+    return 2 if 2 in counts else 3
+
+
+def _frames(section: PlannedSection, paper: Paper, size: str, most: int) -> dict[int, Frame]:
     space = HANDS[size].space
-    counts = column_counts(section, paper, size)
+    counts = column_counts(section, paper, size, most)
     start = _lead(section)
     return {
         item.number: Frame(round(paper.column_of(counts[item.number]) / space, 3), start, size)
@@ -69,9 +86,9 @@ def _lead(section: PlannedSection) -> float:
     return lead(item.exercise for item in shown(section) if not item.exercise.figure)
 
 
-def column_counts(section: PlannedSection, paper: Paper, size: str) -> dict[int, int]:
-    """In how many columns the row of each item is divided, by the item's number: 1 if the item
-    fills the measure. Like items are set alike.
+def column_counts(section: PlannedSection, paper: Paper, size: str, most: int) -> dict[int, int]:
+    """In how many columns, at ``most``, the row of each item is divided, by the item's number: 1
+    if the item fills the measure. Like items are set alike.
     """
     alike: dict[tuple[object, ...], list[Item]] = defaultdict(list)
     for item in shown(section):
@@ -81,7 +98,7 @@ def column_counts(section: PlannedSection, paper: Paper, size: str) -> dict[int,
         item.number: next(
             (
                 count
-                for count in (3, 2)
+                for count in range(most, 1, -1)
                 if not paper.narrow
                 and (count == 2 or _fill_threes(items))
                 and all(_fits(one, task, paper.column_of(count), start, size) for one in items)
@@ -95,9 +112,12 @@ def column_counts(section: PlannedSection, paper: Paper, size: str) -> dict[int,
 
 def _fill_threes(items: list[Item]) -> bool:
     """Whether these items may stand three in a row: the shortest ones, if none is left over."""
-    exercise = items[0].exercise
-    few = not exercise.figure and len(exercise.staves[0].events) <= _FEW
+    few = all(_is_short(item.exercise) for item in items)
     return few and len(items) >= 3 and len(items) % 3 != 1
+
+
+def _is_short(exercise: Exercise) -> bool:
+    return not exercise.figure and len(exercise.staves[0].events) <= _FEW
 
 
 def _writes_on_both(exercise: Exercise) -> bool:
@@ -112,7 +132,7 @@ def _fits(item: Item, task: str, column: float, start: float, size: str) -> bool
     hand, exercise = HANDS[size], item.exercise
     lines = 2 if isinstance(exercise.figure, Keyboard) and exercise.figure.marked else 1
     return (
-        _task(item, task)
+        _task_fits(item, task, column, hand)
         and not _writes_on_both(exercise)
         and label_lines(item, column, hand) <= lines
         and _music_fits(exercise, column, start, size)
@@ -150,12 +170,18 @@ def _figure_width(exercise: Exercise, size: str) -> float:
 _FIGURES = {size: partial(_figure_width, size=size) for size in HANDS}
 
 
-def _task(item: Item, task: str) -> bool:
-    """Whether an item's task is ``task``; an example has none."""
-    return item.number < 0 or item.exercise.task == task
+def _task_fits(item: Item, task: str, column: float, hand: Hand) -> bool:
+    """Whether an item has no task but that of its section, ``task``, or a short one of its own."""
+    if item.number < 0 or item.exercise.task == task:  # an example has none
+        return True
+    lines = text.wrap(item.exercise.task, "regular", hand.text, column)
+    return len(lines) <= _TASK_LINES
 
 
 def _kind(exercise: Exercise) -> tuple[object, ...]:
-    """What like exercises have in common: their columns, and the rows of their boxes."""
-    columns = len(exercise.staves[0].events) if exercise.staves else 0
+    """What like exercises have in common: the rows of their boxes and, unless they are rhythms,
+    their columns: the time of a rhythm is no reason to set it in another way.
+    """
+    staves = exercise.staves
+    columns = len(staves[0].events) if staves and staves[0].lines > 1 else 0
     return columns, type(exercise.figure), frozenset(blank.asks for blank in exercise.blanks)

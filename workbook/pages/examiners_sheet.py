@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from workbook import design
 from workbook.design import DEFAULT_HAND, HANDS
 from workbook.engraving.frame import Frame, lead
 from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet
@@ -19,20 +20,25 @@ from workbook.pages.elements import (
     Entry,
     Group,
     Page,
+    Panel,
     Rule,
     Start,
     Text,
 )
 from workbook.pages.footer import footer
-from workbook.pages.item import item_parts, music
+from workbook.pages.item import item_parts, music, score
 from workbook.pages.paper import Paper
+from workbook.pages.section import points
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.typesetting import text
 
 ASPECTS = ("notes", "fingering", "steadiness")
 """What is marked of each task, a box for each."""
-_WIDTH, _HEIGHT, _PITCH = 26.0, 22.0, 62.0
-"""Points: width and height of a box, and from one box to the next."""
+_HAND = HANDS[DEFAULT_HAND]
+_SIDE, _PITCH = _HAND.box * design.MM, 62.0
+"""Points: the side of a box, and from one box to the next."""
+_TITLE = 18.0
+"""The font size of the title, which every page has."""
 _SMALL = 0.5
 """The scale of the worked answers."""
 _HEAD, _SECTION, _LABEL, _REMARK, _APART = 66.0, 30.0, 21.0, 24.0, 14.0
@@ -83,18 +89,25 @@ def lay_out_examiners_sheet(
 
 def _head(plan: Plan, paper: Paper, *, first: bool) -> list[Element]:
     student = plan.row.student
-    name = text.shorten(f"{TITLE}: {student}", "bold", 18, paper.right - paper.left)
+    name = text.shorten(f"{TITLE}: {student}", "bold", _TITLE, paper.right - paper.left)
     left = paper.right - len(ASPECTS) * _PITCH
     return [
         Entry(name, paper.top),
         Start(DOCUMENT, "H1") if first else Start(ARTIFACT),
-        Text(paper.left, paper.top - 18, name, "bold", 18),
+        Text(paper.left, paper.top - 18, name, "bold", _TITLE),
         Start(DOCUMENT, "P") if first else Start(ARTIFACT),
-        Text(paper.left, paper.top - 36, plan.row.title, "regular", 11),
+        Text(paper.left, paper.top - 36, plan.row.title, "regular", design.TEXT),
         Start(ARTIFACT),
-        Text(paper.left, paper.top - 56, "Task and worked answer", "italic", 9.5),
+        Text(paper.left, paper.top - 56, "Task and worked answer", "regular", design.QUIET),
         *(
-            Text(left + _PITCH * index + _WIDTH / 2, paper.top - 56, name, "italic", 9.5, "center")
+            Text(
+                left + _PITCH * index + _SIDE / 2,
+                paper.top - 56,
+                name,
+                "regular",
+                design.QUIET,
+                "center",
+            )
             for index, name in enumerate(ASPECTS)
         ),
         Rule(paper.left, paper.top - 61, paper.right, paper.top - 61, 0.9),
@@ -112,61 +125,57 @@ def _row(
 ) -> None:
     paper = sheet.paper
     answer, height = _worked(item, snippet)
-    height = max(height + _LABEL, _HEIGHT + _REMARK + 8) + _APART
+    height = max(height + _LABEL, _SIDE + _REMARK + 8) + _APART
     sheet.room(height + _SECTION * first)
     page, y = sheet.pages[-1], sheet.y
     if first:
         name = f"{section.letter}   {section.title}"
-        points = f"Points  ______ / {section.points}"
         page.elements += [
             Start(group, "H2"),
-            Text(paper.left, y - 20, name, "bold", 13),
-            Start(group, "P"),
-            Text(paper.right, y - 20, points, "regular", 10.5, "right"),
+            Text(paper.left, y - 20, name, "bold", design.HEADING),
+            Start(group, "P", alt=points(section.points)),
+            *score(
+                paper.right,
+                y - 20,
+                f"{section.points}",
+                design.TEXT,
+                "bold",
+                design.SECTION_RULE,
+            ),
         ]
         y -= _SECTION
     parts = item_parts(item, group, sheet.plan.row.template.naming)
     page.elements += [
         Start(parts.whole, "P"),
-        Text(paper.left, y - 12, f"{item.number}", "bold", 12),
-        Text(paper.left + _INDENT, y - 12, item.exercise.label, "regular", 11),
+        Text(paper.left, y - 12, f"{item.number}", "bold", design.TEXT),
+        Text(paper.left + _INDENT, y - 12, item.exercise.label, "regular", design.TEXT),
         Start(parts.music),
         *(one.moved(paper.left + _INDENT, y - _LABEL) for one in answer),
     ]
     left, top = paper.right - len(ASPECTS) * _PITCH, y - 4
     for index in range(len(ASPECTS)):
         x = left + _PITCH * index
-        rect = x, top - _HEIGHT, x + _WIDTH, top
-        page.elements += _frame(rect)
+        rect = x, top - _SIDE, x + _SIDE, top
+        page.elements.append(Panel(rect, None, _HAND.line, _HAND.corner))
         sheet.places.setdefault(item.number, []).append((len(sheet.pages), rect))
     page.elements += [
         Start(parts.whole, "P", alt=_BESIDE),
-        Text(left, top - _HEIGHT - 18, "Remark", "italic", 9.5),
-        Rule(left + 40, top - _HEIGHT - 20, paper.right, top - _HEIGHT - 20, 0.5),
+        Text(left, top - _SIDE - 18, "Remark", "regular", design.QUIET),
+        Rule(left + 40, top - _SIDE - 20, paper.right, top - _SIDE - 20, 0.5),
         Rule(paper.left, y - height + 4, paper.right, y - height + 4, 0.3),
     ]
     sheet.y = y - height
 
 
-def _frame(rect: Rect) -> list[Element]:
-    x0, y0, x1, y1 = rect
-    return [
-        Rule(x0, y0, x1, y0, 0.7),
-        Rule(x1, y0, x1, y1, 0.7),
-        Rule(x1, y1, x0, y1, 0.7),
-        Rule(x0, y1, x0, y0, 0.7),
-    ]
-
-
 def played_frames(plan: Plan, paper: Paper) -> list[Frame]:
     """The frame of each worked answer of a plan, in its order."""
-    width = (paper.measure * _MUSIC - _INDENT) / (_SMALL * HANDS[DEFAULT_HAND].space)
+    width = (paper.measure * _MUSIC - _INDENT) / (_SMALL * _HAND.space)
     return [Frame(round(width, 3), lead([item.exercise])) for item in plan.items]
 
 
 def _worked(item: Item, snippet: Snippet) -> tuple[list[Element], float]:
     """The small music with its answers, its top and its left end at 0, and its height."""
-    scale = HANDS[DEFAULT_HAND].space / STAFF_SPACE
+    scale = _HAND.space / STAFF_SPACE
     elements = [
         one.enlarged(_SMALL)
         for one in music(item, snippet, 0.0, 0.0, scale, DEFAULT_HAND)

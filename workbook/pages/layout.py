@@ -14,7 +14,7 @@ from workbook.design import HANDS
 from workbook.engraving.snippet import STAFF_SPACE, Snippet
 from workbook.exercises.model import Exercise
 from workbook.music.naming import ENGLISH
-from workbook.pages.columns import hand_of
+from workbook.pages.columns import hand_of, most_columns
 from workbook.pages.elements import DOCUMENT, Element, Entry, Page, Rule, Start, Text
 from workbook.pages.flow import Block, paginate
 from workbook.pages.footer import footer
@@ -42,10 +42,10 @@ def _book(
 
     ``kind`` is printed in the answer key's footer; "" makes a study page.
     """
-    blocks = [*title]
+    blocks, size, most = [*title], hand_of(plan), most_columns(plan, paper)
     for section in plan.sections:
         blocks += section_blocks(
-            section, snippets, paper, hand_of(plan), plan.row.template.naming, brief=not kind
+            section, snippets, paper, size, most, plan.row.template.naming, brief=not kind
         )
     pages = paginate(blocks, paper, (lambda top: _staves(paper, top)) if kind else lambda top: [])
     for index, page in enumerate(pages):

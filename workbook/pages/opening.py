@@ -224,7 +224,10 @@ def _box(column: _Column, plan: Plan, hand: Hand) -> None:
 
 def _table(column: _Column, plan: Plan, hand: Hand) -> None:
     """The sections and their points."""
-    left, right, lead = column.left, column.right, 1.72 * hand.text
+    left, right = column.left, column.right
+    closest, widest = design.TABLE_LEADING
+    share = design.TABLE_SHARE / len(plan.sections)
+    lead = hand.text * min(max(share, closest), widest)
     y = column.y - hand.text
     table = Group("Table", DOCUMENT)
     head = table_row(table)
@@ -240,7 +243,7 @@ def _table(column: _Column, plan: Plan, hand: Hand) -> None:
     for section in plan.sections:
         y -= lead
         row = table_row(table)
-        rule = y + lead - 0.45 * hand.text
+        rule = y + lead - 0.42 * hand.text
         room = start - 5 - design.POINTS_RULE - 6 - inset
         name = text.shorten(section.title, "regular", hand.text, room)
         column.elements += [
@@ -253,5 +256,5 @@ def _table(column: _Column, plan: Plan, hand: Hand) -> None:
             Text(start, y, "/", "regular", hand.text),
             Text(right, y, f"{section.points}", "regular", hand.text, "right"),
         ]
-        column.y = y - 0.45 * hand.text
+        column.y = y - 0.42 * hand.text
         column.cut(keep=section is not plan.sections[-1])

@@ -43,12 +43,14 @@ def section_blocks(
     snippets: Mapping[int, Snippet],
     paper: Paper,
     size: str,
+    most: int,
     naming: Naming,
     brief: bool,
 ) -> list[Block]:
     """The heading, the task, and the rows of exercises.
 
-    ``size`` names the hand that writes, ``naming`` the notes that are told in words. If
+    ``size`` names the hand that writes, ``most`` is the number of columns, ``naming`` how notes
+    are told in words. If
     ``brief`` and the section has a single exercise, the heading includes its label where there
     is room, and the exercise has neither label nor number.
     """
@@ -82,7 +84,7 @@ def section_blocks(
             )
             for line in text.even(task, "regular", hand.text, paper.measure, design.CHARACTERS)
         ]
-    counts = column_counts(section, paper, size)
+    counts = column_counts(section, paper, size, most)
     rows = [
         block
         for row in _rows(section, counts)
@@ -120,16 +122,17 @@ def _heading(
         Rule(paper.left, rule, paper.right, rule, 0.8),
     ]
     if section.points:
-        points = f"{section.points}"
-        elements.append(Start(group, "P", alt=_points(section.points)))
-        elements += score(paper.right, base, points, hand.text, "bold", design.SECTION_RULE)
+        elements.append(Start(group, "P", alt=points(section.points)))
+        elements += score(
+            paper.right, base, f"{section.points}", hand.text, "bold", design.SECTION_RULE
+        )
     width = left - paper.left + text.width(first, "bold", size)
     above = design.ABOVE_SECTION
     block = Block(tuple(elements), -rule, above=above, shrink=8, stretch=72, keep=True, opens=True)
     return block, width, len(lines)
 
 
-def _points(count: int) -> str:
+def points(count: int) -> str:
     """What a score is read as."""
     return f"{count} point{'s' * (count != 1)}"
 

@@ -39,7 +39,8 @@ _IN_WORDS = re.compile(
     rf"(?<![\w♯♭/])(?:"
     rf"(?P<numeral>(?:[IV]+|[iv]+)(?:[°ø+]?(?:{_STACKED}|[67])|[°ø]){_TARGET}"
     r"|(?:N|It|Fr|Ger)\+?6)"
-    r"|(?P<chord>[A-H](?:[♯♭𝄪𝄫])?m?(?:maj|dom)?(?:[°ø]7?|7)(?:/[A-H][♯♭𝄪𝄫]?)?)"
+    r"|(?P<chord>[A-H](?:[♯♭𝄪𝄫])?m?(?:maj|dom)?(?:[°ø]7?|7)(?:/[A-H][♯♭𝄪𝄫]?)?"
+    r"|(?:maj|dom|min|°|ø)7)"
     rf"|(?P<figures>{_STACKED}))(?![\w/♯♭°ø(])[)\],.;:]*"
 )
 

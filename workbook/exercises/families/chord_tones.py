@@ -218,7 +218,7 @@ def _task(tones: str, naming: Naming) -> str:
     return f"Write what each note is: {first} or {words[-1]}."
 
 
-TONE = AnswerKind("tone", "whether a note belongs to its chord, or what it is", 9.5)
+TONE = AnswerKind("tone", "whether a note belongs to its chord, or what it is", 13.5)
 FAMILY = Family(
     name="chord-tones",
     title="Non-chord tones",

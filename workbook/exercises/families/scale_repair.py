@@ -78,7 +78,7 @@ def _make(request: Request, rng: Random) -> Exercise:
 REPAIR = AnswerKind(
     "repair",
     "OK, or the note’s right name",
-    9.0,
+    9.7,
     words="notes",
     telling=Repaired("root"),
     called="Scale repair",
