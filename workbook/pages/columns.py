@@ -77,8 +77,9 @@ def column_counts(section: PlannedSection, paper: Paper, size: str) -> dict[int,
     for item in shown(section):
         alike[_kind(item.exercise)].append(item)
     start, task = _lead(section), section.items[0].exercise.task
-    return {
-        item.number: next(
+    found: dict[int, int] = {}
+    for items in alike.values():
+        most = next(
             (
                 count
                 for count in (3, 2)
@@ -88,9 +89,8 @@ def column_counts(section: PlannedSection, paper: Paper, size: str) -> dict[int,
             ),
             1,
         )
-        for items in alike.values()
-        for item in items
-    }
+        found.update((item.number, most) for item in items)
+    return found
 
 
 def _fill_threes(items: list[Item]) -> bool:
