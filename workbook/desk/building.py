@@ -1,7 +1,8 @@
 """A build as a process of its own, after the desk and its touches in everything.
 
 In: what to set, for whom, and a word to cancel. Out: words on how far it is, and at the end the
-lines that the terminal would show.
+lines that the terminal would show. It has no workers of its own: one core is left to the desk, and
+memory stays small on a computer with many.
 """
 
 from __future__ import annotations
@@ -10,53 +11,20 @@ import ctypes
 import os
 import sys
 import threading
-from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
-from datetime import date
 from multiprocessing.connection import Connection
-from pathlib import Path
 
 from workbook.builds.workbooks import Progress
 from workbook.cancel import Cancel, Cancelled
-from workbook.engraving.engrave import cores
+from workbook.desk.builds import NEXT, End, Step, Wanted
 from workbook.errors import InputError, WorkbookError
 from workbook.weeks.next_sheets import set_next
 from workbook.weeks.sets import Run, set_week
 from workbook.weeks.studios import opened
 
-NEXT, WHOLE = "next", "whole"
-"""Sheets set by the marks, as ``workbook next`` does; whole templates, as ``build --week``."""
 _NICE = 10
 _BELOW_NORMAL = 0x4000
 """BELOW_NORMAL_PRIORITY_CLASS of Windows."""
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """A build: ``what`` is NEXT or WHOLE; without ``students``, it is for everyone."""
-
-    folder: Path
-    what: str
-    week: date
-    students: Sequence[str]
-
-
-@dataclass(frozen=True)
-class Step:
-    """How far a build is."""
-
-    name: str = "Reading the roster"
-    done: int = 0
-    of: int = 0
-
-
-@dataclass(frozen=True)
-class End:
-    """What a build says in the end, and whether it went well."""
-
-    well: bool
-    lines: tuple[str, ...]
 
 
 def run(wanted: Wanted, told: Connection, words: Connection) -> None:
@@ -89,7 +57,7 @@ def _end(wanted: Wanted, cancel: Cancel, progress: Progress) -> End:
 
 def _built(wanted: Wanted, cancel: Cancel, progress: Progress) -> tuple[str, ...]:
     notices: list[str] = []
-    run = Run(progress, notices.append, cancel, cores())
+    run = Run(progress, notices.append, cancel)
     with opened(wanted.folder) as studio:
         if wanted.what == NEXT:
             sheets = set_next(studio, wanted.week, students=wanted.students, run=run)

@@ -12,14 +12,41 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from datetime import date
+from multiprocessing.connection import Connection
 from pathlib import Path
 from threading import Event
 
-from workbook.desk import building
-from workbook.desk.building import NEXT, WHOLE, End, Step, Wanted
 from workbook.errors import WorkbookError
 
-__all__ = ["NEXT", "WHOLE", "Builds", "Busy", "Job"]
+NEXT, WHOLE = "next", "whole"
+"""Sheets set by the marks, as ``workbook next`` does; whole templates, as ``build --week``."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A build: ``what`` is NEXT or WHOLE; without ``students``, it is for everyone."""
+
+    folder: Path
+    what: str
+    week: date
+    students: Sequence[str]
+
+
+@dataclass(frozen=True)
+class Step:
+    """How far a build is."""
+
+    name: str = "Reading the roster"
+    done: int = 0
+    of: int = 0
+
+
+@dataclass(frozen=True)
+class End:
+    """What a build says in the end, and whether it went well."""
+
+    well: bool
+    lines: tuple[str, ...]
 
 
 class Busy(WorkbookError):
@@ -77,12 +104,18 @@ _PATIENCE = 0.1
 """Seconds until a wish to cancel is seen."""
 
 
+def _run(wanted: Wanted, told: Connection, words: Connection) -> None:
+    from workbook.desk.building import run  # the desk does without all that a build needs
+
+    run(wanted, told, words)
+
+
 def _watched(job: Job, wanted: Wanted) -> End:
     """Run a build to its end, and say in the job how far it is."""
     context = multiprocessing.get_context("spawn")
     told, telling = context.Pipe(duplex=False)
     hearing, words = context.Pipe(duplex=False)
-    process = context.Process(target=building.run, args=(wanted, telling, hearing))
+    process = context.Process(target=_run, args=(wanted, telling, hearing))
     with closing(told), closing(words):
         process.start()
         telling.close()
