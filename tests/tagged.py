@@ -24,6 +24,10 @@ _PAINT = frozenset(
 ) | {"INLINE IMAGE"}
 
 
+Place = tuple[int, int]
+"""The object number of a page, or of a form that has a structure of its own."""
+
+
 @dataclass
 class Tagged:
     """What was found: faults, and the parts in reading order as (depth, role, alt, text)."""
@@ -49,8 +53,11 @@ class _Walk:
     def __init__(self, pdf: pikepdf.Pdf, found: Tagged):
         self.pdf, self.found = pdf, found
         self.pages = {page.objgen: number for number, page in enumerate(pdf.pages)}
-        self.drawn: list[set[int]] = []
-        self.used: set[tuple[int, int]] = set()
+        self.drawn: dict[Place, set[int]] = {}
+        self.tree: dict[Place, pikepdf.Object] = {}
+        """The pages and forms with content, which have keys in the parent tree."""
+        self.used: set[tuple[Place, int]] = set()
+        self.owners: dict[tuple[Place, int], Place] = {}
         self.objects: set[tuple[int, int]] = set()
 
     def tell(self, what: str) -> None:
@@ -70,18 +77,22 @@ class _Walk:
         if "/Metadata" not in catalog:
             self.tell("no metadata (7.1)")
         for number, page in enumerate(self.pdf.pages):
-            self.drawn.append(self.content(number, page))
+            self.content(number, page.obj)
             if "/Annots" in page and page.get("/Tabs") != pikepdf.Name.S:
                 self.tell(f"page {number + 1}: tab order is not that of the structure (7.18.3)")
         self.element(root.K, 0, "")
-        for number, drawn in enumerate(self.drawn):
-            for mcid in drawn - {m for p, m in self.used if p == number}:
-                self.tell(f"page {number + 1}: content {mcid} is in no part (7.1)")
+        for place, drawn in self.drawn.items():
+            for mcid in drawn - {m for p, m in self.used if p == place}:
+                self.tell(f"object {place[0]}: content {mcid} is in no part (7.1)")
         self.parents(root)
         self.headings()
 
-    def content(self, number: int, page: pikepdf.Page) -> set[int]:
-        """The numbers of the pieces of content of a page."""
+    def content(self, number: int, page: pikepdf.Object) -> None:
+        """Find the numbers of the pieces of content of a page, or of a form that it draws."""
+        if page.objgen in self.drawn:
+            self.tell(f"page {number + 1}: a form with content is drawn twice (7.20)")
+            return
+        forms = page.get("/Resources", {}).get("/XObject", {})
         numbers: list[int] = []
         stack: list[str] = []
         for operands, operator in pikepdf.parse_content_stream(page):
@@ -99,6 +110,8 @@ class _Walk:
                     self.tell(f"page {number + 1}: EMC without BDC")
                 else:
                     stack.pop()
+            elif name == "Do" and "/StructParents" in forms[str(operands[0])]:
+                self.content(number, forms[str(operands[0])])
             elif name in _PAINT and not {"marked", "aside"} & set(stack):
                 self.tell(f"page {number + 1}: {name} is neither content nor artifact (7.1)")
         if stack:
@@ -107,7 +120,7 @@ class _Walk:
             self.tell(f"page {number + 1}: a number of content twice (14.7.5)")
         if numbers and "/StructParents" not in page:
             self.tell(f"page {number + 1}: no StructParents (14.7.5.4)")
-        return set(numbers)
+        self.drawn[page.objgen], self.tree[page.objgen] = set(numbers), page
 
     def element(self, element: pikepdf.Object, depth: int, above: str) -> None:
         role = str(element.S)[1:]
@@ -129,7 +142,9 @@ class _Walk:
             if isinstance(kid, int):
                 self.use(own, kid, element)
             elif kid.get("/Type") == pikepdf.Name.MCR:
-                self.use(kid.get("/Pg", own), int(kid.MCID), element)
+                if kid.get("/Pg", own).objgen not in self.pages:
+                    self.tell("content of no page")
+                self.use(kid.get("/Stm", kid.get("/Pg", own)), int(kid.MCID), element)
             elif kid.get("/Type") == pikepdf.Name.OBJR:
                 self.objects.add(kid.Obj.objgen)
                 if "/StructParent" not in kid.Obj:
@@ -176,34 +191,34 @@ class _Walk:
             self.tell(f"a table with rows of {sorted(set(widths))} columns (7.5)")
 
     def use(self, page: pikepdf.Object | None, mcid: int, element: pikepdf.Object) -> None:
-        if page is None or page.objgen not in self.pages:
+        if page is None or page.objgen not in self.drawn:
             self.tell(f"content {mcid} of no page")
             return
-        place = self.pages[page.objgen], mcid
+        place = page.objgen, mcid
         if place in self.used:
-            self.tell(f"page {place[0] + 1}: content {mcid} is in two parts")
-        if mcid not in self.drawn[place[0]]:
-            self.tell(f"page {place[0] + 1}: content {mcid} is not there")
+            self.tell(f"object {page.objgen[0]}: content {mcid} is in two parts")
+        if mcid not in self.drawn[page.objgen]:
+            self.tell(f"object {page.objgen[0]}: content {mcid} is not there")
         self.used.add(place)
-        self.owners = getattr(self, "owners", {})
         self.owners[place] = element.objgen
 
     def parents(self, root: pikepdf.Object) -> None:
         """The parent tree has the part of each piece of content (14.7.5.4)."""
         tree = pikepdf.NumberTree(root.ParentTree)
         keys = set()
-        for number, page in enumerate(self.pdf.pages):
+        for place, page in self.tree.items():
             if "/StructParents" in page:
                 key = int(page.StructParents)
                 if key in keys or key not in tree:
-                    self.tell(f"page {number + 1}: its key is not in the parent tree, or twice")
+                    self.tell(f"object {place[0]}: its key is not in the parent tree, or twice")
                     continue
                 keys.add(key)
                 listed = tree[key]
-                owners = {m: o for (p, m), o in self.owners.items() if p == number}
-                for mcid in self.drawn[number]:
+                owners = {m: o for (p, m), o in self.owners.items() if p == place}
+                for mcid in self.drawn[place]:
                     if mcid >= len(listed) or listed[mcid].objgen != owners.get(mcid):
-                        self.tell(f"page {number + 1}: content {mcid} has another parent")
+                        self.tell(f"object {place[0]}: content {mcid} has another parent")
+        for number, page in enumerate(self.pdf.pages):
             for annotation in page.get("/Annots", ()):
                 key = int(annotation.get("/StructParent", -1))
                 if key in keys or key not in tree:

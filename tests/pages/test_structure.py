@@ -105,8 +105,66 @@ def test_print_jobs_keep_the_structure_of_each_book(out, books):
         assert deeper in ([*parts[0], *parts[1]], [*parts[1], *parts[0]])
 
 
-def test_print_jobs_of_any_files_have_no_structure_and_no_traces_of_it(out, tmp_path):
+def _of(found):
+    """What a job's parts hold, each without its own title."""
+    deeper = [(depth - 1, role, alt) for depth, role, alt in found.parts if depth > 1]
+    return deeper, [role for depth, role, _ in found.parts if depth == 1]
+
+
+@pytest.mark.parametrize("copies", [1, 2])
+@pytest.mark.parametrize("file", ["workbook.pdf", "workbook-form.pdf"])
+def test_print_jobs_of_any_files_keep_their_structure(out, tmp_path, file, copies):
+    files = sorted(out.rglob(file))
+    print_job(files, tmp_path / "job.pdf", copies=copies)
+    found = tagged((tmp_path / "job.pdf").read_bytes())
+    assert found.faults == []
+    deeper, parts = _of(found)
+    assert parts == ["Part"] * len(files) * copies
+    own = [part for path in files for part in tagged(path.read_bytes()).parts[1:]]
+    assert deeper == [part for part in own if part[1] != "Form"] * copies
+
+
+def test_print_jobs_of_print_jobs_keep_it_too(out, tmp_path):
+    print_job([out / "all-workbooks.pdf"] * 2, tmp_path / "job.pdf", fronts=False)
+    found = tagged((tmp_path / "job.pdf").read_bytes())
+    assert found.faults == []
+    once = tagged((out / "all-workbooks.pdf").read_bytes()).parts[1:]
+    assert _of(found) == (once * 2, ["Part"] * 2)
+
+
+def test_booklets_keep_the_structure_where_each_page_is_drawn_once(out, tmp_path):
     files = sorted(out.rglob("workbook.pdf"))
+    booklets([files[0], *files], tmp_path / "booklets.pdf")
+    found = tagged((tmp_path / "booklets.pdf").read_bytes())
+    assert found.faults == []
+    own = [part for path in (files[0], *files) for part in tagged(path.read_bytes()).parts[1:]]
+    assert _of(found) == (own, ["Part"] * (len(files) + 1))
+    booklets(files, tmp_path / "two.pdf", copies=2)
+    with pikepdf.open(tmp_path / "two.pdf") as pdf:
+        assert "/StructTreeRoot" not in pdf.Root and "/MarkInfo" not in pdf.Root
+
+
+@pytest.mark.parametrize("damage", ["circle", "twice", "unknown", "no page", "form", "claim"])
+def test_a_structure_that_is_not_sound_stays_behind(out, tmp_path, damage):
+    path = next(out.rglob("workbook.pdf"))
+    with pikepdf.open(path) as pdf:
+        root = pdf.Root.StructTreeRoot
+        first = root.K.K[0]
+        if damage == "circle":
+            first.K = pikepdf.Array([root.K])
+        elif damage == "twice":
+            root.K.K = pikepdf.Array([first, *root.K.K])
+        elif damage == "unknown":
+            first.S = pikepdf.Name.Gadget
+        elif damage == "no page":
+            del first.Pg
+        elif damage == "form":
+            stream = pdf.make_stream(b"")
+            first.K = pikepdf.Dictionary(Type=pikepdf.Name.MCR, Stm=stream, MCID=0)
+        else:
+            pdf.Root.MarkInfo.Marked = False
+        pdf.save(tmp_path / "damaged.pdf")
+    files = [tmp_path / "damaged.pdf"]
     print_job(files, tmp_path / "job.pdf")
     booklets(files, tmp_path / "booklets.pdf")
     for name in ("job.pdf", "booklets.pdf"):
@@ -116,6 +174,31 @@ def test_print_jobs_of_any_files_have_no_structure_and_no_traces_of_it(out, tmp_
                 entries = one.stream_dict if isinstance(one, pikepdf.Stream) else one
                 if isinstance(entries, pikepdf.Dictionary):
                     assert "/StructParents" not in entries and "/StructParent" not in entries
+    print_job([*files, path], tmp_path / "mixed.pdf")
+    with pikepdf.open(tmp_path / "mixed.pdf") as pdf:  # tagged in part, which it does not deny
+        assert "/StructTreeRoot" in pdf.Root and "/MarkInfo" not in pdf.Root
+
+
+def test_roles_and_table_attributes_of_other_programs_are_kept(out, tmp_path):
+    path = next(out.rglob("workbook.pdf"))
+    with pikepdf.open(path) as pdf:
+        root = pdf.Root.StructTreeRoot
+        root.RoleMap = pikepdf.Dictionary(Title=pikepdf.Name("/H1"))
+        title = root.K.K[0]
+        title.S, title.Lang = pikepdf.Name.Title, "de"
+        title.A = pikepdf.Dictionary(O=pikepdf.Name.Layout, JS="app.alert(1)")
+        pdf.Root.Lang = "de"
+        pdf.save(tmp_path / "other.pdf")
+    print_job([tmp_path / "other.pdf", path], tmp_path / "job.pdf")
+    data = (tmp_path / "job.pdf").read_bytes()
+    found = tagged(data)
+    assert found.faults == ["no language (7.2)"]  # the parts say theirs
+    own = tagged(path.read_bytes()).parts[1:]
+    assert _of(found) == (own * 2, ["Part"] * 2)
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        one, other = pdf.Root.StructTreeRoot.K.K
+        assert (str(one.Lang), str(other.Lang)) == ("de", "en")
+        assert str(one.K[0].Lang) == "de" and "/A" not in one.K[0]
 
 
 def test_the_mark_sheet_is_a_table():

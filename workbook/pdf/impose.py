@@ -3,18 +3,19 @@
 In: PDFs, one for each booklet. Out: a print job of landscape sheets. The sheets of a
 booklet lie inside one another, folded in the middle and stitched through the fold
 (saddle-stitched). A page goes in once, as a Form XObject (ISO 32000-1, 8.10), and
-is drawn with one ``cm``.
+is drawn with one ``cm``. The structure of a file is kept if there is one copy of it.
 """
 
 from __future__ import annotations
 
 import zlib
+from collections.abc import Sequence
 from typing import BinaryIO
 
 import pikepdf
 
 from workbook.pdf.file_objects import FileObjects
-from workbook.pdf.join import Job
+from workbook.pdf.join import File, Job
 from workbook.pdf.left_behind import printed_text
 from workbook.pdf.printable_pdf import (
     Size,
@@ -34,6 +35,7 @@ from workbook.pdf.syntax import (
     with_data,
     with_entries,
 )
+from workbook.pdf.tagged_file import language_of, structure_of
 from workbook.pdf.writer import Copier
 
 SHEETS: dict[str, Size] = {
@@ -106,38 +108,64 @@ class Booklets(Job):
 
     def add(self, pdf: pikepdf.Pdf, name: str) -> None:
         """One booklet of the pages of a PDF; raises as ``Job.add`` does."""
-        self._begin(name)
         objects = FileObjects(pdf)
-        copier = self._copier(pdf, objects)
-        pages = list(pdf.pages)
-        forms = [self._form(page, objects, copier) for page in pages]
-        for side in order(len(pages)):
-            drawn, named = b"", {}
-            for half, count in enumerate(side):
-                form = forms[count - 1] if count else None
-                if count and form:
-                    drawn += b"q %b cm /P%d Do Q\n" % (self._matrix(pages[count - 1], half), count)
-                    named[f"P{count}"] = reference(form)
-            content = self._writer.once(stream({}, drawn))
-            self._add_page(
-                dictionary(
-                    {
-                        "MediaBox": rectangle(0, 0, *self._size),
-                        "Resources": dictionary({"XObject": dictionary(named)}),
-                        "Contents": reference(content),
-                    }
-                )
-            )
+        copier, pages = self._copier(pdf, objects), list(pdf.pages)
+        # a form that is drawn in several copies has no place in a structure (ISO 14289-1, 7.20)
+        found = structure_of(pdf) if self._copies == 1 else None
+        if found and not all(map(_has_content, pages)):
+            found = None
+        first = self._structure.next_key
+        forms = [
+            self._form(page, objects, copier, key if found else None)
+            for key, page in enumerate(pages, first)
+        ]
+        sides = order(len(pages))
+        texts = [self._side(side, forms, pages) for side in sides]
+        file = File(name, texts, self._size, None, language_of(pdf))
+        self._begin(name)
+        start = len(self._pages)
+        for text in texts:
+            self._add_page(text)
+        if self._copies > 1:
+            self._files.append(file)
+        drawn_on = {count: start + n for n, side in enumerate(sides) for count in side if count}
+        on = [self._pages[drawn_on[count]] for count in range(1, len(pages) + 1)]
+        self._add_structure(found, name, file.language, on, [form or 0 for form in forms])
+
+    def _side(
+        self,
+        side: tuple[int | None, int | None],
+        forms: Sequence[int | None],
+        pages: Sequence[pikepdf.Page],
+    ) -> bytes:
+        """The text of a side of a sheet, without type and parent."""
+        drawn, named = b"", {}
+        for half, count in enumerate(side):
+            form = forms[count - 1] if count else None
+            if count and form:
+                drawn += b"q %b cm /P%d Do Q\n" % (self._matrix(pages[count - 1], half), count)
+                named[f"P{count}"] = reference(form)
+        content = self._writer.once(stream({}, drawn))
+        return dictionary(
+            {
+                "MediaBox": rectangle(0, 0, *self._size),
+                "Resources": dictionary({"XObject": dictionary(named)}),
+                "Contents": reference(content),
+            }
+        )
 
     def _preferences(self) -> dict[str, bytes]:
         return {**super()._preferences(), "PrintScaling": b"/None"}
 
-    def _form(self, page: pikepdf.Page, objects: FileObjects, copier: Copier) -> int | None:
-        """The number of the form that ``page`` becomes; None for a page with nothing on it."""
-        content = page.obj.get("/Contents")
-        if not isinstance(content, pikepdf.Stream | pikepdf.Array):
+    def _form(
+        self, page: pikepdf.Page, objects: FileObjects, copier: Copier, key: int | None
+    ) -> int | None:
+        """The number of the form that ``page`` becomes, with ``key`` in the parent tree; None for
+        a page with nothing on it.
+        """
+        if not _has_content(page):
             return None
-        entries, data = _one_stream(content, objects)
+        entries, data = _one_stream(page.obj.Contents, objects)
         resources = inherited(page, "/Resources")
         entries["/Type"] = pikepdf.Name.XObject
         entries["/Subtype"] = pikepdf.Name.Form
@@ -147,6 +175,8 @@ class Booklets(Job):
             group["/I"] = True  # as that of a page always is: 11.4.7
             entries["/Group"] = group
         more = {"BBox": rectangle(*printed_box(page)), "Length": b"%d" % len(data)}
+        if key is not None:
+            more["StructParents"] = b"%d" % key
         head = with_entries(copier.text(printed_text(entries)), more)
         return self._writer.once(with_data(head, data))
 
@@ -168,6 +198,10 @@ class Booklets(Job):
         return b" ".join(
             map(number, (a * by, b * by, c * by, d * by, e * by + left, f * by + bottom))
         )
+
+
+def _has_content(page: pikepdf.Page) -> bool:
+    return isinstance(page.obj.get("/Contents"), pikepdf.Stream | pikepdf.Array)
 
 
 def _one_stream(content: pikepdf.Object, objects: FileObjects) -> tuple[pikepdf.Dictionary, bytes]:

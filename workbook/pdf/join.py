@@ -1,8 +1,8 @@
 """Many PDFs to one print job, written as they come: memory holds one file at a time.
 
 In: PDFs, one after the other. Out: one PDF in an open file, with an outline and
-page labels, and with nothing of the files but what prints; files of our own keep their structure,
-each as a part of the whole.
+page labels, and with nothing of the files but what prints, and their structure: each file is a
+part of the whole.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from workbook.pdf.finished import FinishedPdf
 from workbook.pdf.layers import layer_properties, printed_layers
 from workbook.pdf.metadata import PROGRAM, About, xmp
 from workbook.pdf.printable_pdf import Size, page_size
-from workbook.pdf.structure import tree_root
+from workbook.pdf.structure import Structure, tree_root
 from workbook.pdf.syntax import (
     Key,
     array,
@@ -30,6 +30,7 @@ from workbook.pdf.syntax import (
     text_string,
     with_entries,
 )
+from workbook.pdf.tagged_file import language_of, structure_of
 from workbook.pdf.writer import Copier, Writer
 
 _LETTER = (612.0, 792.0)
@@ -44,11 +45,20 @@ class _Section(NamedTuple):
     first: int
 
 
-class _Structure:
-    """The structure of a job: a part for each file, all within one document.
-
-    ``pages`` counts those that have a key in the parent tree.
+class File(NamedTuple):
+    """One file as it goes into a job, once for each copy: the texts of its pages without type
+    and parent, the size of the last, its structure and language.
     """
+
+    name: str
+    texts: list[bytes]
+    size: Size
+    structure: Structure | None
+    language: str
+
+
+class JobStructure:
+    """The structure of a job: a part for each file, all within one document."""
 
     def __init__(self, writer: Writer):
         self._writer = writer
@@ -58,10 +68,32 @@ class _Structure:
         """For each page the number of the array of the parts of its content."""
 
     @property
-    def pages(self) -> int:
+    def next_key(self) -> int:
+        """The key in the parent tree of the first page of the file that is added next."""
         return len(self._parents)
 
-    def add(self, pdf: FinishedPdf, pages: Sequence[int], name: str) -> None:
+    def add(
+        self,
+        found: Structure,
+        name: str,
+        language: str,
+        pages: Sequence[int],
+        forms: Sequence[int] = (),
+    ) -> None:
+        """Write the structure of a file whose pages have become ``pages``, or ``forms`` that are
+        drawn on these.
+        """
+        writer = self._writer
+        self._document = self._document or writer.reserve()
+        found.document.title, found.document.language = name, language
+        first = writer.reserve()
+        texts = found.elements(first, self._document, pages, forms)
+        for given, text in zip([first, *(writer.reserve() for _ in texts[1:])], texts):
+            writer.pack(text, given)
+        self._parts.append(first)
+        self._parents += map(writer.pack, found.parents())
+
+    def copy(self, pdf: FinishedPdf, pages: Sequence[int], name: str) -> None:
         """Copy the structure of a file whose pages have become ``pages``."""
         writer = self._writer
         self._document = self._document or writer.reserve()
@@ -113,10 +145,11 @@ class Job:
         self._fronts, self._copies = fronts, copies
         self._tree = self._writer.reserve()
         self._pages: list[int] = []
-        self._texts: list[bytes] = []
-        """The pages as written, kept where there will be copies."""
+        self._files: list[File] = []
+        """The files, kept where there will be copies."""
         self._sections: list[_Section] = []
-        self._structure = _Structure(self._writer)
+        self._structure = JobStructure(self._writer)
+        self._all_tagged = True
         self._layers: dict[int, bool] = {}
         self._size: Size = _LETTER
         self._sizes: set[Size] = set()
@@ -130,11 +163,35 @@ class Job:
 
         Raises ValueError or an error of pikepdf's when the file is damaged.
         """
-        self._begin(name)
         copier = self._copier(pdf, FileObjects(pdf))
-        for page in pdf.pages:
-            self._size = page_size(page)
-            self._add_page(copier.text(printed_page(page)))
+        texts = [copier.text(printed_page(page)) for page in pdf.pages]
+        file = File(name, texts, page_size(pdf.pages[-1]), structure_of(pdf), language_of(pdf))
+        self._add_file(file, name)
+        if self._copies > 1:
+            self._files.append(file)
+
+    def _add_file(self, file: File, name: str) -> None:
+        self._begin(name)
+        first = len(self._pages)
+        for index, text in enumerate(file.texts):
+            tagged = file.structure is not None
+            self._add_page(text, self._structure.next_key + index if tagged else None)
+        self._size = file.size
+        self._add_structure(file.structure, name, file.language, self._pages[first:])
+
+    def _add_structure(
+        self,
+        found: Structure | None,
+        name: str,
+        language: str,
+        pages: Sequence[int],
+        forms: Sequence[int] = (),
+    ) -> None:
+        if found is None:
+            self._all_tagged = False
+        else:
+            differs = language if language != self._language else ""
+            self._structure.add(found, name, differs, pages, forms)
 
     def add_finished(self, pdf: FinishedPdf, size: Size, name: str) -> None:
         """The pages, ``size`` points large, of a file that ``pages.render`` wrote just now."""
@@ -142,14 +199,16 @@ class Job:
         self._size = size
         self._sizes.add(size)
         copier = Copier(self._writer, pdf, {pdf.tree: self._tree}, packed=True)
-        first, pages = self._structure.pages, list[int]()
+        first, pages = self._structure.next_key, list[int]()
         for index, key in enumerate(pdf.pages):
             text = copier.text(pdf.object(key)[0])
             found = b"/StructParents %d" % (first + index) if pdf.structure else b""
             pages.append(self._writer.pack(_PARENTS.sub(found, text)))
         self._pages += pages
         if pdf.structure:
-            self._structure.add(pdf, pages, name)
+            self._structure.copy(pdf, pages, name)
+        else:
+            self._all_tagged = False
 
     def finish(self, title: str = "", subject: str = "") -> None:
         """Write the other copies, and what ties the pages together.
@@ -180,9 +239,10 @@ class Job:
             catalog["Lang"] = text_string(self._language)
         catalog["ViewerPreferences"] = dictionary(self._preferences())
         catalog["Metadata"] = reference(write(xmp(about)))
-        if self._structure.pages:
+        if self._structure.next_key:
             catalog["StructTreeRoot"] = reference(self._structure.finish())
-            catalog["MarkInfo"] = dictionary({"Marked": b"true"})
+            if self._all_tagged:
+                catalog["MarkInfo"] = dictionary({"Marked": b"true"})
         if self._layers:
             catalog["OCProperties"] = layer_properties(self._layers)
         info = {
@@ -210,12 +270,14 @@ class Job:
             self._layers[copier.copy(key, b"shown" if shown else b"hidden")] = shown
         return copier
 
-    def _add_page(self, text: bytes) -> None:
-        """Write one page of the job; ``text`` is its dictionary without type and parent."""
-        text = with_entries(text, {"Type": b"/Page", "Parent": reference(self._tree)})
-        if self._copies > 1:
-            self._texts.append(text)
-        self._pages.append(self._writer.write(text))
+    def _add_page(self, text: bytes, key: int | None = None) -> None:
+        """Write one page of the job; ``text`` is its dictionary without type and parent, ``key``
+        its key in the parent tree.
+        """
+        entries = {"Type": b"/Page", "Parent": reference(self._tree)}
+        if key is not None:
+            entries["StructParents"] = b"%d" % key
+        self._pages.append(self._writer.write(with_entries(text, entries)))
 
     def _to_front(self) -> None:
         if self._fronts and len(self._pages) % 2:
@@ -223,14 +285,9 @@ class Job:
             self._add_page(dictionary({"Resources": dictionary({}), "MediaBox": box}))
 
     def _repeat(self) -> None:
-        texts, sections = tuple(self._texts), tuple(self._sections)
         for copy in range(2, self._copies + 1):
-            self._to_front()
-            start = len(self._pages)
-            self._sections += [
-                _Section(f"{name}, copy {copy}", start + first) for name, first in sections
-            ]
-            self._pages += map(self._writer.write, texts)
+            for file in self._files:
+                self._add_file(file, f"{file.name}, copy {copy}")
 
     def _preferences(self) -> dict[str, bytes]:
         """What the print dialog is to propose (ISO 32000-1, table 150)."""

@@ -28,8 +28,9 @@ _ROOT = re.compile(rb"/K (\d+) 0 R")
 class Part:
     """A structure element. ``attributes`` are those of a table, written out.
 
-    ``alt`` is a text in place of what is drawn, ``title`` a name for programs. ``kids`` are
-    parts, and pieces of content as (page from 0, number on the page).
+    ``alt`` is a text in place of what is drawn, ``spoken`` one in place of its letters, ``title``
+    a name for programs. ``kids`` are parts, and pieces of content as (page from 0, number on the
+    page).
     """
 
     role: str
@@ -39,6 +40,8 @@ class Part:
     attributes: bytes = b""
     kids: list[Part | tuple[int, int]] = field(default_factory=list)
     number: int = 0
+    spoken: str = ""
+    language: str = ""
 
     def __post_init__(self) -> None:
         if self.parent is not None:
@@ -48,10 +51,12 @@ class Part:
 class Structure:
     """The structure of one file: call ``page`` before each page, ``content`` for each piece."""
 
-    def __init__(self) -> None:
-        self.document = Part("Document", None)
-        self._owners: list[list[Part]] = []
-        """For each page the part that each piece of content belongs to."""
+    def __init__(
+        self, document: Part | None = None, owners: Sequence[list[Part | None]] = ()
+    ) -> None:
+        self.document = document or Part("Document", None)
+        self._owners = list(owners)
+        """For each page the part that each piece of content belongs to; None for no piece."""
 
     def page(self) -> None:
         self._owners.append([])
@@ -68,13 +73,26 @@ class Structure:
 
         ``pages`` are the numbers of the pages' objects.
         """
+        elements = self.elements(first, root, pages)
+        return tree_root(first, self.parents()[: len(pages)]), elements
+
+    def elements(
+        self, first: int, above: int, pages: Sequence[int], forms: Sequence[int] = ()
+    ) -> list[bytes]:
+        """The objects of the parts from number ``first`` on; ``above`` is that of what holds them.
+
+        ``forms`` are the numbers of the forms that pages have become, which are drawn on ``pages``.
+        """
         parts: list[Part] = []
         _numbered(self.document, first, parts)
-        parents = [
-            b"[%b]" % b" ".join([b"%d 0 R" % part.number for part in page])
-            for page in self._owners[: len(pages)]
+        return [_element(part, above, pages, forms) for part in parts]
+
+    def parents(self) -> list[bytes]:
+        """For each page the array of the parts of its content, after ``elements``."""
+        return [
+            b"[%b]" % b" ".join([b"%d 0 R" % part.number if part else b"null" for part in page])
+            for page in self._owners
         ]
-        return tree_root(first, parents), [_element(part, root, pages) for part in parts]
 
 
 def tree_root(document: int, parents: Sequence[bytes]) -> bytes:
@@ -108,29 +126,38 @@ def _numbered(part: Part, number: int, parts: list[Part]) -> int:
     return number
 
 
-def _element(part: Part, root: int, pages: Sequence[int]) -> bytes:
+def _element(part: Part, above: int, pages: Sequence[int], forms: Sequence[int]) -> bytes:
     """The text of a structure element."""
-    parent = root if part.parent is None else part.parent.number
+    parent = above if part.parent is None else part.parent.number
     text = [b"<</S/%b/P %d 0 R" % (part.role.encode(), parent)]
     if part.title:
         text.append(b"/T" + short_string(part.title))
     if part.alt:
         text.append(b"/Alt" + short_string(part.alt))
+    if part.spoken:
+        text.append(b"/ActualText" + short_string(part.spoken))
+    if part.language:
+        text.append(b"/Lang" + short_string(part.language))
     if part.attributes:
         text.append(b"/A<</O/Table%b>>" % part.attributes)
     own = next((kid[0] for kid in part.kids if not isinstance(kid, Part)), None)
     if own is not None:
         text.append(b"/Pg %d 0 R" % pages[own])
-    kids = [_kid(kid, own, pages) for kid in part.kids]
+    kids = [_kid(kid, own, pages, forms) for kid in part.kids]
     if kids:
         text.append(b"/K %b" % kids[0] if len(kids) == 1 else b"/K[%b]" % b" ".join(kids))
     return b"".join([*text, b">>"])
 
 
-def _kid(kid: Part | tuple[int, int], own: int | None, pages: Sequence[int]) -> bytes:
+def _kid(
+    kid: Part | tuple[int, int], own: int | None, pages: Sequence[int], forms: Sequence[int]
+) -> bytes:
     if isinstance(kid, Part):
         return b"%d 0 R" % kid.number
     page, number = kid
+    if forms:
+        words = b"<</Type/MCR/Pg %d 0 R/Stm %d 0 R/MCID %d>>"
+        return words % (pages[page], forms[page], number)
     if page == own:
         return b"%d" % number
     return b"<</Type/MCR/Pg %d 0 R/MCID %d>>" % (pages[page], number)
