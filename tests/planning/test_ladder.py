@@ -53,6 +53,10 @@ def first(family, **settings):
     [
         (first("interval-numbers"), first("interval-building")),
         (first("intervals"), first("interval-building")),
+        (
+            first("triad-quality", qualities="major and minor"),
+            first("triad-quality", qualities="all") - 1,
+        ),
         (first("broken-chord"), first("arpeggio")),
         (first("scale-steps"), first("half-steps")),
         (first("transposition", numerals="short"), first("transposition", numerals="full")),
