@@ -54,6 +54,11 @@ def first(family, **settings):
         (first("interval-numbers"), first("interval-building")),
         (first("intervals"), first("interval-building")),
         (
+            first("interval-building", label="number"),
+            first("interval-building", qualities="natural"),
+        ),
+        (first("interval-building"), first("interval-building", size="compound")),
+        (
             first("triad-quality", qualities="major and minor"),
             first("triad-quality", qualities="all") - 1,
         ),
