@@ -73,6 +73,8 @@ def first(family, **settings):
         (first("chord-tones", tones="chord or not"), first("chord-tones", tones="suspension")),
         (first("note-values"), first("counting")),
         (first("counting"), first("time-signatures")),
+        (first("term-matching", stage="third"), first("term-meanings", stage="third")),
+        (first("signs", answer="number"), first("signs", answer="name")),
     ],
 )
 def test_nothing_is_asked_before_what_it_rests_on(early, late):
