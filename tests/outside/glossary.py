@@ -105,7 +105,7 @@ allegro"."""
 
 def fits(word: str, meaning: str) -> bool:
     """Whether the sources give a word that meaning."""
-    return re.search(WORDS[word], meaning) is not None
+    return re.search(WORDS[word], meaning.replace(", ", " and ")) is not None
 
 
 def speed(word: str) -> int:

@@ -172,7 +172,7 @@ SIGNS = (
     _own(
         4,
         "articulation",
-        "trill | shake, tr | fast, with the note above | alternate with the note above, "
+        "trill | shake, tr | fast with the note above | alternate with the note above, "
         "alternate fast with the note above, the note and the one above in turn "
         "| the letters tr over the note | first | above",
     ),

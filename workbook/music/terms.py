@@ -76,6 +76,7 @@ class Term:
     def also(self) -> tuple[str, ...]:
         """What else is accepted as the meaning, with other words for the same."""
         found = [text for one in (self.meaning, *self.others) for text in _alike(one)]
+        found += [text.replace(" and ", ", ") for text in found]
         return tuple(text for text in dict.fromkeys(found) if text != self.meaning)
 
     def means(self, meaning: str) -> bool:
@@ -122,10 +123,9 @@ _TABLE = """
   piano | soft | | p | soft | 2 | G
   forte | loud | | f | loud | 5 | G C
 1 articulation
-  legato | smooth, connected | smooth, smoothly, connected, smooth and connected, joined |
+  legato | smooth and connected | smooth, smoothly, connected, joined |
       leg. | smooth | | C
-  staccato | short, detached | short, detached, short and detached, separated | stacc. | short
-      | | C
+  staccato | short and detached | short, detached, separated | stacc. | short | | C
 1 form
   fine | the end | end | | end | | G
 2 tempo
@@ -146,7 +146,7 @@ _TABLE = """
   da capo | from the beginning | repeat from the beginning, from the start, from the top, back
       to the beginning, from the head | D.C. | from the beginning | | G C
 3 tempo
-  largo | very slow, broad | broad, broadly, very slow, slow and broad | | slow | 1 | G
+  largo | very slow and broad | broad, broadly, very slow, slow and broad | | slow | 1 | G
   lento | slow | very slow | | slow | 1 | G
   allegretto | moderately fast | rather fast, a little slower than allegro | | moderately fast
       | 6 | G
@@ -178,7 +178,7 @@ _TABLE = """
 4 dynamics
   sforzando | strongly accented | a strong accent, accented, sudden accent, a sudden accent, a
       strong accent on one note | sf, sfz, fz | accent | | G
-  fortepiano | loud, then soft | loud then soft, loud and at once soft | fp | loud then soft |
+  fortepiano | loud then soft | loud and at once soft | fp | loud then soft |
       | G C
 4 articulation
   tenuto | held its full value | held, hold, full value, sustained, held for its full value |
@@ -198,7 +198,7 @@ _TABLE = """
   subito | suddenly | sudden, at once | sub. | suddenly | | M
   poco a poco | little by little | gradually, bit by bit | | little | | G
 5 tempo
-  grave | very slow, solemn | slow and solemn, solemn, serious, heavy, very slow | | slow | 0
+  grave | very slow and solemn | slow and solemn, solemn, serious, heavy, very slow | | slow | 0
       | G
   rubato | with freedom of tempo | robbed, in robbed time, flexible tempo, free tempo, free in
       tempo, with freedom of time, with some freedom of time | | free | | G
