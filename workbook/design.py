@@ -111,8 +111,9 @@ LEADS = {3: 8.7, 5: 10.8, 7: 13.0}
 the signatures that stand in a section. Like exercises thus begin at the same place."""
 BOX_GAP = 0.6
 """The least distance between two boxes of a row."""
-NOTE_PITCH, BETWEEN_PITCH, WRITING_PITCH = 3.2, 3.0, 6.5
-"""The least width of a column: of notes, of notes with boxes between them, of notes to write."""
+NOTE_PITCH, BETWEEN_PITCH, SIGN_PITCH, WRITING_PITCH = 3.2, 3.0, 5.0, 6.5
+"""The least width of a column: of notes, of notes with boxes between them, of notes with signs, of
+notes to write."""
 AFTER_BAR = 1.0
 """The least distance from a bar line within a line to what follows it."""
 SIGNATURE_ROOM = 10.0

@@ -3,6 +3,8 @@
 import multiprocessing
 import os
 import signal
+import subprocess
+import sys
 import threading
 import time
 from functools import partial
@@ -157,3 +159,71 @@ def test_a_build_cancelled_from_another_thread_leaves_nothing(
         build(roster, out, cancel=cancel, progress=progress, processes=processes)
     watcher.join()
     assert not out.exists() and not workers_left()
+
+
+SIGNALLED = """
+import os, signal, sys, threading, time
+from multiprocessing import forkserver
+from workbook.builds import parallel
+
+number, all_of_them, when = (*map(int, sys.argv[1:3]), sys.argv[3])
+
+
+def send(process):
+    if all_of_them:
+        os.killpg(0, number)
+    else:
+        os.kill(process, number)
+
+
+def at_the_server():
+    while not forkserver._forkserver._forkserver_pid:
+        time.sleep(0.01)
+    time.sleep(0.2)
+    send(os.getpid())
+
+
+if __name__ != "__main__" and when == "worker":
+    send(int(os.environ["MAIN"]))
+if __name__ == "__main__":
+    os.environ["MAIN"] = str(os.getpid())
+    parallel.PRELOADED = "slow"
+    for one in (signal.SIGHUP, signal.SIGTERM):
+        signal.signal(one, lambda number, frame: sys.exit(128 + number))
+    if when == "server":
+        threading.Thread(target=at_the_server, daemon=True).start()
+    try:
+        with parallel.Workers(2):
+            time.sleep(20)
+    except KeyboardInterrupt:
+        sys.exit(130)
+"""
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGHUP"), reason="the signals of POSIX")
+@pytest.mark.parametrize("when", ["server", "worker"])
+def test_a_signal_while_workers_start_ends_all_without_a_word(tmp_path, when):
+    """Ctrl-C, a closed terminal, an order to end: sent to the command, or to all it started."""
+    (tmp_path / "slow.py").write_text("import time\ntime.sleep(0.5)\n")
+    script = tmp_path / "signalled.py"
+    script.write_text(SIGNALLED)
+    paths = os.pathsep.join([str(tmp_path), *sys.path])
+    running = {
+        (number, everyone): subprocess.Popen(
+            [sys.executable, script, str(int(number)), str(everyone), when],
+            stderr=subprocess.PIPE,
+            env={**os.environ, "PYTHONPATH": paths},
+            start_new_session=True,
+        )
+        for number in (signal.SIGHUP, signal.SIGTERM, signal.SIGINT)
+        for everyone in (0, 1)
+    }
+    try:
+        ends = {
+            (number, everyone): (process.communicate(timeout=60)[1].decode(), process.returncode)
+            for (number, everyone), process in running.items()
+        }
+    finally:
+        for process in running.values():
+            process.kill()
+    assert ends == {(number, everyone): ("", 128 + number) for number, everyone in running}

@@ -2,11 +2,13 @@
 
 import os
 import pwd
+import signal
 import subprocess
 import sys
 
 import pytest
 
+from workbook.cli import entry
 from workbook.engraving import cache as caches
 from workbook.preflight import objects
 from workbook.typesetting.fonts import system
@@ -19,7 +21,7 @@ PREVIEW = ("preview", "intervals", "--key", "C major", "--out")
 def command(*arguments, env=None, **more):
     return subprocess.run(
         [sys.executable, "-m", "workbook", *map(str, arguments)],
-        env={**os.environ, **(env or {})},
+        env={**os.environ, "PYTHONUNBUFFERED": "", **(env or {})},  # as a teacher has it
         stderr=subprocess.PIPE,
         timeout=120,
         check=False,
@@ -151,3 +153,32 @@ def test_a_user_without_home_or_entry(monkeypatch):
     assert caches.folder() is None
     assert system.folders()
     assert objects._machine()
+
+
+def test_ctrl_c_before_the_command_is_loaded(tmp_path):
+    module = "import os, signal\nos.kill(os.getpid(), signal.SIGINT)\n"
+    (tmp_path / "click.py").write_text(module)
+    env = {"PYTHONPATH": os.pathsep.join([str(tmp_path), *map(os.path.abspath, sys.path)])}
+    done = command("templates", "list", env=env, stdout=subprocess.PIPE)
+    assert (done.returncode, done.stdout, done.stderr) == (-signal.SIGINT, b"", b"")
+
+
+@pytest.mark.parametrize(
+    "end, code, told", [(KeyboardInterrupt(), 1, "\nAborted!\n"), (SystemExit(129), 129, "")]
+)
+def test_a_signal_while_a_library_is_loaded(monkeypatch, capsys, end, code, told):
+    """A library in C tells it as a fault of its own."""
+
+    def loading():
+        try:
+            raise end
+        except BaseException as error:
+            raise ImportError("Encountered an error while initializing the extension") from error
+
+    monkeypatch.setattr(entry, "main", loading)
+    with pytest.raises(SystemExit) as caught:
+        entry.run()
+    assert caught.value.code == code and capsys.readouterr().err == told
+    monkeypatch.setattr(entry, "main", lambda: open(os.devnull + "/x"))  # noqa: PTH123, SIM115
+    with pytest.raises(OSError, match="Not a directory"):
+        entry.run()

@@ -46,7 +46,7 @@ def test_no_page_keeps_anyone_out(window, raw, studio, code, size, scheme):
 def test_nor_do_errors_and_builds(window, raw, studio):
     page = window()
     raw.ask("POST", "/build", "week=2027-01-19&student=Nobody")
-    raw.desk.builds.job.future.exception(60)
+    raw.desk.builds.job.future.result(60)
     (studio / "roster.csv").write_text("student,template\nPippa Marrowby,nothing\n", "utf-8")
     for path in ("/build", "/", "/student/1", "/studio", "/term", "/roster"):
         page.goto(raw.door.origin + path)

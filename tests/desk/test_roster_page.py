@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
+import pytest
+
 from tests.desk.conftest import fits, pictured
+
+LINES = (
+    'student,template,keys,# phone\r\nPippa,first-steps,C major,"at home\nnot on\r\nMondays"\r\n'
+    'Otto,first-steps,D major,"mother\nwork"\r\n'
+)
 
 
 def test_a_row_is_checked_while_it_is_typed(window, studio):
@@ -32,6 +39,50 @@ def test_a_row_is_checked_while_it_is_typed(window, studio):
     page.get_by_role("button", name="Remove row 4").click()
     page.get_by_label("student, row 4").wait_for(state="detached")
     assert (studio / "roster.csv").read_text("utf-8").splitlines() == lines[:3]
+
+
+@pytest.mark.parametrize(
+    "path, field, typed, told",
+    [
+        ("/roster", "keys, row 2", "H-Dur", '"H-Dur" is not a key'),
+        ("/template/first-steps/1", "Exercises", "many", "count"),
+    ],
+)
+def test_what_was_typed_before_the_script_came_is_checked(window, raw, path, field, typed, told):
+    page, scripts = window(), []
+
+    def held(route):
+        scripts.append(route)
+
+    page.route("**/desk.js", held)
+    page.goto(raw.door.origin + path, wait_until="commit")
+    page.get_by_label(field).fill(typed)
+    while not scripts:
+        page.wait_for_timeout(10)
+    scripts[0].continue_()
+    page.get_by_text(told).first.wait_for()
+
+
+def test_a_form_that_is_as_it_came_is_not_checked(window, raw, studio):
+    (studio / "roster.csv").write_text(LINES, "utf-8", newline="")
+    page, checks = window(), []
+    page.route("**/*.png", lambda route: route.fulfill(body="<svg/>", content_type="image/svg+xml"))
+    page.on("request", lambda one: checks.append(one.url) if one.method == "POST" else None)
+    for path in ("/roster", "/template/first-steps/1", "/template/level-05/7"):
+        page.goto(raw.door.origin + path)
+        page.evaluate("new Promise((later) => requestAnimationFrame(later))")
+    assert not checks
+
+
+def test_notes_of_several_lines_stay_as_they_are(window, raw, studio):
+    (studio / "roster.csv").write_text(LINES, "utf-8", newline="")
+    page = window()
+    page.goto(raw.door.origin + "/roster")
+    page.get_by_label("keys, row 2").fill("G major")
+    page.get_by_role("button", name="Save the roster").click()
+    page.wait_for_url("**/roster?saved=yes")
+    saved = (studio / "roster.csv").read_bytes().decode()
+    assert saved == LINES.replace("Pippa,first-steps,C major", "Pippa,first-steps,G major")
 
 
 def test_without_script_a_faulty_roster_is_not_saved(window, studio):

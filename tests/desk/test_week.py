@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-import threading
+import multiprocessing
+import os
 import time
 
 import pytest
@@ -10,8 +11,6 @@ import pytest
 from tests.desk.conftest import fits, pictured
 from tests.desk.raw import Raw
 from tests.weeks.test_studio import sheets
-from workbook.cancel import Cancelled
-from workbook.desk import builds
 from workbook.studio.folder import is_studio, read_studio
 from workbook.weeks.studios import opened
 
@@ -89,29 +88,45 @@ def test_whole_templates_are_built_for_all(window, studio):
     assert (studio / "2027-02-02" / "all-workbooks.pdf").is_file()
 
 
-def test_a_build_is_watched_and_cancelled(window, raw, studio, code, monkeypatch):
-    begun = threading.Event()
+@pytest.fixture
+def stuck(tmp_path, monkeypatch):
+    """A LilyPond that never ends, and an empty cache."""
+    program = tmp_path / "lilypond"
+    program.write_text(
+        '#!/bin/sh\n[ "$1" = --version ] && echo "GNU LilyPond 2.24.4" && exit\nexec sleep 600\n'
+    )
+    program.chmod(0o755)
+    monkeypatch.setenv("WORKBOOK_LILYPOND", str(program))
+    monkeypatch.setenv("WORKBOOK_CACHE", str(tmp_path / "cache"))
 
-    def slow(studio, week, *, students=(), run):
-        run.progress("Engraving", 3, 10)
-        begun.set()
-        while not run.cancel.cancelled:
-            time.sleep(0.01)
-        raise Cancelled
 
-    monkeypatch.setattr(builds, "set_next", slow)
+def test_a_build_is_watched_and_cancelled(window, raw, studio, code, stuck):
     page = window()
     page.get_by_role("button", name="Build for everyone").click()
-    assert begun.wait(10)
-    page.get_by_text("Engraving").wait_for()
-    page.wait_for_function("document.getElementById('bar').value === 3")
+    page.get_by_text("Planning").wait_for(timeout=60_000)
+    page.wait_for_function("document.getElementById('bar').max > 1")
     busy, text = raw.ask("POST", "/build", "week=2027-01-19")
     assert busy.status == 409 and "A build is running" in text
+    (building,) = multiprocessing.active_children()
+    assert os.getpriority(os.PRIO_PROCESS, building.pid) > os.getpriority(os.PRIO_PROCESS, 0)
     start = time.perf_counter()
     assert raw.status("POST", f"/mark/{code}/1", "touch=1 wrong") == 303
     assert time.perf_counter() - start < 1
     page.get_by_role("button", name="Cancel").click()
     page.get_by_text("The build was cancelled; nothing was written.").wait_for()
+    assert not multiprocessing.active_children()
+
+
+def test_a_build_that_is_killed_is_told(raw, studio, stuck):
+    raw.ask("POST", "/build", "week=2027-01-19")
+    while not multiprocessing.active_children():
+        time.sleep(0.01)
+    (building,) = multiprocessing.active_children()
+    building.kill()
+    assert raw.desk.builds.job.future.result(60).lines == (
+        "The build was ended from outside; build again.",
+    )
+    assert len(sheets(studio)) == 2 and not (studio / "2027-01-19").exists()
 
 
 def test_a_bad_roster_is_told_as_in_the_terminal(window, studio):
@@ -138,7 +153,7 @@ def test_a_build_of_nothing_is_refused(raw, body):
 def test_a_student_who_is_not_there_is_told(raw):
     raw.ask("POST", "/build", "week=2027-01-19&student=Pipa+Marrowby")
     job = raw.desk.builds.job
-    assert job.future.exception(60)
+    assert not job.future.result(60).well
     _, text = raw.ask("GET", "/build")
     assert "Nothing was built" in text and "Pippa Marrowby" in text
 

@@ -99,6 +99,11 @@ def contrary(exercise) -> bool:
     return exercise.settings.get("motion") == "contrary"
 
 
+def in_fours(exercise) -> bool:
+    """Whether broken chords have four notes, and so two octaves."""
+    return exercise.settings.get("pattern") == "four-note"
+
+
 def check(exercise):
     for bound in (apart, one_key, clear_chords, home, few_lines, clefs, not_interlocked):
         bound(exercise)
@@ -147,7 +152,7 @@ def home(exercise):
     chords = any(len(event.pitches) >= 3 for staff in exercise.staves for event in staff.events)
     for staff in exercise.staves:
         low = lowest(staff)
-        wide = octaves(exercise) if exercise.family in RUNS else 1
+        wide = octaves(exercise) if exercise.family in RUNS or in_fours(exercise) else 1
         if contrary(exercise):
             assert at("G3") - 7 * wide * (staff.hand == "left") <= low <= at("F4")
         elif wide == 4:
@@ -166,7 +171,7 @@ def home(exercise):
         else:
             assert at("C2" if has_bass(exercise) else "F2" if chords else "E2") <= low <= at("B3")
     in_c = exercise.key == parse_key("C major") and exercise.settings.get("start", 1) == 1
-    if in_c and exercise.family in IN_C:
+    if in_c and exercise.family in IN_C and not in_fours(exercise):
         for staff in exercise.staves:
             start = at("C4" if staff.hand == "right" else "C3")
             assert start <= lowest(staff) < start + 7

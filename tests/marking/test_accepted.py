@@ -119,6 +119,9 @@ def test_every_accepted_answer_is_told(name):
                         own, digits = re.fullmatch(r"(\D*)(\d+)", blank.answer).groups()
                         assert kind in (own, *words) and number in (digits, *words)
                         continue
+                    if asks in ("meaning", "term", "sign"):
+                        assert f"{other}, " in f"{text.split(f'{blank.answer} as ')[1]}, "
+                        continue
                     if asks == "minor":  # the example shows it of one of the two names
                         other = other.removesuffix(" minor").rstrip("m").capitalize()
                     if asks == "cadence":

@@ -165,6 +165,16 @@ EDITS = {
         TEXT + 2 * "Zoë Q,'Level' 3,CCC-444,,20,,10,,30\r\n",
         "rows of other workbooks (row 4, CCC-444; row 5, CCC-444)",
     ),
+    "two columns of an earlier section": (
+        text_of(
+            [
+                [*ROWS[0][:7], "C", "C of", "C of", *ROWS[0][7:]],
+                *([*row[:7], "", "", "", *row[7:]] for row in ROWS[1:]),
+                ["Zoë Q", "'Level' 3", "CCC-444", "", "20", "", "10", "", "5", "7", "", "35"],
+            ]
+        ),
+        "rows of other workbooks (row 4, CCC-444)",
+    ),
     "a row with wrong quotes": (
         TEXT + '"Bo" x,,BBB-333\r\n',
         "rows that cannot be read (row 4: a quotation mark is not closed",

@@ -13,6 +13,7 @@ from workbook.marking.judge import judge
 from workbook.marking.outcome import Outcome
 from workbook.music.keys import parse_key
 from workbook.music.naming import ENGLISH, Naming
+from workbook.music.pitch import semitone
 from workbook.record.from_exercise import unplaced
 from workbook.record.model import Blank, Group, Item, Match
 
@@ -359,6 +360,39 @@ def test_kinds_of_authentic_cadence():
                 assert found == (RIGHT if good else WRONG), (b, text)
             assert judge(it, sheet(it) | {b.id: "imperfect"})[b.id] == WRONG
     assert seen == {True, False}
+
+
+@pytest.mark.parametrize("hand", ["right", "left", "both"])
+@pytest.mark.parametrize("naming", [ENGLISH, BRITISH])
+def test_no_cadence_is_both_perfect_and_imperfect(hand, naming):
+    """By the notes on the paper, in one hand, too: V and I with their roots at the bottom, the
+    tonic at the top. Source: Open Music Theory, "Classical cadence types"."""
+    tried = 0
+    for seed in range(25):
+        made = FAMILIES["cadences"]
+        exercise = made.make(
+            Request(parse_key("C major"), hand, made.asks, naming=naming), Random(seed)
+        )
+        it = unplaced(exercise)
+        for b in it.blanks:
+            if b.answer != ("perfect" if naming is BRITISH else "authentic"):
+                continue
+            (_, first), (top, last) = (
+                (notes[-1].step, notes[0].step)
+                for notes in (
+                    sorted(
+                        (p for staff in exercise.staves for p in staff.events[column].pitches),
+                        key=semitone,
+                    )
+                    for column in (b.column - 1, b.column)
+                )
+            )
+            perfect = (first, last, top) == (4, 0, 0)
+            for text, good in (("perfect authentic", perfect), ("IAC", not perfect)):
+                found = judge(it, sheet(it) | {b.id: text})[b.id]
+                assert found == (RIGHT if good else WRONG), (exercise.staves, b)
+                tried += 1
+    assert tried > 10
 
 
 LETTERS, SIGNS = "ABCDEFG", ("", "#", "b", "##", "bb")

@@ -29,6 +29,8 @@ SIGNS = {
 }
 ORDERS = {"#": "FCGDAEB", "b": "BEADGCF"}
 LETTERS = "CDEFGAB"
+LETTERS_OF_DYNAMICS = ("p", "m", "f", "s", "z", "r")
+_READ = ("clefs.", "accidentals.", "noteheads.", "scripts.", "pedal.")
 LONG = 50  # points; no ledger line is as long
 
 
@@ -118,7 +120,7 @@ def _font() -> dict[tuple[float, ...], str]:
     glyphs = TTFont(path).getGlyphSet()
     found = {}
     for name in glyphs:
-        if name.startswith(("clefs.", "accidentals.", "noteheads.")):
+        if name.startswith(_READ) or name in LETTERS_OF_DYNAMICS:
             pen = RecordingPen()
             glyphs[name].draw(pen)
             found[tuple(float(v) for _, points in pen.value for p in points for v in p)] = name

@@ -15,6 +15,7 @@ from fingers import (
     chord_fingers,
     crossings,
     follow_keys,
+    meet_laws,
     opinion,
     opinions,
     printed,
@@ -26,7 +27,7 @@ from music21 import chord as m21chord
 from music21 import interval as m21interval
 from music21 import key as m21key
 from music21 import roman as m21roman
-from published import published, published_chromatic
+from published import published, published_broken, published_chromatic
 from reading import notes, theirs, theirs_key
 
 POSITIONS = ("root", "1st", "2nd", "3rd")
@@ -256,8 +257,60 @@ def is_close(pitches) -> bool:
     )
 
 
+def check_broken_positions(exercise, size: int) -> Counter:
+    """Seven groups of notes, root, 1st, 2nd, root and back, four of them upwards; each finger
+    against the published ones of its position, which stays the same throughout."""
+    tonic = roman("I" if not exercise.key.minor else "i", *theirs_key(exercise))
+    counted = Counter()
+    for staff in exercise.staves:
+        line = notes(staff)
+        groups = [line[start : start + size] for start in range(0, len(line), size)]
+        blanks = reading.answers(exercise, "finger", staff.hand)
+        assert not blanks or [[theirs(p) for p in b.of] for b in blanks] == [[p] for p in line]
+        said = []
+        for number, group in enumerate(groups):
+            low = group if number < 4 else group[::-1]
+            turn = (0, 1, 2, 0, 2, 1, 0)[number]
+            assert [p.name for p in low] == [tonic[(turn + step) % 3] for step in range(size)]
+            assert all(a.ps < b.ps < a.ps + 12 for a, b in itertools.pairwise(low))
+            assert number in (0, 4) or (group[0].ps > groups[number - 1][0].ps) == (number < 4)
+            digits = published_broken(
+                tonic_key(exercise), exercise.key.mode, POSITIONS[turn], staff.hand, size
+            )
+            said.append([digits, number < 4])
+        assert len(groups) == 7 and groups[0][0] == groups[6][-1]
+        assert [p.ps for p in sorted(groups[3], key=lambda p: p.ps)[:3]] == [
+            p.ps + 12 for p in groups[0][:3]
+        ]
+        if not blanks:
+            continue
+        law = follow_keys if size == 3 else meet_laws
+        for whole in zip(*(b.versions for b in blanks), strict=True):
+            for number in range(7):
+                part = list(whole[number * size : (number + 1) * size])
+                law(part if number < 4 else part[::-1], staff.hand)
+        for number, (digits, rises) in enumerate(said):
+            for step, blank in enumerate(blanks[number * size : (number + 1) * size]):
+                fingers = {text[step if rises else size - 1 - step] for text in digits}
+                if not any(b.given for b in blanks):
+                    assert fingers <= {blank.answer, *blank.also}, (blank, digits)
+                assert {blank.answer, *blank.also} == {*blank.versions}
+                counted[opinion(blank, fingers)] += 1
+    return counted
+
+
 def check_inversions(exercise) -> Counter:
     together(exercise)
+    size = 4 if "four notes" in exercise.label else 3 if "broken" in exercise.label else 0
+    if size:
+        counted = check_broken_positions(exercise, size)
+        for blank in reading.answers(exercise, "position"):
+            line = exercise.staves[0].events[blank.column : blank.column + size]
+            assert sorted(blank.of) == sorted(event.pitches[0] for event in line)
+            sounded = m21chord.Chord([theirs(p) for p in blank.of])
+            check_position(blank, sounded.inversion())
+            counted["music21"] += 1
+        return counted
     tonic = roman("I" if not exercise.key.minor else "i", *theirs_key(exercise))
     counted = Counter()
     for staff in exercise.staves:
@@ -275,14 +328,17 @@ def check_inversions(exercise) -> Counter:
         assert list(sounded.pitches) == [
             theirs(p) for p in exercise.staves[0].events[blank.column].pitches
         ]
-        for name in (blank.answer, *blank.also):
-            assert name in FIGURES[sounded.inversion()] or (
-                {"R": "root", "f": "1st", "s": "2nd"}.get(name[0], name)[0]
-                == POSITIONS[sounded.inversion()][0]
-            )
-        assert blank.answer == POSITIONS[sounded.inversion()]
+        check_position(blank, sounded.inversion())
         counted["music21"] += 1
     return counted + chord_fingers(exercise)
+
+
+def check_position(blank, turn: int) -> None:
+    for name in (blank.answer, *blank.also):
+        assert name in FIGURES[turn] or (
+            {"R": "root", "f": "1st", "s": "2nd"}.get(name[0], name)[0] == POSITIONS[turn][0]
+        )
+    assert blank.answer == POSITIONS[turn]
 
 
 def check_arpeggio(exercise) -> Counter:

@@ -181,6 +181,45 @@ BERINGER_DIMINISHED = [
     ("Bb", "123412345 123412345 231234123 212341234", "543214321 543214321 432143212 321432132"),
 ]
 
+# Broken chords of four notes in root position, first and second inversion: right, left; then
+# the source's own alternatives. Its file for F major holds F minor. Going up; coming down it has
+# the same fingers, but for B minor's first inversion (1245).
+_BROKEN_MAJOR = ("1235 1245 1245", "5321 5421 5321")
+_BROKEN_MINOR = ("1235 1245 1235", "5421 5421 5321")
+BERINGER_BROKEN = [
+    ("C major", "1235 1245 1245", "5421 5421 5321", "", ""),
+    ("G major", "1235 1245 1245", "5421 5421 5321", "", ""),
+    *((name, *_BROKEN_MAJOR, "", "") for name in ("B major", "F# major")),
+    *(
+        (name, *_BROKEN_MAJOR, "1235 2124 1245", "5321 4212 5321")
+        for name in ("D major", "A major", "E major")
+    ),
+    *(
+        (name, *_BROKEN_MAJOR, "2124 1245 1245", "5321 5421 4212")
+        for name in ("Db major", "Ab major", "Eb major")
+    ),
+    ("Bb major", *_BROKEN_MAJOR, "2124 1245 1245", ""),
+    *(
+        (name, *_BROKEN_MINOR, "", "")
+        for name in ("A minor", "D minor", "E minor", "Eb minor", "Bb minor")
+    ),
+    *(
+        (name, *_BROKEN_MINOR, "1235 2124 1235", "5421 4212 5321")
+        for name in ("C minor", "G minor", "F minor")
+    ),
+    *(
+        (name, *_BROKEN_MINOR, "2124 1245 1235", "5421 5421 4212")
+        for name in ("F# minor", "C# minor", "G# minor")
+    ),
+    ("B minor", "1235 1345 1235", "5421 5421 5321", "1235 1345 2124", "5421 5421 4212"),
+]
+
+# Triads in close position, any key: "Fingerings for Triads", musicfanfare.com.
+MUSICFANFARE_TRIADS = {
+    "right": {"root": ("135",), "1st": ("125", "135"), "2nd": ("135",)},
+    "left": {"root": ("531",), "1st": ("531",), "2nd": ("521",)},
+}
+
 # keys, right, left; two octaves up, any minor form.
 EVANSVILLE = [
     ("C major, G major, D major, A major, E major", "123123412312345", "543213214321321"),
@@ -300,6 +339,20 @@ def published(*subject, hand: str, octaves: int) -> list[str]:
     """Every published fingering of a run upwards, one digit a note, "?" where it has none."""
     digits = [_over(text, hand, had, octaves) for had, text in _FOUND.get((*subject, hand), [])]
     return list(dict.fromkeys(d for d in digits if d))
+
+
+def published_broken(tonic: int, mode: str, position: str, hand: str, size: int) -> list[str]:
+    """Every published fingering of a broken triad, or of a broken chord of four notes, upwards."""
+    if size == 3:
+        return list(MUSICFANFARE_TRIADS[hand][position])
+    turn = ("root", "1st", "2nd").index(position)
+    found = [
+        text.split()[turn]
+        for name, *columns in BERINGER_BROKEN
+        for text in columns[("right", "left").index(hand) :: 2]
+        if _named(name) == (tonic, mode) and text
+    ]
+    return list(dict.fromkeys(found))
 
 
 def published_chromatic(piano_key: int) -> str:

@@ -5,6 +5,7 @@ The sources are named in published.py.
 
 from published import (
     BERINGER_ARPEGGIOS,
+    BERINGER_BROKEN,
     BERINGER_DIMINISHED,
     BERINGER_DOMINANT,
     BERINGER_SCALES,
@@ -145,6 +146,19 @@ def test_beringer_alternatives():
                     TABLE.versions(("arpeggio", parse_key(name), position), hand),
                 )
     assert not count.neither
+
+
+def test_beringer_broken_chords():
+    """All of them are accepted; the first choices are theirs, but for B minor's 1345."""
+    count = Count()
+    for name, *columns in BERINGER_BROKEN:
+        for hand, text, first in zip(("right", "left") * 2, columns, (True, True, False, False)):
+            for position, theirs in zip(("root", "1st", "2nd"), text.split()):
+                ours = TABLE.versions(("broken chord", parse_key(name), position), hand)
+                assert theirs in ours
+                if first:
+                    count.add((name, position, hand), theirs, ours)
+    assert count.counts == (137, 1, 0)
 
 
 def test_beringer_sevenths():

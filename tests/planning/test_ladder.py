@@ -53,7 +53,19 @@ def first(family, **settings):
     [
         (first("interval-numbers"), first("interval-building")),
         (first("intervals"), first("interval-building")),
+        (
+            first("interval-building", label="number"),
+            first("interval-building", qualities="natural"),
+        ),
+        (first("interval-building"), first("interval-building", size="compound")),
+        (
+            first("triad-quality", qualities="major and minor"),
+            first("triad-quality", qualities="all") - 1,
+        ),
         (first("broken-chord"), first("arpeggio")),
+        (first("broken-chord"), first("inversions", pattern="broken")),
+        (first("inversions"), first("inversions", pattern="broken")),
+        (first("inversions", pattern="broken"), first("inversions", pattern="four-note")),
         (first("scale-steps"), first("half-steps")),
         (first("transposition", numerals="short"), first("transposition", numerals="full")),
         (first("cadences"), first("cadence-writing")),
@@ -61,6 +73,8 @@ def first(family, **settings):
         (first("chord-tones", tones="chord or not"), first("chord-tones", tones="suspension")),
         (first("note-values"), first("counting")),
         (first("counting"), first("time-signatures")),
+        (first("term-matching", stage="third"), first("term-meanings", stage="third")),
+        (first("signs", answer="number"), first("signs", answer="name")),
     ],
 )
 def test_nothing_is_asked_before_what_it_rests_on(early, late):

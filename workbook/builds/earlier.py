@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from workbook.errors import InputError, Problem
-from workbook.inputs.files import read_file
+from workbook.inputs.files import read_file, real
 from workbook.inputs.messages import reason
 from workbook.planning.coverage import Earlier
 from workbook.preflight.records import folders as books
@@ -47,7 +47,7 @@ def earlier_sheets(folders: Iterable[Path | str], out: Path) -> Mapping[str, Ear
     """
     problems: list[Problem] = []
     found: dict[str, _Set] = {}
-    for record in _records([Path(folder) for folder in folders], out.resolve(), problems):
+    for record in _records([Path(folder) for folder in folders], real(out), problems):
         found.setdefault(record.student, _Set()).add(record)
     if problems:
         raise InputError(problems)
@@ -71,7 +71,7 @@ def _records(folders: list[Path], out: Path, problems: list[Problem]) -> Iterato
                 )
             )
         for file in files:
-            place = file.resolve()
+            place = real(file)
             if place in seen or place.is_relative_to(out):
                 continue
             seen.add(place)

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import TypeVar
 
 from workbook.builds.orders import Fingerings, Order
+from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
 from workbook.pages.columns import frames
@@ -23,17 +24,25 @@ Aimed = TypeVar("Aimed")
 
 
 class Fitting:
-    """Counts pages; what is engraved for that is in the cache when the sheets are built."""
+    """Counts pages; what is engraved for that is in the cache when the sheets are built.
 
-    def __init__(self, seed: str, tables: Fingerings):
-        self._seed, self._tables = seed, tables
+    ``cancel`` cancels it.
+    """
+
+    def __init__(self, seed: str, tables: Fingerings, cancel: Cancel | None = None):
+        self._seed, self._tables, self._cancel = seed, tables, cancel
         self._pool, self._cache = ExercisePool(), Cache(folder())
 
     def _planned(self, order: Order) -> tuple[Order, int]:
         """The order with its plan, and the number of pages of its workbook."""
         (plan,) = order.plans(self._seed, self._tables, 1, self._pool)
         exercises = [item.exercise for item in plan.drawn]
-        snippets = engrave(exercises, frames=frames(plan, order.paper), cache=self._cache)
+        snippets = engrave(
+            exercises,
+            frames=frames(plan, order.paper),
+            cache=self._cache,
+            cancel=self._cancel,
+        )
         drawn = {item.number: one for item, one in zip(plan.drawn, snippets)}
         return replace(order, plan=plan), len(lay_out(plan, drawn, order.paper))
 

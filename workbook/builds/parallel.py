@@ -10,7 +10,6 @@ from __future__ import annotations
 import gc
 import multiprocessing
 import os
-import signal
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
@@ -18,6 +17,7 @@ from concurrent.futures.process import BrokenProcessPool
 from types import TracebackType
 from typing import Generic, Self, TypeVar
 
+from workbook.builds.signals import held, held_from_children, let_in
 from workbook.engraving.process import end_all
 from workbook.errors import WorkbookError
 
@@ -38,12 +38,13 @@ class Workers:
         self.processes = processes if processes > 1 else 0
         """Worker processes; 0 if tasks run in this one."""
         if processes > 1:
-            context = multiprocessing.get_context(_method())
-            if hasattr(context, "set_forkserver_preload"):
-                context.set_forkserver_preload([PRELOADED])
-            self._pool = ProcessPoolExecutor(processes, context, _begin)
-            for _ in range(processes):  # start the workers while the first books are engraved
-                self._pool.submit(os.getpid)
+            try:
+                with held():  # a start cut in two leaves a worker that nobody waits for
+                    self._pool = _open_pool(processes)
+                    _start(self._pool, processes)
+            except BaseException:
+                self._end()
+                raise
 
     def __enter__(self) -> Self:
         return self
@@ -54,9 +55,14 @@ class Workers:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
+        self._end()
+
+    def _end(self) -> None:
         if self._pool:
-            # wait until workers finish writing, so that none writes after this returns
-            self._pool.shutdown(wait=True, cancel_futures=True)
+            # wait until workers finish writing, so that none writes after this returns;
+            # a terminal that is closed may say so twice
+            with held():
+                self._pool.shutdown(wait=True, cancel_futures=True)
 
     def start(self, tasks: Sequence[Callable[[], Result]]) -> Tasks[Result]:
         """Start ``tasks``. Get their results from the returned object."""
@@ -98,11 +104,26 @@ def _method() -> str:
     return "forkserver" if "forkserver" in methods else "spawn"
 
 
+def _open_pool(processes: int) -> ProcessPoolExecutor:
+    context = multiprocessing.get_context(_method())
+    if hasattr(context, "set_forkserver_preload"):
+        context.set_forkserver_preload([PRELOADED])
+    with held_from_children():
+        return ProcessPoolExecutor(processes, context, _begin)
+
+
+def _start(pool: ProcessPoolExecutor, processes: int) -> None:
+    """Start the workers, while the first books are engraved."""
+    with held_from_children():  # again: multiprocessing lets signals in after its first child
+        for _ in range(processes):
+            pool.submit(os.getpid)
+
+
 def _begin() -> None:
-    """Prepare a worker: at Ctrl-C, which the parent handles, its LilyPond ends; the worker ends
-    with the parent.
+    """Prepare a worker: at Ctrl-C and the end of the terminal, which the parent handles, its
+    LilyPond ends; the worker ends with the parent.
     """
-    signal.signal(signal.SIGINT, lambda _number, _frame: end_all())
+    let_in(lambda _number, _frame: end_all())
     threading.Thread(target=_end_with_parent, daemon=True).start()
     gc.freeze()  # loaded modules stay for good
     gc.set_threshold(COLLECT)

@@ -15,6 +15,7 @@ from workbook.builds.recovery import reading
 from workbook.builds.titles import listed
 from workbook.design import PAPER_NAMES
 from workbook.errors import InputError, Problem
+from workbook.inputs.files import real
 from workbook.inputs.messages import plural
 from workbook.pdf.impose import CLOSE, HALVES, SHEETS, Booklets, scale
 from workbook.pdf.join import Job
@@ -119,7 +120,7 @@ def _sources(files: Iterable[Path | str], out: Path | str) -> list[PrintablePdf]
     sources: list[PrintablePdf] = []
     problems: list[Problem] = []
     for path in map(Path, files):
-        if path.resolve() == Path(out).resolve():
+        if real(path) == real(out):
             problems.append(
                 Problem(
                     str(path),

@@ -9,9 +9,7 @@ from __future__ import annotations
 import errno
 import logging
 import os
-import signal
 import stat
-import threading
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
@@ -23,6 +21,7 @@ from workbook.builds import placing
 from workbook.builds.journal import JOURNAL, NEW, synced
 from workbook.builds.obstacles import in_place, refuse, refuse_names
 from workbook.builds.recovery import FOLDER_LOCK, PREFIX, WAIT, Notice, in_use, recover
+from workbook.builds.signals import held
 from workbook.errors import OutputError
 from workbook.inputs.messages import reason
 from workbook.locks import NoLocks, take
@@ -66,7 +65,7 @@ def staging(
             try:
                 (folder / NEW).mkdir()
                 yield folder / NEW
-                with _signals_held():
+                with held():
                     told = _placed(folder, target, read or {})
             except OSError as error:
                 raise OutputError(_failure(folder, target, error)) from None
@@ -113,7 +112,7 @@ def _unfinished(target: Path) -> Iterator[Path]:
     It is removed at the end, unless a journal says that the next command must go on with it.
     """
     with ExitStack() as stack:
-        with _signals_held():
+        with held():
             try:
                 folder = make(target, PREFIX)
             except OSError as error:
@@ -123,7 +122,7 @@ def _unfinished(target: Path) -> Iterator[Path]:
 
 
 def _leave(folder: Temporary) -> None:
-    with _signals_held():
+    with held():
         if (folder.path / JOURNAL).exists():
             folder.leave()
         else:
@@ -177,7 +176,7 @@ def alone(target: Path) -> Iterator[None]:
     deadline = time.monotonic() + WAIT
     with ExitStack() as stack:
         while True:
-            with _signals_held():
+            with held():
                 if locked := _lock(target):
                     stack.callback(locked)
                     break
@@ -203,24 +202,3 @@ def _no_lock(target: Path, error: OSError) -> str:
     if error.errno in (errno.ELOOP, errno.EISDIR):
         return f"{target / FOLDER_LOCK} is no ordinary file; remove it"
     return f"cannot write into {target}: {reason(error)}"
-
-
-@contextmanager
-def _signals_held() -> Iterator[None]:
-    """Delay signals that end the program until the end of the block."""
-    if threading.current_thread() is not threading.main_thread():
-        yield  # only the main thread receives signals
-        return
-    received: list[int] = []
-    before = {}
-    for name in ("SIGINT", "SIGTERM", "SIGHUP"):
-        number = getattr(signal, name, None)
-        if number is not None and signal.getsignal(number) not in (signal.SIG_IGN, None):
-            before[number] = signal.signal(number, lambda number, frame: received.append(number))
-    try:
-        yield
-    finally:
-        for number, handler in before.items():
-            signal.signal(number, handler)
-        if received:
-            signal.raise_signal(received[0])

@@ -12,6 +12,7 @@ import sys
 import traceback
 from contextlib import suppress
 from pathlib import Path
+from typing import NoReturn, TypeGuard
 
 import click
 
@@ -29,7 +30,9 @@ def run() -> None:
     try:
         _check_working_folder()
         main()
-    except OSError as error:
+    except Exception as error:
+        if end := _told_to_end(error):
+            _end(end)
         if not _was_printing(error):
             raise
         _close_screen()
@@ -64,8 +67,23 @@ def _check_working_folder() -> None:
         sys.exit(ExitCode.BAD_INPUT)
 
 
-def _was_printing(error: OSError) -> bool:
-    return any(
+def _told_to_end(error: BaseException) -> BaseException | None:
+    """The Ctrl-C, or the order to end, that was taken for a fault of a module being loaded."""
+    behind = error.__cause__ or error.__context__
+    if behind is None or isinstance(behind, KeyboardInterrupt | SystemExit):
+        return behind
+    return _told_to_end(behind)
+
+
+def _end(end: BaseException) -> NoReturn:
+    if isinstance(end, KeyboardInterrupt):
+        click.echo("\nAborted!", err=True)  # click's words
+        sys.exit(ExitCode.FAILED)
+    raise end from None
+
+
+def _was_printing(error: Exception) -> TypeGuard[OSError]:
+    return isinstance(error, OSError) and any(
         frame.f_code is click.echo.__code__ for frame, _ in traceback.walk_tb(error.__traceback__)
     )
 

@@ -53,9 +53,9 @@ def _line(name: str, template: Template) -> str:
 @template_dir_option
 def show(name: str, template_dir: Path | None) -> None:
     """Print the template NAME."""
-    from workbook.studio.templates import template_text
+    from workbook.inputs.toml_table import text_of
 
-    click.echo(template_text(template_file(name, template_dir, "NAME")), nl=False)
+    click.echo(text_of(template_file(name, template_dir, "NAME")), nl=False)
 
 
 @templates.command(epilog=example("workbook templates copy all-skills my-templates/spring.toml"))
@@ -65,9 +65,9 @@ def show(name: str, template_dir: Path | None) -> None:
 def copy(name: str, file: Path, template_dir: Path | None) -> None:
     """Copy the template NAME to FILE, for you to edit."""
     from workbook.builds.publish import whole_file
-    from workbook.studio.templates import template_text
+    from workbook.inputs.toml_table import text_of
 
-    text = template_text(template_file(name, template_dir, "NAME"))
+    text = text_of(template_file(name, template_dir, "NAME"))
     if _exists(file):
         raise click.BadParameter(f"{file} already exists; name another file", param_hint="FILE")
     with whole_file(file, click.echo) as out:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
+from importlib import import_module
 from pathlib import Path
 
 from starlette.applications import Starlette
@@ -18,17 +19,7 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from workbook.desk import (
-    fingering,
-    first_visit,
-    marking,
-    roster,
-    student,
-    studio,
-    templates,
-    term,
-    week,
-)
+from workbook.desk import first_visit, week
 from workbook.desk.desk import Desk, page
 from workbook.desk.guard import LINK, OPEN, Door, Guard
 from workbook.errors import WorkbookError
@@ -67,43 +58,59 @@ def app(desk: Desk) -> Guard:
             Route("/build", _post(desk, week.build), methods=["POST"]),
             Route("/build/cancel", _post(desk, week.cancel), methods=["POST"]),
             Route("/sheet/{code}/{kind}.pdf", _get(desk, week.pdf)),
-            Route("/student/{id:int}", _get(desk, student.show)),
-            Route("/student/{id:int}", _post(desk, student.change), methods=["POST"]),
-            Route("/student/{id:int}/progress.pdf", _get(desk, student.pdf)),
-            Route("/studio", _get(desk, studio.show)),
-            Route("/studio/progress.pdf", _get(desk, studio.pdf)),
-            Route("/term", _get(desk, term.show)),
-            Route("/term", _post(desk, term.change), methods=["POST"]),
-            Route("/term.pdf", _get(desk, term.pdf)),
-            Route("/roster", _get(desk, roster.show)),
-            Route("/roster", _post(desk, roster.change), methods=["POST"]),
-            Route("/roster/check", _post(desk, roster.checked), methods=["POST"]),
-            Route("/templates", _get(desk, templates.show)),
-            Route("/template/{name}/{number:int}", _lists(desk, templates.section)),
+            Route("/student/{id:int}", _get(desk, _later("student", "show"))),
+            Route("/student/{id:int}", _post(desk, _later("student", "change")), methods=["POST"]),
+            Route("/student/{id:int}/progress.pdf", _get(desk, _later("student", "pdf"))),
+            Route("/studio", _get(desk, _later("studio", "show"))),
+            Route("/studio/progress.pdf", _get(desk, _later("studio", "pdf"))),
+            Route("/term", _get(desk, _later("term", "show"))),
+            Route("/term", _post(desk, _later("term", "change")), methods=["POST"]),
+            Route("/term.pdf", _get(desk, _later("term", "pdf"))),
+            Route("/roster", _get(desk, _later("roster", "show"))),
+            Route("/roster", _post(desk, _later("roster", "change")), methods=["POST"]),
+            Route("/roster/check", _post(desk, _later("roster", "checked")), methods=["POST"]),
+            Route("/templates", _get(desk, _later("templates", "show"))),
+            Route("/template/{name}/{number:int}", _lists(desk, _later("templates", "section"))),
             Route(
-                "/template/{name}/{number:int}", _lists(desk, templates.change), methods=["POST"]
+                "/template/{name}/{number:int}",
+                _lists(desk, _later("templates", "change")),
+                methods=["POST"],
             ),
             Route(
                 "/template/{name}/{number:int}/check",
-                _lists(desk, templates.checked),
+                _lists(desk, _later("templates", "checked")),
                 methods=["POST"],
             ),
-            Route("/example/{id}/{face}.png", _get(desk, templates.picture)),
-            Route("/fingering", _get(desk, fingering.show)),
-            Route("/fingering", _post(desk, fingering.change), methods=["POST"]),
-            Route("/fingering.css", _get(desk, fingering.places)),
-            Route("/mark/{code}", _get(desk, marking.first)),
-            Route("/mark/{code}/state", _get(desk, marking.state)),
-            Route("/mark/{code}/{page:int}", _get(desk, marking.show)),
-            Route("/mark/{code}/{page:int}", _post(desk, marking.mark), methods=["POST"]),
-            Route("/mark/{code}/{page:int}.png", _get(desk, marking.picture)),
-            Route("/mark/{code}/{page:int}.css", _get(desk, marking.places)),
+            Route("/example/{id}/{face}.png", _get(desk, _later("templates", "picture"))),
+            Route("/fingering", _get(desk, _later("fingering", "show"))),
+            Route("/fingering", _post(desk, _later("fingering", "change")), methods=["POST"]),
+            Route("/fingering.css", _get(desk, _later("fingering", "places"))),
+            Route("/mark/{code}", _get(desk, _later("marking", "first"))),
+            Route("/mark/{code}/state", _get(desk, _later("marking", "state"))),
+            Route("/mark/{code}/{page:int}", _get(desk, _later("marking", "show"))),
+            Route(
+                "/mark/{code}/{page:int}", _post(desk, _later("marking", "mark")), methods=["POST"]
+            ),
+            Route("/mark/{code}/{page:int}.png", _get(desk, _later("marking", "picture"))),
+            Route("/mark/{code}/{page:int}.css", _get(desk, _later("marking", "places"))),
             Route("/{name}", _static),
         ],
         exception_handlers={WorkbookError: failed, HTTPException: failed},
         lifespan=lifespan,
     )
     return Guard(pages, door)
+
+
+def _later(room: str, name: str) -> Callable[..., Response]:
+    """A function of another page than the first, loaded when it is wanted: the desk is up before
+    its drawings and estimates are.
+    """
+
+    def work(*given: object) -> Response:
+        found: Response = getattr(import_module(f"workbook.desk.{room}"), name)(*given)
+        return found
+
+    return work
 
 
 def _get(desk: Desk, work: Work) -> Callable[[Request], Awaitable[Response]]:

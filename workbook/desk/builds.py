@@ -1,26 +1,52 @@
 """A build that runs while the desk goes on answering.
 
 In: what to set, and for whom. Out: how far it is, and what it said in the end: the same lines as
-in the terminal. One build runs at a time.
+in the terminal. One build runs at a time, in a process of its own.
 """
 
 from __future__ import annotations
 
+import multiprocessing
 from collections.abc import Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from datetime import date
+from multiprocessing.connection import Connection
 from pathlib import Path
+from threading import Event
 
-from workbook.cancel import Cancel, Cancelled
-from workbook.engraving.engrave import cores
-from workbook.errors import InputError, WorkbookError
-from workbook.weeks.next_sheets import set_next
-from workbook.weeks.sets import Run, set_week
-from workbook.weeks.studios import opened
+from workbook.errors import WorkbookError
 
 NEXT, WHOLE = "next", "whole"
 """Sheets set by the marks, as ``workbook next`` does; whole templates, as ``build --week``."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A build: ``what`` is NEXT or WHOLE; without ``students``, it is for everyone."""
+
+    folder: Path
+    what: str
+    week: date
+    students: Sequence[str]
+
+
+@dataclass(frozen=True)
+class Step:
+    """How far a build is."""
+
+    name: str = "Reading the roster"
+    done: int = 0
+    of: int = 0
+
+
+@dataclass(frozen=True)
+class End:
+    """What a build says in the end, and whether it went well."""
+
+    well: bool
+    lines: tuple[str, ...]
 
 
 class Busy(WorkbookError):
@@ -29,38 +55,23 @@ class Busy(WorkbookError):
 
 @dataclass
 class Job:
-    """One build. ``step``, ``done`` and ``of`` say how far it is."""
+    """One build. ``at`` says how far it is."""
 
     week: date
-    step: str = "Reading the roster"
-    done: int = 0
-    of: int = 0
-    notices: list[str] = field(default_factory=list)
-    cancel: Cancel = field(default_factory=Cancel)
-    future: Future[list[str]] | None = None
-
-    def tell(self, step: str, done: int, of: int) -> None:
-        """Note how far the build is."""
-        self.step, self.done, self.of = step, done, of
+    at: Step = field(default_factory=Step)
+    cancelled: Event = field(default_factory=Event)
+    future: Future[End] | None = None
 
     @property
     def running(self) -> bool:
         return self.future is not None and not self.future.done()
 
-    def lines(self) -> tuple[bool, list[str]]:
-        """Whether the finished build went well, and what it says."""
+    @property
+    def end(self) -> End:
+        """What the finished build says; nothing while it runs."""
         if self.future is None or not self.future.done():
-            return True, []
-        error = self.future.exception()
-        if error is None:
-            return True, [*self.future.result(), *self.notices]
-        if isinstance(error, Cancelled):
-            return False, ["The build was cancelled; nothing was written."]
-        if isinstance(error, InputError):
-            return False, ["Nothing was written:", *map(str, error.problems)]
-        if isinstance(error, WorkbookError):
-            return False, str(error).splitlines()
-        return False, [f"The build failed, and nothing was written: {error!r}"]
+            return End(True, ())
+        return self.future.result()
 
 
 class Builds:
@@ -76,12 +87,12 @@ class Builds:
             raise Busy("A build is running; wait for it, or cancel it.")
         job = Job(week)
         self.job = job
-        job.future = self._pool.submit(_build, job, folder, what, students)
+        job.future = self._pool.submit(_watched, job, Wanted(folder, what, week, students))
 
     def cancel(self) -> None:
         """Cancel the build that is running, if any."""
         if self.job and self.job.running:
-            self.job.cancel.cancel()
+            self.job.cancelled.set()
 
     def close(self) -> None:
         """Cancel what runs, and wait for its end."""
@@ -89,11 +100,40 @@ class Builds:
         self._pool.shutdown()
 
 
-def _build(job: Job, folder: Path, what: str, students: Sequence[str]) -> list[str]:
-    run = Run(job.tell, job.notices.append, job.cancel, cores())
-    with opened(folder) as studio:
-        if what == NEXT:
-            built = [one.built for one in set_next(studio, job.week, students=students, run=run)]
-        else:
-            built = set_week(studio, job.week, students=students, run=run)
-    return [f"{one.student}: {one.title}, key code {one.code}" for one in built]
+_PATIENCE = 0.1
+"""Seconds until a wish to cancel is seen."""
+
+
+def _run(wanted: Wanted, told: Connection, words: Connection) -> None:
+    from workbook.desk.building import run  # the desk does without all that a build needs
+
+    run(wanted, told, words)
+
+
+def _watched(job: Job, wanted: Wanted) -> End:
+    """Run a build to its end, and say in the job how far it is."""
+    context = multiprocessing.get_context("spawn")
+    told, telling = context.Pipe(duplex=False)
+    hearing, words = context.Pipe(duplex=False)
+    process = context.Process(target=_run, args=(wanted, telling, hearing))
+    with closing(told), closing(words):
+        process.start()
+        telling.close()
+        hearing.close()
+        asked = False
+        try:
+            while True:
+                if job.cancelled.is_set() and not asked:
+                    asked = True
+                    with suppress(OSError):  # it has ended meanwhile
+                        words.send("cancel")
+                if told.poll(_PATIENCE):
+                    what = told.recv()
+                    if isinstance(what, End):
+                        return what
+                    job.at = what
+        except (EOFError, OSError):
+            return End(False, ("The build was ended from outside; build again.",))
+        finally:
+            words.close()
+            process.join()

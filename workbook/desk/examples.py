@@ -8,9 +8,12 @@ from __future__ import annotations
 import hashlib
 from collections import OrderedDict
 from threading import Lock
+from typing import TYPE_CHECKING
 
-from workbook.builds.previews import Slip, slip
 from workbook.exercises.model import Exercise
+
+if TYPE_CHECKING:
+    from workbook.builds.previews import Slip
 
 _MOST = 60
 
@@ -45,5 +48,7 @@ class Examples:
             return None
         with self._drawing:
             if name not in self._slips:
+                from workbook.builds.previews import slip  # the pages of a desk are up without
+
                 self._slips[name] = slip(exercise)
             return self._slips[name]

@@ -13,8 +13,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
 
-import pypdfium2
-
 from workbook.errors import WorkbookError
 from workbook.inputs.files import read_file
 from workbook.inputs.messages import reason
@@ -48,6 +46,8 @@ class Pictures:
 
     def page(self, file: Path, number: int) -> Picture:
         """Page ``number``, from 1. Raises NoPicture."""
+        import pypdfium2  # the pages of a desk are up without
+
         with self._lock:
             try:
                 seen = file.stat()
@@ -65,6 +65,8 @@ class Pictures:
 
 
 def _drawn(file: Path, number: int) -> Picture:
+    import pypdfium2
+
     with closing(pypdfium2.PdfDocument(read_file(file))) as document:
         if not 1 <= number <= len(document):
             raise NoPicture(f"{file.name} has no page {number}")

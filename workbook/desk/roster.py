@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
@@ -26,6 +28,7 @@ from workbook.weeks.studios import OpenStudio, opened
 
 MOST_ROWS = 100
 """Larger rosters are for a spreadsheet program."""
+_BREAKS = re.compile("[\r\n]")
 NEW_ROWS = 2
 """Empty rows at the end, for new students."""
 
@@ -89,13 +92,19 @@ def checked(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  
 
 def _typed(table: RosterTable, fields: dict[str, str]) -> bytes:
     """The roster with the cells of a form: ``c2.0`` for row 2, column 0; ``n0.1`` in a new row."""
+    # a browser shows a cell of several lines in one; as it is shown, it is not changed
+    shown = {
+        (row.number, column): _BREAKS.sub("", cell)
+        for row in table.rows
+        for column, cell in enumerate(row.cells)
+    }
     cells: dict[tuple[int, int], str] = {}
     added: dict[int, dict[int, str]] = {}
     for name, text in fields.items():
         row, dot, column = name[1:].partition(".")
         if not (dot and _small(row) and _small(column) and int(column) < len(table.headings)):
             continue
-        if name.startswith("c"):
+        if name.startswith("c") and shown.get((int(row), int(column))) != text:
             cells[int(row), int(column)] = text
         elif name.startswith("n"):
             added.setdefault(int(row), {})[int(column)] = text

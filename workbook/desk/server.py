@@ -25,9 +25,11 @@ from workbook.errors import WorkbookError
 from workbook.inputs.days import today
 from workbook.inputs.messages import reason
 from workbook.studio.folder import is_studio
-from workbook.weeks.progress import studio_progress
 from workbook.weeks.studios import opened
 from workbook.weeks.this_week import this_week
+
+_SECONDS = 1.0
+"""After the start; until then, the first page has the processor."""
 
 
 class NoPort(WorkbookError):
@@ -86,10 +88,14 @@ class _Server(uvicorn.Server):
 def _started(folder: Path, door: Door, browser: bool, tell: Callable[[str], object]) -> None:
     _show(door.link(), browser, tell)
     # what was reckoned once is known: the first look at the studio takes seconds otherwise
-    threading.Thread(target=_reckoned, args=[folder], daemon=True).start()
+    later = threading.Timer(_SECONDS, _reckoned, [folder])
+    later.daemon = True
+    later.start()
 
 
 def _reckoned(folder: Path) -> None:
+    from workbook.weeks.progress import studio_progress
+
     with suppress(WorkbookError):  # the page will tell it
         if is_studio(folder):
             with opened(folder) as studio:

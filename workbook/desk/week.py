@@ -53,13 +53,12 @@ def progress(desk: Desk, request: Request, fields: dict[str, str]) -> Response: 
     job = desk.builds.job
     if job is None:
         return RedirectResponse("/", 303)
+    running, end = job.running, job.end
     if "application/json" in request.headers.get("accept", ""):
         return JSONResponse(
-            {"running": job.running, "step": job.step, "done": job.done, "of": job.of}
+            {"running": running, "step": job.at.name, "done": job.at.done, "of": job.at.of}
         )
-    running = job.running
-    well, lines = job.lines()
-    return page(desk, "build.html", job=job, running=running, well=well, lines=lines)
+    return page(desk, "build.html", job=job, running=running, well=end.well, lines=end.lines)
 
 
 def cancel(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001

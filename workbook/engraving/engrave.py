@@ -15,10 +15,12 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor, as_completed, wait
 from contextlib import ExitStack
 from itertools import islice
+from math import inf
 from types import TracebackType
 from typing import Self
 
 from workbook.cancel import Cancel, Cancelled
+from workbook.design import HANDS
 from workbook.engraving import figures, lilypond
 from workbook.engraving.cache import Cache, address, folder
 from workbook.engraving.frame import Frame, natural
@@ -97,11 +99,16 @@ def engrave(
         time.monotonic() - started,
     )
     return [
-        figures.draw(piece.exercise.figure, piece.frame.size)
+        figures.draw(piece.exercise.figure, piece.frame.size, _room(piece.frame))
         if piece.exercise.figure
         else drawn[addresses[_identity(piece)]]
         for piece in pieces
     ]
+
+
+def _room(frame: Frame) -> float:
+    """The width of a frame in points; no limit if it has none."""
+    return frame.width * HANDS[frame.size].space or inf
 
 
 def _identity(piece: Piece) -> tuple[int, Frame]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import singledispatch
-from math import cos, hypot, pi, sin
+from math import cos, hypot, inf, pi, sin
 
 from workbook.design import DEFAULT_HAND, HANDS, MM, Hand
 from workbook.engraving.snippet import Rect, Snippet, pack
@@ -24,6 +24,8 @@ _BLACK_WIDTH, _BLACK_LENGTH = 9.7, 45.5
 _BLACK_SHIFT = {1: -1.2, 3: 1.2, 6: -1.7, 8: 0.0, 10: 1.7}
 """Points from the line between two white keys to the middle of a black key, by pitch class."""
 _LEADER, _BOX_GAP = 16.0, 9.0
+_ACROSS = 18.0
+"""Between two rows of a grid that stand beside one another."""
 _RING, _CLEAR = 99.0, 7.0
 """The radius of the circle of fifths for a middle hand (70 mm across), and from the ring to each
 box."""
@@ -32,8 +34,13 @@ _HATCH = 3.2
 them."""
 
 
-def draw(figure: Figure, size: str = DEFAULT_HAND) -> Snippet:
-    """The picture of a figure; ``size`` names the hand that writes in it."""
+def draw(figure: Figure, size: str = DEFAULT_HAND, room: float = inf) -> Snippet:
+    """The picture of a figure; ``size`` names the hand that writes in it.
+
+    A grid is set in ``room`` points where that can be done.
+    """
+    if isinstance(figure, Grid):
+        return _grid(figure, HANDS[size], room)
     return _draw(figure, HANDS[size])
 
 
@@ -281,14 +288,17 @@ def _(figure: Boxes, hand: Hand) -> Snippet:
     return _snippet(figure.count * (width + _BOX_GAP) - _BOX_GAP + 2, height + 2, [], slots)
 
 
-@_draw.register
-def _(figure: Grid, hand: Hand) -> Snippet:
+def _grid(figure: Grid, hand: Hand, room: float) -> Snippet:
     sizes = [_box(asks, hand) for asks in figure.kinds]
     lead = max(height for _, height in sizes) + _BOX_GAP
-    slots, x = {}, 1.0
-    for asks, (width, height) in zip(figure.kinds, sizes):
-        for row in range(figure.rows):
-            y = 1 + (figure.rows - 1 - row) * lead
+    wide = sum(width + _BOX_GAP for width, _ in sizes) - _BOX_GAP
+    across = max(1, int(min(figure.across, (room - 2 + _ACROSS) / (wide + _ACROSS))))
+    lines = -(-figure.rows // across)
+    slots = {}
+    for row in range(figure.rows):
+        x = 1.0 + row % across * (wide + _ACROSS)
+        y = 1 + (lines - 1 - row // across) * lead
+        for asks, (width, height) in zip(figure.kinds, sizes):
             slots[Slot(asks, "right", row)] = (x, y, x + width, y + height)
-        x += width + _BOX_GAP
-    return _snippet(x - _BOX_GAP + 1, figure.rows * lead - _BOX_GAP + 2, [], slots)
+            x += width + _BOX_GAP
+    return _snippet(across * (wide + _ACROSS) - _ACROSS + 2, lines * lead - _BOX_GAP + 2, [], slots)

@@ -102,7 +102,9 @@ def _need(exercise: Exercise, size: str) -> Need:
     labels = _LABEL if len({row.asks for row in rows}) > 1 else 0.0
     writes = exercise.roomy or any(e.written for staff in exercise.staves for e in staff.events)
     between = any(not event.pitches for event in exercise.staves[0].events)
-    notes = design.WRITING_PITCH if writes else design.NOTE_PITCH
+    signs = any(e.sign for staff in exercise.staves for e in staff.events)
+    printed = design.SIGN_PITCH if signs else design.NOTE_PITCH
+    notes = design.WRITING_PITCH if writes else printed
     ends = [row.box[0] + 2 * design.BOX_GAP for row in boxes_at_ends(exercise, size).values()]
     pitch = max([design.BETWEEN_PITCH if between else notes, *map(_row_pitch, rows), *ends])
     last = len(exercise.staves[0].events) - 1

@@ -341,7 +341,7 @@ def _staff(
         else:
             places, room = _rooms(staff, column, grid, frame, wide, bool(inside))
         source += places
-        source += [r"\pen"] * event.pen
+        source += [r"\pen"] * event.pen + _BEFORE_NOTES.get(event.sign, [])
         note = _note(event.value, 1 - skip, event.pitches, event.written, room, event.rest)
         source.append(note + _SIGNS[event.sign] + event.beam + "~" * event.tied)
         source += _ending(staff, column, grid, column in at_ends)
@@ -370,8 +370,46 @@ def _rooms(
     return _at(grid.middle(column) - width / 2), _room("notes", staff.hand, column, width)
 
 
-_SIGNS = {"": ""}
-"""How LilyPond writes the signs at notes, by their names."""
+_SIGNS = {
+    "": "",
+    "piano": r"\p",
+    "forte": r"\f",
+    "mezzo piano": r"\mp",
+    "mezzo forte": r"\mf",
+    "pianissimo": r"\pp",
+    "fortissimo": r"\ff",
+    "sforzando": r"\sf",
+    "fortepiano": r"\fp",
+    "staccato": r"\staccato",
+    "crescendo": r"\<",
+    "crescendo end": r"\!",
+    "diminuendo": r"\>",
+    "diminuendo end": r"\!",
+    "tenuto": r"\tenuto",
+    "marcato": r"^\marcato",
+    "slur": "(",
+    "slur end": ")",
+    "repeat signs": "",
+    "tie": "",
+    "fermata": r"\fermata",
+    "accent": r"\accent",
+    "segno": r"\segno",
+    "coda sign": r"\coda",
+    "pedal signs": r"\sustainOn",
+    "pedal signs end": r"\sustainOff",
+    "octave sign": "",
+    "octave sign end": r" \ottava #0",
+    "staccatissimo": r"\staccatissimo",
+    "arpeggio": r"\arpeggio",
+    "trill": r"\trill",
+    "portato": r"\portato",
+    "mordent": r"\mordent",
+    "inverted mordent": r"\prall",
+    "turn": r"\turn",
+}
+"""How LilyPond writes the signs at notes, by their names (see ``music.signs``)."""
+_BEFORE_NOTES = {"octave sign": [r"\ottava #1"]}
+"""What stands before the note at which a sign begins."""
 _TIME_AT = 4.3
 """Where a time signature begins, in staff spaces from the start of its line."""
 
@@ -396,6 +434,8 @@ _NATURAL = (r"\once \override Staff.KeySignature.X-extent = #ly:grob::stencil-wi
 """A signature within a line is as wide as it is."""
 
 
+_DRAWN_BARS = ("|.", "||", ".|:", ":|.")
+"""The bar lines that LilyPond does not draw by itself."""
 _BARS = {"break": r'\bar "|"', "|.": r'\bar "|."'}
 """The bar line before a box at the end of a staff, by what follows its column."""
 _BETWEEN_STAVES = 4.5
@@ -449,7 +489,7 @@ def _ending(staff: Staff, column: int, grid: _Grid, boxed: bool) -> Iterator[str
         yield f"s1*{grid.after[column]}"
     if boxed:
         yield r'\bar ""'
-    elif event.after in ("|.", "||"):
+    elif event.after in _DRAWN_BARS:
         yield rf'\bar "{event.after}"'
     if column in grid.ends:
         yield r"\break"

@@ -41,6 +41,11 @@ _FLOORS = {
     "chromatic": 0.25,  # the names are told
     "pattern": 0.30,  # four names
     "name": 0.15,
+    "entry": 0.30,  # a list of about five, of which some are known
+    "rank": 0.30,  # four places, the ends easily told
+    "term": 0.10,
+    "meaning": 0.10,
+    "sign": 0.10,
     "beat": 0.25,  # a number of the beat, & between
     "called": 0.20,  # five names, most of them seldom
     "beats": 0.20,

@@ -46,11 +46,13 @@ class Boxes:
 class Grid:
     """Rows of boxes, each with a box of every kind from left to right.
 
-    The column of a blank is its row, 0 at the top.
+    The column of a blank is its row, 0 at the top. Up to ``across`` rows stand beside one
+    another, as many as there is room for, and then those below them.
     """
 
     kinds: tuple[str, ...]
     rows: int
+    across: int = 1
 
 
 Figure = Keyboard | Circle | Boxes | Grid

@@ -86,6 +86,11 @@ def problem(settings: Settings, key: Key, hand: str) -> str:
     return ""
 
 
+def settle_both(settings: Settings, _key: Key, _hand: str) -> tuple[Settings, str]:
+    """Four voices are for both hands, whatever a template says."""
+    return settings, "both"
+
+
 def settle(settings: Settings, key: Key, hand: str) -> tuple[Settings, str]:
     """Keyboard style for both hands in place of close style, where one hand cannot play the
     progression so that it ends as it began and the leading tone and sevenths resolve.

@@ -19,11 +19,13 @@ from workbook.music import naming as words
 from workbook.music.keys import Key, signature
 from workbook.music.naming import ENGLISH, Naming
 from workbook.music.pitch import Pitch, alteration, is_black, letter, semitone, staff_degree
+from workbook.music.signs import NAMED
 
 _BOTTOM = {"treble": 30, "bass": 18}
 """The staff degree of the lowest line: E4 and G2 (LilyPond's Notation Reference, "Clef")."""
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 _SIGNS = {-2: "double flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double sharp"}
+_REPEATS = {".|:": "thick bar line, two dots after it", ":|.": "thick bar line, two dots before it"}
 _OCTAVE_LINES = {2: "two octaves higher", 1: "an octave higher", -1: "an octave lower"}
 
 
@@ -120,8 +122,16 @@ def _columns(
             hidden = event.signature_written and not answered
             yield "a key signature to write" if hidden else _signature(event.signature)
         if event.pitches:
-            yield _event(event, exercise, names, placed, answered)
+            yield _event(event, exercise, names, placed, answered) + _looks(event)
+        if event.after in _REPEATS:
+            yield _REPEATS[event.after]
         broken = event.after == "break"
+
+
+def _looks(event: Event) -> str:
+    """What the sign at a note looks like, as its name or meaning may be asked."""
+    sign = NAMED.get(event.sign)
+    return f" with {sign.looks}" if sign and sign.span != "bars" else ""
 
 
 def _event(event: Event, exercise: Exercise, names: _Names, placed: bool, answered: bool) -> str:

@@ -57,15 +57,16 @@ class Event:
     """One column of a staff: pitches low to high, its clef, what follows it.
 
     A column without pitches is empty. ``value`` is the note value ("4", "1"). ``after`` is
-    "" or a bar line ("|", "||", "|."), or "break" for a bar line that ends the line of
-    music. ``written`` are the pitches that the student writes (their ``value`` must be
+    "" or a bar line ("|", "||", "|.", ".|:", ":|."), or "break" for a bar line that ends the
+    line of music. ``written`` are the pitches that the student writes (their ``value`` must be
     "1"): the workbook leaves room for them. ``signature`` prints a key signature before the
     column, or leaves room for it if ``signature_written``. ``ottava`` is how many octaves
     higher than printed the column sounds: 1 under an 8va line, 2 under 15ma, -1 under 8vb.
 
     The rest is for music with a rhythm. ``value`` may have dots ("4."); a column without
     pitches may be a ``rest`` of that value. ``beam`` is "[" or "]" where a beam begins or ends,
-    ``tied`` a note that is tied to the next one, ``sign`` the name of a sign at the note. What
+    ``tied`` a note that is tied to the next one, ``sign`` the name of a sign at the note; where it
+    ends at another, "end" follows the name there. What
     the student writes is ``pen``; of a bar line, ``pen_bar``. ``room`` keeps the room of a drawn
     answer, such as "value", which spans so many columns (``span``). ``time`` prints a time
     signature before the column ("6/8").

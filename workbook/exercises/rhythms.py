@@ -27,7 +27,6 @@ VALUES = Setting(
     "dotted, or a quarter and an eighth",
 )
 RESTS = Setting((False, True), False, about="whether rests occur")
-TIMES = {str(time): time for time in (*SIMPLE, *COMPOUND)}
 METRE = Setting(("simple", "compound"), "simple", skill=True, about="the kind of time")
 
 

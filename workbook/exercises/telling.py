@@ -121,6 +121,15 @@ class Played(Telling):
 
 
 @dataclass(frozen=True)
+class InOtherWords(Telling):
+    """Meanings: what is accepted is listed, and whoever marks knows what else says the same."""
+
+    def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
+        yield ("sense",), ANY, "the same sense in other words"
+        yield from super().examples(answer, others)
+
+
+@dataclass(frozen=True)
 class Repaired(Note):
     """OK at a right note, or the right note's name at a wrong one."""
 

@@ -16,7 +16,7 @@ from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, is_black, semitone
 from workbook.resources import shipped
 
-_SHIPPED = ("traditional.toml", "arpeggios.toml")
+_SHIPPED = ("traditional.toml", "arpeggios.toml", "broken_chords.toml")
 
 
 @dataclass(frozen=True)

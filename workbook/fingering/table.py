@@ -28,12 +28,13 @@ SHAPES = ("root", "1st", "2nd", "v7-third")
 SEVENTHS = ("dominant", "diminished")
 
 Subject = (
-    tuple[Literal["scale", "arpeggio"], Key, str]
+    tuple[Literal["scale", "arpeggio", "broken chord"], Key, str]
     | tuple[Literal["seventh"], str, int]
     | tuple[Literal["chord"], str]
     | tuple[Literal["chromatic", "five-finger"]]
 )
 """What an entry is about: ``("scale", key, form)``, ``("arpeggio", key, position)``,
+``("broken chord", key, position)``,
 ``("seventh", kind, semitone)`` with the root's semitones above C (0 to 11),
 ``("chord", shape)``, ``("chromatic",)``, ``("five-finger",)``."""
 
@@ -169,8 +170,15 @@ def _scales(table: TomlTable) -> list[Subject]:
 
 
 def _arpeggios(table: TomlTable) -> list[Subject]:
-    position = table.one("position", TRIAD_POSITIONS) if "position" in table.values else "root"
-    return [("arpeggio", key, position) for key in _keys(table)]
+    return [("arpeggio", key, _position(table)) for key in _keys(table)]
+
+
+def _broken_chords(table: TomlTable) -> list[Subject]:
+    return [("broken chord", key, _position(table)) for key in _keys(table)]
+
+
+def _position(table: TomlTable) -> str:
+    return table.one("position", TRIAD_POSITIONS) if "position" in table.values else "root"
 
 
 def _sevenths(table: TomlTable) -> list[Subject]:
@@ -198,6 +206,7 @@ def _chords(table: TomlTable) -> list[Subject]:
 _KINDS: dict[str, tuple[Callable[[TomlTable], list[Subject]], tuple[str, ...], int]] = {
     "scale": (_scales, ("keys", "forms"), 15),
     "arpeggio": (_arpeggios, ("keys", "position"), 7),
+    "broken-chord": (_broken_chords, ("keys", "position"), 4),
     "seventh": (_sevenths, ("kind", "roots"), 9),
     "chord": (_chords, ("shape",), 3),
     "chromatic": (lambda _table: [("chromatic",)], (), 12),

@@ -80,6 +80,11 @@ def impossible(path: Path | str) -> str:
     return "its name has a NUL character; remove it" if b"\0" in name else ""
 
 
+def real(path: Path | str) -> Path:
+    """Where ``path`` leads, in full. A link that leads to itself is told when it is opened."""
+    return Path(os.path.realpath(path))  # Path.resolve raises RuntimeError before Python 3.13
+
+
 def kind(path: Path) -> str:
     """What is at ``path``: "a file", "a folder", "a pipe". Raises OSError if nothing is there."""
     mode = path.stat().st_mode

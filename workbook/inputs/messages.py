@@ -58,6 +58,7 @@ _SYSTEM = {
     errno.ENOENT: "it is not there",
     errno.EISDIR: "it is a folder, not a file",
     errno.ENOTDIR: "part of its path is a file, not a folder",
+    errno.EEXIST: "there is a file of that name",
     errno.EACCES: "you have no permission",
     errno.EPERM: "you have no permission",
     errno.EROFS: "the disk is read-only",

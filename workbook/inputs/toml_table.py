@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
+from workbook.errors import InputError
 from workbook.inputs.messages import fold, has_control, has_ink, quoted
 from workbook.inputs.printable import FONTS, Unprintable, nothing, without_font
 from workbook.inputs.problem_log import ProblemLog, read_bytes
@@ -87,6 +88,15 @@ def read_utf8(path: Path, log: ProblemLog) -> str | None:
         line = raw.count(b"\n", 0, error.start) + 1
         log.add(line, "is not UTF-8", "save the file as UTF-8 in your editor")
         return None
+
+
+def text_of(path: Path) -> str:
+    """The text of a file, unchecked. Raises InputError if it cannot be read as UTF-8."""
+    log = ProblemLog(path.name, "line")
+    text = read_utf8(path, log)
+    if text is None:
+        raise InputError(log.problems)
+    return text
 
 
 def _parse(text: str, log: ProblemLog) -> dict[str, Any] | None:

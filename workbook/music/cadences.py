@@ -6,8 +6,6 @@ Authentic (perfect and imperfect) and half cadences are defined as in Open Music
 
 from __future__ import annotations
 
-from collections.abc import Collection
-
 from workbook.music.chords import Harmony
 from workbook.music.pitch import Pitch, alteration, letter
 
@@ -29,33 +27,33 @@ def printed_name(cadence: str, british: bool) -> str:
     return _BRITISH.get(cadence, cadence) if british else cadence
 
 
-def other_names(cadence: str, british: bool, closes: Collection[str] = ()) -> tuple[str, ...]:
+def other_names(cadence: str, british: bool, close: str = "") -> tuple[str, ...]:
     """What else is accepted for a cadence, each name also with the word ``cadence``.
 
-    ``closes`` says whether an authentic one may be called perfect, imperfect, or either.
-    Imperfect alone is a half cadence in Britain, and perfect alone any authentic one;
-    elsewhere only a perfect authentic one is called so.
+    ``close`` says whether an authentic one is "perfect" or "imperfect". Imperfect alone is a
+    half cadence in Britain, and perfect alone any authentic one; elsewhere only a perfect
+    authentic one is called so.
     """
     main = printed_name(cadence, british)
     names = [main, cadence, *_OTHER_NAMES[cadence]]
     if cadence == "deceptive":
         names.append(_BRITISH[cadence])
-    if "perfect" in closes:
+    if close == "perfect":
         names += [*_PERFECT, "perfect"]
-    if "imperfect" in closes:
+    if close == "imperfect":
         names += _IMPERFECT
     whole = [f"{name} cadence" for name in names if not name.isupper()]
     return tuple(name for name in dict.fromkeys([*names, *whole]) if name != main)
 
 
-def abbreviation(cadence: str, closes: Collection[str]) -> tuple[str, tuple[str, ...]]:
+def abbreviation(cadence: str, close: str) -> tuple[str, tuple[str, ...]]:
     """``"PAC"``, ``"IAC"`` or ``"HC"``, and the words that it stands for, in Britain too.
 
     Raises KeyError for a cadence that has none of these.
     """
     if cadence == "half":
         return "HC", ("half", "half cadence")
-    words, short = {"perfect": _PERFECT, "imperfect": _IMPERFECT}[min(closes)]
+    words, short = {"perfect": _PERFECT, "imperfect": _IMPERFECT}[close]
     return short, (words, f"{words} cadence")
 
 

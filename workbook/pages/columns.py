@@ -94,8 +94,9 @@ def column_counts(section: PlannedSection, paper: Paper, size: str, most: int) -
     for item in shown(section):
         alike[_kind(item.exercise)].append(item)
     start, task = _lead(section), section.items[0].exercise.task
-    return {
-        item.number: next(
+    found: dict[int, int] = {}
+    for items in alike.values():
+        most = next(
             (
                 count
                 for count in range(most, 1, -1)
@@ -105,9 +106,8 @@ def column_counts(section: PlannedSection, paper: Paper, size: str, most: int) -
             ),
             1,
         )
-        for items in alike.values()
-        for item in items
-    }
+        found.update((item.number, most) for item in items)
+    return found
 
 
 def _fill_threes(items: list[Item]) -> bool:

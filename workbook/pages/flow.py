@@ -22,13 +22,13 @@ _SECTION_ALLOWANCE = 90.0
 _FULL, _BARE = 0.55, 10.0
 """A page filled less than the share ``_FULL`` counts as one page more, plus ``_BARE`` pages
 times the missing share. One more page is thus better than two half-empty ones."""
-_HALF = 0.6
+HALF = 0.6
 """A first page that would be filled less than this share may end within an exercise; no other
 page does, unless the exercise is higher than a page."""
 _REST = 90.0
 """Points of empty space at the foot of a page from which filler goes there."""
 _EMPTY = 3.0
-"""Factor on the penalty of a page filled less than ``_HALF``."""
+"""Factor on the penalty of a page filled less than ``HALF``."""
 _SPLIT, _TIGHT, _SPARE = 150.0**2, 120.0**2, 150.0**2
 """Penalties for an exercise split over two pages, for a page squeezed to the limit, and for one
 that needs filler.
@@ -77,7 +77,7 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
             fitting = end
             if end == count or not blocks[end - 1].keep:
                 (split if end in torn else whole).append((end, high, shrink))
-        if not whole or (not start and whole[-1][1] < _HALF * room):
+        if not whole or (not start and whole[-1][1] < HALF * room):
             whole += split
         whole = list(_not_wasteful(blocks, room, start, whole))
         # tied blocks that exceed a page: take as many as fit
@@ -151,7 +151,7 @@ def _choice(
         pages += 1 + _BARE * (_FULL - high / room)
     if left < 0:
         penalty += (left / shrink) ** 2 * _TIGHT if shrink else 0.0
-    elif high < _HALF * room:
+    elif high < HALF * room:
         penalty += left * left * _EMPTY
     else:
         if end < len(blocks) and blocks[end].opens:

@@ -40,6 +40,8 @@ _NOTE_SIZE = 9.0
 """The font size of notes to the marker."""
 _CHOICE = 1.9
 """The height of a line in a list of choices, in font sizes."""
+_CHOICE_LEFT = 8.0
+"""Points before each entry of a list of choices."""
 _BESIDE = 2.0
 """Clear space on either side of an answer in its box, in points."""
 
@@ -180,7 +182,8 @@ def _head(
     if item.exercise.choices:
         elements.append(Start(whole, "P"))
         elements += _choices(item.exercise.choices, left, right, y - 0.6 * size, size)
-        y -= 0.6 * size + _CHOICE * size * _choice_lines(item.exercise.choices, right - left)
+        lines = _choice_lines(item.exercise.choices, right - left, size)
+        y -= 0.6 * size + _CHOICE * size * lines
     task = _own_task(item, shared, right - left, size)
     if task:
         elements.append(Start(whole, "P"))
@@ -190,22 +193,25 @@ def _head(
     return elements, design.LABEL_TO_MUSIC - y
 
 
-def _choice_lines(choices: Sequence[str], width: float) -> int:
+def _choice_lines(choices: Sequence[str], width: float, size: float) -> int:
     """How many lines a list of choices takes."""
-    return -(-len(choices) // (len(choices) if width >= design.NARROW else 2))
+    widest = max(text.width(choice, "regular", size) for choice in choices)
+    room = (width - _CHOICE_LEFT) / (widest + 3 * size + _CHOICE_LEFT)
+    across = len(choices) if width >= design.NARROW else 2
+    return -(-len(choices) // max(1, min(across, int(room))))
 
 
 def _choices(
     choices: Sequence[str], left: float, right: float, top: float, size: float
 ) -> list[Element]:
     """A framed list of choices, with their numbers."""
-    lines = _choice_lines(choices, right - left)
+    lines = _choice_lines(choices, right - left, size)
     each, lead = -(-len(choices) // lines), _CHOICE * size
     elements: list[Element] = [
         Panel((left, top - lead * lines, right, top), None, 0.6, design.BADGE_CORNER)
     ]
     for index, choice in enumerate(choices):
-        x = left + 8 + (right - left - 8) / each * (index % each)
+        x = left + _CHOICE_LEFT + (right - left - _CHOICE_LEFT) / each * (index % each)
         y = top - lead * (index // each) - lead / 2 - 0.35 * size
         number = f"{index + 1}."
         elements += [

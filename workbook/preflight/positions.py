@@ -128,14 +128,13 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
     enough = len(drawn.boxes) == len(blanks)
     if not enough:
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"
-    in_place = enough and all(map(_same, sorted(drawn.boxes), sorted(b.rect for b in blanks)))
-    boxes = [] if in_place else sorted(drawn.boxes)
+    boxes, wanted_boxes = sorted(drawn.boxes), sorted(blank.rect for blank in blanks)
+    in_place = boxes == wanted_boxes or (enough and all(map(_same, boxes, wanted_boxes)))
     lines = sorted((at[1], at[0], text) for at, text in drawn.words)
     rows: dict[tuple[float, float], tuple[list[float], list[str]]] = {}
     for blank in blanks:
         x0, y0, x1, y1 = blank.rect
-        near = slice(bisect_left(boxes, (x0 - _HAIR,)), bisect_right(boxes, (x0 + _HAIR, inf)))
-        if not in_place and not any(_same(box, blank.rect) for box in boxes[near]):
+        if not in_place and not _is_drawn(blank.rect, boxes):
             yield page, f"no box is drawn where blank {blank.name} is: {blank.rect}"
         row = rows.get((y0, y1))
         if row is None:
@@ -158,6 +157,13 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
     exercises = len({*answers.values()})
     if answered and written < exercises:
         yield page, f"{written} exercises show music to write; key.json has {exercises}"
+
+
+def _is_drawn(rect: Rect, boxes: list[Rect]) -> bool:
+    """Whether one of the sorted ``boxes`` is where ``rect`` is."""
+    x = rect[0]
+    near = slice(bisect_left(boxes, (x - _HAIR,)), bisect_right(boxes, (x + _HAIR, inf)))
+    return any(_same(box, rect) for box in boxes[near])
 
 
 def _close(text: str) -> str:

@@ -15,6 +15,7 @@ import pypdfium2
 from workbook import design
 from workbook.exercises import wording
 from workbook.inputs.messages import quoted
+from workbook.pages.flow import HALF
 from workbook.pages.layout import SPARE
 from workbook.pages.opening import TABLE
 from workbook.pdf.content import PageContent
@@ -27,9 +28,8 @@ _BEYOND = 1.5
 _BETWEEN, _CONTINUED, _AROUND, _ABOVE_SECTION = 48.0, 18.0, 30.0, 24.0
 """Points: the most between two systems of one exercise, the height of the heading where it goes
 on, and the space that an exercise needs around it, and a section above it."""
-_HALF = 0.72
-"""A first page that would be filled less than this share may end within an exercise: that of
-``pages.flow``, and the space by which a page is stretched."""
+_HEADING = 3.0
+"""Points above a heading within which what it heads does not begin."""
 _COLUMN = 90.0
 """The reach of the number of an exercise and of the letter of a section, to its words."""
 
@@ -191,7 +191,8 @@ def _is_torn(
     if top is None:
         return False
     room = first.top - first.bottom
-    if number == 1 and first.top - top < _HALF * room:
+    opening = first.top - first.lowest(first.top, top + _HEADING * first.scale)
+    if number == 1 and opening < HALF * room:
         return False
     here = top - first.lowest(top)
     below = _Starts(record, last).after(last.top + 10)

@@ -23,7 +23,7 @@ from workbook.inputs.messages import fold, quoted, reason
 from workbook.inputs.printable import Unprintable, nothing
 from workbook.inputs.problem_log import ProblemLog
 from workbook.inputs.suggestions import did_you_mean
-from workbook.inputs.toml_table import TomlTable, key_lines, read_toml, read_utf8
+from workbook.inputs.toml_table import TomlTable, key_lines, read_toml
 from workbook.music.keys import Key, parse_keys
 from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
 from workbook.resources import shipped
@@ -129,15 +129,6 @@ def find(name: str, folder: Path | str | None = None) -> Path:
     """
     files = available(folder)
     return files[match(name, files)]
-
-
-def template_text(path: Path) -> str:
-    """The text of a template, unchecked. Raises InputError if it cannot be read as UTF-8."""
-    log = ProblemLog(path.name, "line")
-    text = read_utf8(path, log)
-    if text is None:
-        raise InputError(log.problems)
-    return text
 
 
 def read_template(

@@ -14,6 +14,7 @@ from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from workbook.errors import WorkbookError
+from workbook.inputs.files import real
 from workbook.inputs.messages import reason
 from workbook.studio_record.schema import MIGRATIONS, VERSION
 
@@ -135,7 +136,7 @@ def fault(path: Path) -> str:
     """What is wrong with a record, in a sentence; "" if it is whole."""
     try:
         # not read-only: SQLite first takes back what a killed process left half written
-        uri = f"{path.resolve().as_uri()}?mode=rw"
+        uri = f"{real(path).as_uri()}?mode=rw"
         with closing(sqlite3.connect(uri, uri=True)) as connection:
             if _number(connection, "application_id") != APPLICATION:
                 return "it is not a record of marks of this program"

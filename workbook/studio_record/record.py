@@ -12,6 +12,7 @@ import zlib
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from functools import lru_cache
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -31,7 +32,7 @@ from workbook.studio_record.model import (
     Way,
 )
 
-_KEPT = 60
+_KEPT = 30
 """Records of sheets kept in memory: to read one takes longer than to enter a mark."""
 _SHEETS = "SELECT code, student, title, form, week, folder, built, state FROM sheet "
 _KEY = "SELECT key_json FROM sheet WHERE code = ?"
@@ -53,7 +54,6 @@ class StudioRecord:
         self.path = path
         self._connection = connect(path)
         self._process = os.getpid()
-        self._read: dict[str, tuple[bytes, Record]] = {}
 
     def __enter__(self) -> Self:
         return self
@@ -93,6 +93,8 @@ class StudioRecord:
 
     def claim(self, studio: str) -> None:
         """Make this the record of ``studio``. Raises RecordError if it is another's."""
+        if self.studio == studio:
+            return
         with self._writing() as connection:
             row = connection.execute("SELECT id FROM studio").fetchone()
             if row is None:
@@ -215,13 +217,7 @@ class StudioRecord:
 
     def workbook(self, code: str) -> Record:
         """What ``key.json`` says of the sheet with a key code. Raises RecordError."""
-        packed = self._text(code, _KEY)
-        known = self._read.get(code)
-        if known is None or known[0] != packed:
-            known = self._read[code] = packed, read_record(_unpacked(packed))
-            if len(self._read) > _KEPT:
-                del self._read[next(iter(self._read))]
-        return known[1]
+        return _record(self._text(code, _KEY))
 
     def outline(self, code: str, identified: bool = False) -> Outline:
         """What ``key.json`` says of a sheet in a few words. Raises RecordError."""
@@ -393,6 +389,11 @@ def _add_reasons(connection: sqlite3.Connection, workbook: int, one: SetWorkbook
         "INSERT OR IGNORE INTO reason VALUES (?, ?, ?)",
         [(workbook, section, words) for section, words in one.reasons.items()],
     )
+
+
+@lru_cache(_KEPT)
+def _record(packed: bytes) -> Record:
+    return read_record(_unpacked(packed))
 
 
 def _unpacked(data: bytes) -> str:

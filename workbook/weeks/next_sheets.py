@@ -62,11 +62,13 @@ def set_next(
     orders, tables, everyone = read_orders(studio.studio.roster, settings, list(students))
     day = week.isoformat()
     seed = seed or f"{day}/next"
-    fitting = Fitting(seed, tables)
+    fitting = Fitting(seed, tables, run.cancel)
     aimed: list[tuple[Order, list[Aim]]] = []
     length = pages or studio.studio.pages
     levels = Levels()
-    for order in orders:
+    for number, order in enumerate(orders):
+        if run.progress:
+            run.progress("Planning", number, len(orders))
         ways = levels.of(order.row.template, order.row.keys)
         one = _Student(studio, order, ways, week, again)
         aimed.append(fitting.fitted(one.order, length, one.first_guess(length)))

@@ -17,11 +17,12 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Exercise, Request
 from workbook.fingering.conventions import load, traditional
 from workbook.fingering.table import Subject
+from workbook.inputs.toml_table import text_of
 from workbook.music.keys import Key, parse_key
 from workbook.music.scales import scale_forms
 from workbook.studio.folder import FINGERING, Studio
 from workbook.weeks.template_edits import fingerings
-from workbook.weeks.toml_edits import checked, document, save, text_of
+from workbook.weeks.toml_edits import checked, document, save
 
 KINDS: dict[str, tuple[str, int]] = {"scale": ("scale-fingering", 15), "arpeggio": ("arpeggio", 7)}
 """The runs that are fingered here: the family that shows each, and its notes in two octaves."""

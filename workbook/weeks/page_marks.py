@@ -96,9 +96,10 @@ class PageMarking:
                 raise NotTaken(f"{self.code} has no box {number}")
         with self._lock:
             wanted = {blanks[number - 1].id: outcome for number in several}
-            if not _marked(studio.record.marks(self.code)):
+            marks = studio.record.marks(self.code)
+            if not _marked(marks):
                 wanted = {blank.id: Outcome.RIGHT for blank in blanks} | wanted
-            return self._write(studio, wanted)
+            return self._write(studio, wanted, marks)
 
     def rest_right(self, studio: OpenStudio) -> Summary:
         """Every box that is not marked is right."""
@@ -111,6 +112,7 @@ class PageMarking:
                     for blank in studio.record.workbook(self.code).blanks
                     if marks.get(blank.id, _UNMARKED).outcome == Outcome.NOT_MARKED
                 },
+                marks,
             )
 
     def page_missing(self, studio: OpenStudio, page: int) -> Summary:
@@ -124,11 +126,12 @@ class PageMarking:
             missing = {one.id: Outcome.NOT_MARKED for one in blanks if one.page == page}
             if not missing:
                 raise NotTaken(f"{self.code} has no boxes on page {page}.")
-            if not _marked(studio.record.marks(self.code)):
+            marks = studio.record.marks(self.code)
+            if not _marked(marks):
                 if len(missing) == len(blanks):
                     raise NotTaken("This page is the whole sheet; it is not marked anyway.")
                 missing = {one.id: Outcome.RIGHT for one in blanks} | missing
-            return self._write(studio, missing)
+            return self._write(studio, missing, marks)
 
     def undo(self, studio: OpenStudio) -> Summary:
         """Take back the last step; the record keeps both.
@@ -149,12 +152,13 @@ class PageMarking:
             self._steps.pop()
             return found
 
-    def _write(self, studio: OpenStudio, outcomes: Mapping[str, Outcome]) -> Summary:
-        """Record what differs from the marks that are there, as one step.
+    def _write(
+        self, studio: OpenStudio, outcomes: Mapping[str, Outcome], marks: Mapping[str, Mark]
+    ) -> Summary:
+        """Record what differs from ``marks``, those that are there, as one step.
 
         What was written in a box is kept: a correction of the outcome does not change it.
         """
-        marks = studio.record.marks(self.code)
         before = {
             blank: marks.get(blank, _UNMARKED)
             for blank, outcome in outcomes.items()

@@ -27,6 +27,8 @@ from workbook.weeks.studios import OpenStudio
 K = TypeVar("K")
 V = TypeVar("V")
 _lock = Lock()
+_reckoning = Lock()
+"""Held while progress is reckoned: a second thread waits for what it would do again."""
 _HANDS = {"right": "right hand", "left": "left hand", "both": "hands together"}
 NO_KEY = "no key"
 """What a table calls the column of what is in no key."""
@@ -92,6 +94,11 @@ def studio_progress(studio: OpenStudio, today: date, student: str | None = None)
 
     Raises InputError for a faulty roster, RecordError.
     """
+    with _reckoning:
+        return _studio_progress(studio, today, student)
+
+
+def _studio_progress(studio: OpenStudio, today: date, student: str | None) -> list[Progress]:
     build = studio.studio.build
     rows = read_roster(studio.studio.roster, build.template_dir)
     sheets = _Sheets(partial(marked_sheets, studio))

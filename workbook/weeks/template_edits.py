@@ -21,12 +21,13 @@ from workbook.exercises.model import HANDS, Exercise, Request
 from workbook.exercises.settings import Setting
 from workbook.fingering.conventions import Conventions, load, traditional
 from workbook.inputs.messages import reason
+from workbook.inputs.toml_table import text_of
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
 from workbook.studio.folder import TEMPLATES, Studio
 from workbook.studio.template_model import Section, Template, combinations
 from workbook.studio.templates import available, read_template
 from workbook.typesetting.runs import unprintable
-from workbook.weeks.toml_edits import checked, document, save, text_of
+from workbook.weeks.toml_edits import checked, document, save
 
 _WHOLE = ("count", "given", "points", "ledger_lines")
 _CLEFS = ("treble", "bass", "both")

@@ -11,8 +11,9 @@ from datetime import date
 
 import tomlkit
 
+from workbook.inputs.toml_table import text_of
 from workbook.studio.folder import SETTINGS, Studio, read_studio
-from workbook.weeks.toml_edits import checked, document, save, text_of
+from workbook.weeks.toml_edits import checked, document, save
 
 _SILENT = re.compile(r"#[ \t]*(first_lesson|exam|weeks_off)[ \t]*=[ \t]*[\[\d]", re.MULTILINE)
 """A line of a new studio that is still a comment."""

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from workbook.builds.print_jobs import print_job
 from workbook.errors import InputError, Problem, WorkbookError
+from workbook.inputs.files import real
 from workbook.inputs.natural_order import natural
 from workbook.record.files import ANSWER_KEY, ANSWERS, WORKBOOK
 from workbook.studio.roster import Row, read_roster
@@ -153,9 +154,9 @@ def sheet_file(studio: OpenStudio, code: str, kind: str) -> Path:
     Raises RecordError for a key code that is not known, NoFile if the file is not there or a
     link leads out of the studio folder.
     """
-    folder = studio.studio.folder.resolve()
+    folder = real(studio.studio.folder)
     named = Path(studio.record.sheet(code).folder, KINDS[kind])
-    file = (folder / named).resolve()
+    file = real(folder / named)
     if not file.is_relative_to(folder) or not file.is_file():
         raise NoFile(
             f"There is no file {named} in the studio folder. To make the sheet again: "

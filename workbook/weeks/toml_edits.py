@@ -16,17 +16,6 @@ from tomlkit.exceptions import TOMLKitError
 from workbook.builds.publish import replacing
 from workbook.errors import InputError, Problem
 from workbook.inputs.messages import reason
-from workbook.inputs.problem_log import ProblemLog
-from workbook.inputs.toml_table import read_utf8
-
-
-def text_of(file: Path) -> str:
-    """The text of a file. Raises InputError if it cannot be read as UTF-8."""
-    log = ProblemLog(file.name, "line")
-    text = read_utf8(file, log)
-    if text is None:
-        raise InputError(log.problems)
-    return text
 
 
 def document(text: str, name: str) -> tomlkit.TOMLDocument:

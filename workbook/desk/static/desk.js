@@ -263,10 +263,57 @@ function building(place) {
   }, 500);
 }
 
-// The roster is checked a moment after each change, by the reader of all commands.
+// Whether a form is not as it came: typed in before the script was there, or filled in again by the
+// browser. A list without a chosen entry shows its first.
+function altered(form) {
+  return [...form.elements].some((one) => {
+    if (one.type === "checkbox" || one.type === "radio") return one.checked !== one.defaultChecked;
+    if (one.type === "select-one") {
+      const first = [...one.options].findLastIndex((option) => option.defaultSelected);
+      return one.selectedIndex !== Math.max(first, 0);
+    }
+    if (one.type === "text") return one.value !== one.defaultValue.replace(/[\r\n]/g, "");
+    return /^(textarea|date)$/.test(one.type) && one.value !== one.defaultValue;
+  });
+}
+
+// What stands in a form is checked by the reader of all commands, a moment after each change.
+// `show` gets the answer; what was changed and not saved is not left without a question.
+function checks(form, state, show) {
+  let timer = 0, number = 0, changed = "unsaved" in form.dataset;
+
+  async function now() {
+    const mine = ++number;
+    changed = true;
+    try {
+      const answer = await fetch(form.dataset.check, {
+        method: "POST", body: new URLSearchParams(new FormData(form)),
+        headers: { Accept: "application/json" },
+      });
+      if (!answer.ok) throw new Error(await answer.text());
+      const found = await answer.json();
+      if (mine === number) show(found);
+    } catch (error) {
+      state.textContent = error instanceof TypeError ? "The desk does not answer." : error.message;
+    }
+  }
+  function soon() {
+    changed = true;
+    window.clearTimeout(timer);
+    timer = window.setTimeout(now, 300);
+  }
+  function begin() { if (!changed && altered(form)) now(); }
+
+  form.addEventListener("input", soon);
+  form.addEventListener("submit", () => { changed = false; });
+  window.addEventListener("beforeunload", (event) => { if (changed) event.preventDefault(); });
+  window.addEventListener("pageshow", begin);
+  begin();
+  return now;
+}
+
 function roster(form) {
   const state = document.getElementById("state"), all = document.getElementById("all");
-  let timer = 0, number = 0, changed = false;
 
   function line(one, row) {
     const told = document.createElement("p");
@@ -287,7 +334,7 @@ function roster(form) {
     input.focus();
     check();
   }
-  function show(found) {
+  const check = checks(form, state, (found) => {
     for (const place of form.querySelectorAll(".said td")) {
       const row = place.id.slice(1), lines = found.rows[row] || [];
       place.replaceChildren(...lines.map((one) => line(one, row)));
@@ -295,33 +342,33 @@ function roster(form) {
     all.hidden = !found.all.length;
     all.replaceChildren(...found.all.map((words) => line({ told: words, offers: [] }, "")));
     const wrong = Object.keys(found.rows).length;
-    state.textContent = wrong || found.all.length ? "" : changed ? "Every row is right; not saved yet." : "Every row is right.";
-  }
-  async function check() {
-    const mine = ++number;
-    changed = true;
-    try {
-      const answer = await fetch("/roster/check", {
-        method: "POST", body: new URLSearchParams(new FormData(form)),
-        headers: { Accept: "application/json" },
-      });
-      if (!answer.ok) throw new Error(await answer.text());
-      const found = await answer.json();
-      if (mine === number) show(found);
-    } catch (error) {
-      state.textContent = error instanceof TypeError ? "The desk does not answer." : error.message;
-    }
-  }
-  form.addEventListener("input", () => {
-    changed = true;
-    window.clearTimeout(timer);
-    timer = window.setTimeout(check, 300);
+    state.textContent = wrong || found.all.length ? "" : "Every row is right; not saved yet.";
   });
   for (const offer of document.querySelectorAll(".offer")) {
     offer.addEventListener("click", () => put(form.elements[offer.dataset.cell], offer.dataset.text));
   }
-  form.addEventListener("submit", () => { changed = false; });
-  window.addEventListener("beforeunload", (event) => { if (changed) event.preventDefault(); });
+}
+
+// The example follows the settings.
+function section(form) {
+  const wrong = document.getElementById("wrong"), state = document.getElementById("state");
+  checks(form, state, (found) => {
+    const told = document.createElement("div");
+    told.className = "alarm";
+    told.setAttribute("role", "alert");
+    told.append(...found.problems.map((words) => {
+      const line = document.createElement("p");
+      line.textContent = words;
+      return line;
+    }));
+    wrong.replaceChildren(...(found.problems.length ? [told] : []));
+    state.textContent = found.problems.length ? "" : "Not saved yet.";
+    if (found.example) for (const picture of document.querySelectorAll("#example img")) {
+      const face = picture.dataset.face;
+      picture.src = "/example/" + found.example + "/" + face + ".png";
+      picture.alt = "Example, " + face.replace("-", " ") + ": " + found.task;
+    }
+  });
 }
 
 const form = document.getElementById("marking");
@@ -330,6 +377,8 @@ const place = document.getElementById("running");
 if (place) building(place);
 const rows = document.getElementById("roster");
 if (rows) roster(rows);
+const settings = document.getElementById("section");
+if (settings) section(settings);
 
 // A new empty row when the last one is written in.
 const students = document.getElementById("students");
@@ -346,50 +395,6 @@ if (students) students.addEventListener("input", () => {
   level.setAttribute("aria-label", "Level of student " + (all.length + 1));
   last.after(row);
 });
-
-// The example follows the settings.
-const section = document.getElementById("section");
-if (section) {
-  const wrong = document.getElementById("wrong"), state = document.getElementById("state");
-  let timer = 0, number = 0, changed = false;
-  const show = (found) => {
-    const told = document.createElement("div");
-    told.className = "alarm";
-    told.setAttribute("role", "alert");
-    told.append(...found.problems.map((words) => {
-      const line = document.createElement("p");
-      line.textContent = words;
-      return line;
-    }));
-    wrong.replaceChildren(...(found.problems.length ? [told] : []));
-    state.textContent = found.problems.length ? "" : "Not saved yet.";
-    if (found.example) for (const picture of document.querySelectorAll("#example img")) {
-      const face = picture.dataset.face;
-      picture.src = "/example/" + found.example + "/" + face + ".png";
-      picture.alt = "Example, " + face.replace("-", " ") + ": " + found.task;
-    }
-  };
-  section.addEventListener("input", () => {
-    changed = true;
-    window.clearTimeout(timer);
-    timer = window.setTimeout(async () => {
-      const mine = ++number;
-      try {
-        const answer = await fetch(section.dataset.check, {
-          method: "POST", body: new URLSearchParams(new FormData(section)),
-          headers: { Accept: "application/json" },
-        });
-        if (!answer.ok) throw new Error(await answer.text());
-        const found = await answer.json();
-        if (mine === number) show(found);
-      } catch (error) {
-        state.textContent = error instanceof TypeError ? "The desk does not answer." : error.message;
-      }
-    }, 300);
-  });
-  section.addEventListener("submit", () => { changed = false; });
-  window.addEventListener("beforeunload", (event) => { if (changed) event.preventDefault(); });
-}
 
 // A digit goes to its note, and the next note waits for its own.
 const fingers = document.getElementById("fingers");

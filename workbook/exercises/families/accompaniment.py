@@ -20,21 +20,21 @@ from workbook.music.register import fewest_lines
 PATTERNS: dict[str, tuple[tuple[int, ...], ...]] = {
     "blocked": ((0, 1, 2), (0, 1, 2), (0, 1, 2)),
     "broken": ((0,), (1,), (2,)),
-    "Alberti": ((0,), (2,), (1,), (2,)),
+    "alberti": ((0,), (2,), (1,), (2,)),
     "waltz": ((0,), (1, 2), (1, 2)),
 }
 """Which notes of a triad, from the root up, sound one after the other: common practice, no
 source."""
-_ALSO = {
-    "blocked": ("block", "blocked chords", "solid", "block chords"),
-    "broken": ("broken chord", "broken chords"),
-    "Alberti": ("Alberti bass",),
-    "waltz": ("waltz bass",),
+_ANSWERS: dict[str, Answer] = {
+    "blocked": ("blocked", ("block", "blocked chords", "solid", "block chords")),
+    "broken": ("broken", ("broken chord", "broken chords")),
+    "alberti": ("Alberti", ("Alberti bass",)),
+    "waltz": ("waltz", ("waltz bass",)),
 }
 _WORDS = {
     "blocked": "a blocked chord, three times",
     "broken": "a broken chord, upwards",
-    "Alberti": "an Alberti bass",
+    "alberti": "an Alberti bass",
     "waltz": "a waltz bass",
 }
 _NUMERALS = ("I", "IV", "V", "vi", "ii")
@@ -77,8 +77,7 @@ def _name(request: Request, rng: Random) -> Exercise:
     first = next(iter(sides))
     blanks = []
     for start, name in zip(_starts(names), names):
-        answer: Answer = (name, _ALSO[name])
-        blanks.append(Blank("pattern", first, start, None, sides[first][start], *answer))
+        blanks.append(Blank("pattern", first, start, None, sides[first][start], *_ANSWERS[name]))
     return Exercise(
         request.key,
         request.hand,

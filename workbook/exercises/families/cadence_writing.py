@@ -12,7 +12,7 @@ from workbook.exercises.blanks import note_blanks
 from workbook.exercises.family import Family
 from workbook.exercises.model import Blank, Exercise, Request
 from workbook.exercises.registers import Columns
-from workbook.exercises.settings import Setting, Settings
+from workbook.exercises.settings import Setting
 from workbook.exercises.staves import written_staves
 from workbook.music.chords import Harmony
 from workbook.music.keys import Key
@@ -102,10 +102,6 @@ def _make(request: Request, rng: Random) -> Exercise:
     )
 
 
-def _settle(settings: Settings, _key: Key, _hand: str) -> tuple[Settings, str]:
-    return settings, "both"
-
-
 FAMILY = Family(
     name="cadence-writing",
     title="Cadences to write",
@@ -121,6 +117,6 @@ FAMILY = Family(
     },
     maker=_make,
     by="",
-    settle=_settle,
+    settle=harmonies.settle_both,
     others=(NUMERAL,),
 )

@@ -83,7 +83,7 @@ def _closing(key: Key, kind: str, rng: Random) -> list[Led]:
         return _ways(key, PAIRS["half"], "keyboard", rng)
     wanted = {"PAC": "perfect", "IAC": "imperfect"}[kind]
     pairs = PAIRS["authentic"] + (INVERTED if kind == "IAC" else ())
-    return [led for led in _ways(key, pairs, "keyboard", rng) if _closes(*led(4)) == {wanted}]
+    return [led for led in _ways(key, pairs, "keyboard", rng) if _closes(*led(4)) == wanted]
 
 
 def _ways(key: Key, pairs: Sequence[str], style: str, rng: Random) -> list[Led]:
@@ -156,21 +156,18 @@ def _names(before: Step, last: Step, request: Request) -> tuple[str, tuple[str, 
     name, british = cadence(before.harmony, last.harmony), request.naming.british
     if name is None:
         raise ValueError("the last two chords make no cadence")
-    ways = _closes(before, last) if name == "authentic" else set()
+    close = _closes(before, last) if name == "authentic" else ""
     if "PAC" in KINDS[request.settings["kinds"]]:
-        return abbreviation(name, ways)
-    return printed_name(name, british), other_names(name, british, ways)
+        return abbreviation(name, close)
+    return printed_name(name, british), other_names(name, british, close)
 
 
-def _closes(before: Step, last: Step) -> set[str]:
+def _closes(before: Step, last: Step) -> str:
     """What an authentic cadence may be called, perfect or imperfect.
 
-    Chords in one hand have no bass of their own: it is the lowest note, or the root that the
-    numeral without figures names.
+    The bass is the lowest note, in one hand, too.
     """
-    top = last.notes[-1]
-    heard = closes(harmonies.sounding(before), harmonies.sounding(last), top)
-    return {heard} if last.bass else {heard, closes(before.harmony, last.harmony, top)}
+    return closes(harmonies.sounding(before), harmonies.sounding(last), last.notes[-1])
 
 
 def _numeral(step: Step, naming: Naming) -> tuple[str, tuple[str, ...]]:

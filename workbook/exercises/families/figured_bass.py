@@ -14,13 +14,13 @@ from workbook.exercises import harmonies, wording
 from workbook.exercises.answers import FIGURE, NOTES
 from workbook.exercises.blanks import note_blanks
 from workbook.exercises.family import Family
-from workbook.exercises.model import Blank, Event, Exercise, Request, Staff
-from workbook.exercises.settings import Setting, Settings
+from workbook.exercises.model import Blank, Exercise, Request
+from workbook.exercises.settings import Setting
+from workbook.exercises.staves import printed_staves, written_staves
 from workbook.music.chords import Harmony
 from workbook.music.keys import Key, signature
 from workbook.music.pitch import letter
 from workbook.music.progressions import STARTS, chords, lead
-from workbook.music.register import CLEFS
 
 PROGRESSIONS = {
     "root position": ("I IV V I", "I vi IV V I", "I IV ii V I", "I V vi IV V I"),
@@ -76,21 +76,9 @@ def _make(request: Request, rng: Random) -> Exercise:
     sides = harmonies.two_hands(request, rng, led)
     bars = harmonies.bars(len(line), request.key)
     shown = 1 + min(request.given, len(line) - 2)
-    staves = tuple(
-        Staff(
-            side,
-            tuple(
-                Event(
-                    notes,
-                    CLEFS[side],
-                    "1",
-                    bars.get(column, ""),
-                    written=notes if side == "right" and column >= shown else (),
-                )
-                for column, notes in enumerate(columns)
-            ),
-        )
-        for side, columns in sides.items()
+    staves = (
+        *written_staves({"right": sides["right"]}, bars, range(shown)),
+        *printed_staves({"left": sides["left"]}, "1", bars),
     )
     blanks = tuple(
         replace(
@@ -115,10 +103,6 @@ def _make(request: Request, rng: Random) -> Exercise:
     )
 
 
-def _settle(settings: Settings, _key: Key, _hand: str) -> tuple[Settings, str]:
-    return settings, "both"
-
-
 FAMILY = Family(
     name="figured-bass",
     title="Figured bass",
@@ -130,6 +114,6 @@ FAMILY = Family(
     },
     maker=_make,
     by="",
-    settle=_settle,
+    settle=harmonies.settle_both,
     others=(FIGURE,),
 )

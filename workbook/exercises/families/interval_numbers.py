@@ -8,22 +8,20 @@ of its own.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import partial
 from random import Random
 
-from workbook.exercises import wording
+from workbook.exercises import dyads, wording
 from workbook.exercises.answers import INTERVAL, AnswerKind
 from workbook.exercises.blanks import give
 from workbook.exercises.family import Family
 from workbook.exercises.interval_names import answers
-from workbook.exercises.model import SIDES, Blank, Event, Exercise, Request, Staff
+from workbook.exercises.model import SIDES, Blank, Exercise, Request, Staff
 from workbook.exercises.registers import ColumnAt, Columns, fit_columns
 from workbook.exercises.settings import Setting, Settings
 from workbook.exercises.staves import bar_lines, printed_staves
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, interval_name
-from workbook.music.register import CLEFS
 from workbook.music.scales import ascending
 
 COUNT = 6
@@ -61,7 +59,7 @@ def _make(request: Request, rng: Random) -> Exercise:
             place = 2 * index + 1 if melodic else index
             asks = SKIP.name if ask == "step or skip" else INTERVAL.name
             blanks.append(Blank(asks, side, place, None, notes, answer, also))
-        staves += [_melodic(side, columns, falls)] if melodic else _harmonic(side, columns)
+        staves += [dyads.melodic(side, columns, falls)] if melodic else _harmonic(side, columns)
     return Exercise(
         request.key,
         request.hand,
@@ -105,16 +103,6 @@ def _task(ask: str, melodic: bool) -> str:
 
 def _harmonic(side: str, columns: Columns) -> tuple[Staff, ...]:
     return printed_staves({side: columns}, "1", bar_lines(len(columns)))
-
-
-def _melodic(side: str, columns: Columns, falls: Sequence[bool]) -> Staff:
-    """Each interval as two notes of a measure, the lower first unless it falls."""
-    events = []
-    for index, (notes, down) in enumerate(zip(columns, falls)):
-        first, second = notes[::-1] if down else notes
-        last = "|." if index == len(columns) - 1 else "|"
-        events += [Event((first,), CLEFS[side], "1"), Event((second,), CLEFS[side], "1", last)]
-    return Staff(side, tuple(events))
 
 
 def _problem(settings: Settings, _key: Key, _hand: str) -> str:

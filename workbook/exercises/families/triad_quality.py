@@ -1,6 +1,7 @@
 """Triad quality: triads on notes of a key, each major, minor, diminished or augmented.
 
-All four occur: where the key has no such triad on a note, the others are altered.
+All four occur, or only major and minor ones: where the key has no such triad on a note, the
+others are altered.
 """
 
 from __future__ import annotations
@@ -23,15 +24,17 @@ from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, letter
 
 COLUMNS = 6
+_QUALITIES = {"all": tuple(WORDS), "major and minor": ("major", "minor")}
 
 
-def triads(key: Key, rng: Random) -> list[tuple[str, Pitch]]:
-    """Quality and root of each column: all four qualities, and no root twice.
+def triads(key: Key, qualities: str, rng: Random) -> list[tuple[str, Pitch]]:
+    """Quality and root of each column: each of the ``qualities``, and no root twice.
 
     Roots are notes of the key near its tonic in octave 4. Double sharps and flats are
     avoided where there are others, and major and minor triads belong to the key.
     """
-    kinds = [*WORDS, *rng.choices(list(WORDS), k=COLUMNS - len(WORDS))]
+    names = _QUALITIES[qualities]
+    kinds = [*names, *rng.choices(names, k=COLUMNS - len(names))]
     # the qualities that the key hardly has choose first
     kinds.sort(key=lambda kind: kind in ("major", "minor"))
     found: dict[str, tuple[str, Pitch]] = {}
@@ -57,7 +60,7 @@ def _make(request: Request, rng: Random) -> Exercise:
     kinds: dict[str, list[str]] = {}
     music: dict[str, list[ColumnAt]] = {}
     for side in SIDES[request.hand]:
-        chosen = triads(request.key, rng)
+        chosen = triads(request.key, request.settings["qualities"], rng)
         turns = rng.sample((0, 1, 2) * 2, COLUMNS) if inverted else [0] * COLUMNS
         kinds[side] = [kind for kind, _ in chosen]
         music[side] = [_music(kind, root, turn) for (kind, root), turn in zip(chosen, turns)]
@@ -77,7 +80,7 @@ def _make(request: Request, rng: Random) -> Exercise:
     return Exercise(
         request.key,
         request.hand,
-        "Write what each triad is: major, minor, dim or aug.",
+        f"Write what each triad is: {_words(request.settings['qualities'])}.",
         name(
             request, "triads and inversions" if inverted else "triads in root position", by="clef"
         ),
@@ -85,6 +88,12 @@ def _make(request: Request, rng: Random) -> Exercise:
         give(blanks, request.given, rng),
         signed=printed,
     )
+
+
+def _words(qualities: str) -> str:
+    """``"major or minor"``: the answers there can be."""
+    *others, last = (WORDS[kind][0] for kind in _QUALITIES[qualities])
+    return f"{', '.join(others)} or {last}"
 
 
 def _music(kind: str, root: Pitch, turn: int) -> ColumnAt:
@@ -99,6 +108,7 @@ FAMILY = Family(
     title="Triad quality",
     kinds=(QUALITY,),
     settings={
+        "qualities": Setting(tuple(_QUALITIES), "all", skill=True),
         "inversions": Setting((False, True), False, skill=True),
         "signature": SIGNATURE,
     },
