@@ -13,8 +13,10 @@ from pathlib import Path, PurePath
 from typing import NamedTuple
 
 from workbook.builds.there import form_folder
+from workbook.engraving.snippet import Snippet
 from workbook.errors import InputError, Problem
 from workbook.fingering.conventions import Conventions, load, traditional
+from workbook.pages.flow import Block
 from workbook.pages.paper import Paper
 from workbook.planning import dealing
 from workbook.planning.aimed import Target, aimed_plan
@@ -43,6 +45,15 @@ class Fingerings:
 
 
 @dataclass(frozen=True)
+class Laid:
+    """A plan, its ``snippets``, and the ``parts`` of its pages (see ``pages.layout.blocks``)."""
+
+    plan: Plan
+    snippets: tuple[Snippet, ...]
+    parts: Sequence[Sequence[Block]]
+
+
+@dataclass(frozen=True)
 class Order:
     """A row to build.
 
@@ -51,7 +62,8 @@ class Order:
     ``targets`` are the cells of a sheet that is aimed at some, and ``had`` the identities of
     exercises that the student had; without targets, the template is dealt. ``plan`` is that of a
     sheet with targets if it was made already; it counts for the seed that it was made with.
-    ``earlier`` tells what was set on other sheets, where the build was told of them.
+    ``earlier`` tells what was set on other sheets, where the build was told of them. ``laid`` is
+    what stands on the pages of ``plan`` if it was worked out already.
     """
 
     row: Row
@@ -62,6 +74,7 @@ class Order:
     had: frozenset[str] = frozenset()
     plan: Plan | None = None
     earlier: Earlier | None = None
+    laid: Laid | None = None
 
     def plans(self, seed: str, tables: Fingerings, forms: int, pool: ExercisePool) -> list[Plan]:
         """The plan of each form of the row's workbook; a sheet with targets has one form."""

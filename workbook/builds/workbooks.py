@@ -238,6 +238,8 @@ class _Run:
         need. Worker processes then make the other rows from beginning to end, so that next to
         nothing is sent to them. Without workers, the next rows are engraved in time.
         """
+        if workers.processes:  # to send pages to a worker takes longer than to lay them out
+            wanted = [replace(one, laid=None) for one in wanted]
         first = wanted[:_ROWS_AT_ONCE] if workers.processes else wanted
         writing: Tasks[list[_Written]] | None = None
         for start in range(0, len(first), _ROWS_AT_ONCE):
@@ -277,7 +279,12 @@ class _Run:
 
     def _engraved(self, batch: Sequence[Order]) -> list[Book]:
         planned = [
-            Planned(plan, order.place(plan.form), order.paper)
+            Planned(
+                plan,
+                order.place(plan.form),
+                order.paper,
+                order.laid if order.laid and order.laid.plan is plan else None,
+            )
             for order in batch
             for plan in order.plans(self._seed, self._tables, self._forms, self._pool)
         ]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 from dataclasses import asdict, replace
 from datetime import date
 from pathlib import Path
@@ -10,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from workbook.cli.commands import Command, end_cleanly_on_signals, example
+from workbook.cli.commands import Command, collect_seldom, end_cleanly_on_signals, example
 from workbook.cli.options import (
     DAY,
     EXISTING_FILE,
@@ -217,7 +216,7 @@ def _build_week(
     from workbook.weeks.sets import Run, set_week
 
     end_cleanly_on_signals()
-    gc.freeze()
+    collect_seldom()
     notices: list[str] = []
     with opened(studio) as open_studio, Progress() as progress:
         own = open_studio.studio
@@ -268,14 +267,12 @@ def _build(
     students: tuple[str, ...] = (),
     after: tuple[Path, ...] = (),
 ) -> list[Built]:
-    from workbook.builds.parallel import COLLECT
     from workbook.builds.workbooks import build as run
     from workbook.engraving.engrave import cores
     from workbook.preflight import outdated
 
     end_cleanly_on_signals()
-    gc.freeze()  # what is loaded stays: collections need not look through it
-    gc.set_threshold(COLLECT)
+    collect_seldom()
     notices: list[str] = []
     with Progress() as progress:
         built = run(
