@@ -44,7 +44,8 @@ class Book:
 class Built:
     """A workbook that was written: one row of the roster, or one form of it.
 
-    ``paper`` is the name of its paper, ``repeats`` what is not new in it.
+    ``paper`` is the name of its paper, ``repeats`` what is not new in it, ``left_out`` how many
+    exercises of a weekly sheet did not fit on its pages.
     """
 
     student: str
@@ -58,6 +59,7 @@ class Built:
     marked: Marked
     paper: str = "letter"
     repeats: Repeats = NO_REPEATS
+    left_out: int = 0
 
 
 def write_book(
@@ -107,6 +109,7 @@ def _built(book: Book, pages: int, folder: Path) -> Built:
         marked(plan),
         book.paper.name,
         plan.repeats,
+        plan.left_out,
     )
 
 
