@@ -29,14 +29,22 @@ def run(*words, typed=None, code=0):
     return result.output
 
 
-@pytest.fixture(scope="module")
+_made: list[Path] = []
+
+
+@pytest.fixture(scope="session")
 def begun(tmp_path_factory) -> Path:
-    """A studio with the sheets of one week."""
-    folder = tmp_path_factory.mktemp("studio")
-    (folder / "roster.csv").write_text(ROSTER, "utf-8")
-    run("begin", folder)
-    run("build", "--studio", folder, "--week", "2027-01-12")
-    return folder
+    """A studio with the sheets of one week, made once for all files that ask for it.
+
+    Nothing is done in it: every test works on a copy.
+    """
+    if not _made:
+        folder = tmp_path_factory.mktemp("studio")
+        (folder / "roster.csv").write_text(ROSTER, "utf-8")
+        run("begin", folder)
+        run("build", "--studio", folder, "--week", "2027-01-12")
+        _made.append(folder)
+    return _made[0]
 
 
 @pytest.fixture

@@ -17,6 +17,7 @@ from workbook.studio.template_model import Template
 from workbook.weeks import template_edits as edits
 from workbook.weeks import template_sections as sections
 from workbook.weeks.studios import OpenStudio, opened
+from workbook.weeks.wording import studio_template
 
 Lists = dict[str, list[str]]
 """The fields of a form; a box that is ticked twice over has several values."""
@@ -99,7 +100,7 @@ def checked(desk: Desk, request: Request, fields: Lists) -> Response:
         name = _name(studio, request)
         try:
             text = _edited(studio, request, edits.text(studio.studio, name), fields)
-            found = edits.read(name, text)
+            found = studio_template(studio.studio, edits.read(name, text))
             made = edits.example(studio.studio, found, _number(found, request))
         except InputError as error:
             return JSONResponse({"problems": [str(one) for one in error.problems], "example": ""})
@@ -120,7 +121,7 @@ def _shown(
     desk: Desk, studio: OpenStudio, request: Request, text: str, problems: tuple[str, ...]
 ) -> Response:
     name = _name(studio, request)
-    found = edits.read(name, text)
+    found = studio_template(studio.studio, edits.read(name, text))
     number = _number(found, request)
     one = found.sections[number]
     made = edits.example(studio.studio, found, number)
