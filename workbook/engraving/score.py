@@ -315,6 +315,7 @@ def _staff(
     """The source of a staff that begins with ``opening``."""
     source = [rf'\context Staff = "{staff.hand}"', "{", *opening, *_lead(exercise, frame)]
     source += [r"\oneLine"] * (staff.lines == 1) + [r"\withStems"] * staff.stems
+    source += [r"\stemNeutral"] * (staff.stems and staff.lines > 1)
     before, times, wide = _NOTHING, _times(staff, grid), _writes(exercise)
     at_ends = boxes_at_ends(exercise, frame.size)
     for column, event in enumerate(staff.events):
@@ -333,7 +334,7 @@ def _staff(
         if signature:
             source.append(_key_signature(signature))
         if not inside:
-            source.append(_cell(skip, *_time(event, frame)))
+            source.append(_cell(skip, *_time(event, staff, frame)))
         places: Sequence[str]
         if column in at_ends:
             source += [_BARS[event.after], r"\stopStaff"]
@@ -343,7 +344,7 @@ def _staff(
         source += places
         source += [r"\pen"] * event.pen
         note = _note(event.value, 1 - skip, event.pitches, event.written, room, event.rest)
-        source.append(note + _SIGNS[event.sign] + event.beam + "~" * event.tied)
+        source.append(note + _SIGNS[event.sign] + event.beam + " ~" * event.tied)
         source += _ending(staff, column, grid, column in at_ends)
         before = event
     return "\n".join([*source, "}"])
@@ -372,19 +373,21 @@ def _rooms(
 
 _SIGNS = {"": ""}
 """How LilyPond writes the signs at notes, by their names."""
-_TIME_AT = 4.3
-"""Where a time signature begins, in staff spaces from the start of its line."""
+_TIME_AT, _TIME_BEFORE = 4.3, 2.2
+"""Where a time signature begins, in staff spaces from the start of its line; where there may be a
+key signature, how far before the first column."""
 
 
-def _time(event: Event, frame: Frame) -> tuple[tuple[str, ...], ...]:
+def _time(event: Event, staff: Staff, frame: Frame) -> tuple[tuple[str, ...], ...]:
     """The time signature before a column, as a markup with its place."""
     if not event.time:
         return ()
+    at = _TIME_AT - frame.lead if staff.lines == 1 else -_TIME_BEFORE
     digits = " ".join(f'"{number}"' for number in event.time.split("/"))
     return (
         (
             rf"\markup \override #'(baseline-skip . 0) \number \center-column {{ {digits} }}",
-            rf"- \tweak X-offset #{_TIME_AT - frame.lead:.3f}",
+            rf"- \tweak X-offset #{at:.3f}",
             r"- \tweak Y-offset #0",
         ),
     )
