@@ -106,7 +106,7 @@ DEFAULT_HAND = "middle"
 
 # Music, in staff spaces
 
-LEADS = {3: 8.7, 5: 10.8, 7: 13.0}
+LEADS = {3: 8.7, 5: 10.8, 7: 13.0, 9: 15.2}
 """From the start of a staff to the first note's share of the line, by the most sharps or flats of
 the signatures that stand in a section. Like exercises thus begin at the same place."""
 BOX_GAP = 0.6

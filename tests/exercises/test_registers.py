@@ -38,6 +38,7 @@ ON_THEIR_OWN = (
     "chord-tones",
     "harmonizing",
     "accompaniment",
+    "periods",
 )
 """What is read and not played: each note or chord is anywhere on its staff, and with two staves
 each may have notes of its own."""

@@ -27,7 +27,7 @@ _ELSEWHERE = {
     "test_keyboards": "keyboard-names keyboard-shading",
     "test_scale_steps": "scale-repair",
     "test_rhythm": "counting note-values time-signatures bar-completion bar-lines "
-    "rhythm-copying beaming",
+    "rhythm-copying beaming ties",
 }
 _FILES = {family: file for file, families in _ELSEWHERE.items() for family in families.split()}
 

@@ -30,8 +30,8 @@ def compare(exercise, played) -> None:
     for staff in exercise.staves:
         wanted = [
             sorted(int(reading.theirs(p).ps) for p in event.pitches)
-            for event in staff.events
-            if event.pitches
+            for before, event in zip((None, *staff.events), staff.events, strict=False)
+            if event.pitches and not (before and before.tied)  # tied notes sound as one
         ]
         found = played.get(staff.hand)
         notes = found.notes if found else {}

@@ -280,6 +280,27 @@ def check_beaming(exercise) -> None:
     assert not blanks
 
 
+def check_ties(exercise) -> None:
+    """Two tied notes last as long as the one beside them."""
+    blanks = asked(exercise, "value")
+    bars = measures(exercise)
+    joined = "one note" in exercise.task
+    for first, second in zip(bars[::2], bars[1::2], strict=True):
+        pair, one = (first, second) if joined else (second, first)
+        assert [event.tied for _, event in pair] == [True, False] and len(one) == 1
+        total = sum(lasts(event).quarterLength for _, event in pair)
+        assert total == lasts(one[0][1]).quarterLength
+        assert lasts(pair[0][1]).quarterLength >= lasts(pair[1][1]).quarterLength
+        if not joined:
+            assert pair[0][1].value + "." == one[0][1].value
+        assert not any(event.pen for _, event in first)
+        for column, event in second:
+            assert event.pen == (column in blanks)
+            if event.pen:
+                assert named(blanks.pop(column).answer) == (lasts(event).quarterLength, False)
+    assert not blanks
+
+
 CHECKS = {
     "counting": check_counting,
     "note-values": check_values,
@@ -288,6 +309,7 @@ CHECKS = {
     "bar-lines": check_bar_lines,
     "rhythm-copying": check_copying,
     "beaming": check_beaming,
+    "ties": check_ties,
 }
 
 

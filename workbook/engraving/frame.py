@@ -21,6 +21,8 @@ from workbook.exercises.model import Event, Exercise, Staff
 from workbook.music.keys import signature
 from workbook.music.pitch import Pitch, alteration, letter, staff_degree
 
+_TIME_SIGNS = 2
+"""A time signature after a key signature is as wide as so many sharps."""
 _LABEL = 8.0
 """The room at the left of a line for the names of its rows of boxes."""
 _EDGE = 0.3
@@ -49,7 +51,7 @@ class Frame(NamedTuple):
 
 
 def signs(exercise: Exercise) -> int:
-    """The most sharps or flats at the beginning of a line.
+    """The most sharps or flats at the beginning of a line, a time signature counted as two.
 
     0 where signatures are to be written: the room for them goes on beyond the lead.
     """
@@ -62,7 +64,8 @@ def signs(exercise: Exercise) -> int:
             for column, event in enumerate(staff.events)
             if event.signature and (not column or staff.events[column - 1].after == "break")
         ]
-    return max((abs(key.fifths) for key in keys), default=0)
+    timed = any(staff.lines > 1 and staff.events[0].time for staff in exercise.staves)
+    return max((abs(key.fifths) for key in keys), default=0) + _TIME_SIGNS * timed
 
 
 def lead(exercises: Iterable[Exercise]) -> float:
@@ -127,6 +130,8 @@ def _before(row: BoxRow) -> float:
 
 def _row_pitch(row: BoxRow) -> float:
     gaps = [second - first for first, second in pairwise(sorted(row.stacks))]
+    if not gaps and row.asks in ALIGN:  # a single box reaches over the columns beside its own
+        return 0.0
     return (row.box[0] + design.BOX_GAP) / min(gaps, default=len(row.stacks) + 1)
 
 

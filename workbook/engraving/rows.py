@@ -21,9 +21,17 @@ _PRINTED = 2.8
 
 _ABOVE = {"top": 0, "above": 1, "next": 2}
 """Rows above a staff from the top down, by ``AnswerKind.row``."""
-ALIGN = {"cadence": 0.85, "metre": -0.6, "sign": -0.5, "meaning": -0.5}
+ALIGN = {
+    "cadence": 0.85,
+    "metre": -0.6,
+    "sign": -0.5,
+    "meaning": -0.5,
+    "phrase": -0.6,
+    "period": 0.85,
+}
 """Where in the width of a box its note is, from -1 (left) to 1; 0 if not listed. The box for a
-cadence reaches back to the chord before, that for a kind of time or a sign over its bar."""
+cadence reaches back to the chord before, that for a kind of time or a sign over its bar, those for
+phrases and periods along the line of music."""
 
 
 @dataclass(frozen=True)

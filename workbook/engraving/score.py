@@ -318,6 +318,7 @@ def _staff(
     """The source of a staff that begins with ``opening``."""
     source = [rf'\context Staff = "{staff.hand}"', "{", *opening, *_lead(exercise, frame)]
     source += [r"\oneLine"] * (staff.lines == 1) + [r"\withStems"] * staff.stems
+    source += [r"\stemNeutral"] * (staff.stems and staff.lines > 1)
     before, times, wide = _NOTHING, _times(staff, grid), _writes(exercise)
     at_ends = boxes_at_ends(exercise, frame.size)
     for column, event in enumerate(staff.events):
@@ -336,7 +337,7 @@ def _staff(
         if signature:
             source.append(_key_signature(signature))
         if not inside:
-            source.append(_cell(skip, *_time(event, frame, grid.starts_line(column))))
+            source.append(_cell(skip, *_time(event, staff, frame, grid.starts_line(column))))
         places: Sequence[str]
         if column in at_ends:
             source += [_BARS[event.after], r"\stopStaff"]
@@ -346,7 +347,7 @@ def _staff(
         source += places
         source += [r"\pen"] * event.pen + _BEFORE_NOTES.get(event.sign, [])
         note = _note(event.value, 1 - skip, event.pitches, event.written, room, event.rest)
-        source.append(note + _SIGNS[event.sign] + event.beam + "~" * event.tied)
+        source.append(note + _SIGNS[event.sign] + event.beam + " ~" * event.tied)
         source += _ending(staff, column, grid, column in at_ends)
         before = event
     return "\n".join([*source, "}"])
@@ -416,21 +417,25 @@ _BEFORE_NOTES = {"octave sign": [r"\ottava #1"]}
 _TIME_INSIDE, _TIME_DIGIT, _TIME_PAD = 1.0, 1.55, 0.5
 """Within a line: from the bar line to a time signature, the width of a digit, and the space after
 it, in staff spaces."""
-_TIME_AT = 4.3
-"""Where a time signature begins, in staff spaces from the start of its line."""
+_TIME_AT, _TIME_BEFORE = 4.3, 2.2
+"""Where a time signature begins, in staff spaces from the start of its line; where there may be a
+key signature, how far before the first column."""
 
 
-def _time(event: Event, frame: Frame, first: bool) -> tuple[tuple[str, ...], ...]:
+def _time(event: Event, staff: Staff, frame: Frame, first: bool) -> tuple[tuple[str, ...], ...]:
     """The time signature before a column, the ``first`` of its line or not, as a markup with its
     place.
     """
     if not event.time:
         return ()
+    at = _TIME_INSIDE
+    if first:
+        at = _TIME_AT - frame.lead if staff.lines == 1 else -_TIME_BEFORE
     digits = " ".join(f'"{number}"' for number in event.time.split("/"))
     return (
         (
             rf"\markup \override #'(baseline-skip . 0) \number \center-column {{ {digits} }}",
-            rf"- \tweak X-offset #{_TIME_AT - frame.lead if first else _TIME_INSIDE:.3f}",
+            rf"- \tweak X-offset #{at:.3f}",
             r"- \tweak Y-offset #0",
         ),
     )

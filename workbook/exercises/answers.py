@@ -12,6 +12,7 @@ from typing import Literal
 
 from workbook.exercises.telling import (
     PLAIN,
+    CadenceName,
     ChordName,
     IntervalName,
     KeyName,
@@ -131,6 +132,9 @@ MAJOR = AnswerKind(
 )
 MINOR = AnswerKind(
     "minor", "a minor key", 12.0, words="notes", telling=KeyName("root"), called="Minor key"
+)
+CADENCE = AnswerKind(
+    "cadence", "the name of a cadence", 20.0, words="cadence", telling=CadenceName()
 )
 NOTES = AnswerKind(
     "notes", "notes to be written on the staff", None, words="notes", telling=Written()

@@ -227,6 +227,15 @@ class NumeralName(Telling):
             yield ("a",), answer, f"a, b, c or d for the inversion: {lettered}"
 
 
+@dataclass(frozen=True)
+class CadenceName(Telling):
+    """Names of cadences, with the word or without."""
+
+    def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
+        yield from super().examples(answer, [one for one in others if " cadence" not in one])
+        yield ("cadence",), ANY, "with the word cadence after it"
+
+
 def _lettered(name: str) -> bool:
     """Whether a letter stands for the inversion: ``Ib``, ``V7c of V``."""
     return bool(_LETTERED.search(name))

@@ -42,9 +42,11 @@ def melody(
     plan: Plan,
     rng: Random,
     ends: Callable[[Pitch], bool] = lambda _: True,
+    begins: Sequence[Pitch] = (),
 ) -> tuple[Pitch, ...] | None:
     """A note for each of the ``chords``, of the kind that the ``plan`` asks for; the last is one
-    for which ``ends`` is true. None if chance finds no melody.
+    for which ``ends`` is true, and the first are those that it ``begins`` with, as they are.
+    None if chance finds no melody.
     """
     notes, budget = ladder(key), [_BUDGET]
 
@@ -61,7 +63,7 @@ def melody(
                     return found
         return None
 
-    found = extend([])
+    found = extend(list(begins))
     return tuple(found) if found else None
 
 

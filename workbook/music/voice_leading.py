@@ -179,6 +179,8 @@ def _no_way(here: Harmony, there: Harmony, keyboard: bool, ends: bool) -> str:
             "leading tone or seventh; put another chord or inversion between them, or "
             "choose another start"
         )
+    if deceptive(here, there) and not here.kind.seventh:
+        return f"{pair} moves all notes up in close position; write V7 for V"
     if ends:
         return (
             f"{pair} cannot be played in close position so that the last chord is the first "
@@ -354,12 +356,16 @@ def _bass_resolves(pair: tuple[Tone, Tone], moves: Moves) -> bool:
     return resolved((pair,), tuple(move for move in moves if (1, 1) not in move[1]))
 
 
+def _all_rise(pairs: Pairs) -> bool:
+    return all(there[1] > here[1] for here, there in pairs)
+
+
 def _close_step(a: Voices, b: Voices, change: Change) -> int | None:
     return min(
         (
             _motion(pairs, change.common) + PARALLEL * (parallels(pairs) + augmented(pairs))
             for pairs in _matchings(a, b)
-            if resolved(pairs, change.moves)
+            if resolved(pairs, change.moves) and not (change.doubled and _all_rise(pairs))
         ),
         default=None,
     )

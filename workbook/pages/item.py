@@ -247,7 +247,7 @@ def music(
     hand, exercise = HANDS[size], item.exercise
     x = left - scale * snippet.staff[0]
     elements: list[Element] = [Picture(x, y, snippet, scale, band, item.number)]
-    elements += _row_labels(exercise, snippet, left, x, y, scale, band or snippet.lines[0])
+    elements += _row_labels(exercise, snippet, left, x, y, scale, band)
     rects = [_rect(blank, snippet, size) for blank in exercise.blanks]
     sizes = _sizes(exercise, rects, hand, scale)
     plain = {(row.asks, row.hand) for row in box_rows(exercise, size) if row.printed}
@@ -382,10 +382,11 @@ def _row_labels(
     x: float,
     y: float,
     scale: float,
-    band: tuple[float, float],
+    band: tuple[float, float] | None,
 ) -> list[Element]:
-    """Labels at the left of a line of music that say what each row of boxes asks, or of which
-    hand. Empty if there is nothing to tell apart, or no room.
+    """Labels that say what each row of boxes asks, or of which hand, at the left of the first line
+    of music that has it; with a ``band``, of that line. Of rows beside one another, the first
+    has a label. Empty if there is nothing to tell apart, or no room.
     """
     if exercise.figure:
         return []
@@ -393,7 +394,7 @@ def _row_labels(
     for blank in exercise.blanks:
         if blank.asks not in DRAWN:
             x0, y0, _, y1 = snippet.slots[blank.slot]
-            if band[0] <= y0 <= band[1]:
+            if band is None or band[0] <= y0 <= band[1]:
                 rows.setdefault((blank.asks, blank.hand), (x0, y0, y1))
     kinds, hands = ({row[part] for row in rows} for part in (0, 1))
     if len(kinds) < 2 and len(hands) < 2:
@@ -403,6 +404,7 @@ def _row_labels(
         word = asks if len(kinds) > 1 else hand
         room = x + scale * x0 - left - 2
         middle = y + scale * (y0 + y1) / 2
-        if text.width(word, "regular", design.QUIET) <= room:
+        second = any(at < x0 and low < y1 and y0 < high for at, low, high in rows.values())
+        if not second and text.width(word, "regular", design.QUIET) <= room:
             labels.append(Text(left, middle - 3, word, "regular", design.QUIET))
     return labels

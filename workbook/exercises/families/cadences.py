@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
 from functools import partial
 from random import Random
 
 from workbook.exercises import harmonies, wording
-from workbook.exercises.answers import NUMERAL, AnswerKind
+from workbook.exercises.answers import CADENCE, NUMERAL
 from workbook.exercises.blanks import give, in_order
 from workbook.exercises.family import Family
 from workbook.exercises.model import Blank, Exercise, Request
 from workbook.exercises.registers import Columns, fit_each_register
 from workbook.exercises.settings import Setting, Settings
 from workbook.exercises.staves import printed_staves
-from workbook.exercises.telling import ANY, Example, Telling
 from workbook.music.cadences import (
     CADENCES,
     abbreviation,
@@ -188,18 +186,6 @@ def _settle(settings: Settings, _key: Key, hand: str) -> tuple[Settings, str]:
     return settings, "both" if settings["kinds"] == "PAC IAC HC" else hand
 
 
-@dataclass(frozen=True)
-class CadenceName(Telling):
-    """Names of cadences, with the word or without."""
-
-    def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
-        yield from super().examples(answer, [one for one in others if " cadence" not in one])
-        yield ("cadence",), ANY, "with the word cadence after it"
-
-
-CADENCE = AnswerKind(
-    "cadence", "the name of a cadence", 20.0, words="cadence", telling=CadenceName()
-)
 FAMILY = Family(
     name="cadences",
     title="Cadences",
