@@ -65,6 +65,8 @@ def first(family, **settings):
         (first("broken-chord"), first("arpeggio")),
         (first("broken-chord"), first("inversions", pattern="broken")),
         (first("inversions"), first("inversions", pattern="broken")),
+        (first("scale-fingering", octaves=2), first("scale-fingering", apart="tenth")),
+        (first("scale-fingering", apart="tenth"), first("scale-fingering", apart="third")),
         (first("inversions", pattern="broken"), first("inversions", pattern="four-note")),
         (first("scale-steps"), first("half-steps")),
         (first("transposition", numerals="short"), first("transposition", numerals="full")),
