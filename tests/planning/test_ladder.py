@@ -65,6 +65,7 @@ def first(family, **settings):
         (first("broken-chord"), first("arpeggio")),
         (first("broken-chord"), first("inversions", pattern="broken")),
         (first("inversions"), first("inversions", pattern="broken")),
+        (first("scale-writing"), first("modes")),
         (first("scale-fingering", octaves=2), first("scale-fingering", apart="tenth")),
         (first("scale-fingering", apart="tenth"), first("scale-fingering", apart="third")),
         (first("inversions", pattern="broken"), first("inversions", pattern="four-note")),
