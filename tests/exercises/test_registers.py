@@ -110,11 +110,23 @@ def check(exercise):
         bound(exercise)
 
 
+APART = {"third": 2, "sixth": 5, "tenth": 9}
+
+
+def wide_apart(exercise) -> int:
+    """How many degrees hands are apart that are not an octave apart, or 0."""
+    return APART.get(exercise.settings.get("apart"), 0)
+
+
 def apart(exercise):
-    """Hands together stand one octave apart, note by note."""
+    """Hands together stand one octave apart, note by note, or as the setting has it."""
     if len(exercise.staves) < 2 or has_bass(exercise) or contrary(exercise):
         return
     right, left = exercise.staves
+    if wide_apart(exercise):
+        for one, other in zip(right.events, left.events, strict=True):
+            assert degree(one.pitches[0]) - degree(other.pitches[0]) == wide_apart(exercise)
+        return
     if exercise.family in OWN_ORDER:
         assert lowest(right) - lowest(left) == 7 or exercise.family == "scale-degrees"
     elif exercise.family not in ON_THEIR_OWN:
@@ -154,7 +166,11 @@ def home(exercise):
     for staff in exercise.staves:
         low = lowest(staff)
         wide = octaves(exercise) if exercise.family in RUNS or in_fours(exercise) else 1
-        if contrary(exercise):
+        if wide_apart(exercise):
+            first, last = ("G3", "B4") if wide == 1 else ("E3", "F4")
+            down = wide_apart(exercise) * (staff.hand == "left")
+            assert at(first) - down <= low <= at(last) - down
+        elif contrary(exercise):
             assert at("G3") - 7 * wide * (staff.hand == "left") <= low <= at("F4")
         elif wide == 4:
             first = "C3" if staff.hand == "right" else "C2"
@@ -242,6 +258,7 @@ def exercises(family, keys, seeds):
     choices = [{name: value} for name, values in kind.settings.items() for value in values] or [{}]
     if "motion" in kind.settings:
         choices.append({"motion": "contrary", "octaves": 2})
+        choices += [{"apart": apart, "octaves": 2} for apart in APART]
     for key in keys:
         for hand in HANDS if kind.by else HANDS[:1]:
             for settings in choices:

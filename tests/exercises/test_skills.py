@@ -78,7 +78,12 @@ def test_skills_of_different_exercises_differ():
 def test_a_record_has_the_help_and_the_form():
     made = make("scale-fingering", given=3, octaves=2)
     assert (made.given, made.scale_form) == (3, "natural")
-    assert made.settings == {"octaves": 2, "forms": "natural", "motion": "parallel"}
+    assert made.settings == {
+        "octaves": 2,
+        "forms": "natural",
+        "motion": "parallel",
+        "apart": "octave",
+    }
     assert (
         make("arpeggio").scale_form == "" == make("keyboard-names", shape="tonic triad").scale_form
     )

@@ -22,12 +22,13 @@ from fingers import (
     run,
     run_names,
     stretches,
+    wholes,
 )
 from music21 import chord as m21chord
 from music21 import interval as m21interval
 from music21 import key as m21key
 from music21 import roman as m21roman
-from published import published, published_broken, published_chromatic
+from published import published, published_broken, published_chromatic, published_from_third
 from reading import notes, theirs, theirs_key
 
 POSITIONS = ("root", "1st", "2nd", "3rd")
@@ -91,6 +92,8 @@ def check_scale(exercise) -> Counter:
     count, form, tonic = octaves(exercise), reading.form(exercise), tonic_key(exercise)
     contrary = "contrary" in exercise.label
     said = {}
+    if " apart" in exercise.label:
+        return check_apart(exercise, count, form, tonic)
     if not contrary:
         together(exercise)
     for staff in exercise.staves:
@@ -109,6 +112,48 @@ def check_scale(exercise) -> Counter:
                 staff.hand,
                 printed(*([stretch] if form == "melodic" else (one for _, one in found))),
             )
+    return Counter(said.values())
+
+
+APART = {"third": (2, 3, 1), "sixth": (5, 1, 3), "tenth": (9, 3, 1)}
+"""Staff degrees from hand to hand, and the degrees on which right and left begin (Beringer)."""
+
+
+def check_apart(exercise, count, form, tonic) -> Counter:
+    """Each hand has the scale from its degree, the right so far above the left at every note."""
+    steps, *starts = APART[exercise.label.split(" apart")[0].split()[-1]]
+    right, left = (notes(staff) for staff in exercise.staves)
+    assert [a.diatonicNoteNum - b.diatonicNoteNum for a, b in zip(right, left, strict=True)] == (
+        [steps] * (14 * count + 1)
+    )
+    said = {}
+    for staff, start in zip(exercise.staves, starts):
+        line = notes(staff)
+        up = [p.name for p in reading.scale(theirs_key(exercise)[0], form, count + 1)]
+        back = [p.name for p in reading.scale(theirs_key(exercise)[0], form, count + 1, down=True)]
+        there = up[start - 1 : start + 7 * count]
+        again = back[::-1][start - 1 : start + 7 * count]
+        assert [p.name for p in line] == [*there, *again[-2::-1]]
+        numbers = [p.diatonicNoteNum - line[0].diatonicNoteNum for p in line]
+        assert numbers == [*range(7 * count + 1), *range(7 * count - 1, -1, -1)]
+        blanks = reading.answers(exercise, "finger", staff.hand)
+        assert [theirs(b.of[0]) for b in blanks] == line
+        middle = 7 * count
+        for whole in wholes(blanks):
+            meet_laws(list(whole[: middle + 1]), staff.hand)
+            if form != "melodic":
+                meet_laws(list(whole[middle:][::-1]), staff.hand)
+        for rises, part in ((True, blanks[: middle + 1]), (False, blanks[middle + 1 :][::-1])):
+            own = "natural" if form == "melodic" and not rises else form
+            versions = published("scale", tonic, own, hand=staff.hand, octaves=count)
+            if start != 1:
+                versions = published_from_third(tonic, own, staff.hand, count)
+            for version in versions if not any(b.given for b in blanks) else []:
+                for digit, blank in zip(version, part):
+                    assert digit in (blank.answer, *blank.also, "?"), (blank, versions)
+            for place, blank in enumerate(part):
+                digits = {version[place] for version in versions} - {"?"}
+                said[blank] = opinion(blank, digits)
     return Counter(said.values())
 
 

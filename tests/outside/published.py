@@ -181,6 +181,20 @@ BERINGER_DIMINISHED = [
     ("Bb", "123412345 123412345 231234123 212341234", "543214321 543214321 432143212 321432132"),
 ]
 
+# Major scales in thirds, the right hand from the third degree; in sixths, the left hand from the
+# third degree; two octaves up. The other hand has the scale of BERINGER_SCALES.
+BERINGER_APART = [
+    *((f"{name} major", "312341231234123", "321321432132132") for name in "CG"),
+    *((f"{name} major", "212341231234123", "321321432132132") for name in "DAE"),
+    ("B major", "212341231234123", "214321321432132"),
+    ("F# major", "212312341231234", "213214321321432"),
+    ("Db major", "123412312341234", "543213214321321"),
+    ("Ab major", "123123412312345", "543213214321321"),
+    ("Eb major", "234123123412345", "543213214321321"),
+    ("Bb major", "231234123123412", "543213214321321"),
+    ("F major", "231231234123123", "321321432132132"),
+]
+
 # Broken chords of four notes in root position, first and second inversion: right, left; then
 # the source's own alternatives. Its file for F major holds F minor. Going up; coming down it has
 # the same fingers, but for B minor's first inversion (1245).
@@ -357,6 +371,15 @@ def published_broken(tonic: int, mode: str, position: str, hand: str, size: int)
         if _named(name) == (tonic, mode) and text
     ]
     return list(dict.fromkeys(found))
+
+
+def published_from_third(tonic: int, form: str, hand: str, octaves: int) -> list[str]:
+    """The published fingering of a major scale from its third degree over two octaves."""
+    return [
+        digits[("right", "left").index(hand)]
+        for name, *digits in BERINGER_APART
+        if octaves == 2 and (_named(name)[0], "major") == (tonic, form)
+    ]
 
 
 def published_chromatic(piano_key: int) -> str:

@@ -4,6 +4,7 @@ The sources are named in published.py.
 """
 
 from published import (
+    BERINGER_APART,
     BERINGER_ARPEGGIOS,
     BERINGER_BROKEN,
     BERINGER_DIMINISHED,
@@ -64,6 +65,17 @@ def test_beringer_scales():
                 (name, hand), theirs, TABLE.versions(("scale", parse_key(name), "major"), hand)
             )
     assert count.counts == (17, 7, 0)
+
+
+def test_beringer_scales_from_the_third_degree():
+    """Scales in thirds and sixths: all are accepted, 11 of 24 are the first choice."""
+    count = Count()
+    for name, *digits in BERINGER_APART:
+        for hand, theirs in zip(("right", "left"), digits):
+            fingers = TABLE.scale_from(parse_key(name), "major", hand, 3, 2)[:15]
+            ours = ["".join(some) for some in zip(*(f.versions for f in fingers))]
+            count.add((name, hand), theirs, ours)
+    assert count.counts == (11, 13, 0)
 
 
 def test_evansville_scales():

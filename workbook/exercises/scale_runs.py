@@ -13,7 +13,12 @@ FORMS = replace(SCALE_FORM, default="natural")
 """The setting for the form of a scale that is played."""
 
 
-def run(request: Request, form: str, octaves: int, at: int) -> Columns:
-    """The scale up and down from the tonic of octave ``at``."""
-    up = scales.ascending(request.key, form, at, octaves)
-    return [(p,) for p in up + scales.descending(request.key, form, at, octaves)[1:]]
+def run(request: Request, form: str, octaves: int, at: int, start: int = 1) -> Columns:
+    """The scale up and down from degree ``start`` above the tonic of octave ``at``.
+
+    Coming down, the top note keeps the form in which it was reached.
+    """
+    part = slice(start - 1, start + 7 * octaves)
+    up = scales.ascending(request.key, form, at, octaves + 1)[part]
+    down = scales.descending(request.key, form, at, octaves + 1)[::-1][part]
+    return [(p,) for p in up + down[-2::-1]]

@@ -61,16 +61,35 @@ class Conventions:
         share, keeps the finger it was reached with. The first choice up is combined with each
         choice down, and the first choice down with each choice up.
         """
-        up = self._stretched(("scale", key, form), hand, octaves, 7)
+        return self.scale_from(key, form, hand, 1, octaves)
+
+    def scale_from(self, key: Key, form: str, hand: str, start: int, octaves: int = 1) -> Fingers:
+        """The fingers of a scale from degree ``start`` (1 to 7) and back, as in ``scale``.
+
+        From another degree than the tonic each note keeps the finger that it has within the
+        scale, but the thumb at the hand's outer end, where nothing follows, becomes the next
+        finger. Also accepted: fewer fingers before the right hand's first thumb or after the
+        left hand's last one; and 4 5 at the right hand's top for 1 2, where 3 comes before.
+        """
+        up = self._up_from(("scale", key, form), hand, start, octaves)
         pairs = list(zip(up, up))
         if form == "melodic":
-            down = self._stretched(("scale", key, "natural"), hand, octaves, 7)
+            down = self._up_from(("scale", key, "natural"), hand, start, octaves)
             pairs = [
                 (up[0], down[0]),
                 *((other, down[0]) for other in up[1:]),
                 *((up[0], other) for other in down[1:]),
             ]
         return _merge(there + back[-2::-1] for there, back in pairs)
+
+    def _up_from(self, subject: Subject, hand: str, start: int, octaves: int) -> list[str]:
+        if start == 1:
+            return self._stretched(subject, hand, octaves, 7)
+        found = []
+        for whole in self._stretched(subject, hand, octaves + 1, 7):
+            inner = whole[start - 1 : start + 7 * octaves]
+            found += [_with_end(inner, hand), *_with_other_ends(inner, hand)]
+        return list(dict.fromkeys(found))
 
     def contrary(self, key: Key, form: str, hand: str, octaves: int = 1) -> Fingers:
         """Fingers in contrary motion from one tonic: the right hand up and back, the left
@@ -143,6 +162,38 @@ def stretch(two: str, hand: str, octaves: int, degrees: int) -> str:
     if hand == "right":
         return two[:degrees] + two[degrees:-1] * (octaves - 1) + two[-1]
     return two[0] + two[1 : degrees + 1] * (octaves - 1) + two[degrees + 1 :]
+
+
+def _with_end(inner: str, hand: str) -> str:
+    """A piece of a scale without the thumb at the hand's outer end.
+
+    >>> _with_end("1231234123", "right"), _with_end("1432132143", "left")
+    ('1231234123', '5432132143')
+    """
+    if hand == "left":
+        return _with_end(inner[::-1], "right")[::-1]
+    return inner[:-1] + str(int(inner[-2]) + 1) if inner[-1] == "1" else inner
+
+
+def _with_other_ends(inner: str, hand: str) -> list[str]:
+    """The piece with other fingers at its ends that are as good.
+
+    >>> _with_other_ends("341231234123", "right"), _with_other_ends("32132143213214", "left")
+    (['231231234123'], ['32132143213212'])
+    """
+    if hand == "left":
+        first = _fewer(inner[::-1])[::-1]
+        return [_with_end(first, hand)]
+    found = [_with_end(_fewer(inner), hand)]
+    if inner.endswith("312"):
+        found.append(inner[:-2] + "45")
+    return found
+
+
+def _fewer(digits: str) -> str:
+    """Digits that begin 3 1, 4 1 or 3 4 1 and so on, with 2 as the first finger."""
+    before = digits.index("1")
+    return "".join(map(str, range(2, 2 + before))) + digits[before:]
 
 
 def _merge(versions: Iterable[str]) -> Fingers:

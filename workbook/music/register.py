@@ -49,6 +49,8 @@ _LOWEST = {
 """The lowest note of music of up to one, two, three and four octaves: of the right hand, of the
 left, and of the right if the left plays the same an octave lower."""
 _SPARSE_BOTH = _degrees("D3", "C4")
+_APART = {1: _degrees("G3", "B4"), 2: _degrees("E3", "F4")}
+"""The right hand's lowest note of one and of two octaves if hands are not an octave apart."""
 _CHORDS = {
     "right": _degrees("G3", "A4"),
     "left": _degrees("F2", "A3"),
@@ -107,6 +109,13 @@ def places(hand: str, music: Music, most: int = 2) -> tuple[int, ...]:
 def fewest_lines(hand: str, music: Music) -> int:
     """How many ledger lines ``music`` needs in the best of its ``places``."""
     return min(_need(hand, music).values())
+
+
+def apart(right: Callable[[int], Pitch], octaves: int) -> tuple[int, ...]:
+    """The octaves for music of one or two ``octaves`` in hands that are not an octave apart, by
+    the right hand's lowest note.
+    """
+    return tuple(at for at in range(7) if staff_degree(right(at)) in _APART[octaves])
 
 
 def _need(hand: str, music: Music) -> dict[int, int]:

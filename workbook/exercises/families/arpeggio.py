@@ -46,6 +46,8 @@ def tones(request: Request, chord: str, position: str, at: int) -> tuple[Pitch, 
 
 def _make(request: Request, rng: Random) -> Exercise:
     chord, position, count = (request.settings[name] for name in ("chord", "position", "octaves"))
+    if chord == TONIC and position not in TRIAD_POSITIONS:
+        position = TRIAD_POSITIONS[0]
 
     def music(at: int) -> Columns:
         once = tones(request, chord, position, at)
@@ -79,11 +81,11 @@ def _make(request: Request, rng: Random) -> Exercise:
     )
 
 
-def _settled(settings: Settings, _key: Key, hand: str) -> tuple[Settings, str]:
-    """The triad, which has no third inversion, in root position in its place."""
+def _problem(settings: Settings, _key: Key, _hand: str) -> str:
+    """Why a position does not go with the chord, or ""."""
     if settings["position"] == "3rd" and settings["chord"] == TONIC:
-        return {**settings, "position": "root"}, hand
-    return settings, hand
+        return 'position "3rd" needs chord = "dominant seventh"'
+    return ""
 
 
 FAMILY = Family(
@@ -96,11 +98,11 @@ FAMILY = Family(
             POSITIONS,
             "root",
             skill=True,
-            about="a triad has no `3rd`, and is in root position then",
+            about="`3rd` is for the dominant seventh",
             where={"chord": (TONIC, DOMINANT)},
         ),
         "octaves": Setting((1, 2, 3, 4), 1, skill=True),
     },
     maker=_make,
-    settle=_settled,
+    rule=_problem,
 )

@@ -3,10 +3,14 @@
 In contrary motion both hands start on the same key, and the left goes down while the right
 goes up: hands together, two octaves at most, and not in the melodic form. Four octaves for
 hands together go up only: both ways are too tall for a page.
+
+Hands a third or a tenth apart begin on the tonic in the left hand, hands a sixth apart on the
+tonic in the right (Beringer and Dunhill 1900, see tests/outside/published.py).
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from random import Random
 
 from workbook.exercises import wording
@@ -19,9 +23,16 @@ from workbook.exercises.registers import Columns, fit_register
 from workbook.exercises.scale_runs import FORMS, run
 from workbook.exercises.settings import Setting, Settings
 from workbook.exercises.staves import printed_staves, run_bar_lines
+from workbook.fingering.conventions import Fingers
 from workbook.music import scales
 from workbook.music.keys import Key
+from workbook.music.register import apart as places
 from workbook.music.register import ledger_lines
+
+_APART = {"third": (3, 1, 0), "sixth": (1, 3, 1), "tenth": (3, 1, 1)}
+"""The degrees on which right and left hand begin, and by how many octaves the right hand's tonic
+is above the left hand's.
+"""
 
 
 def _contrary(request: Request, form: str, octaves: int) -> dict[str, Columns]:
@@ -32,24 +43,53 @@ def _contrary(request: Request, form: str, octaves: int) -> dict[str, Columns]:
             "left": [(p,) for p in down + down[-2::-1]],
         }
 
+    return _nearest(sides, range(3, 6))
+
+
+def _apart(request: Request, form: str, octaves: int) -> dict[str, Columns]:
+    right, left, higher = _APART[request.settings["apart"]]
+
+    def sides(at: int) -> dict[str, Columns]:
+        return {
+            "right": run(request, form, octaves, at + higher, right),
+            "left": run(request, form, octaves, at, left),
+        }
+
+    return _nearest(sides, places(lambda at: sides(at)["right"][0][0], octaves))
+
+
+def _nearest(
+    sides: Callable[[int], dict[str, Columns]], octaves: Iterable[int]
+) -> dict[str, Columns]:
+    """The music in the octave in which it needs the fewest ledger lines."""
+
     def need(at: int) -> int:
         return max(ledger_lines(p, side) for side, columns in sides(at).items() for (p,) in columns)
 
-    return sides(min(range(3, 6), key=need))
+    return sides(min(octaves, key=need))
 
 
 def _make(request: Request, rng: Random) -> Exercise:
     key, count, form = request.key, request.settings["octaves"], request.settings["forms"]
     contrary = request.settings["motion"] == "contrary"
+    apart = request.settings["apart"]
+    starts = dict(zip(("right", "left"), _APART.get(apart, (1, 1))))
     if contrary:
         sides = _contrary(request, form, count)
+    elif apart != "octave":
+        sides = _apart(request, form, count)
     else:
         sides = fit_register(request, lambda at: run(request, form, count, at), rng)
     up_only = request.hand == "both" and count == 4
     if up_only:
         sides = {side: columns[: 7 * count + 1] for side, columns in sides.items()}
-    table = request.fingering.contrary if contrary else request.fingering.scale
-    blanks = run_blanks(request, sides, lambda side: table(key, form, side, count))
+
+    def fingers(side: str) -> Fingers:
+        if contrary:
+            return request.fingering.contrary(key, form, side, count)
+        return request.fingering.scale_from(key, form, side, starts[side], count)
+
+    blanks = run_blanks(request, sides, fingers)
     return Exercise(
         key,
         request.hand,
@@ -58,6 +98,7 @@ def _make(request: Request, rng: Random) -> Exercise:
             request,
             wording.OCTAVES[count],
             "contrary motion" if contrary else "going up" if up_only else "",
+            "" if apart == "octave" else f"a {apart} apart",
             form=form,
         ),
         printed_staves(
@@ -68,7 +109,14 @@ def _make(request: Request, rng: Random) -> Exercise:
 
 
 def _problem(settings: Settings, _key: Key, hand: str) -> str:
-    """Why contrary motion does not go with the other settings, the key and the hand, or ""."""
+    """Why hands in contrary motion, or not an octave apart, do not go with the other settings,
+    the key and the hand, or "".
+    """
+    if settings["apart"] != "octave":
+        if hand != "both":
+            return f'apart "{settings["apart"]}" needs two hands; write hands = "both"'
+        if settings["octaves"] > 2:
+            return f'apart "{settings["apart"]}" has two octaves at most'
     if settings["motion"] != "contrary":
         return ""
     if hand != "both":
@@ -92,6 +140,13 @@ FAMILY = Family(
             "parallel",
             skill=True,
             about="`contrary` is for hands together, two octaves at most, not melodic",
+        ),
+        "apart": Setting(
+            ("octave", *_APART),
+            "octave",
+            skill=True,
+            about="how far hands together are apart, two octaves at most unless an octave",
+            where={"motion": ("parallel",)},
         ),
     },
     maker=_make,
