@@ -38,7 +38,8 @@ def recorded(folder: Path) -> Path:
             for number, name in enumerate(names):
                 code = f"W{week:02}-S{number:02}"
                 place = one.folder.relative_to(folder).as_posix()
-                sheet = SetWorkbook(code, name, "Level 5", "", day, place, text, "{}")
+                own = text + " " * (STUDENTS * week + number)  # no two are the same to read
+                sheet = SetWorkbook(code, name, "Level 5", "", day, place, own, "{}")
                 studio.record.add([sheet])
                 blanks = studio.record.workbook(code).blanks
                 marks = {
@@ -70,7 +71,9 @@ class Running:
         self.origin = link.split("/open")[0]
         cookies = urllib.request.HTTPCookieProcessor()
         self.opener = urllib.request.build_opener(cookies)
+        start = time.perf_counter()
         self.opener.open(link).read()
+        self.opened = time.perf_counter() - start
         self.opener.addheaders = [("Origin", self.origin)]
 
     def get(self, path: str) -> bytes:
@@ -88,25 +91,26 @@ class Running:
         self.process.stdout.close()
 
 
-def memory(pid: int) -> float:
-    """MB of a process and of all below it that run Python, shared pages counted once (PSS)."""
-    tree, found = [pid], 0
+def memory(pid: int) -> tuple[float, float]:
+    """MB of a process and of all below it, shared pages counted once (PSS): those that run Python,
+    and LilyPond.
+    """
+    tree, found = [pid], {True: 0, False: 0}
     for one in tree:
         try:
             for task in Path(f"/proc/{one}/task").iterdir():
                 tree += map(int, (task / "children").read_text().split())
-            if "lilypond" in Path(f"/proc/{one}/comm").read_text():
-                continue
+            drawing = "lilypond" in Path(f"/proc/{one}/comm").read_text()
             text = Path(f"/proc/{one}/smaps_rollup").read_text()
         except OSError:
             continue
-        found += int(text.split("\nPss:")[1].split()[0])
-    return found / 1024
+        found[drawing] += int(text.split("\nPss:")[1].split()[0])
+    return found[False] / 1024, found[True] / 1024
 
 
 def test_the_desk_is_quick(tmp_path):
     desk = Running(recorded(tmp_path / "studio"))
-    code, touches, most = "W11-S00", [], 0.0
+    code, touches, seen = "W11-S00", [], []
     try:
         first, *again = seconds(lambda: desk.get("/"))
         pages = {
@@ -120,23 +124,26 @@ def test_the_desk_is_quick(tmp_path):
             touches += seconds(lambda turn=turn: touch(desk, code, turn), 1)
         assert desk.building()
         while desk.building():
-            most = max(most, memory(desk.process.pid))
+            seen.append(memory(desk.process.pid))
             time.sleep(0.2)
         assert b"The sheets are ready" in desk.get("/build")
     finally:
         desk.close()
     told = {
         "up": desk.up,
-        "this week, first": first,
+        "this week, the very first": desk.opened,
+        "this week, second": first,
         "this week, again": statistics.median(again),
         **pages,
         "picture, warm": statistics.median(picture),
         "touch during a build": statistics.median(touches),
     }
     print("".join(f"\n{name}: {1000 * value:.0f} ms" for name, value in told.items()))
+    most = max(python for python, _ in seen)
     print(f"memory while building for {STUDENTS}, without LilyPond: {most:.0f} MB")
+    print(f"with LilyPond: {max(map(sum, seen)):.0f} MB")
     # far above what is meant (DEVELOPERS.md), for a busy computer
-    assert desk.up < 20 and statistics.median(again) < 1 and 50 < most < 500
+    assert desk.up < 20 and statistics.median(again) < 1 and 50 < most < 300
     assert statistics.median(touches) < 0.5 and statistics.median(picture) < 0.5
 
 

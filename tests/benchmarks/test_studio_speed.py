@@ -8,6 +8,7 @@ exercises under other key codes.
 
 from __future__ import annotations
 
+import gc
 import shutil
 import time
 from dataclasses import replace
@@ -18,6 +19,8 @@ from statistics import median
 
 import pytest
 
+from workbook.builds.orders import read_orders
+from workbook.builds.parallel import COLLECT
 from workbook.builds.workbooks import build_orders
 from workbook.marking.outcome import Outcome
 from workbook.studio.folder import new_studio
@@ -76,6 +79,16 @@ def _fill(record) -> None:
         record.mark(sheet.code, marks, Way.TYPED)
 
 
+@pytest.fixture(autouse=True)
+def collecting_as_the_commands_do():
+    before = gc.get_threshold()
+    gc.freeze()
+    gc.set_threshold(COLLECT)
+    yield
+    gc.set_threshold(*before)
+    gc.unfreeze()
+
+
 def test_next_against_a_plain_build_of_the_same_pages(studio, tmp_path, monkeypatch):
     taken = []
     whole = next_sheets.set_sheets
@@ -97,8 +110,10 @@ def test_next_against_a_plain_build_of_the_same_pages(studio, tmp_path, monkeypa
         shutil.copy(tmp_path / "before", file)
         shutil.rmtree(studio / NEXT.isoformat())
         wanted = taken[-1]
-        orders = [replace(one, plan=None) for one in wanted.orders]
+        orders = [replace(one, plan=None, laid=None) for one in wanted.orders]
         began = time.process_time()
+        with opened(studio) as one:
+            read_orders(one.studio.roster, one.studio.build)
         build_orders(
             orders,
             tmp_path / str(number),

@@ -322,7 +322,8 @@ def test_workbooks_of_changed_rows_are_not_mixed_and_rows_may_be_added(tmp_path)
         with pytest.raises(InputError) as error:
             build_on(Workers(), with_own(tmp_path, *cells)[0], out, settings)
         assert [problem.what for problem in error.value.problems] == [
-            f"row {n + 2}, Candidate {n}, had other settings or words;" for n in changed
+            f"row {n + 2}, Candidate {n}, had other settings, words or earlier sheets;"
+            for n in changed
         ]
 
 

@@ -69,6 +69,8 @@ def test_two_hosts_are_refused(raw):
         "/begin",
         "/look",
         "/template/level-05/1",
+        "/templates",
+        "/template/level-05/1/sections",
         "/template/level-05/1/check",
         "/fingering",
         "/mark/{code}/1",

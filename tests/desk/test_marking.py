@@ -30,15 +30,24 @@ def number_of(folder, code, place):
         return workbook.blanks.index(found) + 1, found
 
 
+def note_of(folder, code, blank):
+    """The note at a box, as ``key.json`` has it."""
+    with opened(folder) as one:
+        item = next(i for i in one.record.workbook(code).items if blank in i.blanks)
+    (note,) = item.notes[blank.hand][blank.column]
+    return note[:-1].replace("#", "♯").replace("b", "♭")
+
+
 def test_touches_give_what_a_command_gives(window, raw, studio, code):
     page = window("tablet", has_touch=True)
     page.get_by_role("link", name="Mark First Steps of Pippa Marrowby").first.tap()
     page.wait_for_url(f"{raw.door.origin}/mark/{code}/1")
     for place in ("1.1", "3.1"):
         number, blank = number_of(studio, code, place)
+        note = note_of(studio, code, blank)
         if blank.page != 1:
             page.goto(f"{raw.door.origin}/mark/{code}/{blank.page}")
-        name = f"{place}, {blank.asks}, answer {blank.answer}"
+        name = f"{place}, {note}, {blank.asks}, right answer {blank.answer}"
         page.get_by_role("button", name=name).first.tap()
         saved(page)
         assert box(page, number).get_attribute("data-state") == "wrong"

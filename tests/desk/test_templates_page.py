@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 import time
+import tomllib
 
 import pytest
 
-from tests.desk.conftest import pictured
+from tests.desk.conftest import fits, pictured
 from tests.weeks.test_studio import run
 from workbook.studio.templates import available
 
@@ -64,6 +65,59 @@ def test_what_is_wrong_is_told_and_not_saved(window, studio):
     page.get_by_role("alert").get_by_text("count").wait_for()
     assert "400" in window.complaints.pop()
     assert not (studio / "templates" / "first-steps.toml").exists()
+
+
+def families(studio, name):
+    text = (studio / "templates" / f"{name}.toml").read_text("utf-8")
+    return [one["family"] for one in tomllib.loads(text)["section"]]
+
+
+def test_a_new_template_gets_its_sections(window, studio, tmp_path):
+    page = window("phone")
+    page.get_by_role("link", name="Templates").click()
+    page.get_by_label("Title").fill("../Spring <b>term</b>")
+    page.get_by_label("Begins as a copy of").select_option("first-steps")
+    page.get_by_role("button", name="Make it").click()
+    page.wait_for_url("**/template/*/1")
+    fits(page, "phone")
+    (file,) = (studio / "templates").iterdir()
+    assert file.name == "Spring-b-term-b.toml"
+    assert page.get_by_role("heading", level=1).inner_text().startswith("../Spring <b>term</b>")
+    before = families(studio, file.stem)
+    page.get_by_label("A new section with").select_option("arpeggio")
+    page.get_by_role("button", name="Add it after this one").click()
+    page.wait_for_url("**/template/*/2")
+    until(page, "() => document.querySelector('#example img')?.naturalWidth > 100")
+    assert "Arpeggio" in page.get_by_role("heading", level=2).first.inner_text()
+    pictured(page, "new-template-phone")
+    page.get_by_role("button", name="Move this section up").click()
+    page.wait_for_url("**/template/*/1")
+    assert families(studio, file.stem) == ["arpeggio", *before]
+    page.get_by_role("button", name="Move it down").click()
+    page.wait_for_url("**/template/*/2")
+    page.get_by_role("button", name="Take it out").click()
+    page.wait_for_url("**/template/*/1")
+    assert families(studio, file.stem) == before
+    run(
+        "templates", "copy", "first-steps", tmp_path / file.name, "--title", "../Spring <b>term</b>"
+    )
+    assert (tmp_path / file.name).read_bytes() == file.read_bytes()
+
+
+@pytest.mark.parametrize(
+    "path, body, status",
+    [
+        ("/templates", "title=Mine&base=..%2Fstudio", 400),
+        ("/templates", "title=First+steps&base=first-steps", 400),
+        ("/templates", "title=+&base=first-steps", 400),
+        ("/template/first-steps/1/sections", "do=up", 400),
+        ("/template/first-steps/1/sections", "do=add&family=nothing", 400),
+        ("/template/first-steps/99/sections", "do=remove", 404),
+    ],
+)
+def test_a_template_is_not_changed_by_what_is_not_there(raw, studio, path, body, status):
+    assert raw.status("POST", path, body) == status
+    assert not list((studio / "templates").glob("*"))
 
 
 @pytest.mark.parametrize("hand", ["left", pytest.param("right", marks=pytest.mark.sweep)])

@@ -140,3 +140,23 @@ def test_nothing_at_all():
 def test_a_cell_that_the_belief_has_not():
     with pytest.raises(KeyError):
         Belief([A]).learn([result(Cell("other", "C major"), 1, 2)])
+
+
+@pytest.mark.parametrize("wide", [0.1, module._WIDE])
+def test_the_covariance_is_that_of_a_filter_which_writes_it_out(wide, monkeypatch):
+    """Against the Kalman filter as textbooks have it, with whole matrices."""
+    monkeypatch.setattr(module, "_WIDE", wide)
+    cells = [Cell(skill, key.ascii) for skill in ("a/left", "b") for key in ALL_KEYS[:6]]
+    belief, before = Belief(cells), Prior().covariance(cells)
+    whole, noises = before.copy(), []
+    solve = np.linalg.solve
+    monkeypatch.setattr(np.linalg, "solve", lambda s, b: noises.append(s) or solve(s, b))
+    for week in range(4):
+        kept = (1 - module.DRIFT) ** (week > 0)
+        whole = kept * whole + (1 - kept) * before
+        at = [week, week + 5, week]
+        belief.learn([result(cells[place], 3, 5, week) for place in at])
+        columns = whole[:, at]
+        whole = whole - columns @ solve(noises[-1], columns.T)
+        _, variances = belief.logits(cells)
+        assert variances == pytest.approx(np.diag(whole), abs=1e-12)

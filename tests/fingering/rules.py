@@ -22,7 +22,7 @@ from lines import is_black
 
 from workbook.fingering.difficulty import mirrored
 from workbook.fingering.table import Entries, Subject
-from workbook.music.chords import TRIAD_POSITIONS, harmony, inversion
+from workbook.music.chords import POSITIONS, TRIAD_POSITIONS, harmony, inversion
 from workbook.music.keys import ALL_MAJOR, Key
 from workbook.music.pitch import Pitch, above, pitch, semitone
 from workbook.music.scales import ascending
@@ -118,6 +118,14 @@ EXCEPTIONS: dict[tuple[str, str, str], str] = {
             "diminished seventh on F#",
         )
     },
+    **{
+        ("same_in_each_octave", f"dominant seventh on {of}", hand): _FIRST
+        for hand, several in (
+            ("right", ("B 1st", "F# 1st", "D# 3rd", "G# 3rd", "A# 3rd")),
+            ("left", ("F# 1st", "B 2nd", "D# 3rd", "G# 3rd")),
+        )
+        for of in several
+    },
 }
 """Breaches that stand: rule, entry (``named``), hand, to the reason.
 
@@ -135,11 +143,14 @@ def run(subject: Subject) -> tuple[Pitch, ...]:
         tones = inversion(harmony(of, "I").tones(3), TRIAD_POSITIONS.index(more))
     else:
         root = pitch("C3") if more == 0 else above(pitch("C3"), _ROOTS[more])
-        tones = tuple(above(root, step) for step in _SEVENTHS[of])
+        turned = kind == "seventh inversion"
+        tones = tuple(above(root, step) for step in _SEVENTHS["dominant" if turned else of])
+        tones = inversion(tones, POSITIONS.index(of)) if turned else tones
     up = tones + tuple(above(tone, "P8") for tone in tones)
     return (*up, above(up[len(tones)], "P8"))
 
 
+_CHORDS = ("arpeggio", "seventh", "seventh inversion")
 _ROOTS = ("P1", "m2", "M2", "m3", "M3", "P4", "A4", "P5", "m6", "M6", "m7", "M7")
 _SEVENTHS = {"dominant": ("P1", "M3", "P5", "m7"), "diminished": ("P1", "m3", "d5", "d7")}
 
@@ -148,7 +159,7 @@ def breaches(entries: Entries) -> list[Breach]:
     """Every breach of a rule by any fingering of the table, alternatives included."""
     found = []
     for (subject, hand), versions in entries.items():
-        if subject[0] not in ("scale", "arpeggio", "seventh"):
+        if subject[0] not in ("scale", *_CHORDS):
             continue
         keys = [semitone(note) for note in run(subject)]
         rules = SCALES if subject[0] == "scale" else EVERY_RUN
@@ -191,10 +202,10 @@ def arpeggios_mirror(entries: Entries) -> Iterator[Breach]:
             digits[::-1] for digits in versions
         }
         for (subject, hand), versions in entries.items()
-        if hand == "left" and subject[0] in ("arpeggio", "seventh")
+        if hand == "left" and subject[0] in _CHORDS
     }
     for (subject, hand), versions in entries.items():
-        if hand != "right" or subject[0] not in ("arpeggio", "seventh"):
+        if hand != "right" or subject[0] not in _CHORDS:
             continue
         image = left.get(tuple(semitone(note) % 12 for note in run(subject)))
         if image is not None and not image & set(versions):
@@ -212,6 +223,8 @@ def unexplained(entries: Entries) -> list[Breach]:
 
 def named(subject: Subject) -> str:
     """``"A minor melodic"``, ``"Eb minor 1st"``, ``"dominant seventh on F#"``: an entry."""
+    if subject[0] == "seventh inversion":
+        return f"dominant seventh on {_PIANO_KEYS[subject[2]]} {subject[1]}"
     if subject[0] == "seventh":
         return f"{subject[1]} seventh on {_PIANO_KEYS[subject[2]]}"
     return " ".join(str(part) for part in subject[1:] if part not in ("major", "root"))

@@ -116,6 +116,15 @@ def test_no_thumb_at_the_top_of_f_and_b_major():
         assert versions and all(digits[-1] != "1" for digits in versions)
 
 
+def test_the_second_finger_comes_first_at_the_top_of_f_sharp():
+    """Left hand, major and minor; the fourth is accepted. Common practice, no source."""
+    for name in "F# major", "Gb major", "F# minor":
+        key = parse_key(name)
+        for form in scale_forms(key):
+            top = TABLE.scale(key, form, "left")[7]
+            assert (top.finger, top.also) == ("2", ("4",)), (name, form)
+
+
 def test_stretch_keeps_the_outer_finger_outside():
     assert stretch("123412345", "right", 1, 4) == "12345"
     assert stretch("321432132", "left", 1, 4) == "32132"

@@ -18,10 +18,10 @@ def test_no_exception_is_idle():
     assert broken == set(rules.EXCEPTIONS)
 
 
-def test_first_choices_break_no_rule_but_the_mirror_and_five_sevenths():
+def test_first_choices_break_no_rule_but_the_mirror_and_some_sevenths():
     for breach in rules.breaches(ENTRIES):
         if breach.digits == ENTRIES[breach.subject, breach.hand][0]:
-            assert breach.rule == "thumbs_mirror" or breach.subject[0] == "seventh"
+            assert breach.rule == "thumbs_mirror" or "seventh" in breach.subject[0]
 
 
 C, BB, D = (parse_key(f"{name} major") for name in ("C", "Bb", "D"))

@@ -347,7 +347,7 @@ def check_arpeggio(exercise) -> Counter:
     tonic, minor = tonic_key(exercise), exercise.key.minor
     position = next((p for p in POSITIONS if f"{p} inversion" in label), "root")
     if "dominant seventh" in label:
-        tones, subject = roman("V7", *key), ("dominant", (tonic + 7) % 12)
+        tones, subject = roman("V7", *key), ("dominant", (tonic + 7) % 12, position)
     elif "diminished seventh" in label:
         tones, subject = roman("viio7", *key), ("diminished", (tonic + 11) % 12)
     else:

@@ -326,9 +326,13 @@ def _tables():
         (BERINGER_DOMINANT, "dominant", 7),
         (BERINGER_DIMINISHED, "diminished", 11),
     ):
-        for name, right, left, *_ in table:
-            for hand, text in (("right", right), ("left", left)):
-                found[kind, (_pc(name) + step) % 12, hand].append((2, text.split()[0]))
+        for name, *columns in table:
+            root = (_pc(name) + step) % 12
+            for hand, text in zip(("right", "left") * 2, columns):
+                positions = ("root", "1st", "2nd", "3rd") if kind == "dominant" else ("root",)
+                for position, digits in zip(positions, text.split()):
+                    subject = (position,) if kind == "dominant" else ()
+                    found[kind, root, *subject, hand].append((2, digits))
     return dict(found)
 
 

@@ -18,7 +18,7 @@ from published import (
 
 from workbook.fingering.conventions import traditional
 from workbook.music.keys import ALL_KEYS, parse_key
-from workbook.music.pitch import above, pitch
+from workbook.music.pitch import above, pitch, semitone
 from workbook.music.scales import scale_forms
 
 TABLE = traditional()
@@ -173,6 +173,18 @@ def test_beringer_sevenths():
                 ours = TABLE.seventh_arpeggio(root, kind, hand, 2)[:9]
                 count.add((kind, name, hand), digits.split()[0], ("".join(f.finger for f in ours),))
     assert count.counts == (48, 0, 0), count.neither
+
+
+def test_beringer_dominant_inversions():
+    """Each of its fingerings in the three inversions, alternatives too, is in the table."""
+    count = Count()
+    for name, *columns in BERINGER_DOMINANT:
+        root = above(pitch(name + "4"), "P5")
+        for hand, digits in zip(("right", "left") * 2, columns):
+            for position, theirs in zip(("1st", "2nd", "3rd"), digits.split()[1:]):
+                subject = ("seventh inversion", position, semitone(root) % 12)
+                count.add((name, position, hand), theirs, TABLE.versions(subject, hand))
+    assert count.first >= 72 and not count.neither
 
 
 def test_beringer_diminished_inversions():

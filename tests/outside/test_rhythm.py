@@ -116,6 +116,16 @@ def by_beat(bar, time: str) -> bool:
     return True
 
 
+def beatwise(bar, time: str) -> bool:
+    """Whether what begins within a beat of music21 ends there."""
+    beat = Fraction(meter.TimeSignature(time).beatDuration.quarterLength)
+    sounds = [
+        (Fraction(one.offset).limit_denominator(48), Fraction(one.quarterLength))
+        for one in heard(bar).notesAndRests
+    ]
+    return all(at % beat == 0 or at + long <= (at // beat + 1) * beat for at, long in sounds)
+
+
 def signature(exercise) -> str:
     return exercise.staves[0].events[0].time
 
@@ -180,6 +190,16 @@ def check_times(exercise) -> None:
                 == heard(bar).duration.quarterLength
                 and theirs(bar, time) == joined(bar)
             ]
+            printed = bar[0][1].time
+            assert bool(printed) == ("time" not in {blank.asks for blank in exercise.blanks})
+            if printed:
+                assert printed in fitting
+                fitting = [printed]
+            else:
+                listed = re.findall(r"\d+/\d", exercise.task)
+                assert blank.answer in listed if asks == "time" else set(fitting) & set(listed)
+                fitting = [time for time in fitting if time in listed]
+                assert len([time for time in fitting if beatwise(bar, time)]) == 1
             kinds = {time: meter.TimeSignature(time).classification.lower() for time in fitting}
             if asks == "time":
                 assert blank.answer in fitting
@@ -273,6 +293,14 @@ CHECKS = {
 
 def check(exercise) -> None:
     CHECKS[exercise.family](exercise)
+
+
+def test_a_kind_of_time_alone_has_its_signature_printed():
+    for exercise in reading.sample(
+        "time-signatures", seeds=2, keys=reading.ALL_KEYS[:1], ask=("metre",)
+    ):
+        check_times(exercise)
+        assert not re.search(r"\d/\d", exercise.task)
 
 
 def test_rhythms():

@@ -6,13 +6,18 @@ was counted. Where the sources have no say, and how that is counted, stands in f
 
 import os
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
+from random import Random
 
 import pytest
+from asked import Request
 from sweeping import Found, at_random, shipped, systematic
-from words import name, steps_in
+from words import compare, name, steps_in
 
 from workbook.exercises.families import FAMILIES
-from workbook.music.keys import ALL_KEYS
+from workbook.exercises.family import NO_KEY
+from workbook.music.keys import ALL_KEYS, parse_key
+from workbook.music.naming import ENGLISH, Naming
 from workbook.studio.templates import available
 
 SAMPLE, ALL, CHUNK, SEEDS = 1500, 100_000, 500, 25
@@ -84,3 +89,28 @@ def test_a_hundred_thousand_at_random():
     found = together(at_random, [range(n, n + CHUNK) for n in range(0, ALL, CHUNK)])
     assert not found.differences, found.told()
     assert found.exercises.total() == ALL and len(found.exercises) == len(FAMILIES)
+
+
+def in_two_words(family, key, naming, **settings):
+    """An exercise in English and in other words."""
+    request = Request(parse_key(key), "right", FAMILIES[family].asks, 0, 2, settings)
+    return [
+        FAMILIES[family].make(replace(request, naming=one), Random(1)) for one in (ENGLISH, naming)
+    ]
+
+
+def test_minor_keys_of_the_circle_and_a_signature_without_signs():
+    """The one stays small where letters are English, the other is "none" in every language."""
+    british, french = Naming("english", "semitone"), Naming("french", "half step")
+    one, other = in_two_words("circle-of-fifths", "E major", british)
+    compare(one, other, british)
+    assert any(blank.answer == "a" for blank in other.blanks)
+    one, other = in_two_words("key-signatures", "A minor", french, task="write")
+    compare(one, other, french)
+    assert any(blank.answer == "none" for blank in other.blanks)
+
+
+def test_a_rhythm_is_found_where_few_bars_fit():
+    """Of quarter notes in 2/4, no two bars have four notes (found at random, number 29438)."""
+    request = Request(NO_KEY, "right", ("value",), 0, 2, {"rests": False})
+    assert FAMILIES["rhythm-copying"].make(request, Random(29438)).asked

@@ -95,6 +95,8 @@ def _british_value(match) -> str:
 def answer(blank, naming) -> str:
     """The answer that an English blank has on a page with other words."""
     text, words = blank.answer, KINDS[blank.asks].words
+    if text == "none" or (naming.letters == "english" and words == "notes"):
+        return text
     if words == "notes" and text[0].islower():  # a minor key on the circle of fifths
         there = notes_in(text[0].upper() + text[1:], naming.letters)
         german = naming.letters == "german"

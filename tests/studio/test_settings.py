@@ -34,6 +34,8 @@ def test_plain_values():
         ("forms", 0, "forms cannot be 0; write a whole number from 1 to 26"),
         ("forms", 27, "forms cannot be 27"),
         ("forms", True, "forms cannot be true"),
+        ("pages", 0, "pages cannot be 0; write a whole number from 1 to 20"),
+        ("pages", True, "pages cannot be true"),
         ("grey", "yes", 'grey cannot be "yes"; write True or False'),
         ("punch", 1, "punch cannot be 1"),
         ("fingering", 3, "fingering cannot be 3; write a path"),

@@ -45,7 +45,7 @@ def test_every_problem_is_told_with_its_line(tmp_path):
     assert "studio.toml, line 6: exam" in said
     assert "line 10: paper cannot be" in said
     assert "line 12: unknown key" in said and "pages" in said
-    assert "line 20: safe" in said
+    assert "line 21: safe" in said
 
 
 def test_an_exam_before_the_first_lesson_is_told(tmp_path):

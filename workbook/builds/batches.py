@@ -14,7 +14,7 @@ from functools import partial
 from pathlib import Path, PurePath
 
 from workbook.builds.books import Built, marked, write_book
-from workbook.builds.drawing import Planned, drawn_books
+from workbook.builds.drawing import Planned, drawn_books, order_books
 from workbook.builds.orders import Fingerings, Order
 from workbook.builds.storage import Storage, storage
 from workbook.engraving.cache import Cache, folder
@@ -52,13 +52,14 @@ class Done:
     """A workbook that is there, in the folder ``marked.code``.
 
     ``made`` tells whether this run wrote it, ``paper`` the name of its paper,
-    ``repeats`` what is not new in it.
+    ``repeats`` what is not new in it, ``left_out`` what did not fit on its pages.
     """
 
     marked: Marked
     made: bool
     paper: str = "letter"
     repeats: Repeats = NO_REPEATS
+    left_out: int = 0
 
 
 def build_batch(batch: Batch) -> list[Done]:
@@ -74,14 +75,30 @@ def build_batch(batch: Batch) -> list[Done]:
     _make(batch, waiting, store)
     made = {one.plan.code for one in waiting}
     return [
-        Done(marked(one.plan), one.plan.code in made, one.paper.name, one.plan.repeats)
+        Done(
+            marked(one.plan),
+            one.plan.code in made,
+            one.paper.name,
+            one.plan.repeats,
+            one.plan.left_out,
+        )
         for one in every
     ]
 
 
 def _plans(batch: Batch, pool: ExercisePool) -> Iterator[Planned]:
+    """The workbooks of a batch; weekly sheets are engraved to see what fits on their pages."""
+
+    def plans(order: Order) -> list[Plan]:
+        return order.plans(batch.seed, batch.fingering, batch.forms, pool)
+
     for one in batch.orders:
-        for plan in one.plans(batch.seed, batch.fingering, batch.forms, pool):
+        if one.weekly:
+            books = order_books([one], plans, partial(_engraved, Cache(folder())))
+            made = [book.plan for book in books]
+        else:
+            made = plans(one)
+        for plan in made:
             yield Planned(plan, PurePath(plan.code), one.paper)
 
 
@@ -133,12 +150,11 @@ def write_rows(batch: Batch, root: Path, token: str) -> list[tuple[Built, tuple[
         _shared.clear()
         _shared[token] = ExercisePool(), batch.fingering, Cache(folder())
     pool, table, cache = _shared[token]
-    every = [
-        Planned(plan, one.place(plan.form), one.paper)
-        for one in batch.orders
-        for plan in one.plans(batch.seed, table, batch.forms, pool)
-    ]
-    books = drawn_books(every, partial(_engraved, cache))
+    books = order_books(
+        batch.orders,
+        lambda one: one.plans(batch.seed, table, batch.forms, pool),
+        partial(_engraved, cache),
+    )
     return [write_book(book, batch.grey, root, batch.fillable) for book in books]
 
 

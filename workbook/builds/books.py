@@ -5,6 +5,7 @@ In: a plan, its snippets, the paper. Out: the files in a folder, read back and c
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePath
 
@@ -15,8 +16,9 @@ from workbook.errors import Finding
 from workbook.marking.mark_sheet import Marked
 from workbook.pages import render
 from workbook.pages.answer_list import lay_out_answers
+from workbook.pages.flow import Block
 from workbook.pages.form_fields import with_fields
-from workbook.pages.layout import lay_out
+from workbook.pages.layout import blocks, on_pages
 from workbook.pages.paper import Paper
 from workbook.planning.plan import NO_REPEATS, Plan, Repeats
 from workbook.preflight.book import check_files
@@ -26,19 +28,24 @@ from workbook.record.files import ANSWER_KEY, ANSWERS, FORM, KEY, WORKBOOK, docu
 
 @dataclass(frozen=True)
 class Book:
-    """A workbook to write on ``paper``. ``folder`` is relative to the build's folder."""
+    """A workbook to write on ``paper``. ``folder`` is relative to the build's folder.
+
+    ``parts`` has the blocks of its pages, if they are known.
+    """
 
     plan: Plan
     snippets: tuple[Snippet, ...]
     folder: PurePath
     paper: Paper
+    parts: Sequence[Sequence[Block]] = ()
 
 
 @dataclass(frozen=True)
 class Built:
     """A workbook that was written: one row of the roster, or one form of it.
 
-    ``paper`` is the name of its paper, ``repeats`` what is not new in it.
+    ``paper`` is the name of its paper, ``repeats`` what is not new in it, ``left_out`` how many
+    exercises of a weekly sheet did not fit on its pages.
     """
 
     student: str
@@ -52,6 +59,7 @@ class Built:
     marked: Marked
     paper: str = "letter"
     repeats: Repeats = NO_REPEATS
+    left_out: int = 0
 
 
 def write_book(
@@ -63,7 +71,8 @@ def write_book(
     that the program is at fault.
     """
     plan, paper, student = book.plan, book.paper, book.plan.row.student
-    pages = lay_out(plan, {i.number: s for i, s in zip(plan.drawn, book.snippets)}, paper)
+    snippets = {item.number: snippet for item, snippet in zip(plan.drawn, book.snippets)}
+    pages = on_pages(plan, book.parts or blocks(plan, snippets, paper), paper)
     folder = root / book.folder
     folder.mkdir(parents=True, exist_ok=True)
     size = paper.whole
@@ -100,6 +109,7 @@ def _built(book: Book, pages: int, folder: Path) -> Built:
         marked(plan),
         book.paper.name,
         plan.repeats,
+        plan.left_out,
     )
 
 

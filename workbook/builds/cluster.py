@@ -8,20 +8,22 @@ print jobs and the mark sheet. A second run makes what is missing.
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
 from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import Path
 
 from workbook.builds.batches import OTHER_CODE, Batch, Done, build_batch
+from workbook.builds.earlier import earlier_sheets
 from workbook.builds.joining import join
 from workbook.builds.orders import Order, read_orders
 from workbook.builds.recovery import recover
 from workbook.builds.repeated import told_repeats
 from workbook.builds.shared_settings import settle
 from workbook.builds.storage import Storage, storage
-from workbook.builds.workbooks import Progress
+from workbook.builds.weekly_sheets import in_rounds, told_left_out, told_rounds
+from workbook.builds.workbooks import Progress, engraver
 from workbook.cancel import Cancel
 from workbook.errors import MOST_LISTED, WorkbookError
 from workbook.pages.paper import Paper
@@ -63,6 +65,7 @@ def build_on(
     settings: BuildSettings = BuildSettings(),  # noqa: B008  # frozen
     *,
     seed: str = "",
+    after: Sequence[Path | str] = (),
     rows: int = ROWS,
     progress: Progress | None = None,
     cancel: Cancel | None = None,
@@ -79,6 +82,7 @@ def build_on(
         out: A folder, or a URL that fsspec knows.
         settings: Paper, size, words and the rest, for rows that have none of their own.
         seed: Any word; another one gives other exercises.
+        after: Folders of earlier sheets, as in ``build``; a later run needs the same ones.
         rows: Rows in a batch.
         progress: Called with "Building" or "Joining", how much is done, how much there is.
         cancel: Ends the build from another thread; what is finished stays.
@@ -92,9 +96,11 @@ def build_on(
         Cancelled: ``cancel`` was set.
     """
     store = storage(out)
-    orders, tables, _ = read_orders(roster, settings)
+    earlier = earlier_sheets(after, Path(out)) if after else None
+    orders, tables, _ = read_orders(roster, settings, earlier=earlier)
     if "://" not in str(out):
         recover(Path(out), below=True)
+    orders = in_rounds(orders, tables, engraver(cancel=cancel))
     store.find(MARK_TABLE)  # marks that cannot be read are told now, not after hours
     settle(store, settings, orders, tables)
     paper = Paper(settings.paper, settings.size, settings.punch)
@@ -106,7 +112,11 @@ def build_on(
     if failed:
         raise WorkbookError(_said(failed, len(orders), out))
     done = [one for some in found.values() for one in some]
-    told = told_repeats((one.marked, one.repeats) for one in done)
+    told = [
+        *told_repeats((one.marked, one.repeats) for one in done),
+        *told_rounds(orders, str(seed)),
+        *told_left_out((one.marked, one.left_out) for one in done),
+    ]
     notice = "\n".join(filter(None, [join(done, store, paper, tell, cancel), *told]))
     return Summary(len(done), sum(one.made for one in done), notice)
 

@@ -30,11 +30,13 @@ class _Set:
 
     identities: set[str] = field(default_factory=set)
     keys: Counter[tuple[str, str]] = field(default_factory=Counter)
+    templates: Counter[str] = field(default_factory=Counter)
 
     def add(self, record: Record) -> None:
         for item in record.items:
             self.identities.add(item_identity(item))
             self.keys[item.family, item.key] += 1
+        self.templates[record.template] += 1
 
 
 def earlier_sheets(folders: Iterable[Path | str], out: Path) -> Mapping[str, Earlier]:
@@ -52,7 +54,7 @@ def earlier_sheets(folders: Iterable[Path | str], out: Path) -> Mapping[str, Ear
     if problems:
         raise InputError(problems)
     return {
-        student: Earlier(frozenset(one.identities), dict(one.keys))
+        student: Earlier(frozenset(one.identities), dict(one.keys), dict(one.templates))
         for student, one in found.items()
     }
 

@@ -1,30 +1,36 @@
 """How many exercises fit on a sheet of so many pages.
 
 In: an order with targets for any number of exercises. Out: the order whose pages are not more
-than asked for, with as many exercises as possible, and with its plan.
+than asked for, with about as many exercises as fit, and with its plan. What fits is
+reckoned from the heights of exercises laid out before, so that most sheets are planned once.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import chain
 from typing import TypeVar
 
-from workbook.builds.orders import Fingerings, Order
+from workbook.builds.heights import Heights
+from workbook.builds.orders import Fingerings, Laid, Order
 from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
 from workbook.pages.columns import frames
-from workbook.pages.layout import lay_out
+from workbook.pages.flow import page_count
+from workbook.pages.layout import blocks
 from workbook.planning.exercise_pool import ExercisePool
 
 _MOST = 60
 """The most exercises of a week's sheet."""
 Aimed = TypeVar("Aimed")
+Make = Callable[[int], tuple[Order, Aimed]]
+"""Makes the order of a sheet with so many exercises, or with all that there are."""
 
 
 class Fitting:
-    """Counts pages; what is engraved for that is in the cache when the sheets are built.
+    """Counts pages; what is engraved and laid out for that goes with the order to the build.
 
     ``cancel`` cancels it.
     """
@@ -32,9 +38,49 @@ class Fitting:
     def __init__(self, seed: str, tables: Fingerings, cancel: Cancel | None = None):
         self._seed, self._tables, self._cancel = seed, tables, cancel
         self._pool, self._cache = ExercisePool(), Cache(folder())
+        self._heights = Heights()
 
-    def _planned(self, order: Order) -> tuple[Order, int]:
-        """The order with its plan, and the number of pages of its workbook."""
+    def fitted(self, make: Make[Aimed], pages: int, first: int) -> tuple[Order, Aimed]:
+        """The order of ``make(count)`` with as many exercises as fit on ``pages`` pages.
+
+        ``first`` is the count to begin with. If not even one exercise fits, it is set alone.
+        """
+        count = self._reckoned(make, max(1, min(first, _MOST)), pages)
+        order, aimed, needed = self._planned(*make(count))
+        if needed <= pages:
+            more = self._reckoned(make, count, pages)
+            while more > count:
+                longer, others, needed = self._planned(*make(more))
+                if needed <= pages:
+                    return longer, others
+                more -= 1
+            return order, aimed
+        while count > 1 and needed > pages:
+            count = min(count - 1, self._reckoned(make, count, pages))
+            order, aimed, needed = self._planned(*make(count))
+        return order, aimed
+
+    def _reckoned(self, make: Make[Aimed], count: int, pages: int) -> int:
+        """The most exercises that will fit, as far as is known; ``count`` if nothing is."""
+        order, _ = make(count)
+        needed = self._heights.pages(order)
+        if needed is None:
+            return count
+        while needed > pages and count > 1:
+            count -= 1
+            needed = self._heights.pages(make(count)[0]) or 0
+            if needed <= pages:
+                return count
+        while needed <= pages and count < _MOST:
+            longer, _ = make(count + 1)
+            if len(longer.targets) == len(order.targets):
+                break
+            order, needed = longer, self._heights.pages(longer) or 0
+            count += needed <= pages
+        return count
+
+    def _planned(self, order: Order, aimed: Aimed) -> tuple[Order, Aimed, int]:
+        """The order with its plan, its aims, and the number of pages of its workbook."""
         (plan,) = order.plans(self._seed, self._tables, 1, self._pool)
         exercises = [item.exercise for item in plan.drawn]
         snippets = engrave(
@@ -44,31 +90,8 @@ class Fitting:
             cancel=self._cancel,
         )
         drawn = {item.number: one for item, one in zip(plan.drawn, snippets)}
-        return replace(order, plan=plan), len(lay_out(plan, drawn, order.paper))
-
-    def fitted(
-        self, make: Callable[[int], tuple[Order, Aimed]], pages: int, first: int
-    ) -> tuple[Order, Aimed]:
-        """The order of ``make(count)`` with the most exercises that fit on ``pages`` pages.
-
-        ``first`` is the count to begin with. If not even one exercise fits, it is set alone.
-        """
-        count = max(1, min(first, _MOST))
-        order, aimed = make(count)
-        order, needed = self._planned(order)
-        if needed > pages:
-            while count > 1 and needed > pages:
-                count -= 1
-                order, aimed = make(count)
-                order, needed = self._planned(order)
-            return order, aimed
-        while count < _MOST:
-            count += 1
-            longer, more = make(count)
-            if len(longer.targets) == len(order.targets):
-                break
-            longer, needed = self._planned(longer)
-            if needed > pages:
-                break
-            order, aimed = longer, more
-        return order, aimed
+        parts = blocks(plan, drawn, order.paper)
+        self._heights.learn(order, parts)
+        needed = page_count(list(chain.from_iterable(parts)), order.paper)
+        laid = Laid(plan, tuple(snippets), parts)
+        return replace(order, plan=plan, laid=laid), aimed, needed

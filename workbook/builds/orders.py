@@ -13,8 +13,10 @@ from pathlib import Path, PurePath
 from typing import NamedTuple
 
 from workbook.builds.there import form_folder
+from workbook.engraving.snippet import Snippet
 from workbook.errors import InputError, Problem
 from workbook.fingering.conventions import Conventions, load, traditional
+from workbook.pages.flow import Block
 from workbook.pages.paper import Paper
 from workbook.planning import dealing
 from workbook.planning.aimed import Target, aimed_plan
@@ -22,6 +24,7 @@ from workbook.planning.coverage import Earlier
 from workbook.planning.dealing import form_letters
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.planning.plan import Plan
+from workbook.planning.weekly import Round
 from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, IN_EACH_FOLDER, MARK_SHEET, MARK_TABLE
 from workbook.studio.folders import folders
 from workbook.studio.roster import Roster, Row, read_roster, roster_name, students_named
@@ -43,6 +46,15 @@ class Fingerings:
 
 
 @dataclass(frozen=True)
+class Laid:
+    """A plan, its ``snippets``, and the ``parts`` of its pages (see ``pages.layout.blocks``)."""
+
+    plan: Plan
+    snippets: tuple[Snippet, ...]
+    parts: Sequence[Sequence[Block]]
+
+
+@dataclass(frozen=True)
 class Order:
     """A row to build.
 
@@ -51,7 +63,9 @@ class Order:
     ``targets`` are the cells of a sheet that is aimed at some, and ``had`` the identities of
     exercises that the student had; without targets, the template is dealt. ``plan`` is that of a
     sheet with targets if it was made already; it counts for the seed that it was made with.
-    ``earlier`` tells what was set on other sheets, where the build was told of them.
+    ``earlier`` tells what was set on other sheets, where the build was told of them. ``laid`` is
+    what stands on the pages of ``plan`` if it was worked out already. ``weekly`` is the round of
+    a weekly sheet, ``left_out`` how many of its exercises did not fit.
     """
 
     row: Row
@@ -62,6 +76,9 @@ class Order:
     had: frozenset[str] = frozenset()
     plan: Plan | None = None
     earlier: Earlier | None = None
+    laid: Laid | None = None
+    weekly: Round | None = None
+    left_out: int = 0
 
     def plans(self, seed: str, tables: Fingerings, forms: int, pool: ExercisePool) -> list[Plan]:
         """The plan of each form of the row's workbook; a sheet with targets has one form."""
@@ -72,7 +89,16 @@ class Order:
                 return [self.plan]
             return [aimed_plan(self.row, self.targets, row_seed, fingering, pool, self.had)]
         return dealing.plans(
-            self.row, seed, self.copy, fingering, forms, pool, self.had, self.earlier
+            self.row,
+            seed,
+            self.copy,
+            fingering,
+            forms,
+            pool,
+            self.had,
+            self.earlier,
+            self.weekly,
+            self.left_out,
         )
 
     def place(self, form: str) -> PurePath:

@@ -32,9 +32,10 @@ def told_repeats(books: Iterable[tuple[Marked, Repeats]]) -> list[str]:
         ("Shared with an earlier form, because the row’s keys have no others: ", shared),
         ("Twice in a workbook, because its keys have no others: ", twice),
     )
-    return [f"{what}{_listed(names)}." for what, names in sentences if names]
+    return [f"{what}{listed(names)}." for what, names in sentences if names]
 
 
-def _listed(names: list[str]) -> str:
+def listed(names: list[str]) -> str:
+    """The names, no more than ten of them."""
     rest = len(names) - _MOST
     return "; ".join([*names[:_MOST], *([f"and {rest:,} more"] if rest > 0 else [])])

@@ -18,6 +18,7 @@ from workbook.errors import InputError, Problem
 from workbook.fingering.conventions import Conventions
 from workbook.inputs.messages import quoted
 from workbook.music.naming import ENGLISH
+from workbook.planning.coverage import Earlier
 from workbook.planning.dealing import KEY_CODE
 from workbook.planning.exercise_pool import digest
 from workbook.studio.settings import BuildSettings
@@ -91,7 +92,7 @@ def _name(order: Order) -> str:
 
 
 def _own(order: Order, fingerings: dict[str, str]) -> str:
-    """A digest of what a row sets for itself, and of its words."""
+    """A digest of what a row sets for itself, of its words, and of the earlier sheets."""
     row = order.row
     cells = {
         **row.own.cells(),
@@ -99,7 +100,17 @@ def _own(order: Order, fingerings: dict[str, str]) -> str:
     }
     if row.own.fingering:
         cells["fingering"] = fingerings[row.own.fingering]
+    if order.earlier:
+        cells["earlier"] = _earlier(order.earlier)
     return digest(repr(sorted(cells.items())))[:12]
+
+
+def _earlier(earlier: Earlier) -> str:
+    return digest(
+        *sorted(earlier.identities),
+        repr(sorted(earlier.keys.items())),
+        repr(sorted(earlier.before.items())),
+    )
 
 
 def _read(data: bytes) -> _Shared:
@@ -125,7 +136,8 @@ def _differences(found: _Shared, wanted: _Shared, orders: Sequence[Order]) -> It
     for one in () if settings else orders:
         name = _name(one)
         if found["rows"].get(name, wanted["rows"][name]) != wanted["rows"][name]:
-            yield f"row {one.row.number}, {one.row.student}, had other settings or words;"
+            what = "had other settings, words or earlier sheets;"
+            yield f"row {one.row.number}, {one.row.student}, {what}"
 
 
 def _settings(found: _Shared, wanted: _Shared) -> Iterable[str]:

@@ -17,7 +17,7 @@ from pathlib import Path, PurePath
 
 from workbook.builds.batches import Batch, write_rows
 from workbook.builds.books import Book, Built, write_book
-from workbook.builds.drawing import Planned, drawn_books
+from workbook.builds.drawing import Engrave, order_books
 from workbook.builds.earlier import earlier_sheets
 from workbook.builds.orders import Fingerings, Order, expected_files, read_orders
 from workbook.builds.parallel import Tasks, Workers
@@ -25,6 +25,7 @@ from workbook.builds.publish import staging
 from workbook.builds.repeated import told_repeats
 from workbook.builds.studio_files import STUDIO_FILES
 from workbook.builds.together import Together
+from workbook.builds.weekly_sheets import in_rounds, told_left_out, told_rounds
 from workbook.cancel import Cancel
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
@@ -74,6 +75,7 @@ def build(
     fillable: bool = False,
     marking: str | None = None,
     exam: bool = False,
+    pages: int | None = None,
     after: Iterable[Path | str] = (),
     progress: Progress | None = None,
     notice: Callable[[str], object] | None = None,
@@ -105,6 +107,8 @@ def build(
         marking: "share", "one off" or "all or nothing" (see ``points``) instead of the
             templates'.
         exam: Leave out help and hints: filled-in boxes, and instructions for practice.
+        pages: The length of weekly sheets: each has a share of its template, and sheets with
+            numbers or days in their titles go round. None leaves it to the templates.
         after: Folders of earlier sheets: exercises that a student had there are not set again
             while there are others, and the keys met least come first.
         progress: Called with "Engraving" or "Writing", the amount done and the total.
@@ -139,11 +143,13 @@ def build(
         template_dir,
         marking,
         exam,
+        pages,
     )
     chosen = [students] if isinstance(students, str) else list(students)
     folders = [after] if isinstance(after, (str, Path)) else list(after)
     earlier = earlier_sheets(folders, Path(out)) if folders else None
     wanted, tables, everyone = read_orders(roster, settings, chosen, earlier)
+    wanted = in_rounds(wanted, tables, engraver(progress, cancel, executor))
     return build_orders(
         wanted,
         out,
@@ -157,6 +163,21 @@ def build(
         executor=executor,
         processes=processes,
     )
+
+
+def engraver(
+    progress: Progress | None = None, cancel: Cancel | None = None, executor: Executor | None = None
+) -> Engrave:
+    """What engraves exercises before a build begins; they are in the cache when it needs them."""
+
+    def drawn(exercises: list[Exercise], frames: list[Frame]) -> list[Snippet]:
+        told = partial(progress, "Engraving") if progress else lambda done, of: None
+        cache = Cache(folder())
+        return engrave(
+            exercises, told, frames=frames, cache=cache, executor=executor, cancel=cancel
+        )
+
+    return drawn
 
 
 def build_orders(
@@ -202,8 +223,13 @@ def build_orders(
             findings += found
             run.progress("Writing", len(built), count)
         _report(findings, target)
-        sentences = together.finish(paper, read)
-        for sentence in [*sentences, *told_repeats((one.marked, one.repeats) for one in built)]:
+        sentences = [
+            *together.finish(paper, read),
+            *told_repeats((one.marked, one.repeats) for one in built),
+            *told_rounds(wanted, seed),
+            *told_left_out((one.marked, one.left_out) for one in built),
+        ]
+        for sentence in sentences:
             (notice or _log.info)(sentence)
         cancel.check()
     _log.info("%d workbooks written into %s", len(built), target)
@@ -238,6 +264,8 @@ class _Run:
         need. Worker processes then make the other rows from beginning to end, so that next to
         nothing is sent to them. Without workers, the next rows are engraved in time.
         """
+        if workers.processes:  # to send pages to a worker takes longer than to lay them out
+            wanted = [replace(one, laid=None) for one in wanted]
         first = wanted[:_ROWS_AT_ONCE] if workers.processes else wanted
         writing: Tasks[list[_Written]] | None = None
         for start in range(0, len(first), _ROWS_AT_ONCE):
@@ -276,12 +304,11 @@ class _Run:
         return self._grey, self._new, self._fillable
 
     def _engraved(self, batch: Sequence[Order]) -> list[Book]:
-        planned = [
-            Planned(plan, order.place(plan.form), order.paper)
-            for order in batch
-            for plan in order.plans(self._seed, self._tables, self._forms, self._pool)
-        ]
-        return drawn_books(planned, self._engrave)
+        return order_books(
+            batch,
+            lambda one: one.plans(self._seed, self._tables, self._forms, self._pool),
+            self._engrave,
+        )
 
     def _engrave(self, exercises: list[Exercise], frames: list[Frame]) -> list[Snippet]:
         for exercise in exercises:  # before pickling, so that every worker has the texts

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 from dataclasses import asdict, replace
 from datetime import date
 from pathlib import Path
@@ -10,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from workbook.cli.commands import Command, end_cleanly_on_signals, example
+from workbook.cli.commands import Command, collect_seldom, end_cleanly_on_signals, example
 from workbook.cli.options import (
     DAY,
     EXISTING_FILE,
@@ -22,6 +21,7 @@ from workbook.cli.options import (
     page_options,
     studio_option,
     template_dir_option,
+    weekly_option,
     word_options,
 )
 from workbook.cli.progress import Progress
@@ -103,6 +103,7 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
     "something else; may be repeated.",
 )
 @template_dir_option
+@weekly_option
 @click.option(
     "--forms",
     type=Whole(1, MOST_FORMS),
@@ -137,6 +138,7 @@ def build(
     students: tuple[str, ...],
     after: tuple[Path, ...],
     template_dir: Path | None,
+    pages: int | None,
     forms: int,
     fingering: Path | None,
     letters: str | None,
@@ -165,24 +167,19 @@ def build(
         fingering=fingering,
         template_dir=template_dir,
         exam=exam,
+        pages=pages,
     )
     if roster is None:
-        if after:
-            raise click.UsageError(
-                "--after goes with a roster; a studio's record is for exam and next"
-            )
         _check_for_studio(out, cluster)
         explicit = {name for name in asdict(settings) if _given(ctx, name)}
-        _build_week(studio, week, settings, explicit, seed, students, replacing)
+        _build_week(studio, week, settings, explicit, seed, students, replacing, after)
         return
-    if after and cluster is not None:
-        raise click.UsageError("--after does not go with --cluster")
     if week or replacing:
         raise click.UsageError("--week and --replace are for studio folders; leave out ROSTER")
     if out is None:
         raise click.UsageError("name a folder to write to with --out")
     if cluster is not None:
-        _build_on(cluster, roster, out, settings, seed, students)
+        _build_on(cluster, roster, out, settings, seed, students, after)
         return
     if "://" in out:
         raise click.BadParameter("a URL needs --cluster", param_hint="--out")
@@ -212,12 +209,13 @@ def _build_week(
     seed: str,
     students: tuple[str, ...],
     replacing: bool,
+    after: tuple[Path, ...],
 ) -> None:
     from workbook.engraving.engrave import cores
     from workbook.weeks.sets import Run, set_week
 
     end_cleanly_on_signals()
-    gc.freeze()
+    collect_seldom()
     notices: list[str] = []
     with opened(studio) as open_studio, Progress() as progress:
         own = open_studio.studio
@@ -230,6 +228,7 @@ def _build_week(
             forms=settings.forms,
             settings=replace(own.build, **{name: getattr(settings, name) for name in explicit}),
             replacing=replacing,
+            after=after,
             run=Run(progress.tell, notices.append, processes=cores()),
         )
     for one in built:
@@ -245,6 +244,7 @@ def _build_on(
     settings: BuildSettings,
     seed: str,
     students: tuple[str, ...],
+    after: tuple[Path, ...],
 ) -> None:
     from workbook.builds.cluster import build_on
     from workbook.builds.dask_workers import connect
@@ -253,7 +253,9 @@ def _build_on(
         raise click.UsageError("--student does not go with --cluster")
     end_cleanly_on_signals()
     with connect(cluster) as workers, Progress() as progress:
-        done = build_on(workers, roster, out, settings, seed=seed, progress=progress.tell)
+        done = build_on(
+            workers, roster, out, settings, seed=seed, after=after, progress=progress.tell
+        )
     if done.notice:
         click.echo(done.notice)
     there = plural(done.workbooks - done.made, "workbook")
@@ -268,14 +270,12 @@ def _build(
     students: tuple[str, ...] = (),
     after: tuple[Path, ...] = (),
 ) -> list[Built]:
-    from workbook.builds.parallel import COLLECT
     from workbook.builds.workbooks import build as run
     from workbook.engraving.engrave import cores
     from workbook.preflight import outdated
 
     end_cleanly_on_signals()
-    gc.freeze()  # what is loaded stays: collections need not look through it
-    gc.set_threshold(COLLECT)
+    collect_seldom()
     notices: list[str] = []
     with Progress() as progress:
         built = run(

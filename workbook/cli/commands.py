@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import signal
 import sys
 from collections.abc import Iterator
@@ -85,6 +86,14 @@ class Group(click.Group):
 
 def _end(number: int, frame: FrameType | None) -> NoReturn:  # noqa: ARG001
     sys.exit(SIGNALLED + number)
+
+
+def collect_seldom() -> None:
+    """Look for garbage seldom, as a command that makes workbooks should."""
+    from workbook.builds.parallel import COLLECT
+
+    gc.freeze()  # what is loaded stays: collections need not look through it
+    gc.set_threshold(COLLECT)
 
 
 def end_cleanly_on_signals() -> None:

@@ -184,10 +184,10 @@ def _show(session: Session, named: list[int]) -> None:
     from workbook.marking.answer_lines import answer_lines
     from workbook.weeks.marks import item_name
 
-    outcomes = session.outcomes()
+    outcomes, naming = session.outcomes(), session.naming
     for item in session.workbook.items:
         if item.number in named:
-            click.echo(f"{item.number}. {item_name(item)}")
+            click.echo(f"{item.number}. {item_name(item, naming)}")
             for line in answer_lines(item, outcomes):
                 click.echo(f"   {line}")
 

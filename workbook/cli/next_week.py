@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from workbook.cli.builds import built_line
-from workbook.cli.commands import Command, end_cleanly_on_signals, example
+from workbook.cli.commands import Command, collect_seldom, end_cleanly_on_signals, example
 from workbook.cli.options import (
     sheet_pages_option,
     students_option,
@@ -45,6 +45,7 @@ def next_sheets(
     from workbook.weeks.sets import Run
 
     end_cleanly_on_signals()
+    collect_seldom()
     notices: list[str] = []
     with opened(studio) as open_studio, Progress() as progress:
         found = set_next(

@@ -11,7 +11,7 @@ import click
 
 from workbook.inputs.files import kind
 from workbook.inputs.messages import quoted, reason
-from workbook.studio.settings import LETTERS, PAPERS, SIZES, STEPS
+from workbook.studio.settings import LETTERS, MOST_PAGES, PAPERS, SIZES, STEPS
 
 Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 Decorator = Callable[[Decorated], Decorated]
@@ -87,7 +87,7 @@ class Day(click.types.StringParamType):
 
 
 DAY = Day()
-PAGES = Whole(1, 20)
+PAGES = Whole(1, MOST_PAGES)
 EXISTING_FILE = Place(folder=False, there=True)
 EXISTING_FOLDER = Place(folder=True, there=True)
 NAMED_FILE = Place(folder=False, there=False, looked_at=False)
@@ -178,6 +178,16 @@ def students_option(command: Decorated) -> Decorated:
     """``--student``: some students instead of all."""
     return click.option(
         "--student", "students", multiple=True, help="For this student only; may be repeated."
+    )(command)
+
+
+def weekly_option(command: Decorated) -> Decorated:
+    """``--pages``: weekly sheets in place of whole workbooks."""
+    return click.option(
+        "--pages",
+        type=PAGES,
+        help="Weekly sheets of so many pages: each has a share of its template, and sheets with "
+        "numbers or days in their titles go round.  [default: as the template says]",
     )(command)
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from workbook.cli.commands import Command, end_cleanly_on_signals, example
+from workbook.cli.commands import Command, collect_seldom, end_cleanly_on_signals, example
 from workbook.cli.options import studio_option
 from workbook.cli.studios import opened
 from workbook.inputs.days import today
@@ -19,6 +19,7 @@ def progress_pages(studio: Path) -> None:
     from workbook.weeks.progress_pages import write_progress
 
     end_cleanly_on_signals()
+    collect_seldom()
     with opened(studio) as open_studio:
         for path in write_progress(open_studio, today()):
             click.echo(str(path))

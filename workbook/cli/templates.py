@@ -1,25 +1,29 @@
-"""``workbook templates``: list, show and copy the templates."""
+"""``workbook templates``: list, show and copy the templates, and change the sections of one."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from workbook.cli.commands import Group, example
-from workbook.cli.options import NEW_FILE, template_dir_option
+from workbook.cli.options import EXISTING_FILE, NEW_FILE, Whole, template_dir_option
 from workbook.cli.parameters import ends_in
 from workbook.errors import ExitCode, InputError
-from workbook.inputs.messages import plural, shortened
+from workbook.inputs.messages import plural, quoted, shortened
 
 if TYPE_CHECKING:
     from workbook.studio.template_model import Template
 
+MOST = 100
+"""The sections of a template."""
+
 
 @click.group(cls=Group, epilog=example("workbook templates list"))
 def templates() -> None:
-    """List, show and copy the templates that workbooks are made from."""
+    """List, show, copy and change the templates that workbooks are made from."""
 
 
 @templates.command("list", epilog=example("workbook templates list"))
@@ -61,13 +65,18 @@ def show(name: str, template_dir: Path | None) -> None:
 @templates.command(epilog=example("workbook templates copy all-skills my-templates/spring.toml"))
 @click.argument("name")
 @click.argument("file", type=NEW_FILE, callback=ends_in(".toml"))
+@click.option("--title", help="The title of the copy.")
 @template_dir_option
-def copy(name: str, file: Path, template_dir: Path | None) -> None:
+def copy(name: str, file: Path, title: str | None, template_dir: Path | None) -> None:
     """Copy the template NAME to FILE, for you to edit."""
     from workbook.builds.publish import whole_file
     from workbook.inputs.toml_table import text_of
+    from workbook.weeks import template_edits, template_sections
 
     text = text_of(template_file(name, template_dir, "NAME"))
+    if title is not None:
+        text = template_sections.titled(file.stem, text, title)
+        template_edits.read(file.stem, text)
     if _exists(file):
         raise click.BadParameter(f"{file} already exists; name another file", param_hint="FILE")
     with whole_file(file, click.echo) as out:
@@ -76,6 +85,64 @@ def copy(name: str, file: Path, template_dir: Path | None) -> None:
         f"{file} is yours to edit. In the roster, call it {file.stem}, and build with "
         f"--template-dir {file.parent}"
     )
+
+
+@templates.command(
+    epilog=example("workbook templates add my-templates/spring.toml scale-fingering --at 2")
+)
+@click.argument("file", type=EXISTING_FILE, callback=ends_in(".toml"))
+@click.argument("family")
+@click.option("--at", type=Whole(1, MOST), help="Its place.  [default: the last]")
+def add(file: Path, family: str, at: int | None) -> None:
+    """Add a section with exercises of FAMILY to the template in FILE."""
+    from workbook.exercises.families import FAMILIES
+    from workbook.inputs.suggestions import did_you_mean
+    from workbook.weeks import template_sections
+
+    if family not in FAMILIES:
+        hint = did_you_mean(family, FAMILIES) or f"the families are {', '.join(FAMILIES)}"
+        raise click.BadParameter(
+            f"there is no family {quoted(family)}; {hint}", param_hint="FAMILY"
+        )
+
+    def change(name: str, text: str) -> str:
+        place = template_sections.count(name, text) if at is None else at - 1
+        return template_sections.added(name, text, family, place)
+
+    _rewrite(file, change)
+
+
+@templates.command(epilog=example("workbook templates remove my-templates/spring.toml 3"))
+@click.argument("file", type=EXISTING_FILE, callback=ends_in(".toml"))
+@click.argument("section", type=Whole(1, MOST))
+def remove(file: Path, section: int) -> None:
+    """Take the SECTION with this number out of the template in FILE."""
+    from workbook.weeks import template_sections
+
+    _rewrite(file, lambda name, text: template_sections.removed(name, text, section - 1))
+
+
+@templates.command(epilog=example("workbook templates move my-templates/spring.toml 3 1"))
+@click.argument("file", type=EXISTING_FILE, callback=ends_in(".toml"))
+@click.argument("section", type=Whole(1, MOST))
+@click.argument("place", type=Whole(1, MOST))
+def move(file: Path, section: int, place: int) -> None:
+    """Give the SECTION with this number another PLACE in the template in FILE."""
+    from workbook.weeks import template_sections
+
+    _rewrite(file, lambda name, text: template_sections.moved(name, text, section - 1, place - 1))
+
+
+def _rewrite(file: Path, change: Callable[[str, str], str]) -> None:
+    """Change the text of a template, if the result is one, and list its sections."""
+    from workbook.inputs.toml_table import text_of
+    from workbook.weeks import template_edits, toml_edits
+
+    new = change(file.stem, text_of(file))
+    template = template_edits.read(file.stem, new)
+    toml_edits.save(file, new)
+    for number, section in enumerate(template.sections, 1):
+        click.echo(f"{number}. {shortened(section.title)}: {plural(section.count, 'exercise')}")
 
 
 def _exists(file: Path) -> bool:

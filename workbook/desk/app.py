@@ -70,6 +70,12 @@ def app(desk: Desk) -> Guard:
             Route("/roster", _post(desk, _later("roster", "change")), methods=["POST"]),
             Route("/roster/check", _post(desk, _later("roster", "checked")), methods=["POST"]),
             Route("/templates", _get(desk, _later("templates", "show"))),
+            Route("/templates", _post(desk, _later("templates", "new")), methods=["POST"]),
+            Route(
+                "/template/{name}/{number:int}/sections",
+                _lists(desk, _later("templates", "arrange")),
+                methods=["POST"],
+            ),
             Route("/template/{name}/{number:int}", _lists(desk, _later("templates", "section"))),
             Route(
                 "/template/{name}/{number:int}",

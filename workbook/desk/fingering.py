@@ -9,8 +9,10 @@ from starlette.responses import RedirectResponse, Response
 from workbook.desk.desk import Desk, page
 from workbook.errors import InputError
 from workbook.music.keys import ALL_KEYS, Key, parse_key
+from workbook.music.naming import Naming
 from workbook.weeks import own_fingerings as own
 from workbook.weeks.studios import OpenStudio, opened
+from workbook.weeks.wording import studio_naming
 
 Run = tuple[str, Key, str, str]
 """Kind, key, form and hand."""
@@ -62,6 +64,7 @@ def _shown(
     desk: Desk, studio: OpenStudio, run: Run, problems: tuple[str, ...], typed: str
 ) -> Response:
     kind, key, form, hand = run
+    naming = studio_naming(studio.studio)
     now, is_own = own.digits(studio.studio, kind, key, form, hand)
     made = own.shown(studio.studio, kind, key, form, hand)
     return page(
@@ -70,9 +73,9 @@ def _shown(
         400 if problems else 200,
         kinds=tuple(own.KINDS),
         kind=kind,
-        keys=[(one.ascii, one.text) for one in ALL_KEYS],
+        keys=[(one.ascii, naming.key(one)) for one in ALL_KEYS],
         key=key.ascii,
-        words=_words(run),
+        words=_words(run, naming),
         forms=own.forms(kind, key),
         form=form,
         hands=own.HANDS,
@@ -99,9 +102,9 @@ def _run(fields: dict[str, str]) -> Run:
     return kind, key, form if form in forms else forms[0], hand
 
 
-def _words(run: Run) -> str:
+def _words(run: Run, naming: Naming) -> str:
     kind, key, form, hand = run
-    name = f"{key.text}, {form}" if key.minor and kind == "scale" else key.text
+    name = naming.key(key, form if kind == "scale" else "")
     return f"{name}, {hand} hand"
 
 

@@ -13,6 +13,7 @@ from workbook.desk.desk import Desk, page
 from workbook.desk.pictures import Picture
 from workbook.marking.answer_lines import answer_lines
 from workbook.marking.outcome import Outcome
+from workbook.music.naming import Naming
 from workbook.record.model import Record
 from workbook.studio_record.model import SheetState
 from workbook.weeks.marking_session import Session
@@ -20,6 +21,7 @@ from workbook.weeks.marks import Summary, item_name, summary
 from workbook.weeks.page_marks import PageBox, page_boxes
 from workbook.weeks.studios import OpenStudio
 from workbook.weeks.this_week import sheet_file
+from workbook.weeks.wording import sheet_naming
 
 ANSWERS = ("in the boxes", "beside the page", "hidden")
 WAY_COOKIE = "workbook-answers"
@@ -53,7 +55,7 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
         if number not in pages or answers not in ANSWERS:
             raise HTTPException(404)
         sheet_file(studio, code, "workbook")
-        boxes = page_boxes(workbook, studio.record.marks(code))
+        boxes = page_boxes(workbook, studio.record.marks(code), sheet_naming(studio, code))
         place = pages.index(number)
         shown = page(
             desk,
@@ -69,7 +71,7 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
             state=_state(desk, summary(studio, code), boxes),
             answers=answers,
             ways=ANSWERS,
-            beside=_beside(workbook, number),
+            beside=_beside(workbook, number, sheet_naming(studio, code)),
             fresh=not any(box.outcome != Outcome.NOT_MARKED for box in boxes),
             not_handed_in=studio.record.sheet(code).state == SheetState.NOT_HANDED_IN,
         )
@@ -92,7 +94,7 @@ def mark(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
         found = _done(desk, studio, code, number, fields)
         desk.copies.soon()
         if "application/json" in request.headers.get("accept", ""):
-            boxes = page_boxes(studio.record.workbook(code), studio.record.marks(code))
+            boxes = _boxes(studio, code)
             return JSONResponse(_state(desk, found, boxes))
     return RedirectResponse(f"/mark/{code}/{number}", 303)
 
@@ -123,7 +125,7 @@ def state(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # 
     """What is recorded now, for a window that was looked at again."""
     code = request.path_params["code"]
     with desk.sheet(code) as studio:
-        boxes = page_boxes(studio.record.workbook(code), studio.record.marks(code))
+        boxes = _boxes(studio, code)
         return JSONResponse(_state(desk, summary(studio, code), boxes))
 
 
@@ -168,10 +170,15 @@ def _pages(workbook: Record) -> list[int]:
     return sorted({blank.page for blank in workbook.blanks}) or [1]
 
 
-def _beside(workbook: Record, number: int) -> list[tuple[str, list[str]]]:
+def _boxes(studio: OpenStudio, code: str) -> list[PageBox]:
+    marks = studio.record.marks(code)
+    return page_boxes(studio.record.workbook(code), marks, sheet_naming(studio, code))
+
+
+def _beside(workbook: Record, number: int, naming: Naming) -> list[tuple[str, list[str]]]:
     """The answers of the exercises that have boxes on a page."""
     return [
-        (f"{item.number}. {item_name(item)}", answer_lines(item))
+        (f"{item.number}. {item_name(item, naming)}", answer_lines(item))
         for item in workbook.items
         if any(blank.page == number for blank in item.blanks)
     ]

@@ -28,7 +28,7 @@ from workbook.studio.folder import is_studio
 from workbook.weeks.studios import opened
 from workbook.weeks.this_week import this_week
 
-_SECONDS = 1.0
+_SECONDS = 2.0
 """After the start; until then, the first page has the processor."""
 
 

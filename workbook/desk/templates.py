@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
+from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -14,7 +15,9 @@ from workbook.errors import InputError
 from workbook.exercises.families import FAMILIES
 from workbook.studio.template_model import Template
 from workbook.weeks import template_edits as edits
+from workbook.weeks import template_sections as sections
 from workbook.weeks.studios import OpenStudio, opened
+from workbook.weeks.wording import studio_template
 
 Lists = dict[str, list[str]]
 """The fields of a form; a box that is ticked twice over has several values."""
@@ -24,10 +27,51 @@ _NUMBERS = ("count", "points", "given", "ledger_lines")
 def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
     """The templates by name."""
     with opened(desk.folder) as studio:
-        listed = [
-            (name, _title(studio, name), own) for name, own in edits.names(studio.studio).items()
-        ]
-    return page(desk, "templates.html", templates=listed)
+        return _listed(desk, studio, {}, ())
+
+
+def new(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
+    """Make a template of the studio's own."""
+    with opened(desk.folder) as studio:
+        if fields.get("base") not in edits.names(studio.studio):
+            raise HTTPException(400, "Choose the template to begin with.")
+        try:
+            name = sections.new(studio.studio, fields["base"], fields.get("title", ""))
+        except InputError as error:
+            return _listed(desk, studio, fields, tuple(map(str, error.problems)))
+    return RedirectResponse(f"/template/{quote(name)}/1", 303)
+
+
+def arrange(desk: Desk, request: Request, fields: Lists) -> Response:
+    """Move a section, take it out, or add one after it."""
+    (do,), (family,) = fields.get("do", [""])[:1], fields.get("family", [""])[:1]
+    with opened(desk.folder) as studio:
+        name = _name(studio, request)
+        text = edits.text(studio.studio, name)
+        number = _number(edits.read(name, text), request)
+        try:
+            match do:
+                case "up" | "down":
+                    to = number - 1 if do == "up" else number + 1
+                    new = sections.moved(name, text, number, to)
+                case "remove":
+                    new, to = sections.removed(name, text, number), max(number - 1, 0)
+                case "add" if family in FAMILIES:
+                    new, to = sections.added(name, text, family, number + 1), number + 1
+                case _:
+                    raise HTTPException(400, "There is no such button.")
+            edits.keep(studio.studio, name, new)
+        except InputError as error:
+            return _shown(desk, studio, request, text, tuple(map(str, error.problems)))
+    return RedirectResponse(f"/template/{quote(name)}/{to + 1}", 303)
+
+
+def _listed(
+    desk: Desk, studio: OpenStudio, fields: dict[str, str], problems: tuple[str, ...]
+) -> Response:
+    listed = [(name, _title(studio, name), own) for name, own in edits.names(studio.studio).items()]
+    status = 400 if problems else 200
+    return page(desk, "templates.html", status, templates=listed, typed=fields, problems=problems)
 
 
 def section(desk: Desk, request: Request, fields: Lists) -> Response:  # noqa: ARG001
@@ -56,7 +100,7 @@ def checked(desk: Desk, request: Request, fields: Lists) -> Response:
         name = _name(studio, request)
         try:
             text = _edited(studio, request, edits.text(studio.studio, name), fields)
-            found = edits.read(name, text)
+            found = studio_template(studio.studio, edits.read(name, text))
             made = edits.example(studio.studio, found, _number(found, request))
         except InputError as error:
             return JSONResponse({"problems": [str(one) for one in error.problems], "example": ""})
@@ -77,7 +121,7 @@ def _shown(
     desk: Desk, studio: OpenStudio, request: Request, text: str, problems: tuple[str, ...]
 ) -> Response:
     name = _name(studio, request)
-    found = edits.read(name, text)
+    found = studio_template(studio.studio, edits.read(name, text))
     number = _number(found, request)
     one = found.sections[number]
     made = edits.example(studio.studio, found, number)
@@ -92,6 +136,7 @@ def _shown(
         family=FAMILIES[one.family].title_in(found.naming),
         numbers=[(key, getattr(one, key)) for key in _NUMBERS],
         choices=edits.choices(one),
+        families=[(one.name, one.title_in(found.naming)) for one in FAMILIES.values()],
         own=edits.names(studio.studio)[name],
         example=desk.examples.add(made),
         task=made.prompt,

@@ -102,7 +102,11 @@ def _need(exercise: Exercise, size: str) -> Need:
     labels = _LABEL if len({row.asks for row in rows}) > 1 else 0.0
     writes = exercise.roomy or any(e.written for staff in exercise.staves for e in staff.events)
     between = any(not event.pitches for event in exercise.staves[0].events)
-    signs = any(e.sign for staff in exercise.staves for e in staff.events)
+    signs = any(
+        e.sign or (e.time and column)
+        for staff in exercise.staves
+        for column, e in enumerate(staff.events)
+    )
     printed = design.SIGN_PITCH if signs else design.NOTE_PITCH
     notes = design.WRITING_PITCH if writes else printed
     ends = [row.box[0] + 2 * design.BOX_GAP for row in boxes_at_ends(exercise, size).values()]

@@ -272,6 +272,9 @@ def _before(exercise: Exercise, column: int, grid: _Grid) -> Fraction:
     if signature and not grid.starts_line(column):
         wide = (abs(signature.fifths) * _SIGN + _SIGN_PAD) / grid.pitch
         before = max(before, wide) if sounds else wide
+    if events[0].time and not grid.starts_line(column):
+        digits = max(map(len, events[0].time.split("/")))
+        before = max(before, (_TIME_INSIDE + digits * _TIME_DIGIT + _TIME_PAD) / grid.pitch)
     return Fraction(before).limit_denominator(_FINEST)
 
 
@@ -333,7 +336,7 @@ def _staff(
         if signature:
             source.append(_key_signature(signature))
         if not inside:
-            source.append(_cell(skip, *_time(event, frame)))
+            source.append(_cell(skip, *_time(event, frame, grid.starts_line(column))))
         places: Sequence[str]
         if column in at_ends:
             source += [_BARS[event.after], r"\stopStaff"]
@@ -410,19 +413,24 @@ _SIGNS = {
 """How LilyPond writes the signs at notes, by their names (see ``music.signs``)."""
 _BEFORE_NOTES = {"octave sign": [r"\ottava #1"]}
 """What stands before the note at which a sign begins."""
+_TIME_INSIDE, _TIME_DIGIT, _TIME_PAD = 1.0, 1.55, 0.5
+"""Within a line: from the bar line to a time signature, the width of a digit, and the space after
+it, in staff spaces."""
 _TIME_AT = 4.3
 """Where a time signature begins, in staff spaces from the start of its line."""
 
 
-def _time(event: Event, frame: Frame) -> tuple[tuple[str, ...], ...]:
-    """The time signature before a column, as a markup with its place."""
+def _time(event: Event, frame: Frame, first: bool) -> tuple[tuple[str, ...], ...]:
+    """The time signature before a column, the ``first`` of its line or not, as a markup with its
+    place.
+    """
     if not event.time:
         return ()
     digits = " ".join(f'"{number}"' for number in event.time.split("/"))
     return (
         (
             rf"\markup \override #'(baseline-skip . 0) \number \center-column {{ {digits} }}",
-            rf"- \tweak X-offset #{_TIME_AT - frame.lead:.3f}",
+            rf"- \tweak X-offset #{_TIME_AT - frame.lead if first else _TIME_INSIDE:.3f}",
             r"- \tweak Y-offset #0",
         ),
     )

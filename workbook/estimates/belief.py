@@ -38,19 +38,26 @@ BAND = 1.2816
 
 _STEPS, _FURTHEST = 5, 6.0
 _ONE_THREAD = 2**18
+_WIDE = 3
+"""So many exercises for each cell, and their columns are put together."""
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(9)
 _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 
 
 class Belief:
-    """The logits of a student's cells: means, covariances, and the marks they rest on."""
+    """The logits of a student's cells: means, covariances, and the marks they rest on.
+
+    The covariance is never written out. It is that of the prior less ``_learnt`` times its own
+    transpose, where every exercise has a column; with time, the columns shrink. There are many
+    more cells than exercises of one student, at first.
+    """
 
     def __init__(self, cells: Iterable[Cell], prior: Prior | None = None):
         self.cells = tuple(dict.fromkeys(cells))
         self.place = {cell: number for number, cell in enumerate(self.cells)}
         prior = prior or Prior()
-        self._before = prior.covariance(self.cells)
-        self._covariance = self._before.copy()
+        self._before = prior.between(self.cells)
+        self._learnt = np.zeros((len(self.cells), 0))
         self._mean = prior.mean(self.cells)
         self._marks = np.zeros(len(self.cells), dtype=int)
         self._floors: dict[str, float] = {}
@@ -74,15 +81,13 @@ class Belief:
     def wait(self, week: float) -> None:
         """Let time pass until ``week``; earlier weeks change nothing."""
         if self._week is not None and week > self._week:
-            kept = (1 - DRIFT) ** (week - self._week)
-            self._covariance *= kept
-            self._covariance += (1 - kept) * self._before
+            self._learnt *= np.sqrt((1 - DRIFT) ** (week - self._week))
         self._week = week if self._week is None else max(week, self._week)
 
     def logits(self, cells: Sequence[Cell]) -> tuple[Floats, Floats]:
         """Means and variances of the cells' logits, guessing apart."""
         at = [self.place[cell] for cell in cells]
-        return self._mean[at], self._covariance[at, at]
+        return self._mean[at], self._variance(at)
 
     def floor(self, skill: str) -> float:
         """The guessing floor of the last exercise of a skill; 0 before the first."""
@@ -101,14 +106,16 @@ class Belief:
         """What is believed of the cells at this moment."""
         at = [self.place[cell] for cell in cells]
         floor = np.array([self.floor(cell.skill) for cell in cells])
-        return Seen(
-            tuple(cells), self._mean[at], self._covariance[at, at], floor, self._marks[at].copy()
-        )
+        return Seen(tuple(cells), self._mean[at], self._variance(at), floor, self._marks[at].copy())
+
+    def _variance(self, at: Sequence[int]) -> Floats:
+        found: Floats = self._before.variance - (self._learnt[at] ** 2).sum(axis=1)
+        return found
 
     def _observe(
         self, at: NDArray[np.intp], share: Floats, boxes: NDArray[np.int_], floor: Floats
     ) -> None:
-        columns = self._covariance[:, at]
+        columns = self._before.columns(at) - _product(self._learnt, self._learnt[at].T)
         before, among = self._mean[at], columns[at]
         here = before
         for _ in range(_STEPS):
@@ -126,9 +133,10 @@ class Belief:
                 break
         self._mean += np.einsum("ij,j->i", columns, weights)
         turn = np.linalg.inv(np.linalg.cholesky(spread)).T
-        half = np.vstack([columns[rows] @ turn for rows in _blocks(len(columns), len(at), len(at))])
-        for rows in _blocks(len(half), len(at), len(half)):
-            self._covariance[rows] -= half[rows] @ half.T
+        self._learnt = np.hstack([self._learnt, _product(columns, turn)])
+        if self._learnt.shape[1] > _WIDE * len(self.cells):
+            _, together = np.linalg.qr(self._learnt.T)
+            self._learnt = together.T
 
 
 @dataclass(frozen=True)
@@ -153,15 +161,18 @@ class Seen:
         return dict(zip(self.cells, map(Estimate, means, lows, highs, self.marks.tolist())))
 
 
-def _blocks(rows: int, inner: int, columns: int) -> list[slice]:
-    """Rows of a product, in blocks of at most ``_ONE_THREAD`` multiplications each.
+def _product(left: Floats, right: Floats) -> Floats:
+    """The product of two matrices, in blocks of at most ``_ONE_THREAD`` multiplications each.
 
     Larger products are shared among threads by OpenBLAS, which wait for one another longer
     than they work where other programs use the cores too (measured on a busy host: four
     times the work, three times as long).
     """
-    step = max(_ONE_THREAD // (inner * columns), 1)
-    return [slice(start, start + step) for start in range(0, rows, step)]
+    step = max(_ONE_THREAD // max(right.size, 1), 1)
+    if step >= len(left):
+        whole: Floats = left @ right
+        return whole
+    return np.vstack([left[at : at + step] @ right for at in range(0, len(left), step)])
 
 
 def likely(mean: Floats, variance: Floats, floor: Floats) -> Floats:

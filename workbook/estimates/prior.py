@@ -55,18 +55,13 @@ class Prior:
 
     def covariance(self, cells: Sequence[Cell]) -> Floats:
         """The covariances of the logits, cells × cells."""
+        return self.between(cells).columns(np.arange(len(cells)))
+
+    def between(self, cells: Sequence[Cell]) -> Covariances:
+        """The covariances of the logits, of which only what is asked for is worked out."""
         skills, skill_of = _distinct([cell.skill for cell in cells])
         keys, key_of = _distinct([cell.key for cell in cells])
-        by_skill = self._skills(skills)[np.ix_(skill_of, skill_of)]
-        by_key = self._keys(keys)[np.ix_(key_of, key_of)]
-        common: Floats = (
-            self.student**2
-            + self.skill**2 * by_skill
-            + self.key**2 * by_key
-            + self.skill_key**2 * by_skill * by_key
-        )
-        common[np.diag_indices(len(cells))] += self.own**2
-        return common
+        return Covariances(self, self._skills(skills), self._keys(keys), skill_of, key_of)
 
     def _skills(self, skills: Sequence[str]) -> Floats:
         """How far each two skills are alike, 0 to 1."""
@@ -88,6 +83,38 @@ class Prior:
             near * np.where(mode[:, None] == mode, 1.0, self.mode) * (keyed[:, None] == keyed)
         )
         return alike
+
+
+@dataclass(frozen=True)
+class Covariances:
+    """The covariances of cells, by the skill and the key of each."""
+
+    _sizes: Prior
+    _by_skill: Floats
+    _by_key: Floats
+    _skill_of: NDArray[np.intp]
+    _key_of: NDArray[np.intp]
+
+    def columns(self, at: NDArray[np.intp]) -> Floats:
+        """The covariances of all cells with those at the places ``at``, cells × places."""
+        sizes = self._sizes
+        by_skill = self._by_skill[np.ix_(self._skill_of, self._skill_of[at])]
+        by_key = self._by_key[np.ix_(self._key_of, self._key_of[at])]
+        found: Floats = (
+            sizes.student**2
+            + sizes.skill**2 * by_skill
+            + sizes.key**2 * by_key
+            + sizes.skill_key**2 * by_skill * by_key
+        )
+        found[at, np.arange(len(at))] += sizes.own**2
+        return found
+
+    @property
+    def variance(self) -> float:
+        """The variance of each cell."""
+        sizes = self._sizes
+        parts = (sizes.student, sizes.skill, sizes.key, sizes.skill_key, sizes.own)
+        return sum(part**2 for part in parts)
 
 
 def _distinct(names: Sequence[str]) -> tuple[list[str], NDArray[np.intp]]:

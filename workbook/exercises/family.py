@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from random import Random
 from typing import Any, Literal
 
@@ -112,14 +113,19 @@ class Family:
         """All settings of the family: those given, and the defaults of the others and of
         those that do not count. None stands for one that is left to chance.
         """
-        found = {name: settings.get(name) for name in self.settings}
+        found = {}
         for name, setting in self.settings.items():
-            if found[name] is None:
-                found[name] = setting.default
-        for name, setting in self.settings.items():
+            value = settings.get(name)
+            found[name] = setting.default if value is None else value
+        for name, setting in self._conditional:
             if not setting.counts(found):
                 found[name] = setting.default
         return found
+
+    @cached_property
+    def _conditional(self) -> list[tuple[str, Setting]]:
+        """The settings that do not always count, in their order."""
+        return [(name, setting) for name, setting in self.settings.items() if setting.where]
 
     def skill(self, settings: Settings, hand: str, scale_form: str = "") -> str:
         """A stable name for what an exercise trains, in ASCII, its parts divided by slashes.
@@ -145,6 +151,11 @@ class Family:
         return bool(self.no_staff) and all(
             settings[name] in values for name, values in self.no_staff.items()
         )
+
+
+def family_of(skill: str) -> str:
+    """The name of the family that a skill belongs to (see ``Family.skill``)."""
+    return skill.partition("/")[0]
 
 
 def _worded(name: str, value: object) -> str:

@@ -86,9 +86,17 @@ class Conventions:
         up = self._run(("arpeggio", key, position), hand, octaves, 3)
         return up + up[-2::-1]
 
-    def seventh_arpeggio(self, root: Pitch, kind: str, hand: str, octaves: int = 1) -> Fingers:
-        """``8 * octaves + 1`` fingers; ``kind`` is "dominant" or "diminished"."""
-        up = self._run(("seventh", kind, semitone(root) % 12), hand, octaves, 4)
+    def seventh_arpeggio(
+        self, root: Pitch, kind: str, hand: str, octaves: int = 1, position: str = "root"
+    ) -> Fingers:
+        """``8 * octaves + 1`` fingers; ``kind`` is "dominant" or "diminished". The lowest note
+        of a dominant is that of ``position``.
+        """
+        place = semitone(root) % 12
+        subject: Subject = ("seventh", kind, place)
+        if position != "root":
+            subject = ("seventh inversion", position, place)
+        up = self._run(subject, hand, octaves, 4)
         return up + up[-2::-1]
 
     def chromatic(self, start: Pitch, hand: str, octaves: int = 1) -> Fingers:

@@ -17,7 +17,7 @@ from workbook.inputs.messages import quoted
 from workbook.inputs.problem_log import ProblemLog
 from workbook.inputs.suggestions import did_you_mean
 from workbook.inputs.toml_table import TomlTable, key_lines, read_toml
-from workbook.music.chords import TRIAD_POSITIONS
+from workbook.music.chords import POSITIONS, TRIAD_POSITIONS
 from workbook.music.keys import Key, parse_key
 from workbook.music.pitch import pitch, semitone
 from workbook.music.scales import MINOR_FORMS, scale_forms
@@ -29,13 +29,14 @@ SEVENTHS = ("dominant", "diminished")
 
 Subject = (
     tuple[Literal["scale", "arpeggio", "broken chord"], Key, str]
-    | tuple[Literal["seventh"], str, int]
+    | tuple[Literal["seventh", "seventh inversion"], str, int]
     | tuple[Literal["chord"], str]
     | tuple[Literal["chromatic", "five-finger"]]
 )
 """What an entry is about: ``("scale", key, form)``, ``("arpeggio", key, position)``,
 ``("broken chord", key, position)``,
-``("seventh", kind, semitone)`` with the root's semitones above C (0 to 11),
+``("seventh", kind, semitone)`` with the root's semitones above C (0 to 11), ``("seventh
+inversion", position, semitone)`` for a dominant seventh that begins on another tone,
 ``("chord", shape)``, ``("chromatic",)``, ``("five-finger",)``."""
 
 Entries = dict[tuple[Subject, str], tuple[str, ...]]
@@ -183,6 +184,8 @@ def _position(table: TomlTable) -> str:
 
 def _sevenths(table: TomlTable) -> list[Subject]:
     kind = table.one("kind", SEVENTHS)
+    positions = POSITIONS if kind == "dominant" else POSITIONS[:1]
+    position = table.one("position", positions) if "position" in table.values else "root"
     roots = table.values.get("roots")
     found: list[Subject] = []
     if roots is None:
@@ -192,7 +195,12 @@ def _sevenths(table: TomlTable) -> list[Subject]:
         return found
     for value in roots if isinstance(roots, list) else [roots]:
         if isinstance(value, str) and _NOTE.fullmatch(value):
-            found.append(("seventh", kind, semitone(pitch(f"{value}4")) % 12))
+            place = semitone(pitch(f"{value}4")) % 12
+            found.append(
+                ("seventh", kind, place)
+                if position == "root"
+                else ("seventh inversion", position, place)
+            )
         else:
             table.wrong("roots", f"{quoted(value)} is no note", 'write a note such as "F#" or "Bb"')
     return found
@@ -207,7 +215,7 @@ _KINDS: dict[str, tuple[Callable[[TomlTable], list[Subject]], tuple[str, ...], i
     "scale": (_scales, ("keys", "forms"), 15),
     "arpeggio": (_arpeggios, ("keys", "position"), 7),
     "broken-chord": (_broken_chords, ("keys", "position"), 4),
-    "seventh": (_sevenths, ("kind", "roots"), 9),
+    "seventh": (_sevenths, ("kind", "roots", "position"), 9),
     "chord": (_chords, ("shape",), 3),
     "chromatic": (lambda _table: [("chromatic",)], (), 12),
     "five-finger": (lambda _table: [("five-finger",)], (), 5),
@@ -220,4 +228,6 @@ def _describe(subject: Subject) -> str:
     name, *parts = subject
     if name == "seventh":
         return f"a {parts[0]} seventh of this root"
+    if name == "seventh inversion":
+        return f"a dominant seventh of this root, {parts[0]} inversion"
     return ", ".join(str(part) for part in parts if part != "major") or f"the {name} pattern"

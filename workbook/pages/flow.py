@@ -93,6 +93,11 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
     return pages
 
 
+def page_count(blocks: Sequence[Block], paper: Paper) -> int:
+    """How many pages the blocks take."""
+    return len(fill(blocks, paper.top - paper.bottom))
+
+
 def _not_wasteful(
     blocks: Sequence[Block], room: float, start: int, ends: list[tuple[int, float, float]]
 ) -> Iterator[tuple[int, float, float]]:

@@ -7,6 +7,7 @@ elements always have the same positions.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from workbook import design
@@ -32,22 +33,34 @@ _APART, _STAFF_LINE = 12 * STAFF_SPACE, 0.5
 
 def lay_out(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> list[Page]:
     """The pages of a workbook. ``snippets`` has the snippet of each item by its number."""
-    return _book(plan, opening(plan, paper), snippets, paper, "Answer key")
+    return on_pages(plan, blocks(plan, snippets, paper), paper)
 
 
-def _book(
-    plan: Plan, title: list[Block], snippets: dict[int, Snippet], paper: Paper, kind: str
-) -> list[Page]:
+def blocks(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> list[list[Block]]:
+    """What stands on the pages of a workbook: its opening, then each section."""
+    return [opening(plan, paper), *_sections(plan, snippets, paper, brief=False)]
+
+
+def on_pages(plan: Plan, parts: Sequence[Sequence[Block]], paper: Paper) -> list[Page]:
+    """The pages of a workbook of which the ``blocks`` are known."""
+    return _book(plan, parts, paper, "Answer key")
+
+
+def _sections(
+    plan: Plan, snippets: dict[int, Snippet], paper: Paper, brief: bool
+) -> Iterator[list[Block]]:
+    size, most, naming = hand_of(plan), most_columns(plan, paper), plan.row.template.naming
+    for section in plan.sections:
+        yield section_blocks(section, snippets, paper, size, most, naming, brief=brief)
+
+
+def _book(plan: Plan, parts: Sequence[Sequence[Block]], paper: Paper, kind: str) -> list[Page]:
     """The pages of a title and all sections.
 
     ``kind`` is printed in the answer key's footer; "" makes a study page.
     """
-    blocks, size, most = [*title], hand_of(plan), most_columns(plan, paper)
-    for section in plan.sections:
-        blocks += section_blocks(
-            section, snippets, paper, size, most, plan.row.template.naming, brief=not kind
-        )
-    pages = paginate(blocks, paper, (lambda top: _staves(paper, top)) if kind else lambda top: [])
+    whole = [block for part in parts for block in part]
+    pages = paginate(whole, paper, (lambda top: _staves(paper, top)) if kind else lambda top: [])
     for index, page in enumerate(pages):
         page.elements += footer(paper, plan, f"page {index + 1} of {len(pages)}", kind)
     return [paper.finished(page, index) for index, page in enumerate(pages)]
@@ -91,10 +104,11 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> lis
     lead = 8 - base
     if not paper.narrow:
         elements += _name_line(paper.right - paper.column, paper.right, base, hand.text)
-    blocks = [Block(tuple(elements), lead)]
-    blocks += paragraph(f"Study page: {plan.title}", "regular", hand.heading, 18, paper)
-    blocks += paragraph(CAUTION, "regular", design.QUIET, 15, paper)
-    return _book(_without_notes(plan), blocks, snippets, paper, "")
+    head = [Block(tuple(elements), lead)]
+    head += paragraph(f"Study page: {plan.title}", "regular", hand.heading, 18, paper)
+    head += paragraph(CAUTION, "regular", design.QUIET, 15, paper)
+    plan = _without_notes(plan)
+    return _book(plan, [head, *_sections(plan, snippets, paper, brief=True)], paper, "")
 
 
 def _name_line(left: float, right: float, y: float, size: float) -> list[Element]:

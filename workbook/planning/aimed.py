@@ -62,9 +62,9 @@ def aimed_plan(
     if not targets:
         raise ValueError("a sheet needs at least one target")
     pool, seen = pool or ExercisePool(), set(had)
-    groups = _groups(row, targets)
+    by_heading = groups(row, targets)
     sections, number = [], 0
-    for letter, (title, chosen) in zip(LETTERS, groups):
+    for letter, (title, chosen) in zip(LETTERS, by_heading):
         items = []
         for target in chosen:
             number += 1
@@ -84,7 +84,7 @@ def aimed_plan(
     return Plan(row, seed, tuple(sections), code, weekly=True, repeats=found)
 
 
-def _groups(row: Row, targets: Sequence[Target]) -> list[tuple[str, list[Target]]]:
+def groups(row: Row, targets: Sequence[Target]) -> list[tuple[str, list[Target]]]:
     """The targets by heading: corrections first, then in the order of the template."""
     found = []
     corrections = [target for target in targets if target.correction]

@@ -77,23 +77,24 @@ class Levels:
 def _choices(index: int, section: Section, key: Key) -> Iterator[tuple[str, Choice]]:
     family = FAMILIES[section.family]
     for chosen in combinations(section):
+        before = family.complete(chosen)
         if chosen.get(FORMS, scale_forms(key)[0]) not in scale_forms(key):
             continue
         for hand in section.hands:
             if family.problem(chosen, key, hand):
                 continue
-            for settings in _complete(family, chosen, key):
+            for settings in _complete(family, before, key):
                 form = settings.get(FORMS, "")
                 counts = FORMS in family.settings and family.settings[FORMS].counts(settings)
                 settled, side = family.settle(settings, key, hand)
                 skill = family.skill(settled, side, form if counts else "")
-                asked = {**chosen, **_left_to_chance(family, chosen, settings)}
+                asked = {**chosen, **_left_to_chance(before, settings)}
                 yield skill, Choice(index, hand, tuple(sorted(asked.items())))
 
 
-def _complete(family: Family, chosen: Mapping[str, Any], key: Key) -> Iterator[dict[str, Any]]:
+def _complete(family: Family, before: Mapping[str, Any], key: Key) -> Iterator[dict[str, Any]]:
     """Complete settings; one that is left to chance and makes another skill has each value."""
-    settings = family.complete(chosen)
+    settings = dict(before)
     if FORMS in settings:
         settings[FORMS] = form_in(key, settings[FORMS], family.settings[FORMS].default)
     open_names = [
@@ -103,10 +104,7 @@ def _complete(family: Family, chosen: Mapping[str, Any], key: Key) -> Iterator[d
         yield settings | dict(zip(open_names, values))
 
 
-def _left_to_chance(
-    family: Family, chosen: Mapping[str, Any], settings: Mapping[str, Any]
-) -> dict[str, Any]:
-    before = family.complete(chosen)
+def _left_to_chance(before: Mapping[str, Any], settings: Mapping[str, Any]) -> dict[str, Any]:
     return {
         name: value
         for name, value in settings.items()

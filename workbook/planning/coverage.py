@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from random import Random
@@ -20,8 +20,8 @@ from workbook.exercises.family import NO_KEY
 from workbook.music.keys import Key
 from workbook.studio.template_model import Section, suits
 
-ROUND = 120
-"""Sheets after which the numbers begin again: 12, 15, 24 and 30 keys go into it evenly."""
+CYCLE = 120
+"""Books after which the keys begin again: 12, 15, 24 and 30 keys go into it evenly."""
 DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _NUMBER = re.compile(r"\d+(?!.*\d)", re.DOTALL)
 
@@ -29,13 +29,16 @@ _NUMBER = re.compile(r"\d+(?!.*\d)", re.DOTALL)
 @dataclass(frozen=True)
 class Earlier:
     """What was set to a student: the ``identities`` of exercises (see ``record.identity``),
-    and how often each family came in each key, by family and the key's ASCII name.
-    ``sheets`` counts sheets of the same template since then, whose keys are dealt again.
+    and how often each family came in each key, by family and the key's ASCII name. ``before``
+    counts the sheets by template. ``sheets`` counts sheets of the same template since then,
+    whose keys are dealt again. ``codes`` are the key codes of the sheets, if the record has all.
     """
 
     identities: frozenset[str] = frozenset()
     keys: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    before: Mapping[str, int] = field(default_factory=dict)
     sheets: int = 0
+    codes: tuple[str, ...] | None = None
 
 
 def sheet_number(title: str, seed: str) -> int:
@@ -48,7 +51,12 @@ def sheet_number(title: str, seed: str) -> int:
     """
     weeks = sum(_week(day) for text in (title, seed) for day in DAY.findall(text))
     number = _NUMBER.search(DAY.sub("", title))
-    return (weeks + (int(number.group()[-9:]) if number else 0)) % ROUND
+    return weeks + (int(number.group()[-9:]) if number else 0)
+
+
+def numbered(title: str) -> bool:
+    """Whether a title has a number or a day, which tells sheets in a row apart."""
+    return bool(_NUMBER.search(title))
 
 
 def _week(day: str) -> int:
@@ -69,21 +77,30 @@ class KeyTurns:
         self._met = Counter(met or {})
         self._orders: dict[str, dict[Key, int]] = {}
 
-    def skip(self, sections: Sequence[Section], keys: Sequence[Key], sheets: int) -> None:
-        """Deal the keys of so many sheets, as if they had been set."""
+    def skip(
+        self, sections: Sequence[Section], keys: Sequence[Key], sheets: Iterable[Sequence[int]]
+    ) -> None:
+        """Deal the keys of sheets, as if they had been set.
+
+        Each of ``sheets`` says how many exercises every section has on it.
+        """
         usable = [usable_keys(section, keys) for section in sections]
-        for _ in range(sheets):
-            for section, own in zip(sections, usable):
-                self.deal(section, own)
+        for counts in sheets:
+            for section, own, count in zip(sections, usable, counts):
+                if count:
+                    self._deal(section.family, own, count)
 
     def deal(self, section: Section, keys: Sequence[Key]) -> list[Key]:
         """A key for each exercise of the section; ``keys`` are those that suit it."""
+        return self._deal(section.family, keys, section.count)
+
+    def _deal(self, family: str, keys: Sequence[Key], count: int) -> list[Key]:
         if not keys:
             return []
-        order = self._order(section.family, keys)
-        least = sorted(keys, key=lambda k: (self._met[section.family, k.ascii], order[k]))
-        found = [least[number % len(least)] for number in range(section.count)]
-        self._met.update((section.family, key.ascii) for key in found)
+        order = self._order(family, keys)
+        least = sorted(keys, key=lambda k: (self._met[family, k.ascii], order[k]))
+        found = [least[number % len(least)] for number in range(count)]
+        self._met.update((family, key.ascii) for key in found)
         return found
 
     def _order(self, family: str, keys: Collection[Key]) -> dict[Key, int]:

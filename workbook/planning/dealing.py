@@ -19,10 +19,18 @@ from workbook.fingering.conventions import Conventions, traditional
 from workbook.music.keys import Key
 from workbook.music.scales import scale_forms
 from workbook.planning import exercise_pool
-from workbook.planning.coverage import DAY, Earlier, KeyTurns, sheet_number, usable_keys
+from workbook.planning.coverage import (
+    DAY,
+    Earlier,
+    KeyTurns,
+    numbered,
+    sheet_number,
+    usable_keys,
+)
 from workbook.planning.exercise_pool import ExercisePool, PoolEntry, digest
 from workbook.planning.plan import Item, Plan, PlannedSection, Repeats
 from workbook.planning.supply import unused
+from workbook.planning.weekly import Round, parted, shortened, whole
 from workbook.planning.worked import example
 from workbook.record.identity import exercise_identity
 from workbook.studio.roster import Row
@@ -70,6 +78,8 @@ def plans(
     pool: ExercisePool | None = None,
     had: Collection[str] = (),
     earlier: Earlier | None = None,
+    weekly: Round | None = None,
+    left_out: int = 0,
 ) -> list[Plan]:
     """One plan for each of ``forms`` parallel forms of a row, lettered if there are several.
 
@@ -86,7 +96,11 @@ def plans(
     table = fingering or traditional()
     had = {*had, *earlier.identities} if earlier else had
     deal = _Deal(pool or ExercisePool(), row.seed or digest(seed, row.title), had)
-    turns = _turns(row, seed, copy, earlier)
+    number = _number(row, seed, copy, earlier)
+    turns = _turns(row, seed, earlier, weekly or whole(row.template), number)
+    if weekly:
+        share = shortened(weekly.share(number), left_out)
+        row = replace(row, template=parted(row.template, share))
     names = [
         digest(plan_seed, row.template.name, str(index))
         for index in range(len(row.template.sections))
@@ -120,7 +134,11 @@ def plans(
         for index, section in enumerate(row.template.sections)
     ]
     return [
-        _numbered(row, plan_seed, made[: form + 1], letter, examples)
+        replace(
+            _numbered(row, plan_seed, made[: form + 1], letter, examples),
+            weekly=weekly is not None,
+            left_out=left_out,
+        )
         for form, letter in enumerate(form_letters(forms))
     ]
 
@@ -177,7 +195,17 @@ def repeats(sections: Iterable[tuple[str, Iterable[str]]], before: Collection[st
     return Repeats(shared, tuple((letter, count) for letter, count in again.items() if count))
 
 
-def _turns(row: Row, seed: str, copy: int, earlier: Earlier | None) -> KeyTurns:
+def _number(row: Row, seed: str, copy: int, earlier: Earlier | None) -> int:
+    """How many sheets come before that of the row, those of its template in other builds, too.
+
+    They are counted where they are known and the row's title has no number.
+    """
+    if earlier and not numbered(row.title):
+        return earlier.before.get(row.template.name, 0) + earlier.sheets
+    return sheet_number(row.title, "" if row.seed else seed) + copy
+
+
+def _turns(row: Row, seed: str, earlier: Earlier | None, sheets: Round, number: int) -> KeyTurns:
     """The keys of the row's sheet, after those of the sheets before it.
 
     All sheets of a student from one template and seed share the order of their keys.
@@ -186,9 +214,8 @@ def _turns(row: Row, seed: str, copy: int, earlier: Earlier | None) -> KeyTurns:
     common = (row.seed,) if row.seed else (DAY.sub("", seed), row.student)
     name = digest(*common, row.template.name, keys)
     turns = KeyTurns(name, earlier.keys if earlier else None)
-    numbered = sheet_number(row.title, "" if row.seed else seed) + copy
-    before = earlier.sheets if earlier else numbered
-    turns.skip(row.template.sections, row.keys, before)
+    known = earlier and sheets.shares(number - earlier.sheets, earlier.sheets)
+    turns.skip(row.template.sections, row.keys, known or sheets.before(number))
     return turns
 
 

@@ -56,7 +56,8 @@ class Plan:
     """A workbook before engraving. The title of its row is never empty.
 
     ``code`` is the key code on its pages. ``form`` is the letter of a parallel form, or "" if
-    there is only one. ``weekly`` marks a week's sheet, which has no table of scores.
+    there is only one. ``weekly`` marks a week's sheet, which has no table of scores;
+    ``left_out`` counts the exercises that did not fit on its pages.
     """
 
     row: Row
@@ -66,6 +67,7 @@ class Plan:
     form: str = ""
     weekly: bool = False
     repeats: Repeats = NO_REPEATS
+    left_out: int = 0
 
     @property
     def title(self) -> str:

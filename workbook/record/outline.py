@@ -1,23 +1,21 @@
 """What a ``key.json`` says of a workbook in a few words: skills, keys, boxes.
 
-In: its text, which ``read_record`` has accepted before. Out: ``Outline``. It takes a tenth of
-the time that a whole record takes, so that all sheets of a studio can be looked through.
+In: its text, which ``read_record`` has accepted before. Out: ``Outline``. It takes a small part
+of the time that a whole record takes, so that all sheets of a studio can be looked through.
 """
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, NamedTuple
 
-from workbook.record.identity import identity, item_identity
-from workbook.record.model import VERSION, Item, Marking
+import msgspec
+
+from workbook.record.identity import identity
+from workbook.record.model import VERSION, Item, Marking, Notes
 from workbook.record.reader import read_record
 
 
-class OutlinedBlank(NamedTuple):
+class OutlinedBlank(msgspec.Struct, frozen=True, kw_only=True):
     """A blank: its id, what it asks, and its page, from 1."""
 
     id: str
@@ -25,18 +23,22 @@ class OutlinedBlank(NamedTuple):
     page: int
 
 
-class OutlinedItem(NamedTuple):
-    """An exercise of a workbook. ``identity`` is "" unless it was asked for."""
+class OutlinedItem(msgspec.Struct, frozen=True, kw_only=True):
+    """An exercise of a workbook."""
 
     number: int
     skill: str
     key: str
     points: int
     blanks: tuple[OutlinedBlank, ...]
-    identity: str
+
+    @property
+    def identity(self) -> str:
+        """What tells the exercise from others (see ``record.identity``); "" if not asked for."""
+        return ""
 
 
-class OutlinedSection(NamedTuple):
+class OutlinedSection(msgspec.Struct, frozen=True, kw_only=True):
     """A section of a workbook: its letter and title, its rule of marking, its exercises."""
 
     letter: str
@@ -45,10 +47,10 @@ class OutlinedSection(NamedTuple):
     items: tuple[OutlinedItem, ...]
 
 
-@dataclass(frozen=True)
-class Outline:
+class Outline(msgspec.Struct, frozen=True, kw_only=True, dict=True):
     """A workbook in a few words; ``points`` is its total."""
 
+    version: int
     points: int
     sections: tuple[OutlinedSection, ...]
 
@@ -63,55 +65,77 @@ class Outline:
         return max((blank.page for item in self.items for blank in item.blanks), default=1)
 
 
-def outline(text: str, identified: bool = False) -> Outline:
-    """The outline of a workbook; ``identified`` tells the exercises apart, too, which takes longer.
+class _AnsweredBlank(OutlinedBlank, frozen=True, kw_only=True):
+    hand: str
+    column: int
+    answer: str
+
+
+class _ToldItem(OutlinedItem, frozen=True, kw_only=True):
+    family: str
+    prompt: str
+    notes: Notes
+    blanks: tuple[_AnsweredBlank, ...]
+
+    @property
+    def identity(self) -> str:
+        blanks = [(one.asks, one.hand, one.column, one.answer) for one in self.blanks]
+        return identity(self.family, self.key, self.prompt, self.notes, blanks)
+
+
+class _ToldSection(OutlinedSection, frozen=True, kw_only=True):
+    items: tuple[_ToldItem, ...]
+
+
+class _ToldOutline(Outline, frozen=True, kw_only=True, dict=True):
+    sections: tuple[_ToldSection, ...]
+
+
+_SHORT, _TOLD = msgspec.json.Decoder(Outline), msgspec.json.Decoder(_ToldOutline)
+
+
+def outline(text: str | bytes, identified: bool = False) -> Outline:
+    """The outline of a workbook. If ``identified``, its exercises can be told from others.
 
     Raises Unreadable for a faulty text.
     """
     try:
-        read = json.loads(text)
-        if read.get("version") == VERSION:
-            sections = (_section(one, identified) for one in read["sections"])
-            return Outline(int(read["points"]), tuple(sections))
-    except (AttributeError, KeyError, TypeError, ValueError, RecursionError):
+        found: Outline = (_TOLD if identified else _SHORT).decode(text)
+        if found.version == VERSION:
+            return found
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         pass  # read_record says what is wrong
-    record = read_record(text)
-    return Outline(
-        record.points,
-        tuple(
-            OutlinedSection(one.letter, one.title, one.marking, tuple(map(_outlined, one.items)))
-            for one in record.sections
+    record = read_record(text if isinstance(text, str) else text.decode())
+    sections = tuple(
+        _ToldSection(
+            letter=one.letter,
+            title=one.title,
+            marking=one.marking,
+            items=tuple(map(_told, one.items)),
+        )
+        for one in record.sections
+    )
+    return _ToldOutline(version=record.version, points=record.points, sections=sections)
+
+
+def _told(item: Item) -> _ToldItem:
+    return _ToldItem(
+        number=item.number,
+        skill=item.skill,
+        key=item.key,
+        points=item.points,
+        family=item.family,
+        prompt=item.prompt,
+        notes=item.notes,
+        blanks=tuple(
+            _AnsweredBlank(
+                id=one.id,
+                asks=one.asks,
+                page=one.page,
+                hand=one.hand,
+                column=one.column,
+                answer=one.answer,
+            )
+            for one in item.blanks
         ),
     )
-
-
-def _section(read: Mapping[str, Any], identified: bool) -> OutlinedSection:
-    items = tuple(_item(one, identified) for one in read["items"])
-    return OutlinedSection(read["letter"], read["title"], Marking(read["marking"]), items)
-
-
-def _item(read: Mapping[str, Any], identified: bool) -> OutlinedItem:
-    return OutlinedItem(
-        read["number"],
-        read["skill"],
-        read["key"],
-        read["points"],
-        _blanks((blank["id"], blank["asks"], blank["page"]) for blank in read["blanks"]),
-        _identity(read) if identified else "",
-    )
-
-
-def _identity(read: Mapping[str, Any]) -> str:
-    notes = {hand: tuple(map(tuple, columns)) for hand, columns in read["notes"].items()}
-    blanks = [(one["asks"], one["hand"], one["column"], one["answer"]) for one in read["blanks"]]
-    return identity(read["family"], read["key"], read["prompt"], notes, blanks)
-
-
-def _outlined(item: Item) -> OutlinedItem:
-    blanks = _blanks((blank.id, blank.asks, blank.page) for blank in item.blanks)
-    name = item_identity(item)
-    return OutlinedItem(item.number, item.skill, item.key, item.points, blanks, name)
-
-
-def _blanks(found: Iterable[tuple[str, str, int]]) -> tuple[OutlinedBlank, ...]:
-    return tuple(map(OutlinedBlank._make, found))

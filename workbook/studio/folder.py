@@ -21,7 +21,15 @@ from workbook.inputs.messages import quoted, reason
 from workbook.inputs.problem_log import ProblemLog
 from workbook.inputs.suggestions import did_you_mean
 from workbook.inputs.toml_table import TomlTable, read_toml
-from workbook.studio.settings import LETTERS, PAPERS, RULES, SIZES, STEPS, BuildSettings
+from workbook.studio.settings import (
+    LETTERS,
+    MOST_PAGES,
+    PAPERS,
+    RULES,
+    SIZES,
+    STEPS,
+    BuildSettings,
+)
 
 SETTINGS, ROSTER, TEMPLATES, FINGERING = (
     "studio.toml",
@@ -33,7 +41,7 @@ _ID = re.compile(r"[0-9a-f]{16}\Z")
 _KEYS = {
     "": ("id", "term", "build", "marking"),
     "term": ("first_lesson", "exam", "weeks_off"),
-    "build": ("paper", "size", "punch", "grey", "fillable", "letters", "steps", "pages"),
+    "build": ("paper", "size", "punch", "grey", "fillable", "letters", "steps", "pages", "weekly"),
     "marking": ("rule", "safe"),
 }
 _NEW = """# The settings of this studio. Commands that are run in this folder read them.
@@ -48,6 +56,7 @@ id = "{id}"   # ties the folder to its record of marks; do not change it
 paper = "letter"   # or "a4", "half-letter", "a5"
 size = "normal"    # "large" and "extra-large" are for low vision
 pages = 2          # of a week's sheet, 1 to 20
+# weekly = true     # build makes sheets of so many pages, too, in place of whole workbooks
 # punch = true      # a wider margin at the binding
 # grey = true       # answers in black on grey, for a printer without colour
 # fillable = true   # a form of each sheet, too, to fill in on a screen
@@ -150,6 +159,7 @@ def read_studio(folder: Path) -> Studio:
     if name and not _ID.match(name):
         top.wrong("id", f"id is {quoted(name)}", "put back what workbook begin wrote")
     rule = _optional(marking, "rule", RULES)
+    pages = build.whole("pages", 1, MOST_PAGES, 2)
     studio = Studio(
         folder,
         name,
@@ -165,8 +175,9 @@ def read_studio(folder: Path) -> Studio:
             fingering=_present(folder / FINGERING),
             template_dir=_present(folder / TEMPLATES),
             marking=rule,
+            pages=pages if build.one("weekly", (True, False), False) else None,
         ),
-        build.whole("pages", 1, 20, 2),
+        pages,
         rule,
         _share(marking, "safe", 0.8),
     )

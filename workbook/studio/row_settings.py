@@ -20,11 +20,14 @@ from workbook.studio.template_model import overridden, without_help
 
 
 def worded(row: Row, settings: BuildSettings) -> Row:
-    """The row with a template in its words and of its marking rule; for an exam without help."""
+    """The row with a template in its words, of its marking rule and its pages; for an exam
+    without help.
+    """
     own = row.own
     letters, steps = own.letters or settings.letters, own.steps or settings.steps
     template = without_help(row.template) if settings.exam else row.template
-    return replace(row, template=overridden(template, letters, steps, settings.marking))
+    words = letters, steps, settings.marking, settings.pages
+    return replace(row, template=overridden(template, *words))
 
 
 def paper_name(row: Row, settings: BuildSettings) -> str:

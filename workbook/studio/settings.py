@@ -19,6 +19,8 @@ RULES = ("share", "one off", "all or nothing")
 """How the boxes of an exercise become points (see ``marking.points``)."""
 MOST_FORMS = 26
 """Forms are lettered A to Z."""
+MOST_PAGES = 20
+"""The most pages of a week's sheet."""
 
 CHOICES = {"paper": PAPERS, "size": SIZES, "letters": LETTERS, "steps": STEPS}
 """The settings that are one of a few words; a row of the roster may have its own."""
@@ -34,7 +36,8 @@ class BuildSettings:
     the binding; ``grey`` prints the answers black; ``fillable`` adds a form to fill in on a
     screen; ``exam`` leaves out help and hints. ``forms`` is the number of parallel versions
     for each row, 1 to MOST_FORMS. ``letters``, ``steps`` and ``marking`` override the words
-    and the marking rule of the templates, which None leaves as they are. ``fingering`` is a
+    and the marking rule of the templates, which None leaves as they are. ``pages`` makes weekly
+    sheets of so many pages, 1 to MOST_PAGES; None leaves it to the templates. ``fingering`` is a
     file of the teacher's own fingerings, ``template_dir`` a folder of the teacher's own
     templates; None for the built-in ones alone. Raises ValueError with a sentence if a value
     is wrong.
@@ -58,6 +61,7 @@ class BuildSettings:
     template_dir: Path | str | None = None
     marking: str | None = None
     exam: bool = False
+    pages: int | None = None
 
     def __post_init__(self) -> None:
         optional = {field.name for field in fields(self) if field.default is None}
@@ -75,6 +79,11 @@ class BuildSettings:
         if type(self.forms) is not int or not 1 <= self.forms <= MOST_FORMS:
             right = f"a whole number from 1 to {MOST_FORMS}"
             raise ValueError(_cannot_be("forms", self.forms, right))
+        if self.pages is not None and (
+            type(self.pages) is not int or not 1 <= self.pages <= MOST_PAGES
+        ):
+            right = f"a whole number from 1 to {MOST_PAGES}"
+            raise ValueError(_cannot_be("pages", self.pages, right))
         for name in ("fingering", "template_dir"):
             if not isinstance(getattr(self, name), Path | str | None):
                 raise ValueError(_cannot_be(name, getattr(self, name), "a path"))

@@ -52,6 +52,7 @@ class Template:
     ``naming`` has the words for notes and steps. ``keys`` are used for rows that name
     none; () if there are none here either. ``marking`` is one of RULES, ``hand`` a name in
     ``design.HANDS``: the hand that writes. ``exam`` tells a paper without help or hints.
+    ``pages`` is the length of a weekly sheet, None for the whole workbook.
     """
 
     name: str
@@ -64,6 +65,7 @@ class Template:
     marking: str = RULES[0]
     hand: str = DEFAULT_HAND
     exam: bool = False
+    pages: int | None = None
 
 
 def without_help(template: Template) -> Template:
@@ -86,10 +88,14 @@ def heading(section: Section, naming: Naming) -> str:
 
 
 def overridden(
-    template: Template, letters: str | None, steps: str | None, marking: str | None = None
+    template: Template,
+    letters: str | None,
+    steps: str | None,
+    marking: str | None = None,
+    pages: int | None = None,
 ) -> Template:
-    """The template with other words for notes and steps (see ``music.naming``), or with
-    another marking rule.
+    """The template with other words for notes and steps (see ``music.naming``), with another
+    marking rule, or as a weekly sheet of so many pages.
 
     None leaves the template's own.
     """
@@ -98,6 +104,7 @@ def overridden(
         template,
         naming=Naming(letters or naming.letters, steps or naming.steps),
         marking=marking or template.marking,
+        pages=pages or template.pages,
     )
 
 

@@ -27,7 +27,7 @@ from workbook.inputs.toml_table import TomlTable, key_lines, read_toml
 from workbook.music.keys import Key, parse_keys
 from workbook.music.naming import ENGLISH, LETTERS, STEPS, Naming
 from workbook.resources import shipped
-from workbook.studio.settings import RULES
+from workbook.studio.settings import MOST_PAGES, RULES
 from workbook.studio.template_model import (
     MOST_LEDGER_LINES,
     Section,
@@ -56,6 +56,7 @@ _TEMPLATE_KEYS = (
     "marking",
     "hand",
     "exam",
+    "pages",
     "section",
 )
 _SECTION_KEYS = (
@@ -188,6 +189,7 @@ def _template(
         marking=top.one("marking", RULES, RULES[0]) or RULES[0],
         hand=top.one("hand", tuple(HANDS), DEFAULT_HAND) or DEFAULT_HAND,
         exam=bool(top.one("exam", (True, False), False)),
+        pages=top.whole("pages", 1, MOST_PAGES) if "pages" in top.values else None,
     )
     return without_help(template) if template.exam else template
 

@@ -37,6 +37,7 @@ _KEPT = 30
 _SHEETS = "SELECT code, student, title, form, week, folder, built, state FROM sheet "
 _KEY = "SELECT key_json FROM sheet WHERE code = ?"
 _RECIPE = "SELECT recipe FROM sheet WHERE code = ?"
+_OUTCOMES = {str(one): one for one in Outcome}
 _LATEST = """
 SELECT {column}, {values} FROM {table} JOIN marking ON marking.id = marking
 WHERE workbook = ? ORDER BY marking.id
@@ -221,7 +222,7 @@ class StudioRecord:
 
     def outline(self, code: str, identified: bool = False) -> Outline:
         """What ``key.json`` says of a sheet in a few words. Raises RecordError."""
-        return outline(_unpacked(self._text(code, _KEY)), identified)
+        return outline(zlib.decompress(self._text(code, _KEY)), identified)
 
     def key_json(self, code: str) -> str:
         """The text of a sheet's ``key.json``. Raises RecordError if the code is not known."""
@@ -297,6 +298,13 @@ class StudioRecord:
                 blank: Mark(Outcome(outcome), given)
                 for blank, outcome, given in connection.execute(query, (_number(connection, code),))
             }
+
+    def outcomes(self, code: str) -> dict[str, Outcome]:
+        """As ``marks``, without what was written in the blanks."""
+        query = _LATEST.format(column="blank", values="outcome", table="mark")
+        with self._reading() as connection:
+            found = connection.execute(query, (_number(connection, code),))
+            return {blank: _OUTCOMES[outcome] for blank, outcome in found}
 
     def points(self, code: str) -> dict[str, float]:
         """The points that the teacher entered, by section letter."""

@@ -14,6 +14,7 @@ from workbook.marking.wrong_boxes import NotUnderstood, all_but, read_boxes, rea
 from workbook.studio_record.model import Mark, SheetState, Way
 from workbook.weeks.marks import Summary, enter, summary
 from workbook.weeks.studios import OpenStudio
+from workbook.weeks.wording import sheet_naming
 
 
 class Session:
@@ -23,6 +24,7 @@ class Session:
         self._studio, self.code, self._who = studio, code, who
         self.workbook = studio.record.workbook(code)
         self.sheet = studio.record.sheet(code)
+        self.naming = sheet_naming(studio, code)
         self.asked: list[int] = []
         """The exercises whose wrong boxes are still to be asked for."""
         self._before: list[dict[str, Mark]] = []

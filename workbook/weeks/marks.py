@@ -19,6 +19,7 @@ from workbook.record.model import Item, Marking, Record
 from workbook.record.outline import Outline
 from workbook.studio_record.model import Mark, Way
 from workbook.weeks.studios import OpenStudio
+from workbook.weeks.wording import sheet_naming
 
 _SIDES = {"right": "right hand", "left": "left hand", "both": "hands together"}
 
@@ -84,7 +85,7 @@ def summary(studio: OpenStudio, code: str) -> Summary:
     sheet = studio.record.sheet(code)
     outcomes = {blank: mark.outcome for blank, mark in studio.record.marks(code).items()}
     entered = studio.record.points(code)
-    naming = Naming(studio.studio.build.letters or ENGLISH.letters)
+    naming = sheet_naming(studio, code)
     sections = tuple(
         SectionPoints(
             section.letter,

@@ -16,6 +16,7 @@ from workbook.builds.orders import Order, read_orders
 from workbook.errors import WorkbookError
 from workbook.estimates.belief import estimates
 from workbook.estimates.results import Cell, week_of
+from workbook.exercises.family import family_of
 from workbook.exercises.model import Exercise
 from workbook.inputs.days import day_and_month
 from workbook.music.keys import parse_key
@@ -23,6 +24,7 @@ from workbook.planning.aim import Aim, Why, aim
 from workbook.planning.aimed import CORRECTIONS, Target
 from workbook.planning.cells import Levels, Ways
 from workbook.planning.plan import Plan
+from workbook.record.outline import OutlinedItem
 from workbook.studio.template_model import heading
 from workbook.weeks.recipes import plan_of
 from workbook.weeks.results import last_marked, marked_sheets, on_a_page, results
@@ -105,9 +107,11 @@ class _Student:
         self._last = last_marked(self._sheets)
         self._again = again
         self._old: Plan | None = None
-        self._had = frozenset(
-            item.identity for sheet in self._sheets for item in sheet.workbook.items
-        )
+        self._made: dict[int, tuple[Order, list[Aim]]] = {}
+        self._before: dict[tuple[str, str], list[OutlinedItem]] = {}
+        for item in (item for sheet in self._sheets for item in sheet.workbook.items):
+            self._before.setdefault((family_of(item.skill), item.key), []).append(item)
+        self._identities: dict[tuple[str, str], frozenset[str]] = {}
 
     def first_guess(self, pages: int) -> int:
         """About how many exercises will fit on ``pages`` pages, judging by the last sheet."""
@@ -115,6 +119,11 @@ class _Student:
 
     def order(self, count: int) -> tuple[Order, list[Aim]]:
         """The order of a sheet with ``count`` exercises, and the reason for each."""
+        if count not in self._made:
+            self._made[count] = self._ordered(count)
+        return self._made[count]
+
+    def _ordered(self, count: int) -> tuple[Order, list[Aim]]:
         recent = self._sheets[-1].cells if self._sheets else frozenset()
         aims = aim(
             list(self._ways),
@@ -137,9 +146,17 @@ class _Student:
             else:
                 targets.append(Target(one.cell, way, correction))
         return (
-            replace(self._order, row=self._row, targets=tuple(targets), had=self._had),
+            replace(self._order, row=self._row, targets=tuple(targets), had=self._had(targets)),
             aims,
         )
+
+    def _had(self, targets: Sequence[Target]) -> frozenset[str]:
+        """The identities of exercises that the student had, of the families and keys asked for."""
+        asked = {(family_of(one.cell.skill), one.cell.key) for one in targets}
+        for place in asked - self._identities.keys():
+            items = self._before.get(place, ())
+            self._identities[place] = frozenset(item.identity for item in items)
+        return frozenset[str]().union(*map(self._identities.__getitem__, asked))
 
     def _wrong_exercise(self, cell: Cell) -> tuple[Exercise, tuple[str, int]] | None:
         """The exercise of ``cell`` on the last marked sheet, as it was, and where it was."""

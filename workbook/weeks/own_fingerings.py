@@ -23,6 +23,7 @@ from workbook.music.scales import scale_forms
 from workbook.studio.folder import FINGERING, Studio
 from workbook.weeks.template_edits import fingerings
 from workbook.weeks.toml_edits import checked, document, save
+from workbook.weeks.wording import studio_naming
 
 KINDS: dict[str, tuple[str, int]] = {"scale": ("scale-fingering", 15), "arpeggio": ("arpeggio", 7)}
 """The runs that are fingered here: the family that shows each, and its notes in two octaves."""
@@ -53,7 +54,16 @@ def shown(studio: Studio, kind: str, key: Key, form: str, hand: str) -> Exercise
     settings: dict[str, Any] = {"octaves": 2}
     if kind == "scale":
         settings["forms"] = form
-    request = Request(key, hand, ("finger",), 0, 9, settings, fingering=fingerings(studio))
+    request = Request(
+        key,
+        hand,
+        ("finger",),
+        0,
+        9,
+        settings,
+        studio_naming(studio),
+        fingering=fingerings(studio),
+    )
     return family.make(request, Random(1))
 
 

@@ -8,11 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from threading import Lock
 
 from workbook.errors import WorkbookError
 from workbook.marking.outcome import Outcome
-from workbook.record.model import Blank, Record
+from workbook.music.naming import ENGLISH, Naming
+from workbook.music.pitch import pitch
+from workbook.record.model import Blank, Item, Record
 from workbook.studio_record.model import Mark, Way
 from workbook.weeks.marks import Summary, enter
 from workbook.weeks.studios import OpenStudio
@@ -36,13 +39,15 @@ class PageBox:
     """A box to touch.
 
     ``number`` counts the boxes of the sheet from 1, ``place`` is what the list of answers
-    calls it (``3.5``). ``turn`` is what the next touch makes of it.
+    calls it (``3.5``). ``note`` is the name of the one note that it stands at, "" without one.
+    ``turn`` is what the next touch makes of it.
     """
 
     number: int
     place: str
     blank: Blank
     outcome: Outcome
+    note: str = ""
 
     @property
     def turn(self) -> Outcome:
@@ -50,21 +55,43 @@ class PageBox:
 
     @property
     def name(self) -> str:
-        """What a screen reader says: ``"3.5, finger, answer 4"``."""
-        return f"{self.place}, {self.blank.asks}, answer {self.blank.answer or 'nothing'}"
+        """What a screen reader says: ``"3.5, B♭, finger, right answer 4"``."""
+        answer = self.blank.answer or "nothing"
+        about = [self.place, self.note, self.blank.asks, f"right answer {answer}"]
+        return ", ".join(filter(None, about))
 
 
-def page_boxes(workbook: Record, marks: Mapping[str, Mark]) -> list[PageBox]:
-    """The boxes of a sheet, in the order of its exercises."""
+def page_boxes(
+    workbook: Record, marks: Mapping[str, Mark], naming: Naming = ENGLISH
+) -> list[PageBox]:
+    """The boxes of a sheet, in the order of its exercises, in the words of ``naming``."""
     places = [
-        (f"{item.number}.{place}", blank)
+        (f"{item.number}.{place}", blank, _note(item, blank, naming))
         for item in workbook.items
         for place, blank in enumerate(item.blanks, 1)
     ]
     return [
-        PageBox(number, place, blank, marks.get(blank.id, _UNMARKED).outcome)
-        for number, (place, blank) in enumerate(places, 1)
+        PageBox(number, place, blank, marks.get(blank.id, _UNMARKED).outcome, note)
+        for number, (place, blank, note) in enumerate(places, 1)
     ]
+
+
+def _note(item: Item, blank: Blank, naming: Naming) -> str:
+    """The name of the note that a box stands at, if it is one, and not the answer itself.
+
+    Rhythms, which are in no key, have notes of no meaning.
+    """
+    columns = item.notes.get(blank.hand, ()) if item.key else ()
+    notes = columns[blank.column] if blank.column < len(columns) else ()
+    if len(notes) != 1:
+        return ""
+    name = _named(notes[0], naming)
+    return "" if name == blank.answer else name
+
+
+@cache
+def _named(note: str, naming: Naming) -> str:
+    return naming.note(pitch(note))
 
 
 class PageMarking:

@@ -24,6 +24,7 @@ from workbook.planning.aimed import Target
 from workbook.planning.cells import Choice
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.planning.plan import Plan
+from workbook.planning.weekly import Round
 from workbook.record.files import KEY
 from workbook.record.identity import item_identity
 from workbook.studio.settings import BuildSettings
@@ -31,6 +32,7 @@ from workbook.studio.template_model import without_help
 from workbook.studio.templates import find
 from workbook.studio_record.model import Sheet
 from workbook.temporary import temporary
+from workbook.weeks.set_before import earlier_again, told_earlier
 from workbook.weeks.studios import OpenStudio
 
 _LOOK = ("paper", "size", "punch", "grey", "fillable", "letters", "steps", "marking")
@@ -51,6 +53,9 @@ def recipe(
         "forms": settings.forms,
         "exam": exam,
         "targets": [_target(one) for one in order.targets],
+        "earlier": told_earlier(order.earlier),
+        "round": order.weekly and [list(share) for share in order.weekly.sheets],
+        "left_out": order.left_out,
         "had": sum(s.student == order.row.student for s in before) if order.had else 0,
         "template": template.read_text("utf-8-sig"),
         "fingering": fingering,
@@ -191,7 +196,16 @@ def _order(
         row = replace(row, template=without_help(row.template))
     targets = tuple(_target_again(studio, one) for one in found["targets"])
     had = had_by(studio, student, found["had"]) if found["had"] else frozenset()
-    order = replace(order, row=row, copy=found["copy"], targets=targets, had=had)
+    order = replace(
+        order,
+        row=row,
+        copy=found["copy"],
+        targets=targets,
+        had=had,
+        earlier=earlier_again(studio, found.get("earlier")),
+        weekly=Round(tuple(map(tuple, found["round"]))) if found.get("round") else None,
+        left_out=found.get("left_out", 0),
+    )
     return order, settings, tables
 
 

@@ -6,9 +6,10 @@ on the last sheet, and the cells that were set last.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property, partial
 
 from workbook.estimates.guessing import floor_of
 from workbook.estimates.results import Cell, Result, week_of
@@ -39,15 +40,17 @@ class MarkedItem:
 
 @dataclass(frozen=True)
 class MarkedSheet:
-    """A sheet of the record with its marked exercises; none if it was never marked.
-
-    ``points`` is None while boxes are not marked.
-    """
+    """A sheet of the record with its marked exercises; none if it was never marked."""
 
     sheet: Sheet
     workbook: Outline
     items: tuple[MarkedItem, ...]
-    points: float | None
+    _added_up: Callable[[], float | None]
+
+    @cached_property
+    def points(self) -> float | None:
+        """The points of the sheet; None while boxes are not marked."""
+        return self._added_up() if self.items else None
 
     @property
     def week(self) -> float:
@@ -73,13 +76,12 @@ def marked_sheets(studio: OpenStudio, student: str, identified: bool = False) ->
     """
     found = []
     for sheet in studio.record.sheets(student):
-        marks = studio.record.marks(sheet.code)
-        if sheet.state != SheetState.REPLACED or marks:
+        outcomes = studio.record.outcomes(sheet.code)
+        if sheet.state != SheetState.REPLACED or outcomes:
             workbook = studio.record.outline(sheet.code, identified)
-            outcomes = {name: mark.outcome for name, mark in marks.items()}
             entered = studio.record.points(sheet.code)
             items = tuple(_items(sheet.code, workbook, outcomes, entered))
-            total = sheet_points(studio, workbook, outcomes, entered) if items else None
+            total = partial(sheet_points, studio, workbook, outcomes, entered)
             found.append(MarkedSheet(sheet, workbook, items, total))
     return sorted(found, key=lambda one: one.week)
 
@@ -119,9 +121,9 @@ def _items(
     for section in workbook.sections:
         for item in section.items:
             found = [outcomes.get(blank.id, Outcome.NOT_MARKED) for blank in item.blanks]
-            marked = [outcome for outcome in found if outcome != Outcome.NOT_MARKED]
+            marked = len(found) - found.count(Outcome.NOT_MARKED)
             if marked:
-                yield MarkedItem(code, item, marked.count(Outcome.RIGHT), len(marked))
+                yield MarkedItem(code, item, found.count(Outcome.RIGHT), marked)
             elif section.letter in points and item.blanks:
                 yield _by_points(code, section, item, points[section.letter])
 

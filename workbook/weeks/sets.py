@@ -13,16 +13,20 @@ from datetime import date
 from pathlib import Path, PurePath
 
 from workbook.builds.books import Built
+from workbook.builds.earlier import earlier_sheets
 from workbook.builds.orders import Fingerings, Order, read_orders
 from workbook.builds.publish import alone
-from workbook.builds.workbooks import Progress, build_orders
+from workbook.builds.weekly_sheets import in_rounds
+from workbook.builds.workbooks import Progress, build_orders, engraver
 from workbook.cancel import Cancel
 from workbook.inputs.natural_order import natural
+from workbook.planning.coverage import Earlier
 from workbook.planning.exercise_pool import ExercisePool
 from workbook.record.files import KEY, MARK_TABLE
 from workbook.studio.settings import BuildSettings
 from workbook.studio_record.model import SetWorkbook, Sheet, SheetState
 from workbook.weeks.recipes import recipe
+from workbook.weeks.set_before import known_before
 from workbook.weeks.studios import OpenStudio
 
 Notice = Callable[[str], object]
@@ -47,7 +51,9 @@ class Setting:
     """What is to be set: orders with the seeds that they get, and where the sheets go.
 
     ``week`` is the day of the lesson. ``name`` is that of the folder. ``everyone`` has the
-    folders of the whole roster, in its order. ``exam`` tells sheets without help.
+    folders of the whole roster, in its order. ``exam`` tells sheets without help. ``elsewhere``
+    is what was set to students that the record does not know; it is None for sheets that are not
+    dealt after what it knows.
     """
 
     orders: tuple[Order, ...]
@@ -58,6 +64,7 @@ class Setting:
     tables: Fingerings
     everyone: tuple[PurePath, ...]
     exam: bool = False
+    elsewhere: Mapping[str, Earlier] | None = None
 
     @property
     def whole(self) -> bool:
@@ -74,9 +81,14 @@ def set_week(
     forms: int = 1,
     settings: BuildSettings | None = None,
     replacing: bool = False,
+    after: Iterable[Path | str] = (),
     run: Run | None = None,
 ) -> list[Built]:
     """Build the workbooks of the roster for a week, and enter them in the record.
+
+    What the record says was set to a student in the weeks before is not set again while there is
+    something else, and the keys met least come first. ``after`` are folders of earlier sheets
+    that the record does not have; the same holds for these.
 
     They go into a folder named by the date. If sheets are there already, a second folder is
     made beside it; with ``replacing``, the new sheets take their place, and the record says
@@ -87,9 +99,16 @@ def set_week(
     """
     settings = replace(settings or studio.studio.build, forms=forms)
     named = [students] if isinstance(students, str) else list(students)
-    orders, tables, everyone = read_orders(studio.studio.roster, settings, named)
+    folders = list(after)
+    elsewhere = earlier_sheets(folders, studio.studio.folder) if folders else {}
+    orders, tables, everyone = read_orders(studio.studio.roster, settings, named, {})
+    run = run or Run()
+    orders = in_rounds(orders, tables, engraver(run.progress, run.cancel))
+    orders = known_before(studio, orders, week, elsewhere)
     day = week.isoformat()
-    wanted = Setting(tuple(orders), seed or day, week, day, settings, tables, everyone)
+    wanted = Setting(
+        tuple(orders), seed or day, week, day, settings, tables, everyone, elsewhere=elsewhere
+    )
     return set_sheets(studio, wanted, replacing=replacing, run=run)
 
 
@@ -148,6 +167,10 @@ def _unset(studio: OpenStudio, wanted: Setting, tell: Notice) -> Setting:
         for index in again:
             row = wanted.orders[index].row
             told.add(row.student)
+            if wanted.elsewhere is not None:
+                (orders[index],) = known_before(
+                    studio, [orders[index]], wanted.week, wanted.elsewhere, same_week=True
+                )
             if row.seed:
                 orders[index] = replace(
                     orders[index], row=replace(row, seed=f"{row.seed}/{number}")
@@ -202,7 +225,7 @@ def enter(
         place = one.folder.relative_to(studio.studio.folder)
         inside = PurePath(*place.parts[1:])
         base = next(folder for folder in recipes if inside.is_relative_to(folder))
-        made_from = recipes[base] | {"form": one.form}
+        made_from = recipes[base] | {"form": one.form, "left_out": one.left_out}
         new.append(
             SetWorkbook(
                 one.code,

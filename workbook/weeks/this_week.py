@@ -18,7 +18,7 @@ from workbook.record.files import ANSWER_KEY, ANSWERS, WORKBOOK
 from workbook.studio.roster import Row, read_roster
 from workbook.studio_record.model import Sheet, SheetState
 from workbook.typesetting.runs import unprintable
-from workbook.weeks.marks import summary
+from workbook.weeks.marks import sheet_points
 from workbook.weeks.studios import OpenStudio
 
 KINDS = {"workbook": WORKBOOK, "answer-key": ANSWER_KEY, "answers": ANSWERS}
@@ -130,19 +130,22 @@ def _shown(sheets: list[Sheet], marked: set[str]) -> list[Sheet]:
 
 
 _MOST_KEPT = 2_000
-_points: dict[tuple[str, str], tuple[int, float | None, int]] = {}
-"""The points of sheets by studio and key code, each with the number of its last marking: to add
-them up, the whole sheet must be read."""
+_points: dict[tuple[str, str], tuple[tuple[int, str | None], float | None, int]] = {}
+"""The points of sheets by studio and key code, each with the number of its last marking and the
+studio's rule: to add them up, the sheet must be read."""
 
 
 def _line(studio: OpenStudio, sheet: Sheet, marked: bool) -> SheetLine:
     if not marked:
         return SheetLine(sheet, False, None, 0)
-    version, place = studio.record.version(sheet.code), (studio.studio.id, sheet.code)
+    code, record = sheet.code, studio.record
+    version, place = (record.version(code), studio.studio.rule), (studio.studio.id, code)
     known = _points.get(place)
     if known is None or known[0] != version:
-        found = summary(studio, sheet.code)
-        known = _points[place] = version, found.points, found.full
+        found = record.outline(code)
+        outcomes = {blank: mark.outcome for blank, mark in record.marks(code).items()}
+        points = sheet_points(studio, found, outcomes, record.points(code))
+        known = _points[place] = version, points, found.points
         if len(_points) > _MOST_KEPT:
             _points.clear()
     return SheetLine(sheet, True, known[1], known[2])

@@ -1,7 +1,7 @@
 """Arpeggios: a chord note by note, up and down over one to four octaves, a box at each note.
 
-The tonic triad starts on its root, third or fifth; the dominant seventh and the
-diminished seventh on the leading note start on their roots.
+The tonic triad and the dominant seventh start on any of their tones; the diminished seventh
+on the leading note starts on its root.
 """
 
 from __future__ import annotations
@@ -15,17 +15,23 @@ from workbook.exercises.family import Family
 from workbook.exercises.fingers import run_blanks
 from workbook.exercises.model import Exercise, Request
 from workbook.exercises.registers import Columns, fit_register
-from workbook.exercises.settings import Setting
+from workbook.exercises.settings import Setting, Settings
 from workbook.exercises.spellings import moved
 from workbook.exercises.staves import printed_staves, run_bar_lines
 from workbook.fingering.conventions import Fingers
-from workbook.music.chords import TRIAD_POSITIONS, harmony, inversion
+from workbook.music.chords import POSITIONS, TRIAD_POSITIONS, harmony, inversion
+from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, above
 from workbook.music.qualities import QUALITIES
 from workbook.music.scales import degree
 
 TONIC, DOMINANT, DIMINISHED = CHORDS = ("tonic", "dominant seventh", "diminished seventh")
-_POSITION_WORDS = {"root": "", "1st": "1st inversion", "2nd": "2nd inversion"}
+_POSITION_WORDS = {
+    "root": "",
+    "1st": "1st inversion",
+    "2nd": "2nd inversion",
+    "3rd": "3rd inversion",
+}
 
 
 def tones(request: Request, chord: str, position: str, at: int) -> tuple[Pitch, ...]:
@@ -33,7 +39,7 @@ def tones(request: Request, chord: str, position: str, at: int) -> tuple[Pitch, 
     if chord == TONIC:
         return inversion(harmony(request.key, "I").tones(at), TRIAD_POSITIONS.index(position))
     if chord == DOMINANT:
-        return harmony(request.key, "V7").tones(at)
+        return inversion(harmony(request.key, "V7").tones(at), POSITIONS.index(position))
     root = degree(request.key, 7, at)
     return tuple(above(root, step) for step in QUALITIES["diminished seventh"].tones)
 
@@ -50,8 +56,8 @@ def _make(request: Request, rng: Random) -> Exercise:
     def fingers(side: str) -> Fingers:
         if chord == TONIC:
             return request.fingering.arpeggio(request.key, side, position, count)
-        (root,) = sides[side][0]
-        return request.fingering.seventh_arpeggio(root, chord.split()[0], side, count)
+        root = harmony(request.key, "V7" if chord == DOMINANT else "vii°7").root(4)
+        return request.fingering.seventh_arpeggio(root, chord.split()[0], side, count, position)
 
     sides = fit_register(request, music, rng)
     columns = len(next(iter(sides.values())))
@@ -73,6 +79,13 @@ def _make(request: Request, rng: Random) -> Exercise:
     )
 
 
+def _settled(settings: Settings, _key: Key, hand: str) -> tuple[Settings, str]:
+    """The triad, which has no third inversion, in root position in its place."""
+    if settings["position"] == "3rd" and settings["chord"] == TONIC:
+        return {**settings, "position": "root"}, hand
+    return settings, hand
+
+
 FAMILY = Family(
     name="arpeggio",
     title="Arpeggios",
@@ -80,9 +93,14 @@ FAMILY = Family(
     settings={
         "chord": Setting(CHORDS, TONIC, skill=True),
         "position": Setting(
-            TRIAD_POSITIONS, "root", skill=True, about="of the tonic", where={"chord": (TONIC,)}
+            POSITIONS,
+            "root",
+            skill=True,
+            about="a triad has no `3rd`, and is in root position then",
+            where={"chord": (TONIC, DOMINANT)},
         ),
         "octaves": Setting((1, 2, 3, 4), 1, skill=True),
     },
     maker=_make,
+    settle=_settled,
 )

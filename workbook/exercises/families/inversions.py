@@ -166,7 +166,8 @@ FAMILY = Family(
             ("blocked", "broken", "four-note"),
             "blocked",
             skill=True,
-            about="note by note; `four-note` has the lowest note an octave higher too",
+            about="`broken` is note by note; so is `four-note`, with the lowest note an octave "
+            "higher too",
         ),
         "order": Setting(
             ("climbing", "mixed"),

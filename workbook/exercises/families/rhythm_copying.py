@@ -20,8 +20,8 @@ from workbook.music.rhythm import Time, scaled, scaled_value
 
 _FACTORS = {"doubled": Fraction(2), "halved": Fraction(1, 2)}
 _TIMES = {"simple": (Time(2, 4), Time(3, 4)), "compound": (Time(6, 8),)}
-_MOST = 8
-"""The most notes and rests."""
+_MOST, _LEAST = 8, {2: 4, 1: 3}
+"""The most notes and rests, and the fewest of so many bars."""
 
 
 def _make(request: Request, rng: Random) -> Exercise:
@@ -33,7 +33,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         settings["rests"],
         (2, 1),
         _MOST,
-        lambda found, _time: sum(map(len, found)) > 3,
+        lambda found, _time: sum(map(len, found)) >= _LEAST[len(found)],
         rng,
     )
     copies = [

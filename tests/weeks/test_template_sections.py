@@ -1,0 +1,107 @@
+"""Sections added, taken out and moved: all other lines of a template stay, comments too."""
+
+from __future__ import annotations
+
+import tomllib
+
+import pytest
+
+from tests.weeks.test_studio import run
+from workbook.errors import InputError
+from workbook.exercises.families import FAMILIES
+from workbook.studio.templates import available
+from workbook.weeks import template_sections as sections
+from workbook.weeks.template_edits import read
+
+TEXT = available()["first-steps"].read_text("utf-8")
+SMALL = (
+    '# mine\ntitle = "Small"\n\n[[section]]\nfamily = "arpeggio"\ncount = 1\npoints = 1\n'
+    '# the second\n# of two\n[[section]]  # here\nfamily = "inversions"\ncount = 2\npoints = 1'
+)
+
+
+def families(text):
+    return [one["family"] for one in tomllib.loads(text)["section"]]
+
+
+def test_a_section_moves_with_its_comments_and_lines():
+    moved = sections.moved("small", SMALL, 1, 0)
+    assert moved == (
+        '# mine\ntitle = "Small"\n\n'
+        '# the second\n# of two\n[[section]]  # here\nfamily = "inversions"\ncount = 2\n'
+        'points = 1\n\n[[section]]\nfamily = "arpeggio"\ncount = 1\npoints = 1\n'
+    )
+    there = sections.moved("first-steps", TEXT, 0, 3)
+    assert sorted(there.split("\n")) == sorted(TEXT.split("\n"))
+    assert sections.moved("first-steps", there, 3, 0) == TEXT
+    assert sections.moved("first-steps", TEXT, 2, 2) == TEXT
+
+
+def test_a_section_is_taken_out_and_nothing_else():
+    left = sections.removed("small", SMALL, 0)
+    assert (
+        left
+        == SMALL.replace('[[section]]\nfamily = "arpeggio"\ncount = 1\npoints = 1\n', "") + "\n"
+    )
+    assert families(sections.removed("first-steps", TEXT, 1)) == [
+        name for number, name in enumerate(families(TEXT)) if number != 1
+    ]
+    with pytest.raises(InputError, match="would have no section left"):
+        sections.removed("small", left, 0)
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_any_family_can_be_added(family):
+    text = sections.added("first-steps", TEXT, family, 1)
+    assert read("first-steps", text).sections[1].family == family
+    assert sections.removed("first-steps", text, 1) == TEXT
+
+
+def test_line_ends_stay_as_they_are():
+    windows = SMALL.replace("\n", "\r\n")
+    changed = sections.added("small", sections.moved("small", windows, 0, 1), "arpeggio", 2)
+    assert "\n" not in changed.replace("\r\n", "") and families(changed)[-1] == "arpeggio"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'title = "x"\nsection = [{family = "arpeggio", count = 1, points = 1}]\n',
+        SMALL + '\n[more]\nfor = "all"\n',
+        SMALL + '\ntitle = """\n[[section]]\n"""\n',
+    ],
+)
+def test_a_file_that_is_written_otherwise_is_left_to_an_editor(text):
+    with pytest.raises(InputError, match="editor|there is no section"):
+        sections.removed("odd", text, 1)
+
+
+@pytest.mark.parametrize("place", [-1, 2])
+def test_places_that_are_not_there_are_told(place):
+    for change in (
+        lambda: sections.removed("small", SMALL, place),
+        lambda: sections.moved("small", SMALL, 0, place),
+        lambda: sections.moved("small", SMALL, place, 0),
+        lambda: sections.added("small", SMALL, "arpeggio", place + (place > 0)),
+    ):
+        with pytest.raises(InputError, match="there is no section"):
+            change()
+
+
+def test_the_commands_do_it(tmp_path):
+    file = tmp_path / "spring.toml"
+    run("templates", "copy", "first-steps", file, "--title", "Spring “one”")
+    assert tomllib.loads(file.read_text("utf-8"))["title"] == "Spring “one”"
+    before = families(file.read_text("utf-8"))
+    said = run("templates", "add", file, "arpeggio")
+    assert families(file.read_text("utf-8")) == [*before, "arpeggio"]
+    assert said.splitlines()[-1].startswith(f"{len(before) + 1}. Arpeggio")
+    run("templates", "move", file, len(before) + 1, 1)
+    assert families(file.read_text("utf-8")) == ["arpeggio", *before]
+    run("templates", "remove", file, 1)
+    run("templates", "add", file, "inversions", "--at", 2)
+    assert families(file.read_text("utf-8")) == [before[0], "inversions", *before[1:]]
+    text = file.read_bytes()
+    assert "did you mean" in run("templates", "add", file, "arpegio", code=2)
+    run("templates", "remove", file, 99, code=2)
+    assert file.read_bytes() == text
