@@ -55,9 +55,9 @@ TITLE, HEADING, TEXT, QUIET = 30.0, 14.0, 11.0, 9.0
 """The sizes of a page: its title, the headings, what is read, what is looked up."""
 CHARACTERS = 70
 """The most characters of a line of running text."""
-TABLE_LEADING, TABLE_SHARE = (1.4, 1.72), 15.6
-"""Leading of the table of sections, closest and widest, in sizes of its type: so close that the
-table is ``TABLE_SHARE`` sizes high if that can be, and leaves the first page to exercises."""
+TABLE_ROWS, TABLE_LEADING, TABLE_SHARE = 8, (1.45, 1.72), 13.0
+"""The table of sections: the most rows in one column of the page, the closest and the widest
+leading, and the height that the leading aims at, in sizes of its type."""
 LEADING = 1.36
 """From line to line of running text, in font sizes."""
 

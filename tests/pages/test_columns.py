@@ -83,11 +83,11 @@ def test_a_long_table_of_sections_leaves_the_first_page_to_exercises():
     made = planned(available()["level-07"])
     (block,) = opening(made, LETTER)
     assert block.height <= 310
-    rows = [
-        text.y
-        for text in block.elements
-        if isinstance(text, Text) and text.text in {section.letter for section in made.sections}
-    ]
-    apart = {round(high - low, 3) for high, low in pairwise(rows)}
-    assert len(rows) == len(made.sections) and len(apart) == 1
+    letters = [section.letter for section in made.sections]
+    rows = [e for e in block.elements if isinstance(e, Text) and e.text in letters]
+    assert [row.text for row in rows] == letters  # in reading order, the left half first
+    lefts = [row.x for row in rows]
+    assert lefts == sorted(lefts) and len(set(lefts)) == 2
+    apart = {round(a.y - b.y, 3) for a, b in pairwise(rows) if a.x == b.x}
+    assert len(apart) == 1
     assert min(apart) >= design.TABLE_LEADING[0] * design.TEXT - 0.001

@@ -96,7 +96,7 @@ def column_counts(section: PlannedSection, paper: Paper, size: str, most: int) -
     start, task = _lead(section), section.items[0].exercise.task
     found: dict[int, int] = {}
     for items in alike.values():
-        most = next(
+        columns = next(
             (
                 count
                 for count in range(most, 1, -1)
@@ -106,7 +106,7 @@ def column_counts(section: PlannedSection, paper: Paper, size: str, most: int) -
             ),
             1,
         )
-        found.update((item.number, most) for item in items)
+        found.update((item.number, columns) for item in items)
     return found
 
 
@@ -117,7 +117,7 @@ def _fill_threes(items: list[Item]) -> bool:
 
 
 def _is_short(exercise: Exercise) -> bool:
-    return not exercise.figure and len(exercise.staves[0].events) <= _FEW
+    return bool(exercise.staves) and len(exercise.staves[0].events) <= _FEW
 
 
 def _writes_on_both(exercise: Exercise) -> bool:

@@ -1,7 +1,8 @@
 """The opening of a workbook: title, student, keys, instructions, total, score table.
 
 In: a plan. Out: blocks. On a page of two columns the words stand at the left; at the right a box
-for name, date and total, and below it the table of sections: all one block. On a narrow page,
+for name, date and total, and below it the table of sections, a long one in two columns: all one
+block. On a narrow page,
 or where that is too high for a page, they stand under each other, what to do after the table. A
 page may then end between any two lines, but within the table only where the table is higher than
 a page.
@@ -9,6 +10,7 @@ a page.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from workbook import design
@@ -16,6 +18,7 @@ from workbook.design import HANDS, Hand
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
 from workbook.pages.columns import hand_of
 from workbook.pages.elements import (
+    ARTIFACT,
     DOCUMENT,
     Element,
     Entry,
@@ -28,7 +31,7 @@ from workbook.pages.elements import (
 )
 from workbook.pages.flow import Block
 from workbook.pages.paper import Paper
-from workbook.planning.plan import Plan
+from workbook.planning.plan import Plan, PlannedSection
 from workbook.studio.roster import Row
 from workbook.typesetting import text
 
@@ -46,6 +49,8 @@ _STRETCH = 24.0
 """The most that a space between two parts of a narrow opening may stretch."""
 _ROW, _INSET, _PAD = 27.0, 10.0, 14.0
 """The height of a line of the box, the space at its left and right, and the space below it."""
+_LOW = 0.42
+"""From the baseline of a row of the table to the rule below it, in sizes of its type."""
 
 
 @dataclass
@@ -125,18 +130,30 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
     hand = HANDS[hand_of(plan)]
     words = _Column(paper.left, paper.left + paper.column)
     side = _Column(paper.right - paper.column, paper.right)
-    _words(words, plan, hand)
-    _side(side, plan, hand)
-    high = -min(words.y, side.y)
+    columns = [words, side]
+    _names(words, plan, hand)
+    _directions(words, plan, hand)
+    if plan.weekly or len(plan.sections) <= design.TABLE_ROWS:
+        _marking(words, plan)
+        _side(side, plan, hand)
+    else:
+        _box(side, plan, hand)
+        _marking(side, plan)
+        top = min(words.y - _PAD, side.y)
+        halves = [_Column(one.left, one.right, top) for one in columns]
+        _table(halves, plan, hand)
+        columns += halves
+    high = -min(column.y for column in columns)
     if not paper.narrow and high <= paper.top - paper.bottom:
-        elements = (Entry(plan.title, 40.0), *words.elements, *side.elements)
-        return [Block(elements, high, below=4.0)]
+        elements = [element for column in columns for element in column.elements]
+        return [Block((Entry(plan.title, 40.0), *elements), high, below=4.0)]
     stack = _Column(paper.left, paper.right)
     _names(stack, plan, hand)
     stack.space(_PAD)
     _side(stack, plan, hand)
     stack.space(0.5 * _PAD)
     _directions(stack, plan, hand)
+    _marking(stack, plan)
     first, *others = stack.blocks()
     return [replace(first, elements=(Entry(plan.title, 40.0), *first.elements)), *others]
 
@@ -144,12 +161,7 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
 def _side(column: _Column, plan: Plan, hand: Hand) -> None:
     _box(column, plan, hand)
     if not plan.weekly:
-        _table(column, plan, hand)
-
-
-def _words(column: _Column, plan: Plan, hand: Hand) -> None:
-    _names(column, plan, hand)
-    _directions(column, plan, hand)
+        _table([column], plan, hand)
 
 
 def _names(column: _Column, plan: Plan, hand: Hand) -> None:
@@ -166,13 +178,17 @@ def _names(column: _Column, plan: Plan, hand: Hand) -> None:
 
 
 def _directions(column: _Column, plan: Plan, hand: Hand) -> None:
-    """Keys, what to do, the caution; on the answer key, how to mark."""
+    """Keys, what to do, the caution."""
     row = plan.row
     column.write(f"Keys: {_keys(row)}", hand.text, above=3, keep=True)
     for index, body in enumerate(filter(None, row.template.instructions.split("\n"))):
         column.write(body, hand.text, above=0 if index else 6)
     if any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks):
         column.write(CAUTION, hand.text, above=6)
+
+
+def _marking(column: _Column, plan: Plan) -> None:
+    """How to mark, on the answer key."""
     column.write(marking(plan), design.QUIET, above=6, only="answer key")
 
 
@@ -222,39 +238,54 @@ def _box(column: _Column, plan: Plan, hand: Hand) -> None:
     column.space(_PAD)
 
 
-def _table(column: _Column, plan: Plan, hand: Hand) -> None:
-    """The sections and their points."""
-    left, right = column.left, column.right
+def _table(columns: Sequence[_Column], plan: Plan, hand: Hand) -> None:
+    """The sections and their points, in one column or in two."""
+    each = -(-len(plan.sections) // len(columns))
     closest, widest = design.TABLE_LEADING
-    share = design.TABLE_SHARE / len(plan.sections)
-    lead = hand.text * min(max(share, closest), widest)
-    y = column.y - hand.text
+    lead = hand.text * min(max(design.TABLE_SHARE / each, closest), widest)
     table = Group("Table", DOCUMENT)
     head = table_row(table)
-    column.elements += [
-        Start(head, "TH", "Column"),
-        Text(left, y, TABLE, "bold", hand.text),
-        Start(head, "TH", "Column"),
-        Text(right, y, "points", "regular", design.QUIET, "right"),
-    ]
     digits = max(text.width(str(s.points), "regular", hand.text) for s in plan.sections)
+    for number, column in enumerate(columns):
+        y = column.y - hand.text
+        if not number:
+            title = Text(column.left, y, TABLE, "bold", hand.text)
+            column.elements += [Start(head, "TH", "Column"), title]
+        column.elements += [
+            Start(ARTIFACT) if number else Start(head, "TH", "Column"),
+            Text(column.right, y, "points", "regular", design.QUIET, "right"),
+        ]
+        column.y = y
+        for section in plan.sections[each * number : each * (number + 1)]:
+            _table_row(column, section, table, lead, digits, hand)
+            column.cut(keep=section is not plan.sections[-1])
+        column.y -= _LOW * hand.text
+
+
+def _table_row(
+    column: _Column,
+    section: PlannedSection,
+    table: Group,
+    lead: float,
+    digits: float,
+    hand: Hand,
+) -> None:
+    """A section; its points are ``digits`` wide at most. ``column.y`` is the last baseline."""
+    left, right = column.left, column.right
     start = right - digits - text.width("/ ", "regular", hand.text)
     inset = left + text.width("W", "bold", hand.text) + 7
-    for section in plan.sections:
-        y -= lead
-        row = table_row(table)
-        rule = y + lead - 0.42 * hand.text
-        room = start - 5 - design.POINTS_RULE - 6 - inset
-        name = text.shorten(section.title, "regular", hand.text, room)
-        column.elements += [
-            Rule(left, rule, right, rule, 0.4),
-            Start(row, "TH", "Row"),
-            Text(left, y, section.letter, "bold", hand.text),
-            Text(inset, y, name, "regular", hand.text),
-            Rule(start - 5 - design.POINTS_RULE, y - 2.5, start - 5, y - 2.5, 0.6),
-            Start(row, "TD"),
-            Text(start, y, "/", "regular", hand.text),
-            Text(right, y, f"{section.points}", "regular", hand.text, "right"),
-        ]
-        column.y = y - 0.42 * hand.text
-        column.cut(keep=section is not plan.sections[-1])
+    rule = column.y - _LOW * hand.text
+    y = column.y = column.y - lead
+    row = table_row(table)
+    room = start - 5 - design.POINTS_RULE - 6 - inset
+    name = text.shorten(section.title, "regular", hand.text, room)
+    column.elements += [
+        Rule(left, rule, right, rule, 0.4),
+        Start(row, "TH", "Row"),
+        Text(left, y, section.letter, "bold", hand.text),
+        Text(inset, y, name, "regular", hand.text),
+        Rule(start - 5 - design.POINTS_RULE, y - 2.5, start - 5, y - 2.5, 0.6),
+        Start(row, "TD"),
+        Text(start, y, "/", "regular", hand.text),
+        Text(right, y, f"{section.points}", "regular", hand.text, "right"),
+    ]

@@ -78,6 +78,8 @@ def _widows(page: Printed) -> Iterator[str]:
         beside = [one for one in page.body if one is not last and abs(one.y - last.y) < last.size]
         if any(0 < one.x0 - last.x1 < 2 * last.size for one in beside):
             continue  # figures follow
+        if last.text.endswith(","):
+            continue  # a symbol that begins with a drawn sign follows
         new = above.text.rstrip().endswith((".", "!", "?", ":")) or last.text[:1].isupper()
         if len(last.text.split()) == 1 and not new:
             yield f"the last line of a paragraph is one word, {quoted(last.text)}: reword it"
@@ -93,9 +95,9 @@ def _torn_table(record: Expected, pages: Sequence[Printed | None]) -> Faults:
         head = next((line for line in page.body if line.text == TABLE), None) if page else None
         if not page or not head:
             continue
-        rows = _rows(page, head.x0, head.size, head.y)
+        rows = _rows(page, head, head.y)
         after = pages[number] if number < len(pages) else None
-        rest = _rows(after, head.x0, head.size, after.top + 1) if after else []
+        rest = _rows(after, head, after.top + 1) if after else []
         found = [row.text for row in rows]
         if found[: len(letters)] == letters:
             return
@@ -109,14 +111,18 @@ def _torn_table(record: Expected, pages: Sequence[Printed | None]) -> Faults:
         return
 
 
-def _rows(page: Printed, x: float, size: float, top: float) -> list[Line]:
-    """The letters in a table of sections, below ``top``."""
+def _rows(page: Printed, head: Line, top: float) -> list[Line]:
+    """The letters in a table of sections that is headed by ``head``, below ``top``: in its column,
+    and in that on the right.
+    """
+    right = (page.left + page.right + design.COLUMN_GAP * page.scale) / 2
     return [
         line
+        for x in ([head.x0, right] if right - head.x0 > design.COLUMN_GAP else [head.x0])
         for line in page.body
         if line.y < top
         and abs(line.x0 - x) < 3 * page.scale
-        and abs(line.size - size) < 0.2
+        and abs(line.size - head.size) < 0.2
         and len(line.text) == 1
         and line.text.isalpha()
     ]
