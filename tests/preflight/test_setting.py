@@ -5,6 +5,7 @@ from math import inf
 import pytest
 from books import book, exercises, written
 
+import workbook
 from tests.page_design import KEYS as DEALT
 from tests.page_design import books as built
 from workbook.music.keys import parse_key
@@ -165,3 +166,13 @@ def test_what_is_built_is_well_set(tmp_path, level, paper):
         written(tmp_path, plan, pages, paper)
         data = (tmp_path / "workbook.pdf").read_bytes()
         assert list(setting_faults(read(tmp_path), data, read_pages(data))) == []
+
+
+def test_names_that_cannot_be_set_otherwise_are_no_faults(tmp_path):
+    """An accent without a letter, or over a narrow one, hangs over the margin; a long word ends
+    where it ends.
+    """
+    names = ["\u0332 \u060c2147483648", ".\u0304", "1" + "0" * 50, f"ab {'0' * 30}", "x" * 90]
+    rows = [{"student": name, "template": "first-steps", "keys": "C major"} for name in names]
+    workbook.build(rows, tmp_path / "out")
+    assert list(workbook.check(tmp_path / "out")) == []

@@ -6,6 +6,7 @@ free space cannot be helped, because what follows is higher than the room, there
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterator, Sequence
 from contextlib import closing, suppress
 from itertools import pairwise
@@ -30,6 +31,8 @@ _BETWEEN, _CONTINUED, _AROUND, _ABOVE_SECTION = 48.0, 18.0, 30.0, 24.0
 on, and the space that an exercise needs around it, and a section above it."""
 _HEADING = 3.0
 """Points above a heading within which what it heads does not begin."""
+_LONG = 0.5
+"""A last line longer than this share of the one above leaves no gap, if of one word."""
 _COLUMN = 90.0
 """The reach of the number of an exercise and of the letter of a section, to its words."""
 
@@ -63,11 +66,17 @@ def _over_margins(page: Printed) -> Iterator[str]:
     """The first line of text over each side margin, and what to do."""
     beyond = _BEYOND * page.scale
     for side, over in (
-        ("left", [line for line in page.lines if line.x0 < page.left - beyond]),
-        ("right", [line for line in page.lines if line.x1 > page.right + beyond]),
+        ("left", lambda line: page.left - line.x0 > beyond + _accent(line, line.text[:2])),
+        ("right", lambda line: line.x1 - page.right > beyond + _accent(line, line.text[-2:])),
     ):
-        for line in over[:1]:
+        for line in filter(over, page.lines):
             yield f"{quoted(line.text)} stands over the {side} margin: shorten it"
+            break
+
+
+def _accent(line: Line, end: str) -> float:
+    """How far an accent may hang over the ``end`` of a line, whose letter is narrow or missing."""
+    return line.size * any(unicodedata.category(char).startswith("M") for char in end)
 
 
 def _widows(page: Printed) -> Iterator[str]:
@@ -80,6 +89,8 @@ def _widows(page: Printed) -> Iterator[str]:
             continue  # figures follow
         if last.text.endswith(","):
             continue  # a symbol that begins with a drawn sign follows
+        if " " not in above.text or last.x1 - last.x0 > _LONG * (above.x1 - above.x0):
+            continue  # a long word, or the end of one: nothing to take down
         new = above.text.rstrip().endswith((".", "!", "?", ":")) or last.text[:1].isupper()
         if len(last.text.split()) == 1 and not new:
             yield f"the last line of a paragraph is one word, {quoted(last.text)}: reword it"

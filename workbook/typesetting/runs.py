@@ -97,6 +97,7 @@ def unprintable(text: str) -> set[str]:
     return {
         char
         for face in FACES
+        if not _is_plain(text, face)
         for font, chars in _pieces(text, face)
         if font is None
         for char in chars
@@ -114,10 +115,17 @@ def unshaped(text: str) -> set[str]:
 @lru_cache(maxsize=4096)
 def _pieces(text: str, face: str) -> tuple[_Piece, ...]:
     """(font, characters) in drawing order; the font is None for what nothing has."""
-    plain = text.replace("\u00a0", " ")
-    if _plain(face).fullmatch(plain):
-        return tuple(_plain_pieces(plain, face))
+    if _is_plain(text, face):
+        return tuple(_plain_pieces(_with_spaces(text), face))
     return tuple(_analysed(text, face))
+
+
+def _is_plain(text: str, face: str) -> bool:
+    return _plain(face).fullmatch(_with_spaces(text)) is not None
+
+
+def _with_spaces(text: str) -> str:
+    return text.replace("\u00a0", " ")
 
 
 @cache
