@@ -11,13 +11,14 @@ from multiprocessing import get_context
 import pikepdf
 import pytest
 
-from workbook import Cancel, Cancelled, InputError, OutputError, WorkbookError, build
+from workbook import Cancel, Cancelled, InputError, OutputError, WorkbookError, build, read_record
 from workbook.builds import cluster, dask_workers, joining
 from workbook.builds.batches import build_batch
 from workbook.builds.cluster import build_on
 from workbook.builds.dask_workers import connect
 from workbook.builds.storage import storage
 from workbook.planning import dealing
+from workbook.record.identity import item_identity
 from workbook.studio.settings import BuildSettings
 
 FILES = ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json")
@@ -55,6 +56,22 @@ class Workers(Executor):
             except WorkbookError as error:
                 future.set_exception(error)
         return future
+
+
+def test_earlier_sheets_count_and_other_ones_are_refused(tmp_path):
+    """``after``: nothing is set again, and a run after other sheets would mix with the first."""
+    roster, settings = papers(tmp_path, students=1)
+    old = build(roster, tmp_path / "old", template_dir=settings.template_dir, seed="old")
+    out = tmp_path / "out"
+    build_on(Workers(), roster, out, settings, after=[tmp_path / "old"])
+    (new,) = out.glob("*-*/key.json")
+    had, found = (
+        {item_identity(item) for item in read_record(path.read_text("utf-8")).items}
+        for path in (old[0].folder / "key.json", new)
+    )
+    assert had and found and not had & found
+    with pytest.raises(InputError, match="earlier sheets"):
+        build_on(Workers(), roster, out, settings)
 
 
 GONE = r"^The workers are gone.*run the command again"

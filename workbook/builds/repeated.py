@@ -17,11 +17,13 @@ _MOST = 10
 
 def told_repeats(books: Iterable[tuple[Marked, Repeats]]) -> list[str]:
     """The sentences; [] if nothing repeats."""
-    shared, twice = [], []
+    shared, twice, again = [], [], []
     for book, repeats in books:
         name = f"{book.student}, {book.title}"
         if repeats.shared:
             shared.append(f"{name} ({plural(repeats.shared, 'exercise')})")
+        if repeats.had:
+            again.append(f"{name} ({plural(repeats.had, 'exercise')})")
         if repeats.sections:
             counted = [
                 f"section {letter}: {plural(count, 'exercise')}"
@@ -30,6 +32,7 @@ def told_repeats(books: Iterable[tuple[Marked, Repeats]]) -> list[str]:
             twice.append(f"{name} ({', '.join(counted)})")
     sentences = (
         ("Shared with an earlier form, because the row’s keys have no others: ", shared),
+        ("On an earlier sheet as well, because nothing else is left: ", again),
         ("Twice in a workbook, because its keys have no others: ", twice),
     )
     return [f"{what}{listed(names)}." for what, names in sentences if names]

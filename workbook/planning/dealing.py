@@ -135,7 +135,7 @@ def plans(
     ]
     return [
         replace(
-            _numbered(row, plan_seed, made[: form + 1], letter, examples),
+            _numbered(row, plan_seed, made[: form + 1], letter, examples, had),
             weekly=weekly is not None,
             left_out=left_out,
         )
@@ -154,6 +154,7 @@ def _numbered(
     forms: list[list[list[PoolEntry]]],
     form: str,
     examples: list[PoolEntry | None],
+    had: Collection[str],
 ) -> Plan:
     """The plan of the last of ``forms``, one list a section, numbered from 1."""
     number, sections = 0, []
@@ -175,7 +176,8 @@ def _numbered(
         )
     before = {entry.task for one in earlier for part in one for entry in part}
     tasks = [(part.letter, [one.task for one in own]) for part, own in zip(sections, made)]
-    found = repeats(tasks, before)
+    again = sum(exercise_identity(one.exercise) in had for own in made for one in own) if had else 0
+    found = replace(repeats(tasks, before), had=again)
     code = key_code(row, seed + form, tuple(sections))
     return Plan(row, seed, tuple(sections), code, form, repeats=found)
 

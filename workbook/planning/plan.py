@@ -41,11 +41,13 @@ class Repeats:
     """What a workbook could not have anew.
 
     ``shared`` counts the exercises that an earlier form has as well; ``sections`` those of
-    each section, by letter, that stand earlier in the same workbook.
+    each section, by letter, that stand earlier in the same workbook; ``had`` those that the
+    student had on an earlier sheet.
     """
 
     shared: int = 0
     sections: tuple[tuple[str, int], ...] = ()
+    had: int = 0
 
 
 NO_REPEATS = Repeats()
