@@ -11,13 +11,10 @@ from workbook.resources import shipped
 
 @pytest.fixture(scope="session", autouse=True)
 def own_cache(tmp_path_factory):
-    """Snippets of the tests stay out of the user's cache. The processes of a run share them."""
+    """Snippets of the tests stay out of the user's cache."""
     from workbook.engraving import cache
 
-    place = tmp_path_factory.getbasetemp()
-    if "PYTEST_XDIST_WORKER" in os.environ:
-        place = place.parent
-    os.environ[cache.SETTING] = str(place / "snippets")
+    os.environ[cache.SETTING] = str(tmp_path_factory.mktemp("snippets"))
     yield
     del os.environ[cache.SETTING]
 

@@ -15,7 +15,7 @@ from workbook.planning.aimed import Target
 from workbook.planning.cells import cells
 from workbook.studio.settings import BuildSettings
 
-STUDENTS = 4
+STUDENTS, PAGES = 4, 2
 
 
 @pytest.fixture(scope="module")
@@ -36,14 +36,14 @@ def maker(order, start):
 
 @pytest.fixture(scope="module")
 def planned(orders):
-    """Each sheet that was fitted to a page, and how many were planned for it."""
+    """Each sheet that was fitted to its pages, and how many were planned for it."""
     found, fit = [], Fitting("seed", orders.tables)
     whole, calls = Fitting._planned, []
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Fitting, "_planned", lambda *of: calls.append(1) or whole(*of))
         for number, order in enumerate(orders.orders):
             before = len(calls)
-            made, count = fit.fitted(maker(order, 3 * number), 1, 5)
+            made, count = fit.fitted(maker(order, 3 * number), PAGES, 5)
             found.append((made, count, len(calls) - before))
     return found
 
@@ -53,7 +53,7 @@ def pages(order):
 
 
 def test_sheets_have_the_pages_asked_for(planned):
-    assert [pages(order) for order, _, _ in planned] == [1] * STUDENTS
+    assert [pages(order) for order, _, _ in planned] == [PAGES] * STUDENTS
     assert all(len(order.targets) == count for order, count, _ in planned)
 
 
@@ -66,7 +66,7 @@ def test_hardly_more_exercises_would_fit(orders, planned):
     fit, missing = Fitting("seed", orders.tables), 0
     for number, (_, count, _) in enumerate(planned):
         make, more = maker(orders.orders[number], 3 * number), count + 1
-        while fit._planned(*make(more))[2] <= 1:
+        while fit._planned(*make(more))[2] <= PAGES:
             more += 1
         missing += more - 1 - count
     assert missing <= sum(count for _, count, _ in planned) / 10
@@ -76,8 +76,8 @@ def test_nothing_is_told_before_a_sheet_is_known(orders, planned):
     heights, (order, _, _) = Heights(), planned[0]
     assert heights.pages(order) is None
     heights.learn(order, order.laid.parts)
-    assert heights.pages(order) == 1
-    assert heights.pages(replace(order, targets=order.targets * 3)) > 1
+    assert heights.pages(order) == PAGES
+    assert heights.pages(replace(order, targets=order.targets * 3)) > PAGES
 
 
 def test_an_exercise_that_does_not_fit_is_set_alone(orders):

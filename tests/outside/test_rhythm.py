@@ -198,8 +198,8 @@ def check_times(exercise) -> None:
             else:
                 listed = re.findall(r"\d+/\d", exercise.task)
                 assert blank.answer in listed if asks == "time" else set(fitting) & set(listed)
-                fitting = [time for time in fitting if time in listed]
-                assert len([time for time in fitting if beatwise(bar, time)]) == 1
+                fitting = [time for time in fitting if time in listed and beatwise(bar, time)]
+                assert len(fitting) == 1
             kinds = {time: meter.TimeSignature(time).classification.lower() for time in fitting}
             if asks == "time":
                 assert blank.answer in fitting

@@ -33,7 +33,8 @@ _BRITISH = {
     "neighbor tone": "auxiliary note",
     "escape tone": "escape note",
     "whole notes": "semibreves",
-    "parallel": "tonic",
+    "parallel or contrasting": "parallel or contrasting",  # a period
+    "parallel": "tonic",  # a key
     "authentic": "perfect",
     "half,": "imperfect,",
     "half.": "imperfect.",

@@ -109,7 +109,8 @@ def test_earlier_sheets_are_not_set_again_and_their_keys_come_last():
         identities |= found
         keys.update((item.exercise.family, item.exercise.key.ascii) for item in one.items)
         made.append(one)
-    for family in {section.family for section in TEMPLATES["level-08"].sections}:
+    families = {section.family for section in TEMPLATES["level-08"].sections}
+    for family in (name for name in families if FAMILIES[name].keyed):
         counts = Counter(met(TEMPLATES["level-08"].sections, made, family))
         assert max(counts.values()) - min(counts[key] for key in ALL_24) <= 1
 

@@ -46,6 +46,8 @@ def in_rounds(every: Sequence[Order], tables: Fingerings, engrave: Engrave) -> l
     Rows of one template with the same keys and paper have one round.
     """
     wanted = {_kind(one): one for one in every if _is_weekly(one)}
+    if not wanted:
+        return list(every)
     found = _rounds(wanted, tables, engrave)
     return [replace(one, weekly=found[_kind(one)]) if _is_weekly(one) else one for one in every]
 

@@ -33,6 +33,9 @@ _FLOORS = {
     "common": 0.35,  # none, one, two, three
     "number": 0.25,  # an entry of a list of about four
     "cadence": 0.30,  # four names
+    "phrase": 0.50,  # question or answer
+    "period": 0.50,  # parallel or contrasting
+    "match": 0.40,  # new, or mostly the measure at the same place
     "repair": 0.60,  # most notes are OK
     "figure": 0.20,
     "degree": 0.15,  # 1 to 7

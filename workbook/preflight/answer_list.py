@@ -129,10 +129,19 @@ def _texts_of(row: AnswerRow[ExpectedBlank]) -> list[str]:
 
 
 def _agree(lines: list[str], wanted: list[list[list[str]]]) -> bool:
+    """Whether the lines say what is wanted.
+
+    A line that has nothing but help is the turn of a row, or that of a row of which all is help.
+    """
+    left = [_close(line) for line in lines]
+    return _in_turn(left, wanted) or _in_turn([line for line in left if line], wanted)
+
+
+def _in_turn(lines: list[str], wanted: list[list[list[str]]]) -> bool:
     """Whether the lines say what is wanted. Of rows that take turns, each has as many of its
     answers on a line as the line holds.
     """
-    left = [_close(line) for line in lines]
+    left = [*lines]
     for texts in wanted:
         rows = [_close("".join(row)) for row in texts]
         while any(rows) or (len(left) >= len(rows) and not any(left[: len(rows)])):

@@ -9,18 +9,22 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterator
+from functools import lru_cache
 from math import inf
 
+from workbook.design import HANDS
 from workbook.exercises import wording
 from workbook.inputs.messages import quoted
+from workbook.pages.columns import NUMBER_GAP
 from workbook.pdf.content import PageContent, Rect
 from workbook.preflight.expected import Expected
 from workbook.preflight.record_faults import listed
+from workbook.typesetting.text import width
 
 _HAIR = 0.02
 """Tolerance in points: ``key.json`` rounds to 0.01, the PDF to 0.001."""
-_TO_LABEL = 45.0
-"""The most points from the left end of an item's number to its label."""
+_NEAR = 0.5
+"""Tolerance in points for the place of a label beside its number."""
 _POINTS = "/ "
 """How the points of an item begin, on the line of its number."""
 WRITTEN = "-written"
@@ -95,7 +99,7 @@ def register_faults(workbook: list[PageContent], answer_key: list[PageContent]) 
 
 def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
     """Check the numbers at the left of the items' labels, in drawing order."""
-    reach = _TO_LABEL * record.paper.scale
+    scale = record.paper.scale
     numbers: dict[float, list[tuple[float, str]]] = {}
     for (x, y), text in drawn.words:
         if text.isdigit():
@@ -109,7 +113,11 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
             _, number = max(one for one in [(0.0, ""), *numbers[y]] if one[0] < x)
             if wording.says_nothing(record.prompts.get(number, "").partition(".")[0]):
                 found.append(number)
-        beside = [(left, one) for left, one in numbers[y] if 0 < x - left <= reach]
+        beside = [
+            (left, one)
+            for left, one in numbers[y]
+            if any(abs((x - left) / scale - to) < _NEAR for to in _to_label(one))
+        ]
         if not beside:
             continue
         _, number = max(beside)
@@ -120,6 +128,14 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
     wanted = [str(item.number) for item in record.items if item.page == page]
     if found != wanted:
         yield page, (f"the exercises are numbered {listed(found)}; key.json has {listed(wanted)}")
+
+
+@lru_cache
+def _to_label(number: str) -> tuple[float, ...]:
+    """Points from the left end of an item's number to its label, for the hands of ``design``."""
+    return tuple(
+        width(number, "bold", size) + NUMBER_GAP for size in {hand.text for hand in HANDS.values()}
+    )
 
 
 def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> Faults:
