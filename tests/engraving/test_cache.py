@@ -11,10 +11,11 @@ import pytest
 from asked import Request
 
 import workbook
-from workbook.engraving import lilypond, score
+from workbook.engraving import ink, lilypond, score
 from workbook.engraving.cache import Cache, address, engraving_modules
 from workbook.engraving.engrave import engrave
 from workbook.engraving.frame import natural
+from workbook.engraving.glyphs import Fonts
 from workbook.engraving.shares import Piece, draw_share
 from workbook.errors import EngravingError
 from workbook.exercises.families import FAMILIES
@@ -220,3 +221,13 @@ def test_a_book_that_was_not_written_is_told(monkeypatch):
     monkeypatch.setattr(lilypond, "run", lambda *args: (run for run in [*whole(*args)][:-1]))
     said = draw_share([Piece(exercise(key), FRAME) for key in ("C major", "G major")])
     assert len(said) == 2 and all("drew 0 of 1" in one for one in said)
+
+
+def test_the_join_of_lines_is_told_only_where_lines_meet():
+    """Cairo may leave it as the score before had it."""
+
+    def printed(join, path):
+        return ink.read(b"q %s j %s S Q" % (join, path), {}, Fonts()).printed
+
+    assert printed(b"0", b"1 2 m 3 4 l") == printed(b"1", b"1 2 m 3 4 l")
+    assert printed(b"1", b"1 2 m 3 4 l 5 6 l") == [b"q", b"1 j", b"1 2 m 3 4 l 5 6 l S", b"Q"]

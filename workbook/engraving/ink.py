@@ -27,7 +27,7 @@ _PARTS = re.compile(
 )
 _PAINTS = {b"f": "fill", b"f*": "fill", b"S": "stroke"}
 _PATH = frozenset((b"m", b"l", b"c", b"v", b"y", b"h", b"re"))
-_STATES = frozenset((b"q", b"Q", b"cm", b"w", b"J", b"j", b"d", b"M"))
+_STATES = frozenset((b"q", b"Q", b"cm", b"w", b"J", b"d", b"M"))
 _COLOURS = {b"rg": "fill", b"RG": "stroke"}
 _IGNORED = frozenset((b"gs", b"BT", b"ET"))
 
@@ -76,9 +76,15 @@ class _Page:
         self.faces = Faces()
         self._colour = {"fill": b"0 0 0", "stroke": b"0 0 0"}
         self._text = _Text(page_fonts, fonts, self.faces)
+        self._joins = [b"0"]
 
     def paint(self, word: bytes, operands: list[bytes]) -> None:
-        self._face(_PAINTS[word]).append(b" ".join([*operands, word]))
+        face = self._face(_PAINTS[word])
+        # Cairo leaves the join of lines as the score before had it, so it is told only where
+        # lines meet: a score is then the same in any company.
+        if word == b"S" and _has_corner(operands):
+            face.append(self._joins[-1] + b" j")
+        face.append(b" ".join([*operands, word]))
 
     def operate(self, word: bytes, operands: list[bytes]) -> None:
         if word in _PAINTS:
@@ -86,7 +92,13 @@ class _Page:
         elif word in _COLOURS:
             self._colour[_COLOURS[word]] = b" ".join(operands)
             self.faces.printed.append(b" ".join([*operands, word]))
+        elif word == b"j":
+            self._joins[-1] = operands[0]
         elif word in _STATES:
+            if word == b"q":
+                self._joins.append(self._joins[-1])
+            elif word == b"Q" and len(self._joins) > 1:
+                self._joins.pop()
             line = b" ".join([*operands, word])
             self.faces.printed.append(line)
             self.faces.written.append(line)
@@ -97,6 +109,11 @@ class _Page:
 
     def _face(self, use: str) -> list[bytes]:
         return self.faces.written if self._colour[use] == _PEN else self.faces.printed
+
+
+def _has_corner(path: list[bytes]) -> bool:
+    """Whether lines of a stroked path meet."""
+    return sum(word in _PATH and word != b"m" for word in path) > 1 or b"re" in path
 
 
 class _Text:

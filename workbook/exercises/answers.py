@@ -133,6 +133,9 @@ MAJOR = AnswerKind(
 MINOR = AnswerKind(
     "minor", "a minor key", 12.0, words="notes", telling=KeyName("root"), called="Minor key"
 )
+VALUE = AnswerKind(
+    "value", "a note or rest to be written", None, words="values", called="Note or rest"
+)
 CADENCE = AnswerKind(
     "cadence", "the name of a cadence", 20.0, words="cadence", telling=CadenceName()
 )

@@ -7,7 +7,7 @@ from dataclasses import replace
 from random import Random
 
 from workbook.exercises import rhythms
-from workbook.exercises.answers import AnswerKind
+from workbook.exercises.answers import VALUE
 from workbook.exercises.family import Family
 from workbook.exercises.model import Blank, Event, Exercise, Request
 from workbook.exercises.settings import Setting
@@ -76,9 +76,6 @@ def _make(request: Request, rng: Random) -> Exercise:
     )
 
 
-VALUE = AnswerKind(
-    "value", "a note or rest to be written", None, words="values", called="Note or rest"
-)
 FAMILY = Family(
     name="bar-completion",
     title="Completing measures",

@@ -10,7 +10,7 @@ from fractions import Fraction
 from random import Random
 
 from workbook.exercises import rhythms
-from workbook.exercises.answers import AnswerKind
+from workbook.exercises.answers import VALUE
 from workbook.exercises.family import Family
 from workbook.exercises.model import Blank, Exercise, Request
 from workbook.exercises.settings import Setting, Settings
@@ -74,9 +74,6 @@ def _rule(settings: Settings, _key: Key, _hand: str) -> str:
     return ""
 
 
-VALUE = AnswerKind(
-    "value", "a note or rest to be written", None, words="values", called="Note or rest"
-)
 FAMILY = Family(
     name="rhythm-copying",
     title="Copying rhythms",

@@ -8,7 +8,7 @@ from fractions import Fraction
 from random import Random
 
 from workbook.exercises import rhythms
-from workbook.exercises.answers import AnswerKind
+from workbook.exercises.answers import VALUE
 from workbook.exercises.family import Family
 from workbook.exercises.model import Blank, Event, Exercise, Request
 from workbook.exercises.settings import Setting
@@ -88,9 +88,6 @@ def _make(request: Request, rng: Random) -> Exercise:
     )
 
 
-VALUE = AnswerKind(
-    "value", "a note or rest to be written", None, words="values", called="Note or rest"
-)
 FAMILY = Family(
     name="ties",
     title="Ties and dots",
