@@ -46,6 +46,13 @@ def test_what_is_not_text_is_passed_over_and_a_long_name_cut():
     assert len(did_you_mean("x" * 59, ["x" * 300])) < 90
 
 
+def test_a_number_is_the_same_with_and_without_zeros():
+    levels = [f"level-{number:02}" for number in range(1, 11)]
+    for typed in ("level-1", "level 1", "Level1", "level_001"):
+        assert closest(typed, levels) == ["level-01"]
+    assert closest("level-010", levels) == ["level-10"]
+
+
 def test_a_page_that_was_pasted_is_answered_quickly():
     start = time.perf_counter()
     did_you_mean("lorem ipsum " * 100_000, STUDENTS * 50)

@@ -21,6 +21,8 @@ _ALIKE, _WORD_ALIKE, _NEARLY_EQUAL = 0.6, 0.8, 0.9
 _MOST_COMPARED = 5_000
 """Options that are compared letter by letter: more would take seconds for each word."""
 _WORD = re.compile(r"\w+")
+_JOINED = re.compile(r"[\s_-]+")
+_LEADING_ZEROS = re.compile(r"(?<!\d)0+(?=\d)")
 
 
 def did_you_mean(word: str, options: Iterable[object]) -> str:
@@ -33,7 +35,8 @@ def closest(word: str, options: Iterable[str]) -> list[str]:
     """The options that ``word`` probably stands for, at most MOST_SUGGESTED; often one or none.
 
     Case, accents and Unicode form do not count. What matches is, in this order: the
-    whole option; one that differs by a slip; options that contain every word of it (a
+    whole option; one with the same number ("level 1" is level-01); one that differs by a
+    slip; options that contain every word of it (a
     first name finds the full one); the option most like it; options with a word like it.
     """
     names: dict[str, list[str]] = defaultdict(list)
@@ -43,6 +46,8 @@ def closest(word: str, options: Iterable[str]) -> list[str]:
     words = set(_WORD.findall(wanted))
     if wanted in names or not words:
         return names.get(wanted, [])[:MOST_SUGGESTED]
+    if numbered := _with_same_number(wanted, names):
+        return names[numbered][:MOST_SUGGESTED]
     few = len(names) <= _MOST_COMPARED
     if few and (slip := difflib.get_close_matches(wanted, list(names), n=1, cutoff=_NEARLY_EQUAL)):
         return names[slip[0]][:MOST_SUGGESTED]
@@ -53,6 +58,18 @@ def closest(word: str, options: Iterable[str]) -> list[str]:
         return []
     alike = difflib.get_close_matches(wanted, list(names), n=1, cutoff=_ALIKE)
     return (names[alike[0]] if alike else _by_word(wanted, names))[:MOST_SUGGESTED]
+
+
+def _with_same_number(wanted: str, names: Iterable[str]) -> str:
+    """The first name that is ``wanted`` but for the zeros before a number, hyphens and spaces."""
+    if not any(letter.isdigit() for letter in wanted):
+        return ""
+    plain = _plain_number(wanted)
+    return next((name for name in names if _plain_number(name) == plain), "")
+
+
+def _plain_number(name: str) -> str:
+    return _LEADING_ZEROS.sub("", _JOINED.sub("", name))
 
 
 def _by_word(wanted: str, names: dict[str, list[str]]) -> list[str]:
