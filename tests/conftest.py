@@ -10,11 +10,14 @@ from workbook.resources import shipped
 
 
 @pytest.fixture(scope="session", autouse=True)
-def own_cache(tmp_path_factory):
-    """Snippets of the tests stay out of the user's cache."""
+def own_cache(tmp_path_factory, worker_id):
+    """Snippets of the tests stay out of the user's cache; workers of pytest share them."""
     from workbook.engraving import cache
 
-    os.environ[cache.SETTING] = str(tmp_path_factory.mktemp("snippets"))
+    base = tmp_path_factory.getbasetemp()
+    snippets = (base if worker_id == "master" else base.parent) / "snippets"
+    snippets.mkdir(exist_ok=True)
+    os.environ[cache.SETTING] = str(snippets)
     yield
     del os.environ[cache.SETTING]
 

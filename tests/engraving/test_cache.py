@@ -78,9 +78,9 @@ def test_addresses_differ_where_sources_differ():
                 for seed in (1, 2):
                     made = family.make(Request(key, hand, family.asks), Random(seed))
                     if not made.figure:
-                        assert sources.setdefault(
-                            address(made, natural(made), ""), score_source(made)
-                        ) == score_source(made)
+                        source = score_source(made)
+                        found = sources.setdefault(address(made, natural(made), ""), source)
+                        assert found == source
     assert len(set(sources.values())) == len(sources)
 
 

@@ -24,17 +24,29 @@ FIVE_MILLIMETRES = 5 * 72 / 25.4
 KEYS = ("C major", "Cb major", "C# major", "A minor", "G# minor", "Ab minor", "E major")
 
 
-def sample():
-    for key in map(parse_key, KEYS):
-        for family in FAMILIES.values():
-            for hand in ("right", "left", "both"):
-                settings = {"octaves": 2, "forms": "melodic"} if key.fifths in (5, 4, -7) else {}
-                yield family.make(Request(key, hand, family.asks, 0, 2, settings), Random(hand))
+def sample(step):
+    """Each family in every key and hand, or in ``step`` of them one."""
+    cases = [
+        (key, family, hand)
+        for key in map(parse_key, KEYS)
+        for family in FAMILIES.values()
+        for hand in ("right", "left", "both")
+    ]
+    for key, family, hand in cases[::step]:
+        settings = {"octaves": 2, "forms": "melodic"} if key.fifths in (5, 4, -7) else {}
+        yield family.make(Request(key, hand, family.asks, 0, 2, settings), Random(hand))
 
 
-@pytest.fixture(scope="module")
-def engraved():
-    exercises = list(sample())
+@pytest.fixture(
+    scope="module",
+    params=[
+        pytest.param(4, id="some"),
+        pytest.param(1, id="every", marks=pytest.mark.sweep),
+    ],
+)
+def engraved(request):
+    exercises = list(sample(request.param))
+    assert {exercise.family for exercise in exercises} == set(FAMILIES)
     return list(zip(exercises, engrave(exercises)))
 
 

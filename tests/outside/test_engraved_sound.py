@@ -14,15 +14,15 @@ KEYS = tuple(map(parse_key, ("C major", "Cb major", "A# minor")))
 STAVES = [name for name in FAMILIES if next(reading.sample(name, keys=KEYS)).staves]
 
 
-def sample():
-    """For every family with staves and every one of the keys and hands one exercise, and
-    scales of four octaves, which have octave lines."""
+def sample(step):
+    """For every family with staves and one in ``step`` of the keys and hands one exercise,
+    and scales of four octaves, which have octave lines."""
     yield from reading.sample("scale-fingering", keys=KEYS, octaves=4)
     for family in STAVES:
         found = {}
         for exercise in reading.sample(family, keys=KEYS):
             found.setdefault((exercise.key, exercise.hand), []).append(exercise)
-        for place, some in found.items():
+        for place, some in list(found.items())[::step]:
             yield Random(f"{family}{place}").choice(some)
 
 
@@ -52,9 +52,15 @@ def count(pair) -> int:
     return sum(len(keys) for staff in pair[1].values() for keys in staff.notes.values())
 
 
-@pytest.fixture(scope="module")
-def music(tmp_path_factory):
-    exercises = [exercise for exercise in sample() if exercise.staves]
+@pytest.fixture(
+    scope="module",
+    params=[
+        pytest.param(2, id="some"),
+        pytest.param(1, id="every", marks=pytest.mark.sweep),
+    ],
+)
+def music(request, tmp_path_factory):
+    exercises = [exercise for exercise in sample(request.param) if exercise.staves]
     return list(zip(exercises, play(exercises, tmp_path_factory.mktemp("midi"))))
 
 

@@ -30,6 +30,10 @@ from workbook.studio.templates import available, read_template
 from workbook.typesetting import figured, text
 
 
+MEASURED = (("normal", "letter"), ("normal", "half-letter"), ("extra-large", "letter"))
+"""The papers of the suite; the others are measured by ``-m sweep``."""
+
+
 @pytest.fixture(scope="module")
 def books():
     plans = [plan(row, "") for row in read_roster(resources.shipped() / "demo" / "roster.csv")]
@@ -187,9 +191,7 @@ def shipped():
         pytest.param(
             Paper(paper, size),
             id=f"{size}-{paper}",
-            marks=()
-            if size == "normal" or (size, paper) == ("extra-large", "letter")
-            else pytest.mark.sweep,
+            marks=() if (size, paper) in MEASURED else pytest.mark.sweep,
         )
         for size in SIZES
         for paper in PAPERS

@@ -836,8 +836,17 @@ OWN = {
 }
 
 
-@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16", "utf-16-le", "cp1252"])
-@pytest.mark.parametrize("name", OWN)
+ENCODINGS = ("utf-8-sig", "utf-16", "utf-16-le", "cp1252")
+
+
+@pytest.mark.parametrize(
+    "name, encoding",
+    [
+        pytest.param(name, encoding, marks=() if (n + m) % 4 == 0 else pytest.mark.sweep)
+        for n, name in enumerate(OWN)
+        for m, encoding in enumerate(ENCODINGS)
+    ],
+)
 def test_what_a_teacher_adds_to_the_table_is_no_damage(jobs, name, encoding):
     table = jobs / "mark-sheet.csv"
     before = table.read_bytes().decode("utf-8-sig")
