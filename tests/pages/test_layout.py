@@ -29,7 +29,6 @@ from workbook.studio.template_model import Template
 from workbook.studio.templates import available, read_template
 from workbook.typesetting import figured, text
 
-
 MEASURED = (("normal", "letter"), ("normal", "half-letter"), ("extra-large", "letter"))
 """The papers of the suite; the others are measured by ``-m sweep``."""
 
