@@ -51,10 +51,10 @@ class Progress:
     """What the record says of a student at a level.
 
     ``skills`` and ``keys`` are those of the level, in the order of its template and of the
-    row; ``estimates`` has the cells of both. ``weakest`` has a cell and a sentence each.
-    ``new_safe`` are cells that became safe with the last marked sheet. ``owed`` are sheets
-    that were not handed in, ``unmarked`` those without a mark. ``naming`` and ``paper`` have
-    the student's words and the name of the student's paper.
+    row, what is in no key last; ``estimates`` has the cells of both. ``weakest`` has a cell and
+    a sentence each. ``new_safe`` are cells that became safe with the last marked sheet. ``owed``
+    are sheets that were not handed in, ``unmarked`` those without a mark. ``naming`` and
+    ``paper`` have the student's words and the name of the student's paper.
     """
 
     student: str
@@ -223,7 +223,7 @@ def _progress(
         row.student,
         row.template.title,
         tuple(_by_family(cell.skill for cell in level)),
-        tuple(dict.fromkeys(cell.key for cell in level)),
+        tuple(sorted(dict.fromkeys(cell.key for cell in level), key=lambda key: not key)),
         found,
         threshold,
         tuple(one.points for one in sheets),
