@@ -31,6 +31,18 @@ def code(studio):  # noqa: F811
         return one.record.sheets("Pippa Marrowby")[0].code
 
 
+@pytest.fixture
+def stuck(tmp_path, monkeypatch):
+    """A LilyPond that never ends, and an empty cache."""
+    program = tmp_path / "lilypond"
+    program.write_text(
+        '#!/bin/sh\n[ "$1" = --version ] && echo "GNU LilyPond 2.24.4" && exit\nexec sleep 600\n'
+    )
+    program.chmod(0o755)
+    monkeypatch.setenv("WORKBOOK_LILYPOND", str(program))
+    monkeypatch.setenv("WORKBOOK_CACHE", str(tmp_path / "cache"))
+
+
 @pytest.fixture(scope="module")
 def chromium():
     """A browser; without one, the tests are skipped, or fail where it must not be missing."""

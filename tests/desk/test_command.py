@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 import signal
@@ -9,6 +10,7 @@ import subprocess
 import sys
 import time
 import urllib.request
+from pathlib import Path
 
 import pytest
 
@@ -39,6 +41,52 @@ def test_a_desk_is_found_again_and_ends_with_its_terminal(studio, how):
         first.send_signal(getattr(signal, how))
         first.wait(20)
         assert time.perf_counter() - start < 10
+
+
+@pytest.mark.skipif(not Path("/proc").exists(), reason="looks for processes")
+def test_a_build_ends_with_a_desk_that_is_killed(studio, stuck):
+    """Nothing is left of it, and the next desk opens and finds the old sheets."""
+    with subprocess.Popen([*DESK, studio], stdout=subprocess.PIPE, text=True) as desk:
+        opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
+        link = link_of(desk)
+        opener.open(link).read()
+        origin = link.split("/open")[0]
+        opener.addheaders = [("Origin", origin)]
+        opener.open(f"{origin}/build", b"week=2027-01-19").read()
+        while not (drawing := {pid for pid in below(desk.pid) if "sleep" in name_of(pid)}):
+            time.sleep(0.05)
+        started = below(desk.pid)
+        desk.kill()
+    end = time.monotonic() + 20
+    while any(map(name_of, started)):
+        assert time.monotonic() < end, [name_of(pid) for pid in started]
+        time.sleep(0.05)
+    assert drawing <= started and not (studio / "2027-01-19").exists()
+    assert not list(studio.rglob("*.part"))
+    with subprocess.Popen([*DESK, studio], stdout=subprocess.PIPE, text=True) as desk:
+        opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
+        assert b"Pippa Marrowby" in opener.open(link_of(desk)).read()
+        desk.terminate()
+        desk.wait(20)
+
+
+def below(pid):
+    """The processes that a process started, and those started by them."""
+    found = [pid]
+    for one in found:
+        with contextlib.suppress(OSError):
+            for task in Path(f"/proc/{one}/task").iterdir():
+                found += map(int, (task / "children").read_text().split())
+    return {*found[1:]}
+
+
+def name_of(pid):
+    """The name of a process; "" if it has ended."""
+    try:
+        state = Path(f"/proc/{pid}/stat").read_text()
+    except OSError:
+        return ""
+    return "" if state.rpartition(")")[2].split()[0] == "Z" else state
 
 
 def test_a_port_in_use_is_told(studio, raw):

@@ -67,6 +67,46 @@ def test_what_is_wrong_is_told_and_not_saved(window, studio):
     assert not (studio / "templates" / "first-steps.toml").exists()
 
 
+def test_what_was_typed_stays_when_it_is_refused(window, studio):
+    page = window("desktop", java_script_enabled=False)
+    page.goto(page.url.rstrip("/") + "/template/first-steps/1")
+    page.get_by_label("Exercises").fill("many")
+    page.get_by_label("Title", exact=True).fill("Five notes")
+    ticks = page.locator("input[type=checkbox]")
+    ticked = [not ticks.nth(place).is_checked() for place in range(ticks.count())]
+    for place, tick in enumerate(ticked):
+        ticks.nth(place).set_checked(tick)
+    page.get_by_role("button", name="Save the section").click()
+    page.get_by_role("alert").get_by_text("count").wait_for()
+    assert page.get_by_label("Exercises").input_value() == "many"
+    assert page.get_by_label("Title", exact=True).input_value() == "Five notes"
+    assert [ticks.nth(place).is_checked() for place in range(ticks.count())] == ticked
+    assert "400" in window.complaints.pop()
+    assert not (studio / "templates" / "first-steps.toml").exists()
+
+
+def test_title_and_instructions_are_changed_as_the_command_does(window, studio, tmp_path):
+    page = window("phone")
+    page.goto(page.url.rstrip("/") + "/template/first-steps/2")
+    page.get_by_label("Title of the workbook").fill("Spring <b>")
+    page.get_by_label("Instructions").fill('Say it aloud.\n\nThen write "it".')
+    page.get_by_role("button", name="Save title and instructions").click()
+    page.get_by_text("your own").wait_for()
+    fits(page, "phone")
+    assert page.get_by_role("heading", level=1).inner_text().startswith("Spring <b>")
+    assert page.get_by_label("Instructions").input_value() == 'Say it aloud.\nThen write "it".'
+    file = tmp_path / "first-steps.toml"
+    run("templates", "copy", "first-steps", file)
+    said = 'Say it aloud.\nThen write "it".'
+    run("templates", "set", file, "--title", "Spring <b>", "--instructions", said)
+    assert (studio / "templates" / file.name).read_bytes() == file.read_bytes()
+    page.get_by_label("Title of the workbook").fill(" ")
+    page.get_by_role("button", name="Save title and instructions").click()
+    page.get_by_role("alert").get_by_text("title").wait_for()
+    assert "400" in window.complaints.pop()
+    assert (studio / "templates" / file.name).read_bytes() == file.read_bytes()
+
+
 def families(studio, name):
     text = (studio / "templates" / f"{name}.toml").read_text("utf-8")
     return [one["family"] for one in tomllib.loads(text)["section"]]

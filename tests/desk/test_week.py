@@ -88,18 +88,6 @@ def test_whole_templates_are_built_for_all(window, studio):
     assert (studio / "2027-02-02" / "all-workbooks.pdf").is_file()
 
 
-@pytest.fixture
-def stuck(tmp_path, monkeypatch):
-    """A LilyPond that never ends, and an empty cache."""
-    program = tmp_path / "lilypond"
-    program.write_text(
-        '#!/bin/sh\n[ "$1" = --version ] && echo "GNU LilyPond 2.24.4" && exit\nexec sleep 600\n'
-    )
-    program.chmod(0o755)
-    monkeypatch.setenv("WORKBOOK_LILYPOND", str(program))
-    monkeypatch.setenv("WORKBOOK_CACHE", str(tmp_path / "cache"))
-
-
 def test_a_build_is_watched_and_cancelled(window, raw, studio, code, stuck):
     page = window()
     page.get_by_role("button", name="Build for everyone").click()

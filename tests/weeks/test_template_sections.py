@@ -88,6 +88,29 @@ def test_places_that_are_not_there_are_told(place):
             change()
 
 
+def test_title_and_instructions_change_and_nothing_else():
+    new = sections.headed("small", SMALL, "Spring", 'Say "it".\nWrite it.')
+    assert tomllib.loads(new) == {
+        **tomllib.loads(SMALL),
+        "title": "Spring",
+        "instructions": 'Say "it".\n\nWrite it.',
+    }
+    written = sections.headed("first-steps", TEXT, None, 'Say "it".\nWrite it.')
+    assert read("first-steps", written).instructions == 'Say "it".\nWrite it.'
+    assert {line for line in SMALL.splitlines() if "#" in line} <= set(new.splitlines())
+    without = sections.headed("small", new, None, "")
+    assert without.rstrip() == sections.headed("small", SMALL, "Spring")
+    assert sections.headed("small", SMALL, None) == SMALL
+
+
+@pytest.mark.parametrize("level", ["level-03", "level-10"])
+def test_lines_that_a_head_does_not_change_stay(level):
+    text = available()[level].read_text("utf-8")
+    new = sections.headed(level, text, "Spring", "Look twice.")
+    changed = [(a, b) for a, b in zip(text.splitlines(), new.splitlines(), strict=True) if a != b]
+    assert [line for _, line in changed] == ['title = "Spring"', 'instructions = "Look twice."']
+
+
 def test_the_commands_do_it(tmp_path):
     file = tmp_path / "spring.toml"
     run("templates", "copy", "first-steps", file, "--title", "Spring “one”")

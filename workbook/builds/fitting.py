@@ -8,6 +8,7 @@ reckoned from the heights of exercises laid out before, so that most sheets are 
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import Executor
 from dataclasses import replace
 from itertools import chain
 from typing import TypeVar
@@ -32,11 +33,18 @@ Make = Callable[[int], tuple[Order, Aimed]]
 class Fitting:
     """Counts pages; what is engraved and laid out for that goes with the order to the build.
 
-    ``cancel`` cancels it.
+    ``cancel`` cancels it; ``executor`` runs LilyPond, as in ``engrave``.
     """
 
-    def __init__(self, seed: str, tables: Fingerings, cancel: Cancel | None = None):
+    def __init__(
+        self,
+        seed: str,
+        tables: Fingerings,
+        cancel: Cancel | None = None,
+        executor: Executor | None = None,
+    ):
         self._seed, self._tables, self._cancel = seed, tables, cancel
+        self._executor = executor
         self._pool, self._cache = ExercisePool(), Cache(folder())
         self._heights = Heights()
 
@@ -88,6 +96,7 @@ class Fitting:
             frames=frames(plan, order.paper),
             cache=self._cache,
             cancel=self._cancel,
+            executor=self._executor,
         )
         drawn = {item.number: one for item, one in zip(plan.drawn, snippets)}
         parts = blocks(plan, drawn, order.paper)

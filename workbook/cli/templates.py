@@ -75,7 +75,7 @@ def copy(name: str, file: Path, title: str | None, template_dir: Path | None) ->
 
     text = text_of(template_file(name, template_dir, "NAME"))
     if title is not None:
-        text = template_sections.titled(file.stem, text, title)
+        text = template_sections.headed(file.stem, text, title)
         template_edits.read(file.stem, text)
     if _exists(file):
         raise click.BadParameter(f"{file} already exists; name another file", param_hint="FILE")
@@ -131,6 +131,21 @@ def move(file: Path, section: int, place: int) -> None:
     from workbook.weeks import template_sections
 
     _rewrite(file, lambda name, text: template_sections.moved(name, text, section - 1, place - 1))
+
+
+@templates.command(
+    "set", epilog=example('workbook templates set my-templates/spring.toml --title "Spring"')
+)
+@click.argument("file", type=EXISTING_FILE, callback=ends_in(".toml"))
+@click.option("--title", help="Its title.")
+@click.option("--instructions", help='What the first page tells the student; "" for nothing.')
+def set_head(file: Path, title: str | None, instructions: str | None) -> None:
+    """Give the template in FILE another title, or other instructions."""
+    from workbook.weeks import template_sections
+
+    if title is None and instructions is None:
+        raise click.UsageError("say what to change: --title, --instructions or both")
+    _rewrite(file, lambda name, text: template_sections.headed(name, text, title, instructions))
 
 
 def _rewrite(file: Path, change: Callable[[str, str], str]) -> None:

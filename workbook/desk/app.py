@@ -76,6 +76,11 @@ def app(desk: Desk) -> Guard:
                 _lists(desk, _later("templates", "arrange")),
                 methods=["POST"],
             ),
+            Route(
+                "/template/{name}/{number:int}/head",
+                _lists(desk, _later("templates", "head")),
+                methods=["POST"],
+            ),
             Route("/template/{name}/{number:int}", _lists(desk, _later("templates", "section"))),
             Route(
                 "/template/{name}/{number:int}",

@@ -1,8 +1,8 @@
 """A build as a process of its own, after the desk and its touches in everything.
 
 In: what to set, for whom, and a word to cancel. Out: words on how far it is, and at the end the
-lines that the terminal would show. It has no workers of its own: one core is left to the desk, and
-memory stays small on a computer with many.
+lines that the terminal would show. It has no workers of its own and runs one LilyPond at a time:
+one core is left to the desk, and memory stays small on a computer with many.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import ctypes
 import os
 import sys
 import threading
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from multiprocessing.connection import Connection
 
@@ -57,8 +58,8 @@ def _end(wanted: Wanted, cancel: Cancel, progress: Progress) -> End:
 
 def _built(wanted: Wanted, cancel: Cancel, progress: Progress) -> tuple[str, ...]:
     notices: list[str] = []
-    run = Run(progress, notices.append, cancel)
-    with opened(wanted.folder) as studio:
+    with ThreadPoolExecutor(1) as one_at_a_time, opened(wanted.folder) as studio:
+        run = Run(progress, notices.append, cancel, one_at_a_time)
         if wanted.what == NEXT:
             sheets = set_next(studio, wanted.week, students=wanted.students, run=run)
             built = [one.built for one in sheets]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 from urllib.parse import quote
 
@@ -66,6 +67,34 @@ def arrange(desk: Desk, request: Request, fields: Lists) -> Response:
     return RedirectResponse(f"/template/{quote(name)}/{to + 1}", 303)
 
 
+def head(desk: Desk, request: Request, fields: Lists) -> Response:
+    """Save the title and the instructions of a template."""
+    title = " ".join(" ".join(fields.get("title", [])).split())
+    lines = [
+        line.strip() for value in fields.get("instructions", []) for line in value.splitlines()
+    ]
+    instructions = "\n".join(line for line in lines if line)
+    with opened(desk.folder) as studio:
+        name = _name(studio, request)
+        text = edits.text(studio.studio, name)
+        try:
+            found = edits.read(name, text)
+            edits.keep(
+                studio.studio,
+                name,
+                sections.headed(
+                    name,
+                    text,
+                    None if title == found.title else title,
+                    None if instructions == found.instructions else instructions,
+                ),
+            )
+        except InputError as error:
+            told = tuple(map(str, error.problems))
+            return _shown(desk, studio, request, text, told, head=(title, instructions))
+    return RedirectResponse(request.url.path.removesuffix("/head"), 303)
+
+
 def _listed(
     desk: Desk, studio: OpenStudio, fields: dict[str, str], problems: tuple[str, ...]
 ) -> Response:
@@ -90,7 +119,8 @@ def change(desk: Desk, request: Request, fields: Lists) -> Response:
             new = _edited(studio, request, text, fields)
             edits.keep(studio.studio, name, new)
         except InputError as error:
-            return _shown(desk, studio, request, text, tuple(map(str, error.problems)))
+            told = tuple(map(str, error.problems))
+            return _shown(desk, studio, request, text, told, typed=fields)
     return RedirectResponse(request.url.path, 303)
 
 
@@ -118,13 +148,26 @@ def picture(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  
 
 
 def _shown(
-    desk: Desk, studio: OpenStudio, request: Request, text: str, problems: tuple[str, ...]
+    desk: Desk,
+    studio: OpenStudio,
+    request: Request,
+    text: str,
+    problems: tuple[str, ...],
+    *,
+    typed: Lists | None = None,
+    head: tuple[str, str] | None = None,
 ) -> Response:
+    """A section with its example; what was ``typed`` in a form that was refused stays in it."""
     name = _name(studio, request)
     found = studio_template(studio.studio, edits.read(name, text))
     number = _number(found, request)
     one = found.sections[number]
     made = edits.example(studio.studio, found, number)
+    numbers = {key: str(getattr(one, key)) for key in _NUMBERS}
+    choices = edits.choices(one)
+    if typed is not None:
+        numbers |= {key: " ".join(typed[key]) for key in _NUMBERS if key in typed}
+        choices = [replace(each, chosen=_lines(typed, each.name)) for each in choices]
     return page(
         desk,
         "template.html",
@@ -134,8 +177,10 @@ def _shown(
         number=number,
         section=one,
         family=FAMILIES[one.family].title_in(found.naming),
-        numbers=[(key, getattr(one, key)) for key in _NUMBERS],
-        choices=edits.choices(one),
+        numbers=list(numbers.items()),
+        choices=choices,
+        typed_title=" ".join(typed.get("title", [])) if typed is not None else one.title,
+        head=head or (found.title, found.instructions),
         families=[(one.name, one.title_in(found.naming)) for one in FAMILIES.values()],
         own=edits.names(studio.studio)[name],
         example=desk.examples.add(made),
@@ -152,12 +197,14 @@ def _edited(studio: OpenStudio, request: Request, text: str, fields: Lists) -> s
     one = found.sections[number]
     now: dict[str, Sequence[str]] = {key: (str(getattr(one, key)),) for key in _NUMBERS}
     now |= {"title": (one.title,)} | {each.name: each.chosen for each in edits.choices(one)}
-    typed = {
-        key: [line.strip() for value in fields.get(key, []) for line in value.splitlines()]
-        for key in now
-    }
-    changed = {key: value for key, value in typed.items() if tuple(value) != tuple(now[key])}
+    typed = {key: _lines(fields, key) for key in now}
+    changed = {key: value for key, value in typed.items() if value != tuple(now[key])}
     return edits.edited(name, text, number, changed)
+
+
+def _lines(fields: Lists, key: str) -> tuple[str, ...]:
+    """What a field holds, one line for each value."""
+    return tuple(line.strip() for value in fields.get(key, []) for line in value.splitlines())
 
 
 def _name(studio: OpenStudio, request: Request) -> str:

@@ -64,7 +64,7 @@ def set_next(
     orders, tables, everyone = read_orders(studio.studio.roster, settings, list(students))
     day = week.isoformat()
     seed = seed or f"{day}/next"
-    fitting = Fitting(seed, tables, run.cancel)
+    fitting = Fitting(seed, tables, run.cancel, run.executor)
     aimed: list[tuple[Order, list[Aim]]] = []
     length = pages or studio.studio.pages
     levels = Levels()

@@ -5,22 +5,21 @@ In: an open studio. Out: plain values that pages, tables and screens show alike.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import partial
 from threading import Lock
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from workbook.estimates.calibration import Calibration, Forecast, calibration, course, forecasts
-from workbook.estimates.results import Cell, Estimate, safe, week_of
+from workbook.estimates.results import Cell, Estimate, Result, safe, week_of
 from workbook.exercises.families import FAMILIES
 from workbook.music.keys import parse_key
 from workbook.music.naming import Naming
 from workbook.planning.cells import Levels
 from workbook.studio.roster import Row, read_roster
 from workbook.studio.row_settings import paper_name, worded
-from workbook.studio_record.model import SheetState
+from workbook.studio_record.model import Sheet, SheetState
 from workbook.weeks.results import MarkedSheet, marked_sheets, results
 from workbook.weeks.studios import OpenStudio
 
@@ -52,10 +51,10 @@ class Progress:
     """What the record says of a student at a level.
 
     ``skills`` and ``keys`` are those of the level, in the order of its template and of the
-    row; ``estimates`` has the cells of both. ``weakest`` has a cell and a sentence each.
-    ``new_safe`` are cells that became safe with the last marked sheet. ``owed`` are sheets
-    that were not handed in, ``unmarked`` those without a mark. ``naming`` and ``paper`` have
-    the student's words and the name of the student's paper.
+    row, what is in no key last; ``estimates`` has the cells of both. ``weakest`` has a cell and
+    a sentence each. ``new_safe`` are cells that became safe with the last marked sheet. ``owed``
+    are sheets that were not handed in, ``unmarked`` those without a mark. ``naming`` and
+    ``paper`` have the student's words and the name of the student's paper.
     """
 
     student: str
@@ -101,7 +100,7 @@ def studio_progress(studio: OpenStudio, today: date, student: str | None = None)
 def _studio_progress(studio: OpenStudio, today: date, student: str | None) -> list[Progress]:
     build = studio.studio.build
     rows = read_roster(studio.studio.roster, build.template_dir)
-    sheets = _Sheets(partial(marked_sheets, studio))
+    sheets = _Sheets(studio)
     widen = studio_calibration(studio, [row.student for row in rows], sheets).widen
     versions, levels = _versions(studio), Levels()
     return [
@@ -113,35 +112,46 @@ def _studio_progress(studio: OpenStudio, today: date, student: str | None) -> li
     ]
 
 
-class _Sheets(dict[str, list[MarkedSheet]]):
-    """The marked sheets of each student, read once while all students are looked at."""
+class _Seen(NamedTuple):
+    """What progress needs of a marked sheet: little, for those of a studio are held at once."""
 
-    def __init__(self, read: Callable[[str], list[MarkedSheet]]):
+    sheet: Sheet
+    points: WeekPoints
+    results: tuple[Result, ...]
+
+
+class _Sheets(dict[str, list[_Seen]]):
+    """The sheets of each student, read once while all students are looked at."""
+
+    def __init__(self, studio: OpenStudio):
         super().__init__()
-        self._read = read
+        self._studio = studio
 
-    def __missing__(self, student: str) -> list[MarkedSheet]:
-        found = self[student] = self._read(student)
+    def __missing__(self, student: str) -> list[_Seen]:
+        found = self[student] = [
+            _Seen(one.sheet, _points(one), tuple(results([one])))
+            for one in marked_sheets(self._studio, student)
+        ]
         return found
 
 
 def studio_calibration(
     studio: OpenStudio,
     students: Iterable[str],
-    sheets: Mapping[str, list[MarkedSheet]] | None = None,
+    sheets: Mapping[str, list[_Seen]] | None = None,
 ) -> Calibration:
     """How often marks fell into the band, over all ``students``, and how far to widen it.
 
     ``sheets`` reads those of a student, by default from the record.
     """
-    sheets = sheets if sheets is not None else _Sheets(partial(marked_sheets, studio))
+    sheets = sheets if sheets is not None else _Sheets(studio)
     versions = _versions(studio)
     log: list[Forecast] = []
     for student in dict.fromkeys(students):
         version = versions.get(student, ())
         known = _logs.get((studio.studio.id, student))
         if known is None or known[0] != version:
-            known = version, forecasts(results(sheets[student]))
+            known = version, forecasts(_all_results(sheets[student]))
             _put(_logs, (studio.studio.id, student), known)
         log += known[1]
     return calibration(log)
@@ -171,7 +181,7 @@ def _kept(
     today: date,
     widen: float,
     levels: Levels,
-    sheets: Mapping[str, list[MarkedSheet]],
+    sheets: Mapping[str, list[_Seen]],
 ) -> Progress:
     """The progress of a row, reckoned anew only if something of it changed."""
     made_of = (row, version, today, widen, studio.studio.safe, studio.studio.rule)
@@ -200,11 +210,11 @@ def _progress(
     studio: OpenStudio,
     row: Row,
     level: Sequence[Cell],
-    sheets: Sequence[MarkedSheet],
+    sheets: Sequence[_Seen],
     today: date,
     widen: float,
 ) -> Progress:
-    seen = course(results(sheets), level, week_of(today))
+    seen = course(_all_results(sheets), level, week_of(today))
     found = seen.now.estimates(widen)
     before = seen.before.estimates(widen) if seen.before else {}
     threshold = studio.studio.safe
@@ -213,10 +223,10 @@ def _progress(
         row.student,
         row.template.title,
         tuple(_by_family(cell.skill for cell in level)),
-        tuple(dict.fromkeys(cell.key for cell in level)),
+        tuple(sorted(dict.fromkeys(cell.key for cell in level), key=lambda key: not key)),
         found,
         threshold,
-        tuple(map(_points, sheets)),
+        tuple(one.points for one in sheets),
         tuple(_weakest(found, naming)),
         tuple(
             cell
@@ -225,10 +235,14 @@ def _progress(
             and not (cell in before and safe(before[cell], threshold))
         ),
         tuple(s.sheet.code for s in sheets if s.sheet.state == SheetState.NOT_HANDED_IN),
-        tuple(s.sheet.code for s in sheets if not s.items and s.sheet.state == SheetState.OUT),
+        tuple(s.sheet.code for s in sheets if not s.results and s.sheet.state == SheetState.OUT),
         naming,
         paper_name(row, studio.studio.build),
     )
+
+
+def _all_results(sheets: Iterable[_Seen]) -> list[Result]:
+    return [one for sheet in sheets for one in sheet.results]
 
 
 def _by_family(skills: Iterable[str]) -> list[str]:

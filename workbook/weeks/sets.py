@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path, PurePath
@@ -43,6 +44,7 @@ class Run:
     progress: Progress | None = None
     notice: Notice = lambda words: None
     cancel: Cancel | None = None
+    executor: Executor | None = None
     processes: int = 1
 
 
@@ -103,7 +105,7 @@ def set_week(
     elsewhere = earlier_sheets(folders, studio.studio.folder) if folders else {}
     orders, tables, everyone = read_orders(studio.studio.roster, settings, named, {})
     run = run or Run()
-    orders = in_rounds(orders, tables, engraver(run.progress, run.cancel))
+    orders = in_rounds(orders, tables, engraver(run.progress, run.cancel, run.executor))
     orders = known_before(studio, orders, week, elsewhere)
     day = week.isoformat()
     wanted = Setting(
@@ -144,6 +146,7 @@ def set_alone(
         progress=run.progress,
         notice=run.notice,
         cancel=run.cancel,
+        executor=run.executor,
         processes=run.processes,
     )
     enter(studio, chosen, built, replacing=replacing, reasons=reasons, notice=run.notice)

@@ -31,6 +31,7 @@ from workbook.weeks.toml_edits import checked, document, save
 
 _WHOLE = ("count", "given", "points", "ledger_lines")
 _CLEFS = ("treble", "bass", "both")
+_YES, _NO = "yes", "no"
 
 
 @dataclass(frozen=True)
@@ -109,7 +110,10 @@ def keep(studio: Studio, name: str, text: str) -> None:
 def choices(section: Section) -> list[Choice]:
     """What a section may choose beside its title and its numbers."""
     family = FAMILIES[section.family]
-    found = [Choice("ask", family.asks, section.ask, "what is asked")]
+    found = [
+        Choice("example", (_YES,), (_YES,) * section.example, "worked, at the section’s head"),
+        Choice("ask", family.asks, section.ask, "what is asked"),
+    ]
     if family.by == "hand":
         found.append(Choice("hands", tuple(HANDS), section.hands, "dealt in turn"))
     elif family.by == "clef":
@@ -159,7 +163,7 @@ def fingerings(studio: Studio) -> Conventions:
 def spoken(value: object) -> str:
     """A value as text: ``yes`` for true."""
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return _YES if value else _NO
     return str(value)
 
 
@@ -171,6 +175,8 @@ def _value(family: Family, key: str, given: Sequence[str]) -> Any:
         return int(given[0]) if given[0].isascii() and given[0].isdecimal() else given[0]
     if key == "title":
         return given[0]
+    if key == "example":
+        return given[0] == _YES
     values = [_meant(family.settings.get(key), one) for one in given]
     return values[0] if len(values) == 1 else values
 

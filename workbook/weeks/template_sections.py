@@ -76,11 +76,36 @@ def count(name: str, text: str) -> int:
     return len(document(text, f"{name}.toml").get("section", []))
 
 
-def titled(name: str, text: str, title: str) -> str:
-    """The text of a template with another title."""
+def headed(name: str, text: str, title: str | None, instructions: str | None = None) -> str:
+    """The text of a template with another title, or other instructions; None leaves them.
+
+    ``instructions`` has one line for each paragraph; "" takes them out. Raises InputError.
+    """
+    if title is not None:
+        text = _with(name, text, "title", title)
+    if instructions is not None:
+        text = _with(name, text, "instructions", "\n\n".join(instructions.splitlines()))
+    return text
+
+
+def _with(name: str, text: str, key: str, value: str) -> str:
+    """The text with another value of a key above the sections; "" takes the key out."""
     found = document(text, f"{name}.toml")
-    found["title"] = title
-    return tomlkit.dumps(found)
+    if key in found:
+        if value:
+            found[key] = value
+        else:
+            del found[key]
+        return tomlkit.dumps(found)
+    if not value:
+        return text
+    head, blocks = _blocks(text)
+    end = _end(text)
+    line = f"{head.rstrip()}{end}{key} = {_written(value)}".lstrip()
+    result = end.join([line, "", "".join(blocks)])
+    if tomllib.loads(result) != {**tomllib.loads(text), key: value}:
+        raise _problem(f"{name}.toml", f"{key} cannot be added;", "change it in an editor")
+    return result
 
 
 def new(studio: Studio, base: str, title: str) -> str:
@@ -96,7 +121,7 @@ def new(studio: Studio, base: str, title: str) -> str:
     known = edits.names(studio)
     if fold(name).casefold() in (fold(one).casefold() for one in known):
         raise _problem(f"{name}.toml", "is there already;", "choose another title")
-    edits.keep(studio, name, titled(name, edits.text(studio, base), title))
+    edits.keep(studio, name, headed(name, edits.text(studio, base), title))
     return name
 
 

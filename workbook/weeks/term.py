@@ -94,7 +94,7 @@ def _plan(
         row.student,
         row.template.title,
         exam,
-        tuple(dict.fromkeys(cell.key for cell in level)),
+        tuple(sorted(dict.fromkeys(cell.key for cell in level), key=lambda key: not key)),
         len(level),
         len(met),
         weeks,
