@@ -43,6 +43,23 @@ def test_no_page_keeps_anyone_out(window, raw, studio, code, size, scheme):
         assert not violations(page), path
 
 
+def test_a_printed_page_is_always_light(window, raw, code):
+    page = window("tablet", color_scheme="dark")
+    page.goto(f"{raw.door.origin}/mark/{code}/1")
+    colours = (
+        "() => { const s = getComputedStyle(document.body); return [s.color, s.backgroundColor] }"
+    )
+    ink, paper = page.evaluate(colours)
+    page.emulate_media(media="print", color_scheme="dark")
+    assert page.evaluate(colours) not in ([ink, paper], [paper, ink])
+    scheme = page.evaluate("getComputedStyle(document.documentElement).colorScheme")
+    assert scheme == "light"
+    page.emulate_media(media="print", color_scheme="light")
+    light = page.evaluate(colours)
+    page.emulate_media(media="print", color_scheme="dark")
+    assert page.evaluate(colours) == light
+
+
 def test_nor_do_errors_and_builds(window, raw, studio):
     page = window()
     raw.ask("POST", "/build", "week=2027-01-19&student=Nobody")
