@@ -6,8 +6,9 @@ import tracemalloc
 
 import pytest
 
-from workbook.errors import InputError
+from workbook.errors import MOST_LISTED, InputError
 from workbook.fingering.table import read_entries
+from workbook.studio import own_settings
 from workbook.studio.roster import read_roster
 from workbook.studio.templates import MOST_SECTIONS, available, read_template
 
@@ -43,6 +44,25 @@ def test_a_large_bad_roster(tmp_path, data, told):
     path = tmp_path / "roster.csv"
     path.write_bytes(HEADER + data)
     assert told in str(refused(read_roster, path))
+
+
+def test_settings_that_no_message_lists_get_no_suggestion(tmp_path, monkeypatch):
+    asked = []
+    monkeypatch.setattr(own_settings, "did_you_mean", lambda *of: asked.append(of) or "")
+    path = tmp_path / "roster.csv"
+    path.write_bytes(HEADER[:-1] + b",paper,size\n" + b"S,first-steps,C major,A9z,slarge\n" * 200)
+    assert "and 350 more" in str(refused(read_roster, path))
+    assert len(asked) == MOST_LISTED
+
+
+def test_a_hundred_thousand_columns(tmp_path):
+    path = tmp_path / "roster.csv"
+    path.write_bytes(
+        HEADER[:-1] + b"".join(b",c%d" % n for n in range(100_000)) + b"\nA,b,C major\n"
+    )
+    assert "row 1: has 100,003 headings" in str(refused(read_roster, path))
+    path.write_bytes(HEADER[:-1] + b"," * 16_000 + b"\nA,first-steps,C major" + b"," * 16_000)
+    assert len(list(read_roster(path))) == 1
 
 
 @pytest.mark.parametrize("read", [read_template, read_entries])

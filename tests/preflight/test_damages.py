@@ -106,7 +106,20 @@ def on_one_page(data):
 
 
 def on_many_pages(data):
-    consistent(data, lambda n: (1 + n // 2000, small(n % 2000)))
+    """Each blank on a page of its own: those of a page must not be looked for among all."""
+    many_blanks(data)
+    (section,) = data["sections"] = data["sections"][:1]
+    (one,) = section["items"] = section["items"][:1]
+    blanks = one["blanks"]
+    section["items"] = [
+        {**one, "number": number, "page": 1 + start, "blanks": blanks[start : start + 9_999]}
+        for number, start in enumerate(range(0, len(blanks), 9_999), 1)
+    ]
+    data["points"] = one["points"] * len(section["items"])
+    for item in section["items"]:
+        for count, blank in enumerate(item["blanks"]):
+            name = f"{item['number']}.{count + 1}"
+            blank.update(id=name, page=item["page"] + count, rect=small(0))
 
 
 def without_height(data):

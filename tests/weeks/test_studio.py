@@ -219,6 +219,11 @@ def test_marks_from_a_program(studio):
         ('{"sheets": [{"code": "CODE", "outcomes": {"99.1": "right"}}]}', "has no blank 99.1"),
         ('{"sheets": [{"code": "CODE", "outcome": {}}]}', "unknown key"),
         ('{"sheets": [{"code": "CODE", "way": "magic"}, 3]}', "sheet 2: is not an object"),
+        (
+            '{"sheets": [{"code": "CODE", "outcomes": {"1.1": "wrong", "1.1": "right"}}]}',
+            '"1.1" stands twice in one object',
+        ),
+        ('{"sheets": [{"code": "CODE", "by": null}]}', "by is null"),
     ],
 )
 def test_faulty_marks_from_a_program_are_told(studio, data, said):

@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections import defaultdict
 from collections.abc import Iterable
+from functools import lru_cache
 
 from workbook.inputs.messages import any_of, fold, quoted
 
@@ -64,10 +65,11 @@ def _with_same_number(wanted: str, names: Iterable[str]) -> str:
     """The first name that is ``wanted`` but for the zeros before a number, hyphens and spaces."""
     if not any(letter.isdigit() for letter in wanted):
         return ""
-    plain = _plain_number(wanted)
+    plain = _plain_number.__wrapped__(wanted)
     return next((name for name in names if _plain_number(name) == plain), "")
 
 
+@lru_cache(maxsize=1024)
 def _plain_number(name: str) -> str:
     return _LEADING_ZEROS.sub("", _JOINED.sub("", name))
 

@@ -36,7 +36,10 @@ class GivenMarks:
 def read_json(text: str, name: str) -> list[GivenMarks]:
     """The marks in ``text``, of the file ``name``. Raises InputError with every problem."""
     try:
-        data = json.loads(text)
+        data = json.loads(text, object_pairs_hook=_object)
+    except _Repeated as repeated:
+        told = f"{quoted(str(repeated))} stands twice in one object;"
+        raise InputError([Problem(name, "", told, "write it once")]) from None
     except (ValueError, RecursionError):
         raise InputError(
             [Problem(name, "", "is not JSON;", "write it as the README shows")]
@@ -51,6 +54,19 @@ def read_json(text: str, name: str) -> list[GivenMarks]:
     return found
 
 
+class _Repeated(Exception):
+    """Raised with a key that an object has twice, of which the first would be lost."""
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for key, value in pairs:
+        if key in found:
+            raise _Repeated(key)
+        found[key] = value
+    return found
+
+
 def _sheet(data: Any, number: int, name: str, problems: list[Problem]) -> GivenMarks:
     def wrong(what: str, instead: str) -> None:
         problems.append(Problem(name, f"sheet {number}", what, instead))
@@ -58,7 +74,7 @@ def _sheet(data: Any, number: int, name: str, problems: list[Problem]) -> GivenM
     if not isinstance(data, dict):
         wrong("is not an object;", 'write {"code": …, "outcomes": …}')
         data = {}
-    for key in data.keys() - set(_FIELDS):
+    for key in (key for key in data if key not in _FIELDS):
         hint = did_you_mean(str(key), _FIELDS) or f"a sheet may have {', '.join(_FIELDS)}"
         wrong(f"unknown key {quoted(key)};", hint)
     code = data.get("code")
@@ -67,6 +83,9 @@ def _sheet(data: Any, number: int, name: str, problems: list[Problem]) -> GivenM
     way = data.get("way", "program")
     if way not in WAYS:
         wrong(f"way is {quoted(way)};", f"write {any_of([quoted(one) for one in WAYS])}")
+    by = data.get("by", "")
+    if not isinstance(by, str):
+        wrong(f"by is {quoted(by)};", "write who marked, as a text")
     outcomes = _texts(data.get("outcomes", {}), "outcomes", wrong)
     allowed = [str(one) for one in Outcome]
     for blank, outcome in outcomes.items():
@@ -77,7 +96,7 @@ def _sheet(data: Any, number: int, name: str, problems: list[Problem]) -> GivenM
         str(code or ""),
         {blank: Outcome(one) for blank, one in outcomes.items() if one in allowed},
         _texts(data.get("given", {}), "given", wrong),
-        str(data.get("by", "")),
+        str(by),
         str(way),
     )
 

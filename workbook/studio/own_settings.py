@@ -46,17 +46,21 @@ NONE = OwnSettings()
 
 
 def own_settings(
-    cells: Mapping[str, str], base: Path, wrong: Callable[[str, str], object]
+    cells: Mapping[str, str],
+    base: Path,
+    wrong: Callable[[str, str], object],
+    suggest: bool = True,
 ) -> OwnSettings:
     """The settings in the ``cells`` of a row; ``wrong`` is told what is wrong and what to write.
 
-    A file of fingerings is looked for from the folder ``base``.
+    A file of fingerings is looked for from the folder ``base``. Without ``suggest`` no likely
+    value is looked for, which takes long for many rows.
     """
-    chosen = {name: _choice(name, cells.get(name, ""), wrong) for name in CHOICES}
+    chosen = {name: _choice(name, cells.get(name, ""), wrong, suggest) for name in CHOICES}
     return OwnSettings(**chosen, fingering=_file(cells.get("fingering", ""), base, wrong))
 
 
-def _choice(name: str, text: str, wrong: Callable[[str, str], object]) -> str | None:
+def _choice(name: str, text: str, wrong: Callable[[str, str], object], suggest: bool) -> str | None:
     if not text:
         return None
     allowed = CHOICES[name]
@@ -64,7 +68,7 @@ def _choice(name: str, text: str, wrong: Callable[[str, str], object]) -> str | 
     if value in allowed:
         return value
     listed = any_of([quoted(one) for one in allowed])
-    hint = did_you_mean(text, allowed) or f"write {listed}, or leave it empty"
+    hint = (suggest and did_you_mean(text, allowed)) or f"write {listed}, or leave it empty"
     wrong(f"{name} is {quoted(text)}", hint)
     return None
 

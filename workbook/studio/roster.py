@@ -35,6 +35,8 @@ NOTE = "#"
 MOST_BYTES = 50_000_000
 """The size of a roster file."""
 MOST_ROWS = 100_000
+MOST_COLUMNS = 1000
+"""Headings with text; empty ones, which spreadsheet programs add, do not count."""
 MOST_CHARACTERS = 500
 """The length of a name, a title or a seed."""
 _MOST_PROBLEMS = 200_000
@@ -203,8 +205,7 @@ def _rows(table: CsvTable, templates: _Templates, base: Path, log: ProblemLog) -
 
 def _columns(header: CsvRow, log: ProblemLog) -> dict[str, int]:
     """The place of each column; none if the rows cannot be read by this header."""
-    if header.fault:
-        log.add(header.number, header.fault.what, header.fault.instead)
+    if not _is_header(header, log):
         return {}
     places: dict[str, int] = {}
     unknown = []
@@ -220,7 +221,7 @@ def _columns(header: CsvRow, log: ProblemLog) -> dict[str, int]:
         log.add(header.number, "is not a header row", _NEEDED)
         return {}
     for cell in unknown:
-        hint = did_you_mean(heading(cell), COLUMNS) or (
+        hint = (not log.full and did_you_mean(heading(cell), COLUMNS)) or (
             f"the columns are {', '.join(COLUMNS)}; "
             f'begin the heading with "{NOTE}" for notes of your own'
         )
@@ -229,6 +230,19 @@ def _columns(header: CsvRow, log: ProblemLog) -> dict[str, int]:
         if name not in places:
             log.add(header.number, f'column "{name}" is missing', _NEEDED)
     return places
+
+
+def _is_header(header: CsvRow, log: ProblemLog) -> bool:
+    """Whether the row can be read, and is not longer than any header; if not, that is told."""
+    headings = sum(map(has_ink, header.cells))
+    if header.fault:
+        log.add(header.number, header.fault.what, header.fault.instead)
+    elif headings > MOST_COLUMNS:
+        what = f"has {headings:,} headings; a roster can have at most {MOST_COLUMNS:,} columns"
+        log.add(header.number, what, "take out the columns that are not needed")
+    else:
+        return True
+    return False
 
 
 def _row(
@@ -261,7 +275,7 @@ def _row(
         name: _cell(row, place, name, wrong, templates.unprintable)
         for name, place in columns.items()
     }
-    own = own_settings.own_settings(by_column, base, wrong)
+    own = own_settings.own_settings(by_column, base, wrong, suggest=not log.full)
     found = _workbook(row.number, by_column, templates, wrong, suggest=not log.full)
     return found and replace(found, own=own)
 
