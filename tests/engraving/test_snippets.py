@@ -75,6 +75,21 @@ def test_boxes_do_not_touch(engraved):
                 )
 
 
+def test_boxes_of_two_rows_do_not_slip_in_between_one_another():
+    """In a line of this length, a cadence's box would touch that of a measure on another line."""
+    settings = {"values": "dotted", "kinds": "PAC IAC HC", "order": "either"}
+    family = FAMILIES["periods"]
+    request = Request(parse_key("C# major"), "right", family.asks, 0, 2, settings)
+    made = family.make(request, Random(0))
+    (snippet,) = engrave([made], frames=[natural(made)._replace(width=86.0)])
+    found = sorted(rect for _, rect in rects(made, snippet))
+    for number, (_, low, right, high) in enumerate(found):
+        assert not any(
+            x0 < right + 1 and low < y1 + 1 and y0 < high + 1
+            for x0, y0, _, y1 in found[number + 1 :]
+        )
+
+
 def test_boxes_of_one_row_stand_on_one_line(engraved):
     for exercise, snippet in engraved:
         if exercise.figure:

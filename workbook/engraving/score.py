@@ -579,11 +579,36 @@ def _cell(lasts: Fraction, *rooms: tuple[str, ...]) -> str:
     return text
 
 
-def _row(row: BoxRow, grid: _Grid) -> str:
-    """The source of a row's context."""
+def _rows(exercise: Exercise, frame: Frame, grid: _Grid, above: bool) -> list[str]:
+    """The source of the rows of boxes on one side of the staves."""
+    found = [row for row in box_rows(exercise, frame.size) if row.above == above]
+    return [_row(row, grid, any(_slips_in(row, other) for other in found)) for row in found]
+
+
+def _slips_in(row: BoxRow, other: BoxRow) -> bool:
+    """Whether the boxes of two rows have no column in common: LilyPond lets one row then stand
+    between the boxes of the other.
+    """
+    return row.hand == other.hand and not row.stacks.keys() & other.stacks.keys()
+
+
+def _margin(row: BoxRow, column: int, middle: float) -> tuple[str, ...]:
+    """Space at both sides of a slot, which keeps boxes of other rows away."""
+    width, share = row.box[0], (1 + ALIGN.get(row.asks, 0.0)) / 2
+    wide = width + 2 * design.BOX_GAP
+    return (
+        rf"\markup \with-dimensions #'(0 . {wide:.3f}) #'(0 . {row.height(column):.3f}) \null",
+        rf"- \tweak X-offset #{middle - share * width - design.BOX_GAP:.3f}",
+    )
+
+
+def _row(row: BoxRow, grid: _Grid, apart: bool) -> str:
+    """The source of a row's context; ``apart`` keeps boxes of other rows away at its sides."""
+    draws = (_slot, _margin) if apart else (_slot,)
     cells = []
     for column, before in enumerate(grid.before):
-        rooms = [_slot(row, column, grid.middle(column))] if column in row.stacks else []
+        here = column in row.stacks
+        rooms = [draw(row, column, grid.middle(column)) for draw in draws] if here else []
         cells += [_cell(before), _cell(1 - before, *rooms), _cell(Fraction(grid.after[column]))]
     context = "BoxRowAbove" if row.above else "BoxRowBelow"
     name = row.name.replace(".", "-")
@@ -612,9 +637,6 @@ def score_source(exercise: Exercise, frame: Frame | None = None) -> str:
     ]
     if len(staves) > 1:
         staves = [r"\new PianoStaff", "<<", *staves, ">>"]
-    above, below = (
-        [_row(row, grid) for row in box_rows(exercise, frame.size) if row.above == side]
-        for side in (True, False)
-    )
+    above, below = (_rows(exercise, frame, grid, side) for side in (True, False))
     width = rf"\layout {{ line-width = {frame.width * _STAFF_SPACE:.2f}\pt }}"
     return "\n".join([r"\score {", r"\new Score", "<<", *above, *staves, *below, ">>", width, "}"])

@@ -65,13 +65,15 @@ def _with_same_number(wanted: str, names: Iterable[str]) -> str:
     """The first name that is ``wanted`` but for the zeros before a number, hyphens and spaces."""
     if not any(letter.isdigit() for letter in wanted):
         return ""
-    plain = _plain_number.__wrapped__(wanted)
-    return next((name for name in names if _plain_number(name) == plain), "")
+    plain = _plain_number(wanted)
+    return next((name for name in names if _plain_option(name) == plain), "")
 
 
-@lru_cache(maxsize=1024)
 def _plain_number(name: str) -> str:
     return _LEADING_ZEROS.sub("", _JOINED.sub("", name))
+
+
+_plain_option = lru_cache(maxsize=1024)(_plain_number)  # the same options come for every word
 
 
 def _by_word(wanted: str, names: dict[str, list[str]]) -> list[str]:

@@ -135,7 +135,7 @@ def _phrase(
     notes = melody(
         key,
         chords,
-        _plan(time, bars, rng),
+        _plan(time, bars, chords, rng),
         rng,
         _ends(key, close, plain),
         before.notes[:kept] if before else (),
@@ -187,13 +187,18 @@ def _chords(
     return [*found, harmony(key, "V" if close == "half" else "I")]
 
 
-def _plan(time: Time, bars: Sequence[Bar], rng: Random) -> list[str | None]:
-    """Which notes are foreign to their chords: some off the beat, and weak quarters."""
+def _plan(
+    time: Time, bars: Sequence[Bar], chords: Sequence[Harmony], rng: Random
+) -> list[str | None]:
+    """Which notes are foreign to their chords: some off the beat, and weak quarters, but none
+    with which a chord begins.
+    """
     found: list[str | None] = []
     for number, one in enumerate(bars):
         for place, start in enumerate(starts(one)):
             weak = start % time.beat != 0 or (start > 0 and not time.compound)
-            free = weak and place and not (found and found[-1])
+            changes = bool(found) and chords[len(found)] != chords[len(found) - 1]
+            free = weak and place and not changes and not found[-1]
             late = number >= BARS - 2 and place == len(one) - 1
             foreign = free and not late and rng.random() < _FOREIGN
             found.append(rng.choice((PASSING, PASSING, NEIGHBOR)) if foreign else None)

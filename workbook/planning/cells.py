@@ -59,6 +59,11 @@ def cells(template: Template, keys: Iterable[Key]) -> Ways:
     return {cell: tuple(choices) for cell, choices in found.items()}
 
 
+def keys_of(level: Iterable[Cell]) -> tuple[str, ...]:
+    """The keys of a level in its order, then "" if it has cells in no key."""
+    return tuple(sorted(dict.fromkeys(cell.key for cell in level), key=lambda key: not key))
+
+
 class Levels:
     """The cells of templates, worked out once for all rows with the same sections and keys."""
 

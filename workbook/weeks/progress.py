@@ -16,7 +16,7 @@ from workbook.estimates.results import Cell, Estimate, Result, safe, week_of
 from workbook.exercises.families import FAMILIES
 from workbook.music.keys import parse_key
 from workbook.music.naming import Naming
-from workbook.planning.cells import Levels
+from workbook.planning.cells import Levels, keys_of
 from workbook.studio.roster import Row, read_roster
 from workbook.studio.row_settings import paper_name, worded
 from workbook.studio_record.model import Sheet, SheetState
@@ -223,7 +223,7 @@ def _progress(
         row.student,
         row.template.title,
         tuple(_by_family(cell.skill for cell in level)),
-        tuple(sorted(dict.fromkeys(cell.key for cell in level), key=lambda key: not key)),
+        keys_of(level),
         found,
         threshold,
         tuple(one.points for one in sheets),

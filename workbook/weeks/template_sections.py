@@ -103,7 +103,7 @@ def _with(name: str, text: str, key: str, value: str) -> str:
     end = _end(text)
     line = f"{head.rstrip()}{end}{key} = {_written(value)}".lstrip()
     result = end.join([line, "", "".join(blocks)])
-    if tomllib.loads(result) != {**tomllib.loads(text), key: value}:
+    if not _says(result, {**tomllib.loads(text), key: value}):
         raise _problem(f"{name}.toml", f"{key} cannot be added;", "change it in an editor")
     return result
 
@@ -148,13 +148,16 @@ def _changed(
     wanted = {**said, "section": same(said.get("section", []))}
     if not wanted["section"]:
         raise _problem(file, "would have no section left;", "add another one first")
-    try:
-        right = tomllib.loads(result) == wanted
-    except tomllib.TOMLDecodeError:
-        right = False
-    if not right:
+    if not _says(result, wanted):
         raise _problem(file, "its sections cannot be told apart;", "change them in an editor")
     return result
+
+
+def _says(text: str, wanted: dict[str, Any]) -> bool:
+    try:
+        return tomllib.loads(text) == wanted
+    except tomllib.TOMLDecodeError:
+        return False
 
 
 def _blocks(text: str) -> tuple[str, list[str]]:

@@ -13,7 +13,7 @@ from workbook.estimates.results import Cell
 from workbook.inputs.messages import plural
 from workbook.music.keys import parse_key
 from workbook.music.naming import Naming
-from workbook.planning.cells import cells
+from workbook.planning.cells import cells, keys_of
 from workbook.planning.pace import Forecast, forecast
 from workbook.studio.roster import Row, read_roster
 from workbook.studio.row_settings import paper_name, worded
@@ -94,7 +94,7 @@ def _plan(
         row.student,
         row.template.title,
         exam,
-        tuple(sorted(dict.fromkeys(cell.key for cell in level), key=lambda key: not key)),
+        keys_of(level),
         len(level),
         len(met),
         weeks,
