@@ -331,4 +331,6 @@ def test_a_touch_is_in_the_record_soon(raw, studio, code):
         answer, _ = raw.ask("POST", f"/mark/{code}/1", f"touch=1 {turn}", Accept="application/json")
         times.append(time.process_time() - start)
         assert answer.status == 200
-    assert sorted(times)[len(times) // 2] < 0.1  # of work: the other tests of the suite run meanwhile
+    assert (
+        sorted(times)[len(times) // 2] < 0.1
+    )  # of work: the other tests of the suite run meanwhile
