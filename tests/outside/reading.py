@@ -108,5 +108,11 @@ def sample(family: str, seeds: int = 1, keys=ALL_KEYS, ask=(), naming=ENGLISH, *
                     yield kind.make(request, Random(f"{which}{hand}{choice}{seed}"))
 
 
+@cache
+def on_staves() -> tuple[str, ...]:
+    """The families of what stands on staves."""
+    return tuple(name for name in FAMILIES if next(sample(name, keys=ALL_KEYS[:1])).staves)
+
+
 def forms(which) -> tuple[str, ...]:
     return tuple(SCALES)[1:] if which.minor else ("major",)

@@ -48,9 +48,7 @@ def wrong(exercise, blank, rng) -> str:
     return rng.choice(others) if others else "C" if blank.asks == "count" else "G♯ major"
 
 
-@pytest.mark.parametrize(
-    "family", [name for name in FAMILIES if next(reading.sample(name, keys=KEYS)).staves]
-)
+@pytest.mark.parametrize("family", reading.on_staves())
 def test_a_wrong_note_is_noticed(family):
     rng = Random(family)
     for exercise in reading.sample(family, keys=KEYS):
