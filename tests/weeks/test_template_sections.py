@@ -128,3 +128,19 @@ def test_the_commands_do_it(tmp_path):
     assert "did you mean" in run("templates", "add", file, "arpegio", code=2)
     run("templates", "remove", file, 99, code=2)
     assert file.read_bytes() == text
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("add", "arpeggio"), ("remove", 1), ("move", 1, 2), ("set", "--title", "Spring")],
+    ids=lambda words: words[0],
+)
+def test_a_template_behind_a_link_is_changed_where_it_is(tmp_path, words):
+    kept = tmp_path / "kept"
+    kept.mkdir()
+    (kept / "small.toml").write_text(TEXT, "utf-8")
+    link = tmp_path / "spring.toml"
+    link.symlink_to("kept/small.toml")
+    run("templates", words[0], link, *words[1:])
+    assert link.is_symlink() and (kept / "small.toml").read_text("utf-8") != TEXT
+    assert [path.name for path in kept.iterdir()] == ["small.toml"]
