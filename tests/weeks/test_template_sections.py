@@ -72,8 +72,22 @@ def test_line_ends_stay_as_they_are():
     ],
 )
 def test_a_file_that_is_written_otherwise_is_left_to_an_editor(text):
-    with pytest.raises(InputError, match="editor|there is no section"):
+    with pytest.raises(InputError, match="in an editor"):
         sections.removed("odd", text, 1)
+
+
+@pytest.mark.parametrize(
+    "sections",
+    ['[{family = "arpeggio", count = 1, points = 1, hands = "right"}]', "3", "{}", "[1, 2]"],
+)
+def test_sections_without_lines_of_their_own_are_told(tmp_path, sections):
+    file = tmp_path / "odd.toml"
+    file.write_text(f'title = "x"\nsection = {sections}\n', "utf-8")
+    before = file.read_bytes()
+    for words in (("add", file, "arpeggio"), ("remove", file, 1), ("move", file, 1, 1)):
+        said = run("templates", *words, code=2)
+        assert "odd.toml: its sections do not each begin with a line [[section]]" in said
+    assert file.read_bytes() == before and len(list(tmp_path.iterdir())) == 1
 
 
 @pytest.mark.parametrize("place", [-1, 2])
