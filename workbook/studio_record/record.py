@@ -83,8 +83,18 @@ class StudioRecord:
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
-        with self._reading() as connection, transaction(connection):
-            yield connection
+        with self._reading() as connection:
+            if connection.in_transaction:  # that of ``together``
+                yield connection
+                return
+            with transaction(connection):
+                yield connection
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """All that is entered in the block, or nothing of it."""
+        with told(self.path), transaction(self._connection):
+            yield
 
     # -- the studio ------------------------------------------------------------------
 
@@ -447,8 +457,10 @@ def _understood(path: Path) -> Iterator[None]:
     """Turn what no version of this program wrote into RecordError."""
     try:
         yield
-    except UnicodeEncodeError:
-        raise  # of something to be written
+    except UnicodeEncodeError as error:
+        raise RecordError(
+            "Nothing was recorded: a text has bytes that are no character; write it again"
+        ) from error
     except (ValueError, TypeError, KeyError, zlib.error, Unreadable) as error:
         raise RecordError(
             f"The record {path} has something that this program cannot read. Update the program, "
