@@ -107,6 +107,39 @@ def test_title_and_instructions_are_changed_as_the_command_does(window, studio, 
     assert (studio / "templates" / file.name).read_bytes() == file.read_bytes()
 
 
+SETTINGS = {"count": "5", "points": "2", "given": "3", "ledger_lines": "1"}
+
+
+def test_a_section_is_changed_as_the_command_does(window, studio, tmp_path):
+    page = window("phone")
+    page.goto(page.url.rstrip("/") + "/template/level-03/2")
+    page.locator("#title").fill('Chords, "one" note at a time')
+    for name, value in SETTINGS.items():
+        page.locator(f"#{name}").fill(value)
+    for name, value in (("example", "yes"), ("hands", "left"), ("numeral", "I")):
+        page.locator(f"input[name={name}][value={value}]").uncheck()
+    for name, value in (("hands", "both"), ("pattern", "alberti")):
+        page.locator(f"input[name={name}][value={value}]").check()
+    page.get_by_role("button", name="Save the section").click()
+    page.get_by_text("your own").wait_for()
+    file = tmp_path / "level-03.toml"
+    run("templates", "copy", "level-03", file)
+    given = [f"{name}={value}" for name, value in SETTINGS.items()]
+    given += ['title=Chords, "one" note at a time', "example=", "numeral="]
+    given += ["hands=right", "hands=both", "pattern=broken", "pattern=alberti"]
+    run("templates", "set", file, "--section", 2, *given)
+    assert (studio / "templates" / file.name).read_bytes() == file.read_bytes()
+    section = tomllib.loads(file.read_text("utf-8"))["section"][1]
+    assert section["hands"] == ["right", "both"]
+    assert section["count"] == 5
+    assert not {"example", "numeral"} & section.keys()
+    page.locator("input[name=example]").check()
+    page.get_by_role("button", name="Save the section").click()
+    page.get_by_text("Not saved yet.").wait_for(state="hidden")
+    run("templates", "set", file, "--section", 2, "example=yes")
+    assert (studio / "templates" / file.name).read_bytes() == file.read_bytes()
+
+
 def families(studio, name):
     text = (studio / "templates" / f"{name}.toml").read_text("utf-8")
     return [one["family"] for one in tomllib.loads(text)["section"]]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -134,18 +134,55 @@ def move(file: Path, section: int, place: int) -> None:
 
 
 @templates.command(
-    "set", epilog=example('workbook templates set my-templates/spring.toml --title "Spring"')
+    "set",
+    epilog=example(
+        'workbook templates set my-templates/spring.toml --title "Spring"',
+        "workbook templates set my-templates/spring.toml --section 3 count=6",
+    ),
 )
 @click.argument("file", type=EXISTING_FILE, callback=ends_in(".toml"))
-@click.option("--title", help="Its title.")
+@click.argument("values", metavar="[KEY=VALUE]...", nargs=-1)
+@click.option("--title", help="The title of the workbook.")
 @click.option("--instructions", help='What the first page tells the student; "" for nothing.')
-def set_head(file: Path, title: str | None, instructions: str | None) -> None:
-    """Give the template in FILE another title, or other instructions."""
-    from workbook.weeks import template_sections
+@click.option("--section", type=Whole(1, MOST), help="The section that each KEY belongs to.")
+def set_values(
+    file: Path,
+    values: tuple[str, ...],
+    title: str | None,
+    instructions: str | None,
+    section: int | None,
+) -> None:
+    """Change the title, the instructions or a section of the template in FILE.
 
-    if title is None and instructions is None:
-        raise click.UsageError("say what to change: --title, --instructions or both")
-    _rewrite(file, lambda name, text: template_sections.headed(name, text, title, instructions))
+    The keys of a section are those of the template file: count, points, example (yes or no),
+    hands and so on. Repeat a KEY for several values; a KEY without a value is taken out.
+    """
+    from workbook.weeks import template_edits, template_sections
+
+    if bool(values) != (section is not None):
+        raise click.UsageError("a section needs both: --section with its number, and KEY=VALUE")
+    if section is None and title is None and instructions is None:
+        raise click.UsageError("say what to change: --title, --instructions or --section")
+    chosen = _chosen(values)
+
+    def change(name: str, text: str) -> str:
+        text = template_sections.headed(name, text, title, instructions)
+        return text if section is None else template_edits.edited(name, text, section - 1, chosen)
+
+    _rewrite(file, change)
+
+
+def _chosen(values: Sequence[str]) -> dict[str, list[str]]:
+    """The values of each key: ``["hands=right", "hands=left"]`` has two of one."""
+    found: dict[str, list[str]] = {}
+    for one in values:
+        key, equals, value = one.partition("=")
+        if not (key and equals):
+            raise click.BadParameter(
+                f"{quoted(one)} is not KEY=VALUE, such as count=4", param_hint="KEY=VALUE"
+            )
+        found.setdefault(key, []).append(value)
+    return found
 
 
 def _rewrite(file: Path, change: Callable[[str, str], str]) -> None:

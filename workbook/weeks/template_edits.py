@@ -89,8 +89,20 @@ def edited(name: str, text: str, section: int, values: Mapping[str, Sequence[str
         if value is None:
             table.pop(key, None)
         elif table.get(key) != value:
-            table[key] = value
+            _put(table, key, value)
     return tomlkit.dumps(found)
+
+
+def _put(table: Any, key: str, value: Any) -> None:
+    """Give a table a value; a new one stands before the comments above the next section."""
+    after: list[Any] = []
+    if isinstance(table, tomlkit.items.Table) and key not in table:
+        body = table.value.body
+        while body and body[-1][0] is None:
+            after.insert(0, body.pop())
+    table[key] = value
+    if after:
+        body.extend(after)
 
 
 def keep(studio: Studio, name: str, text: str) -> None:
@@ -171,19 +183,16 @@ def _value(family: Family, key: str, given: Sequence[str]) -> Any:
     """The value of a key from its texts; None if there is none."""
     if not given:
         return None
-    if key in _WHOLE:
-        return int(given[0]) if given[0].isascii() and given[0].isdecimal() else given[0]
-    if key == "title":
-        return given[0]
-    if key == "example":
-        return given[0] == _YES
-    values = [_meant(family.settings.get(key), one) for one in given]
+    values = [_meant(key, family.settings.get(key), one) for one in given]
     return values[0] if len(values) == 1 else values
 
 
-def _meant(setting: Setting | None, text: str) -> Any:
+def _meant(key: str, setting: Setting | None, text: str) -> Any:
     """The value that a text stands for; text that stands for none is told by the reader."""
-    for value in setting.values if setting else ():
-        if spoken(value) == text:
+    if key in _WHOLE and text.isascii() and text.isdecimal():
+        return int(text)
+    known = (True, False) if key == "example" else setting.values if setting else ()
+    for value in known:
+        if text == spoken(value) or (isinstance(value, bool) and text == str(value).lower()):
             return value
     return text
