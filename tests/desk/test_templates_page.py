@@ -60,9 +60,9 @@ def test_what_is_wrong_is_told_and_not_saved(window, studio):
     page = window("phone")
     page.goto(page.url.rstrip("/") + "/template/first-steps/1")
     page.get_by_label("Exercises").fill("many")
-    page.get_by_role("alert").get_by_text("count").wait_for()
+    page.get_by_role("alert").get_by_text('“Exercises” is "many"; write').wait_for()
     page.get_by_role("button", name="Save the section").click()
-    page.get_by_role("alert").get_by_text("count").wait_for()
+    page.get_by_role("alert").get_by_text('“Exercises” is "many"; write').wait_for()
     assert "400" in window.complaints.pop()
     assert not (studio / "templates" / "first-steps.toml").exists()
 
@@ -77,7 +77,7 @@ def test_what_was_typed_stays_when_it_is_refused(window, studio):
     for place, tick in enumerate(ticked):
         ticks.nth(place).set_checked(tick)
     page.get_by_role("button", name="Save the section").click()
-    page.get_by_role("alert").get_by_text("count").wait_for()
+    page.get_by_role("alert").get_by_text('“Exercises” is "many"; write').wait_for()
     assert page.get_by_label("Exercises").input_value() == "many"
     assert page.get_by_label("Title", exact=True).input_value() == "Five notes"
     assert [ticks.nth(place).is_checked() for place in range(ticks.count())] == ticked
@@ -138,6 +138,24 @@ def test_a_section_is_changed_as_the_command_does(window, studio, tmp_path):
     page.get_by_text("Not saved yet.").wait_for(state="hidden")
     run("templates", "set", file, "--section", 2, "example=yes")
     assert (studio / "templates" / file.name).read_bytes() == file.read_bytes()
+
+
+def test_a_tick_leaves_the_order_of_the_others(raw, studio):
+    """Hands take turns in the order of the template, which a form does not know."""
+    file = studio / "templates" / "level-05.toml"
+    text = available()[file.stem].read_text("utf-8")
+    body = "title=Chord+progression&count=2&points=4&given=0&ledger_lines=2"
+    body += "&ask=chord&ask=numeral&hands=right&hands=left&hands=both&numerals=full"
+    file.parent.mkdir(exist_ok=True)
+    file.write_text(text.replace('["right", "left", "both"]', '["both", "left"]'), "utf-8")
+    before = file.read_bytes()
+    number = [one["family"] for one in tomllib.loads(text)["section"]].index("progression") + 1
+    path = f"/template/{file.stem}/{number}"
+    assert raw.status("POST", path, body.replace("hands=right&", "")) == 303
+    assert file.read_bytes() == before
+    assert raw.status("POST", path, body) == 303
+    section = tomllib.loads(file.read_text("utf-8"))["section"][number - 1]
+    assert section["hands"] == ["both", "left", "right"]
 
 
 def families(studio, name):

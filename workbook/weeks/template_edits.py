@@ -19,6 +19,7 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.family import Family
 from workbook.exercises.model import HANDS, Exercise, Request
 from workbook.exercises.settings import Setting
+from workbook.exercises.wording import SIDE_WORDS
 from workbook.fingering.conventions import Conventions, load, traditional
 from workbook.inputs.messages import reason
 from workbook.inputs.toml_table import text_of
@@ -38,14 +39,26 @@ _YES, _NO = "yes", "no"
 class Choice:
     """A key of a section with the values it may have and those that are chosen, as text.
 
-    ``free`` says that teachers word the values themselves; ``values`` are examples then.
+    ``title`` and ``words`` are what a page calls the key and each of its values. ``silent`` is
+    the value that holds while none is chosen, "" for none. ``free`` says that teachers word
+    the values themselves; ``values`` are examples then.
     """
 
     name: str
+    title: str
     values: tuple[str, ...]
+    words: tuple[str, ...]
     chosen: tuple[str, ...]
     about: str = ""
+    silent: str = ""
     free: bool = False
+
+    def ticked(self, values: Sequence[str]) -> tuple[str, ...]:
+        """``values`` in the order of the template, what is new behind; as typed if ``free``."""
+        if self.free:
+            return tuple(values)
+        stay = [one for one in self.chosen if one in values]
+        return (*stay, *(one for one in values if one not in stay))
 
 
 def names(studio: Studio) -> dict[str, bool]:
@@ -122,22 +135,34 @@ def keep(studio: Studio, name: str, text: str) -> None:
 def choices(section: Section) -> list[Choice]:
     """What a section may choose beside its title and its numbers."""
     family = FAMILIES[section.family]
-    found = [
-        Choice("example", (_YES,), (_YES,) * section.example, "worked, at the section’s head"),
-        Choice("ask", family.asks, section.ask, "what is asked"),
-    ]
-    if family.by == "hand":
-        found.append(Choice("hands", tuple(HANDS), section.hands, "dealt in turn"))
-    elif family.by == "clef":
-        clef = dict(zip(("right", "left", "both"), _CLEFS))
-        chosen = tuple(clef[hand] for hand in section.hands)
-        found.append(Choice("clefs", _CLEFS, chosen, "dealt in turn"))
+    shown = ("at the head of the section",)
+    found = [Choice("example", "Worked example", (_YES,), shown, (_YES,) * section.example)]
+    if len(family.kinds) > 1:
+        asked = tuple(kind.title for kind in family.kinds)
+        found.append(Choice("ask", "Asked for", family.asks, asked, section.ask, silent="all"))
+    if family.by:
+        name, values = ("hands", HANDS) if family.by == "hand" else ("clefs", _CLEFS)
+        side = dict(zip(HANDS, values))
+        chosen = tuple(side[hand] for hand in section.hands)
+        words = tuple(SIDE_WORDS[family.by][hand] for hand in HANDS)
+        found.append(Choice(name, name.capitalize(), tuple(values), words, chosen))
     named = dict(section.settings)
-    for name, setting in family.settings.items():
-        chosen = tuple(map(spoken, named.get(name, ())))
-        values = tuple(map(spoken, setting.values))
-        found.append(Choice(name, values, chosen, setting.about, setting.check is not None))
-    return found
+    return found + [_choice(*item, named) for item in family.settings.items()]
+
+
+def _choice(name: str, setting: Setting, named: Mapping[str, Sequence[Any]]) -> Choice:
+    """A setting, with the values that a section names for it."""
+    values = tuple(map(spoken, setting.values))
+    return Choice(
+        name,
+        name.replace("_", " ").capitalize(),
+        values,
+        values,
+        tuple(map(spoken, named.get(name, ()))),
+        setting.about.replace("`", ""),
+        "" if setting.default is None else spoken(setting.default),
+        setting.check is not None,
+    )
 
 
 def example(studio: Studio, template: Template, section: int, seed: str = "1") -> Exercise:
