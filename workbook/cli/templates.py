@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,7 +10,7 @@ import click
 
 from workbook.cli.commands import Group, example
 from workbook.cli.options import EXISTING_FILE, NEW_FILE, Whole, template_dir_option
-from workbook.cli.parameters import ends_in
+from workbook.cli.parameters import ends_in, named_values
 from workbook.errors import ExitCode, InputError
 from workbook.inputs.messages import plural, quoted, shortened
 
@@ -163,26 +163,13 @@ def set_values(
         raise click.UsageError("a section needs both: --section with its number, and KEY=VALUE")
     if section is None and title is None and instructions is None:
         raise click.UsageError("say what to change: --title, --instructions or --section")
-    chosen = _chosen(values)
+    chosen = named_values(values, "count=4")
 
     def change(name: str, text: str) -> str:
         text = template_sections.headed(name, text, title, instructions)
         return text if section is None else template_edits.edited(name, text, section - 1, chosen)
 
     _rewrite(file, change)
-
-
-def _chosen(values: Sequence[str]) -> dict[str, list[str]]:
-    """The values of each key: ``["hands=right", "hands=left"]`` has two of one."""
-    found: dict[str, list[str]] = {}
-    for one in values:
-        key, equals, value = one.partition("=")
-        if not (key and equals):
-            raise click.BadParameter(
-                f"{quoted(one)} is not KEY=VALUE, such as count=4", param_hint="KEY=VALUE"
-            )
-        found.setdefault(key, []).append(value)
-    return found
 
 
 def _rewrite(file: Path, change: Callable[[str, str], str]) -> None:
