@@ -62,7 +62,7 @@ def record() -> None:
 @record.command(cls=Command)
 @studio_option
 def show(studio: Path) -> None:
-    """List the sheets of the record, with their points."""
+    """List the recorded sheets with their points."""
     from workbook.weeks.marks import summary
 
     with opened(studio) as open_studio:
@@ -84,7 +84,7 @@ def show(studio: Path) -> None:
 @click.option("--week", type=DAY, help="The day of a lesson.  [default: all]")
 @studio_option
 def sheet(week: date | None, studio: Path) -> None:
-    """Write the mark sheet with the points that are recorded, as a table and as a PDF."""
+    """Write the mark sheet with the recorded points, as a table and as a PDF."""
     from workbook.weeks.mark_sheets import write_mark_sheets
 
     with opened(studio) as open_studio:
@@ -145,7 +145,7 @@ def restore(copy: Path | None, yes: bool, studio: Path) -> None:
 @click.option("--out", type=FOLDER, required=True, help="A new folder for its files.")
 @studio_option
 def remake(code: str, out: Path, studio: Path) -> None:
-    """Make a sheet again, from the record alone."""
+    """Make a sheet again from the record alone."""
     from workbook.weeks.codes import known_code
     from workbook.weeks.recipes import remake as run
 
