@@ -21,6 +21,7 @@ _FIRST_ROSTER = "student,template,keys,title\n"
 @click.option("--roster", type=EXISTING_FILE, help="A roster to begin with; it is copied.")
 def begin(folder: Path, roster: Path | None) -> None:
     """Make FOLDER a studio folder, with a record of marks."""
+    from workbook.inputs.problem_log import bytes_of
     from workbook.studio.folder import ROSTER, SETTINGS
     from workbook.studio.roster import read_roster
     from workbook.studio.row_settings import files_beside
@@ -32,7 +33,7 @@ def begin(folder: Path, roster: Path | None) -> None:
         beside = files_beside(read_roster(roster), roster)
         data = roster.read_bytes()
     else:
-        data = there.read_bytes() if there.is_file() else _FIRST_ROSTER.encode()
+        data = bytes_of(there) if there.is_file() else _FIRST_ROSTER.encode()
     studio = run(folder, data, beside)
     click.echo(f"{studio.folder} is a studio folder now.")
     click.echo(f"Write the term into {studio.folder / SETTINGS}, your students into {there}.")
