@@ -23,6 +23,7 @@ _FIRST_ROSTER = "student,template,keys,title\n"
 @click.option("--invented", is_flag=True, help="Invented students and a term, to try things out.")
 def begin(folder: Path, roster: Path | None, invented: bool) -> None:
     """Make FOLDER a studio folder, with a record of marks."""
+    from workbook.inputs.problem_log import bytes_of
     from workbook.studio.folder import ROSTER, SETTINGS
     from workbook.studio.roster import read_roster
     from workbook.studio.row_settings import files_beside
@@ -37,7 +38,7 @@ def begin(folder: Path, roster: Path | None, invented: bool) -> None:
         beside = files_beside(read_roster(roster), roster)
         data = roster.read_bytes()
     else:
-        data = there.read_bytes() if there.is_file() else _FIRST_ROSTER.encode()
+        data = bytes_of(there) if there.is_file() else _FIRST_ROSTER.encode()
     studio = run(folder, data, beside)
     click.echo(_BEGUN.format(studio.folder))
     click.echo(f"Write the term into {studio.folder / SETTINGS}, your students into {there}.")

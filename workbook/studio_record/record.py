@@ -83,18 +83,18 @@ class StudioRecord:
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
-        with self._reading() as connection:
-            if connection.in_transaction:  # that of ``together``
-                yield connection
-                return
-            with transaction(connection):
-                yield connection
+        with self._reading() as connection, self.together():
+            yield connection
 
     @contextmanager
     def together(self) -> Iterator[None]:
-        """All that is entered in the block, or nothing of it."""
-        with told(self.path), transaction(self._connection):
-            yield
+        """All that is entered in the block, or nothing of it; blocks may lie in one another."""
+        with told(self.path):
+            if self._connection.in_transaction:
+                yield
+                return
+            with transaction(self._connection):
+                yield
 
     # -- the studio ------------------------------------------------------------------
 
