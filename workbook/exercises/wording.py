@@ -15,6 +15,8 @@ _SIDES = {
     "clef": {"right": "treble clef", "left": "bass clef", "both": "treble and bass"},
     "": {"right": "", "left": "", "both": ""},
 }
+_SILENT = ("notes", "notes and rests", "tied notes", "signs", "words of music", "circle of fifths")
+"""Labels that say no more than a task."""
 OCTAVES = ("", "", "two octaves", "three octaves", "four octaves")
 """What a label says of a run over so many octaves."""
 
@@ -31,8 +33,8 @@ def heading(request: Request, *details: str, by: str = "hand") -> str:
 
 
 def says_nothing(label: str) -> bool:
-    """Whether a label says nothing but which clef, or that notes, stand below it."""
-    return label.lower() in (*_SIDES["clef"].values(), "notes")
+    """Whether a label says nothing that the clef below it, or the task, does not."""
+    return label.lower() in (*_SIDES["clef"].values(), *_SILENT)
 
 
 def task(

@@ -12,7 +12,7 @@ from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.engraving.snippet import Snippet
 from workbook.music.naming import Naming
-from workbook.pages.columns import column_counts, shown
+from workbook.pages.columns import column_counts, grammar, shown, shown_label
 from workbook.pages.elements import (
     DOCUMENT,
     Element,
@@ -59,12 +59,13 @@ def section_blocks(
     hand = HANDS[size]
     group = Group("Sect", DOCUMENT)
     heading, width, lines = _heading(section, paper, hand, group)
-    label = section.items[0].exercise.label
+    read = grammar(section.items[0].exercise)
+    label = shown_label(section.items[0])
     label = "" if label == section.title else label
     width += text.width(label, "regular", hand.text) + 24
     if brief and len(section.items) == 1 and lines == 1 and width <= paper.measure:
         label_text = Text(
-            paper.right, -hand.heading, label, "regular", hand.text, "right", grammar="words"
+            paper.right, -hand.heading, label, "regular", hand.text, "right", grammar=read
         )
         heading = replace(heading, elements=(*heading.elements, Start(group, "P"), label_text))
         shared = None
@@ -76,7 +77,7 @@ def section_blocks(
         start = Start(group, "P")
         blocks += [
             Block(
-                (start, Text(paper.left, -lead, line, "regular", hand.text, grammar="words"))
+                (start, Text(paper.left, -lead, line, "regular", hand.text, grammar=read))
                 if asked
                 else (),
                 lead + 2,
