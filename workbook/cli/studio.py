@@ -86,6 +86,7 @@ def check_record(studio: Path) -> None:
 
     with opened(studio) as open_studio:
         files = [open_studio.record.path, *copies(studio)[:1]]
+        open_studio.record.read_through()
         for sheet in open_studio.record.sheets():
             open_studio.record.workbook(sheet.code)
     for file in files:

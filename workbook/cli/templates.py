@@ -106,8 +106,7 @@ def add(file: Path, family: str, at: int | None) -> None:
         )
 
     def change(name: str, text: str) -> str:
-        place = template_sections.count(name, text) if at is None else at - 1
-        return template_sections.added(name, text, family, place)
+        return template_sections.added(name, text, family, None if at is None else at - 1)
 
     _rewrite(file, change)
 
