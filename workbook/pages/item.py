@@ -29,9 +29,8 @@ from workbook.typesetting import figured, text
 _NOTE = 10.5
 _REPEATED = 18.0
 """Height in points of the heading repeated where an exercise continues on the next page."""
-_SHRINK, _LINE_SHRINK, _CLOSEST = 8.0, 20.0, 13.0
-"""Points: the most that the space above an item, or above a line, may shrink, and the least
-distance between two lines."""
+_SHRINK, _LINE_SHRINK = 8.0, 20.0
+"""Points: the most that the space above an item, or above a line, may shrink."""
 _STRETCH, _LINE_STRETCH = 54.0, 24.0
 """Points: the most that the space above an item, or above a line, may stretch."""
 _ENLARGED = 1.45
@@ -99,8 +98,11 @@ def item_lines(
     right: float,
     size: str,
     parts: Parts,
+    closest: float,
 ) -> list[Block]:
-    """A block for each line of an item's music; the first block includes the head."""
+    """A block for each line of an item's music, ``closest`` points apart at least; the first
+    block includes the head.
+    """
     hand = HANDS[size]
     head, top = _head(item, shared, left, right, hand, parts.whole)
     notes, low = _notes(item, left, right, parts.whole)
@@ -125,7 +127,7 @@ def item_lines(
             block = replace(
                 block,
                 above=gap,
-                shrink=min(max(gap - _CLOSEST, 0.0), _LINE_SHRINK),
+                shrink=min(max(gap - closest, 0.0), _LINE_SHRINK),
                 stretch=_LINE_STRETCH,
                 within=True,
                 repeated=(Start(ARTIFACT), continued),
