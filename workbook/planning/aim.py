@@ -17,6 +17,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from heapq import nsmallest
 from itertools import cycle, islice
 
 from workbook.estimates.results import Cell, Estimate
@@ -123,9 +124,12 @@ def aim(
     room = min(int(exercises * CORRECTIONS), exercises - pace)
     reasons = _corrections(wrong, known, room)
     chosen = [*reasons, *[cell for cell in owed if cell not in reasons][:pace]]
-    others = list(known.keys() - set(chosen))
-    others.sort(key=lambda cell: (cell in last, estimates[cell].low, known[cell]))
-    chosen += others[: max(exercises - len(chosen), 0)]
+    others = known.keys() - set(chosen)
+    chosen += nsmallest(
+        exercises - len(chosen),
+        others,
+        key=lambda cell: (cell in last, estimates[cell].low, known[cell]),
+    )
 
     def reason(cell: Cell) -> Reason:
         again = cell in last

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import zlib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from functools import lru_cache
@@ -25,6 +25,7 @@ from workbook.studio_record.database import RecordError, connect, told, transact
 from workbook.studio_record.model import (
     Mark,
     Marking,
+    Outlined,
     SetWorkbook,
     Sheet,
     SheetState,
@@ -35,6 +36,10 @@ from workbook.studio_record.model import (
 _KEPT = 30
 """Records of sheets kept in memory: to read one takes longer than to enter a mark."""
 _SHEETS = "SELECT code, student, title, form, week, folder, built, state FROM sheet "
+_PACKED_SHEETS = """
+SELECT code, student, title, form, week, folder, built, state, key_json FROM sheet
+WHERE student = ?
+"""
 _KEY = "SELECT key_json FROM sheet WHERE code = ?"
 _RECIPE = "SELECT recipe FROM sheet WHERE code = ?"
 _OUTCOMES = {str(one): one for one in Outcome}
@@ -42,6 +47,13 @@ _LATEST = """
 SELECT {column}, {values} FROM {table} JOIN marking ON marking.id = marking
 WHERE workbook = ? ORDER BY marking.id
 """
+_OF_STUDENT = """
+SELECT code, {columns} FROM student JOIN workbook ON student = student.id
+JOIN marking ON workbook = workbook.id JOIN {table} ON marking = marking.id
+WHERE name = ? ORDER BY marking.id
+"""
+_MARKS_OF = _OF_STUDENT.format(columns="blank, outcome", table="mark")
+_POINTS_OF = _OF_STUDENT.format(columns="section, points", table="points")
 
 
 class StudioRecord:
@@ -224,6 +236,30 @@ class StudioRecord:
         """What ``key.json`` says of a sheet in a few words. Raises RecordError."""
         return outline(zlib.decompress(self._text(code, _KEY)), identified)
 
+    def outlined(self, student: str, identified: bool = False) -> list[Outlined]:
+        """The sheets of a student that were not replaced or have marks, as they were set."""
+        with self._reading() as connection:
+            sheets = [
+                (_sheet(row), packed)
+                for *row, packed in connection.execute(_PACKED_SHEETS, (student,))
+            ]
+            marks: dict[str, dict[str, Outcome]] = {}
+            for code, blank, outcome in connection.execute(_MARKS_OF, (student,)):
+                marks.setdefault(code, {})[blank] = _OUTCOMES[outcome]
+            points: dict[str, dict[str, float | None]] = {}
+            for code, section, value in connection.execute(_POINTS_OF, (student,)):
+                points.setdefault(code, {})[section] = value
+        return [
+            Outlined(
+                sheet,
+                outline(zlib.decompress(packed), identified),
+                marks.get(sheet.code, {}),
+                _entered(points.get(sheet.code, {})),
+            )
+            for sheet, packed in sheets
+            if sheet.state != SheetState.REPLACED or sheet.code in marks
+        ]
+
     def key_json(self, code: str) -> str:
         """The text of a sheet's ``key.json``. Raises RecordError if the code is not known."""
         return _unpacked(self._text(code, _KEY))
@@ -310,8 +346,7 @@ class StudioRecord:
         """The points that the teacher entered, by section letter."""
         query = _LATEST.format(column="section", values="points", table="points")
         with self._reading() as connection:
-            found = dict(connection.execute(query, (_number(connection, code),)))
-        return {section: value for section, value in found.items() if value is not None}
+            return _entered(dict(connection.execute(query, (_number(connection, code),))))
 
     def history(self, code: str) -> list[Marking]:
         """Every act of marking a sheet, the earliest first."""
@@ -378,6 +413,11 @@ class StudioRecord:
                 copy.close()
 
 
+def _entered(points: Mapping[str, float | None]) -> dict[str, float]:
+    """The points that were not taken back."""
+    return {section: value for section, value in points.items() if value is not None}
+
+
 def _number(connection: sqlite3.Connection, code: str) -> int:
     row = connection.execute("SELECT id FROM workbook WHERE code = ?", (code,)).fetchone()
     if row is None:
@@ -412,7 +452,7 @@ def _unknown(code: str) -> RecordError:
     return RecordError(f"the record has no sheet with the key code {code}")
 
 
-def _sheet(row: tuple[str, ...]) -> Sheet:
+def _sheet(row: Sequence[str]) -> Sheet:
     code, student, title, form, week, folder, built, state = row
     return Sheet(code, student, title, form, week, folder, built, SheetState(state))
 

@@ -13,7 +13,7 @@ from typing import NamedTuple, TypeVar
 
 from workbook.estimates.calibration import Calibration, Forecast, calibration, course, forecasts
 from workbook.estimates.results import Cell, Estimate, Result, safe, week_of
-from workbook.exercises.families import FAMILIES
+from workbook.exercises.skill_names import skill_name
 from workbook.music.keys import parse_key
 from workbook.music.naming import Naming
 from workbook.planning.cells import Levels, keys_of
@@ -28,7 +28,6 @@ V = TypeVar("V")
 _lock = Lock()
 _reckoning = Lock()
 """Held while progress is reckoned: a second thread waits for what it would do again."""
-_HANDS = {"right": "right hand", "left": "left hand", "both": "hands together"}
 NO_KEY = "no key"
 """What a table calls the column of what is in no key."""
 WEAKEST = 3
@@ -271,20 +270,8 @@ def _sentence(cell: Cell, one: Estimate, naming: Naming) -> str:
     return f"{name}: of 100 boxes, {low} to {high} would be right."
 
 
-def skill_name(skill: str, naming: Naming) -> str:
-    """A skill in words: ``"Scale fingering, left hand, harmonic"``."""
-    family, *more = skill.split("/")
-    if family == "played":
-        return f"Played: {skill_name('/'.join(more), naming)}"
-    if family not in FAMILIES:
-        return skill
-    if more and FAMILIES[family].by == "hand":
-        more[0] = _HANDS.get(more[0], more[0])
-    return ", ".join([FAMILIES[family].title_in(naming), *more])
-
-
 def cell_name(cell: Cell, naming: Naming) -> str:
     """A cell in words: ``"Scale fingering, left hand, harmonic, in C♯ minor"``."""
     key = naming.key(parse_key(cell.key)) if cell.key else ""
-    name = skill_name(cell.skill, naming)
+    name = skill_name(cell.skill, naming, bool(key))
     return f"{name}, in {key}" if key else name

@@ -14,6 +14,7 @@ from pathlib import Path
 from workbook.builds.publish import staging
 from workbook.design import TABLES_ON
 from workbook.estimates.results import Cell
+from workbook.exercises.skill_names import skill_name
 from workbook.inputs.days import in_words
 from workbook.inputs.messages import plural
 from workbook.music.keys import parse_key
@@ -23,7 +24,6 @@ from workbook.weeks.progress import (
     NO_KEY,
     Progress,
     cell_name,
-    skill_name,
     studio_calibration,
     studio_progress,
 )
