@@ -28,6 +28,7 @@ def begin(folder: Path, roster: Path | None) -> None:
 
     there = folder / ROSTER
     beside: dict[PurePath, bytes] = {}
+    has_students = roster is not None or there.is_file()
     if roster is not None:
         beside = files_beside(read_roster(roster), roster)
         data = roster.read_bytes()
@@ -35,7 +36,8 @@ def begin(folder: Path, roster: Path | None) -> None:
         data = there.read_bytes() if there.is_file() else _FIRST_ROSTER.encode()
     studio = run(folder, data, beside)
     click.echo(f"{studio.folder} is a studio folder now.")
-    click.echo(f"Write the term into {studio.folder / SETTINGS}, your students into {there}.")
+    students = "" if has_students else f", your students into {there}"
+    click.echo(f"Write the term into {studio.folder / SETTINGS}{students}.")
     click.echo(f"Then, in that folder: workbook build --week {today()}")
 
 

@@ -213,7 +213,8 @@ def _progress(
     today: date,
     widen: float,
 ) -> Progress:
-    seen = course(_all_results(sheets), level, week_of(today))
+    results = _all_results(sheets)
+    seen = course(results, level, week_of(today))
     found = seen.now.estimates(widen)
     before = seen.before.estimates(widen) if seen.before else {}
     threshold = studio.studio.safe
@@ -226,7 +227,7 @@ def _progress(
         found,
         threshold,
         tuple(one.points for one in sheets),
-        tuple(_weakest(found, naming)),
+        tuple(_weakest(found, results, naming)),
         tuple(
             cell
             for cell in level
@@ -256,10 +257,15 @@ def _points(sheet: MarkedSheet) -> WeekPoints:
     return WeekPoints(one.week, one.title, one.code, sheet.points, sheet.workbook.points)
 
 
-def _weakest(found: Mapping[Cell, Estimate], naming: Naming) -> list[tuple[Cell, str]]:
-    """The met cells with the lowest low ends, each with a sentence."""
-    met = sorted((cell for cell, one in found.items() if one.marks), key=lambda c: found[c].low)
-    return [(cell, _sentence(cell, found[cell], naming)) for cell in met[:WEAKEST]]
+def _weakest(
+    found: Mapping[Cell, Estimate], results: Iterable[Result], naming: Naming
+) -> list[tuple[Cell, str]]:
+    """The cells with the lowest low ends in which something was ever wrong, each with a
+    sentence.
+    """
+    wrong = {one.cell for one in results if one.right < one.boxes} & found.keys()
+    weak = sorted(wrong, key=lambda cell: (found[cell].low, cell))
+    return [(cell, _sentence(cell, found[cell], naming)) for cell in weak[:WEAKEST]]
 
 
 def _sentence(cell: Cell, one: Estimate, naming: Naming) -> str:

@@ -36,6 +36,7 @@ _COLUMNS = (
     "level",
     "skill",
     "key",
+    "in words",
     "likely right",
     "low",
     "high",
@@ -172,10 +173,11 @@ def _calibrated(studio: OpenStudio, found: Sequence[Progress]) -> str:
     log = studio_calibration(studio, [one.student for one in found])
     if not log.exercises:
         return "Nothing is marked yet."
-    return (
+    told = (
         f"Of {plural(log.exercises, 'exercise')}, {100 * log.cover:.0f} % came out as the marks "
-        f"before had made likely (80 % is meant); bands are {log.widen:g} times as wide."
+        "before had made likely; 80 % is meant."
     )
+    return told if log.widen == 1 else f"{told} So bands are {log.widen:g} times as wide."
 
 
 def progress_table(found: Sequence[Progress]) -> str:
@@ -189,6 +191,6 @@ def progress_table(found: Sequence[Progress]) -> str:
             if estimate.marks:
                 numbers = [round(100 * n) for n in (estimate.mean, estimate.low, estimate.high)]
             secure = "yes" if one.is_safe(cell) else ""
-            row = (one.student, one.level, cell.skill, cell.key, *numbers, estimate.marks, secure)
-            table.writerow(row)
+            name = (cell.skill, cell.key, cell_name(cell, one.naming))
+            table.writerow((one.student, one.level, *name, *numbers, estimate.marks, secure))
     return out.getvalue()
