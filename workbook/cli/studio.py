@@ -34,6 +34,7 @@ def begin(folder: Path, roster: Path | None, invented: bool) -> None:
         return
     there = folder / ROSTER
     beside: dict[PurePath, bytes] = {}
+    has_students = roster is not None or there.is_file()
     if roster is not None:
         beside = files_beside(read_roster(roster), roster)
         data = roster.read_bytes()
@@ -41,7 +42,8 @@ def begin(folder: Path, roster: Path | None, invented: bool) -> None:
         data = bytes_of(there) if there.is_file() else _FIRST_ROSTER.encode()
     studio = run(folder, data, beside)
     click.echo(_BEGUN.format(studio.folder))
-    click.echo(f"Write the term into {studio.folder / SETTINGS}, your students into {there}.")
+    students = "" if has_students else f", your students into {there}"
+    click.echo(f"Write the term into {studio.folder / SETTINGS}{students}.")
     click.echo(f"Then, in that folder: workbook build --week {today()}")
 
 
