@@ -25,7 +25,7 @@ def record(number: int, studio: dict[str, bytes]) -> Case:
     (name,) = [name for name in studio if name.endswith(KEY)]
     data = json.loads(studio[name])
     for _ in range(rng.randint(1, 3)):
-        data = _replaced(rng, data)
+        data = replaced(rng, data)
     words = json.dumps(data, ensure_ascii=rng.random() < 0.5)
     if rng.random() < 0.1:
         words = words.replace('"points"', rng.choice(("points", '"points":1,"points"')), 1)
@@ -41,7 +41,7 @@ def record(number: int, studio: dict[str, bytes]) -> Case:
     return Case("record", number, ("check", "out"), files, told, FAULTY)
 
 
-def _replaced(rng: Random, data: object) -> object:
+def replaced(rng: Random, data: object) -> object:
     """``data`` with one of its nodes, any of them, replaced, taken out, or put in twice."""
     data, nodes = copy.deepcopy(data), []
 

@@ -38,7 +38,8 @@ class Case:
     ``lay`` writes what ``files`` cannot hold, such as a FIFO. With ``replaces``, every other
     case finds files of an older build in its way. Where the command is refused,
     its message must have one of ``named``; where it is done, the commands ``after`` it must
-    be done as well.
+    be done as well. ``lost`` says what is gone then that must never go. The commands of ``then``
+    may be refused, too.
     """
 
     kind: str
@@ -50,6 +51,8 @@ class Case:
     replaces: bool = True
     lay: Callable[[Path], None] = lambda folder: None
     after: tuple[tuple[str, ...], ...] = ()
+    then: tuple[tuple[str, ...], ...] = ()
+    lost: Callable[[Path], str] = lambda folder: ""
     environment: Mapping[str, str | None] = field(default_factory=dict)
 
     def write(self, folder: Path) -> None:

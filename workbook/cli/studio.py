@@ -13,19 +13,24 @@ from workbook.cli.studios import opened
 from workbook.inputs.days import today
 from workbook.inputs.messages import plural
 
+_BEGUN = "{} is a studio folder now."
 _FIRST_ROSTER = "student,template,keys,title\n"
 
 
 @click.command(cls=Command, epilog=example("workbook begin studio --roster roster.csv"))
 @click.argument("folder", type=FOLDER)
 @click.option("--roster", type=EXISTING_FILE, help="A roster to begin with; it is copied.")
-def begin(folder: Path, roster: Path | None) -> None:
+@click.option("--invented", is_flag=True, help="Invented students and a term, to try things out.")
+def begin(folder: Path, roster: Path | None, invented: bool) -> None:
     """Make FOLDER a studio folder, with a record of marks."""
     from workbook.studio.folder import ROSTER, SETTINGS
     from workbook.studio.roster import read_roster
     from workbook.studio.row_settings import files_beside
     from workbook.weeks.studios import begin as run
 
+    if invented:
+        _begin_invented(folder, roster)
+        return
     there = folder / ROSTER
     beside: dict[PurePath, bytes] = {}
     if roster is not None:
@@ -34,8 +39,18 @@ def begin(folder: Path, roster: Path | None) -> None:
     else:
         data = there.read_bytes() if there.is_file() else _FIRST_ROSTER.encode()
     studio = run(folder, data, beside)
-    click.echo(f"{studio.folder} is a studio folder now.")
+    click.echo(_BEGUN.format(studio.folder))
     click.echo(f"Write the term into {studio.folder / SETTINGS}, your students into {there}.")
+    click.echo(f"Then, in that folder: workbook build --week {today()}")
+
+
+def _begin_invented(folder: Path, roster: Path | None) -> None:
+    from workbook.studio.folder import ROSTER
+    from workbook.weeks.first_roster import invented
+
+    if roster is not None or (folder / ROSTER).exists():
+        raise click.UsageError("invented students need a folder without a roster")
+    click.echo(_BEGUN.format(invented(folder, today()).folder))
     click.echo(f"Then, in that folder: workbook build --week {today()}")
 
 
@@ -86,6 +101,7 @@ def check_record(studio: Path) -> None:
 
     with opened(studio) as open_studio:
         files = [open_studio.record.path, *copies(studio)[:1]]
+        open_studio.record.read_through()
         for sheet in open_studio.record.sheets():
             open_studio.record.workbook(sheet.code)
     for file in files:

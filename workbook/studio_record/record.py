@@ -11,8 +11,9 @@ import sqlite3
 import zlib
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from functools import lru_cache
+from math import isfinite
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -20,7 +21,7 @@ from typing import Any, Self
 from workbook.marking.outcome import Outcome
 from workbook.record.model import Record
 from workbook.record.outline import Outline, outline
-from workbook.record.reader import read_record
+from workbook.record.reader import Unreadable, read_record
 from workbook.studio_record.database import RecordError, connect, told, transaction
 from workbook.studio_record.model import (
     Mark,
@@ -32,6 +33,8 @@ from workbook.studio_record.model import (
     Way,
 )
 
+_MOST_BYTES = 32_000_000
+"""The longest ``key.json`` that is read; that of a long workbook has a hundredth."""
 _KEPT = 30
 """Records of sheets kept in memory: to read one takes longer than to enter a mark."""
 _SHEETS = "SELECT code, student, title, form, week, folder, built, state FROM sheet "
@@ -75,13 +78,23 @@ class StudioRecord:
     def _reading(self) -> Iterator[sqlite3.Connection]:
         if os.getpid() != self._process:
             raise RuntimeError("the record was opened in another process; open it here")
-        with told(self.path):
+        with told(self.path), _understood(self.path):
             yield self._connection
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
-        with self._reading() as connection, transaction(connection):
-            yield connection
+        with self._reading() as connection:
+            if connection.in_transaction:  # that of ``together``
+                yield connection
+                return
+            with transaction(connection):
+                yield connection
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """All that is entered in the block, or nothing of it."""
+        with told(self.path), transaction(self._connection):
+            yield
 
     # -- the studio ------------------------------------------------------------------
 
@@ -218,26 +231,23 @@ class StudioRecord:
 
     def workbook(self, code: str) -> Record:
         """What ``key.json`` says of the sheet with a key code. Raises RecordError."""
-        return _record(self._text(code, _KEY))
+        with self._reading() as connection:
+            return _record(_text(connection, code, _KEY))
 
     def outline(self, code: str, identified: bool = False) -> Outline:
         """What ``key.json`` says of a sheet in a few words. Raises RecordError."""
-        return outline(zlib.decompress(self._text(code, _KEY)), identified)
+        with self._reading() as connection:
+            return outline(_bytes(_text(connection, code, _KEY)), identified)
 
     def key_json(self, code: str) -> str:
         """The text of a sheet's ``key.json``. Raises RecordError if the code is not known."""
-        return _unpacked(self._text(code, _KEY))
-
-    def _text(self, code: str, query: str) -> Any:
         with self._reading() as connection:
-            row = connection.execute(query, (code,)).fetchone()
-        if row is None:
-            raise _unknown(code)
-        return row[0]
+            return _unpacked(_text(connection, code, _KEY))
 
     def recipe(self, code: str) -> str:
         """The JSON from which a sheet can be made again. Raises RecordError."""
-        return str(self._text(code, _RECIPE))
+        with self._reading() as connection:
+            return str(_text(connection, code, _RECIPE))
 
     def reasons(self, code: str) -> dict[str, str]:
         """Why each section of a sheet was set, by letter."""
@@ -311,7 +321,9 @@ class StudioRecord:
         query = _LATEST.format(column="section", values="points", table="points")
         with self._reading() as connection:
             found = dict(connection.execute(query, (_number(connection, code),)))
-        return {section: value for section, value in found.items() if value is not None}
+            return {
+                section: _points(value) for section, value in found.items() if value is not None
+            }
 
     def history(self, code: str) -> list[Marking]:
         """Every act of marking a sheet, the earliest first."""
@@ -325,18 +337,19 @@ class StudioRecord:
                     code,
                     Way(way),
                     who,
-                    at,
+                    _time(at),
                     {
                         blank: Mark(Outcome(outcome), given)
                         for blank, outcome, given in connection.execute(
                             "SELECT blank, outcome, given FROM mark WHERE marking = ?", (marking,)
                         )
                     },
-                    dict(
-                        connection.execute(
+                    {
+                        section: None if value is None else _points(value)
+                        for section, value in connection.execute(
                             "SELECT section, points FROM points WHERE marking = ?", (marking,)
                         )
-                    ),
+                    },
                 )
                 for marking, way, who, at in found
             ]
@@ -344,12 +357,11 @@ class StudioRecord:
     def last_marked(self) -> dict[str, str]:
         """When each sheet was last marked (ISO 8601, UTC), by key code."""
         with self._reading() as connection:
-            return dict(
-                connection.execute(
-                    "SELECT code, MAX(at) FROM marking JOIN workbook ON workbook.id = workbook "
-                    "GROUP BY code"
-                )
+            found = connection.execute(
+                "SELECT code, MAX(at) FROM marking JOIN workbook ON workbook.id = workbook "
+                "GROUP BY code"
             )
+            return {code: _time(at) for code, at in found}
 
     def versions(self) -> dict[str, int]:
         """A number for each marked sheet, by key code, that grows with every act of marking."""
@@ -367,6 +379,11 @@ class StudioRecord:
             query = "SELECT MAX(id) FROM marking WHERE workbook = ?"
             (found,) = connection.execute(query, (_number(connection, code),)).fetchone()
         return found or 0
+
+    def read_through(self) -> None:
+        """Read all sheets and marks. Raises RecordError for one that cannot be read."""
+        for sheet in self.sheets():
+            self.history(sheet.code)
 
     def backup(self, target: Path) -> None:
         """Copy the record, whole even while others write."""
@@ -399,13 +416,56 @@ def _add_reasons(connection: sqlite3.Connection, workbook: int, one: SetWorkbook
     )
 
 
+def _text(connection: sqlite3.Connection, code: str, query: str) -> Any:
+    row = connection.execute(query, (code,)).fetchone()
+    if row is None:
+        raise _unknown(code)
+    return row[0]
+
+
 @lru_cache(_KEPT)
 def _record(packed: bytes) -> Record:
     return read_record(_unpacked(packed))
 
 
 def _unpacked(data: bytes) -> str:
-    return zlib.decompress(data).decode()
+    return _bytes(data).decode()
+
+
+def _bytes(packed: bytes) -> bytes:
+    """What was packed; a few bytes that stand for a flood are refused."""
+    unpacking = zlib.decompressobj()
+    found = unpacking.decompress(packed, _MOST_BYTES)
+    if not unpacking.eof:
+        raise ValueError("cut off, or too large")
+    return found
+
+
+def _points(value: object) -> float:
+    if not isinstance(value, float) or not isfinite(value):
+        raise ValueError(value)
+    return value
+
+
+def _time(at: str) -> str:
+    datetime.fromisoformat(at)
+    return at
+
+
+@contextmanager
+def _understood(path: Path) -> Iterator[None]:
+    """Turn what no version of this program wrote into RecordError."""
+    try:
+        yield
+    except UnicodeEncodeError as error:
+        raise RecordError(
+            "Nothing was recorded: a text has bytes that are no character; write it again"
+        ) from error
+    except (ValueError, TypeError, KeyError, zlib.error, Unreadable) as error:
+        raise RecordError(
+            f"The record {path} has something that this program cannot read. Update the program, "
+            "or bring back a copy with: workbook record restore"
+        ) from error
 
 
 def _unknown(code: str) -> RecordError:
@@ -414,6 +474,7 @@ def _unknown(code: str) -> RecordError:
 
 def _sheet(row: tuple[str, ...]) -> Sheet:
     code, student, title, form, week, folder, built, state = row
+    date.fromisoformat(week or built[:10])
     return Sheet(code, student, title, form, week, folder, built, SheetState(state))
 
 

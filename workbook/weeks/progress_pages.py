@@ -172,9 +172,10 @@ def _calibrated(studio: OpenStudio, found: Sequence[Progress]) -> str:
     log = studio_calibration(studio, [one.student for one in found])
     if not log.exercises:
         return "Nothing is marked yet."
+    wider = f" Bands are {log.widen:g} times as wide for it." if log.widen > 1 else ""
     return (
-        f"Of {plural(log.exercises, 'exercise')}, {100 * log.cover:.0f} % came out as the marks "
-        f"before had made likely (80 % is meant); bands are {log.widen:g} times as wide."
+        f"Of {plural(log.exercises, 'marked exercise')}, {100 * log.cover:.0f} % came out as the "
+        f"marks before had made likely; 80 % should.{wider}"
     )
 
 

@@ -225,6 +225,7 @@ FAMILY = Family(
             _CHORDS,
             _TONIC,
             skill=True,
+            about="which chord is turned over",
             where={"pattern": ("blocked", "broken")},
         ),
         "order": Setting(
