@@ -104,30 +104,34 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
     for (x, y), text in drawn.words:
         if text.isdigit():
             numbers.setdefault(y, []).append((x, text))
-    found = []
+    found: dict[tuple[float, float], str] = {}
+    labels = {
+        y: [(left + to * scale, left, one) for left, one in some for to in _to_label(one)]
+        for y, some in numbers.items()
+    }
+    near = _NEAR * scale
     for (x, y), text in drawn.words:
         if y not in numbers:
             continue
         if text.startswith(_POINTS):
-            # the label says nothing and is left out
-            _, number = max(one for one in [(0.0, ""), *numbers[y]] if one[0] < x)
+            # the label says nothing and may be left out
+            left, number = max(one for one in [(0.0, ""), *numbers[y]] if one[0] < x)
             if wording.says_nothing(record.prompts.get(number, "").partition(".")[0]):
-                found.append(number)
-        beside = [
-            (left, one)
-            for left, one in numbers[y]
-            if any(abs((x - left) / scale - to) < _NEAR for to in _to_label(one))
-        ]
+                found[y, left] = number
+        beside = [(left, one) for at, left, one in labels[y] if abs(x - at) < near]
         if not beside:
             continue
-        _, number = max(beside)
+        left, number = max(beside)
         label, prompt = " ".join(text.split()), record.prompts.get(number, "")
         # a long label continues on the next line
         if label and prompt.startswith(label):
-            found.append(number)
+            found[y, left] = number
     wanted = [str(item.number) for item in record.items if item.page == page]
-    if found != wanted:
-        yield page, (f"the exercises are numbered {listed(found)}; key.json has {listed(wanted)}")
+    if [*found.values()] != wanted:
+        yield (
+            page,
+            (f"the exercises are numbered {listed(found.values())}; key.json has {listed(wanted)}"),
+        )
 
 
 @lru_cache
@@ -144,8 +148,11 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
     enough = len(drawn.boxes) == len(blanks)
     if not enough:
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"
-    boxes, wanted_boxes = sorted(drawn.boxes), sorted(blank.rect for blank in blanks)
-    in_place = boxes == wanted_boxes or (enough and all(map(_same, boxes, wanted_boxes)))
+    boxes, wanted_boxes = drawn.boxes, [blank.rect for blank in blanks]
+    in_place = enough and all(map(_same, boxes, wanted_boxes))
+    if not in_place:
+        boxes, wanted_boxes = sorted(boxes), sorted(wanted_boxes)
+        in_place = enough and all(map(_same, boxes, wanted_boxes))
     lines = sorted((at[1], at[0], text) for at, text in drawn.words)
     rows: dict[tuple[float, float], tuple[list[float], list[str]]] = {}
     for blank in blanks:

@@ -9,10 +9,11 @@ from __future__ import annotations
 import os
 import sqlite3
 import zlib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from functools import lru_cache
+from math import isfinite
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -20,11 +21,12 @@ from typing import Any, Self
 from workbook.marking.outcome import Outcome
 from workbook.record.model import Record
 from workbook.record.outline import Outline, outline
-from workbook.record.reader import read_record
+from workbook.record.reader import Unreadable, read_record
 from workbook.studio_record.database import RecordError, connect, told, transaction
 from workbook.studio_record.model import (
     Mark,
     Marking,
+    Outlined,
     SetWorkbook,
     Sheet,
     SheetState,
@@ -32,9 +34,15 @@ from workbook.studio_record.model import (
     Way,
 )
 
+_MOST_BYTES = 32_000_000
+"""The longest ``key.json`` that is read; that of a long workbook has a hundredth."""
 _KEPT = 30
 """Records of sheets kept in memory: to read one takes longer than to enter a mark."""
 _SHEETS = "SELECT code, student, title, form, week, folder, built, state FROM sheet "
+_PACKED_SHEETS = """
+SELECT code, student, title, form, week, folder, built, state, key_json FROM sheet
+WHERE student = ?
+"""
 _KEY = "SELECT key_json FROM sheet WHERE code = ?"
 _RECIPE = "SELECT recipe FROM sheet WHERE code = ?"
 _OUTCOMES = {str(one): one for one in Outcome}
@@ -42,6 +50,13 @@ _LATEST = """
 SELECT {column}, {values} FROM {table} JOIN marking ON marking.id = marking
 WHERE workbook = ? ORDER BY marking.id
 """
+_OF_STUDENT = """
+SELECT code, {columns} FROM student JOIN workbook ON student = student.id
+JOIN marking ON workbook = workbook.id JOIN {table} ON marking = marking.id
+WHERE name = ? ORDER BY marking.id
+"""
+_MARKS_OF = _OF_STUDENT.format(columns="blank, outcome", table="mark")
+_POINTS_OF = _OF_STUDENT.format(columns="section, points", table="points")
 
 
 class StudioRecord:
@@ -75,13 +90,23 @@ class StudioRecord:
     def _reading(self) -> Iterator[sqlite3.Connection]:
         if os.getpid() != self._process:
             raise RuntimeError("the record was opened in another process; open it here")
-        with told(self.path):
+        with told(self.path), _understood(self.path):
             yield self._connection
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
-        with self._reading() as connection, transaction(connection):
+        with self._reading() as connection, self.together():
             yield connection
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """All that is entered in the block, or nothing of it; blocks may lie in one another."""
+        with told(self.path):
+            if self._connection.in_transaction:
+                yield
+                return
+            with transaction(self._connection):
+                yield
 
     # -- the studio ------------------------------------------------------------------
 
@@ -218,26 +243,47 @@ class StudioRecord:
 
     def workbook(self, code: str) -> Record:
         """What ``key.json`` says of the sheet with a key code. Raises RecordError."""
-        return _record(self._text(code, _KEY))
+        with self._reading() as connection:
+            return _record(_text(connection, code, _KEY))
 
     def outline(self, code: str, identified: bool = False) -> Outline:
         """What ``key.json`` says of a sheet in a few words. Raises RecordError."""
-        return outline(zlib.decompress(self._text(code, _KEY)), identified)
+        with self._reading() as connection:
+            return outline(_bytes(_text(connection, code, _KEY)), identified)
+
+    def outlined(self, student: str, identified: bool = False) -> list[Outlined]:
+        """The sheets of a student that were not replaced or have marks, as they were set."""
+        with self._reading() as connection:
+            sheets = [
+                (_sheet(row), packed)
+                for *row, packed in connection.execute(_PACKED_SHEETS, (student,))
+            ]
+            marks: dict[str, dict[str, Outcome]] = {}
+            for code, blank, outcome in connection.execute(_MARKS_OF, (student,)):
+                marks.setdefault(code, {})[blank] = _OUTCOMES[outcome]
+            points: dict[str, dict[str, float | None]] = {}
+            for code, section, value in connection.execute(_POINTS_OF, (student,)):
+                points.setdefault(code, {})[section] = value
+            return [
+                Outlined(
+                    sheet,
+                    outline(_bytes(packed), identified),
+                    marks.get(sheet.code, {}),
+                    _entered(points.get(sheet.code, {})),
+                )
+                for sheet, packed in sheets
+                if sheet.state != SheetState.REPLACED or sheet.code in marks
+            ]
 
     def key_json(self, code: str) -> str:
         """The text of a sheet's ``key.json``. Raises RecordError if the code is not known."""
-        return _unpacked(self._text(code, _KEY))
-
-    def _text(self, code: str, query: str) -> Any:
         with self._reading() as connection:
-            row = connection.execute(query, (code,)).fetchone()
-        if row is None:
-            raise _unknown(code)
-        return row[0]
+            return _unpacked(_text(connection, code, _KEY))
 
     def recipe(self, code: str) -> str:
         """The JSON from which a sheet can be made again. Raises RecordError."""
-        return str(self._text(code, _RECIPE))
+        with self._reading() as connection:
+            return str(_text(connection, code, _RECIPE))
 
     def reasons(self, code: str) -> dict[str, str]:
         """Why each section of a sheet was set, by letter."""
@@ -310,8 +356,7 @@ class StudioRecord:
         """The points that the teacher entered, by section letter."""
         query = _LATEST.format(column="section", values="points", table="points")
         with self._reading() as connection:
-            found = dict(connection.execute(query, (_number(connection, code),)))
-        return {section: value for section, value in found.items() if value is not None}
+            return _entered(dict(connection.execute(query, (_number(connection, code),))))
 
     def history(self, code: str) -> list[Marking]:
         """Every act of marking a sheet, the earliest first."""
@@ -325,18 +370,19 @@ class StudioRecord:
                     code,
                     Way(way),
                     who,
-                    at,
+                    _time(at),
                     {
                         blank: Mark(Outcome(outcome), given)
                         for blank, outcome, given in connection.execute(
                             "SELECT blank, outcome, given FROM mark WHERE marking = ?", (marking,)
                         )
                     },
-                    dict(
-                        connection.execute(
+                    {
+                        section: None if value is None else _points(value)
+                        for section, value in connection.execute(
                             "SELECT section, points FROM points WHERE marking = ?", (marking,)
                         )
-                    ),
+                    },
                 )
                 for marking, way, who, at in found
             ]
@@ -344,12 +390,11 @@ class StudioRecord:
     def last_marked(self) -> dict[str, str]:
         """When each sheet was last marked (ISO 8601, UTC), by key code."""
         with self._reading() as connection:
-            return dict(
-                connection.execute(
-                    "SELECT code, MAX(at) FROM marking JOIN workbook ON workbook.id = workbook "
-                    "GROUP BY code"
-                )
+            found = connection.execute(
+                "SELECT code, MAX(at) FROM marking JOIN workbook ON workbook.id = workbook "
+                "GROUP BY code"
             )
+            return {code: _time(at) for code, at in found}
 
     def versions(self) -> dict[str, int]:
         """A number for each marked sheet, by key code, that grows with every act of marking."""
@@ -368,6 +413,11 @@ class StudioRecord:
             (found,) = connection.execute(query, (_number(connection, code),)).fetchone()
         return found or 0
 
+    def read_through(self) -> None:
+        """Read all sheets and marks. Raises RecordError for one that cannot be read."""
+        for sheet in self.sheets():
+            self.history(sheet.code)
+
     def backup(self, target: Path) -> None:
         """Copy the record, whole even while others write."""
         with self._reading() as connection, told(target):
@@ -376,6 +426,11 @@ class StudioRecord:
                 connection.backup(copy)
             finally:
                 copy.close()
+
+
+def _entered(points: Mapping[str, float | None]) -> dict[str, float]:
+    """The points that were not taken back."""
+    return {section: _points(value) for section, value in points.items() if value is not None}
 
 
 def _number(connection: sqlite3.Connection, code: str) -> int:
@@ -399,21 +454,65 @@ def _add_reasons(connection: sqlite3.Connection, workbook: int, one: SetWorkbook
     )
 
 
+def _text(connection: sqlite3.Connection, code: str, query: str) -> Any:
+    row = connection.execute(query, (code,)).fetchone()
+    if row is None:
+        raise _unknown(code)
+    return row[0]
+
+
 @lru_cache(_KEPT)
 def _record(packed: bytes) -> Record:
     return read_record(_unpacked(packed))
 
 
 def _unpacked(data: bytes) -> str:
-    return zlib.decompress(data).decode()
+    return _bytes(data).decode()
+
+
+def _bytes(packed: bytes) -> bytes:
+    """What was packed; a few bytes that stand for a flood are refused."""
+    unpacking = zlib.decompressobj()
+    found = unpacking.decompress(packed, _MOST_BYTES)
+    if not unpacking.eof:
+        raise ValueError("cut off, or too large")
+    return found
+
+
+def _points(value: object) -> float:
+    if not isinstance(value, float) or not isfinite(value):
+        raise ValueError(value)
+    return value
+
+
+def _time(at: str) -> str:
+    datetime.fromisoformat(at)
+    return at
+
+
+@contextmanager
+def _understood(path: Path) -> Iterator[None]:
+    """Turn what no version of this program wrote into RecordError."""
+    try:
+        yield
+    except UnicodeEncodeError as error:
+        raise RecordError(
+            "Nothing was recorded: a text has bytes that are no character; write it again"
+        ) from error
+    except (ValueError, TypeError, KeyError, zlib.error, Unreadable) as error:
+        raise RecordError(
+            f"The record {path} has something that this program cannot read. Update the program, "
+            "or bring back a copy with: workbook record restore"
+        ) from error
 
 
 def _unknown(code: str) -> RecordError:
     return RecordError(f"the record has no sheet with the key code {code}")
 
 
-def _sheet(row: tuple[str, ...]) -> Sheet:
+def _sheet(row: Sequence[str]) -> Sheet:
     code, student, title, form, week, folder, built, state = row
+    date.fromisoformat(week or built[:10])
     return Sheet(code, student, title, form, week, folder, built, SheetState(state))
 
 
