@@ -198,8 +198,8 @@ def weekly_option(command: Decorated) -> Decorated:
     return click.option(
         "--pages",
         type=PAGES,
-        help="Weekly sheets of so many pages: each has a share of its template, and sheets with "
-        "numbers or days in their titles go round.  [default: as the template says]",
+        help="Make weekly sheets of this many pages, each with a share of its template. The number "
+        "or day in a title says which sheet of the round it is.  [default: as the template says]",
     )(command)
 
 

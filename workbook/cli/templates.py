@@ -92,7 +92,7 @@ def copy(name: str, file: Path, title: str | None, template_dir: Path | None) ->
 )
 @click.argument("file", type=EXISTING_FILE, callback=ends_in(".toml"))
 @click.argument("family")
-@click.option("--at", type=Whole(1, MOST), help="Its place.  [default: the last]")
+@click.option("--at", type=Whole(1, MOST), help="Its position.  [default: the last]")
 def add(file: Path, family: str, at: int | None) -> None:
     """Add a section with exercises of FAMILY to the template in FILE."""
     from workbook.exercises.families import FAMILIES
@@ -115,7 +115,7 @@ def add(file: Path, family: str, at: int | None) -> None:
 @click.argument("file", type=EXISTING_FILE, callback=ends_in(".toml"))
 @click.argument("section", type=Whole(1, MOST))
 def remove(file: Path, section: int) -> None:
-    """Take the SECTION with this number out of the template in FILE."""
+    """Remove section number SECTION from the template in FILE."""
     from workbook.weeks import template_sections
 
     _rewrite(file, lambda name, text: template_sections.removed(name, text, section - 1))
@@ -126,7 +126,7 @@ def remove(file: Path, section: int) -> None:
 @click.argument("section", type=Whole(1, MOST))
 @click.argument("place", type=Whole(1, MOST))
 def move(file: Path, section: int, place: int) -> None:
-    """Give the SECTION with this number another PLACE in the template in FILE."""
+    """Move section number SECTION of the template in FILE to PLACE."""
     from workbook.weeks import template_sections
 
     _rewrite(file, lambda name, text: template_sections.moved(name, text, section - 1, place - 1))
@@ -141,7 +141,7 @@ def move(file: Path, section: int, place: int) -> None:
 )
 @click.argument("file", type=EXISTING_FILE, callback=ends_in(".toml"))
 @click.argument("values", metavar="[KEY=VALUE]...", nargs=-1)
-@click.option("--title", help="The title of the workbook.")
+@click.option("--title", help="The new title.")
 @click.option("--instructions", help='What the first page tells the student; "" for nothing.')
 @click.option("--section", type=Whole(1, MOST), help="The section that each KEY belongs to.")
 def set_values(

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
+from starlette.convertors import Convertor, register_url_convertor
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
@@ -32,6 +33,23 @@ _FAULT = "The desk has a fault; the window of “workbook desk” says which. Wh
 MOST_FIELDS = 1_500
 """Of one form; a roster of a hundred rows has most."""
 _UNKNOWN, _NOT_FOUND = 401, 404
+
+
+class _Small(Convertor[int]):
+    """A number that any part of the desk can count with; what is larger names no page."""
+
+    regex = "[0-9]{1,9}"
+
+    def convert(self, value: str) -> int:
+        """The number."""
+        return int(value)
+
+    def to_string(self, value: int) -> str:
+        """The number as it stands in an address."""
+        return str(value)
+
+
+register_url_convertor("small", _Small())
 
 
 def app(desk: Desk) -> Guard:
@@ -61,9 +79,11 @@ def app(desk: Desk) -> Guard:
             Route("/build", _post(desk, week.build), methods=["POST"]),
             Route("/build/cancel", _post(desk, week.cancel), methods=["POST"]),
             Route("/sheet/{code}/{kind}.pdf", _get(desk, week.pdf)),
-            Route("/student/{id:int}", _get(desk, _later("student", "show"))),
-            Route("/student/{id:int}", _post(desk, _later("student", "change")), methods=["POST"]),
-            Route("/student/{id:int}/progress.pdf", _get(desk, _later("student", "pdf"))),
+            Route("/student/{id:small}", _get(desk, _later("student", "show"))),
+            Route(
+                "/student/{id:small}", _post(desk, _later("student", "change")), methods=["POST"]
+            ),
+            Route("/student/{id:small}/progress.pdf", _get(desk, _later("student", "pdf"))),
             Route("/studio", _get(desk, _later("studio", "show"))),
             Route("/studio/progress.pdf", _get(desk, _later("studio", "pdf"))),
             Route("/term", _get(desk, _later("term", "show"))),
@@ -75,23 +95,23 @@ def app(desk: Desk) -> Guard:
             Route("/templates", _get(desk, _later("templates", "show"))),
             Route("/templates", _post(desk, _later("templates", "new")), methods=["POST"]),
             Route(
-                "/template/{name}/{number:int}/sections",
+                "/template/{name}/{number:small}/sections",
                 _lists(desk, _later("templates", "arrange")),
                 methods=["POST"],
             ),
             Route(
-                "/template/{name}/{number:int}/head",
+                "/template/{name}/{number:small}/head",
                 _lists(desk, _later("templates", "head")),
                 methods=["POST"],
             ),
-            Route("/template/{name}/{number:int}", _lists(desk, _later("templates", "section"))),
+            Route("/template/{name}/{number:small}", _lists(desk, _later("templates", "section"))),
             Route(
-                "/template/{name}/{number:int}",
+                "/template/{name}/{number:small}",
                 _lists(desk, _later("templates", "change")),
                 methods=["POST"],
             ),
             Route(
-                "/template/{name}/{number:int}/check",
+                "/template/{name}/{number:small}/check",
                 _lists(desk, _later("templates", "checked")),
                 methods=["POST"],
             ),
@@ -101,12 +121,14 @@ def app(desk: Desk) -> Guard:
             Route("/fingering.css", _get(desk, _later("fingering", "places"))),
             Route("/mark/{code}", _get(desk, _later("marking", "first"))),
             Route("/mark/{code}/state", _get(desk, _later("marking", "state"))),
-            Route("/mark/{code}/{page:int}", _get(desk, _later("marking", "show"))),
+            Route("/mark/{code}/{page:small}", _get(desk, _later("marking", "show"))),
             Route(
-                "/mark/{code}/{page:int}", _post(desk, _later("marking", "mark")), methods=["POST"]
+                "/mark/{code}/{page:small}",
+                _post(desk, _later("marking", "mark")),
+                methods=["POST"],
             ),
-            Route("/mark/{code}/{page:int}.png", _get(desk, _later("marking", "picture"))),
-            Route("/mark/{code}/{page:int}.css", _get(desk, _later("marking", "places"))),
+            Route("/mark/{code}/{page:small}.png", _get(desk, _later("marking", "picture"))),
+            Route("/mark/{code}/{page:small}.css", _get(desk, _later("marking", "places"))),
             Route("/{name}", _static),
         ],
         exception_handlers={WorkbookError: failed, HTTPException: failed, Exception: fault},

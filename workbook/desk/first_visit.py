@@ -11,6 +11,7 @@ from starlette.responses import RedirectResponse, Response
 from workbook.desk.desk import Desk, page
 from workbook.errors import InputError, Problem
 from workbook.inputs.days import today
+from workbook.inputs.problem_log import bytes_of
 from workbook.weeks.first_roster import INVENTED, first_roster, invented, levels
 from workbook.weeks.studios import begin as begin_studio
 from workbook.weeks.term_dates import check_term, set_term
@@ -47,7 +48,7 @@ def begin(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # 
         first, exam = (_day(fields, name) for name in ("first_lesson", "exam"))
         check_term(first, exam)
         if there.is_file():
-            roster = there.read_bytes()
+            roster = bytes_of(there)
         else:
             roster = first_roster(
                 (name, fields.get(f"level{number}", "")) for number, name in _named(fields)

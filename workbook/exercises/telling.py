@@ -34,6 +34,11 @@ def typed(texts: Sequence[str]) -> tuple[str, ...]:
     return tuple(name for name in dict.fromkeys(found) if name not in texts)
 
 
+def joined(texts: Sequence[str]) -> str:
+    """The texts in one line; semicolons stand between texts of which one has a comma."""
+    return ("; " if any("," in text for text in texts) else ", ").join(texts)
+
+
 def printed(answer: str, also: Sequence[str]) -> list[str]:
     """What of ``also`` is not another text of the two with its signs as they are typed."""
     copies = {text.translate(TYPED) for text in (answer, *also) if text.translate(TYPED) != text}
@@ -78,7 +83,7 @@ class Telling:
     def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
         """Examples of the ``others`` that are accepted as spellings of ``answer``."""
         if others:
-            yield self._sort(answer, others), answer, ", ".join(others)
+            yield self._sort(answer, others), answer, joined(others)
 
     def _sort(self, answer: str, others: Sequence[str]) -> Sort:
         names = [answer, *others]
@@ -160,7 +165,7 @@ class ChordName(Telling):
         told = {name.replace(" ", ""): name for name in reversed(names)}
         told.pop(answer, None)
         if told:
-            yield self._sort(answer, names), answer, ", ".join(reversed(told.values()))
+            yield self._sort(answer, names), answer, joined([*reversed(told.values())])
 
 
 @dataclass(frozen=True)
@@ -193,7 +198,7 @@ class IntervalName(Telling):
             names = dict.fromkeys(p[index] for p in parts if p[index] not in ("", part))
             if names:  # the octave has names of its own
                 sort = part if not index or part == "8" else "number"
-                yield (sort,), part, ", ".join(names)
+                yield (sort,), part, joined([*names])
 
 
 def _quality_and_number(name: str) -> tuple[str, str]:
