@@ -72,6 +72,15 @@ def replaced(rng: Random, data: object) -> object:
 def pdf(number: int, studio: dict[str, bytes]) -> Case:
     """A workbook spoilt as bytes, put together from pieces, or no PDF at all, to be printed."""
     rng = random("pdf", number)
+    data = spoilt_pdf(rng, studio)
+    words = ("print", "page.pdf", "--out", "job.pdf")
+    if rng.random() < 0.4:
+        words = (*words, "--booklet", "--onto", rng.choice(("tabloid", "a3", "letter")))
+    return Case("pdf", number, words, {"page.pdf": data}, ("page.pdf",), BAD_FOLDER)
+
+
+def spoilt_pdf(rng: Random, studio: dict[str, bytes]) -> bytes:
+    """A PDF of the build, spoilt."""
     data = rng.choice([content for name, content in studio.items() if name.endswith(".pdf")])
     kind = rng.randrange(5)
     if kind < 2:
@@ -83,10 +92,7 @@ def pdf(number: int, studio: dict[str, bytes]) -> Case:
         data = data[: rng.randrange(len(data))] + data[rng.randrange(len(data)) :]
     else:
         data = rng.choice((b"", b"%PDF-1.7\n", rng.randbytes(3000), b"\x89PNG", b"PK\x03\x04"))
-    words = ("print", "page.pdf", "--out", "job.pdf")
-    if rng.random() < 0.4:
-        words = (*words, "--booklet", "--onto", rng.choice(("tabloid", "a3", "letter")))
-    return Case("pdf", number, words, {"page.pdf": data}, ("page.pdf",), BAD_FOLDER)
+    return data
 
 
 _REPLACED = (

@@ -8,7 +8,7 @@ import zipfile
 from random import Random
 
 import openpyxl
-from bad_files import replaced
+from bad_files import replaced, spoilt_pdf
 from bad_studios import CODES, kept
 from bad_tables import MISTAKES, as_saved
 from case import Case, random
@@ -63,6 +63,28 @@ def marks_json(number: int, made: Made) -> Case:
     return _marking(
         ("marks json", number), made, ("--from-json", "marks.json"), "marks.json", saved
     )
+
+
+def returned(number: int, made: Made) -> Case:
+    """A sheet that comes back as a PDF, spoilt; it must not mark what it does not say."""
+    rng = random("returned", number)
+    data = spoilt_pdf(rng, made.build)
+    if rng.random() < 0.3:
+        data = data.replace(*rng.choice(_FORMS))
+    return _marking(("returned", number), made, ("back.pdf",), "back.pdf", data)
+
+
+_FORMS = (
+    (
+        b"/Type /Page\n",
+        b"/Type /Page /Annots [" + b"<</Subtype/FreeText/Rect[0 0 9 9]>>" * 9 + b"]\n",
+    ),
+    (b"/Type /Page\n", b"/Type /Page /Annots 1 0 R\n"),
+    (b"/Type /Page\n", b"/Type /Page /Annots [<</Subtype/Widget/Parent 1 0 R/T(a)/Rect[nan]>>]\n"),
+    (b"/Type /Catalog", b"/Type /Catalog /AcroForm <</Fields [1 0 R 1 0 R]>>"),
+    (b"/Type /Catalog", b"/Type /Catalog /AcroForm <</XFA (x) /Fields 7>>"),
+)
+"""Words of a PDF, and forms and notes in their place."""
 
 
 def _marking(which, made: Made, words: tuple[str, ...], name: str, data: bytes) -> Case:

@@ -26,27 +26,30 @@ def studio_record(number: int, made: Made) -> Case:
     if number % 3 == 0:
         files["copy.sqlite"] = bad
         words = ("record", "restore", "copy.sqlite", "--yes", *_HERE)
-        lost = kept(made, made.begun[made.record])
+        lost, changes = kept(made, made.begun[made.record]), ()
     else:
         files[made.record] = bad
-        words = rng.choice(COMMANDS[:10])
-        words = (*(made.code if one == "CODE" else one for one in words), *_HERE)
-        lost = kept(made, bad) if number % 3 == 1 else lambda folder: ""
-    then = tuple(
-        (*(made.code if one == "CODE" else one for one in words), *_HERE)
-        for words in rng.sample(COMMANDS[:5], 2)
-    )
+        words, lost = _command(rng.choice(COMMANDS[:10]), made), _nothing
+        changes = ("data/",)  # a mark is in the record before anything else is read
     return Case(
         "studio record",
         number,
         words,
         files,
-        (),
-        CODES,
-        lost=(lambda folder: "") if words[0] != "record" else lost,
-        then=then,
+        codes=CODES,
+        changes=changes,
+        lost=lost,
+        then=tuple(_command(words, made) for words in rng.sample(COMMANDS[:5], 2)),
         environment=AROUND,
     )
+
+
+def _command(words: tuple[str, ...], made: Made) -> tuple[str, ...]:
+    return (*(made.code if one == "CODE" else one for one in words), *_HERE)
+
+
+def _nothing(folder: Path) -> str:
+    return ""
 
 
 def _damaged(rng: Random, data: bytes) -> bytes:

@@ -174,8 +174,7 @@ def studio_option(number: int, made: Made) -> Case:
         number,
         clean,
         made.begun,
-        (),
-        CODES,
+        codes=CODES,
         lost=kept(made),
         environment=AROUND,
     )

@@ -77,6 +77,8 @@ def _outcome(case: Case, folder: Path, temporary: Path) -> Outcome:
     changed = differences(before, after)
     if code == 0:
         changed = tuple(name for name in changed if _strange(name))
+    else:
+        changed = tuple(name for name in changed if not name.startswith(case.changes))
     changed += tuple(f"TMPDIR/{path.name}" for path in temporary.iterdir())
     changed += (f"lost: {lost}",) if lost else ()
     shutil.rmtree(folder)

@@ -43,6 +43,7 @@ KINDS = {
         Kind("studio option", 80, bad_studios.studio_option),
         Kind("points table", 120, bad_marks.points_table),
         Kind("marks json", 100, bad_marks.marks_json),
+        Kind("returned", 80, bad_marks.returned),
         Kind("studio record", 120, bad_records.studio_record),
         Kind(
             "file kind",

@@ -29,7 +29,7 @@ Numbered = tuple[str, int]
 _SAMPLE = 60
 """One in so many cases is run with every run of the tests."""
 _LEAST = 1500
-_AT_ONCE = 40
+_AT_ONCE = 50
 _STARTING = 30.0
 
 

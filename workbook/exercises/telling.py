@@ -19,6 +19,8 @@ Example = tuple[Sort, str, str]
 what is right in its place."""
 ANY = "any"
 """Stands for every answer of a kind."""
+OCTAVE: Sort = ("octave",)
+"""The sort of note names with the number of an octave."""
 
 TYPED = str.maketrans({"♯": "#", "♭": "b", "𝄪": "##", "𝄫": "bb"})
 """The signs as they are typed."""
@@ -101,8 +103,11 @@ PLAIN = Telling()
 class Note(Telling):
     """Names of notes, which may have an octave."""
 
+    def spelled(self, answer: str, also: Sequence[str]) -> list[tuple[str, list[str]]]:
+        return super().spelled(answer, also) or [(answer, [])]
+
     def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
-        yield ("octave",), ANY, "with the number of its octave: C4"
+        yield OCTAVE, ANY, "with the number of its octave: C4"
         yield from super().examples(answer, others)
 
 
@@ -128,6 +133,9 @@ class Played(Telling):
 @dataclass(frozen=True)
 class InOtherWords(Telling):
     """Meanings: what is accepted is listed, and whoever marks knows what else says the same."""
+
+    def spelled(self, answer: str, also: Sequence[str]) -> list[tuple[str, list[str]]]:
+        return super().spelled(answer, also) or [(answer, [])]
 
     def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
         yield ("sense",), ANY, "the same sense in other words"

@@ -5,8 +5,8 @@ In: a planned item, its snippet, a column of the page. Out: blocks of elements.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import pairwise
 from math import inf
@@ -15,7 +15,7 @@ from typing import NamedTuple
 from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.engraving.rows import box, box_rows
-from workbook.engraving.snippet import STAFF_SPACE, Snippet
+from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet
 from workbook.exercises.families import KINDS
 from workbook.exercises.figures import Circle, Grid, Keyboard
 from workbook.exercises.in_words import in_words
@@ -255,32 +255,53 @@ def music(
     x = left - scale * snippet.staff[0]
     elements: list[Element] = [Picture(x, y, snippet, scale, band, item.number)]
     elements += _row_labels(exercise, snippet, left, x, y, scale, band)
-    rects = [_rect(blank, snippet, size) for blank in exercise.blanks]
-    plain = {(row.asks, row.hand) for row in box_rows(exercise, size) if row.printed}
-    sizes = _sizes(exercise, rects, plain, hand, scale)
-    for blank, (x0, y0, x1, y1) in zip(exercise.blanks, rects):
-        if band and not band[0] <= y0 <= band[1]:
+    places = exercise.once(_places, _Drawn(snippet.name, snippet.slots), size, scale)
+    flush = isinstance(exercise.figure, Grid)
+    for blank, foot, (x0, y0, x1, y1), answer, framed in places:
+        if band and not band[0] <= foot <= band[1]:
             continue
+        rect = (x + x0, y + y0, x + x1, y + y1)
         elements.append(
-            Box(
-                (x + scale * x0, y + scale * y0, x + scale * x1, y + scale * y1),
-                blank,
-                item.number,
-                sizes[blank.asks],
-                hand.line,
-                hand.corner,
-                (blank.asks, blank.hand) not in plain,
-                isinstance(exercise.figure, Grid),
-            )
+            Box(rect, blank, item.number, answer, hand.line, hand.corner, framed, flush)
         )
     return elements
 
 
-def _rect(blank: Blank, snippet: Snippet, size: str) -> tuple[float, ...]:
-    cell = snippet.slots[blank.slot]
+@dataclass(frozen=True)
+class _Drawn:
+    """The slots of a snippet; those of one ``name`` are alike."""
+
+    name: str
+    slots: Mapping[Slot, Rect] = field(compare=False)
+
+
+_Place = tuple[Blank, float, Rect, float, bool]
+"""A blank, its lower edge in the snippet, its rectangle on the page from the snippet's corner, the
+size of its answer, and whether it is framed."""
+
+
+def _places(exercise: Exercise, drawn: _Drawn, size: str, scale: float) -> list[_Place]:
+    """Where the blanks of an exercise stand, alike for all who share it."""
+    rects = [_rect(blank, drawn.slots, size) for blank in exercise.blanks]
+    plain = {(row.asks, row.hand) for row in box_rows(exercise, size) if row.printed}
+    sizes = _sizes(exercise, rects, plain, HANDS[size], scale)
+    return [
+        (
+            blank,
+            y0,
+            (scale * x0, scale * y0, scale * x1, scale * y1),
+            sizes[blank.asks],
+            (blank.asks, blank.hand) not in plain,
+        )
+        for blank, (x0, y0, x1, y1) in zip(exercise.blanks, rects)
+    ]
+
+
+def _rect(blank: Blank, slots: Mapping[Slot, Rect], size: str) -> tuple[float, ...]:
+    cell = slots[blank.slot]
     if blank.asks == "cadence":  # spans the numerals of its two chords if these are asked, too
         first, last = (
-            snippet.slots.get(Slot("numeral", blank.hand, column))
+            slots.get(Slot("numeral", blank.hand, column))
             for column in (blank.column - 1, blank.column)
         )
         if first and last:

@@ -57,14 +57,17 @@ def save_copies(
 ) -> Path:
     """Copy the record, and write the table of marks, into the studio folder.
 
-    A copy is checked before it takes its name. Without ``marks``, a table that is newer than the
-    last mark stays as it is. Raises RecordError.
+    A copy is checked before it takes its name. Without ``marks``, a table that is newer than
+    the last mark stays as it is. Raises RecordError, and nothing is written, for marks that
+    cannot be read.
     """
     folder = studio / FOLDER
     target = folder / f"{day or today()}.sqlite"
     with told(target):
         folder.mkdir(parents=True, exist_ok=True)
         half = folder / f".{target.name}.{os.urandom(4).hex()}.part"
+        wanted = marks or not _newest(record, folder / TABLE)
+        table = marks_table(record) if wanted else ""
         try:
             record.backup(half)
             if wrong := fault(half):
@@ -73,8 +76,8 @@ def save_copies(
             half.replace(target)
         finally:
             half.unlink(missing_ok=True)
-        if marks or not _newest(record, folder / TABLE):
-            _write_table(record, folder)
+        if wanted:
+            _write_table(table, folder)
     return target
 
 
@@ -88,10 +91,10 @@ def _newest(record: StudioRecord, table: Path) -> bool:
     return not last or written > datetime.fromisoformat(last)
 
 
-def _write_table(record: StudioRecord, folder: Path) -> None:
+def _write_table(text: str, folder: Path) -> None:
     half = folder / f".{TABLE}.{os.urandom(4).hex()}.part"
     try:
-        half.write_text(marks_table(record), encoding="utf-8-sig", newline="")
+        half.write_text(text, encoding="utf-8-sig", newline="")
         half.replace(folder / TABLE)
     finally:
         half.unlink(missing_ok=True)
