@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from tests.simulation.learners import FLOORS, KEYS, SKILLS
 from workbook.estimates.belief import Belief
+from workbook.estimates.calibration import Forecast
 from workbook.estimates.results import Cell, Result
 from workbook.planning.aim import Mistake, aim
 
@@ -83,23 +84,23 @@ class MostWrong(Rule):
 
 
 class Ours(Rule):
-    """The rule of ``workbook.planning.aim``. ``estimates`` are those it last went by."""
+    """The rule of ``workbook.planning.aim``, and what was forecast of every exercise."""
 
     name = "our rule"
 
     def __init__(self, exercises: int, weeks: int):
         super().__init__(exercises, weeks)
         self.belief = Belief(CELLS)
+        self.forecasts: list[Forecast] = []
         self.place = {cell: number for number, cell in enumerate(CELLS)}
         self.wrong: list[Mistake] = []
         self.recent: list[Cell] = []
 
     def choose(self, week: int) -> list[int]:
         self.belief.wait(week)
-        self.estimates = self.belief.estimates()
         found = aim(
             CELLS,
-            self.estimates,
+            self.belief.estimates(),
             self.exercises,
             self.weeks - week,
             self.wrong,
@@ -111,12 +112,16 @@ class Ours(Rule):
         super().marked(week, marks)
         self.recent = [CELLS[cell] for cell, _, _ in marks]
         self.wrong = [Mistake(CELLS[c], right, boxes) for c, right, boxes in marks if right < boxes]
-        self.belief.learn(
-            [
-                Result(week, CELLS[c], right, boxes, float(FLOORS[c % len(SKILLS)]))
-                for c, right, boxes in marks
-            ]
-        )
+        results = [
+            Result(week, CELLS[c], right, boxes, float(FLOORS[c % len(SKILLS)]))
+            for c, right, boxes in marks
+        ]
+        found = self.belief.logits([one.cell for one in results])
+        self.forecasts += [
+            Forecast(mean, variance, one.floor, one.right, one.boxes)
+            for mean, variance, one in zip(*(part.tolist() for part in found), results)
+        ]
+        self.belief.learn(results)
 
 
 RULES: tuple[type[Rule], ...] = (KeysInTurn, TwoNewKeys, MostWrong, Ours)

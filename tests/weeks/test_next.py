@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -122,3 +123,15 @@ def test_a_plan_that_was_made_counts_for_its_seed_alone(marked):
         assert made.plans("first", tables, 1, ExercisePool())[0] is plan
         (other,) = made.plans("second", tables, 1, ExercisePool())
         assert other == order.plans("second", tables, 1, ExercisePool())[0] != plan
+
+
+def test_the_teacher_is_told_that_there_is_no_room_for_corrections(marked):
+    settings = marked / "studio.toml"
+    text = re.sub(r"(?m)^exam = .*", "exam = 2027-01-26", settings.read_text("utf-8"))
+    settings.write_text(text, "utf-8")
+    roster = marked / "roster.csv"
+    roster.write_text(roster.read_text("utf-8").replace("G major", "all", 1), "utf-8")
+    said = next_week(marked, "--pages", "1")
+    (line,) = [line for line in said.splitlines() if line.startswith("No room for corrections")]
+    assert PIPPA in line
+    assert of(marked)[-1].workbook.sections[0].title != CORRECTIONS

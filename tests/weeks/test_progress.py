@@ -70,6 +70,16 @@ def test_the_weakest_spot_is_what_was_wrong(marked):
     assert all(cell_name(cell, found.naming) in words for cell, words in found.weakest)
 
 
+def test_what_was_always_right_is_no_weak_spot(studio):  # noqa: F811
+    with opened(studio) as one:
+        code = next(sheet.code for sheet in one.record.sheets() if sheet.student == PIPPA)
+    run("mark", code, "--wrong", "1", "--studio", studio)
+    with opened(studio) as one:
+        (sheet,) = marked_sheets(one, PIPPA)
+        found = next(p for p in studio_progress(one, date(2027, 1, 13)) if p.student == PIPPA)
+    assert [cell for cell, _ in found.weakest] == [sheet.mistakes[0].cell]
+
+
 def test_the_term_plan_meets_every_cell_before_the_exam(marked):
     with opened(marked) as one:
         plans = term_plans(one, date(2027, 1, 13))

@@ -158,3 +158,43 @@ def test_a_template_behind_a_link_is_changed_where_it_is(tmp_path, words):
     run("templates", words[0], link, *words[1:])
     assert link.is_symlink() and (kept / "small.toml").read_text("utf-8") != TEXT
     assert [path.name for path in kept.iterdir()] == ["small.toml"]
+
+
+PLAYED = SMALL.replace('"arpeggio"', '"arpeggio"\nhands = "left"').replace(
+    '"inversions"', '"inversions"\nhands = "left"'
+)
+
+
+def test_the_command_sets_a_section(tmp_path):
+    file = tmp_path / "small.toml"
+    file.write_text(PLAYED, "utf-8")
+    run("templates", "set", file, "--section", 1, "octaves=2", "octaves=1", "example=true")
+    assert file.read_text("utf-8") == PLAYED.replace(
+        "# the second", "octaves = [2, 1]\nexample = true\n# the second"
+    )
+    run("templates", "set", file, "--title", "New", "--section", 1, "octaves=", "example=")
+    assert file.read_text("utf-8") == PLAYED.replace("Small", "New")
+
+
+@pytest.mark.parametrize(
+    "given, code, told",
+    [
+        (["--section", 1, "example=maybe", "hand=x", "count=1", "count=2"], 2, "example"),
+        (["--section", 1, "octaves=x"], 2, "octaves"),
+        (["--section", 3, "count=1"], 2, "there is no section 3"),
+        (["--section", 1], 2, "KEY=VALUE"),
+        (["count=1"], 2, "--section"),
+        (["--section", 1, "count"], 2, "count=4"),
+        (["--section", 1, "=4"], 2, "count=4"),
+        (["--title", "New", "--section", 1, "count=many"], 2, "count"),
+        ([], 2, "say what to change"),
+    ],
+)
+def test_what_a_section_cannot_have_is_told_and_nothing_is_written(tmp_path, given, code, told):
+    file = tmp_path / "small.toml"
+    file.write_text(PLAYED, "utf-8")
+    said = run("templates", "set", file, *given, code=code)
+    assert told in said
+    if "hand=x" in given:
+        assert "3 problems" in said
+    assert file.read_text("utf-8") == PLAYED

@@ -5,7 +5,9 @@ In: sheets that were laid out. Out: the pages that another will take, before it 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from math import ceil
+from typing import NamedTuple
 
 from workbook.builds.orders import Order
 from workbook.pages.flow import Block, page_count
@@ -15,38 +17,71 @@ from workbook.planning.aimed import groups
 _Look = tuple[Paper, str]
 
 
+class _Row(NamedTuple):
+    """The row of an exercise, as one block, and how many stand side by side in it."""
+
+    block: Block
+    columns: int
+
+
 class Heights:
     """What is known of openings, headings and exercises, by paper, hand and skill."""
 
     def __init__(self) -> None:
         self._openings: dict[_Look, Sequence[Block]] = {}
-        self._headings: dict[_Look, Block] = {}
-        self._items: dict[_Look, dict[str, Block]] = {}
+        self._headings: dict[_Look, dict[str, Block]] = {}
+        self._rows: dict[_Look, dict[str, _Row]] = {}
 
     def learn(self, order: Order, parts: Sequence[Sequence[Block]]) -> None:
         """Take in the opening and the sections of a sheet that was laid out."""
         look = _look(order)
-        known = self._items.setdefault(look, {})
+        known, headings = self._rows.setdefault(look, {}), self._headings.setdefault(look, {})
         self._openings[look] = parts[0]
-        for (_, targets), section in zip(groups(order.row, order.targets), parts[1:], strict=True):
+        by_heading = groups(order.row, order.targets)
+        for (title, targets), section in zip(by_heading, parts[1:], strict=True):
             start = next(index for index, block in enumerate(section) if not block.keep)
-            self._headings[look] = _sum(section[:start])
-            # short exercises stand side by side: each takes its share of the rows
-            share = _sum(section[start:], len(targets))
-            known |= {target.cell.skill: share for target in targets}
+            headings[title] = _sum(section[:start])
+            rows = list(_rows(section[start:]))
+            columns = ceil(len(targets) / len(rows))
+            if columns == 1:
+                alone = zip(targets, rows)
+                known |= {target.cell.skill: _Row(row, 1) for target, row in alone}
+            else:
+                usual = _Row(_sum(rows, len(rows)), columns)
+                known |= {target.cell.skill: usual for target in targets}
 
     def pages(self, order: Order) -> int | None:
         """How many pages a sheet will take; None if nothing is known of sheets like it."""
         look = _look(order)
-        known = self._items.get(look)
+        known = self._rows.get(look)
         if not known:
             return None
-        usual = _sum(list(known.values()), len(known))
+        headings = self._headings[look]
+        heading = max(headings.values(), key=lambda one: one.height)
+        shares = [_sum([row.block], row.columns) for row in known.values()]
+        usual = _Row(_sum(shares, len(shares)), 1)
         found = list(self._openings[look])
-        for _, targets in groups(order.row, order.targets):
-            found.append(self._headings[look])
-            found += [known.get(target.cell.skill, usual) for target in targets]
+        for title, targets in groups(order.row, order.targets):
+            found.append(headings.get(title, heading))
+            found += _blocks([known.get(target.cell.skill, usual) for target in targets])
         return page_count(found, order.paper)
+
+
+def _blocks(rows: Sequence[_Row]) -> Iterator[Block]:
+    """A block for each row that the exercises with these ``rows`` take."""
+    columns = beside = 0
+    for row in rows:
+        if row.columns != columns or not beside:
+            columns, beside = row.columns, row.columns
+            yield row.block
+        beside -= 1
+
+
+def _rows(blocks: Sequence[Block]) -> Iterator[Block]:
+    """The rows of a section's exercises; the lines of one exercise are one row."""
+    starts = [index for index, block in enumerate(blocks) if not block.within]
+    for start, end in zip(starts, [*starts[1:], len(blocks)]):
+        yield _sum(blocks[start:end])
 
 
 def _look(order: Order) -> _Look:

@@ -59,7 +59,10 @@ def next_sheets(
         )
     for one in found:
         click.echo(built_line(one.built))
+        sections: dict[str, list[str]] = {}
         for letter, title, words in one.reasons:
-            click.echo(f"   {letter} {title}: {words}")
+            sections.setdefault(words, []).append(f"{letter} {title}")
+        for words, titles in sections.items():
+            click.echo(f"   {', '.join(titles)}: {words}")
     for line in notices:
         click.echo(line)

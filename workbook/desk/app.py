@@ -6,7 +6,6 @@ and boxes by number, never files. Everything is done by the functions of ``workb
 
 from __future__ import annotations
 
-import re
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from importlib import import_module
@@ -22,7 +21,7 @@ from starlette.routing import Route
 
 from workbook.desk import first_visit, week
 from workbook.desk.desk import Desk, page
-from workbook.desk.guard import LINK, OPEN, Door, Guard
+from workbook.desk.guard import LINK, OPEN, Door, Guard, refused
 from workbook.errors import WorkbookError
 from workbook.weeks.this_week import NoFile
 
@@ -30,9 +29,10 @@ Work = Callable[[Desk, Request, dict[str, str]], Response]
 ListWork = Callable[[Desk, Request, dict[str, list[str]]], Response]
 _STATIC = Path(__file__).parent / "static"
 _KINDS = {"desk.css": "text/css", "desk.js": "text/javascript", "desk.svg": "image/svg+xml"}
+_FAULT = "The desk has a fault; the window of “workbook desk” says which. What was saved is kept."
 MOST_FIELDS = 1_500
 """Of one form; a roster of a hundred rows has most."""
-_NOT_FOUND = 404
+_UNKNOWN, _NOT_FOUND = 401, 404
 
 
 class _Small(Convertor[int]):
@@ -63,6 +63,9 @@ def app(desk: Desk) -> Guard:
 
     async def failed(request: Request, error: Exception) -> Response:
         return await run_in_threadpool(_told, desk, request, error)
+
+    async def fault(request: Request, error: Exception) -> Response:  # noqa: ARG001
+        return refused(500, _FAULT, request.headers)
 
     pages = Starlette(
         routes=[
@@ -128,7 +131,7 @@ def app(desk: Desk) -> Guard:
             Route("/mark/{code}/{page:small}.css", _get(desk, _later("marking", "places"))),
             Route("/{name}", _static),
         ],
-        exception_handlers={WorkbookError: failed, HTTPException: failed},
+        exception_handlers={WorkbookError: failed, HTTPException: failed, Exception: fault},
         lifespan=lifespan,
     )
     return Guard(pages, door)
@@ -220,6 +223,8 @@ def _told(desk: Desk, request: Request, error: Exception) -> Response:
         lines = [error.detail if status != _NOT_FOUND else "There is no such page."]
     elif isinstance(error, NoFile):
         status = _NOT_FOUND
-    if re.search("application/json", request.headers.get("accept", "")) or status == 401:
+    if status == _UNKNOWN:
+        return refused(status, lines[0], request.headers)
+    if "application/json" in request.headers.get("accept", ""):
         return PlainTextResponse("\n".join(lines), status, headers)
     return page(desk, "told.html", status, lines=lines)

@@ -8,6 +8,7 @@ much more common than others, the floor is higher.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from statistics import fmean
 
 _FLOORS = {
@@ -79,5 +80,9 @@ def guessing_floor(asks: str, choices: int | None = None) -> float:
 
 def floor_of(asked: Iterable[str]) -> float:
     """The floor of an exercise: the mean over what its open blanks ask; 0 if none is open."""
-    floors = [guessing_floor(asks) for asks in asked]
-    return fmean(floors) if floors else 0.0
+    return _floor_of(tuple(asked))
+
+
+@lru_cache(1000)
+def _floor_of(asked: tuple[str, ...]) -> float:
+    return fmean(map(guessing_floor, asked)) if asked else 0.0

@@ -144,7 +144,7 @@ class Family:
             parts.append(scale_form or found[FORMS])
         for name, setting in self.settings.items():
             if setting.skill and name != FORMS and found[name] != setting.default:
-                parts.append(_worded(name, found[name]))
+                parts.append(part_of(name, found[name]))
         return "/".join(parts)
 
     def _without_staff(self, settings: Settings) -> bool:
@@ -158,8 +158,12 @@ def family_of(skill: str) -> str:
     return skill.partition("/")[0]
 
 
-def _worded(name: str, value: object) -> str:
-    """``"2 octaves"``, ``"contrary motion"``, ``"inversions"``, ``"no inversions"``."""
+def part_of(name: str, value: object) -> str:
+    """The part of a skill's name that tells the value of a setting: ``"2 octaves"``,
+    ``"contrary motion"``, ``"harmonic"``, ``"inversions"``, ``"no inversions"``.
+    """
+    if name == FORMS:
+        return str(value)
     if isinstance(value, bool):
         return name if value else f"no {name}"
     return f"{value} {name}"

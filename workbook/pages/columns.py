@@ -18,6 +18,7 @@ from workbook.exercises.model import Exercise
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.typesetting import text
+from workbook.typesetting.figured import Grammar
 
 EXAMPLE = "Example"
 """The tag of a worked example."""
@@ -147,14 +148,25 @@ def tag_width(item: Item, hand: Hand) -> float:
 
 
 def shown_label(item: Item) -> str:
-    """The label beside an item's number: none if it would only name the clef below it."""
+    """The label beside an item's number: none if it would say nothing."""
     return "" if wording.says_nothing(item.exercise.label) else item.exercise.label
+
+
+def grammar(exercise: Exercise) -> Grammar:
+    """How numerals and figures in its label and task are read; in those of rhythms, which have a
+    staff of one line, 6/4 is a time.
+    """
+    return "" if any(staff.lines == 1 for staff in exercise.staves) else "words"
 
 
 def label_lines(item: Item, column: float, hand: Hand) -> int:
     """The lines that the label of an item takes in a column, beside its number and its score."""
     room = column - tag_width(item, hand) - NUMBER_GAP - (_POINTS if item.points else 0.0)
-    return len(text.wrap(shown_label(item), "regular", hand.text, room))
+    return item.exercise.once(_label_lines, shown_label(item), hand.text, room)
+
+
+def _label_lines(_exercise: Exercise, label: str, size: float, room: float) -> int:
+    return len(text.wrap(label, "regular", size, room))
 
 
 def _music_fits(exercise: Exercise, column: float, start: float, size: str) -> bool:

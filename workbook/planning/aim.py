@@ -17,6 +17,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from heapq import nsmallest
 from itertools import cycle, islice
 
 from workbook.estimates.results import Cell, Estimate
@@ -61,32 +62,32 @@ class Reason:
     estimate: Estimate | None = None
     again: bool = False
 
-    @property
-    def sentence(self) -> str:
-        """The reason in the teacher's words."""
+    def sentence(self, keys: str = "") -> str:
+        """The reason in the teacher's words, with the names of the keys that it holds for."""
+        where = f" in {keys}" if keys else ""
         if self.why is Why.WRONG:
-            return f"{self.right} of {self.boxes} right last time."
+            return f"{self.right} of {self.boxes} right last time{where}."
         if self.why is Why.NEW:
-            return self._new()
-        return self._weak()
+            return self._new(where)
+        return self._weak(where)
 
-    def _new(self) -> str:
+    def _new(self, where: str) -> str:
         if self.again:
-            return "Set last week and not marked yet: nothing else is left."
+            return f"Set last week and not marked yet{where}; nothing else is left."
         if self.weeks is None:
-            return "Not met yet."
+            return f"Not met yet{where}."
         left = f"{self.unmet} skills in keys" if self.unmet > 1 else "1 skill in a key"
         weeks = f"{self.weeks} weeks" if self.weeks > 1 else "1 week"
-        return f"Not met yet: {left} to meet in {weeks}."
+        return f"Not met yet{where}; {left} to meet in {weeks}."
 
-    def _weak(self) -> str:
+    def _weak(self, where: str) -> str:
         one = self.estimate
         if one is None or not one.enough:
-            found = f"Not enough marks yet: {one.marks if one else 0}."
+            found = f"Not enough marks yet{where} ({one.marks if one else 0})."
         else:
             low, high = round(100 * one.low), round(100 * one.high)
-            found = f"Among the weakest: {low} to {high} of 100 boxes would be right."
-        return f"{found} Set last week too: nothing else is left." if self.again else found
+            found = f"Among the weakest{where}; {low} to {high} of 100 boxes would be right."
+        return f"{found} Set last week too; nothing else is left." if self.again else found
 
 
 @dataclass(frozen=True)
@@ -123,9 +124,12 @@ def aim(
     room = min(int(exercises * CORRECTIONS), exercises - pace)
     reasons = _corrections(wrong, known, room)
     chosen = [*reasons, *[cell for cell in owed if cell not in reasons][:pace]]
-    others = list(known.keys() - set(chosen))
-    others.sort(key=lambda cell: (cell in last, estimates[cell].low, known[cell]))
-    chosen += others[: max(exercises - len(chosen), 0)]
+    others = known.keys() - set(chosen)
+    chosen += nsmallest(
+        exercises - len(chosen),
+        others,
+        key=lambda cell: (cell in last, estimates[cell].low, known[cell]),
+    )
 
     def reason(cell: Cell) -> Reason:
         again = cell in last

@@ -39,15 +39,15 @@ def cells(template: Template, keys: Iterable[Key]) -> Ways:
     so on: neighbours differ.
     """
     found: dict[Cell, list[Choice]] = {}
-    for key in keys:
+    for place, key in enumerate(keys):
         turns: dict[Cell, tuple[int, int]] = {}
         counts = [0] * len(template.sections)
         for index, section in enumerate(template.sections):
             keyed = FAMILIES[section.family].keyed
+            if place and not keyed:
+                continue  # met with the first
             for skill, choice in _choices(index, section, key if keyed else NO_KEY):
                 cell = Cell(skill, key.ascii if keyed else "")
-                if cell in found and cell not in turns:
-                    continue  # in no key, and met with the first
                 if cell not in turns:
                     turns[cell] = counts[index], index
                     counts[index] += 1

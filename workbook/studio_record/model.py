@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from workbook.marking.outcome import Outcome
+from workbook.record.outline import Outline
 
 
 class Way(StrEnum):
@@ -74,6 +75,18 @@ class Sheet:
     folder: str
     built: str
     state: SheetState
+
+
+@dataclass(frozen=True)
+class Outlined:
+    """A sheet with what its ``key.json`` says in a few words, its marks by blank id, and the
+    points that the teacher entered, by section letter.
+    """
+
+    sheet: Sheet
+    workbook: Outline
+    outcomes: Mapping[str, Outcome]
+    points: Mapping[str, float]
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import zlib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from functools import lru_cache
@@ -26,6 +26,7 @@ from workbook.studio_record.database import RecordError, connect, told, transact
 from workbook.studio_record.model import (
     Mark,
     Marking,
+    Outlined,
     SetWorkbook,
     Sheet,
     SheetState,
@@ -38,6 +39,10 @@ _MOST_BYTES = 32_000_000
 _KEPT = 30
 """Records of sheets kept in memory: to read one takes longer than to enter a mark."""
 _SHEETS = "SELECT code, student, title, form, week, folder, built, state FROM sheet "
+_PACKED_SHEETS = """
+SELECT code, student, title, form, week, folder, built, state, key_json FROM sheet
+WHERE student = ?
+"""
 _KEY = "SELECT key_json FROM sheet WHERE code = ?"
 _RECIPE = "SELECT recipe FROM sheet WHERE code = ?"
 _OUTCOMES = {str(one): one for one in Outcome}
@@ -45,6 +50,13 @@ _LATEST = """
 SELECT {column}, {values} FROM {table} JOIN marking ON marking.id = marking
 WHERE workbook = ? ORDER BY marking.id
 """
+_OF_STUDENT = """
+SELECT code, {columns} FROM student JOIN workbook ON student = student.id
+JOIN marking ON workbook = workbook.id JOIN {table} ON marking = marking.id
+WHERE name = ? ORDER BY marking.id
+"""
+_MARKS_OF = _OF_STUDENT.format(columns="blank, outcome", table="mark")
+_POINTS_OF = _OF_STUDENT.format(columns="section, points", table="points")
 
 
 class StudioRecord:
@@ -239,6 +251,30 @@ class StudioRecord:
         with self._reading() as connection:
             return outline(_bytes(_text(connection, code, _KEY)), identified)
 
+    def outlined(self, student: str, identified: bool = False) -> list[Outlined]:
+        """The sheets of a student that were not replaced or have marks, as they were set."""
+        with self._reading() as connection:
+            sheets = [
+                (_sheet(row), packed)
+                for *row, packed in connection.execute(_PACKED_SHEETS, (student,))
+            ]
+            marks: dict[str, dict[str, Outcome]] = {}
+            for code, blank, outcome in connection.execute(_MARKS_OF, (student,)):
+                marks.setdefault(code, {})[blank] = _OUTCOMES[outcome]
+            points: dict[str, dict[str, float | None]] = {}
+            for code, section, value in connection.execute(_POINTS_OF, (student,)):
+                points.setdefault(code, {})[section] = value
+            return [
+                Outlined(
+                    sheet,
+                    outline(_bytes(packed), identified),
+                    marks.get(sheet.code, {}),
+                    _entered(points.get(sheet.code, {})),
+                )
+                for sheet, packed in sheets
+                if sheet.state != SheetState.REPLACED or sheet.code in marks
+            ]
+
     def key_json(self, code: str) -> str:
         """The text of a sheet's ``key.json``. Raises RecordError if the code is not known."""
         with self._reading() as connection:
@@ -320,10 +356,7 @@ class StudioRecord:
         """The points that the teacher entered, by section letter."""
         query = _LATEST.format(column="section", values="points", table="points")
         with self._reading() as connection:
-            found = dict(connection.execute(query, (_number(connection, code),)))
-            return {
-                section: _points(value) for section, value in found.items() if value is not None
-            }
+            return _entered(dict(connection.execute(query, (_number(connection, code),))))
 
     def history(self, code: str) -> list[Marking]:
         """Every act of marking a sheet, the earliest first."""
@@ -393,6 +426,11 @@ class StudioRecord:
                 connection.backup(copy)
             finally:
                 copy.close()
+
+
+def _entered(points: Mapping[str, float | None]) -> dict[str, float]:
+    """The points that were not taken back."""
+    return {section: _points(value) for section, value in points.items() if value is not None}
 
 
 def _number(connection: sqlite3.Connection, code: str) -> int:
@@ -472,7 +510,7 @@ def _unknown(code: str) -> RecordError:
     return RecordError(f"the record has no sheet with the key code {code}")
 
 
-def _sheet(row: tuple[str, ...]) -> Sheet:
+def _sheet(row: Sequence[str]) -> Sheet:
     code, student, title, form, week, folder, built, state = row
     date.fromisoformat(week or built[:10])
     return Sheet(code, student, title, form, week, folder, built, SheetState(state))

@@ -13,6 +13,7 @@ from datetime import date
 from workbook.builds.books import Built
 from workbook.builds.fitting import Fitting
 from workbook.builds.orders import Order, read_orders
+from workbook.builds.repeated import listed
 from workbook.errors import WorkbookError
 from workbook.estimates.belief import estimates
 from workbook.estimates.results import Cell, week_of
@@ -20,7 +21,7 @@ from workbook.exercises.family import family_of
 from workbook.exercises.model import Exercise
 from workbook.inputs.days import day_and_month
 from workbook.music.keys import parse_key
-from workbook.planning.aim import Aim, Why, aim
+from workbook.planning.aim import Aim, Reason, Why, aim
 from workbook.planning.aimed import CORRECTIONS, Target
 from workbook.planning.cells import Levels, Ways
 from workbook.planning.plan import Plan
@@ -68,12 +69,15 @@ def set_next(
     aimed: list[tuple[Order, list[Aim]]] = []
     length = pages or studio.studio.pages
     levels = Levels()
+    no_room: list[str] = []
     for number, order in enumerate(orders):
         if run.progress:
             run.progress("Planning", number, len(orders))
         ways = levels.of(order.row.template, order.row.keys)
         one = _Student(studio, order, ways, week, again)
         aimed.append(fitting.fitted(one.order, length, one.first_guess(length)))
+        if one.made_mistakes and all(aim.reason.why is Why.NEW for aim in aimed[-1][1]):
+            no_room.append(order.row.student)
     if not aimed:
         raise NothingToSet(f"{studio.studio.roster} has no students; write them into it")
     wanted = Setting(
@@ -81,6 +85,8 @@ def set_next(
     )
     words = {order.folder: _words(order, aims) for order, aims in aimed}
     built = set_sheets(studio, wanted, reasons=words, run=run)
+    if no_room:
+        run.notice(_no_room(list(dict.fromkeys(no_room))))
     return [_next_sheet(studio, one) for one in built]
 
 
@@ -112,6 +118,11 @@ class _Student:
         for item in (item for sheet in self._sheets for item in sheet.workbook.items):
             self._before.setdefault((family_of(item.skill), item.key), []).append(item)
         self._identities: dict[tuple[str, str], frozenset[str]] = {}
+
+    @property
+    def made_mistakes(self) -> bool:
+        """Whether anything was wrong on the last marked sheet."""
+        return bool(self._last and self._last.mistakes)
 
     def first_guess(self, pages: int) -> int:
         """About how many exercises will fit on ``pages`` pages, judging by the last sheet."""
@@ -176,12 +187,27 @@ class _Student:
 
 
 def _words(order: Order, aims: Sequence[Aim]) -> dict[str, str]:
-    """Why each section is set, by its title."""
+    """Why each section is set, by its title: a sentence for each reason, with the keys."""
     template, naming = order.row.template, order.row.template.naming
-    found: dict[str, list[str]] = {}
+    found: dict[str, dict[str, tuple[Reason, list[str]]]] = {}
     for target, one in zip(order.targets, aims):
         section = template.sections[target.choice.section]
         title = CORRECTIONS if target.correction else heading(section, naming)
         key = naming.key(parse_key(target.cell.key)) if target.cell.key else ""
-        found.setdefault(title, []).append(f"{key}: {one.reason.sentence}")
-    return {title: " ".join(dict.fromkeys(words)) for title, words in found.items()}
+        reason = one.reason
+        found.setdefault(title, {}).setdefault(reason.sentence(), (reason, []))[1].append(key)
+    return {
+        title: " ".join(
+            reason.sentence(", ".join(filter(None, dict.fromkeys(keys))))
+            for reason, keys in reasons.values()
+        )
+        for title, reasons in found.items()
+    }
+
+
+def _no_room(students: list[str]) -> str:
+    """What the teacher is told of ``students`` whose mistakes do not come again."""
+    return (
+        f"No room for corrections, as all exercises are new: {listed(students)}. "
+        "More pages make room, or fewer keys in the roster."
+    )

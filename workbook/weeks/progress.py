@@ -13,7 +13,7 @@ from typing import NamedTuple, TypeVar
 
 from workbook.estimates.calibration import Calibration, Forecast, calibration, course, forecasts
 from workbook.estimates.results import Cell, Estimate, Result, safe, week_of
-from workbook.exercises.families import FAMILIES
+from workbook.exercises.skill_names import skill_name
 from workbook.music.keys import parse_key
 from workbook.music.naming import Naming
 from workbook.planning.cells import Levels, keys_of
@@ -28,7 +28,6 @@ V = TypeVar("V")
 _lock = Lock()
 _reckoning = Lock()
 """Held while progress is reckoned: a second thread waits for what it would do again."""
-_HANDS = {"right": "right hand", "left": "left hand", "both": "hands together"}
 NO_KEY = "no key"
 """What a table calls the column of what is in no key."""
 WEAKEST = 3
@@ -214,7 +213,8 @@ def _progress(
     today: date,
     widen: float,
 ) -> Progress:
-    seen = course(_all_results(sheets), level, week_of(today))
+    results = _all_results(sheets)
+    seen = course(results, level, week_of(today))
     found = seen.now.estimates(widen)
     before = seen.before.estimates(widen) if seen.before else {}
     threshold = studio.studio.safe
@@ -227,7 +227,7 @@ def _progress(
         found,
         threshold,
         tuple(one.points for one in sheets),
-        tuple(_weakest(found, naming)),
+        tuple(_weakest(found, results, naming)),
         tuple(
             cell
             for cell in level
@@ -257,10 +257,15 @@ def _points(sheet: MarkedSheet) -> WeekPoints:
     return WeekPoints(one.week, one.title, one.code, sheet.points, sheet.workbook.points)
 
 
-def _weakest(found: Mapping[Cell, Estimate], naming: Naming) -> list[tuple[Cell, str]]:
-    """The met cells with the lowest low ends, each with a sentence."""
-    met = sorted((cell for cell, one in found.items() if one.marks), key=lambda c: found[c].low)
-    return [(cell, _sentence(cell, found[cell], naming)) for cell in met[:WEAKEST]]
+def _weakest(
+    found: Mapping[Cell, Estimate], results: Iterable[Result], naming: Naming
+) -> list[tuple[Cell, str]]:
+    """The cells with the lowest low ends in which something was ever wrong, each with a
+    sentence.
+    """
+    wrong = {one.cell for one in results if one.right < one.boxes} & found.keys()
+    weak = sorted(wrong, key=lambda cell: (found[cell].low, cell))
+    return [(cell, _sentence(cell, found[cell], naming)) for cell in weak[:WEAKEST]]
 
 
 def _sentence(cell: Cell, one: Estimate, naming: Naming) -> str:
@@ -271,20 +276,8 @@ def _sentence(cell: Cell, one: Estimate, naming: Naming) -> str:
     return f"{name}: of 100 boxes, {low} to {high} would be right."
 
 
-def skill_name(skill: str, naming: Naming) -> str:
-    """A skill in words: ``"Scale fingering, left hand, harmonic"``."""
-    family, *more = skill.split("/")
-    if family == "played":
-        return f"Played: {skill_name('/'.join(more), naming)}"
-    if family not in FAMILIES:
-        return skill
-    if more and FAMILIES[family].by == "hand":
-        more[0] = _HANDS.get(more[0], more[0])
-    return ", ".join([FAMILIES[family].title_in(naming), *more])
-
-
 def cell_name(cell: Cell, naming: Naming) -> str:
     """A cell in words: ``"Scale fingering, left hand, harmonic, in C♯ minor"``."""
     key = naming.key(parse_key(cell.key)) if cell.key else ""
-    name = skill_name(cell.skill, naming)
+    name = skill_name(cell.skill, naming, bool(key))
     return f"{name}, in {key}" if key else name

@@ -14,6 +14,7 @@ from pathlib import Path
 from workbook.builds.publish import staging
 from workbook.design import TABLES_ON
 from workbook.estimates.results import Cell
+from workbook.exercises.skill_names import skill_name
 from workbook.inputs.days import in_words
 from workbook.inputs.messages import plural
 from workbook.music.keys import parse_key
@@ -23,7 +24,6 @@ from workbook.weeks.progress import (
     NO_KEY,
     Progress,
     cell_name,
-    skill_name,
     studio_calibration,
     studio_progress,
 )
@@ -36,6 +36,7 @@ _COLUMNS = (
     "level",
     "skill",
     "key",
+    "in words",
     "likely right",
     "low",
     "high",
@@ -172,10 +173,11 @@ def _calibrated(studio: OpenStudio, found: Sequence[Progress]) -> str:
     log = studio_calibration(studio, [one.student for one in found])
     if not log.exercises:
         return "Nothing is marked yet."
-    return (
-        f"Of {plural(log.exercises, 'exercise')}, {100 * log.cover:.0f} % came out as the marks "
-        f"before had made likely (80 % is meant); bands are {log.widen:g} times as wide."
+    told = (
+        f"Of {plural(log.exercises, 'marked exercise')}, {100 * log.cover:.0f} % came out as the "
+        "marks before had made likely; 80 % should."
     )
+    return f"{told} Bands are {log.widen:g} times as wide for it." if log.widen > 1 else told
 
 
 def progress_table(found: Sequence[Progress]) -> str:
@@ -189,6 +191,6 @@ def progress_table(found: Sequence[Progress]) -> str:
             if estimate.marks:
                 numbers = [round(100 * n) for n in (estimate.mean, estimate.low, estimate.high)]
             secure = "yes" if one.is_safe(cell) else ""
-            row = (one.student, one.level, cell.skill, cell.key, *numbers, estimate.marks, secure)
-            table.writerow(row)
+            name = (cell.skill, cell.key, cell_name(cell, one.naming))
+            table.writerow((one.student, one.level, *name, *numbers, estimate.marks, secure))
     return out.getvalue()

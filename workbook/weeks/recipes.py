@@ -9,6 +9,7 @@ import json
 import shutil
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -46,7 +47,7 @@ def recipe(
     fingering = Path(file).read_text("utf-8") if file else ""
     template = find(order.row.template.name, settings.template_dir)
     return {
-        "program": version("workbook"),
+        "program": _program(),
         "row": row_of(order),
         "copy": order.copy,
         "seed": seed,
@@ -61,6 +62,12 @@ def recipe(
         "fingering": fingering,
         "look": {name: getattr(settings, name) for name in _LOOK},
     }
+
+
+@cache
+def _program() -> str:
+    """The version of this program; to look it up takes longer than the rest of a recipe."""
+    return version("workbook")
 
 
 def row_of(order: Order) -> dict[str, str]:

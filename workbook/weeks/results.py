@@ -16,7 +16,7 @@ from workbook.estimates.results import Cell, Result, week_of
 from workbook.marking.outcome import Outcome
 from workbook.planning.aim import Mistake
 from workbook.record.outline import Outline, OutlinedItem, OutlinedSection
-from workbook.studio_record.model import Sheet, SheetState
+from workbook.studio_record.model import Sheet
 from workbook.weeks.marks import sheet_points
 from workbook.weeks.studios import OpenStudio
 
@@ -75,14 +75,10 @@ def marked_sheets(studio: OpenStudio, student: str, identified: bool = False) ->
     With ``identified``, their exercises have an identity.
     """
     found = []
-    for sheet in studio.record.sheets(student):
-        outcomes = studio.record.outcomes(sheet.code)
-        if sheet.state != SheetState.REPLACED or outcomes:
-            workbook = studio.record.outline(sheet.code, identified)
-            entered = studio.record.points(sheet.code)
-            items = tuple(_items(sheet.code, workbook, outcomes, entered))
-            total = partial(sheet_points, studio, workbook, outcomes, entered)
-            found.append(MarkedSheet(sheet, workbook, items, total))
+    for one in studio.record.outlined(student, identified):
+        items = tuple(_items(one.sheet.code, one.workbook, one.outcomes, one.points))
+        total = partial(sheet_points, studio, one.workbook, one.outcomes, one.points)
+        found.append(MarkedSheet(one.sheet, one.workbook, items, total))
     return sorted(found, key=lambda one: one.week)
 
 

@@ -57,6 +57,11 @@ class RosterTable:
         names = list(map(heading, self.headings))
         return names.index(name) if name in names else None
 
+    def place(self, name: str) -> int | None:
+        """The place of the column with this heading, whatever it means; None if there is none."""
+        headings = [one.strip() for one in self.headings]
+        return headings.index(name) if name in headings else self.column(heading(name))
+
 
 @dataclass(frozen=True)
 class Offer:
