@@ -7,6 +7,7 @@ import signal
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from dataclasses import replace
 from multiprocessing import get_context
+from pathlib import Path
 
 import pikepdf
 import pytest
@@ -21,11 +22,13 @@ from workbook.planning import dealing
 from workbook.record.identity import item_identity
 from workbook.studio.settings import BuildSettings
 
+TEMPLATES = Path(__file__).parent / "templates"
+SMALL = BuildSettings(template_dir=TEMPLATES)
 FILES = ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json")
 
 
 def studio(tmp_path, students=7):
-    rows = "".join(f"Student {n},first-steps,G major; E minor,,\n" for n in range(students))
+    rows = "".join(f"Student {n},tiny,G major; E minor,,\n" for n in range(students))
     path = tmp_path / "roster.csv"
     path.write_text("student,template,keys,title,seed\n" + rows, "utf-8")
     return path
@@ -35,7 +38,7 @@ def plain(roster, out):
     """The files of a plain build by key code."""
     return {
         one.code: {name: (one.folder / name).read_bytes() for name in FILES}
-        for one in build(roster, out)
+        for one in build(roster, out, template_dir=TEMPLATES)
     }
 
 
@@ -97,7 +100,7 @@ def test_the_same_files_as_a_plain_build(tmp_path, where):
     out = {"folder": folder, "memory": f"memory://{tmp_path.name}", "file": folder.as_uri()}[where]
     wanted = plain(roster, tmp_path / "plain")
     with ThreadPoolExecutor(2) as pool:
-        done = build_on(pool, roster, out, rows=3)
+        done = build_on(pool, roster, out, SMALL, rows=3)
     assert (done.workbooks, done.made) == (7, 7)
     store = storage(out)
     for code, files in wanted.items():
@@ -108,7 +111,7 @@ def test_the_same_files_as_a_plain_build(tmp_path, where):
 
 def test_many_papers_go_into_volumes(tmp_path, monkeypatch):
     monkeypatch.setattr(joining, "VOLUME", 3)
-    build_on(Workers(), studio(tmp_path), tmp_path / "out")
+    build_on(Workers(), studio(tmp_path), tmp_path / "out", SMALL)
     names = {path.name for path in (tmp_path / "out").iterdir() if path.is_file()}
     assert names == {
         *(
@@ -125,10 +128,10 @@ def test_many_papers_go_into_volumes(tmp_path, monkeypatch):
 
 def test_what_is_there_is_skipped_and_what_is_incomplete_is_made_again(tmp_path):
     roster, workers = studio(tmp_path), Workers()
-    assert build_on(workers, roster, tmp_path / "out", rows=4).made == 7
+    assert build_on(workers, roster, tmp_path / "out", SMALL, rows=4).made == 7
     (lost, *_) = sorted((tmp_path / "out").glob("*/key.json"))
     lost.unlink()
-    again = build_on(workers, roster, tmp_path / "out", rows=4)
+    again = build_on(workers, roster, tmp_path / "out", SMALL, rows=4)
     assert (again.workbooks, again.made) == (7, 1) and lost.exists()
     assert not list((tmp_path / "out").rglob("*.part"))
 
@@ -136,22 +139,22 @@ def test_what_is_there_is_skipped_and_what_is_incomplete_is_made_again(tmp_path)
 def test_a_bad_row_is_named_and_all_others_are_made(tmp_path):
     roster, workers = studio(tmp_path), Workers(bad=["Student 5"])
     with pytest.raises(WorkbookError, match=r"1 of 7 rows.*\nrow 7, Student 5: .*worker lost"):
-        build_on(workers, roster, tmp_path / "out", rows=4)
+        build_on(workers, roster, tmp_path / "out", SMALL, rows=4)
     assert len(list((tmp_path / "out").glob("*/key.json"))) == 6
     assert ["Student 5"] in workers.batches and ["Student 4"] in workers.batches
-    assert build_on(Workers(), roster, tmp_path / "out", rows=4).made == 1
+    assert build_on(Workers(), roster, tmp_path / "out", SMALL, rows=4).made == 1
 
 
 def test_marks_stay_and_what_has_no_place_is_kept(tmp_path):
     roster, workers, out = studio(tmp_path), Workers(), tmp_path / "out"
-    build_on(workers, roster, out)
+    build_on(workers, roster, out, SMALL)
     table = (out / "mark-sheet.csv").read_text("utf-8-sig").splitlines()
     cells = table[1].split(",")
     cells[3] = "5"
     (out / "mark-sheet.csv").write_text("\n".join([table[0], ",".join(cells), *table[2:]]), "utf-8")
-    assert build_on(workers, roster, out).notice == ""
+    assert build_on(workers, roster, out, SMALL).notice == ""
     assert (out / "mark-sheet.csv").read_text("utf-8-sig").splitlines()[1].split(",")[3] == "5"
-    notice = build_on(workers, roster, out, seed="other").notice
+    notice = build_on(workers, roster, out, SMALL, seed="other").notice
     assert "mark-sheet-before.csv" in notice and (out / "mark-sheet-before.csv").exists()
 
 
@@ -168,7 +171,7 @@ def test_no_more_batches_are_handed_out_than_the_bound(tmp_path, monkeypatch):
             return future
 
     with Counting(1) as pool:
-        build_on(pool, studio(tmp_path), tmp_path / "out", rows=1)
+        build_on(pool, studio(tmp_path), tmp_path / "out", SMALL, rows=1)
     assert most == [2]
 
 
@@ -185,6 +188,7 @@ def test_a_build_is_cancelled_and_what_is_finished_stays(tmp_path, monkeypatch):
             Workers(),
             studio(tmp_path, 8),
             tmp_path / "out",
+            SMALL,
             rows=1,
             cancel=cancel,
             progress=progress,
@@ -208,7 +212,7 @@ def test_a_row_that_kills_its_worker_is_named(tmp_path, monkeypatch):
         connect("local:1") as workers,
         pytest.raises(WorkbookError, match=r"1 of 3 rows.*\nrow 4, Student 2: its worker ended"),
     ):
-        build_on(workers, studio(tmp_path, 3), tmp_path / "out", rows=3)
+        build_on(workers, studio(tmp_path, 3), tmp_path / "out", SMALL, rows=3)
     assert len(list((tmp_path / "out").glob("*/key.json"))) == 2
 
 
@@ -216,7 +220,7 @@ def test_processes_started_anew_build_too(tmp_path):
     roster = studio(tmp_path, 3)
     wanted = plain(roster, tmp_path / "plain")
     with ProcessPoolExecutor(1, get_context("spawn")) as pool:
-        build_on(pool, roster, tmp_path / "out", BuildSettings())
+        build_on(pool, roster, tmp_path / "out", SMALL)
     for code, files in wanted.items():
         assert {n: (tmp_path / "out" / code / n).read_bytes() for n in FILES} == files
 
@@ -227,7 +231,7 @@ def test_a_pool_without_workers_is_told_once(tmp_path, monkeypatch):
         ProcessPoolExecutor(1, get_context("spawn")) as pool,
         pytest.raises(WorkbookError, match=GONE) as told,
     ):
-        build_on(pool, studio(tmp_path, 5), tmp_path / "out", rows=1)
+        build_on(pool, studio(tmp_path, 5), tmp_path / "out", SMALL, rows=1)
     assert "\n" not in str(told.value) and "process pool" not in str(told.value)
 
 
@@ -412,7 +416,7 @@ def test_a_store_that_cannot_be_used_is_told_before_any_work(tmp_path):
     for out in ("nowhere://papers", tmp_path / "file" / "papers"):
         workers = Workers()
         with pytest.raises(OutputError, match=r"^cannot"):
-            build_on(workers, studio(tmp_path), out)
+            build_on(workers, studio(tmp_path), out, SMALL)
         assert workers.batches == []
 
 
@@ -423,7 +427,7 @@ def test_a_pipe_in_place_of_a_file_is_told_before_any_work(tmp_path, name):
     os.mkfifo(tmp_path / "out" / name)
     workers = Workers()
     with pytest.raises(OutputError, match=f"cannot read .*{name}: it is a pipe, not a file"):
-        build_on(workers, studio(tmp_path), tmp_path / "out")
+        build_on(workers, studio(tmp_path), tmp_path / "out", SMALL)
     assert workers.batches == []
 
 

@@ -11,15 +11,19 @@ import shutil
 import subprocess
 import sys
 import time
+from functools import partial
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
-from workbook import build
+import workbook
 from workbook.cli import main
 
-ROSTER = "student,template,keys\nAda,first-steps,C major\nBen,first-steps,{}\n"
+TEMPLATES = Path(__file__).parent / "templates"
+build = partial(workbook.build, template_dir=TEMPLATES)
+
+ROSTER = "student,template,keys\nAda,tiny,C major\nBen,tiny,{}\n"
 
 
 def digests(folder):
@@ -45,7 +49,7 @@ def stopped(tmp_path_factory):
     roster.write_text(ROSTER.format("G major"), "utf-8")
     build(roster, out)
     shutil.copytree(out, place / "old")
-    roster.write_text(ROSTER.format("F major") + "Cleo,first-steps,D major\n", "utf-8")
+    roster.write_text(ROSTER.format("F major") + "Cleo,tiny,D major\n", "utf-8")
     real = os.replace
 
     def snapshot():
@@ -114,8 +118,8 @@ def test_marks_typed_after_the_stop_survive_the_next_command(stopped, tmp_path, 
             result = run("print", place / "Ada" / "workbook.pdf", "--out", tmp_path / "job.pdf")
         else:
             roster = place.parent / "roster.csv"
-            roster.write_text(ROSTER.format("F major") + "Cleo,first-steps,D major\n", "utf-8")
-            result = run("build", roster, "--out", place)
+            roster.write_text(ROSTER.format("F major") + "Cleo,tiny,D major\n", "utf-8")
+            result = run("build", roster, "--out", place, "--template-dir", TEMPLATES)
         assert result.exit_code == 0, (number, result.output)
         sheets = {path: table(path) for path in place.glob("mark-sheet*.csv")}
         current = {row[0]: row for row in sheets[place / "mark-sheet.csv"]}
@@ -133,7 +137,7 @@ def test_marks_typed_while_a_build_writes_are_in_the_new_sheet(tmp_path, monkeyp
     roster, out = tmp_path / "roster.csv", tmp_path / "out"
     roster.write_text(ROSTER.format("G major"), "utf-8")
     build(roster, out)
-    roster.write_text(ROSTER.format("G major") + "Cleo,first-steps,D major\n", "utf-8")
+    roster.write_text(ROSTER.format("G major") + "Cleo,tiny,D major\n", "utf-8")
     real = together.write_mark_sheet
 
     def late(*arguments):
@@ -158,8 +162,14 @@ def slow(source, final):
         time.sleep(0.2)
 os.replace = slow
 from workbook.cli import main
-main(["build", sys.argv[1], "--out", sys.argv[3], "--seed", sys.argv[2]])
+main(["build", sys.argv[1], "--out", sys.argv[3], "--seed", sys.argv[2], *sys.argv[4:]])
 """
+
+
+def slowly(roster, seed, out):
+    """A build in a process of its own, with slow renames."""
+    words = [str(roster), seed, str(out), "--template-dir", str(TEMPLATES)]
+    return subprocess.Popen([sys.executable, "-c", SLOW, *words])
 
 
 def test_two_builds_at_once_never_mix(tmp_path):
@@ -171,10 +181,7 @@ def test_two_builds_at_once_never_mix(tmp_path):
         build(roster, tmp_path / seed, seed=seed)
         alone[seed] = digests(tmp_path / seed)
     build(roster, out, seed="three")
-    both = [
-        subprocess.Popen([sys.executable, "-c", SLOW, str(roster), seed, str(out)])
-        for seed in ("one", "two")
-    ]
+    both = [slowly(roster, seed, out) for seed in ("one", "two")]
     assert [process.wait(120) for process in both] == [0, 0]
     assert digests(out) in alone.values()
 
@@ -186,7 +193,7 @@ def test_a_build_in_use_gives_exit_code_5(tmp_path, monkeypatch):
     roster, out = tmp_path / "roster.csv", tmp_path / "out"
     roster.write_text(ROSTER.format("G major"), "utf-8")
     with publish.staging(out):
-        result = run("build", roster, "--out", out)
+        result = run("build", roster, "--out", out, "--template-dir", TEMPLATES)
     assert result.exit_code == 5
     assert result.output == (
         f"another command is writing into {out}; wait until it has finished, "
@@ -201,7 +208,7 @@ def test_a_real_kill(tmp_path):
     roster.write_text(ROSTER.format("G major"), "utf-8")
     build(roster, out, seed="old")
     old = digests(out)
-    process = subprocess.Popen([sys.executable, "-c", SLOW, str(roster), "new", str(out)])
+    process = slowly(roster, "new", out)
     while not list(out.glob(".building-*/journal.json")):
         time.sleep(0.02)
         assert process.poll() is None
@@ -226,7 +233,7 @@ def test_a_folder_with_the_name_of_a_file_is_told_before_engraving(tmp_path, mon
     (out / "Ada" / "workbook.pdf" / "mine").mkdir(parents=True)
     (tmp_path / "elsewhere").mkdir()
     (out / "Ben").symlink_to(tmp_path / "elsewhere")
-    result = run("build", roster, "--out", out)
+    result = run("build", roster, "--out", out, "--template-dir", TEMPLATES)
     assert result.exit_code == 5 and not any((tmp_path / "elsewhere").iterdir())
     assert f"{out / 'Ada' / 'workbook.pdf'} is a folder, but a file" in result.output
     assert f"{out / 'Ben'} is a link that leads out of {out}" in result.output

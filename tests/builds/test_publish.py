@@ -4,6 +4,7 @@ import errno
 import os
 import shutil
 import signal
+import stat
 import subprocess
 import sys
 import threading
@@ -14,7 +15,7 @@ from subprocess import PIPE
 import pytest
 
 from workbook.builds import publish, recovery
-from workbook.builds.publish import staging, whole_file
+from workbook.builds.publish import rewriting, staging, whole_file
 from workbook.builds.recovery import reading, recover
 from workbook.errors import OutputError, WorkbookError
 
@@ -522,6 +523,23 @@ def test_a_planted_name_is_not_written_through(target, tmp_path):
     with pytest.raises(OutputError, match="is no ordinary file; remove it"), staging(target):
         raise AssertionError
     assert victim.read_text() == "precious" and (target / "single").read_text() == "x"
+
+
+def test_a_file_that_the_teacher_keeps_is_rewritten_behind_its_link(target, tmp_path):
+    kept, link = tmp_path / "kept", target / "roster.csv"
+    kept.write_text("old")
+    kept.chmod(0o640)
+    link.symlink_to(kept)
+    with rewriting(link) as file:
+        file.write(b"new")
+    assert link.is_symlink() and kept.read_text() == "new"
+    assert stat.S_IMODE(kept.stat().st_mode) == 0o640
+    for wrong in ("nowhere", "wrong.csv"):  # to nothing, and to itself
+        link = target / "wrong.csv"
+        link.symlink_to(wrong)
+        with pytest.raises(OutputError, match="a link that leads to no file"), rewriting(link):
+            raise AssertionError
+        link.unlink()
 
 
 def test_a_planted_lock_is_told_where_the_system_opens_links(target, tmp_path, monkeypatch):

@@ -445,16 +445,35 @@ def words_of_python(read, path) -> str:
     return ""
 
 
+def some(files, good, step):
+    """Every whole file, one in ``step`` of the others, and damaged good ones."""
+    files = list(files)
+    assert files[: len(WHOLE_TOML)] == WHOLE_TOML
+    yield from WHOLE_TOML
+    yield from files[len(WHOLE_TOML) :: step]
+    yield from damaged(good, 150 // step)
+
+
+SOME_OR_ALL = pytest.mark.parametrize(
+    "step",
+    [
+        pytest.param(3, id="some"),
+        pytest.param(1, id="all", marks=pytest.mark.sweep),
+    ],
+)
+
+
 def assert_none(faults) -> None:
     """Fail with the faults, each kind once."""
     kinds = {re.sub(r"\d+|.*: (?=')", "", one)[-80:]: one for one in faults if one}
     assert not kinds, "\n".join(kinds.values())
 
 
-def test_bad_rosters(place):
+@SOME_OR_ALL
+def test_bad_rosters(place, step):
     good = (HEADER + ROW + "Zoë,level-01,G major; A minor,Week 2,\n").encode()
     faults = []
-    for data in (*ROSTERS, *damaged(good, 150)):
+    for data in (*ROSTERS, *damaged(good, 150 // step)):
         (place / "roster.csv").write_bytes(data)
         result = run("build", "roster.csv", "--out", "new")
         faults.append(fault(result, data))
@@ -462,11 +481,12 @@ def test_bad_rosters(place):
     assert not (place / "new").exists()
 
 
-def test_bad_templates(place):
+@SOME_OR_ALL
+def test_bad_templates(place, step):
     roster, faults = place / "roster.csv", []
     roster.write_text(HEADER + "Ada,mine,C major,,\n", "utf-8")
     good = (shipped() / "workbooks" / "level-03.toml").read_bytes()
-    for number, data in enumerate((*tomls(), *damaged(good, 150))):
+    for number, data in enumerate(some(tomls(), good, step)):
         mine = place / "folder" / "mine.toml"
         mine.write_bytes(data)
         if number % 30 == 0:
@@ -476,11 +496,12 @@ def test_bad_templates(place):
     assert_none(faults)
 
 
-def test_bad_fingerings(place):
+@SOME_OR_ALL
+def test_bad_fingerings(place, step):
     from workbook.fingering.conventions import load
 
     mine, faults = place / "mine.toml", []
-    for number, data in enumerate((*fingerings(), *damaged(SCALE.encode(), 150))):
+    for number, data in enumerate(some(fingerings(), SCALE.encode(), step)):
         mine.write_bytes(data)
         if number % 10 == 0:
             result = run("preview", "five-finger", "--key", "C major", "--fingering", mine)

@@ -66,7 +66,7 @@ def test_what_the_system_refuses(place, words, why):
         (("study", "C major", "--level", "1", "--out", "\0"), "--out"),
         (("print", "\0.pdf", "--out", "x.pdf"), "FILE..."),
         (("templates", "copy", "review", "\0.toml"), "FILE"),
-        (("check", "x\0"), "DIR"),
+        (("check", "x\0"), "FOLDER"),
         (("begin", "x\0"), "FOLDER"),
     ],
 )

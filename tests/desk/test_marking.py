@@ -200,9 +200,12 @@ def test_answers_are_in_the_boxes_beside_them_or_hidden(window, raw, studio, cod
     _, blank = number_of(studio, code, "1.1")
     assert box(page, 1).get_by_text(blank.answer, exact=True).is_visible()
     page.get_by_role("link", name="beside the page").click()
-    page.get_by_text(f"1={blank.answer}").first.wait_for()
+    rows = page.locator(".answers .row").first.locator("span")
+    rows.first.wait_for()
     assert not box(page, 1).get_by_text(blank.answer, exact=True).is_visible()
-    assert page.get_by_text(f"1={blank.answer}").first.is_visible()
+    with opened(studio) as one:
+        item = one.record.workbook(code).items[0]
+    assert rows.all_inner_texts() == [one.answer for one in item.blanks]
     pictured(page, "marking-dark-beside")
     page.get_by_role("link", name="Page 2").first.click()
     assert page.get_by_role("heading", name="Answers").is_visible()
@@ -327,8 +330,10 @@ def test_a_sheet_that_did_not_come_back(window, raw, studio, code):
 def test_a_touch_is_in_the_record_soon(raw, studio, code):
     times = []
     for turn in ("wrong", "empty", "right") * 5:
-        start = time.perf_counter()
+        start = time.process_time()
         answer, _ = raw.ask("POST", f"/mark/{code}/1", f"touch=1 {turn}", Accept="application/json")
-        times.append(time.perf_counter() - start)
+        times.append(time.process_time() - start)
         assert answer.status == 200
-    assert sorted(times)[len(times) // 2] < 0.25  # the other tests of the suite run meanwhile
+    assert (
+        sorted(times)[len(times) // 2] < 0.1
+    )  # of work: the other tests of the suite run meanwhile

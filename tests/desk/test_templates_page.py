@@ -60,9 +60,9 @@ def test_what_is_wrong_is_told_and_not_saved(window, studio):
     page = window("phone")
     page.goto(page.url.rstrip("/") + "/template/first-steps/1")
     page.get_by_label("Exercises").fill("many")
-    page.get_by_role("alert").get_by_text("count").wait_for()
+    page.get_by_role("alert").get_by_text('“Exercises” is "many"; write').wait_for()
     page.get_by_role("button", name="Save the section").click()
-    page.get_by_role("alert").get_by_text("count").wait_for()
+    page.get_by_role("alert").get_by_text('“Exercises” is "many"; write').wait_for()
     assert "400" in window.complaints.pop()
     assert not (studio / "templates" / "first-steps.toml").exists()
 
@@ -77,7 +77,7 @@ def test_what_was_typed_stays_when_it_is_refused(window, studio):
     for place, tick in enumerate(ticked):
         ticks.nth(place).set_checked(tick)
     page.get_by_role("button", name="Save the section").click()
-    page.get_by_role("alert").get_by_text("count").wait_for()
+    page.get_by_role("alert").get_by_text('“Exercises” is "many"; write').wait_for()
     assert page.get_by_label("Exercises").input_value() == "many"
     assert page.get_by_label("Title", exact=True).input_value() == "Five notes"
     assert [ticks.nth(place).is_checked() for place in range(ticks.count())] == ticked
@@ -105,6 +105,57 @@ def test_title_and_instructions_are_changed_as_the_command_does(window, studio, 
     page.get_by_role("alert").get_by_text("title").wait_for()
     assert "400" in window.complaints.pop()
     assert (studio / "templates" / file.name).read_bytes() == file.read_bytes()
+
+
+SETTINGS = {"count": "5", "points": "2", "given": "3", "ledger_lines": "1"}
+
+
+def test_a_section_is_changed_as_the_command_does(window, studio, tmp_path):
+    page = window("phone")
+    page.goto(page.url.rstrip("/") + "/template/level-03/2")
+    page.locator("#title").fill('Chords, "one" note at a time')
+    for name, value in SETTINGS.items():
+        page.locator(f"#{name}").fill(value)
+    for name, value in (("example", "yes"), ("hands", "left"), ("numeral", "I")):
+        page.locator(f"input[name={name}][value={value}]").uncheck()
+    for name, value in (("hands", "both"), ("pattern", "alberti")):
+        page.locator(f"input[name={name}][value={value}]").check()
+    page.get_by_role("button", name="Save the section").click()
+    page.get_by_text("your own").wait_for()
+    file = tmp_path / "level-03.toml"
+    run("templates", "copy", "level-03", file)
+    given = [f"{name}={value}" for name, value in SETTINGS.items()]
+    given += ['title=Chords, "one" note at a time', "example=", "numeral="]
+    given += ["hands=right", "hands=both", "pattern=broken", "pattern=alberti"]
+    run("templates", "set", file, "--section", 2, *given)
+    assert (studio / "templates" / file.name).read_bytes() == file.read_bytes()
+    section = tomllib.loads(file.read_text("utf-8"))["section"][1]
+    assert section["hands"] == ["right", "both"]
+    assert section["count"] == 5
+    assert not {"example", "numeral"} & section.keys()
+    page.locator("input[name=example]").check()
+    page.get_by_role("button", name="Save the section").click()
+    page.get_by_text("Not saved yet.").wait_for(state="hidden")
+    run("templates", "set", file, "--section", 2, "example=yes")
+    assert (studio / "templates" / file.name).read_bytes() == file.read_bytes()
+
+
+def test_a_tick_leaves_the_order_of_the_others(raw, studio):
+    """Hands take turns in the order of the template, which a form does not know."""
+    file = studio / "templates" / "level-05.toml"
+    text = available()[file.stem].read_text("utf-8")
+    body = "title=Chord+progression&count=2&points=4&given=0&ledger_lines=2"
+    body += "&ask=chord&ask=numeral&hands=right&hands=left&hands=both&numerals=full"
+    file.parent.mkdir(exist_ok=True)
+    file.write_text(text.replace('["right", "left", "both"]', '["both", "left"]'), "utf-8")
+    before = file.read_bytes()
+    number = [one["family"] for one in tomllib.loads(text)["section"]].index("progression") + 1
+    path = f"/template/{file.stem}/{number}"
+    assert raw.status("POST", path, body.replace("hands=right&", "")) == 303
+    assert file.read_bytes() == before
+    assert raw.status("POST", path, body) == 303
+    section = tomllib.loads(file.read_text("utf-8"))["section"][number - 1]
+    assert section["hands"] == ["both", "left", "right"]
 
 
 def families(studio, name):

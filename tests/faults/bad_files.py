@@ -25,7 +25,7 @@ def record(number: int, studio: dict[str, bytes]) -> Case:
     (name,) = [name for name in studio if name.endswith(KEY)]
     data = json.loads(studio[name])
     for _ in range(rng.randint(1, 3)):
-        data = _replaced(rng, data)
+        data = replaced(rng, data)
     words = json.dumps(data, ensure_ascii=rng.random() < 0.5)
     if rng.random() < 0.1:
         words = words.replace('"points"', rng.choice(("points", '"points":1,"points"')), 1)
@@ -41,7 +41,7 @@ def record(number: int, studio: dict[str, bytes]) -> Case:
     return Case("record", number, ("check", "out"), files, told, FAULTY)
 
 
-def _replaced(rng: Random, data: object) -> object:
+def replaced(rng: Random, data: object) -> object:
     """``data`` with one of its nodes, any of them, replaced, taken out, or put in twice."""
     data, nodes = copy.deepcopy(data), []
 
@@ -72,6 +72,15 @@ def _replaced(rng: Random, data: object) -> object:
 def pdf(number: int, studio: dict[str, bytes]) -> Case:
     """A workbook spoilt as bytes, put together from pieces, or no PDF at all, to be printed."""
     rng = random("pdf", number)
+    data = spoilt_pdf(rng, studio)
+    words = ("print", "page.pdf", "--out", "job.pdf")
+    if rng.random() < 0.4:
+        words = (*words, "--booklet", "--onto", rng.choice(("tabloid", "a3", "letter")))
+    return Case("pdf", number, words, {"page.pdf": data}, ("page.pdf",), BAD_FOLDER)
+
+
+def spoilt_pdf(rng: Random, studio: dict[str, bytes]) -> bytes:
+    """A PDF of the build, spoilt."""
     data = rng.choice([content for name, content in studio.items() if name.endswith(".pdf")])
     kind = rng.randrange(5)
     if kind < 2:
@@ -83,10 +92,7 @@ def pdf(number: int, studio: dict[str, bytes]) -> Case:
         data = data[: rng.randrange(len(data))] + data[rng.randrange(len(data)) :]
     else:
         data = rng.choice((b"", b"%PDF-1.7\n", rng.randbytes(3000), b"\x89PNG", b"PK\x03\x04"))
-    words = ("print", "page.pdf", "--out", "job.pdf")
-    if rng.random() < 0.4:
-        words = (*words, "--booklet", "--onto", rng.choice(("tabloid", "a3", "letter")))
-    return Case("pdf", number, words, {"page.pdf": data}, ("page.pdf",), BAD_FOLDER)
+    return data
 
 
 _REPLACED = (

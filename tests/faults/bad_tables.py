@@ -42,8 +42,8 @@ def roster(number: int) -> Case:
     rng = random("roster", number)
     table = _good(rng)
     for _ in range(rng.randint(1, 3)):
-        rng.choice(_MISTAKES)(rng, table)
-    data = _saved(rng, table)
+        rng.choice(MISTAKES)(rng, table)
+    data = as_saved(rng, table)
     if rng.random() < 0.2:
         data = spoiled(rng, data)
     return Case("roster", number, _BUILD, with_roster(data), ("roster.csv", "tiny.toml"))
@@ -70,8 +70,8 @@ def mark_table(number: int, studio: dict[str, bytes]) -> Case:
     lines = studio[MARK_TABLE].decode("utf-8-sig").split("\r\n")
     table = [line.split(",") for line in lines if line]
     for _ in range(rng.randint(1, 4)):
-        rng.choice(_MISTAKES)(rng, table)
-    data = _saved(rng, table)
+        rng.choice(MISTAKES)(rng, table)
+    data = as_saved(rng, table)
     if rng.random() < 0.4:
         data = spoiled(rng, data)
     files = {f"out/{name}": content for name, content in studio.items()}
@@ -161,7 +161,7 @@ def _note_below(rng: Random, table: Table) -> None:
     table.append([rng.choice(("average", "ask about", text(rng)))])
 
 
-_MISTAKES: tuple[Callable[[Random, Table], None], ...] = (
+MISTAKES: tuple[Callable[[Random, Table], None], ...] = (
     _hostile_cell,
     _hostile_cell,
     _longer_cell,
@@ -178,7 +178,8 @@ _MISTAKES: tuple[Callable[[Random, Table], None], ...] = (
 )
 
 
-def _saved(rng: Random, table: Table) -> bytes:
+def as_saved(rng: Random, table: Table) -> bytes:
+    """The table as a CSV file, as any program may save it."""
     separator, end = rng.choice(",,,;\t|"), rng.choice(("\r\n", "\r\n", "\n", "\r", "\n\n"))
     words = _csv(table, separator, end, rng.random() < 0.8)
     if rng.random() < 0.1:

@@ -19,7 +19,7 @@ _ROSTER = b"student,template,keys\nAda Lee,spring,C major; A minor\n"
 def template(number: int) -> Case:
     """A template after one to three mistakes: built, shown, listed or used for a study page."""
     rng = random("template", number)
-    data = _saved(rng, _mistaken(rng, _template(rng)))
+    data = saved(rng, mistaken(rng, _template(rng)))
     files = {**with_roster(_ROSTER), "mine/spring.toml": data}
     mine = ("--template-dir", "mine")
     words = rng.choice(
@@ -40,7 +40,7 @@ def template(number: int) -> Case:
 def fingering(number: int) -> Case:
     """A fingering file after one to three mistakes."""
     rng = random("fingering", number)
-    data = _saved(rng, _mistaken(rng, _fingering(rng)))
+    data = saved(rng, mistaken(rng, _fingering(rng)))
     files = {
         "roster.csv": b"student,template,keys\nAda Lee,tiny,C major\n",
         "mine/tiny.toml": TINY,
@@ -86,7 +86,8 @@ def _fingering(rng: Random) -> list[str]:
     return lines
 
 
-def _mistaken(rng: Random, lines: list[str]) -> list[str]:
+def mistaken(rng: Random, lines: list[str]) -> list[str]:
+    """The lines after one to three mistakes."""
     for _ in range(rng.randint(1, 3)):
         rng.choice(_MISTAKES)(rng, lines)
     return lines
@@ -161,7 +162,8 @@ _MISTAKES: tuple[Callable[[Random, list[str]], None], ...] = (
 )
 
 
-def _saved(rng: Random, lines: list[str]) -> bytes:
+def saved(rng: Random, lines: list[str]) -> bytes:
+    """The lines as a file, not always in UTF-8."""
     words = rng.choice(("\n", "\r\n")).join(lines) + "\n"
     data = encoded(rng, words) if rng.random() < 0.2 else words.encode("utf-8", "surrogatepass")
     return spoiled(rng, data) if rng.random() < 0.15 else data

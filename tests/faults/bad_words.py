@@ -81,21 +81,22 @@ def option(number: int) -> Case:
     told = ["Usage", "Error", "roster.csv", "tiny.toml", "page.pdf"]
     for _ in range(rng.randint(1, 2)):
         if rng.random() < 0.2 and len(words) > 1:
-            word = words[rng.randrange(1, len(words))] = _word(rng)
-            told.append(word[:20])
+            wrong = words[rng.randrange(1, len(words))] = word(rng)
+            told.append(wrong[:20])
         elif rng.random() < 0.1:
-            words.insert(rng.randint(1, len(words)), _word(rng))
+            words.insert(rng.randint(1, len(words)), word(rng))
         else:
             name = rng.choice(list(options))
-            value = rng.choice(options[name]) if rng.random() < 0.4 else _word(rng)
+            value = rng.choice(options[name]) if rng.random() < 0.4 else word(rng)
             words += rng.choice(((name, value), (f"{name}={value}",), (name,)))
             told.append(value if value.isascii() and len(value) < 60 else name)
     files = {**with_roster(_ROSTER), "page.pdf": _PAGE}
-    clean = tuple(word.replace("\0", "") for word in words)
+    clean = tuple(one.replace("\0", "") for one in words)
     return Case("option", number, clean, files, tuple(filter(None, told)), BAD_FOLDER | {6})
 
 
-def _word(rng: Random) -> str:
+def word(rng: Random) -> str:
+    """A word that no option takes, or hardly any."""
     kind = rng.randrange(5)
     if kind == 0:
         return str(edge(rng))

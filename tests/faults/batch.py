@@ -1,6 +1,6 @@
 """Runs many cases in one process, through click's own runner.
 
-``python batch.py FOLDER STUDIO`` reads lines ``kind TAB number`` and writes for each a line
+``python batch.py FOLDER MADE`` reads lines ``kind TAB number`` and writes for each a line
 of JSON when it begins and one when it ends, so that who reads knows where it got stuck.
 """
 
@@ -18,6 +18,7 @@ import traceback
 from dataclasses import asdict
 from multiprocessing.util import get_temp_dir
 from pathlib import Path
+from unittest.mock import patch
 
 from case import MOST_MEGABYTES, Case, Outcome, differences, snapshot
 from click.testing import CliRunner, Result
@@ -28,7 +29,7 @@ from workbook import cli
 
 
 def main() -> None:
-    place, studio = Path(sys.argv[1]), pickle.loads(Path(sys.argv[2]).read_bytes())
+    place, made = Path(sys.argv[1]), pickle.loads(Path(sys.argv[2]).read_bytes())
     bound(os.getpid())
     get_temp_dir()  # that of worker processes lives as long as this process, so not in ours
     temporary = place / "tmp"
@@ -38,7 +39,7 @@ def main() -> None:
     for line in sys.stdin:
         kind, number = line.rstrip("\n").split("\t")
         _say({"begins": [kind, int(number)]})
-        outcome = _outcome(KINDS[kind].make(int(number), studio), place / "case", temporary)
+        outcome = _outcome(KINDS[kind].make(int(number), made), place / "case", temporary)
         _say({"ends": [kind, int(number)], "outcome": asdict(outcome)})
         if outcome.megabytes > MOST_MEGABYTES:
             return  # the peak stays; another process takes the rest
@@ -54,6 +55,8 @@ def _outcome(case: Case, folder: Path, temporary: Path) -> Outcome:
     before, here = snapshot(folder), Path.cwd()
     os.chdir(folder)
     start = time.monotonic()
+    around = patch.dict(os.environ, case.environment)
+    around.start()
     try:
         result = CliRunner().invoke(cli.main, list(case.words))
         for more in case.after:
@@ -61,18 +64,27 @@ def _outcome(case: Case, folder: Path, temporary: Path) -> Outcome:
                 result = CliRunner().invoke(cli.main, list(more))
                 if result.exit_code:
                     result.exit_code += 100  # no code that a case allows
+        after, crash = snapshot(folder), _crash(result)
+        code, output, lost = result.exit_code, result.output, case.lost(folder)
+        for more in case.then:
+            if not crash:
+                result = CliRunner().invoke(cli.main, list(more))
+                output, crash = output + result.output, _crash(result)
     finally:
+        around.stop()
         os.chdir(here)
     seconds = time.monotonic() - start
-    after = snapshot(folder)
     changed = differences(before, after)
-    if result.exit_code == 0:
+    if code == 0:
         changed = tuple(name for name in changed if _strange(name))
+    else:
+        changed = tuple(name for name in changed if not name.startswith(case.changes))
     changed += tuple(f"TMPDIR/{path.name}" for path in temporary.iterdir())
+    changed += (f"lost: {lost}",) if lost else ()
     shutil.rmtree(folder)
     for left in temporary.iterdir():
         shutil.rmtree(left) if left.is_dir() else left.unlink()
-    return Outcome(result.exit_code, result.output, seconds, _peak(), changed, _crash(result))
+    return Outcome(code, output, seconds, _peak(), changed, crash)
 
 
 def _peak() -> float:

@@ -22,7 +22,7 @@ FAULTY = BAD_INPUT | {ExitCode.CHECK_FAILED}
 
 _CRASHED = "Traceback (most"
 _PLACE = re.compile(r'(workbook/\w+/\w+\.py", line \d+, in \w+)')
-_PYTHON = re.compile(
+PYTHON = re.compile(
     r"Traceback|NoneType|invalid literal|not enough values|too many values|has no attribute"
     r"|list index|KeyError|TypeError|ValueError|codec can't|\bErrno\b|unexpected keyword"
     r"|<class |unhashable|not subscriptable|out of range\)|Invalid isoformat|object at 0x"
@@ -37,8 +37,10 @@ class Case:
 
     ``lay`` writes what ``files`` cannot hold, such as a FIFO. With ``replaces``, every other
     case finds files of an older build in its way. Where the command is refused,
-    its message must have one of ``named``; where it is done, the commands ``after`` it must
-    be done as well.
+    its message must have one of ``named``, and nothing changed but what begins with one of
+    ``changes``; where it is done, the commands ``after`` it must
+    be done as well. ``lost`` says what is gone then that must never go. The commands of ``then``
+    may be refused, too.
     """
 
     kind: str
@@ -50,6 +52,9 @@ class Case:
     replaces: bool = True
     lay: Callable[[Path], None] = lambda folder: None
     after: tuple[tuple[str, ...], ...] = ()
+    then: tuple[tuple[str, ...], ...] = ()
+    changes: tuple[str, ...] = ()
+    lost: Callable[[Path], str] = lambda folder: ""
     environment: Mapping[str, str | None] = field(default_factory=dict)
 
     def write(self, folder: Path) -> None:
@@ -95,7 +100,7 @@ def faults(case: Case, outcome: Outcome) -> list[str]:
         found.append(f"exit code: {outcome.code}: {outcome.output[-200:]!r}")
     if outcome.code and case.named and not any(name in outcome.output for name in case.named):
         found.append(f"no name: {outcome.output[:200]!r}")
-    if words := _PYTHON.search(outcome.output):
+    if words := PYTHON.search(outcome.output):
         found.append(f"words: {words[0]!r} in {outcome.output[:300]!r}")
     if outcome.changed:
         found.append(f"half done: {', '.join(outcome.changed[:5])}")

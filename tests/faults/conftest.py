@@ -2,33 +2,18 @@
 
 from __future__ import annotations
 
-import subprocess
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from bad_tables import TINY
 from kills import Studio
-from limits import COMMAND, environment
-
-ROSTER = "student,template,keys\nAda Lee,tiny,C major\n"
+from made import Made, make
 
 
 @pytest.fixture(scope="session")
-def studio(own_cache, tmp_path_factory) -> dict[str, bytes]:
-    """The files of a build of one student, by their names."""
-    folder = tmp_path_factory.mktemp("studio")
-    (folder / "mine").mkdir()
-    (folder / "mine" / "tiny.toml").write_bytes(TINY)
-    (folder / "roster.csv").write_text(ROSTER, "utf-8")
-    words = ("build", "roster.csv", "--out", "out", "--template-dir", "mine")
-    subprocess.run([*COMMAND, *words], cwd=folder, env=environment(), check=True)
-    out = folder / "out"
-    return {
-        path.relative_to(out).as_posix(): path.read_bytes()
-        for path in sorted(out.rglob("*"))
-        if path.is_file()
-    }
+def made(own_cache, tmp_path_factory) -> Made:
+    """A studio with one sheet."""
+    return make(tmp_path_factory.mktemp("made"))
 
 
 @pytest.fixture(scope="session")

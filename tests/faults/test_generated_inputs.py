@@ -23,26 +23,27 @@ import pytest
 from case import MOST_SECONDS, Case, Outcome, faults
 from kinds import KINDS, Kind
 from limits import WORKERS, environment, isolated
+from made import Made
 
 Numbered = tuple[str, int]
 _SAMPLE = 60
 """One in so many cases is run with every run of the tests."""
 _LEAST = 1500
-_AT_ONCE = 40
+_AT_ONCE = 50
 _STARTING = 30.0
 
 
 @pytest.mark.parametrize(
     "every", [_SAMPLE, pytest.param(1, marks=pytest.mark.faults)], ids=["sample", "all"]
 )
-def test_bad_inputs(every, studio, place, figures):
+def test_bad_inputs(every, made, place, figures):
     chosen = {kind: list(range(0, kind.count, every)) for kind in KINDS.values()}
-    stored = place.with_name("studio.pickle")
-    stored.write_bytes(pickle.dumps(studio))
+    stored = place.with_name("made.pickle")
+    stored.write_bytes(pickle.dumps(made))
     tasks = list(_tasks(chosen))
     with ThreadPoolExecutor(WORKERS) as pool:
         done = pool.map(
-            lambda task: list(_run(task[1], place / str(task[0]), stored, studio)),
+            lambda task: list(_run(task[1], place / str(task[0]), stored, made)),
             enumerate(tasks),
         )
         outcomes = list(chain.from_iterable(done))
@@ -66,18 +67,18 @@ def _tasks(chosen: dict[Kind, list[int]]) -> Iterator[list[Numbered]]:
 
 
 def _run(
-    cases: list[Numbered], place: Path, stored: Path, studio: dict[str, bytes]
+    cases: list[Numbered], place: Path, stored: Path, made: Made
 ) -> Iterator[tuple[Case, Outcome]]:
     if KINDS[cases[0][0]].alone:
         for name, number in cases:
-            case = KINDS[name].make(number, studio)
+            case = KINDS[name].make(number, made)
             yield case, isolated(case, place / f"{name} {number}")
         return
     left = list(cases)
     while left:
         for (name, number), outcome in _batch(left, place, stored):
             left.remove((name, number))
-            yield KINDS[name].make(number, studio), outcome
+            yield KINDS[name].make(number, made), outcome
 
 
 def _batch(cases: list[Numbered], place: Path, stored: Path) -> Iterator[tuple[Numbered, Outcome]]:

@@ -14,7 +14,7 @@ from workbook.studio.templates import MOST_SECTIONS, available, read_template
 
 HEADER = b"student,template,keys\n"
 SECTION = '[[section]]\nfamily = "note-names"\nclefs = "treble"\ncount = 2\npoints = 1\n'
-MOST_SECONDS = 40 if "coverage" in sys.modules else 10
+MOST_SECONDS = 16 if "coverage" in sys.modules else 4
 """Counting which lines run takes three times as long."""
 
 
@@ -29,9 +29,9 @@ def refused(read, path) -> InputError:
 @pytest.mark.parametrize(
     "data, told",
     [
-        (b"".join(b"S%d,first-steps,H%d major\n" % (n, n) for n in range(100_000)), "99,950 more"),
-        (b"".join(b"S%d,first-stepz%d,C major\n" % (n, n) for n in range(100_000)), "99,950 more"),
-        (b"A,first-steps,C major\n" * 1_000_000, "at most 100,000 rows"),
+        (b"".join(b"S%d,first-steps,H%d major\n" % (n, n) for n in range(30_000)), "29,950 more"),
+        (b"".join(b"S%d,first-stepz%d,C major\n" % (n, n) for n in range(30_000)), "29,950 more"),
+        (b"A,first-steps,C major\n" * 120_000, "at most 100,000 rows"),
         (b"A,first-steps," + b"H major; X;" * 10_000 + b"\n", "write at most 100"),
         (b"A" * 120_000 + b",first-steps,C major\n", "write at most 500"),
         (b"A" * 140_000 + b",first-steps,C major\n", "more than 131,072 characters"),
@@ -72,7 +72,7 @@ def test_a_hundred_thousand_columns(tmp_path):
         "x = " + "[" * 100_000,
         "x = " + "{a=" * 100_000,
         "a." * 100_000 + "a = 1",
-        "".join(f"key{n} = 1\n" for n in range(50_000)),
+        "".join(f"key{n} = 1\n" for n in range(15_000)),
         "title = [" + '"x",' * 100_000 + "]",
         "x = 1 # " + "x" * 2_000_000,
         '[[scale]]\nkeys = ["' + '", "'.join(f"H{n}" for n in range(50_000)) + '"]',
@@ -86,14 +86,14 @@ def test_a_large_bad_toml_file(tmp_path, read, text):
     assert "mine.toml" in str(refused(read, path))
 
 
-def test_a_template_of_ten_thousand_sections(tmp_path):
+def test_a_template_of_thousands_of_sections(tmp_path):
     path = tmp_path / "mine.toml"
-    path.write_text('title = "x"\n' + SECTION * 10_000, "utf-8")
+    path.write_text('title = "x"\n' + SECTION * 4_000, "utf-8")
     tracemalloc.start()
     error = refused(read_template, path)
-    assert tracemalloc.get_traced_memory()[1] < 300e6
+    assert tracemalloc.get_traced_memory()[1] < 120e6
     tracemalloc.stop()
-    assert f"has 10,000 sections; write at most {MOST_SECTIONS}" in str(error)
+    assert f"has 4,000 sections; write at most {MOST_SECTIONS}" in str(error)
 
 
 @pytest.mark.parametrize(

@@ -84,6 +84,11 @@ def answers(exercise, asks: str, hand: str | None = None) -> list:
     return [blank for blank in exercise.blanks if blank.asks == asks and hand in (None, blank.hand)]
 
 
+SOME_KEYS = (*ALL_KEYS[1::3], *(key for key in ALL_KEYS if abs(key.fifths) == 7))
+"""One key in three, and those with all signs: of families that take long, the ordinary run has
+these; ``test_sweep.py`` has every family in all keys."""
+
+
 def sample(family: str, seeds: int = 1, keys=ALL_KEYS, ask=(), naming=ENGLISH, **fixed):
     """Exercises of a family: every key, hand and value of every setting (one setting at a
     time, the others as they are), each with ``seeds`` seeds; ``fixed`` settings stay."""
@@ -106,6 +111,12 @@ def sample(family: str, seeds: int = 1, keys=ALL_KEYS, ask=(), naming=ENGLISH, *
                         which, hand, ask or kind.asks, 0, 2, {**choice, **fixed}, naming
                     )
                     yield kind.make(request, Random(f"{which}{hand}{choice}{seed}"))
+
+
+@cache
+def on_staves() -> tuple[str, ...]:
+    """The families of what stands on staves."""
+    return tuple(name for name in FAMILIES if next(sample(name, keys=ALL_KEYS[:1])).staves)
 
 
 def forms(which) -> tuple[str, ...]:

@@ -74,9 +74,20 @@ def home(chord: roman.RomanNumeral) -> Key:
     return Key(chord.key.tonic.name.replace("-", "b"), chord.key.mode)
 
 
-@pytest.fixture(scope="module")
-def chorales():
-    return [(int(path.stem[-3:]), work) for path, work in analyses("bach/choraleAnalyses")]
+@pytest.fixture(
+    scope="module",
+    params=[
+        pytest.param(4, id="some"),
+        pytest.param(1, id="all", marks=pytest.mark.sweep),
+    ],
+)
+def chorales(request):
+    """All chorales, or one in so many."""
+    every = sorted((CORPUS / "bach/choraleAnalyses").glob("*.rntxt"))
+    return [
+        (int(path.stem[-3:]), converter.parse(path, format="romanText"))
+        for path in every[:: request.param]
+    ]
 
 
 def test_the_analysts_chords_are_named_as_the_analysts_did(chorales):
@@ -92,8 +103,9 @@ def test_the_analysts_chords_are_named_as_the_analysts_did(chorales):
             else:
                 count["other"] += 1
                 strange.add((chord.key.mode, want))
-    assert sum(count.values()) == 1155
-    assert count["first"] >= 1137 and count["first"] + count["among"] >= 1146
+    total, first, among = (1155, 1137, 1146) if len(chorales) == 20 else (301, 295, 298)
+    assert sum(count.values()) == total
+    assert count["first"] >= first and count["first"] + count["among"] >= among
     assert strange <= set(UNDERSTOOD)
 
 
@@ -116,8 +128,9 @@ def test_the_chorales_themselves_are_named_as_the_analysts_did(chorales):
             found = readings(home(chord), notes.pitches) if notes else []
             same = numeral(chord.figure) in found
             count["same" if same else "other" if found else "none"] += 1
-    assert sum(count.values()) >= 950
-    assert count["same"] >= 814 and count["same"] / (count["same"] + count["other"]) > 0.94
+    total, same = (950, 814) if len(chorales) == 20 else (255, 207)
+    assert sum(count.values()) >= total
+    assert count["same"] >= same and count["same"] / (count["same"] + count["other"]) > 0.94
 
 
 @pytest.mark.sweep

@@ -216,7 +216,7 @@ def check_matching(exercise):
 
 @pytest.mark.parametrize("task", ["name", "write", "relatives", "order"])
 def test_key_signatures(task):
-    for exercise in reading.sample("key-signatures", seeds=2, task=task):
+    for exercise in reading.sample("key-signatures", task=task):
         assert {blank.asks for blank in exercise.blanks} - {"word"} == {
             kind.name for kind in _ASKED[task]
         }
@@ -245,14 +245,16 @@ def test_one_ring_has_the_keys_own_place_given():
 
 
 def test_scales_match_one_key_each():
-    for exercise in reading.sample("scale-matching"):
+    for exercise in reading.sample("scale-matching", keys=reading.SOME_KEYS):
         check(exercise)
 
 
 def test_a_scale_may_begin_on_any_degree():
     firsts = set()
     for minor in ("natural", "harmonic", "melodic"):
-        for exercise in reading.sample("scale-matching", start="any", minor=minor):
+        for exercise in reading.sample(
+            "scale-matching", keys=reading.SOME_KEYS, start="any", minor=minor
+        ):
             check(exercise)
             keys = {
                 str(n): reading.key(name).tonic.name for n, name in enumerate(exercise.choices, 1)

@@ -1,4 +1,4 @@
-"""The families that are played, in every key, hand and setting (see played.py)."""
+"""The families that are played, for every hand and setting (see played.py)."""
 
 import pytest
 import reading
@@ -24,7 +24,7 @@ from workbook.music.keys import parse_key
 )
 def test_every_answer(family):
     count = 0
-    for exercise in reading.sample(family):
+    for exercise in reading.sample(family, keys=reading.SOME_KEYS):
         count += check(exercise).total()
     assert count > 500
 

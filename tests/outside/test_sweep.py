@@ -20,7 +20,7 @@ from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.music.naming import ENGLISH, Naming
 from workbook.studio.templates import available
 
-SAMPLE, ALL, CHUNK, SEEDS = 1500, 100_000, 500, 25
+SAMPLE, ALL, CHUNK, SEEDS = 700, 100_000, 500, 25
 
 
 def cores() -> int:

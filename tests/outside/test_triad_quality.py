@@ -1,7 +1,7 @@
 """Triad qualities against music21's analysis of the notes on the staff."""
 
 from music21 import chord as m21chord
-from reading import sample, theirs
+from reading import SOME_KEYS, sample, theirs
 
 WORDS = {"major": "major", "minor": "minor", "diminished": "dim", "augmented": "aug"}
 
@@ -26,7 +26,7 @@ def _thirds(chord) -> bool:
 
 def test_triad_quality():
     counts = {"major, minor, dim or aug": 0, "major or minor": 0}
-    for exercise in sample("triad-quality"):
+    for exercise in sample("triad-quality", keys=SOME_KEYS):
         check(exercise)
         counts[exercise.task.removeprefix("Write what each triad is: ").rstrip(".")] += 1
-    assert min(counts.values()) >= 90
+    assert min(counts.values()) >= 40

@@ -16,7 +16,7 @@ from workbook.exercises.model import Blank
 from workbook.marking.answer_rows import Placed, systems
 from workbook.marking.mark_sheet import Marked, mark_sheet
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
-from workbook.pages.answer_block import fitting_size, item_block
+from workbook.pages.answer_block import fitting_size, item_block, shape_of
 from workbook.pages.answer_list import lay_out_answers
 from workbook.pages.elements import DOCUMENT, Box, Group, Page, Rule, Start, Text
 from workbook.pages.mark_sheet import lay_out_marks, size
@@ -54,8 +54,9 @@ def listed(one, paper=Paper("letter")):
 def texts(item, width=243.0):
     """The texts of an item in the list."""
     placed = [Placed(box.blank, 0, box.rect) for box in boxes(item)]
-    size = fitting_size(item, placed, width)
-    block = item_block(item, placed, width, Group("L", DOCUMENT), size)
+    shape = shape_of(item.exercise, placed)
+    size = fitting_size(item, shape, width)
+    block = item_block(item, shape, width, Group("L", DOCUMENT), size)
     return [element for element in block.elements if isinstance(element, Text)]
 
 

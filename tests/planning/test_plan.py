@@ -48,7 +48,7 @@ def test_a_section_spreads_over_keys_and_hands():
 
 def test_nothing_repeats_while_another_is_possible():
     for name in TEMPLATES:
-        for seed in "abcdef":
+        for seed in "abc":
             items = plan(row(name, "C major; G major; A minor; E minor; D major"), seed).items
             asked = [
                 (
@@ -67,10 +67,10 @@ def test_nothing_repeats_while_another_is_possible():
     "keys",
     [
         "C# major",
-        "Ab minor",
+        pytest.param("Ab minor", marks=pytest.mark.sweep),
         "C major; A minor",
-        "A# minor; Ab minor",
-        "all",
+        pytest.param("A# minor; Ab minor", marks=pytest.mark.sweep),
+        pytest.param("all", marks=pytest.mark.sweep),
         "D major; Bb major; F minor; B minor; Cb major",
     ],
 )
@@ -180,7 +180,14 @@ def tasks_of(one):
     return [entry(item.exercise).task for item in one.items]
 
 
-@pytest.mark.parametrize("keys", ["C major", "A minor; E minor", "F major; G major; D minor"])
+@pytest.mark.parametrize(
+    "keys",
+    [
+        "C major",
+        pytest.param("A minor; E minor", marks=pytest.mark.sweep),
+        "F major; G major; D minor",
+    ],
+)
 def test_forms_share_nothing_while_there_is_another_and_count_what_they_share(keys):
     """What two forms share, or one has twice, is told; of a section that shares, all that can
     be made in the keys of the row is in these forms."""

@@ -20,7 +20,7 @@ from workbook.studio.roster import Row
 from workbook.studio.template_model import Template
 
 
-def exercises(name, keys, given=0):
+def exercises(name, keys, given=0, hands=HANDS):
     """Of a family: every key by every hand, the settings that go with it dealt in turn."""
     family, made = FAMILIES[name], []
     choices = [
@@ -29,7 +29,7 @@ def exercises(name, keys, given=0):
     ]
     turns = cycle(choices)
     for key in keys:
-        for hand in HANDS if family.by else ("right",):
+        for hand in hands if family.by else ("right",):
             rng = Random(f"{name} {key.ascii} {hand}")
             for settings in islice(turns, len(choices)):
                 if not family.problem(settings, key, hand):

@@ -20,7 +20,7 @@ FOREIGN = re.compile(
 )
 """Words of Python and its libraries."""
 SAMPLE, ALL = 24, 120
-MOST_SECONDS = 40 if "coverage" in sys.modules else 10
+SECONDS_A_MB = 6 if "coverage" in sys.modules else 1.6
 """Counting which lines run takes three times as long."""
 
 
@@ -36,12 +36,12 @@ def list_of(folder):
 
 def survives(good, into, damage):
     folder = damaged(good, damage, into)
-    start = time.monotonic()
+    start = time.process_time()
     told = CliRunner().invoke(cli.main, ["check", str(folder)])
     assert told.exit_code in (0, 6), (damage.how, told.output, told.exception)
     assert isinstance(told.exception, SystemExit | None), (damage.how, told.exception)
     assert not FOREIGN.search(told.output), (damage.how, told.output)
-    assert time.monotonic() - start < 30, damage.how
+    assert time.process_time() - start < 30, damage.how
     return told.exit_code
 
 
@@ -56,39 +56,39 @@ def test_check_survives_random_damages(good, tmp_path):
     assert codes.count(6) > ALL / 2
 
 
-def many_sections(data):
+def many_sections(data, size):
     one = data["sections"]
-    data["sections"] = one * (6_000_000 // len(json.dumps(one)))
+    data["sections"] = one * (size // len(json.dumps(one)))
 
 
-def many_items(data):
+def many_items(data, size):
     one = data["sections"][0]
-    one["items"] = one["items"] * (6_000_000 // len(json.dumps(one["items"])))
+    one["items"] = one["items"] * (size // len(json.dumps(one["items"])))
 
 
-def many_blanks(data):
+def many_blanks(data, size):
     item = data["sections"][0]["items"][0]
     item["groups"] = []
     one = item["blanks"][0]
     item["blanks"] = [
         {**one, "id": f"{item['number']}.{number}"}
-        for number in range(1, 6_000_000 // len(json.dumps(one)))
+        for number in range(1, size // len(json.dumps(one)))
     ]
 
 
-def many_answers(data):
-    data["sections"][0]["items"][0]["blanks"][0]["accept"] = [str(n) for n in range(600_000)]
+def many_answers(data, size):
+    data["sections"][0]["items"][0]["blanks"][0]["accept"] = [str(n) for n in range(size // 10)]
 
 
-def long_title(data):
-    data["title"] = "x" * 6_000_000
+def long_title(data, size):
+    data["title"] = "x" * size
 
 
-def consistent(data, rect):
+def consistent(data, size, rect):
     """Many items that agree with one another; ``rect`` places a blank by its number."""
     (section,) = data["sections"] = data["sections"][:1]
     (one,) = section["items"] = section["items"][:1]
-    count = 6_000_000 // len(json.dumps(one))
+    count = size // len(json.dumps(one))
     section["items"] = items = [copy.deepcopy(one) for _ in range(min(count, 9_999))]
     data["points"] = sum(item["points"] for item in items)
     drawn = 0
@@ -101,13 +101,13 @@ def consistent(data, rect):
         item["page"] = item["blanks"][0]["page"]
 
 
-def on_one_page(data):
-    consistent(data, lambda n: (1, small(n)))
+def on_one_page(data, size):
+    consistent(data, size, lambda n: (1, small(n)))
 
 
-def on_many_pages(data):
+def on_many_pages(data, size):
     """Each blank on a page of its own: those of a page must not be looked for among all."""
-    many_blanks(data)
+    many_blanks(data, size)
     (section,) = data["sections"] = data["sections"][:1]
     (one,) = section["items"] = section["items"][:1]
     blanks = one["blanks"]
@@ -122,9 +122,9 @@ def on_many_pages(data):
             blank.update(id=name, page=item["page"] + count, rect=small(0))
 
 
-def without_height(data):
+def without_height(data, size):
     """What is drawn on staves may touch, so that nothing stops the comparison of all pairs."""
-    consistent(data, lambda n: (1, [60, 100, 500, 100]))
+    consistent(data, size, lambda n: (1, [60, 100, 500, 100]))
     for item in data["sections"][0]["items"]:
         for blank in item["blanks"]:
             blank.update(asks="notes", match="notes")
@@ -147,17 +147,18 @@ CHANGES = (
 )
 
 
+@pytest.mark.parametrize("mb", [1.5, pytest.param(6, marks=pytest.mark.sweep)])
 @pytest.mark.parametrize("change", CHANGES)
-def test_a_key_json_of_6_mb_is_checked_in_10_seconds(good, tmp_path, change):
+def test_a_large_key_json_is_checked_in_time(good, tmp_path, change, mb):
     folder = tmp_path / "book"
     shutil.copytree(good, folder)
     data = json.loads(list_of(folder))
-    change(data)
+    change(data, int(mb * 1e6))
     (folder / "key.json").write_text(json.dumps(data), "utf-8")
-    assert (folder / "key.json").stat().st_size > 5_000_000
+    assert (folder / "key.json").stat().st_size > 0.83e6 * mb
     start = time.process_time()
     told = CliRunner().invoke(cli.main, ["check", str(folder)])
-    assert time.process_time() - start < MOST_SECONDS
+    assert time.process_time() - start < SECONDS_A_MB * mb + 1
     assert told.exit_code == 6, told.output
 
 

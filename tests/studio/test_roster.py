@@ -106,6 +106,7 @@ Ida,broken,C major,,
 Jo\x07,first-steps,C major,,
 Kim
 Lou,first-steps,C major,,
+Moe,level-1,,,
 """
 
 
@@ -125,6 +126,7 @@ def test_everything_wrong_is_said_at_once(tmp_path):
         ("roster.csv, row 12", "control character"),
         ("roster.csv, row 13", "no template is named"),
         ("roster.csv, row 13", "no key is given"),
+        ("roster.csv, row 15", 'there is no template "level-1"'),
         ("broken.toml, line 2", '"hands" is missing'),
         ("broken.toml, line 2", '"count" is missing'),
         ("broken.toml, line 2", '"points" is missing'),

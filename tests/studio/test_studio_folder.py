@@ -5,8 +5,11 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
+from click.testing import CliRunner
 
+from workbook.cli import main
 from workbook.errors import InputError, OutputError
+from workbook.inputs import problem_log
 from workbook.studio.folder import Term, is_studio, new_studio, read_studio
 
 
@@ -31,6 +34,18 @@ def test_a_roster_that_is_there_is_not_written_again(tmp_path):
     after = roster.stat()
     assert (after.st_ino, after.st_mtime_ns) == (before.st_ino, before.st_mtime_ns)
     assert not list(tmp_path.glob(".*"))
+
+
+def test_a_roster_that_cannot_be_read_is_told(tmp_path, monkeypatch):
+    (tmp_path / "roster.csv").write_bytes(b"student,template,keys\n")
+
+    def refused(*given, **more):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(problem_log, "read_file", refused)
+    done = CliRunner().invoke(main, ["begin", str(tmp_path)])
+    assert done.exit_code == 2 and "roster.csv: cannot be read: you have no perm" in done.output
+    assert [path.name for path in tmp_path.iterdir()] == ["roster.csv"]
 
 
 def test_every_problem_is_told_with_its_line(tmp_path):

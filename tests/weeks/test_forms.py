@@ -182,6 +182,18 @@ def test_several_sheets_in_one_file(studio):  # noqa: F811
         assert set(outcomes(studio, record.code).values()) == {"right"}
 
 
+def test_two_files_that_say_different_things_are_told(sheet, studio):  # noqa: F811
+    folder, record = sheet
+    form, texts = (folder / "workbook-form.pdf").read_bytes(), right(record)
+    (studio / "1.pdf").write_bytes(fill(form, texts))
+    texts[next(iter(texts))] = "nonsense"
+    (studio / "2.pdf").write_bytes(fill(form, texts))
+    said = run("mark", studio / "1.pdf", studio / "2.pdf", "--studio", studio)
+    told = f"2.pdf, {record.code}: something else stands in box 1.1 of another file, which counts"
+    assert said.count("Not read: ") == 1 and told in said
+    assert set(outcomes(studio, record.code).values()) == {"right"}
+
+
 def test_pages_that_are_missing_stay_unmarked(sheet, studio):  # noqa: F811
     folder, record = sheet
     filled = fill((folder / "workbook-form.pdf").read_bytes(), right(record))

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.weeks.test_studio import begun, studio  # noqa: F401
+from tests.weeks.test_studio import begun, run, studio  # noqa: F401
 from workbook.errors import InputError, OutputError
 from workbook.studio.folder import read_studio
 from workbook.weeks.roster_table import check, edited, offers, read_table, save, table_of
@@ -73,3 +73,15 @@ def test_a_roster_with_problems_or_changed_elsewhere_is_not_written(studio):  # 
     one.roster.write_bytes(table.data + b"Nan Ferry,first-steps,C major,\n")
     with pytest.raises(OutputError, match="changed elsewhere"):
         save(one, table, edited(table, {(2, 2): "C major"}))
+
+
+def test_a_linked_roster_stays_a_link(studio, tmp_path):  # noqa: F811
+    kept, one = tmp_path / "kept.csv", read_studio(studio)
+    one.roster.rename(kept)
+    one.roster.symlink_to(kept)
+    table = read_table(one.roster)
+    save(one, table, edited(table, {(2, 2): "F major"}))
+    run("student", "rename", "Otto Quill", "Otto Moor", "--studio", studio)
+    assert one.roster.is_symlink()
+    said = kept.read_text("utf-8")
+    assert "F major" in said and "Otto Moor" in said

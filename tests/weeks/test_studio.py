@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import sqlite3
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from click.testing import CliRunner
 from workbook.cli import main
 from workbook.record.identity import item_identity
 from workbook.studio.folder import read_studio
+from workbook.studio_record.record import StudioRecord
 from workbook.weeks.studios import opened, record_file
 
 ROSTER = (
@@ -215,8 +217,8 @@ def test_marks_from_a_program(studio):
         ("{", "is not JSON"),
         ("[]", 'no list "sheets"'),
         ('{"sheets": [{"code": "QQQ-QQQ"}]}', "no sheet in the record"),
-        ('{"sheets": [{"code": "CODE", "outcomes": {"1.1": "bad"}}]}', "the outcome of 1.1"),
-        ('{"sheets": [{"code": "CODE", "outcomes": {"99.1": "right"}}]}', "has no blank 99.1"),
+        ('{"sheets": [{"code": "CODE", "outcomes": {"1.1": "bad"}}]}', 'the outcome of "1.1"'),
+        ('{"sheets": [{"code": "CODE", "outcomes": {"99.1": "right"}}]}', 'has no blank "99.1"'),
         ('{"sheets": [{"code": "CODE", "outcome": {}}]}', "unknown key"),
         ('{"sheets": [{"code": "CODE", "way": "magic"}, 3]}', "sheet 2: is not an object"),
         (
@@ -224,6 +226,13 @@ def test_marks_from_a_program(studio):
             '"1.1" stands twice in one object',
         ),
         ('{"sheets": [{"code": "CODE", "by": null}]}', "by is null"),
+        ('{"sheets": [{"code": "CODE", "given": {"1.1": "\\ud800"}}]}', "half a character"),
+        ('{"sheets": [{"code": "CODE", "by": "\\ud800"}]}', "half a character"),
+        (
+            """{"sheets": [{"code": "CODE", "outcomes": {"1.1": "wrong"}},
+            {"code": " CODE ", "outcomes": {"1.1": "right"}}]}""",
+            "sheet 2: 1.1 of CODE is “wrong” above, “right” here",
+        ),
     ],
 )
 def test_faulty_marks_from_a_program_are_told(studio, data, said):
@@ -231,7 +240,7 @@ def test_faulty_marks_from_a_program_are_told(studio, data, said):
     found = run(
         "mark", "--from-json", "-", "--studio", studio, typed=data.replace("CODE", code), code=2
     )
-    assert said in found
+    assert said.replace("CODE", code) in found
     assert not outcomes(studio, code)
 
 
@@ -315,6 +324,34 @@ def test_options_that_do_not_go_together(studio):
     assert "--out" in run("build", studio / "roster.csv", code=2)
     assert "name a roster" in run("build", "--studio", studio, "--out", "x", code=2)
     assert "key code" in run("mark", "--studio", studio, code=2)
+
+
+def test_who_marked_must_be_a_text(studio):
+    code = sheets(studio)["Pippa Marrowby"].code
+    said = run("mark", code, "--all-right", "--by", "\udcff", "--studio", studio, code=1)
+    assert "bytes that are no character" in said and not outcomes(studio, code)
+
+
+def test_marks_that_come_together_are_entered_together(studio, monkeypatch):
+    """A fault after the first sheet, such as a full disk, leaves none of them."""
+    codes = [one.code for one in sheets(studio).values()]
+    data = {"sheets": [{"code": code, "outcomes": {"1.1": "right"}} for code in codes]}
+    table = studio / "marks.csv"
+    table.write_text("key code,A\n" + "".join(f"{code},1\n" for code in codes), "utf-8")
+    mark, done = StudioRecord.mark, []
+
+    def failing(self, code, *rest, **more):
+        done.append(code)
+        if len(done) % 2 == 0:
+            raise sqlite3.OperationalError("database or disk is full")
+        mark(self, code, *rest, **more)
+
+    monkeypatch.setattr(StudioRecord, "mark", failing)
+    for words, typed in ((("--table", table), None), (("--from-json", "-"), json.dumps(data))):
+        assert "The record" in run("mark", *words, "--studio", studio, typed=typed, code=1)
+    assert len(done) == 4
+    with opened(studio) as one:
+        assert not any(one.record.history(code) for code in codes)
 
 
 def test_a_roster_in_utf_16_keeps_its_form_when_a_student_is_renamed(studio):

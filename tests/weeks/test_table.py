@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import time
 
 import openpyxl
 import pytest
@@ -159,3 +160,61 @@ def test_the_mark_sheet_printed_again_has_the_recorded_points(studio):  # noqa: 
     with opened(studio) as one:
         assert not one.record.points(code), "points that follow from the boxes are not entered"
     assert "no sheet" in run("record", "sheet", "--week", "2020-01-01", "--studio", studio, code=1)
+
+
+def test_points_beside_their_column_are_told(studio):  # noqa: F811
+    """As in the mark sheet of a build: what was typed is entered, or said."""
+    code = sheets(studio)["Pippa Marrowby"].code
+    rows = fill(table(studio), code, A="1")
+    place = rows[0].index("A of")
+    number = next(number for number, row in enumerate(rows) if code in row)
+    full, rows[number][place] = rows[number][place], "1.5"
+    said = run("mark", "--table", save(studio, rows), "--studio", studio, code=2)
+    assert f"row {number + 1}: 1.5 stands under A of, where {full} should stand" in said
+    rows[number][place] = full
+    rows[0].append("room of")
+    rows[number] += ["2", "3"]
+    said = run("mark", "--table", save(studio, rows), "--studio", studio)
+    assert 'the column "room of" does not count' in said
+    assert f'row {number + 1}: "3" stands under no heading and does not count' in said
+    assert points(studio, code) == {"A": 1}
+
+
+def test_a_column_or_a_code_that_comes_twice_is_told(studio):  # noqa: F811
+    code = sheets(studio)["Pippa Marrowby"].code
+    rows = fill(table(studio), code, A="1")
+    for row, cell in zip(rows, ["a", "2"]):
+        row.append(cell)
+    said = run("mark", "--table", save(studio, rows), "--studio", studio, code=2)
+    assert 'row 1: the column "a" comes more than once' in said
+    rows = fill(table(studio), code, A="1")
+    rows.append([code.lower().replace("-", "") if cell == code else cell for cell in rows[1]])
+    rows[-1][rows[0].index("key code")] = code.lower().replace("-", "")
+    rows[-1][rows[0].index("A")] = "2"
+    said = run("mark", "--table", save(studio, rows), "--studio", studio, code=2)
+    assert f"the key code {code} comes more than once" in said
+    assert not points(studio, code)
+
+
+@pytest.mark.parametrize("encoding", ["cp1252", "utf-16-le"])
+def test_a_table_of_an_old_program_is_read(studio, encoding):  # noqa: F811
+    code = sheets(studio)["Pippa Marrowby"].code
+    rows = fill(table(studio), code, A="2½")
+    path = save(studio, rows, encoding=encoding)
+    run("mark", "--table", path, "--studio", studio)
+    assert points(studio, code) == {"A": 2.5}
+
+
+def test_a_table_of_thousands_is_answered_at_once(studio):  # noqa: F811
+    rows = [["x", "y", "QQQ-QQQ", "1"]] * 9_000
+    began = time.process_time()
+    said = run("mark", "--table", save(studio, [*table(studio), *rows]), "--studio", studio, code=2)
+    assert "and 8,950 more" in said
+    for rows in ([["x"]] * 10_001, [["x"] * 1_001]):
+        path = save(studio, [*table(studio), *rows])
+        said = run("mark", "--table", path, "--studio", studio, code=2)
+        assert "more than 10,000 rows or 1,000 columns" in said
+    path = save(studio, [*table(studio), *[["note"]] * 9_000])
+    said = run("mark", "--table", path, "--studio", studio)
+    assert "and 8,950 more remarks" in said and said.count("\n") == 51
+    assert time.process_time() - began < 10

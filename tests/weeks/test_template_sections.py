@@ -72,8 +72,22 @@ def test_line_ends_stay_as_they_are():
     ],
 )
 def test_a_file_that_is_written_otherwise_is_left_to_an_editor(text):
-    with pytest.raises(InputError, match="editor|there is no section"):
+    with pytest.raises(InputError, match="in an editor"):
         sections.removed("odd", text, 1)
+
+
+@pytest.mark.parametrize(
+    "sections",
+    ['[{family = "arpeggio", count = 1, points = 1, hands = "right"}]', "3", "{}", "[1, 2]"],
+)
+def test_sections_without_lines_of_their_own_are_told(tmp_path, sections):
+    file = tmp_path / "odd.toml"
+    file.write_text(f'title = "x"\nsection = {sections}\n', "utf-8")
+    before = file.read_bytes()
+    for words in (("add", file, "arpeggio"), ("remove", file, 1), ("move", file, 1, 1)):
+        said = run("templates", *words, code=2)
+        assert "odd.toml: its sections do not each begin with a line [[section]]" in said
+    assert file.read_bytes() == before and len(list(tmp_path.iterdir())) == 1
 
 
 @pytest.mark.parametrize("place", [-1, 2])
@@ -128,3 +142,59 @@ def test_the_commands_do_it(tmp_path):
     assert "did you mean" in run("templates", "add", file, "arpegio", code=2)
     run("templates", "remove", file, 99, code=2)
     assert file.read_bytes() == text
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("add", "arpeggio"), ("remove", 1), ("move", 1, 2), ("set", "--title", "Spring")],
+    ids=lambda words: words[0],
+)
+def test_a_template_behind_a_link_is_changed_where_it_is(tmp_path, words):
+    kept = tmp_path / "kept"
+    kept.mkdir()
+    (kept / "small.toml").write_text(TEXT, "utf-8")
+    link = tmp_path / "spring.toml"
+    link.symlink_to("kept/small.toml")
+    run("templates", words[0], link, *words[1:])
+    assert link.is_symlink() and (kept / "small.toml").read_text("utf-8") != TEXT
+    assert [path.name for path in kept.iterdir()] == ["small.toml"]
+
+
+PLAYED = SMALL.replace('"arpeggio"', '"arpeggio"\nhands = "left"').replace(
+    '"inversions"', '"inversions"\nhands = "left"'
+)
+
+
+def test_the_command_sets_a_section(tmp_path):
+    file = tmp_path / "small.toml"
+    file.write_text(PLAYED, "utf-8")
+    run("templates", "set", file, "--section", 1, "octaves=2", "octaves=1", "example=true")
+    assert file.read_text("utf-8") == PLAYED.replace(
+        "# the second", "octaves = [2, 1]\nexample = true\n# the second"
+    )
+    run("templates", "set", file, "--title", "New", "--section", 1, "octaves=", "example=")
+    assert file.read_text("utf-8") == PLAYED.replace("Small", "New")
+
+
+@pytest.mark.parametrize(
+    "given, code, told",
+    [
+        (["--section", 1, "example=maybe", "hand=x", "count=1", "count=2"], 2, "example"),
+        (["--section", 1, "octaves=x"], 2, "octaves"),
+        (["--section", 3, "count=1"], 2, "there is no section 3"),
+        (["--section", 1], 2, "KEY=VALUE"),
+        (["count=1"], 2, "--section"),
+        (["--section", 1, "count"], 2, "count=4"),
+        (["--section", 1, "=4"], 2, "count=4"),
+        (["--title", "New", "--section", 1, "count=many"], 2, "count"),
+        ([], 2, "say what to change"),
+    ],
+)
+def test_what_a_section_cannot_have_is_told_and_nothing_is_written(tmp_path, given, code, told):
+    file = tmp_path / "small.toml"
+    file.write_text(PLAYED, "utf-8")
+    said = run("templates", "set", file, *given, code=code)
+    assert told in said
+    if "hand=x" in given:
+        assert "3 problems" in said
+    assert file.read_text("utf-8") == PLAYED

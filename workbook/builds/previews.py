@@ -21,6 +21,7 @@ from workbook.pdf.finished import FinishedPdf
 from workbook.pdf.join import Job
 
 PIXELS_PER_POINT = 2.0
+_MARGIN = 12.0
 
 
 @dataclass(frozen=True)
@@ -37,12 +38,12 @@ class Slip:
     boxes: Mapping[str, Rect]
 
 
-def slip(exercise: Exercise) -> Slip:
-    """The pictures of an exercise. Raises what ``engrave`` raises."""
+def slip(exercise: Exercise, points: int) -> Slip:
+    """The pictures of an exercise that is worth ``points``. Raises what ``engrave`` raises."""
     import pypdfium2
 
     (snippet,) = engrave([exercise])
-    page, size = lay_out_slip(exercise, snippet)
+    page, size = lay_out_slip(exercise, snippet, _MARGIN, points)
     pictures = []
     for face in (render.WORKBOOK, render.ANSWER_KEY):
         data = render.render([page], face, size, exercise.label, "workbook")

@@ -106,6 +106,19 @@ def replacing(target: Path) -> Iterator[BinaryIO]:
 
 
 @contextmanager
+def rewriting(target: Path) -> Iterator[BinaryIO]:
+    """As ``replacing``, for a file that the teacher keeps: a link to it stays a link.
+
+    The file that it leads to is replaced. Raises OutputError also for a link that leads nowhere.
+    """
+    real = Path(os.path.realpath(target))  # Path.resolve fails on links that lead in a circle
+    if target.is_symlink() and not real.exists():
+        raise OutputError(f"{target} is a link that leads to no file; remove it, or mend it")
+    with replacing(real) as file:
+        yield file
+
+
+@contextmanager
 def _unfinished(target: Path) -> Iterator[Path]:
     """A new folder in ``target`` for unfinished files.
 

@@ -79,7 +79,7 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
     "--replace",
     "replacing",
     is_flag=True,
-    help="In a studio folder: overwrite the sheets of this week that are there.",
+    help="In a studio folder: overwrite this week's sheets.",
 )
 @studio_option
 @click.option(
@@ -99,8 +99,8 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
     "--after",
     type=EXISTING_FOLDER,
     multiple=True,
-    help="Folder of earlier sheets: what a student had there is not set again while there is "
-    "something else; may be repeated.",
+    help="Folder of earlier sheets. What a student had there is not set again as long as there "
+    "is something else; may be repeated.",
 )
 @template_dir_option
 @weekly_option
@@ -152,7 +152,7 @@ def build(
 ) -> None:
     """Build workbooks and answer keys from ROSTER, a CSV file.
 
-    Each row of ROSTER gives a workbook and its answer key. In a studio folder, leave out ROSTER
+    Each row of ROSTER becomes a workbook and its answer key. In a studio folder, leave out ROSTER
     and --out: the sheets go into a folder of the week, and into the record.
     """
     settings = BuildSettings(

@@ -1,4 +1,4 @@
-"""``workbook cache``: the engraved exercises that are kept between builds."""
+"""``workbook cache``: the engraved music kept between builds."""
 
 from __future__ import annotations
 
@@ -15,11 +15,9 @@ if TYPE_CHECKING:
 
 
 @click.command(cls=Command, epilog=example("workbook cache --clear"))
-@click.option(
-    "--clear", is_flag=True, help="Remove all of them; the next build engraves them again."
-)
+@click.option("--clear", is_flag=True, help="Remove all of it; the next build engraves it again.")
 def cache(clear: bool) -> None:
-    """Show or clear what is engraved and kept between builds."""
+    """Show or clear the engraved music kept between builds."""
     from workbook.engraving.cache import Cache, folder
 
     kept = Cache(folder())

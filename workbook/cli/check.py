@@ -1,4 +1,4 @@
-"""``workbook check``: what a build wrote is read again and checked."""
+"""``workbook check``: the files of a build are read again and checked."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from workbook.errors import CheckFailed, Finding
 
 
 @click.command(cls=Command, epilog=example("workbook check march"))
-@click.argument("folder", metavar="DIR", type=EXISTING_FOLDER)
+@click.argument("folder", metavar="FOLDER", type=EXISTING_FOLDER)
 def check(folder: Path) -> None:
-    """Check every page of what a build wrote to DIR.
+    """Check every page of a build in FOLDER.
 
-    DIR is a whole build or the folder of one student. Checked are sizes, fonts, numbers
-    and key codes; that the answer key has the right answer in every box and the workbook
-    has none; that boxes are clear of each other and of the music; and that workbook and
-    answer key line up.
+    FOLDER is a whole build or the folder of one student. The command checks sizes, fonts,
+    numbers and key codes; that the answer key has the right answer in every box and the
+    workbook has none; that boxes are clear of each other and of the music; and that workbook
+    and answer key line up.
     """
     from workbook.builds.recovery import reading
     from workbook.preflight import check_folder, check_jobs, folders, missing, outdated
@@ -31,7 +31,7 @@ def check(folder: Path) -> None:
         raise click.BadParameter(
             f"there is no key.json in {folder} or below it; name a folder "
             "that workbook build wrote to",
-            param_hint="DIR",
+            param_hint="FOLDER",
         )
     findings: list[Finding] = []
     sound: list[str] = []

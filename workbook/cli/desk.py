@@ -26,7 +26,7 @@ _NEEDS = ("jinja2", "multipart", "starlette", "uvicorn")
 def desk(port: int | None, no_browser: bool, studio: Path) -> None:
     """Set, print and mark in the browser of this computer.
 
-    Nothing can be reached from other computers. Ends with the terminal, or with Ctrl+C.
+    Other computers cannot reach it. It ends with the terminal, or with Ctrl+C.
     """
     if not all(map(find_spec, _NEEDS)):
         raise WorkbookError("The desk needs some more packages: pip install 'workbook[desk]'")

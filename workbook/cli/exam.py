@@ -45,9 +45,9 @@ def exam(
 ) -> None:
     """Set a mock exam for each student.
 
-    Each gets written papers and an examiner's sheet for what is played. No answers are filled
-    in, and exercises that a student has had are left out while there are others. Mark both
-    with workbook mark.
+    Each student gets written papers, and an examiner's sheet for what is played. No answers
+    are filled in, and exercises that a student has had are left out while there are others.
+    Mark both with workbook mark.
     """
     from workbook.engraving.engrave import cores
     from workbook.weeks.exam import set_exam

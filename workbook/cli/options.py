@@ -86,7 +86,19 @@ class Day(click.types.StringParamType):
             return self.fail(told, param, ctx)
 
 
-DAY = Day()
+NONE = "none"
+"""Written in place of a day, takes it out."""
+
+
+class DayOrNone(Day):
+    """As ``Day``, or ``NONE``."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The date, or ``NONE``; fails if it is neither."""
+        return NONE if value == NONE else super().convert(value, param, ctx)
+
+
+DAY, DAY_OR_NONE = Day(), DayOrNone()
 PAGES = Whole(1, MOST_PAGES)
 EXISTING_FILE = Place(folder=False, there=True)
 EXISTING_FOLDER = Place(folder=True, there=True)
@@ -186,8 +198,8 @@ def weekly_option(command: Decorated) -> Decorated:
     return click.option(
         "--pages",
         type=PAGES,
-        help="Weekly sheets of so many pages: each has a share of its template, and sheets with "
-        "numbers or days in their titles go round.  [default: as the template says]",
+        help="Make weekly sheets of this many pages, each with a share of its template. The number "
+        "or day in a title says which sheet of the round it is.  [default: as the template says]",
     )(command)
 
 

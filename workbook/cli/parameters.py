@@ -7,6 +7,7 @@ that completes them in the shell, for ``shell_complete=``.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -128,3 +129,17 @@ def setting(family: Family, choice: str) -> tuple[str, Any]:
     except ValueError as error:
         raise ValueError(f"{name}: {error}") from None
     return name, words
+
+
+def named_values(values: Sequence[str], such_as: str) -> dict[str, list[str]]:
+    """The values of each name: ``["hands=right", "hands=left"]`` has two of one.
+
+    Raises BadParameter with an example for what is no name with a value.
+    """
+    found: dict[str, list[str]] = {}
+    for one in values:
+        name, equals, value = one.partition("=")
+        if not (name and equals):
+            raise click.BadParameter(f"{quoted(one)} has no name and value, such as {such_as}")
+        found.setdefault(name, []).append(value)
+    return found

@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     type=click.Choice(("right", "left", "both")),
     default="right",
     show_default=True,
-    help="In families that are read, not played: right is treble, left is bass.",
+    help="For families that are read, not played, right means treble and left bass.",
 )
 @click.option(
     "--set",

@@ -73,7 +73,7 @@ def print_files(
     onto: str | None,
     fronts: bool | None,
 ) -> None:
-    """Make one print job of PDF files.
+    """Join PDF files into one print job.
 
     You send it to the printer yourself.
     """

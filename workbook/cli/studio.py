@@ -13,19 +13,25 @@ from workbook.cli.studios import opened
 from workbook.inputs.days import today
 from workbook.inputs.messages import plural
 
+_BEGUN = "{} is a studio folder now."
 _FIRST_ROSTER = "student,template,keys,title\n"
 
 
 @click.command(cls=Command, epilog=example("workbook begin studio --roster roster.csv"))
 @click.argument("folder", type=FOLDER)
 @click.option("--roster", type=EXISTING_FILE, help="A roster to begin with; it is copied.")
-def begin(folder: Path, roster: Path | None) -> None:
+@click.option("--invented", is_flag=True, help="Invented students and a term, to try things out.")
+def begin(folder: Path, roster: Path | None, invented: bool) -> None:
     """Make FOLDER a studio folder, with a record of marks."""
+    from workbook.inputs.problem_log import bytes_of
     from workbook.studio.folder import ROSTER, SETTINGS
     from workbook.studio.roster import read_roster
     from workbook.studio.row_settings import files_beside
     from workbook.weeks.studios import begin as run
 
+    if invented:
+        _begin_invented(folder, roster)
+        return
     there = folder / ROSTER
     beside: dict[PurePath, bytes] = {}
     has_students = roster is not None or there.is_file()
@@ -33,11 +39,21 @@ def begin(folder: Path, roster: Path | None) -> None:
         beside = files_beside(read_roster(roster), roster)
         data = roster.read_bytes()
     else:
-        data = there.read_bytes() if there.is_file() else _FIRST_ROSTER.encode()
+        data = bytes_of(there) if there.is_file() else _FIRST_ROSTER.encode()
     studio = run(folder, data, beside)
-    click.echo(f"{studio.folder} is a studio folder now.")
+    click.echo(_BEGUN.format(studio.folder))
     students = "" if has_students else f", your students into {there}"
     click.echo(f"Write the term into {studio.folder / SETTINGS}{students}.")
+    click.echo(f"Then, in that folder: workbook build --week {today()}")
+
+
+def _begin_invented(folder: Path, roster: Path | None) -> None:
+    from workbook.studio.folder import ROSTER
+    from workbook.weeks.first_roster import invented
+
+    if roster is not None or (folder / ROSTER).exists():
+        raise click.UsageError("invented students need a folder without a roster")
+    click.echo(_BEGUN.format(invented(folder, today()).folder))
     click.echo(f"Then, in that folder: workbook build --week {today()}")
 
 
@@ -49,7 +65,7 @@ def record() -> None:
 @record.command(cls=Command)
 @studio_option
 def show(studio: Path) -> None:
-    """List the sheets of the record, with their points."""
+    """List the recorded sheets with their points."""
     from workbook.weeks.marks import summary
 
     with opened(studio) as open_studio:
@@ -71,7 +87,7 @@ def show(studio: Path) -> None:
 @click.option("--week", type=DAY, help="The day of a lesson.  [default: all]")
 @studio_option
 def sheet(week: date | None, studio: Path) -> None:
-    """Write the mark sheet with the points that are recorded, as a table and as a PDF."""
+    """Write the mark sheet with the recorded points, as a table and as a PDF."""
     from workbook.weeks.mark_sheets import write_mark_sheets
 
     with opened(studio) as open_studio:
@@ -88,6 +104,7 @@ def check_record(studio: Path) -> None:
 
     with opened(studio) as open_studio:
         files = [open_studio.record.path, *copies(studio)[:1]]
+        open_studio.record.read_through()
         for sheet in open_studio.record.sheets():
             open_studio.record.workbook(sheet.code)
     for file in files:
@@ -131,7 +148,7 @@ def restore(copy: Path | None, yes: bool, studio: Path) -> None:
 @click.option("--out", type=FOLDER, required=True, help="A new folder for its files.")
 @studio_option
 def remake(code: str, out: Path, studio: Path) -> None:
-    """Make a sheet again, from the record alone."""
+    """Make a sheet again from the record alone."""
     from workbook.weeks.codes import known_code
     from workbook.weeks.recipes import remake as run
 

@@ -10,7 +10,7 @@ import click
 
 from workbook.cli.commands import Group, example
 from workbook.cli.options import EXISTING_FILE, NEW_FILE, Whole, template_dir_option
-from workbook.cli.parameters import ends_in
+from workbook.cli.parameters import ends_in, named_values
 from workbook.errors import ExitCode, InputError
 from workbook.inputs.messages import plural, quoted, shortened
 
@@ -92,7 +92,7 @@ def copy(name: str, file: Path, title: str | None, template_dir: Path | None) ->
 )
 @click.argument("file", type=EXISTING_FILE, callback=ends_in(".toml"))
 @click.argument("family")
-@click.option("--at", type=Whole(1, MOST), help="Its place.  [default: the last]")
+@click.option("--at", type=Whole(1, MOST), help="Its position.  [default: the last]")
 def add(file: Path, family: str, at: int | None) -> None:
     """Add a section with exercises of FAMILY to the template in FILE."""
     from workbook.exercises.families import FAMILIES
@@ -106,8 +106,7 @@ def add(file: Path, family: str, at: int | None) -> None:
         )
 
     def change(name: str, text: str) -> str:
-        place = template_sections.count(name, text) if at is None else at - 1
-        return template_sections.added(name, text, family, place)
+        return template_sections.added(name, text, family, None if at is None else at - 1)
 
     _rewrite(file, change)
 
@@ -116,7 +115,7 @@ def add(file: Path, family: str, at: int | None) -> None:
 @click.argument("file", type=EXISTING_FILE, callback=ends_in(".toml"))
 @click.argument("section", type=Whole(1, MOST))
 def remove(file: Path, section: int) -> None:
-    """Take the SECTION with this number out of the template in FILE."""
+    """Remove section number SECTION from the template in FILE."""
     from workbook.weeks import template_sections
 
     _rewrite(file, lambda name, text: template_sections.removed(name, text, section - 1))
@@ -127,25 +126,49 @@ def remove(file: Path, section: int) -> None:
 @click.argument("section", type=Whole(1, MOST))
 @click.argument("place", type=Whole(1, MOST))
 def move(file: Path, section: int, place: int) -> None:
-    """Give the SECTION with this number another PLACE in the template in FILE."""
+    """Move section number SECTION of the template in FILE to PLACE."""
     from workbook.weeks import template_sections
 
     _rewrite(file, lambda name, text: template_sections.moved(name, text, section - 1, place - 1))
 
 
 @templates.command(
-    "set", epilog=example('workbook templates set my-templates/spring.toml --title "Spring"')
+    "set",
+    epilog=example(
+        'workbook templates set my-templates/spring.toml --title "Spring"',
+        "workbook templates set my-templates/spring.toml --section 3 count=6",
+    ),
 )
 @click.argument("file", type=EXISTING_FILE, callback=ends_in(".toml"))
-@click.option("--title", help="Its title.")
+@click.argument("values", metavar="[KEY=VALUE]...", nargs=-1)
+@click.option("--title", help="The new title.")
 @click.option("--instructions", help='What the first page tells the student; "" for nothing.')
-def set_head(file: Path, title: str | None, instructions: str | None) -> None:
-    """Give the template in FILE another title, or other instructions."""
-    from workbook.weeks import template_sections
+@click.option("--section", type=Whole(1, MOST), help="The section that each KEY belongs to.")
+def set_values(
+    file: Path,
+    values: tuple[str, ...],
+    title: str | None,
+    instructions: str | None,
+    section: int | None,
+) -> None:
+    """Change the title, the instructions or a section of the template in FILE.
 
-    if title is None and instructions is None:
-        raise click.UsageError("say what to change: --title, --instructions or both")
-    _rewrite(file, lambda name, text: template_sections.headed(name, text, title, instructions))
+    The keys of a section are those of the template file: count, points, example (yes or no),
+    hands and so on. Repeat a KEY for several values; a KEY without a value is taken out.
+    """
+    from workbook.weeks import template_edits, template_sections
+
+    if bool(values) != (section is not None):
+        raise click.UsageError("a section needs both: --section with its number, and KEY=VALUE")
+    if section is None and title is None and instructions is None:
+        raise click.UsageError("say what to change: --title, --instructions or --section")
+    chosen = named_values(values, "count=4")
+
+    def change(name: str, text: str) -> str:
+        text = template_sections.headed(name, text, title, instructions)
+        return text if section is None else template_edits.edited(name, text, section - 1, chosen)
+
+    _rewrite(file, change)
 
 
 def _rewrite(file: Path, change: Callable[[str, str], str]) -> None:

@@ -6,7 +6,6 @@ and boxes by number, never files. Everything is done by the functions of ``workb
 
 from __future__ import annotations
 
-import re
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from importlib import import_module
@@ -14,6 +13,7 @@ from pathlib import Path
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
+from starlette.convertors import Convertor, register_url_convertor
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
@@ -21,7 +21,7 @@ from starlette.routing import Route
 
 from workbook.desk import first_visit, week
 from workbook.desk.desk import Desk, page
-from workbook.desk.guard import LINK, OPEN, Door, Guard
+from workbook.desk.guard import LINK, OPEN, Door, Guard, refused
 from workbook.errors import WorkbookError
 from workbook.weeks.this_week import NoFile
 
@@ -29,9 +29,27 @@ Work = Callable[[Desk, Request, dict[str, str]], Response]
 ListWork = Callable[[Desk, Request, dict[str, list[str]]], Response]
 _STATIC = Path(__file__).parent / "static"
 _KINDS = {"desk.css": "text/css", "desk.js": "text/javascript", "desk.svg": "image/svg+xml"}
+_FAULT = "The desk has a fault; the window of “workbook desk” says which. What was saved is kept."
 MOST_FIELDS = 1_500
 """Of one form; a roster of a hundred rows has most."""
-_NOT_FOUND = 404
+_UNKNOWN, _NOT_FOUND = 401, 404
+
+
+class _Small(Convertor[int]):
+    """A number that any part of the desk can count with; what is larger names no page."""
+
+    regex = "[0-9]{1,9}"
+
+    def convert(self, value: str) -> int:
+        """The number."""
+        return int(value)
+
+    def to_string(self, value: int) -> str:
+        """The number as it stands in an address."""
+        return str(value)
+
+
+register_url_convertor("small", _Small())
 
 
 def app(desk: Desk) -> Guard:
@@ -46,6 +64,9 @@ def app(desk: Desk) -> Guard:
     async def failed(request: Request, error: Exception) -> Response:
         return await run_in_threadpool(_told, desk, request, error)
 
+    async def fault(request: Request, error: Exception) -> Response:  # noqa: ARG001
+        return refused(500, _FAULT, request.headers)
+
     pages = Starlette(
         routes=[
             Route(OPEN, _open(door)),
@@ -58,9 +79,11 @@ def app(desk: Desk) -> Guard:
             Route("/build", _post(desk, week.build), methods=["POST"]),
             Route("/build/cancel", _post(desk, week.cancel), methods=["POST"]),
             Route("/sheet/{code}/{kind}.pdf", _get(desk, week.pdf)),
-            Route("/student/{id:int}", _get(desk, _later("student", "show"))),
-            Route("/student/{id:int}", _post(desk, _later("student", "change")), methods=["POST"]),
-            Route("/student/{id:int}/progress.pdf", _get(desk, _later("student", "pdf"))),
+            Route("/student/{id:small}", _get(desk, _later("student", "show"))),
+            Route(
+                "/student/{id:small}", _post(desk, _later("student", "change")), methods=["POST"]
+            ),
+            Route("/student/{id:small}/progress.pdf", _get(desk, _later("student", "pdf"))),
             Route("/studio", _get(desk, _later("studio", "show"))),
             Route("/studio/progress.pdf", _get(desk, _later("studio", "pdf"))),
             Route("/term", _get(desk, _later("term", "show"))),
@@ -72,23 +95,23 @@ def app(desk: Desk) -> Guard:
             Route("/templates", _get(desk, _later("templates", "show"))),
             Route("/templates", _post(desk, _later("templates", "new")), methods=["POST"]),
             Route(
-                "/template/{name}/{number:int}/sections",
+                "/template/{name}/{number:small}/sections",
                 _lists(desk, _later("templates", "arrange")),
                 methods=["POST"],
             ),
             Route(
-                "/template/{name}/{number:int}/head",
+                "/template/{name}/{number:small}/head",
                 _lists(desk, _later("templates", "head")),
                 methods=["POST"],
             ),
-            Route("/template/{name}/{number:int}", _lists(desk, _later("templates", "section"))),
+            Route("/template/{name}/{number:small}", _lists(desk, _later("templates", "section"))),
             Route(
-                "/template/{name}/{number:int}",
+                "/template/{name}/{number:small}",
                 _lists(desk, _later("templates", "change")),
                 methods=["POST"],
             ),
             Route(
-                "/template/{name}/{number:int}/check",
+                "/template/{name}/{number:small}/check",
                 _lists(desk, _later("templates", "checked")),
                 methods=["POST"],
             ),
@@ -98,15 +121,17 @@ def app(desk: Desk) -> Guard:
             Route("/fingering.css", _get(desk, _later("fingering", "places"))),
             Route("/mark/{code}", _get(desk, _later("marking", "first"))),
             Route("/mark/{code}/state", _get(desk, _later("marking", "state"))),
-            Route("/mark/{code}/{page:int}", _get(desk, _later("marking", "show"))),
+            Route("/mark/{code}/{page:small}", _get(desk, _later("marking", "show"))),
             Route(
-                "/mark/{code}/{page:int}", _post(desk, _later("marking", "mark")), methods=["POST"]
+                "/mark/{code}/{page:small}",
+                _post(desk, _later("marking", "mark")),
+                methods=["POST"],
             ),
-            Route("/mark/{code}/{page:int}.png", _get(desk, _later("marking", "picture"))),
-            Route("/mark/{code}/{page:int}.css", _get(desk, _later("marking", "places"))),
+            Route("/mark/{code}/{page:small}.png", _get(desk, _later("marking", "picture"))),
+            Route("/mark/{code}/{page:small}.css", _get(desk, _later("marking", "places"))),
             Route("/{name}", _static),
         ],
-        exception_handlers={WorkbookError: failed, HTTPException: failed},
+        exception_handlers={WorkbookError: failed, HTTPException: failed, Exception: fault},
         lifespan=lifespan,
     )
     return Guard(pages, door)
@@ -198,6 +223,8 @@ def _told(desk: Desk, request: Request, error: Exception) -> Response:
         lines = [error.detail if status != _NOT_FOUND else "There is no such page."]
     elif isinstance(error, NoFile):
         status = _NOT_FOUND
-    if re.search("application/json", request.headers.get("accept", "")) or status == 401:
+    if status == _UNKNOWN:
+        return refused(status, lines[0], request.headers)
+    if "application/json" in request.headers.get("accept", ""):
         return PlainTextResponse("\n".join(lines), status, headers)
     return page(desk, "told.html", status, lines=lines)

@@ -6,8 +6,9 @@ person typed is escaped.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import date
 from functools import cache
 from pathlib import Path
 from threading import Lock
@@ -23,6 +24,7 @@ from workbook.desk.examples import Examples
 from workbook.desk.guard import Door
 from workbook.desk.pictures import Pictures
 from workbook.desk.presence import Presence
+from workbook.inputs.days import day_and_month, in_words, short
 from workbook.studio.folder import is_studio
 from workbook.weeks.page_marks import PageMarking
 from workbook.weeks.studios import OpenStudio, opened, studio_at
@@ -105,13 +107,29 @@ class Desk:
 
 @cache
 def _pages() -> Environment:
-    return Environment(
+    pages = Environment(
         loader=PackageLoader("workbook.desk", "pages"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    pages.filters["day"] = _days(in_words)
+    pages.filters["day_and_month"] = _days(day_and_month)
+    pages.filters["short_day"] = _days(short)
+    return pages
+
+
+def _days(words: Callable[[date], str]) -> Callable[[str], str]:
+    """``words`` for a day of the record (YYYY-MM-DD); other text stays as it is."""
+
+    def told(iso: str) -> str:
+        try:
+            return words(date.fromisoformat(iso))
+        except ValueError:
+            return iso
+
+    return told
 
 
 ROOMS = (

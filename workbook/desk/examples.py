@@ -22,15 +22,16 @@ class Examples:
     """The examples that pages show. Any thread may ask; one is drawn at a time."""
 
     def __init__(self) -> None:
-        self._known: OrderedDict[str, Exercise] = OrderedDict()
+        self._known: OrderedDict[str, tuple[Exercise, int]] = OrderedDict()
         self._slips: dict[str, Slip] = {}
         self._lock, self._drawing = Lock(), Lock()
 
-    def add(self, exercise: Exercise) -> str:
-        """The id of an exercise, the same for the same one."""
-        name = hashlib.sha256(repr(exercise).encode()).hexdigest()[:16]
+    def add(self, exercise: Exercise, points: int = 0) -> str:
+        """The id of an exercise worth ``points``, the same for the same one."""
+        shown = exercise, points
+        name = hashlib.sha256(repr(shown).encode()).hexdigest()[:16]
         with self._lock:
-            self._known[name] = exercise
+            self._known[name] = shown
             self._known.move_to_end(name)
             while len(self._known) > _MOST:
                 old, _ = self._known.popitem(last=False)
@@ -43,12 +44,12 @@ class Examples:
         Raises what ``engrave`` raises.
         """
         with self._lock:
-            exercise = self._known.get(name)
-        if exercise is None:
+            shown = self._known.get(name)
+        if shown is None:
             return None
         with self._drawing:
             if name not in self._slips:
                 from workbook.builds.previews import slip  # the pages of a desk are up without
 
-                self._slips[name] = slip(exercise)
+                self._slips[name] = slip(*shown)
             return self._slips[name]

@@ -11,7 +11,8 @@ from starlette.responses import RedirectResponse, Response
 from workbook.desk.desk import Desk, page
 from workbook.errors import InputError, Problem
 from workbook.inputs.days import today
-from workbook.weeks.first_roster import first_roster, invented, levels
+from workbook.inputs.problem_log import bytes_of
+from workbook.weeks.first_roster import INVENTED, first_roster, invented, levels
 from workbook.weeks.studios import begin as begin_studio
 from workbook.weeks.term_dates import check_term, set_term
 
@@ -47,7 +48,7 @@ def begin(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # 
         first, exam = (_day(fields, name) for name in ("first_lesson", "exam"))
         check_term(first, exam)
         if there.is_file():
-            roster = there.read_bytes()
+            roster = bytes_of(there)
         else:
             roster = first_roster(
                 (name, fields.get(f"level{number}", "")) for number, name in _named(fields)
@@ -68,7 +69,7 @@ def look(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
     elif desk.begun:
         raise HTTPException(409, "This folder is a studio folder already.")
     else:
-        desk.visit(invented(desk.folder, today()).folder)
+        desk.visit(invented(desk.folder / INVENTED, today()).folder)
     return RedirectResponse("/", 303)
 
 

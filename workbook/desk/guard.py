@@ -9,17 +9,35 @@ names that were pointed at this computer (RFC 9110, 7.4 and 15.5.20; Fetch stand
 from __future__ import annotations
 
 import secrets
+from html import escape
 from http.cookies import CookieError, SimpleCookie
 from threading import Lock
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
-from starlette.responses import PlainTextResponse
+from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 MOST_BYTES = 64 * 1024
 """The longest body of a request; the forms of the desk are far shorter."""
 _TOO_LONG = "This is too long."
+_REFUSED = """<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
+<title>The desk</title>
+</head>
+<body>
+<main>
+<h1>The desk</h1>
+<p>{words}</p>
+</main>
+</body>
+</html>
+"""
+"""Without style sheet: that of the desk is only for those who may use it."""
 OPEN, LINK = "/open", "/link"
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
@@ -117,22 +135,26 @@ class Guard:
             return
         await self._app(scope, _bounded(receive), with_headers)
 
-    def _refusal(self, method: str, path: str, headers: Headers) -> PlainTextResponse | None:
+    def _refusal(self, method: str, path: str, headers: Headers) -> Response | None:
         """The answer to a request that the desk does not take, or None."""
         if headers.getlist("host") != [self._door.host]:
-            return _answer(421, "This is not the address of the desk.")
+            return refused(421, "This is not the address of the desk.", headers)
         if method not in ("GET", "HEAD") and headers.getlist("origin") != [self._door.origin]:
-            return _answer(403, "This did not come from a page of the desk.")
+            return refused(403, "This did not come from a page of the desk.", headers)
         allowed = path == OPEN or (path == LINK and self._door.knows_again(headers))
         if not allowed and not self._door.knows(headers):
-            return _answer(401, "Open the desk by the link that “workbook desk” shows.")
+            words = "Open the desk by the link that “workbook desk” shows."
+            return refused(401, words, headers)
         length = headers.get("content-length", "0")
         if not length.isdecimal() or int(length) > MOST_BYTES:
-            return _answer(413, _TOO_LONG)
+            return refused(413, _TOO_LONG, headers)
         return None
 
 
-def _answer(status: int, words: str) -> PlainTextResponse:
+def refused(status: int, words: str, headers: Headers) -> Response:
+    """Words that need nothing of the desk: a page for a browser, a line for a program."""
+    if "text/html" in headers.get("accept", ""):
+        return HTMLResponse(_REFUSED.format(words=escape(words)), status)
     return PlainTextResponse(words, status)
 
 

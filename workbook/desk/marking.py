@@ -11,7 +11,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from workbook.desk.desk import Desk, page
 from workbook.desk.pictures import Picture
-from workbook.marking.answer_lines import answer_lines
+from workbook.marking.answer_lines import answer_rows
 from workbook.marking.outcome import Outcome
 from workbook.music.naming import Naming
 from workbook.record.model import Record
@@ -175,10 +175,15 @@ def _boxes(studio: OpenStudio, code: str) -> list[PageBox]:
     return page_boxes(studio.record.workbook(code), marks, sheet_naming(studio, code))
 
 
-def _beside(workbook: Record, number: int, naming: Naming) -> list[tuple[str, list[str]]]:
-    """The answers of the exercises that have boxes on a page."""
+def _beside(
+    workbook: Record, number: int, naming: Naming
+) -> list[tuple[str, list[tuple[str, list[str]]]]]:
+    """The answers of the exercises that have boxes on a page, row by row."""
     return [
-        (f"{item.number}. {item_name(item, naming)}", answer_lines(item))
+        (
+            f"{item.number}. {item_name(item, naming)}",
+            [(asked, [box.answer for _, box in boxes]) for asked, boxes in answer_rows(item)],
+        )
         for item in workbook.items
         if any(blank.page == number for blank in item.blanks)
     ]

@@ -11,7 +11,7 @@ from starlette.responses import RedirectResponse, Response
 
 from workbook.desk import drawings
 from workbook.desk.desk import Desk, page
-from workbook.desk.views import short_day, squares
+from workbook.desk.views import squares
 from workbook.errors import InputError, Problem
 from workbook.inputs.days import today
 from workbook.music.keys import parse_key
@@ -44,7 +44,6 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
             side=drawings.CIRCLE,
             height=drawings.PLOT_HEIGHT,
             lines=drawings.plot_lines(),
-            short_day=short_day,
         )
 
 

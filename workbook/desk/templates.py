@@ -12,9 +12,9 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from workbook.desk.desk import Desk, page
-from workbook.errors import InputError
+from workbook.errors import InputError, Problem
 from workbook.exercises.families import FAMILIES
-from workbook.studio.template_model import Template
+from workbook.studio.template_model import Section, Template
 from workbook.weeks import template_edits as edits
 from workbook.weeks import template_sections as sections
 from workbook.weeks.studios import OpenStudio, opened
@@ -22,7 +22,13 @@ from workbook.weeks.wording import studio_template
 
 Lists = dict[str, list[str]]
 """The fields of a form; a box that is ticked twice over has several values."""
-_NUMBERS = ("count", "points", "given", "ledger_lines")
+_NUMBERS = {
+    "count": "Exercises",
+    "points": "Points each",
+    "given": "Boxes filled in",
+    "ledger_lines": "Ledger lines",
+}
+"""The numbers of a section by key, as the page calls them."""
 
 
 def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
@@ -119,7 +125,7 @@ def change(desk: Desk, request: Request, fields: Lists) -> Response:
             new = _edited(studio, request, text, fields)
             edits.keep(studio.studio, name, new)
         except InputError as error:
-            told = tuple(map(str, error.problems))
+            told = _told(_section(studio, request, text), error)
             return _shown(desk, studio, request, text, told, typed=fields)
     return RedirectResponse(request.url.path, 303)
 
@@ -128,13 +134,17 @@ def checked(desk: Desk, request: Request, fields: Lists) -> Response:
     """What is wrong with what was typed so far, or the id of an example of it."""
     with opened(desk.folder) as studio:
         name = _name(studio, request)
+        text = edits.text(studio.studio, name)
+        one = _section(studio, request, text)
         try:
-            text = _edited(studio, request, edits.text(studio.studio, name), fields)
-            found = studio_template(studio.studio, edits.read(name, text))
-            made = edits.example(studio.studio, found, _number(found, request))
+            new = _edited(studio, request, text, fields)
+            found = studio_template(studio.studio, edits.read(name, new))
+            number = _number(found, request)
+            made = edits.example(studio.studio, found, number)
         except InputError as error:
-            return JSONResponse({"problems": [str(one) for one in error.problems], "example": ""})
-    return JSONResponse({"problems": [], "example": desk.examples.add(made), "task": made.prompt})
+            return JSONResponse({"problems": _told(one, error), "example": ""})
+    shown = desk.examples.add(made, found.sections[number].points)
+    return JSONResponse({"problems": [], "example": shown, "task": made.prompt})
 
 
 def picture(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
@@ -177,13 +187,13 @@ def _shown(
         number=number,
         section=one,
         family=FAMILIES[one.family].title_in(found.naming),
-        numbers=list(numbers.items()),
+        numbers=[(key, words, numbers[key]) for key, words in _NUMBERS.items()],
         choices=choices,
         typed_title=" ".join(typed.get("title", [])) if typed is not None else one.title,
         head=head or (found.title, found.instructions),
         families=[(one.name, one.title_in(found.naming)) for one in FAMILIES.values()],
         own=edits.names(studio.studio)[name],
-        example=desk.examples.add(made),
+        example=desk.examples.add(made, one.points),
         task=made.prompt,
         problems=problems,
     )
@@ -191,15 +201,26 @@ def _shown(
 
 def _edited(studio: OpenStudio, request: Request, text: str, fields: Lists) -> str:
     """The text with the section of the form; fields that the section has not are left out."""
-    name = _name(studio, request)
-    found = edits.read(name, text)
-    number = _number(found, request)
-    one = found.sections[number]
+    name, one = _name(studio, request), _section(studio, request, text)
+    choices = edits.choices(one)
     now: dict[str, Sequence[str]] = {key: (str(getattr(one, key)),) for key in _NUMBERS}
-    now |= {"title": (one.title,)} | {each.name: each.chosen for each in edits.choices(one)}
+    now |= {"title": (one.title,)} | {each.name: each.chosen for each in choices}
     typed = {key: _lines(fields, key) for key in now}
+    typed |= {each.name: each.ticked(typed[each.name]) for each in choices}
     changed = {key: value for key, value in typed.items() if value != tuple(now[key])}
-    return edits.edited(name, text, number, changed)
+    return edits.edited(name, text, request.path_params["number"] - 1, changed)
+
+
+def _told(one: Section, error: InputError) -> tuple[str, ...]:
+    """What is wrong with a section, in the words of its form."""
+    words = _NUMBERS | {"title": "Title"} | {each.name: each.title for each in edits.choices(one)}
+
+    def told(problem: Problem) -> str:
+        key, space, rest = problem.what.partition(" ")
+        title = words.get(key.strip('"'))
+        return f"“{title}” {rest} {problem.instead}".strip() if title and space else str(problem)
+
+    return tuple(map(told, error.problems))
 
 
 def _lines(fields: Lists, key: str) -> tuple[str, ...]:
@@ -212,6 +233,12 @@ def _name(studio: OpenStudio, request: Request) -> str:
     if name not in edits.names(studio.studio):
         raise HTTPException(404)
     return name
+
+
+def _section(studio: OpenStudio, request: Request, text: str) -> Section:
+    """The section of a template's text that the address names."""
+    found = edits.read(_name(studio, request), text)
+    return found.sections[_number(found, request)]
 
 
 def _number(template: Template, request: Request) -> int:

@@ -6,10 +6,8 @@ In: progress. Out: grids of squares, each with its estimate and its band in per 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 
 from workbook.estimates.results import Cell
-from workbook.inputs.days import day_and_month
 from workbook.pages.progress import WIDE
 from workbook.weeks.progress import Progress
 
@@ -45,11 +43,3 @@ def _square(one: Progress, cell: Cell) -> Square | None:
         return Square(None)
     low, mean, high = (round(100 * share) for share in (found.low, found.mean, found.high))
     return Square(mean, low, high, one.is_safe(cell), found.high - found.low > WIDE)
-
-
-def short_day(iso: str) -> str:
-    """A day as ``12 Jan``, from ``2027-01-12``; other text as it stands."""
-    try:
-        return day_and_month(date.fromisoformat(iso))
-    except ValueError:
-        return iso

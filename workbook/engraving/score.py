@@ -188,11 +188,11 @@ def _skip(lasts: Fraction) -> abjad.Leaf:
 def _lasting(leaf: abjad.Leaf, times: Fraction) -> abjad.Leaf:
     """``leaf``, which lasts ``times`` as long as it looks."""
     factor: tuple[int, int] = times.as_integer_ratio()
-    set_multiplier = getattr(leaf, "set_multiplier", None)
-    if set_multiplier:
-        set_multiplier(factor)
-    else:
-        leaf.multiplier = factor
+    for setter in ("set_dmp", "set_multiplier"):  # newer versions of abjad, newest first
+        if hasattr(leaf, setter):
+            getattr(leaf, setter)(factor)
+            return leaf
+    leaf.multiplier = factor
     return leaf
 
 

@@ -23,7 +23,8 @@ class Setting:
 
     A ``default`` of None leaves the choice to the exercise's random source. ``skill`` marks
     a setting that makes the exercise another thing to know. ``about`` explains it in the
-    README. It counts only ``where`` each setting named there has one of the values given.
+    README and at the desk. It counts only ``where`` each setting named there has one of the
+    values given.
 
     With ``check``, teachers word the value themselves and ``values`` are examples; ``check``
     raises ValueError with a line for each thing that is wrong.
@@ -67,8 +68,7 @@ STYLE = Setting(
     "close",
     skill=True,
     about="`close` puts the chord in one hand, and what one hand cannot play becomes "
-    "`keyboard`: four voices with the bass in the left hand, which needs "
-    '`hands = "both"`',
+    "`keyboard`: four voices with the bass in the left hand, which needs both hands",
 )
 FIFTH = Setting((False, True), False, about="whether V7 has its fifth")
 

@@ -10,11 +10,12 @@ from workbook.music.keys import Key, signature
 from workbook.music.naming import Naming
 from workbook.music.pitch import Pitch, alteration, pitch
 
-_SIDES = {
+SIDE_WORDS = {
     "hand": {"right": "right hand", "left": "left hand", "both": "hands together"},
     "clef": {"right": "treble clef", "left": "bass clef", "both": "treble and bass"},
     "": {"right": "", "left": "", "both": ""},
 }
+"""What the sheet calls the hands that play, or the clefs that are read."""
 OCTAVES = ("", "", "two octaves", "three octaves", "four octaves")
 """What a label says of a run over so many octaves."""
 
@@ -26,13 +27,13 @@ def label(request: Request, *details: str, by: str = "hand", form: str = "") -> 
 
 def heading(request: Request, *details: str, by: str = "hand") -> str:
     """A label that does not name the key: ``"Intervals above, treble clef"``."""
-    words = ", ".join(filter(None, [*details, _SIDES[by][request.hand]]))
+    words = ", ".join(filter(None, [*details, SIDE_WORDS[by][request.hand]]))
     return words[:1].upper() + words[1:]
 
 
 def says_nothing(label: str) -> bool:
     """Whether a label says nothing but which clef, or that notes, stand below it."""
-    return label.lower() in (*_SIDES["clef"].values(), "notes")
+    return label.lower() in (*SIDE_WORDS["clef"].values(), "notes")
 
 
 def task(

@@ -21,6 +21,7 @@ _MONTHS = (
     "November",
     "December",
 )
+_SHORT = {"September": "Sept"}
 
 
 def today() -> date:
@@ -31,6 +32,12 @@ def today() -> date:
 def day_and_month(day: date) -> str:
     """``19 January``."""
     return f"{day.day} {_MONTHS[day.month - 1]}"
+
+
+def short(day: date) -> str:
+    """``19 Jan``, ``19 Sept``."""
+    month = _MONTHS[day.month - 1]
+    return f"{day.day} {month if len(month) < 5 else _SHORT.get(month, month[:3])}"
 
 
 def in_words(day: date) -> str:

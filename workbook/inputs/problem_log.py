@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from workbook.errors import MOST_LISTED, Problem
-from workbook.inputs.files import read_file
+from workbook.errors import MOST_LISTED, InputError, Problem
+from workbook.inputs.files import MOST_BYTES, read_file
 from workbook.inputs.messages import reason
 
 
@@ -46,3 +46,12 @@ def read_bytes(path: Path, log: ProblemLog, most: int) -> bytes | None:
     except OSError as error:
         log.add(None, f"cannot be read: {reason(error)}")
         return None
+
+
+def bytes_of(path: Path, most: int = MOST_BYTES) -> bytes:
+    """The content of a file. Raises InputError if it cannot be read, or has more than ``most``."""
+    log = ProblemLog(path.name, "")
+    data = read_bytes(path, log, most)
+    if data is None:
+        raise InputError(log.problems)
+    return data

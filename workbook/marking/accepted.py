@@ -7,6 +7,8 @@ with its position. Other spellings of an answer are in ``spellings``.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from typing import NamedTuple
 
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import Exercise
@@ -39,6 +41,24 @@ def others(row: Sequence[Asked]) -> str:
     neighbouring ones; ``"also chords 1, 4: 5-2-1"``, low to high; ``"also 4: V6/5"``;
     ``"also G♭ for F♯"``.
     """
+    return _others(
+        tuple([_Answer(b.asks, b.hand, b.column, b.answer, b.also, b.versions) for b in row])
+    )
+
+
+class _Answer(NamedTuple):
+    """What matters of a blank here, alike for all who have the exercise."""
+
+    asks: str
+    hand: str
+    column: int
+    answer: str
+    also: tuple[str, ...]
+    versions: tuple[str, ...]
+
+
+@lru_cache(maxsize=4096)
+def _others(row: tuple[_Answer, ...]) -> str:
     if row[0].asks not in PLAYED:
         return _texts(row)
     columns = _columns(row)

@@ -37,9 +37,13 @@ def read_json(text: str, name: str) -> list[GivenMarks]:
     """The marks in ``text``, of the file ``name``. Raises InputError with every problem."""
     try:
         data = json.loads(text, object_pairs_hook=_object)
+        json.dumps(data, ensure_ascii=False).encode()
     except _Repeated as repeated:
         told = f"{quoted(str(repeated))} stands twice in one object;"
         raise InputError([Problem(name, "", told, "write it once")]) from None
+    except UnicodeEncodeError:
+        told = "has half a character, such as \\ud800 alone;"
+        raise InputError([Problem(name, "", told, "write all of it")]) from None
     except (ValueError, RecursionError):
         raise InputError(
             [Problem(name, "", "is not JSON;", "write it as the README shows")]
@@ -91,7 +95,7 @@ def _sheet(data: Any, number: int, name: str, problems: list[Problem]) -> GivenM
     for blank, outcome in outcomes.items():
         if outcome not in allowed:
             listed = any_of([quoted(one) for one in allowed])
-            wrong(f"the outcome of {blank} is {quoted(outcome)};", f"write {listed}")
+            wrong(f"the outcome of {quoted(blank)} is {quoted(outcome)};", f"write {listed}")
     return GivenMarks(
         str(code or ""),
         {blank: Outcome(one) for blank, one in outcomes.items() if one in allowed},

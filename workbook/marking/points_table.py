@@ -7,7 +7,6 @@ once, with its row.
 
 from __future__ import annotations
 
-import io
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -16,25 +15,43 @@ from pathlib import Path
 
 from workbook.errors import InputError
 from workbook.inputs.csv_table import CsvFault, heading, read_csv
-from workbook.inputs.files import MOST_BYTES
 from workbook.inputs.messages import fold, has_ink, quoted
 from workbook.inputs.problem_log import ProblemLog, read_bytes
+from workbook.inputs.xlsx_table import MOST_COLUMNS, MOST_ROWS, TOO_LARGE, XlsxFault, read_xlsx
+from workbook.marking.mark_table import OLD_ENCODINGS, limited
 
 CODE, TOTAL = "key code", "total"
 _KNOWN = ("student", "workbook", CODE, TOTAL)
 _FRACTIONS = {"½": Fraction(1, 2), "¼": Fraction(1, 4), "¾": Fraction(3, 4)}
 _NUMBER = re.compile(r"(\d{1,4})?(?:[.,](\d{1,3}))?\s*(½|¼|¾|1/2|1/4|3/4)?")
-_LETTERS = re.compile(r"[a-z]{1,2}\Z")
+_SECTION = re.compile(r"([a-z])\1*")
+_MOST_BYTES = 10_000_000
+"""A table of a thousand sheets has a hundredth."""
+
+
+@dataclass(frozen=True)
+class _Column:
+    """A section's letter, CODE or TOTAL; ``full`` if it says how many points there are.
+
+    "" if nothing in the column counts.
+    """
+
+    name: str
+    full: bool = False
 
 
 @dataclass(frozen=True)
 class TablePoints:
-    """The points of one sheet, by section letter; ``row`` is that of the table."""
+    """The points of one sheet, by section letter; ``row`` is that of the table.
+
+    ``full`` has what the table gives as the points that there are, TOTAL among them.
+    """
 
     row: int
     code: str
     points: Mapping[str, float]
     total: float | None
+    full: Mapping[str, float]
 
 
 @dataclass(frozen=True)
@@ -49,25 +66,19 @@ def read_points(path: Path) -> PointsTable:
     """The points in a table. Raises InputError with every problem, by row."""
     log = ProblemLog(path.name, "row")
     rows = _rows(path, log)
-    notes: list[str] = []
     head = next(
-        (number for number, cells in enumerate(rows) if CODE in {heading_of(c) for c in cells}),
-        None,
+        (number for number, cells in enumerate(rows) if CODE in map(heading_of, cells)), None
     )
-    if head is None and not log:
-        log.add(None, f'has no column "{CODE}"', "use the table of a build")
+    if head is None:
+        if not log:
+            log.add(None, f'has no column "{CODE}"', "use the table of a build")
+        raise InputError(log.problems)
+    notes: list[str] = []
+    columns = _columns(rows[head], head + 1, log, notes)
     sheets: list[TablePoints] = []
-    if head is not None:
-        columns = _columns(rows[head], notes)
-        for number, cells in enumerate(rows[head + 1 :], head + 2):
-            one = _sheet(number, cells, columns, log, notes)
-            if one:
-                sheets.append(one)
-    codes = [one.code for one in sheets]
-    for one in sheets:
-        if codes.count(one.code) > 1:
-            what = f"the key code {one.code} comes more than once"
-            log.add(one.row, what, "keep one of its rows")
+    for number, cells in enumerate(rows[head + 1 :], head + 2):
+        if one := _sheet(number, cells, columns, log, notes):
+            sheets.append(one)
     if log:
         raise InputError(log.problems)
     return PointsTable(tuple(sheets), tuple(notes))
@@ -79,46 +90,63 @@ def heading_of(cell: str) -> str:
     return CODE if found == heading(CODE) else found
 
 
-def _columns(cells: Sequence[str], notes: list[str]) -> dict[int, str]:
-    """What each column holds: CODE, TOTAL, a section letter; others are told and left out."""
-    found: dict[int, str] = {}
+def _columns(
+    cells: Sequence[str], row: int, log: ProblemLog, notes: list[str]
+) -> dict[int, _Column]:
+    """What each column with a heading holds."""
+    found: dict[int, _Column] = {}
+    names = set(map(heading_of, cells))
     for place, cell in enumerate(cells):
         name = heading_of(cell)
-        if name in (CODE, TOTAL):
-            found[place] = name
-        elif _LETTERS.match(name):
-            found[place] = name.upper()
-        elif has_ink(cell) and name not in map(heading, _KNOWN) and not name.endswith("of"):
+        full = limited(name)
+        if name in (CODE, TOTAL) or _SECTION.fullmatch(name):
+            column = _Column(name if name in (CODE, TOTAL) else name.upper())
+        elif full in names:
+            column = _Column(full if full == TOTAL else full.upper(), full=True)
+        elif name in map(heading, _KNOWN):
+            column = _Column("")
+        elif not has_ink(cell):
+            continue
+        else:
             notes.append(f"the column {quoted(fold(cell))} does not count")
+            column = _Column("")
+        if column.name and column in found.values():
+            what = f"the column {quoted(fold(cell))} comes more than once"
+            log.add(row, what, "keep the one with the points")
+        found[place] = column
     return found
 
 
 def _sheet(
     number: int,
     cells: Sequence[str],
-    columns: Mapping[int, str],
+    columns: Mapping[int, _Column],
     log: ProblemLog,
     notes: list[str],
 ) -> TablePoints | None:
-    named = {name: fold(cells[place]) for place, name in columns.items() if place < len(cells)}
-    code = named.pop(CODE, "")
-    typed = {name: text for name, text in named.items() if has_ink(text)}
-    if not has_ink(code):
-        if any(map(has_ink, cells)):
+    typed = {place: fold(text) for place, text in enumerate(cells) if has_ink(text)}
+    code = next((typed.get(place, "") for place, one in columns.items() if one.name == CODE), "")
+    if not code:
+        if typed:
             notes.append(f"row {number} has no key code and does not count")
         return None
     points: dict[str, float] = {}
-    total = None
-    for name, text in typed.items():
+    full: dict[str, float] = {}
+    for place, text in typed.items():
+        if place not in columns:
+            notes.append(f"row {number}: {quoted(text)} stands under no heading and does not count")
+            continue
+        column = columns[place]
+        if column.name in ("", CODE):
+            continue
         value = number_in(text)
         if value is None:
-            what = f"{quoted(text)} under {name} is no number of points"
+            under = f"{column.name} of" if column.full else column.name
+            what = f"{quoted(text)} under {under} is no number of points"
             log.add(number, what, "write points such as 6, 6.5 or 6½")
-        elif name == TOTAL:
-            total = value
         else:
-            points[name] = value
-    return TablePoints(number, code, points, total)
+            (full if column.full else points)[column.name] = value
+    return TablePoints(number, code, points, points.pop(TOTAL, None), full)
 
 
 def number_in(text: str) -> float | None:
@@ -140,42 +168,29 @@ def number_in(text: str) -> float | None:
 
 def _rows(path: Path, log: ProblemLog) -> list[Sequence[str]]:
     """All rows in order, empty ones included, so that each stands at its number."""
-    data = read_bytes(path, log, MOST_BYTES)
+    data = read_bytes(path, log, _MOST_BYTES)
     if data is None:
         return []
-    if path.suffix.lower() in (".xlsx", ".xlsm"):
-        return _xlsx(data, log)
     try:
-        table = read_csv(data, (CODE, "student", TOTAL))
+        if path.suffix.lower() in (".xlsx", ".xlsm"):
+            return [*read_xlsx(data)]
+        table = read_csv(data, (CODE, "student", TOTAL), OLD_ENCODINGS[0])
+    except XlsxFault as fault:
+        log.add(None, str(fault))
+        return []
     except CsvFault as fault:
         log.add(None, fault.what, fault.instead)
         return []
     rows: list[Sequence[str]] = []
+    if len(table.rows) > MOST_ROWS or any(len(row.cells) > MOST_COLUMNS for row in table.rows):
+        log.add(None, TOO_LARGE)
+        return []
     for row in table.rows:
         rows += [()] * (row.number - len(rows) - 1)
         if row.fault:
             log.add(row.number, row.fault.what, row.fault.instead)
         rows.append(row.cells)
     return rows
-
-
-def _xlsx(data: bytes, log: ProblemLog) -> list[Sequence[str]]:
-    import openpyxl
-
-    try:
-        book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
-        return [tuple(map(_cell, row)) for row in book.worksheets[0].iter_rows(values_only=True)]
-    except Exception:  # noqa: BLE001  # openpyxl raises whatever the damage leads to
-        log.add(None, "is no .xlsx workbook that can be read", "save it again, or as CSV")
-        return []
-
-
-def _cell(value: object) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, float):
-        return f"{value:g}"
-    return str(value)
 
 
 def over(points: Iterable[tuple[str, float, float]]) -> list[str]:

@@ -60,13 +60,11 @@ class AnswerBlock:
     above: float = 0.0
 
 
-def item_block(
-    item: Item, placed: Sequence[Placed[Blank]], width: float, answers: Group, size: float
-) -> AnswerBlock:
-    """An exercise whose blanks are ``placed``, in a column ``width`` points wide: an entry of the
+def item_block(item: Item, shape: Shape, width: float, answers: Group, size: float) -> AnswerBlock:
+    """An exercise with blanks in ``shape``, in a column ``width`` points wide: an entry of the
     list ``answers``. Chords, numerals and words are of ``size``, or of the one that fits.
     """
-    made = item.exercise.once(_block, width, _shape(item.exercise, placed), size)
+    made = item.exercise.once(_block, width, shape, size)
     number = Text(0.0, -_BASELINE, f"{item.number}", "regular", _WORDS)
     entry = Group("LI", answers)
     return replace(
@@ -74,28 +72,25 @@ def item_block(
     )
 
 
-def fitting_size(item: Item, placed: Sequence[Placed[Blank]], width: float) -> float:
+def fitting_size(item: Item, shape: Shape, width: float) -> float:
     """The size at which the longest line of an exercise fits."""
-    return item.exercise.once(_fitting_size, width, _shape(item.exercise, placed))
+    return item.exercise.once(_fitting_size, width, shape)
 
 
-_Shape = tuple[tuple[int, int, float, float], ...]
+Shape = tuple[tuple[int, int, float, float], ...]
 """For each blank its index in the exercise, and its page and its lower and upper edge seen from
 the first one."""
 
 
-def _shape(exercise: Exercise, placed: Sequence[Placed[Blank]]) -> _Shape:
+def shape_of(exercise: Exercise, placed: Sequence[Placed[Blank]]) -> Shape:
     """Where blanks stand to one another: alike on the sheets of all who share the exercise."""
     indices = exercise.once(_indices)
     page, low = placed[0].page, placed[0].rect[1]
     return tuple(
-        (
-            indices[one.blank.tag],
-            one.page - page,
-            round(one.rect[1] - low, 2),
-            round(one.rect[3] - low, 2),
-        )
-        for one in placed
+        [
+            (indices[blank.tag], at - page, round(bottom - low, 2), round(top - low, 2))
+            for blank, at, (_, bottom, _, top) in placed
+        ]
     )
 
 
@@ -103,7 +98,7 @@ def _indices(exercise: Exercise) -> dict[str, int]:
     return {blank.tag: index for index, blank in enumerate(exercise.blanks)}
 
 
-def _laid(exercise: Exercise, shape: _Shape) -> tuple[list[Part[Blank]], list[list[str]], float]:
+def _laid(exercise: Exercise, shape: Shape) -> tuple[list[Part[Blank]], list[list[str]], float]:
     """The parts of an exercise, the labels of the rows of each, and where their answers begin."""
     placed = [
         Placed(exercise.blanks[index], page, (0.0, low, 0.0, high))
@@ -116,7 +111,7 @@ def _laid(exercise: Exercise, shape: _Shape) -> tuple[list[Part[Blank]], list[li
     return found, labels, max(_ANSWERS, LABEL + widest + _AFTER_LABEL)
 
 
-def _fitting_size(exercise: Exercise, width: float, shape: _Shape) -> float:
+def _fitting_size(exercise: Exercise, width: float, shape: Shape) -> float:
     found, _, inset = exercise.once(_laid, shape)
     systems = [
         rows
@@ -127,7 +122,7 @@ def _fitting_size(exercise: Exercise, width: float, shape: _Shape) -> float:
     return min((_spread(rows, width - inset, _ANSWER)[0] for rows in systems), default=_ANSWER)
 
 
-def _block(exercise: Exercise, width: float, shape: _Shape, size: float) -> AnswerBlock:
+def _block(exercise: Exercise, width: float, shape: Shape, size: float) -> AnswerBlock:
     """The exercise without its number."""
     found, labels, inset = exercise.once(_laid, shape)
     elements: list[Element] = []

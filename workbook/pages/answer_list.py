@@ -6,15 +6,15 @@ lines stand in two columns, and a table of what else to accept ends the list.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import chain, repeat
 
 from workbook import design
-from workbook.exercises.model import Blank
+from workbook.exercises.model import Blank, Exercise
 from workbook.marking.answer_rows import Placed
 from workbook.pages.accept_table import accept_table
-from workbook.pages.answer_block import AnswerBlock, fitting_size, item_block
+from workbook.pages.answer_block import AnswerBlock, Shape, fitting_size, item_block, shape_of
 from workbook.pages.elements import DOCUMENT, Element, Entry, Group, Page, Rule, Start, Text
 from workbook.pages.footer import footer
 from workbook.pages.paper import Paper
@@ -121,9 +121,10 @@ def _section(section: PlannedSection, placed: _Placed, width: float) -> Iterator
         Text(width, -_SECTION_BASELINE, points, "regular", design.QUIET, "right"),
         Rule(0.0, -_SECTION_RULE, width, -_SECTION_RULE, 0.8),
     )
-    sizes = _sizes(section, placed, width)
+    shapes = {item.number: shape_of(item.exercise, placed[item.number]) for item in section.items}
+    sizes = _sizes(section, shapes, width)
     first, *others = (
-        item_block(item, placed[item.number], width, answers, sizes[_asked(item)])
+        item_block(item, shapes[item.number], width, answers, sizes[_asked(item)])
         for item in section.items
     )
     below = (element.moved(0.0, -_SECTION_HEIGHT) for element in first.elements)
@@ -131,17 +132,24 @@ def _section(section: PlannedSection, placed: _Placed, width: float) -> Iterator
     yield from others
 
 
-def _sizes(section: PlannedSection, placed: _Placed, width: float) -> dict[frozenset[str], float]:
+def _sizes(
+    section: PlannedSection, shapes: Mapping[int, Shape], width: float
+) -> dict[frozenset[str], float]:
     """The font size of the answers of like items, by what they ask."""
     found: dict[frozenset[str], float] = {}
     for item in section.items:
-        size = fitting_size(item, placed[item.number], width)
-        found[_asked(item)] = min(size, found.get(_asked(item), size))
+        size = fitting_size(item, shapes[item.number], width)
+        asked = _asked(item)
+        found[asked] = min(size, found.get(asked, size))
     return found
 
 
 def _asked(item: Item) -> frozenset[str]:
-    return frozenset(blank.asks for blank in item.exercise.asked)
+    return item.exercise.once(_kinds)
+
+
+def _kinds(exercise: Exercise) -> frozenset[str]:
+    return frozenset(blank.asks for blank in exercise.asked)
 
 
 def _columns(

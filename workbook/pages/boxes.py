@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import NamedTuple
 
 from reportlab.pdfbase.pdfdoc import xObjectName
@@ -62,7 +63,12 @@ def placed(boxes: Iterable[Box]) -> list[tuple[float, str]]:
 
 def _placed(box: Box) -> str:
     x, y, _, _ = box.rect
-    return f"q 1 0 0 1 {number(x)} {number(y)} cm /{xObjectName(shape(box).name)} Do Q"
+    return f"q 1 0 0 1 {number(x)} {number(y)} cm /{_named(shape(box))} Do Q"
+
+
+@lru_cache(maxsize=4096)
+def _named(one: Shape) -> str:
+    return str(xObjectName(one.name))
 
 
 def rounded(rect: Rect, radius: float, paint: str) -> str:

@@ -154,7 +154,11 @@ def shown_label(item: Item) -> str:
 def label_lines(item: Item, column: float, hand: Hand) -> int:
     """The lines that the label of an item takes in a column, beside its number and its score."""
     room = column - tag_width(item, hand) - NUMBER_GAP - (_POINTS if item.points else 0.0)
-    return len(text.wrap(shown_label(item), "regular", hand.text, room))
+    return item.exercise.once(_label_lines, shown_label(item), hand.text, room)
+
+
+def _label_lines(_exercise: Exercise, label: str, size: float, room: float) -> int:
+    return len(text.wrap(label, "regular", size, room))
 
 
 def _music_fits(exercise: Exercise, column: float, start: float, size: str) -> bool:

@@ -14,6 +14,9 @@ from workbook.engraving.snippet import Rect, Snippet
 from workbook.exercises.model import Blank
 from workbook.typesetting.figured import Grammar
 
+_new = tuple.__new__
+"""Makes a named tuple without its function: pages move thousands of elements."""
+
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Group:
@@ -72,7 +75,7 @@ class Text(NamedTuple):
     white: bool = False
 
     def moved(self, x: float, y: float) -> Text:
-        return Text._make((self.x + x, self.y + y, *self[2:]))
+        return _new(Text, (self[0] + x, self[1] + y, *self[2:]))
 
     def enlarged(self, by: float) -> Text:
         return self._replace(x=self.x * by, y=self.y * by, size=self.size * by)
@@ -131,7 +134,7 @@ class Picture(NamedTuple):
     number: int = 0
 
     def moved(self, x: float, y: float) -> Picture:
-        return Picture._make((self.x + x, self.y + y, *self[2:]))
+        return _new(Picture, (self[0] + x, self[1] + y, *self[2:]))
 
     def enlarged(self, by: float) -> Picture:
         return self._replace(x=self.x * by, y=self.y * by, scale=self.scale * by)
@@ -155,7 +158,7 @@ class Box(NamedTuple):
 
     def moved(self, x: float, y: float) -> Box:
         x0, y0, x1, y1 = self.rect
-        return Box._make(((x0 + x, y0 + y, x1 + x, y1 + y), *self[1:]))
+        return _new(Box, ((x0 + x, y0 + y, x1 + x, y1 + y), *self[1:]))
 
     def enlarged(self, by: float) -> Box:
         x0, y0, x1, y1 = self.rect

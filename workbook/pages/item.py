@@ -5,15 +5,15 @@ In: a planned item, its snippet, a column of the page. Out: blocks of elements.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import NamedTuple
 
 from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.engraving.rows import box, box_rows
-from workbook.engraving.snippet import STAFF_SPACE, Snippet
+from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet
 from workbook.exercises.families import KINDS
 from workbook.exercises.figures import Circle, Keyboard
 from workbook.exercises.in_words import in_words
@@ -248,31 +248,50 @@ def music(
     x = left - scale * snippet.staff[0]
     elements: list[Element] = [Picture(x, y, snippet, scale, band, item.number)]
     elements += _row_labels(exercise, snippet, left, x, y, scale, band)
-    rects = [_rect(blank, snippet, size) for blank in exercise.blanks]
-    sizes = _sizes(exercise, rects, hand, scale)
-    plain = {(row.asks, row.hand) for row in box_rows(exercise, size) if row.printed}
-    for blank, (x0, y0, x1, y1) in zip(exercise.blanks, rects):
-        if band and not band[0] <= y0 <= band[1]:
+    places = exercise.once(_places, _Drawn(snippet.name, snippet.slots), size, scale)
+    for blank, foot, (x0, y0, x1, y1), answer, framed in places:
+        if band and not band[0] <= foot <= band[1]:
             continue
-        elements.append(
-            Box(
-                (x + scale * x0, y + scale * y0, x + scale * x1, y + scale * y1),
-                blank,
-                item.number,
-                sizes[blank.asks],
-                hand.line,
-                hand.corner,
-                (blank.asks, blank.hand) not in plain,
-            )
-        )
+        rect = (x + x0, y + y0, x + x1, y + y1)
+        elements.append(Box(rect, blank, item.number, answer, hand.line, hand.corner, framed))
     return elements
 
 
-def _rect(blank: Blank, snippet: Snippet, size: str) -> tuple[float, ...]:
-    cell = snippet.slots[blank.slot]
+@dataclass(frozen=True)
+class _Drawn:
+    """The slots of a snippet; those of one ``name`` are alike."""
+
+    name: str
+    slots: Mapping[Slot, Rect] = field(compare=False)
+
+
+_Place = tuple[Blank, float, Rect, float, bool]
+"""A blank, its lower edge in the snippet, its rectangle on the page from the snippet's corner, the
+size of its answer, and whether it is framed."""
+
+
+def _places(exercise: Exercise, drawn: _Drawn, size: str, scale: float) -> list[_Place]:
+    """Where the blanks of an exercise stand, alike for all who share it."""
+    rects = [_rect(blank, drawn.slots, size) for blank in exercise.blanks]
+    sizes = _sizes(exercise, rects, HANDS[size], scale)
+    plain = {(row.asks, row.hand) for row in box_rows(exercise, size) if row.printed}
+    return [
+        (
+            blank,
+            y0,
+            (scale * x0, scale * y0, scale * x1, scale * y1),
+            sizes[blank.asks],
+            (blank.asks, blank.hand) not in plain,
+        )
+        for blank, (x0, y0, x1, y1) in zip(exercise.blanks, rects)
+    ]
+
+
+def _rect(blank: Blank, slots: Mapping[Slot, Rect], size: str) -> tuple[float, ...]:
+    cell = slots[blank.slot]
     if blank.asks == "cadence":  # spans the numerals of its two chords if these are asked, too
         first, last = (
-            snippet.slots.get(Slot("numeral", blank.hand, column))
+            slots.get(Slot("numeral", blank.hand, column))
             for column in (blank.column - 1, blank.column)
         )
         if first and last:

@@ -27,6 +27,7 @@ from workbook.planning.plan import Item, Plan
 from workbook.typesetting import text
 
 SPARE = "Spare staves: try things out here, or leave them empty."
+_SLIP_MARGIN = 30.0
 _APART, _STAFF_LINE = 12 * STAFF_SPACE, 0.5
 """Points from staff to staff, and the width of LilyPond's staff lines (measured)."""
 
@@ -138,13 +139,26 @@ def _without_notes(plan: Plan) -> Plan:
     )
 
 
-def lay_out_slip(exercise: Exercise, snippet: Snippet) -> tuple[Page, tuple[float, float]]:
-    """One exercise on a page just high enough for it, and the page's size in points."""
+def lay_out_slip(
+    exercise: Exercise,
+    snippet: Snippet,
+    margin: float | None = None,
+    points: int | None = None,
+) -> tuple[Page, tuple[float, float]]:
+    """One exercise on a page just high enough for it, and the page's size in points.
+
+    ``margin`` is left on all sides; None leaves those of paper. ``points`` are what it is worth,
+    by default one for each box.
+    """
     paper = Paper("letter")
-    item = Item(1, exercise, len(exercise.asked))
+    item = Item(1, exercise, len(exercise.asked) if points is None else points)
     parts = item_parts(item, DOCUMENT, ENGLISH)
     block = item_block(item, snippet, "", paper.left, paper.right, design.DEFAULT_HAND, parts)
+    if margin is None:
+        left, right, margin = 0.0, paper.whole[0], _SLIP_MARGIN
+    else:
+        left, right = paper.left - margin, paper.right + margin
     return (
-        Page([element.moved(0.0, block.height + 30) for element in block.elements]),
-        (paper.whole[0], block.height + 60),
+        Page([element.moved(-left, block.height + margin) for element in block.elements]),
+        (right - left, block.height + 2 * margin),
     )

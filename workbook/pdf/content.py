@@ -34,6 +34,7 @@ _TEXT = re.compile(
 )
 _ESCAPE = re.compile(rb"\\([0-7]{1,3}|.)", re.DOTALL)
 _CONTROL = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f"}
+_new = tuple.__new__  # what a named tuple does, without its function
 _PAIR = re.compile(rb"<([0-9A-Fa-f]+)> <([0-9A-Fa-f]+)>\s*\n")
 
 
@@ -109,7 +110,7 @@ class _Boxes:
 
     def placed(self, line: bytes) -> Rect:
         """The corners of the box that a line places: ``q 1 0 0 1 X Y cm /NAME Do Q``."""
-        _, _, _, _, _, x, y, _, name, _, _ = line.split()
+        _, _, _, _, _, x, y, _, name, _, _ = line.split(b" ")
         return _moved(self._named.get(name) or self._read(name), x, y)
 
     def _read(self, name: bytes) -> Rect:
@@ -178,7 +179,7 @@ def _stroked(line: bytes, matrix: Matrix) -> tuple[bytes, Rect]:
 
 def _words(line: bytes, matrix: Matrix, fonts: dict[bytes, _Font]) -> list[Words]:
     """The words of a text object: what is shown from one origin to the next."""
-    found: list[Words] = []
+    found: list[tuple[Point, str]] = []
     at, text = (0.0, 0.0), ""
     font = _NO_FONT
     for x, y, name, codes in _TEXT.findall(line):
@@ -186,11 +187,15 @@ def _words(line: bytes, matrix: Matrix, fonts: dict[bytes, _Font]) -> list[Words
             font = fonts[name]
         if x:
             if text:
-                found.append(Words(at, text))
-            at, text = _at(matrix, float(x), float(y)), font[codes]
+                found.append((at, text))
+            at, text = (float(x), float(y)), font[codes]
         else:
             text += font[codes]
-    return [*found, Words(at, text)] if text else found
+    if text:
+        found.append((at, text))
+    if matrix != _AS_IT_IS:
+        found = [(_at(matrix, x, y), text) for (x, y), text in found]
+    return [_new(Words, one) for one in found]
 
 
 class _Font(dict[bytes, str]):

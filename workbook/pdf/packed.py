@@ -9,7 +9,6 @@ from __future__ import annotations
 import hashlib
 import zlib
 from collections.abc import Sequence
-from itertools import starmap
 from struct import Struct
 
 from workbook.pdf.syntax import reference
@@ -19,30 +18,75 @@ _MOST = 1000
 """Objects in one stream: a reader that wants one unfolds them all."""
 
 _ENTRY = Struct(">BQH")
-Entry = tuple[int, int, int]
-"""Where an object is: (1, its place in the file, 0), or (2, the number of its stream, its place
-there)."""
+_FREE_LIST = _ENTRY.pack(0, 0, 65535)
+"""The row of number 0, which heads the list of free numbers."""
+
+
+class Table:
+    """Where the objects of a file are, by number from 1 on: a row of 11 bytes for each, as the
+    cross-reference stream has it. A print job has hundreds of thousands.
+    """
+
+    def __init__(self, count: int = 0) -> None:
+        self._rows = bytearray(_ENTRY.size * count)
+
+    def __len__(self) -> int:
+        return len(self._rows) // _ENTRY.size
+
+    def reserve(self) -> int:
+        """A new number."""
+        self._rows += bytes(_ENTRY.size)
+        return len(self)
+
+    def put(self, number: int, place: int) -> None:
+        """The object stands by itself, so many bytes from the file's start."""
+        _ENTRY.pack_into(self._rows, _ENTRY.size * (number - 1), 1, place, 0)
+
+    def put_within(self, number: int, stream: int, index: int) -> None:
+        """The object is in an object stream, at this place there."""
+        _ENTRY.pack_into(self._rows, _ENTRY.size * (number - 1), 2, stream, index)
+
+    def ending(self, start: int, root: int, info: int, more: bytes = b"") -> bytes:
+        """The end of a file from ``start`` on: the cross-reference stream, and where it is."""
+        number = len(self) + 1
+        data = zlib.compress(_FREE_LIST + self._rows + _ENTRY.pack(1, start, 0))
+        return (
+            b"%d 0 obj\n<</Type /XRef /Size %d /W [1 8 2] /Root %b /Info %b %b"
+            b"/Filter /FlateDecode /Length %d>>\nstream\n%b\nendstream\nendobj\n"
+            b"startxref\n%d\n%%%%EOF\n"
+            % (
+                number,
+                number + 1,
+                reference(root),
+                reference(info),
+                more,
+                len(data),
+                data,
+                start,
+            )
+        )
 
 
 def packed(objects: Sequence[bytes], root: int, info: int) -> bytes:
     """The file of ``objects``, numbered from 1; ``root`` is the catalog."""
     out = bytearray(HEAD)
-    entries: list[Entry] = [(0, 0, 0)] * len(objects)
+    table = Table(len(objects))
     small: list[tuple[int, bytes]] = []
     for number, text in enumerate(objects, 1):
         if text.endswith(b"endstream"):
-            entries[number - 1] = 1, len(out), 0
+            table.put(number, len(out))
             out += b"%d 0 obj\n%b\nendobj\n" % (number, text)
         else:
             small.append((number, text))
     for start in range(0, len(small), _MOST):
         some = small[start : start + _MOST]
-        entries.append((1, len(out), 0))
+        stream = table.reserve()
+        table.put(stream, len(out))
         for index, (number, _) in enumerate(some):
-            entries[number - 1] = 2, len(entries), index
-        out += b"%d 0 obj\n%b\nendobj\n" % (len(entries), object_stream(some))
+            table.put_within(number, stream, index)
+        out += b"%d 0 obj\n%b\nendobj\n" % (stream, object_stream(some))
     digest = hashlib.sha256(out).hexdigest()[:32].encode()
-    out += ending(entries, len(out), root, info, b"/ID[<%b><%b>]" % (digest, digest))
+    out += table.ending(len(out), root, info, b"/ID[<%b><%b>]" % (digest, digest))
     return bytes(out)
 
 
@@ -69,19 +113,3 @@ def unpacked(head: bytes, data: bytes) -> list[tuple[int, bytes]]:
     return [
         (number, data[start : end - 1]) for number, start, end in zip(numbers[::2], starts, ends)
     ]
-
-
-def ending(entries: Sequence[Entry], start: int, root: int, info: int, more: bytes = b"") -> bytes:
-    """The end of a file from ``start`` on: the cross-reference stream, and where it is.
-
-    ``entries`` are those of the objects from number 1 on.
-    """
-    number = len(entries) + 1
-    rows = starmap(_ENTRY.pack, [(0, 0, 65535), *entries, (1, start, 0)])
-    data = zlib.compress(b"".join(rows))
-    return (
-        b"%d 0 obj\n<</Type /XRef /Size %d /W [1 8 2] /Root %b /Info %b %b"
-        b"/Filter /FlateDecode /Length %d>>\nstream\n%b\nendstream\nendobj\n"
-        b"startxref\n%d\n%%%%EOF\n"
-        % (number, number + 1, reference(root), reference(info), more, len(data), data, start)
-    )

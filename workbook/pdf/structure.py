@@ -24,7 +24,7 @@ _PARENTS = re.compile(rb"\[[ 0-9R]*\]")
 _ROOT = re.compile(rb"/K (\d+) 0 R")
 
 
-@dataclass(eq=False)
+@dataclass(eq=False, slots=True)
 class Part:
     """A structure element. ``attributes`` are those of a table, written out.
 

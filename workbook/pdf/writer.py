@@ -12,7 +12,7 @@ import hashlib
 from collections.abc import Mapping
 from typing import BinaryIO, Protocol
 
-from workbook.pdf.packed import HEAD, Entry, ending, object_stream
+from workbook.pdf.packed import HEAD, Table, object_stream
 from workbook.pdf.syntax import Key, renumbered
 
 _TOGETHER = 500
@@ -34,20 +34,19 @@ class Writer:
 
     def __init__(self, out: BinaryIO):
         self._out = out
-        self._entries: list[Entry] = []
+        self._table = Table()
         self._waiting: list[tuple[int, bytes]] = []
         self._numbers: dict[bytes, int] = {}
         out.write(HEAD)
 
     def reserve(self) -> int:
         """A number for an object that is written later."""
-        self._entries.append((0, 0, 0))
-        return len(self._entries)
+        return self._table.reserve()
 
     def write(self, text: bytes, number: int | None = None) -> int:
         """Write an object under a reserved ``number`` or a new one; returns the number."""
         number = number or self.reserve()
-        self._entries[number - 1] = 1, self._out.tell(), 0
+        self._table.put(number, self._out.tell())
         self._out.write(b"%d 0 obj\n%b\nendobj\n" % (number, text))
         return number
 
@@ -63,7 +62,7 @@ class Writer:
         if self._waiting:
             stream = self.write(object_stream(self._waiting))
             for index, (number, _) in enumerate(self._waiting):
-                self._entries[number - 1] = 2, stream, index
+                self._table.put_within(number, stream, index)
             self._waiting.clear()
 
     def once(self, text: bytes, kind: bytes = b"", small: bool = False) -> int:
@@ -79,7 +78,7 @@ class Writer:
     def close(self, root: int, info: int) -> None:
         """Write the cross-reference stream; ``root`` is the catalog, ``info`` title and author."""
         self._write_waiting()
-        self._out.write(ending(self._entries, self._out.tell(), root, info))
+        self._out.write(self._table.ending(self._out.tell(), root, info))
 
 
 class Copier:

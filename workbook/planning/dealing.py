@@ -467,13 +467,17 @@ def _others(section: Section, request: Request) -> Iterator[Request]:
                     yield replace(request, hand=hand, settings=chosen)
 
 
+def _answered(exercise: Exercise) -> str:
+    return "|".join(f"{blank.tag}={blank.answer}{blank.given}" for blank in exercise.blanks)
+
+
 def key_code(row: Row, seed: str, sections: tuple[PlannedSection, ...]) -> str:
     """The key code: six letters and digits, very likely unique within a studio."""
     answers = "|".join(
-        f"{blank.tag}={blank.answer}{blank.given}"
+        part
         for section in sections
         for item in section.items
-        for blank in item.exercise.blanks
+        if (part := item.exercise.once(_answered))
     )
     number = int(digest(row.student, row.template.name, row.title, seed, answers), 16)
     text = ""

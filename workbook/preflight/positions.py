@@ -104,6 +104,11 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
     for (x, y), text in drawn.words:
         if text.isdigit():
             numbers.setdefault(y, []).append((x, text))
+    labels = {
+        y: [(left + to * scale, left, one) for left, one in some for to in _to_label(one)]
+        for y, some in numbers.items()
+    }
+    near = _NEAR * scale
     found = []
     for (x, y), text in drawn.words:
         if y not in numbers:
@@ -113,11 +118,7 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
             _, number = max(one for one in [(0.0, ""), *numbers[y]] if one[0] < x)
             if wording.says_nothing(record.prompts.get(number, "").partition(".")[0]):
                 found.append(number)
-        beside = [
-            (left, one)
-            for left, one in numbers[y]
-            if any(abs((x - left) / scale - to) < _NEAR for to in _to_label(one))
-        ]
+        beside = [(left, one) for at, left, one in labels[y] if abs(x - at) < near]
         if not beside:
             continue
         _, number = max(beside)
@@ -144,8 +145,11 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
     enough = len(drawn.boxes) == len(blanks)
     if not enough:
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"
-    boxes, wanted_boxes = sorted(drawn.boxes), sorted(blank.rect for blank in blanks)
-    in_place = boxes == wanted_boxes or (enough and all(map(_same, boxes, wanted_boxes)))
+    boxes, wanted_boxes = drawn.boxes, [blank.rect for blank in blanks]
+    in_place = enough and all(map(_same, boxes, wanted_boxes))
+    if not in_place:
+        boxes, wanted_boxes = sorted(boxes), sorted(wanted_boxes)
+        in_place = enough and all(map(_same, boxes, wanted_boxes))
     lines = sorted((at[1], at[0], text) for at, text in drawn.words)
     rows: dict[tuple[float, float], tuple[list[float], list[str]]] = {}
     for blank in blanks:

@@ -17,6 +17,7 @@ from workbook.record.model import Blank, Item, Rect
 from workbook.record.writer import Fragment, fragment
 
 _SIDE = {"treble": "right", "bass": "left", "percussion": "right"}
+_new = tuple.__new__  # what a named tuple does, without its function
 _NOWHERE: Rect = (0.0, 0.0, 0.0, 0.0)
 
 
@@ -70,7 +71,7 @@ def item(
     for index, (asked, blank) in enumerate(zip(exercise.asked, plain.blanks), 1):
         blank_page, (left, bottom, right, top) = places[asked.tag]
         rect = (round(left, 2), round(bottom, 2), round(right, 2), round(top, 2))
-        blanks.append(Blank(f"{number}.{index}", *blank[1:-2], blank_page, rect))
+        blanks.append(_new(Blank, (f"{number}.{index}", *blank[1:-2], blank_page, rect)))
     return Item(
         number,
         plain.family,

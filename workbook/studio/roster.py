@@ -354,6 +354,8 @@ def _keys(
         return ()
     if not cells["keys"] and template and template.keys:
         return template.keys
+    if not cells["keys"] and not template and cells.get("template"):
+        return ()  # a template that cannot be read may name keys: one problem, not two
     try:
         return parse_keys(cells["keys"], suggest)
     except ValueError as error:

@@ -11,16 +11,28 @@ import csv
 import io
 import os
 import re
+import shutil
+from contextlib import suppress
 from datetime import UTC, date, datetime
 from functools import lru_cache
 from pathlib import Path
 
 from workbook.inputs.days import today
 from workbook.marking.mark_sheet import as_text
-from workbook.studio_record.database import RecordError, copy_file, fault, told
+from workbook.studio_record.database import (
+    RecordError,
+    copy_file,
+    fault,
+    owner_of,
+    told,
+    version_of,
+)
 from workbook.studio_record.record import StudioRecord
+from workbook.studio_record.schema import VERSION
 
 FOLDER, TABLE = "record", "marks.csv"
+_NOTES = "-journal"
+"""What SQLite calls the notes of a transaction, behind the name of the record."""
 _COPY = re.compile(r"\d{4}-\d\d-\d\d\.sqlite\Z")
 _COLUMNS = (
     "student",
@@ -45,14 +57,17 @@ def save_copies(
 ) -> Path:
     """Copy the record, and write the table of marks, into the studio folder.
 
-    A copy is checked before it takes its name. Without ``marks``, a table that is newer than the
-    last mark stays as it is. Raises RecordError.
+    A copy is checked before it takes its name. Without ``marks``, a table that is newer than
+    the last mark stays as it is. Raises RecordError, and nothing is written, for marks that
+    cannot be read.
     """
     folder = studio / FOLDER
     target = folder / f"{day or today()}.sqlite"
     with told(target):
         folder.mkdir(parents=True, exist_ok=True)
         half = folder / f".{target.name}.{os.urandom(4).hex()}.part"
+        wanted = marks or not _newest(record, folder / TABLE)
+        table = marks_table(record) if wanted else ""
         try:
             record.backup(half)
             if wrong := fault(half):
@@ -61,8 +76,8 @@ def save_copies(
             half.replace(target)
         finally:
             half.unlink(missing_ok=True)
-        if marks or not _newest(record, folder / TABLE):
-            _write_table(record, folder)
+        if wanted:
+            _write_table(table, folder)
     return target
 
 
@@ -76,10 +91,10 @@ def _newest(record: StudioRecord, table: Path) -> bool:
     return not last or written > datetime.fromisoformat(last)
 
 
-def _write_table(record: StudioRecord, folder: Path) -> None:
+def _write_table(text: str, folder: Path) -> None:
     half = folder / f".{TABLE}.{os.urandom(4).hex()}.part"
     try:
-        half.write_text(marks_table(record), encoding="utf-8-sig", newline="")
+        half.write_text(text, encoding="utf-8-sig", newline="")
         half.replace(folder / TABLE)
     finally:
         half.unlink(missing_ok=True)
@@ -99,28 +114,60 @@ def copies(studio: Path) -> list[Path]:
     return sorted(found, reverse=True)
 
 
-def restore(copy: Path, path: Path) -> None:
-    """Make the record at ``path`` from a copy; a record that is there is kept beside it.
+def restore(copy: Path, path: Path, studio: str) -> None:
+    """Make the record of ``studio`` at ``path`` from a copy; one that is there is kept beside it.
 
     The copy stays as it is, of whatever version; the record is brought up to date when it is
-    opened. Raises RecordError if the copy is damaged.
+    opened. Raises RecordError if the copy is damaged or another studio's; nothing is changed then.
     """
-    if wrong := fault(copy):
+    if wrong := fault(copy) or _unread(copy) or _foreign(copy, studio):
         raise RecordError(f"{copy} cannot be used: {wrong}.")
     with told(path):
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         half = path.with_name(f".{path.name}.{os.urandom(4).hex()}.part")
         try:
             copy_file(copy, half)
-            if path.exists():
-                number = 1
-                while (kept := path.with_name(f"{path.name}.before-{number}")).exists():
-                    number += 1
-                path.rename(kept)
             _on_disk(half)
+            _keep(path)
             half.replace(path)
         finally:
             half.unlink(missing_ok=True)
+
+
+def _foreign(copy: Path, studio: str) -> str:
+    owner = owner_of(copy)
+    return f"it is the record of another studio ({owner})" if owner not in ("", studio) else ""
+
+
+def _unread(copy: Path) -> str:
+    """What is wrong with a copy of this version whose tables are whole."""
+    if version_of(copy) < VERSION:
+        return ""  # only a newer record can be read
+    try:
+        with StudioRecord(copy) as record:
+            record.read_through()
+    except RecordError:
+        return "it has something that this program cannot read"
+    return ""
+
+
+def _keep(path: Path) -> None:
+    """Give a record a second name, so that there is one at ``path`` until the new one is.
+
+    What SQLite has noted beside it goes along: it would spoil the new record.
+    """
+    number = 1
+    while any(path.with_name(f"{path.name}.before-{number}{end}").exists() for end in ("", _NOTES)):
+        number += 1
+    kept = path.with_name(f"{path.name}.before-{number}")
+    if path.exists():
+        try:
+            kept.hardlink_to(path)
+        except OSError:  # a disk without hard links
+            shutil.copy2(path, kept)
+            _on_disk(kept)
+    with suppress(FileNotFoundError):
+        path.with_name(path.name + _NOTES).replace(kept.with_name(kept.name + _NOTES))
 
 
 def marks_table(record: StudioRecord) -> str:

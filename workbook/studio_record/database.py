@@ -132,12 +132,29 @@ def told(path: Path) -> Iterator[None]:
         raise RecordError(f"The record {path}: {reason(error)}.") from error
 
 
+def version_of(path: Path) -> int:
+    """The version of a sound record."""
+    with closing(_there(path)) as connection:
+        return _number(connection, "user_version")
+
+
+def owner_of(path: Path) -> str:
+    """The id of the studio of a sound record, or ""."""
+    with closing(_there(path)) as connection:
+        row = connection.execute("SELECT id FROM studio").fetchone()
+    return str(row[0]) if row else ""
+
+
+def _there(path: Path) -> sqlite3.Connection:
+    """A connection to a file that is there."""
+    # not read-only: SQLite first takes back what a killed process left half written
+    return sqlite3.connect(f"{real(path).as_uri()}?mode=rw", uri=True)
+
+
 def fault(path: Path) -> str:
     """What is wrong with a record, in a sentence; "" if it is whole."""
     try:
-        # not read-only: SQLite first takes back what a killed process left half written
-        uri = f"{real(path).as_uri()}?mode=rw"
-        with closing(sqlite3.connect(uri, uri=True)) as connection:
+        with closing(_there(path)) as connection:
             if _number(connection, "application_id") != APPLICATION:
                 return "it is not a record of marks of this program"
             version = _number(connection, "user_version")

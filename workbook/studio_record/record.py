@@ -11,8 +11,9 @@ import sqlite3
 import zlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from functools import lru_cache
+from math import isfinite
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -20,7 +21,7 @@ from typing import Any, Self
 from workbook.marking.outcome import Outcome
 from workbook.record.model import Record
 from workbook.record.outline import Outline, outline
-from workbook.record.reader import read_record
+from workbook.record.reader import Unreadable, read_record
 from workbook.studio_record.database import RecordError, connect, told, transaction
 from workbook.studio_record.model import (
     Mark,
@@ -33,6 +34,8 @@ from workbook.studio_record.model import (
     Way,
 )
 
+_MOST_BYTES = 32_000_000
+"""The longest ``key.json`` that is read; that of a long workbook has a hundredth."""
 _KEPT = 30
 """Records of sheets kept in memory: to read one takes longer than to enter a mark."""
 _SHEETS = "SELECT code, student, title, form, week, folder, built, state FROM sheet "
@@ -87,13 +90,23 @@ class StudioRecord:
     def _reading(self) -> Iterator[sqlite3.Connection]:
         if os.getpid() != self._process:
             raise RuntimeError("the record was opened in another process; open it here")
-        with told(self.path):
+        with told(self.path), _understood(self.path):
             yield self._connection
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
-        with self._reading() as connection, transaction(connection):
+        with self._reading() as connection, self.together():
             yield connection
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """All that is entered in the block, or nothing of it; blocks may lie in one another."""
+        with told(self.path):
+            if self._connection.in_transaction:
+                yield
+                return
+            with transaction(self._connection):
+                yield
 
     # -- the studio ------------------------------------------------------------------
 
@@ -230,11 +243,13 @@ class StudioRecord:
 
     def workbook(self, code: str) -> Record:
         """What ``key.json`` says of the sheet with a key code. Raises RecordError."""
-        return _record(self._text(code, _KEY))
+        with self._reading() as connection:
+            return _record(_text(connection, code, _KEY))
 
     def outline(self, code: str, identified: bool = False) -> Outline:
         """What ``key.json`` says of a sheet in a few words. Raises RecordError."""
-        return outline(zlib.decompress(self._text(code, _KEY)), identified)
+        with self._reading() as connection:
+            return outline(_bytes(_text(connection, code, _KEY)), identified)
 
     def outlined(self, student: str, identified: bool = False) -> list[Outlined]:
         """The sheets of a student that were not replaced or have marks, as they were set."""
@@ -249,31 +264,26 @@ class StudioRecord:
             points: dict[str, dict[str, float | None]] = {}
             for code, section, value in connection.execute(_POINTS_OF, (student,)):
                 points.setdefault(code, {})[section] = value
-        return [
-            Outlined(
-                sheet,
-                outline(zlib.decompress(packed), identified),
-                marks.get(sheet.code, {}),
-                _entered(points.get(sheet.code, {})),
-            )
-            for sheet, packed in sheets
-            if sheet.state != SheetState.REPLACED or sheet.code in marks
-        ]
+            return [
+                Outlined(
+                    sheet,
+                    outline(_bytes(packed), identified),
+                    marks.get(sheet.code, {}),
+                    _entered(points.get(sheet.code, {})),
+                )
+                for sheet, packed in sheets
+                if sheet.state != SheetState.REPLACED or sheet.code in marks
+            ]
 
     def key_json(self, code: str) -> str:
         """The text of a sheet's ``key.json``. Raises RecordError if the code is not known."""
-        return _unpacked(self._text(code, _KEY))
-
-    def _text(self, code: str, query: str) -> Any:
         with self._reading() as connection:
-            row = connection.execute(query, (code,)).fetchone()
-        if row is None:
-            raise _unknown(code)
-        return row[0]
+            return _unpacked(_text(connection, code, _KEY))
 
     def recipe(self, code: str) -> str:
         """The JSON from which a sheet can be made again. Raises RecordError."""
-        return str(self._text(code, _RECIPE))
+        with self._reading() as connection:
+            return str(_text(connection, code, _RECIPE))
 
     def reasons(self, code: str) -> dict[str, str]:
         """Why each section of a sheet was set, by letter."""
@@ -360,18 +370,19 @@ class StudioRecord:
                     code,
                     Way(way),
                     who,
-                    at,
+                    _time(at),
                     {
                         blank: Mark(Outcome(outcome), given)
                         for blank, outcome, given in connection.execute(
                             "SELECT blank, outcome, given FROM mark WHERE marking = ?", (marking,)
                         )
                     },
-                    dict(
-                        connection.execute(
+                    {
+                        section: None if value is None else _points(value)
+                        for section, value in connection.execute(
                             "SELECT section, points FROM points WHERE marking = ?", (marking,)
                         )
-                    ),
+                    },
                 )
                 for marking, way, who, at in found
             ]
@@ -379,12 +390,11 @@ class StudioRecord:
     def last_marked(self) -> dict[str, str]:
         """When each sheet was last marked (ISO 8601, UTC), by key code."""
         with self._reading() as connection:
-            return dict(
-                connection.execute(
-                    "SELECT code, MAX(at) FROM marking JOIN workbook ON workbook.id = workbook "
-                    "GROUP BY code"
-                )
+            found = connection.execute(
+                "SELECT code, MAX(at) FROM marking JOIN workbook ON workbook.id = workbook "
+                "GROUP BY code"
             )
+            return {code: _time(at) for code, at in found}
 
     def versions(self) -> dict[str, int]:
         """A number for each marked sheet, by key code, that grows with every act of marking."""
@@ -403,6 +413,11 @@ class StudioRecord:
             (found,) = connection.execute(query, (_number(connection, code),)).fetchone()
         return found or 0
 
+    def read_through(self) -> None:
+        """Read all sheets and marks. Raises RecordError for one that cannot be read."""
+        for sheet in self.sheets():
+            self.history(sheet.code)
+
     def backup(self, target: Path) -> None:
         """Copy the record, whole even while others write."""
         with self._reading() as connection, told(target):
@@ -415,7 +430,7 @@ class StudioRecord:
 
 def _entered(points: Mapping[str, float | None]) -> dict[str, float]:
     """The points that were not taken back."""
-    return {section: value for section, value in points.items() if value is not None}
+    return {section: _points(value) for section, value in points.items() if value is not None}
 
 
 def _number(connection: sqlite3.Connection, code: str) -> int:
@@ -439,13 +454,56 @@ def _add_reasons(connection: sqlite3.Connection, workbook: int, one: SetWorkbook
     )
 
 
+def _text(connection: sqlite3.Connection, code: str, query: str) -> Any:
+    row = connection.execute(query, (code,)).fetchone()
+    if row is None:
+        raise _unknown(code)
+    return row[0]
+
+
 @lru_cache(_KEPT)
 def _record(packed: bytes) -> Record:
     return read_record(_unpacked(packed))
 
 
 def _unpacked(data: bytes) -> str:
-    return zlib.decompress(data).decode()
+    return _bytes(data).decode()
+
+
+def _bytes(packed: bytes) -> bytes:
+    """What was packed; a few bytes that stand for a flood are refused."""
+    unpacking = zlib.decompressobj()
+    found = unpacking.decompress(packed, _MOST_BYTES)
+    if not unpacking.eof:
+        raise ValueError("cut off, or too large")
+    return found
+
+
+def _points(value: object) -> float:
+    if not isinstance(value, float) or not isfinite(value):
+        raise ValueError(value)
+    return value
+
+
+def _time(at: str) -> str:
+    datetime.fromisoformat(at)
+    return at
+
+
+@contextmanager
+def _understood(path: Path) -> Iterator[None]:
+    """Turn what no version of this program wrote into RecordError."""
+    try:
+        yield
+    except UnicodeEncodeError as error:
+        raise RecordError(
+            "Nothing was recorded: a text has bytes that are no character; write it again"
+        ) from error
+    except (ValueError, TypeError, KeyError, zlib.error, Unreadable) as error:
+        raise RecordError(
+            f"The record {path} has something that this program cannot read. Update the program, "
+            "or bring back a copy with: workbook record restore"
+        ) from error
 
 
 def _unknown(code: str) -> RecordError:
@@ -454,6 +512,7 @@ def _unknown(code: str) -> RecordError:
 
 def _sheet(row: Sequence[str]) -> Sheet:
     code, student, title, form, week, folder, built, state = row
+    date.fromisoformat(week or built[:10])
     return Sheet(code, student, title, form, week, folder, built, SheetState(state))
 
 

@@ -19,15 +19,15 @@ class UnknownCode(WorkbookError):
     """No sheet in the record has the key code."""
 
 
-def known_code(record: StudioRecord, typed: str) -> str:
+def known_code(record: StudioRecord, typed: str, suggest: bool = True) -> str:
     """The key code that is meant; case, spaces and the dash do not matter.
 
-    Raises UnknownCode with a suggestion.
+    Raises UnknownCode, with a suggestion if wanted, which takes a while.
     """
     letters = re.sub(r"[\W_]", "", typed).upper().translate(_LOOKALIKES)
     code = f"{letters[:3]}-{letters[3:]}"
     if record.knows(code):
         return code
-    codes = [sheet.code for sheet in record.sheets()]
+    codes = [sheet.code for sheet in record.sheets()] if suggest else []
     hint = did_you_mean(code, codes) or "it stands at the foot of every page"
     raise UnknownCode(f"no sheet in the record has the key code {quoted(typed)}; {hint}")

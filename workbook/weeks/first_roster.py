@@ -54,12 +54,11 @@ def first_roster(students: Iterable[tuple[str, str]]) -> bytes:
 
 
 def invented(folder: Path, today: date) -> Studio:
-    """The invented studio within ``folder``, made if it is not there, with a term from today.
+    """The invented studio in ``folder``, made if it is not there, with a term from today.
 
     Raises OutputError, RecordError.
     """
-    inner = folder / INVENTED
-    if not is_studio(inner):
+    if not is_studio(folder):
         roster = shipped() / "demo" / "roster.csv"
-        set_term(begin(inner, roster.read_bytes()), today, today + timedelta(weeks=_WEEKS), [])
-    return read_studio(inner)
+        set_term(begin(folder, roster.read_bytes()), today, today + timedelta(weeks=_WEEKS), [])
+    return read_studio(folder)

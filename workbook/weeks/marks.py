@@ -75,8 +75,9 @@ def enter(
         raise ValueError(f"{code} has no blank {', '.join(unknown)}")
     texts = given or {}
     marks = {blank: Mark(outcome, texts.get(blank, "")) for blank, outcome in outcomes.items()}
-    studio.record.mark(code, marks, way, who=who)
-    return summary(studio, code)
+    with studio.record.together():
+        studio.record.mark(code, marks, way, who=who)
+        return summary(studio, code)
 
 
 def summary(studio: OpenStudio, code: str) -> Summary:

@@ -173,11 +173,11 @@ def _calibrated(studio: OpenStudio, found: Sequence[Progress]) -> str:
     log = studio_calibration(studio, [one.student for one in found])
     if not log.exercises:
         return "Nothing is marked yet."
-    told = (
-        f"Of {plural(log.exercises, 'exercise')}, {100 * log.cover:.0f} % came out as the marks "
-        "before had made likely; 80 % is meant."
+    wider = f" Bands are {log.widen:g} times as wide for it." if log.widen > 1 else ""
+    return (
+        f"Of {plural(log.exercises, 'marked exercise')}, {100 * log.cover:.0f} % came out as the "
+        f"marks before had made likely; 80 % should.{wider}"
     )
-    return told if log.widen == 1 else f"{told} So bands are {log.widen:g} times as wide."
 
 
 def progress_table(found: Sequence[Progress]) -> str:

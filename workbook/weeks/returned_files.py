@@ -55,7 +55,18 @@ def enter_files(studio: OpenStudio, files: Sequence[Path]) -> Entered:
         for code, sheet in read.sheets.items():
             whole = sheets.setdefault(code, sheet)
             if whole is not sheet:
-                whole.given |= {name: text for name, text in sheet.given.items() if text}
+                new = {name: text for name, text in sheet.given.items() if text}
+                other = [
+                    name
+                    for name, text in new.items()
+                    if whole.given.get(name) not in ("", None, text)
+                ]
+                unread += [
+                    f"{file.name}, {code}: something else stands in box {name} of another file, "
+                    "which counts"
+                    for name in other
+                ]
+                whole.given |= {name: text for name, text in new.items() if name not in other}
                 whole.pages |= sheet.pages
     if problems:
         raise InputError(problems)

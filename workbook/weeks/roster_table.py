@@ -15,7 +15,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from workbook.builds.publish import replacing
+from workbook.builds.publish import rewriting
 from workbook.errors import InputError, OutputError, Problem
 from workbook.inputs.csv_table import CsvFault, CsvTable, heading, read_csv
 from workbook.inputs.files import MOST_BYTES
@@ -56,6 +56,11 @@ class RosterTable:
         """The place of a column, or None."""
         names = list(map(heading, self.headings))
         return names.index(name) if name in names else None
+
+    def place(self, name: str) -> int | None:
+        """The place of the column with this heading, whatever it means; None if there is none."""
+        headings = [one.strip() for one in self.headings]
+        return headings.index(name) if name in headings else self.column(heading(name))
 
 
 @dataclass(frozen=True)
@@ -155,7 +160,7 @@ def save(studio: Studio, table: RosterTable, data: bytes) -> None:
         raise InputError(problems)
     if read_table(studio.roster).data != table.data:
         raise OutputError(f"{table.name} was changed elsewhere meanwhile; read it again first")
-    with replacing(studio.roster) as file:
+    with rewriting(studio.roster) as file:
         file.write(data)
 
 

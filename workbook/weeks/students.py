@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from workbook.builds.publish import replacing
+from workbook.builds.publish import rewriting
 from workbook.errors import InputError, OutputError, Problem
 from workbook.inputs.days import today
 from workbook.inputs.messages import fold, has_ink, quoted
@@ -38,7 +38,7 @@ def rename(studio: OpenStudio, old: str, new: str) -> int:
         studio.record.rename(old, new)
     try:
         if rows:
-            with replacing(roster) as file:
+            with rewriting(roster) as file:
                 file.write(changed)
     except OutputError:
         if old in known:

@@ -99,11 +99,11 @@ def restore(folder: Path, copy: Path | None = None) -> Path:
     """Bring the record back from ``copy``, or from the newest copy in the studio folder.
 
     Returns the copy used. A record that is on this computer is kept under another name.
-    Raises RecordError if there is no copy or if it is damaged.
+    Raises RecordError if there is no copy, or if it is damaged or another studio's.
     """
     studio = studio_at(folder)
     found = [copy] if copy else copies.copies(folder)
     if not found:
         raise NoStudio(f"{folder / copies.FOLDER} has no copy of the record")
-    copies.restore(found[0], record_file(studio))
+    copies.restore(found[0], record_file(studio), studio.id)
     return found[0]

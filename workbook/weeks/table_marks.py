@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from workbook.errors import InputError, Problem
+from workbook.errors import MOST_LISTED, InputError, Problem
 from workbook.inputs.messages import any_of
-from workbook.marking.points_table import TablePoints, over, read_points
+from workbook.marking.points_table import TOTAL, TablePoints, over, read_points
 from workbook.studio_record.model import Way
 from workbook.weeks.codes import UnknownCode, known_code
 from workbook.weeks.marks import Summary, summary
@@ -37,30 +37,36 @@ def enter_table(studio: OpenStudio, path: Path, who: str = "") -> EnteredTable:
     codes: dict[str, TablePoints] = {}
     notes = [f"{path.name}: {note}" for note in table.notes]
     for one in table.sheets:
-        if not one.points and one.total is None:
-            continue
-        place = f"row {one.row}"
+        place, typed = f"row {one.row}", bool(one.points) or one.total is not None
         try:
-            code = known_code(studio.record, one.code)
+            code = known_code(studio.record, one.code, typed and len(problems) < MOST_LISTED)
         except UnknownCode as error:
-            problems.append(Problem(path.name, place, str(error)))
+            if typed:
+                problems.append(Problem(path.name, place, str(error)))
             continue
         problems += [Problem(path.name, place, words) for words in _faults(studio, code, one)]
-        codes[code] = one
+        if code in codes:
+            words = f"the key code {code} comes more than once; keep one of its rows"
+            problems.append(Problem(path.name, place, words))
+        if typed:
+            codes[code] = one
     if problems:
         raise InputError(problems)
     found = []
-    for code, one in codes.items():
-        # a mark sheet printed from the record brings back what is known already
-        before = {section.letter: section.points for section in summary(studio, code).sections}
-        points = {
-            letter: value for letter, value in one.points.items() if before.get(letter) != value
-        }
-        studio.record.mark(code, {}, Way.TABLE, points=points, who=who)
-        after = summary(studio, code)
-        notes += [f"{path.name}, row {one.row}: {words}" for words in _remarks(one, after)]
-        found.append(after)
-    return EnteredTable(tuple(found), tuple(notes))
+    with studio.record.together():
+        for code, one in codes.items():
+            # a mark sheet printed from the record brings back what is known already
+            before = {part.letter: part.points for part in summary(studio, code).sections}
+            points = {
+                letter: value for letter, value in one.points.items() if before.get(letter) != value
+            }
+            studio.record.mark(code, {}, Way.TABLE, points=points, who=who)
+            after = summary(studio, code)
+            notes += [f"{path.name}, row {one.row}: {words}" for words in _remarks(one, after)]
+            found.append(after)
+    more = len(notes) - MOST_LISTED
+    ending = [f"{path.name}: and {more:,} more remarks of this kind"] if more > 0 else []
+    return EnteredTable(tuple(found), (*notes[:MOST_LISTED], *ending))
 
 
 def _faults(studio: OpenStudio, code: str, one: TablePoints) -> Iterator[str]:
@@ -68,7 +74,14 @@ def _faults(studio: OpenStudio, code: str, one: TablePoints) -> Iterator[str]:
         section.letter: sum(item.points for item in section.items)
         for section in studio.record.workbook(code).sections
     }
-    for letter in one.points.keys() - sections.keys():
+    full: dict[str, float] = {**sections, TOTAL: sum(sections.values())}
+    for name, value in one.full.items():
+        if name in full and value != full[name]:
+            yield (
+                f"{value:g} stands under {name} of, where {full[name]:g} should stand; write "
+                f"points of the student under {name}"
+            )
+    for letter in sorted(one.points.keys() - sections.keys()):
         yield f"{code} has no section {letter}; its sections are {any_of(list(sections), 'and')}"
     known = [(letter, value) for letter, value in one.points.items() if letter in sections]
     yield from over((letter, value, sections[letter]) for letter, value in known)

@@ -19,6 +19,7 @@ from workbook.exercises.families import FAMILIES
 from workbook.exercises.family import Family
 from workbook.exercises.model import HANDS, Exercise, Request
 from workbook.exercises.settings import Setting
+from workbook.exercises.wording import SIDE_WORDS
 from workbook.fingering.conventions import Conventions, load, traditional
 from workbook.inputs.messages import reason
 from workbook.inputs.toml_table import text_of
@@ -38,14 +39,26 @@ _YES, _NO = "yes", "no"
 class Choice:
     """A key of a section with the values it may have and those that are chosen, as text.
 
-    ``free`` says that teachers word the values themselves; ``values`` are examples then.
+    ``title`` and ``words`` are what a page calls the key and each of its values. ``silent`` is
+    the value that holds while none is chosen, "" for none. ``free`` says that teachers word
+    the values themselves; ``values`` are examples then.
     """
 
     name: str
+    title: str
     values: tuple[str, ...]
+    words: tuple[str, ...]
     chosen: tuple[str, ...]
     about: str = ""
+    silent: str = ""
     free: bool = False
+
+    def ticked(self, values: Sequence[str]) -> tuple[str, ...]:
+        """``values`` in the order of the template, what is new behind; as typed if ``free``."""
+        if self.free:
+            return tuple(values)
+        stay = [one for one in self.chosen if one in values]
+        return (*stay, *(one for one in values if one not in stay))
 
 
 def names(studio: Studio) -> dict[str, bool]:
@@ -89,8 +102,20 @@ def edited(name: str, text: str, section: int, values: Mapping[str, Sequence[str
         if value is None:
             table.pop(key, None)
         elif table.get(key) != value:
-            table[key] = value
+            _put(table, key, value)
     return tomlkit.dumps(found)
+
+
+def _put(table: Any, key: str, value: Any) -> None:
+    """Give a table a value; a new one stands before the comments above the next section."""
+    after: list[Any] = []
+    if isinstance(table, tomlkit.items.Table) and key not in table:
+        body = table.value.body
+        while body and body[-1][0] is None:
+            after.insert(0, body.pop())
+    table[key] = value
+    if after:
+        body.extend(after)
 
 
 def keep(studio: Studio, name: str, text: str) -> None:
@@ -110,22 +135,34 @@ def keep(studio: Studio, name: str, text: str) -> None:
 def choices(section: Section) -> list[Choice]:
     """What a section may choose beside its title and its numbers."""
     family = FAMILIES[section.family]
-    found = [
-        Choice("example", (_YES,), (_YES,) * section.example, "worked, at the section’s head"),
-        Choice("ask", family.asks, section.ask, "what is asked"),
-    ]
-    if family.by == "hand":
-        found.append(Choice("hands", tuple(HANDS), section.hands, "dealt in turn"))
-    elif family.by == "clef":
-        clef = dict(zip(("right", "left", "both"), _CLEFS))
-        chosen = tuple(clef[hand] for hand in section.hands)
-        found.append(Choice("clefs", _CLEFS, chosen, "dealt in turn"))
+    shown = ("at the head of the section",)
+    found = [Choice("example", "Worked example", (_YES,), shown, (_YES,) * section.example)]
+    if len(family.kinds) > 1:
+        asked = tuple(kind.title for kind in family.kinds)
+        found.append(Choice("ask", "Asked for", family.asks, asked, section.ask, silent="all"))
+    if family.by:
+        name, values = ("hands", HANDS) if family.by == "hand" else ("clefs", _CLEFS)
+        side = dict(zip(HANDS, values))
+        chosen = tuple(side[hand] for hand in section.hands)
+        words = tuple(SIDE_WORDS[family.by][hand] for hand in HANDS)
+        found.append(Choice(name, name.capitalize(), tuple(values), words, chosen))
     named = dict(section.settings)
-    for name, setting in family.settings.items():
-        chosen = tuple(map(spoken, named.get(name, ())))
-        values = tuple(map(spoken, setting.values))
-        found.append(Choice(name, values, chosen, setting.about, setting.check is not None))
-    return found
+    return found + [_choice(*item, named) for item in family.settings.items()]
+
+
+def _choice(name: str, setting: Setting, named: Mapping[str, Sequence[Any]]) -> Choice:
+    """A setting, with the values that a section names for it."""
+    values = tuple(map(spoken, setting.values))
+    return Choice(
+        name,
+        name.replace("_", " ").capitalize(),
+        values,
+        values,
+        tuple(map(spoken, named.get(name, ()))),
+        setting.about.replace("`", ""),
+        "" if setting.default is None else spoken(setting.default),
+        setting.check is not None,
+    )
 
 
 def example(studio: Studio, template: Template, section: int, seed: str = "1") -> Exercise:
@@ -171,19 +208,16 @@ def _value(family: Family, key: str, given: Sequence[str]) -> Any:
     """The value of a key from its texts; None if there is none."""
     if not given:
         return None
-    if key in _WHOLE:
-        return int(given[0]) if given[0].isascii() and given[0].isdecimal() else given[0]
-    if key == "title":
-        return given[0]
-    if key == "example":
-        return given[0] == _YES
-    values = [_meant(family.settings.get(key), one) for one in given]
+    values = [_meant(key, family.settings.get(key), one) for one in given]
     return values[0] if len(values) == 1 else values
 
 
-def _meant(setting: Setting | None, text: str) -> Any:
+def _meant(key: str, setting: Setting | None, text: str) -> Any:
     """The value that a text stands for; text that stands for none is told by the reader."""
-    for value in setting.values if setting else ():
-        if spoken(value) == text:
+    if key in _WHOLE and text.isascii() and text.isdecimal():
+        return int(text)
+    known = (True, False) if key == "example" else setting.values if setting else ()
+    for value in known:
+        if text == spoken(value) or (isinstance(value, bool) and text == str(value).lower()):
             return value
     return text

@@ -28,8 +28,8 @@ _PLAYED = {"hand": {"hands": ["right", "left"]}, "clef": {"clefs": ["treble", "b
 """What the template must say of a new section, by what its exercises are played or read by."""
 
 
-def added(name: str, text: str, family: str, at: int) -> str:
-    """The text with a new section of ``family``, the ``at``-th, counted from 0.
+def added(name: str, text: str, family: str, at: int | None = None) -> str:
+    """The text with a new section of ``family``, the ``at``-th, counted from 0, or the last.
 
     Raises InputError, as all functions here do, if ``at`` is beyond the end, or if the file is
     written in a way that leaves its sections to an editor.
@@ -40,12 +40,13 @@ def added(name: str, text: str, family: str, at: int) -> str:
     lines = "".join(f"{key} = {_written(value)}{end}" for key, value in values.items())
 
     def add(parts: list[Any], new: Any) -> list[Any]:
-        return [*parts[:at], new, *parts[at:]]
+        place = len(parts) if at is None else at
+        return [*parts[:place], new, *parts[place:]]
 
     return _changed(
         name,
         text,
-        (at,),
+        () if at is None else (at,),
         lambda blocks: add(blocks, f"[[section]]{end}{lines}"),
         lambda sections: add(sections, values),
         beyond=1,
@@ -69,11 +70,6 @@ def moved(name: str, text: str, section: int, to: int) -> str:
         return [*rest[:to], parts[section], *rest[to:]]
 
     return _changed(name, text, (section, to), move, move)
-
-
-def count(name: str, text: str) -> int:
-    """The number of sections. Raises InputError if the text is no TOML."""
-    return len(document(text, f"{name}.toml").get("section", []))
 
 
 def headed(name: str, text: str, title: str | None, instructions: str | None = None) -> str:
@@ -140,12 +136,15 @@ def _changed(
     document(text, file)
     said = tomllib.loads(text)
     head, blocks = _blocks(text)
-    count = len(blocks)
+    sections, count = said.get("section", []), len(blocks)
+    if not isinstance(sections, list) or len(sections) > count:
+        what = "its sections do not each begin with a line [[section]];"
+        raise _problem(file, what, "write one above each, in an editor")
     for place in places:
         if not 0 <= place < count + beyond:
             raise _problem(file, f"there is no section {place + 1};", f"it has {count}")
     result = _joined(head, change(blocks), _end(text))
-    wanted = {**said, "section": same(said.get("section", []))}
+    wanted = {**said, "section": same(sections)}
     if not wanted["section"]:
         raise _problem(file, "would have no section left;", "add another one first")
     if not _says(result, wanted):

@@ -62,7 +62,10 @@ def term_plans(studio: OpenStudio, today: date, pages: int | None = None) -> lis
     """
     term, build = studio.studio.term, studio.studio.build
     if not term.first_lesson or not term.exam:
-        raise NoStudio("studio.toml has no dates yet; write first_lesson and exam into it")
+        raise NoStudio(
+            "studio.toml has no dates yet; set them: "
+            "workbook term --first-lesson 2027-01-12 --exam 2027-06-05"
+        )
     rows = read_roster(studio.studio.roster, build.template_dir)
     length = pages or studio.studio.pages
     return [

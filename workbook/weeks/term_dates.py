@@ -41,11 +41,22 @@ def check_term(first_lesson: date | None, exam: date | None) -> None:
 def toggle_week(studio: Studio, day: date) -> None:
     """Take the lesson of the week of ``day`` out of the term, or put it back. Raises as above."""
     term = studio.term
-    week = day.isocalendar()[:2]
-    kept = [off for off in term.weeks_off if off.isocalendar()[:2] != week]
+    kept = weeks_off(term.weeks_off, back=[day])
     if len(kept) == len(term.weeks_off):
-        kept.append(day)
+        kept = weeks_off(kept, off=[day])
     set_term(studio, term.first_lesson, term.exam, kept)
+
+
+def weeks_off(
+    now: Sequence[date], off: Sequence[date] = (), back: Sequence[date] = ()
+) -> list[date]:
+    """The weeks left out when those of the days in ``off`` are too, and those in ``back`` are not.
+
+    A day stands for its week, from Monday to Sunday.
+    """
+    lessons = {day.isocalendar()[:2] for day in back}
+    kept = {day.isocalendar()[:2]: day for day in (*off, *now)}
+    return [day for week, day in kept.items() if week not in lessons]
 
 
 def _changed(text: str, first: date | None, exam: date | None, off: Sequence[date]) -> str:

@@ -13,7 +13,7 @@ from pathlib import Path
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
-from workbook.builds.publish import replacing
+from workbook.builds.publish import rewriting
 from workbook.errors import InputError, Problem
 from workbook.inputs.messages import reason
 
@@ -40,5 +40,5 @@ def checked(text: str, name: str, read: Callable[[Path], object]) -> None:
 
 def save(file: Path, text: str) -> None:
     """Put ``text`` in place of the file, all or nothing. Raises OutputError."""
-    with replacing(file) as out:
+    with rewriting(file) as out:
         out.write(text.encode())

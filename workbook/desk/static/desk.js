@@ -366,7 +366,7 @@ function section(form) {
     if (found.example) for (const picture of document.querySelectorAll("#example img")) {
       const face = picture.dataset.face;
       picture.src = "/example/" + found.example + "/" + face + ".png";
-      picture.alt = "Example, " + face.replace("-", " ") + ": " + found.task;
+      picture.alt = picture.dataset.words + ": " + found.task;
     }
   });
 }

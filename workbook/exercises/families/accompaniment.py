@@ -120,7 +120,7 @@ FAMILY = Family(
     title="Accompaniment patterns",
     kinds=(PATTERN,),
     settings={
-        "task": Setting(("name", "write"), "name", skill=True),
+        "task": Setting(("name", "write"), "name", skill=True, about="of a pattern"),
         "pattern": Setting(
             tuple(PATTERNS), "broken", skill=True, where={"task": ("write",)}, about="to be written"
         ),

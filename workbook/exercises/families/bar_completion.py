@@ -82,7 +82,7 @@ FAMILY = Family(
     british="Completing bars",
     kinds=(VALUE,),
     settings={
-        "missing": Setting(("note", "rest"), "note", skill=True),
+        "missing": Setting(("note", "rest"), "note", skill=True, about="what is to be written"),
         "values": rhythms.VALUES,
         "metre": rhythms.METRE,
         "rests": rhythms.RESTS,

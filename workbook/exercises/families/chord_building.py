@@ -127,7 +127,7 @@ FAMILY = Family(
             skill=True,
             about="`position` names it (root, 1st, 2nd), `figure` gives figures (5/3, 6, 6/4)",
         ),
-        "qualities": Setting(tuple(_QUALITIES), "major and minor", skill=True),
+        "qualities": Setting(tuple(_QUALITIES), "major and minor", skill=True, about="which occur"),
         "signature": SIGNATURE,
     },
     maker=_make,

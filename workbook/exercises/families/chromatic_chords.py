@@ -162,7 +162,7 @@ FAMILY = Family(
     kinds=(CHROMATICS,),
     settings={
         "task": Setting(tuple(_TASKS), "name", skill=True, about="`resolve` has four voices"),
-        "chords": Setting(tuple(CHORDS), "all", skill=True),
+        "chords": Setting(tuple(CHORDS), "all", skill=True, about="which occur"),
     },
     maker=_make,
     settle=_settle,

@@ -117,7 +117,12 @@ FAMILY = Family(
         ),
         "qualities": replace(QUALITIES, where={"label": ("quality",)}),
         "signature": SIGNATURE,
-        "notes": Setting(("melodic", "harmonic"), "melodic", skill=True),
+        "notes": Setting(
+            ("melodic", "harmonic"),
+            "melodic",
+            skill=True,
+            about="one after the other is `melodic`, together `harmonic`",
+        ),
         "size": SIZE,
     },
     maker=_make,

@@ -122,7 +122,12 @@ FAMILY = Family(
         "size": Setting(
             tuple(_SIZES), "to the octave", skill=True, about="the intervals, from any note"
         ),
-        "notes": Setting(("harmonic", "melodic"), "harmonic", skill=True),
+        "notes": Setting(
+            ("harmonic", "melodic"),
+            "harmonic",
+            skill=True,
+            about="one after the other is `melodic`, together `harmonic`",
+        ),
         "answer": Setting(
             ("number", "step or skip", "inversion"),
             "number",

@@ -72,7 +72,12 @@ FAMILY = Family(
         "from": Setting(("any", "tonic"), "any", skill=True, about="the lower note"),
         "qualities": QUALITIES,
         "signature": SIGNATURE,
-        "notes": Setting(("harmonic", "melodic"), "harmonic", skill=True),
+        "notes": Setting(
+            ("harmonic", "melodic"),
+            "harmonic",
+            skill=True,
+            about="one after the other is `melodic`, together `harmonic`",
+        ),
         "size": SIZE,
     },
     maker=_make,

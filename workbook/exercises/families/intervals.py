@@ -57,7 +57,7 @@ FAMILY = Family(
     kinds=(INTERVAL,),
     settings={
         "quality": Setting(
-            (False, True), False, skill=True, about="true asks for M3, P5, m6; false for the number"
+            (False, True), False, skill=True, about="whether it is asked for, too: M3, P5, m6"
         ),
     },
     maker=_make,

@@ -92,7 +92,7 @@ FAMILY = Family(
     title="Inversions and figures",
     kinds=(CHORD, FIGURE, NUMERAL),
     settings={
-        "sevenths": Setting((False, True), False, skill=True, about="true has seventh chords"),
+        "sevenths": Setting((False, True), False, skill=True, about="whether they occur"),
     },
     maker=_make,
     by="clef",

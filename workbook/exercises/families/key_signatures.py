@@ -228,8 +228,8 @@ FAMILY = Family(
             tuple(_ASKED),
             "name",
             skill=True,
-            about="`name` asks `major` and `minor`, `write` asks `signature`, `relatives` asks "
-            "`key` and `count`, `order` asks `note`",
+            about="`name` asks for the major and the minor key, `write` for the signature, "
+            "`relatives` for key and count, `order` for notes",
         ),
     },
     maker=_make,

@@ -63,7 +63,7 @@ FAMILY = Family(
     title="Names on the keyboard",
     kinds=(NOTE,),
     settings={
-        "shape": Setting(SHAPES, "scale", skill=True),
+        "shape": Setting(SHAPES, "scale", skill=True, about="what is shown"),
         "forms": replace(SCALE_FORM, where={"shape": ("scale", "notes")}),
     },
     maker=_make,

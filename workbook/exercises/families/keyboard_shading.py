@@ -45,7 +45,7 @@ FAMILY = Family(
     title="Shading on the keyboard",
     kinds=(KEYS,),
     settings={
-        "shape": Setting(("scale", *keyboards.TRIADS), "scale", skill=True),
+        "shape": Setting(("scale", *keyboards.TRIADS), "scale", skill=True, about="what is shaded"),
         "position": Setting(
             tuple(_POSITIONS),
             "root",

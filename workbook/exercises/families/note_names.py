@@ -112,7 +112,9 @@ FAMILY = Family(
     title="Note names",
     kinds=(NOTE,),
     settings={
-        "notes": Setting(("key", "chromatic"), "key", skill=True),
+        "notes": Setting(
+            ("key", "chromatic"), "key", skill=True, about="those of the key, or with accidentals"
+        ),
         "range": Setting(
             ("staff", MIDDLE_C, C_POSITION),
             "staff",

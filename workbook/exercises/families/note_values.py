@@ -150,9 +150,17 @@ FAMILY = Family(
             skill=True,
             about="`beats` are quarters; `ratio` asks how many of the shortest value fit",
         ),
-        "values": Setting(tuple(_VALUES), "quarters", skill=True),
-        "rests": Setting((False, True), False, where={"tied": (False,)}),
-        "tied": Setting((False, True), False, skill=True, where={"task": ("beats", "ratio")}),
+        "values": Setting(tuple(_VALUES), "quarters", skill=True, about="which occur"),
+        "rests": Setting(
+            (False, True), False, where={"tied": (False,)}, about="whether rests occur"
+        ),
+        "tied": Setting(
+            (False, True),
+            False,
+            skill=True,
+            where={"task": ("beats", "ratio")},
+            about="whether notes are tied",
+        ),
     },
     maker=_make,
     rule=_rule,

@@ -79,7 +79,9 @@ FAMILY = Family(
     title="Copying rhythms",
     kinds=(VALUE,),
     settings={
-        "copy": Setting(tuple(_FACTORS), "doubled", skill=True),
+        "copy": Setting(
+            tuple(_FACTORS), "doubled", skill=True, about="in values twice or half as long"
+        ),
         "values": rhythms.VALUES,
         "metre": rhythms.METRE,
         "rests": rhythms.RESTS,

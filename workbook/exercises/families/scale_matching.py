@@ -139,7 +139,12 @@ FAMILY = Family(
     title="Scales and their keys",
     kinds=(NUMBER,),
     settings={
-        "minor": Setting(("harmonic", "natural", "melodic"), "harmonic", skill=True),
+        "minor": Setting(
+            ("harmonic", "natural", "melodic"),
+            "harmonic",
+            skill=True,
+            about="the form of minor scales",
+        ),
         "start": Setting(
             ("tonic", "any"),
             "tonic",

@@ -105,12 +105,12 @@ FAMILY = Family(
     title="Seventh chords",
     kinds=(QUALITY, POSITION),
     settings={
-        "task": Setting(("name", "write"), "name", skill=True),
+        "task": Setting(("name", "write"), "name", skill=True, about="of a chord"),
         "inversions": Setting(
             (True, False),
             True,
             skill=True,
-            about="false for root position only",
+            about="whether they occur",
             where={"task": ("name",)},
         ),
     },

@@ -62,8 +62,14 @@ FAMILY = Family(
     kinds=(RANK,),
     others=(TERM,),
     settings={
-        "order": Setting(tuple(_ENDS), "tempo", skill=True),
-        "shown": Setting(("words", "letters"), "words", skill=True, where={"order": ("dynamics",)}),
+        "order": Setting(tuple(_ENDS), "tempo", skill=True, about="what is put in order"),
+        "shown": Setting(
+            ("words", "letters"),
+            "words",
+            skill=True,
+            where={"order": ("dynamics",)},
+            about="dynamics as words or as letters",
+        ),
         "stage": STAGE,
     },
     maker=_make,

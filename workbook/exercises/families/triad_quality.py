@@ -108,8 +108,8 @@ FAMILY = Family(
     title="Triad quality",
     kinds=(QUALITY,),
     settings={
-        "qualities": Setting(tuple(_QUALITIES), "all", skill=True),
-        "inversions": Setting((False, True), False, skill=True),
+        "qualities": Setting(tuple(_QUALITIES), "all", skill=True, about="which occur"),
+        "inversions": Setting((False, True), False, skill=True, about="whether they occur"),
         "signature": SIGNATURE,
     },
     maker=_make,
