@@ -86,7 +86,7 @@ def measured(paper: Paper, levels: Iterable[str], keys: Iterable[str] = KEYS) ->
         on: dict[int, set[int]] = defaultdict(set)
         for number, page in enumerate(pages):
             staves = list(_staves(page, paper))
-            found.ends.append(len({round(right) for _, right in staves}))
+            found.ends.append(_different(right for _, right in staves))
             found.counts.append(len({_count(left, right, paper) for left, right in staves}))
             found.astray += sum(_is_astray(left, right, paper) for left, right in staves)
             found.in_column += _ends_in_columns(staves, paper)
@@ -143,10 +143,16 @@ def _share(left: float, right: float, paper: Paper) -> float:
 
 def _ends_in_columns(staves: Iterable[tuple[float, float]], paper: Paper) -> list[int]:
     """How many right ends the staves of each column have."""
-    ends: dict[tuple[int, int], set[int]] = defaultdict(set)
+    ends: dict[tuple[int, int], list[float]] = defaultdict(list)
     for left, right in staves:
-        ends[round(left), round(_width(left, right, paper))].add(round(right))
-    return [len(each) for each in ends.values()]
+        ends[round(left), round(_width(left, right, paper))].append(right)
+    return [_different(each) for each in ends.values()]
+
+
+def _different(places: Iterable[float]) -> int:
+    """How many places there are that differ by more than half a point."""
+    found = sorted(places)
+    return bool(found) + sum(b - a > 0.5 for a, b in pairwise(found))
 
 
 def _is_high(number: int, pages: Iterable[Page], paper: Paper) -> bool:
@@ -157,7 +163,7 @@ def _is_high(number: int, pages: Iterable[Page], paper: Paper) -> bool:
         for one in _pictures(page)
         if one.number == number and one.band
     ]
-    return sum(parts) + 13.0 * (len(parts) - 1) > paper.top - paper.bottom - 40
+    return sum(parts) + paper.closest * (len(parts) - 1) > paper.top - paper.bottom - 40
 
 
 def _ratios(page: Page) -> Iterator[float]:

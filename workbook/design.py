@@ -39,9 +39,9 @@ SIDE, TOP, FOOT = 45.0, 42.0, 26.0
 """The margins at both sides and at the top, and the footer's baseline above the paper's edge."""
 SMALL_SIDE, SMALL_TOP = 30.0, 30.0
 """The margins of small paper; large print has its top margin, too."""
-BODY_TO_FOOT, TIGHT_TO_FOOT = 24.0, 20.0
-"""From the lowest element of the page to the footer's baseline; the second on small paper and in
-large print."""
+BODY_TO_FOOT, TIGHT_TO_FOOT, LARGE_TO_FOOT = 24.0, 20.0, 17.0
+"""From the lowest element of the page to the footer's baseline; the second on small paper, the
+third in large print, where it is enlarged."""
 COLUMN_GAP = 36.0
 """Between two columns."""
 NARROW = 400.0
@@ -128,6 +128,8 @@ STACK_GAP = 0.55
 LABEL_TO_MUSIC = 8.5
 """From the baseline of an item's label to the music below."""
 ABOVE_ITEM, BELOW_ITEM = 8.0, 14.0
+CLOSEST, TIGHT_CLOSEST = 13.0, 9.0
+"""The least distance between two lines of music of one exercise; the second in large print."""
 ABOVE_SECTION = 24.0
 BADGE_PAD, BADGE_CORNER = 6.0, 2.0
 """How much the black square of a section's letter is larger than the letter, and its corner."""

@@ -67,3 +67,20 @@ def test_pairs_of_notes_stay_together_in_large_print(family):
                 )
                 on[slot.column] = line
         assert {column: sum(column > end for end in ends) for column in on} == on
+
+
+@pytest.mark.parametrize("family", ["bar-completion", "beaming", "periods", "time-signatures"])
+def test_no_line_ends_within_a_beam(family):
+    """On any paper; and most lines end with a bar."""
+    kind, bars, count = FAMILIES[family], 0, 0
+    for seed in range(12):
+        request = Request(parse_key("C major"), "right", kind.asks)
+        exercise = kind.make(request, Random(seed))
+        for paper in (Paper("a5"), Paper("letter", "large"), Paper("letter", "extra-large")):
+            frame = Frame(paper.measure / design.HANDS["middle"].space, lead([exercise]))
+            events = exercise.staves[0].events
+            for end in lines(exercise, frame):
+                before = [event.beam for event in events[: end + 1]]
+                assert before.count("[") == before.count("]"), (family, seed, end)
+                bars, count = bars + bool(events[end].after), count + 1
+    assert count and bars > 0.9 * count

@@ -90,6 +90,27 @@ def test_boxes_of_two_rows_do_not_slip_in_between_one_another():
         )
 
 
+def test_boxes_of_two_rows_that_have_room_stand_on_one_line():
+    """The cadence beside the repeated measures, and not a little higher."""
+    settings = {"values": "dotted", "kinds": "PAC IAC HC", "order": "either"}
+    family = FAMILIES["periods"]
+    beside = 0
+    for seed in range(4):
+        request = Request(parse_key("C major"), "right", family.asks, 0, 2, settings)
+        made = family.make(request, Random(seed))
+        last = max(b.column for b in made.blanks)
+        for width in (0, 86.0):
+            frame = natural(made)._replace(**({"width": width} if width else {}))
+            (snippet,) = engrave([made], frames=[frame])
+            lows = {snippet.slots[b.slot][1] for b in made.blanks if b.asks == "match"}
+            cadence = next(b for b in made.blanks if b.asks == "cadence" and b.column == last)
+            low, high = snippet.slots[cadence.slot][1::2]
+            (at,) = lows
+            assert low == at or low > at + high - low or high < at
+            beside += low == at
+    assert beside
+
+
 def test_boxes_of_one_row_stand_on_one_line(engraved):
     for exercise, snippet in engraved:
         if exercise.figure:

@@ -7,6 +7,8 @@ import pytest
 
 from workbook.errors import InputError
 from workbook.fingering.conventions import load, stretch, traditional
+from workbook.fingering.search import best_chords
+from workbook.music.chords import POSITIONS, harmony, inversion
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.music.pitch import pitch
 from workbook.music.scales import scale_forms
@@ -157,10 +159,24 @@ def test_chromatic(start, right, left):
 
 
 def test_five_fingers_and_sevenths():
-    assert digits(TABLE.five_finger("right")) == "123454321"
-    assert digits(TABLE.five_finger("left")) == "543212345"
+    assert digits(TABLE.five_finger("right")) == "12345"
+    assert digits(TABLE.five_finger("left")) == "54321"
     assert digits(TABLE.seventh_arpeggio(pitch("G3"), "dominant", "right")) == "123454321"
     assert digits(TABLE.seventh_arpeggio(pitch("Bb2"), "dominant", "left")) == "321323123"
+
+
+@pytest.mark.parametrize("hand", ("right", "left"))
+def test_seventh_chords_are_gripped_as_the_search_finds_easiest(hand):
+    """In every key; each accepted grip has thumb and fifth finger outside."""
+    for key in ALL_KEYS:
+        chord = harmony(key, "V7")
+        for number, position in enumerate(POSITIONS):
+            notes = inversion(chord.tones(4), number)
+            found = TABLE.seventh_chord(position, hand)
+            assert digits(found) == best_chords([notes], hand)[0].fingers[0]
+            for grip in zip(*(finger.versions for finger in found)):
+                assert {grip[0], grip[-1]} == {"1", "5"}
+                assert list(grip) == sorted(grip, reverse=hand == "left")
 
 
 def own(tmp_path, text):

@@ -10,6 +10,7 @@ from asked import Request
 
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import HANDS, Blank
+from workbook.exercises.telling import PLAIN, joined
 from workbook.fingering.conventions import stretch, traditional
 from workbook.marking.accepted import PLAYED, box_rows, others
 from workbook.marking.spellings import others_spelled, spellings
@@ -120,7 +121,8 @@ def test_every_accepted_answer_is_told(name):
                         assert kind in (own, *words) and number in (digits, *words)
                         continue
                     if asks in ("meaning", "term", "sign"):
-                        assert f"{other}, " in f"{text.split(f'{blank.answer} as ')[1]}, "
+                        told_as = f"{text.split(f'{blank.answer} as ')[1]}; "
+                        assert f"{other}, " in told_as or f"{other}; " in told_as
                         continue
                     if asks == "minor":  # the example shows it of one of the two names
                         other = other.removesuffix(" minor").rstrip("m").capitalize()
@@ -185,6 +187,16 @@ def run(*versions):
         )
         for column, digits in enumerate(zip(*versions))
     ]
+
+
+def test_semicolons_stand_between_texts_with_commas():
+    assert joined(["slow", "very slow"]) == "slow, very slow"
+    assert joined(["slow, broad", "very slow"]) == "slow, broad; very slow"
+    (spelled,) = (one for one in PLAIN.spelled("held back", ["slower, held back", "holding back"]))
+    assert next(PLAIN.examples(*spelled))[2] == "slower, held back; holding back"
+    assert others(run("41231", "31231", "42121", "12121")).replace("\u00a0", " ") == (
+        "also note 1: 3; notes 2, 4: 2; note 3: 1; or 1 2 1 2 1"
+    )
 
 
 def test_words():

@@ -34,7 +34,8 @@ from reading import notes, theirs, theirs_key
 POSITIONS = ("root", "1st", "2nd", "3rd")
 BLACK = ("C#", "D#", "F#", "G#", "A#", "D-", "E-", "G-", "A-", "B-")
 FIGURES = ({"5/3", "53"}, {"6", "6/3", "63"}, {"6/4", "64"})
-"""Figured bass of a triad by its inversion: common practice, no source."""
+SEVENTH_FIGURES = ({"7"}, {"6/5", "65"}, {"4/3", "43"}, {"4/2", "42"})
+"""Figured bass of a triad and of a seventh chord by its inversion: common practice, no source."""
 QUALITIES = {"P": ("perfect", "perf"), "M": ("major", "maj"), "m": ("minor", "min")}
 SIZES = {
     "2": ("2", "2nd", "second"),
@@ -98,21 +99,32 @@ def check_scale(exercise) -> Counter:
         together(exercise)
     for staff in exercise.staves:
         found = run(exercise, staff)
-        up_only = [True] if "going up" in exercise.label else [True, False]
-        assert [rises for rises, _ in found] == (
-            [False, True] if contrary and staff.hand == "left" else up_only
+        down_first = "down and up" in exercise.label
+        assert [rises for rises, _ in found] == ways(
+            exercise.label, contrary and staff.hand == "left"
         )
         for rises, stretch in found:
             check_scale_notes(exercise, stretch, form, count, rises)
             own = "natural" if form == "melodic" and not rises else form
-            # the top note of melodic minor is fingered as it was reached
+            versions = published("scale", tonic, own, hand=staff.hand, octaves=count)
+            if form == "melodic":  # the note at the turn is fingered as it was reached
+                part = slice(1, None) if rises and down_first else slice(0, None)
+                part = slice(0, -1) if not rises and not down_first else part
+                stretch, versions = stretch[part], [digits[part] for digits in versions]
             said |= opinions(
-                stretch if own == form else stretch[:-1],
-                published("scale", tonic, own, hand=staff.hand, octaves=count),
+                stretch,
+                versions,
                 staff.hand,
                 printed(*([stretch] if form == "melodic" else (one for _, one in found))),
             )
     return Counter(said.values())
+
+
+def ways(label: str, mirrored: bool = False) -> list[bool]:
+    """Whether each stretch of a run rises, by the words of its label."""
+    one_way = {"going up": [True], "going down": [False]}
+    found = next((ways for words, ways in one_way.items() if words in label), [True, False])
+    return found[::-1] if mirrored or "down and up" in label else found
 
 
 APART = {"third": (2, 3, 1), "sixth": (5, 1, 3), "tenth": (9, 3, 1)}
@@ -203,20 +215,25 @@ def moved(name: str, interval: str) -> str:
 
 
 def check_five(exercise) -> Counter:
-    """Five neighbouring notes, five neighbouring fingers."""
+    """Five neighbouring notes, a finger for each, in the order that the label says."""
     together(exercise)
     tonic, mode = theirs_key(exercise)
     own = [p.name for p in reading.scale(tonic, "natural" if mode == "minor" else "major", 1)][:5]
-    said = {}
+    counted = Counter()
     for staff in exercise.staves:
-        found = run(exercise, staff)
-        assert [rises for rises, _ in found] == [True, False]
-        for _, stretch in found:
-            assert run_names(stretch) == own and stretch[-1][0].ps - stretch[0][0].ps == 7
-            digits = "12345" if staff.hand == "right" else "54321"
-            assert "".join(blank.answer for _, blank in stretch) == digits
-            said |= opinions(stretch, [], staff.hand, {})
-    return Counter(said.values())
+        line = notes(staff)
+        assert sorted({p.name for p in line}) == sorted(own) and max(line).ps - min(line).ps == 7
+        places = "021324310" if "in skips" in exercise.label else "012343210"
+        if "down and up" in exercise.label:
+            places = [4 - int(place) for place in places]
+        assert [p.name for p in line] == [own[int(place)] for place in places]
+        digits = "12345" if staff.hand == "right" else "54321"
+        blanks = reading.answers(exercise, "finger", staff.hand)
+        assert [b.column for b in blanks] == list(range(9))
+        assert [b.of for b in blanks] == [event.pitches for event in staff.events]
+        assert [(b.answer, b.also) for b in blanks] == [(digits[int(p)], ()) for p in places]
+        counted[NONE] += len(blanks)
+    return counted
 
 
 def check_crossings(exercise) -> Counter:
@@ -228,37 +245,37 @@ def check_crossings(exercise) -> Counter:
         line = notes(staff)
         blanks = reading.answers(exercise, "cross", staff.hand)
         assert [b.column for b in blanks] == list(range(1, 15))
-        pairs = list(zip(line, [None, *blanks]))
-        both = stretches(pairs, [p.ps for p in line])
-        for rises, stretch in both:
+        for rises, stretch in stretches(list(zip(line, [None, *blanks])), [p.ps for p in line]):
             check_scale_notes(exercise, stretch, form, 1, rises)
-            versions = published(
-                "scale", tonic, form if rises else back, hand=staff.hand, octaves=1
-            )
-            helped = [(rises, stretch)] if form == "melodic" else both
-            crossed = [
-                crossings(digits, staff.hand, rises)
-                for digits in versions
-                if all(
-                    crossings(digits, staff.hand, up)[place] == blank.answer
-                    for up, some in helped
-                    for place, blank in reached(up, some)
-                    if blank.given
-                )
-            ]
-            for place, blank in reached(rises, stretch):
-                accepted = {blank.answer, *blank.also}
-                assert blank.answer in "1234–" and accepted <= {*"1234–", ""}
-                said = {marks[place] for marks in crossed}
-                assert said <= accepted, (blank, versions)
-                found[blank] = opinion(blank, said)
+        versions = [
+            published("scale", tonic, own, hand=staff.hand, octaves=1) or [""]
+            for own in (form, back)
+        ]
+        crossed = [
+            marks
+            for up, down in itertools.product(*versions)
+            if form == "melodic" or up == down
+            for marks in [both_ways(up, down, staff.hand)]
+            if all(mark in (b.answer, "?") for mark, b in zip(marks, blanks) if b.given)
+        ]
+        for place, blank in enumerate(blanks):
+            accepted = {blank.answer, *blank.also}
+            assert blank.answer in "1234–" and accepted <= {*"1234–", ""}
+            said = {marks[place] for marks in crossed} - {"?"}
+            assert said <= accepted, (blank, versions)
+            found[blank] = opinion(blank, said)
     return Counter(found.values())
 
 
-def reached(rises: bool, stretch) -> list:
-    """Places and blanks of a stretch, but for the note that it begins with."""
-    found = [(place, blank) for place, (_, blank) in enumerate(stretch)]
-    return found[1:] if rises else found[:-1]
+def both_ways(up: str, down: str, hand: str) -> list[str]:
+    """What crosses at each note but the first, up and down again, of fingerings low to high;
+    "?" on a way of which there is none.
+
+    The top note has the finger that it was reached with.
+    """
+    there = crossings(up, hand, True)[1:] if up else ["?"] * 7
+    back = crossings(down[:-1] + (up or down)[-1], hand, False)[-2::-1] if down else ["?"] * 7
+    return there + back
 
 
 def check_primary(exercise) -> Counter:
@@ -346,42 +363,90 @@ def check_broken_positions(exercise, size: int) -> Counter:
 
 def check_inversions(exercise) -> Counter:
     together(exercise)
+    if "dominant seventh, broken" in exercise.label:
+        return check_broken_sevenths(exercise)
     size = 4 if "four notes" in exercise.label else 3 if "broken" in exercise.label else 0
     if size:
-        counted = check_broken_positions(exercise, size)
-        for blank in reading.answers(exercise, "position"):
-            line = exercise.staves[0].events[blank.column : blank.column + size]
-            assert sorted(blank.of) == sorted(event.pitches[0] for event in line)
-            sounded = m21chord.Chord([theirs(p) for p in blank.of])
-            check_position(blank, sounded.inversion())
-            counted["music21"] += 1
-        return counted
-    tonic = roman("I" if not exercise.key.minor else "i", *theirs_key(exercise))
+        return check_broken_positions(exercise, size) + check_groups(exercise, size)
+    tones = turned_chord(exercise)
+    count = len(tones)
+    climbing = [0, 1, 2, 0, 2, 1, 0] if count == 3 else [0, 1, 2, 3, 0, 3, 2, 1, 0]
     counted = Counter()
     for staff in exercise.staves:
         chords = [[theirs(p) for p in event.pitches] for event in staff.events]
-        assert all(is_close(chord) and {p.name for p in chord} == set(tonic) for chord in chords)
+        assert all(is_close(chord) and {p.name for p in chord} == set(tones) for chord in chords)
+        assert all(len(chord) == count for chord in chords)
         turns = [m21chord.Chord(chord).inversion() for chord in chords]
         lows = [chord[0].ps for chord in chords]
-        if turns == [0, 1, 2, 0, 2, 1, 0]:
-            assert lows[:4] == sorted(set(lows)) and lows == lows[::-1]
+        if turns == climbing:
+            up = lows[: count + 1]
+            assert up == sorted(set(up)) and lows == lows[::-1] and up[-1] == up[0] + 12
         else:  # mixed
-            assert min(map(turns.count, range(3))) >= 2 and max(lows) - min(lows) <= 12
-            assert len(turns) == 7 and all(a != b for a, b in itertools.pairwise(turns))
+            assert min(map(turns.count, range(count))) >= 2 and max(lows) - min(lows) <= 12
+            assert len(turns) == len(climbing)
+            assert all(a != b for a, b in itertools.pairwise(turns))
     for blank in reading.answers(exercise, "position"):
         sounded = m21chord.Chord([theirs(p) for p in blank.of])
         assert list(sounded.pitches) == [
             theirs(p) for p in exercise.staves[0].events[blank.column].pitches
         ]
-        check_position(blank, sounded.inversion())
+        check_position(blank, sounded.inversion(), count)
         counted["music21"] += 1
     return counted + chord_fingers(exercise)
 
 
-def check_position(blank, turn: int) -> None:
+def turned_chord(exercise) -> tuple[str, ...]:
+    """The names of the chord of which the label says that it is turned, from the root up."""
+    if "dominant seventh" in exercise.label:
+        return roman("V7", *theirs_key(exercise))
+    return roman("i" if exercise.key.minor else "I", *theirs_key(exercise))
+
+
+def check_broken_sevenths(exercise) -> Counter:
+    """Nine groups of four notes, root, 1st, 2nd, 3rd, root and back, five of them upwards; each
+    position keeps its fingers, which follow the keys."""
+    tones = turned_chord(exercise)
+    counted = Counter()
+    for staff in exercise.staves:
+        line = notes(staff)
+        groups = [line[start : start + 4] for start in range(0, len(line), 4)]
+        lows = [group if number < 5 else group[::-1] for number, group in enumerate(groups)]
+        turns = [0, 1, 2, 3, 0, 3, 2, 1, 0]
+        assert [[p.name for p in low] for low in lows] == [
+            [tones[(turn + step) % 4] for step in range(4)] for turn in turns
+        ]
+        assert all(is_close(low) for low in lows)
+        assert [low[0].ps for low in lows[:5]] == sorted({low[0].ps for low in lows})
+        assert lows[4][0].ps == lows[0][0].ps + 12 and lows[:4] == lows[:4:-1]
+        blanks = reading.answers(exercise, "finger", staff.hand)
+        assert not blanks or [[theirs(p) for p in b.of] for b in blanks] == [[p] for p in line]
+        for whole in zip(*(b.versions for b in blanks), strict=True):
+            for number in range(9):
+                part = list(whole[4 * number : 4 * number + 4])
+                follow_keys(part if number < 5 else part[::-1], staff.hand)
+        counted[NONE] += len(blanks)
+    return counted + check_groups(exercise, 4)
+
+
+def check_groups(exercise, size: int) -> Counter:
+    """The position of each group of notes."""
+    counted = Counter()
+    for blank in reading.answers(exercise, "position"):
+        line = exercise.staves[0].events[blank.column : blank.column + size]
+        assert sorted(blank.of) == sorted(event.pitches[0] for event in line)
+        sounded = m21chord.Chord([theirs(p) for p in blank.of])
+        check_position(blank, sounded.inversion(), len(turned_chord(exercise)))
+        counted["music21"] += 1
+    return counted
+
+
+def check_position(blank, turn: int, size: int) -> None:
+    """The position of a chord of so many notes, by its name or its figures."""
+    figures = FIGURES if size == 3 else SEVENTH_FIGURES
     for name in (blank.answer, *blank.also):
-        assert name in FIGURES[turn] or (
-            {"R": "root", "f": "1st", "s": "2nd"}.get(name[0], name)[0] == POSITIONS[turn][0]
+        assert name in figures[turn] or (
+            {"R": "root", "f": "1st", "s": "2nd", "t": "3rd"}.get(name[0], name)[0]
+            == POSITIONS[turn][0]
         )
     assert blank.answer == POSITIONS[turn]
 

@@ -4,8 +4,12 @@ Three ways: ``systematic`` (every family, key, hand and value of every setting),
 (the workbooks of every template in all 30 keys), ``at_random`` (any family, settings, key,
 hand, help, ledger lines, words and seed). Each returns a ``Found``; they can run in
 processes of their own.
+
+``PYTHONPATH=tests python tests/outside/sweeping.py FROM TO`` checks the random exercises FROM
+to TO - 1 in one process and tells what disagrees as it is found.
 """
 
+import sys
 import traceback
 from collections import Counter
 from collections.abc import Iterable
@@ -160,3 +164,19 @@ def _values(family: str, values) -> list:
     if not values.check or family == "common-tones":
         return list(values)
     return [*values, *PROGRESSIONS]
+
+
+def main(first: int, end: int, chunk: int = 500) -> Found:
+    """The random exercises from ``first`` to before ``end``, told while they are checked."""
+    found = Found()
+    for start in range(first, end, chunk):
+        part = at_random(range(start, min(start + chunk, end)))
+        found += part
+        print(f"to {min(start + chunk, end) - 1}: {len(found.differences)} disagreements")
+        print(*part.differences, sep="\n", end="\n" if part.differences else "", flush=True)
+    print(found.told())
+    return found
+
+
+if __name__ == "__main__":
+    sys.exit(bool(main(int(sys.argv[1]), int(sys.argv[2])).differences))

@@ -14,6 +14,7 @@ SCALES = {
     "melodic": m21scale.MelodicMinorScale,
 }
 TRIADS = {"tonic": ("I", "i"), "subdominant": ("IV", "iv"), "dominant": ("V", "V")}
+COUNTS = ["", "one", "two", "three", "four", "five", "six", "seven"]
 POSITIONS = {"root": 0, "1st": 1, "2nd": 2}
 
 
@@ -29,6 +30,9 @@ def check(exercise):
     names = [p.name for p in notes]
     if "Notes of" in exercise.label:
         assert set(names) <= set(expected) and len(set(names)) == len(names)
+    elif "notes" in exercise.label:
+        count = COUNTS.index(exercise.label.split("first ")[1].split(" notes")[0])
+        assert names == list(expected)[:count] and notes[-1].ps - notes[0].ps < 12
     elif "scale" in exercise.label:
         assert names == list(expected) and notes[-1].ps - notes[0].ps == 12
     else:
@@ -50,6 +54,9 @@ def _expected(label: str, tonic: str, mode: str) -> tuple[str, ...]:
     minor = mode == "minor"
     if "scale" in label:
         form = next((form for words, form in SCALES.items() if words in label), None)
+        if minor and form is None:  # where all forms are alike
+            assert label.split("first ")[1].split(maxsplit=1)[0] in ("three", "four", "five")
+            form = m21scale.MinorScale
         scale = (form or m21scale.MajorScale)(tonic)
         assert (form is not None) == minor
         start = scale.tonic

@@ -25,7 +25,7 @@ def names_up(tonic: str, mode: str) -> list[str]:
 def check(exercise):
     """The notes are the mode of the label, and have the signs of the exercise's key."""
     tonic, mode = exercise.label.split(",")[0].split(" ")
-    down = "going down" in exercise.task
+    down = "going down" in exercise.label
     names = names_up(reading.read(tonic), mode)[:: -1 if down else 1]
     own = "natural" if exercise.key.minor else "major"
     assert set(names) == {p.name for p in reading.scale(reading.theirs_key(exercise)[0], own, 1)}

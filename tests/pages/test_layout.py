@@ -364,6 +364,51 @@ def test_a_label_that_only_names_the_clef_is_left_out():
     assert made[0].label == "Treble clef" and "1" in texts and "Treble clef" not in texts
 
 
+def test_a_label_that_only_repeats_the_task_is_left_out():
+    for name, label in (
+        ("signs", "Signs"),
+        ("term-matching", "Words of music"),
+        ("circle-of-fifths", "Circle of fifths"),
+    ):
+        kind = FAMILIES[name]
+        made = kind.make(Request(parse_key("C major"), "right", kind.asks), Random(1))
+        texts = [e.text for e in only_page([made]).elements if isinstance(e, Text)]
+        assert made.label == label and "1" in texts and label not in texts
+
+
+@pytest.mark.parametrize("family", ["term-matching", "term-meanings"])
+@pytest.mark.parametrize("paper", [Paper("letter"), Paper("a5")])
+def test_words_in_a_grid_stand_at_the_left_and_their_boxes_fill_the_measure(family, paper):
+    kind = FAMILIES[family]
+    made = kind.make(Request(parse_key("C major"), "right", kind.asks), Random(1))
+    boxes = only_page([made], paper).boxes
+    words = [box for box in boxes if not box.framed]
+    assert words and all(box.flush for box in words)
+    assert min(box.rect[0] for box in words) == pytest.approx(paper.left, abs=2)
+    assert max(box.rect[2] for box in boxes) == pytest.approx(paper.right, abs=2)
+    starts = sorted({round(box.rect[0], 1) for box in words})
+    assert len({round(b - a) for a, b in pairwise(starts)}) <= 1
+
+
+def test_a_time_is_not_set_as_figures():
+    """6/4 among the words of a rhythm's label."""
+    kind = FAMILIES["rhythm-copying"]
+    for seed in range(40):
+        made = kind.make(
+            Request(
+                parse_key("C major"),
+                "right",
+                kind.asks,
+                settings={"metre": "compound", "values": "eighths"},
+            ),
+            Random(seed),
+        )
+        if "6/4" in made.label:
+            break
+    (label,) = (e for e in only_page([made]).elements if isinstance(e, Text) and "6/4" in e.text)
+    assert [read for _, read in figured.pieces(label.text, label.grammar)] == [""]
+
+
 def test_the_boxes_of_two_exercises_in_a_row_are_level():
     """And so are their staves."""
     kind = FAMILIES["key-signatures"]
@@ -449,6 +494,7 @@ def test_an_exercise_is_torn_only_by_a_first_page_that_were_half_empty_or_by_its
     assert sizes([*blocks(300, 240), line, *blocks(300)], 696) == [2, 2]  # the first page
     assert sizes([*blocks(600, 300, 240), line, *blocks(300)], 696) == [1, 1, 2, 1]
     assert sizes([*blocks(450), line, line], 696) == [2, 1]  # higher than a page
+    assert sizes([*blocks(130, 60), line], 696) == [3]  # all fits on the first page
 
 
 def test_room_to_spare_goes_before_what_takes_it():

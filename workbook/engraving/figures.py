@@ -37,7 +37,7 @@ them."""
 def draw(figure: Figure, size: str = DEFAULT_HAND, room: float = inf) -> Snippet:
     """The picture of a figure; ``size`` names the hand that writes in it.
 
-    A grid is set in ``room`` points where that can be done.
+    A grid fills ``room`` points where that can be done.
     """
     if isinstance(figure, Grid):
         return _grid(figure, HANDS[size], room)
@@ -289,16 +289,26 @@ def _(figure: Boxes, hand: Hand) -> Snippet:
 
 
 def _grid(figure: Grid, hand: Hand, room: float) -> Snippet:
+    """Rows of boxes; where some may stand beside one another, they fill the room."""
     sizes = [_box(asks, hand) for asks in figure.kinds]
     lead = max(height for _, height in sizes) + _BOX_GAP
     wide = sum(width + _BOX_GAP for width, _ in sizes) - _BOX_GAP
     across = max(1, int(min(figure.across, (room - 2 + _ACROSS) / (wide + _ACROSS))))
+    spare = 0.0
+    if figure.across > 1 and room < inf:
+        spare = max((room - 2 + _ACROSS) / across - _ACROSS - wide, 0.0)
+    *first, (last, high) = sizes
+    # a box for words grows; a square one moves to the end of its column
+    grows = last > high
     lines = -(-figure.rows // across)
     slots = {}
     for row in range(figure.rows):
-        x = 1.0 + row % across * (wide + _ACROSS)
+        x = 1.0 + row % across * (wide + spare + _ACROSS)
         y = 1 + (lines - 1 - row // across) * lead
-        for asks, (width, height) in zip(figure.kinds, sizes):
+        for asks, (width, height) in zip(figure.kinds, (*first, (last + grows * spare, high))):
+            if asks == figure.kinds[-1] and not grows:
+                x += spare
             slots[Slot(asks, "right", row)] = (x, y, x + width, y + height)
             x += width + _BOX_GAP
-    return _snippet(across * (wide + _ACROSS) - _ACROSS + 2, lines * lead - _BOX_GAP + 2, [], slots)
+    whole = across * (wide + spare + _ACROSS) - _ACROSS
+    return _snippet(whole + 2, lines * lead - _BOX_GAP + 2, [], slots)

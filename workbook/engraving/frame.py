@@ -117,15 +117,10 @@ def _need(exercise: Exercise, size: str) -> Need:
     last = len(exercise.staves[0].events) - 1
     return Need(
         pitch,
-        max((row.box[0] * _before(row) + labels for row in rows if 0 in row.stacks), default=0.0),
-        max((row.box[0] * (1 - _before(row)) for row in rows if last in row.stacks), default=0.0),
+        max((row.box[0] * row.before + labels for row in rows if 0 in row.stacks), default=0.0),
+        max((row.box[0] * (1 - row.before) for row in rows if last in row.stacks), default=0.0),
         last + 1,
     )
-
-
-def _before(row: BoxRow) -> float:
-    """The share of a box that stands before its column's middle."""
-    return (1 + ALIGN.get(row.asks, 0.0)) / 2
 
 
 def _row_pitch(row: BoxRow) -> float:

@@ -2,17 +2,21 @@
 
 In: an exercise and how many lines it needs. Out: the columns after which a line ends, so
 that all lines are of about the same length. What belongs together stays together: a short
-measure is kept whole, and a box between two notes stays with the first.
+measure is kept whole, notes under one beam are, and a box between two notes stays with the first.
 """
 
 from __future__ import annotations
 
-from workbook.exercises.model import Event, Exercise
+from collections.abc import Iterator
+
+from workbook.exercises.model import Event, Exercise, Staff
 
 KEPT = 3
 """Columns of the longest measure that is never broken."""
 _BAR_LINE = 0.6
 """Columns by which a bar line may be farther from the ideal line end and still be chosen."""
+_RHYTHM_BAR_LINE = 0.3
+"""The same where the music has rhythm, as a share of the line."""
 
 
 def parts(exercise: Exercise) -> int:
@@ -28,7 +32,8 @@ def line_ends(exercise: Exercise, lines: int) -> tuple[int, ...]:
     """
     events = exercise.staves[0].events
     each = -(-lines // parts(exercise))
-    allowed = _allowed(events)
+    beamed = {column for staff in exercise.staves for column in _in_beams(staff)}
+    allowed = [column for column in _allowed(events) if column not in beamed]
     found: list[int] = []
     for first, last in _parts(events):
         left = [column for column in allowed if first <= column < last]
@@ -36,18 +41,28 @@ def line_ends(exercise: Exercise, lines: int) -> tuple[int, ...]:
             left = [column for column in left if not found or column > found[-1]]
             if not left:
                 return ()
-            ideal = first + number * (last - first + 1) / each - 1
-            found.append(_nearest(left, ideal, events))
+            long = (last - first + 1) / each
+            bars = _RHYTHM_BAR_LINE * long if exercise.staves[0].stems else _BAR_LINE
+            found.append(_nearest(left, first + number * long - 1, events, bars))
     return tuple(found)
 
 
-def _nearest(columns: list[int], ideal: float, events: tuple[Event, ...]) -> int:
-    """The column nearest to ``ideal``, with some preference for bar lines."""
+def _nearest(columns: list[int], ideal: float, events: tuple[Event, ...], bar_line: float) -> int:
+    """The column nearest to ``ideal``; one before a bar line may be ``bar_line`` farther away."""
 
     def distance(column: int) -> tuple[float, int]:
-        return abs(column - ideal) - _BAR_LINE * bool(events[column].after), column
+        return abs(column - ideal) - bar_line * bool(events[column].after), column
 
     return min(columns, key=distance)
+
+
+def _in_beams(staff: Staff) -> Iterator[int]:
+    """The columns after which a beam, or a tie, goes on."""
+    inside = False
+    for column, event in enumerate(staff.events):
+        inside = event.beam == "[" or (inside and event.beam != "]")
+        if inside or event.tied:
+            yield column
 
 
 def _measures(events: tuple[Event, ...]) -> list[list[int]]:

@@ -59,6 +59,11 @@ class BoxRow:
         return Slot(self.asks, self.hand, column)
 
     @property
+    def before(self) -> float:
+        """The share of a box that stands before its column's middle."""
+        return (1 + ALIGN.get(self.asks, 0.0)) / 2
+
+    @property
     def box(self) -> tuple[float, float]:
         """Width and height of one of its boxes, in staff spaces."""
         kind, hand = KINDS[self.asks], HANDS[self.size]

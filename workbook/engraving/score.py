@@ -14,15 +14,16 @@ each note puts it in the middle, so that accidentals and bar lines have room on 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache, lru_cache
+from itertools import pairwise
 
 from workbook import design
 from workbook.engraving.abjad_home import abjad
 from workbook.engraving.frame import Frame, head_width, lines, longest, natural, room_after_bars
 from workbook.engraving.ink import PEN
-from workbook.engraving.rows import ALIGN, BoxRow, box_rows, boxes_at_ends
+from workbook.engraving.rows import BoxRow, box_rows, boxes_at_ends
 from workbook.exercises.model import Event, Exercise, Slot, Staff
 from workbook.music.keys import Key
 from workbook.music.pitch import Pitch, scientific
@@ -228,6 +229,12 @@ class _Grid:
 
     def starts_line(self, column: int) -> bool:
         return not column or column - 1 in self.ends
+
+    @property
+    def lines(self) -> Iterator[range]:
+        """The columns of each line of music."""
+        ends = [-1, *self.ends, len(self.before) - 1]
+        return (range(last + 1, end + 1) for last, end in pairwise(ends))
 
 
 _ASIDE = 0.8
@@ -559,10 +566,10 @@ def _slot(row: BoxRow, column: int, middle: float) -> tuple[str, ...]:
     """A slot and its place: it is measured from the column, as LilyPond would count a chord's
     heads that stand aside.
     """
-    width, share = row.box[0], (1 + ALIGN.get(row.asks, 0.0)) / 2
+    width = row.box[0]
     return (
         rf'\markup \slot #"{row.slot(column)}" #{width:.3f} #{row.height(column):.3f}',
-        rf"- \tweak X-offset #{middle - share * width:.3f}",
+        rf"- \tweak X-offset #{middle - row.before * width:.3f}",
     )
 
 
@@ -580,9 +587,49 @@ def _cell(lasts: Fraction, *rooms: tuple[str, ...]) -> str:
 
 
 def _rows(exercise: Exercise, frame: Frame, grid: _Grid, above: bool) -> list[str]:
-    """The source of the rows of boxes on one side of the staves."""
+    """The source of the rows of boxes on one side of the staves.
+
+    In each line of music, a row stands beside an earlier one where their boxes keep clear of one
+    another, and below or above it where not.
+    """
     found = [row for row in box_rows(exercise, frame.size) if row.above == above]
-    return [_row(row, grid, any(_slips_in(row, other) for other in found)) for row in found]
+    boxes: dict[str, dict[int, BoxRow]] = {row.name: {} for row in found}
+    for line in grid.lines:
+        for first, *others in _side_by_side(found, line, grid):
+            printed = first.printed and all(row.printed for row in others)
+            for row in (first, *others):
+                own = row.stacks.keys() & set(line)
+                boxes[first.name].update(dict.fromkeys(own, replace(row, printed=printed)))
+    return [
+        _row(row, boxes[row.name], grid, any(_slips_in(row, other) for other in found))
+        for row in found
+    ]
+
+
+def _side_by_side(found: Sequence[BoxRow], line: range, grid: _Grid) -> list[list[BoxRow]]:
+    """The rows that have boxes in a line of music, those together that stand beside one another."""
+    together: list[list[BoxRow]] = []
+    for row in found:
+        if row.stacks.keys() & set(line):
+            rows = next((rows for rows in together if _is_clear(row, rows, line, grid)), None)
+            if rows:
+                rows.append(row)
+            else:
+                together.append([row])
+    return together
+
+
+def _is_clear(row: BoxRow, others: Sequence[BoxRow], line: range, grid: _Grid) -> bool:
+    """Whether the boxes of ``row`` have room beside those of ``others`` in a line of music."""
+    if any(max(one.stacks.values()) > 1 or one.hand != row.hand for one in (row, *others)):
+        return False
+    spans = sorted(
+        (left, left + one.box[0])
+        for one in (row, *others)
+        for column in one.stacks.keys() & set(line)
+        for left in [(column - line.start + 0.5) * grid.pitch - one.before * one.box[0]]
+    )
+    return all(start - end >= design.BOX_GAP for (_, end), (start, _) in pairwise(spans))
 
 
 def _slips_in(row: BoxRow, other: BoxRow) -> bool:
@@ -594,21 +641,23 @@ def _slips_in(row: BoxRow, other: BoxRow) -> bool:
 
 def _margin(row: BoxRow, column: int, middle: float) -> tuple[str, ...]:
     """Space at both sides of a slot, which keeps boxes of other rows away."""
-    width, share = row.box[0], (1 + ALIGN.get(row.asks, 0.0)) / 2
+    width = row.box[0]
     wide = width + 2 * design.BOX_GAP
     return (
         rf"\markup \with-dimensions #'(0 . {wide:.3f}) #'(0 . {row.height(column):.3f}) \null",
-        rf"- \tweak X-offset #{middle - share * width - design.BOX_GAP:.3f}",
+        rf"- \tweak X-offset #{middle - row.before * width - design.BOX_GAP:.3f}",
     )
 
 
-def _row(row: BoxRow, grid: _Grid, apart: bool) -> str:
-    """The source of a row's context; ``apart`` keeps boxes of other rows away at its sides."""
+def _row(row: BoxRow, boxes: dict[int, BoxRow], grid: _Grid, apart: bool) -> str:
+    """The source of a row's context, which holds ``boxes``, the row of each by its column;
+    ``apart`` keeps those of other contexts away at their sides.
+    """
     draws = (_slot, _margin) if apart else (_slot,)
     cells = []
     for column, before in enumerate(grid.before):
-        here = column in row.stacks
-        rooms = [draw(row, column, grid.middle(column)) for draw in draws] if here else []
+        own = boxes.get(column)
+        rooms = [draw(own, column, grid.middle(column)) for draw in draws] if own else []
         cells += [_cell(before), _cell(1 - before, *rooms), _cell(Fraction(grid.after[column]))]
     context = "BoxRowAbove" if row.above else "BoxRowBelow"
     name = row.name.replace(".", "-")

@@ -1,4 +1,4 @@
-"""A scale as it is practised: up and down from the tonic."""
+"""A scale as it is practised: up and down from the tonic, or down and up again."""
 
 from __future__ import annotations
 
@@ -22,3 +22,12 @@ def run(request: Request, form: str, octaves: int, at: int, start: int = 1) -> C
     up = scales.ascending(request.key, form, at, octaves + 1)[part]
     down = scales.descending(request.key, form, at, octaves + 1)[::-1][part]
     return [(p,) for p in up + down[-2::-1]]
+
+
+def run_down(request: Request, form: str, octaves: int, at: int) -> Columns:
+    """The scale from its top down to the tonic of octave ``at`` and up again.
+
+    The lowest note belongs to the way down.
+    """
+    down = scales.descending(request.key, form, at, octaves)
+    return [(p,) for p in down + scales.ascending(request.key, form, at, octaves)[1:]]

@@ -19,6 +19,8 @@ Example = tuple[Sort, str, str]
 what is right in its place."""
 ANY = "any"
 """Stands for every answer of a kind."""
+OCTAVE: Sort = ("octave",)
+"""The sort of note names with the number of an octave."""
 
 TYPED = str.maketrans({"♯": "#", "♭": "b", "𝄪": "##", "𝄫": "bb"})
 """The signs as they are typed."""
@@ -30,6 +32,11 @@ def typed(texts: Sequence[str]) -> tuple[str, ...]:
     """The texts that have signs, with the signs as they are typed."""
     found = (text.translate(TYPED) for text in texts)
     return tuple(name for name in dict.fromkeys(found) if name not in texts)
+
+
+def joined(texts: Sequence[str]) -> str:
+    """The texts in one line; semicolons stand between texts of which one has a comma."""
+    return ("; " if any("," in text for text in texts) else ", ").join(texts)
 
 
 def printed(answer: str, also: Sequence[str]) -> list[str]:
@@ -76,7 +83,7 @@ class Telling:
     def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
         """Examples of the ``others`` that are accepted as spellings of ``answer``."""
         if others:
-            yield self._sort(answer, others), answer, ", ".join(others)
+            yield self._sort(answer, others), answer, joined(others)
 
     def _sort(self, answer: str, others: Sequence[str]) -> Sort:
         names = [answer, *others]
@@ -96,8 +103,11 @@ PLAIN = Telling()
 class Note(Telling):
     """Names of notes, which may have an octave."""
 
+    def spelled(self, answer: str, also: Sequence[str]) -> list[tuple[str, list[str]]]:
+        return super().spelled(answer, also) or [(answer, [])]
+
     def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
-        yield ("octave",), ANY, "with the number of its octave: C4"
+        yield OCTAVE, ANY, "with the number of its octave: C4"
         yield from super().examples(answer, others)
 
 
@@ -123,6 +133,9 @@ class Played(Telling):
 @dataclass(frozen=True)
 class InOtherWords(Telling):
     """Meanings: what is accepted is listed, and whoever marks knows what else says the same."""
+
+    def spelled(self, answer: str, also: Sequence[str]) -> list[tuple[str, list[str]]]:
+        return super().spelled(answer, also) or [(answer, [])]
 
     def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
         yield ("sense",), ANY, "the same sense in other words"
@@ -152,7 +165,7 @@ class ChordName(Telling):
         told = {name.replace(" ", ""): name for name in reversed(names)}
         told.pop(answer, None)
         if told:
-            yield self._sort(answer, names), answer, ", ".join(reversed(told.values()))
+            yield self._sort(answer, names), answer, joined([*reversed(told.values())])
 
 
 @dataclass(frozen=True)
@@ -185,7 +198,7 @@ class IntervalName(Telling):
             names = dict.fromkeys(p[index] for p in parts if p[index] not in ("", part))
             if names:  # the octave has names of its own
                 sort = part if not index or part == "8" else "number"
-                yield (sort,), part, ", ".join(names)
+                yield (sort,), part, joined([*names])
 
 
 def _quality_and_number(name: str) -> tuple[str, str]:

@@ -63,6 +63,12 @@ class Conventions:
         """
         return self.scale_from(key, form, hand, 1, octaves)
 
+    def scale_down(self, key: Key, form: str, hand: str, octaves: int = 1) -> Fingers:
+        """The fingers of a scale from its top down and up again, as in ``scale``; in the melodic
+        form the lowest note keeps the finger that it was reached with.
+        """
+        return _merge(back[::-1] + up[1:] for up, back in self._ways(key, form, hand, 1, octaves))
+
     def scale_from(self, key: Key, form: str, hand: str, start: int, octaves: int = 1) -> Fingers:
         """The fingers of a scale from degree ``start`` (1 to 7) and back, as in ``scale``.
 
@@ -71,16 +77,22 @@ class Conventions:
         finger. Also accepted: fewer fingers before the right hand's first thumb or after the
         left hand's last one; and 4 5 at the right hand's top for 1 2, where 3 comes before.
         """
+        ways = self._ways(key, form, hand, start, octaves)
+        return _merge(up + back[-2::-1] for up, back in ways)
+
+    def _ways(
+        self, key: Key, form: str, hand: str, start: int, octaves: int
+    ) -> list[tuple[str, str]]:
+        """The fingerings going up and those going down that go together, both low to high."""
         up = self._up_from(("scale", key, form), hand, start, octaves)
-        pairs = list(zip(up, up))
-        if form == "melodic":
-            down = self._up_from(("scale", key, "natural"), hand, start, octaves)
-            pairs = [
-                (up[0], down[0]),
-                *((other, down[0]) for other in up[1:]),
-                *((up[0], other) for other in down[1:]),
-            ]
-        return _merge(there + back[-2::-1] for there, back in pairs)
+        if form != "melodic":
+            return list(zip(up, up))
+        down = self._up_from(("scale", key, "natural"), hand, start, octaves)
+        return [
+            (up[0], down[0]),
+            *((other, down[0]) for other in up[1:]),
+            *((up[0], other) for other in down[1:]),
+        ]
 
     def _up_from(self, subject: Subject, hand: str, start: int, octaves: int) -> list[str]:
         if start == 1:
@@ -133,13 +145,16 @@ class Conventions:
         return _merge(up + up[-2::-1] for up in runs)
 
     def five_finger(self, hand: str) -> Fingers:
-        """Nine fingers: five notes up and down."""
-        up = _merge(self.versions(("five-finger",), hand))
-        return up + up[-2::-1]
+        """Five fingers, from the lowest note up."""
+        return _merge(self.versions(("five-finger",), hand))
 
     def chord(self, shape: str, hand: str) -> Fingers:
         """Fingers of a close chord from low to high; ``shape`` is a position or "v7-third"."""
         return _merge(self.versions(("chord", shape), hand))
+
+    def seventh_chord(self, position: str, hand: str) -> Fingers:
+        """Fingers of a dominant seventh in close position from low to high."""
+        return _merge(self.versions(("seventh chord", position), hand))
 
     def _run(self, subject: Subject, hand: str, octaves: int, degrees: int) -> Fingers:
         return _merge(self._stretched(subject, hand, octaves, degrees))

@@ -30,14 +30,14 @@ SEVENTHS = ("dominant", "diminished")
 Subject = (
     tuple[Literal["scale", "arpeggio", "broken chord"], Key, str]
     | tuple[Literal["seventh", "seventh inversion"], str, int]
-    | tuple[Literal["chord"], str]
+    | tuple[Literal["chord", "seventh chord"], str]
     | tuple[Literal["chromatic", "five-finger"]]
 )
 """What an entry is about: ``("scale", key, form)``, ``("arpeggio", key, position)``,
 ``("broken chord", key, position)``,
 ``("seventh", kind, semitone)`` with the root's semitones above C (0 to 11), ``("seventh
 inversion", position, semitone)`` for a dominant seventh that begins on another tone,
-``("chord", shape)``, ``("chromatic",)``, ``("five-finger",)``."""
+``("chord", shape)``, ``("seventh chord", position)``, ``("chromatic",)``, ``("five-finger",)``."""
 
 Entries = dict[tuple[Subject, str], tuple[str, ...]]
 """From subject and hand to fingerings, the first choice first; a digit a note, low to high."""
@@ -211,12 +211,18 @@ def _chords(table: TomlTable) -> list[Subject]:
     return [("chord", shape)] if shape else []
 
 
+def _seventh_chords(table: TomlTable) -> list[Subject]:
+    position = table.one("position", POSITIONS)
+    return [("seventh chord", position)] if position else []
+
+
 _KINDS: dict[str, tuple[Callable[[TomlTable], list[Subject]], tuple[str, ...], int]] = {
     "scale": (_scales, ("keys", "forms"), 15),
     "arpeggio": (_arpeggios, ("keys", "position"), 7),
     "broken-chord": (_broken_chords, ("keys", "position"), 4),
     "seventh": (_sevenths, ("kind", "roots", "position"), 9),
     "chord": (_chords, ("shape",), 3),
+    "seventh-chord": (_seventh_chords, ("position",), 4),
     "chromatic": (lambda _table: [("chromatic",)], (), 12),
     "five-finger": (lambda _table: [("five-finger",)], (), 5),
 }

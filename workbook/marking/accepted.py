@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import Exercise
-from workbook.exercises.telling import printed
+from workbook.exercises.telling import joined, printed
 from workbook.record.matching import Asked
 
 PLAYED = tuple(name for name, kind in KINDS.items() if kind.played)
@@ -95,7 +95,7 @@ def _run(row: Sequence[Asked]) -> str:
             for column, digits in single.items()
         },
     )
-    return ", ".join([*[f"also {notes}"] * bool(notes), *dict.fromkeys(fingerings)])
+    return joined([*[f"also {notes}"] * bool(notes), *dict.fromkeys(fingerings)])
 
 
 def _part(row: Sequence[Asked], version: tuple[str, ...], differing: list[int]) -> str:
@@ -129,15 +129,17 @@ def _stacks(columns: dict[int, list[Asked]]) -> str:
 
 
 def _grouped(noun: str, by_column: dict[int, str]) -> str:
-    """``"notes 1, 15: 2, note 4: 1"``: columns with the same alternatives share an entry."""
+    """``"notes 1, 15: 2; note 4: 1"``: columns with the same alternatives share an entry."""
     columns: dict[str, list[str]] = {}
     for column, alternative in by_column.items():
         if alternative:
             columns.setdefault(alternative, []).append(str(column + 1))
-    return ", ".join(
-        f"{noun}{'s' * (len(positions) > 1)}\u00a0{', '.join(positions)}:\u00a0"
-        + alternative.replace(" ", "\u00a0")
-        for alternative, positions in columns.items()
+    return joined(
+        [
+            f"{noun}{'s' * (len(positions) > 1)}\u00a0{', '.join(positions)}:\u00a0"
+            + alternative.replace(" ", "\u00a0")
+            for alternative, positions in columns.items()
+        ]
     )
 
 
@@ -146,10 +148,10 @@ def _texts(row: Sequence[Asked]) -> str:
     telling = KINDS[row[0].asks].telling
     if any(len(blank.versions) > 1 for blank in row):
         versions = list(dict.fromkeys(zip(*(blank.versions for blank in row))))
-        return ", ".join("or " + one.replace(" ", "\u00a0") for one in telling.rows(versions))
+        return joined(["or " + one.replace(" ", "\u00a0") for one in telling.rows(versions)])
     texts = [
         telling.place(blank.column, blank.answer, other)
         for blank in row
         for other in telling.different(blank.answer, printed(blank.answer, blank.also))
     ]
-    return "also " + ", ".join(one.replace(" ", "\u00a0") for one in texts) if texts else ""
+    return "also " + joined([one.replace(" ", "\u00a0") for one in texts]) if texts else ""

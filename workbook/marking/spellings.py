@@ -15,7 +15,9 @@ from workbook.exercises.model import DRAWN, Exercise
 from workbook.exercises.telling import Sort, printed, typed
 from workbook.record.matching import Asked
 
-_SIGNS = "♯ ♭", "# b"
+SIGNS: Sort = ()
+"""The sort of # and b for sharps and flats, which all kinds have in common."""
+_TYPED = "♯ ♭", "# b"
 
 
 class Spelling(NamedTuple):
@@ -75,4 +77,4 @@ def _found(asks: str, answer: str, also: tuple[str, ...]) -> Iterator[Spelling]:
         for example in telling.examples(spelled_answer, others):
             yield Spelling(asks, *example)
     if typed((answer,)):
-        yield Spelling("", (), *_SIGNS)
+        yield Spelling("", SIGNS, *_TYPED)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import cache
 
 from workbook.music.keys import Key
-from workbook.music.pitch import Pitch, above, semitone
+from workbook.music.pitch import Pitch, above, is_black, semitone
 
 MINOR_FORMS = ("natural", "harmonic", "melodic")
 
@@ -88,3 +88,33 @@ def _on_key(tonic: Pitch, half_steps: int, sign: int) -> Pitch:
         for step in range(7)
     )
     return next(p for p in found if semitone(p) == here)
+
+
+@cache
+def whole_tone(tonic: Pitch, sign: int = 1) -> tuple[tuple[Pitch, ...], ...]:
+    """The whole-tone scale from ``tonic`` up, seven pitches, in each spelling without double
+    signs, the plainest first.
+
+    Six whole steps fill the octave, so five go to the next letter and one leaves a letter out:
+    a diminished third. Plain is what needs no signed name of a white key, does not mix sharps
+    and flats, and has signs like the tonic's, or else ``sign`` (1 for ♯, -1 for ♭), and the
+    diminished third late. Common practice, no source.
+    """
+    found = []
+    for gap in range(5, -1, -1):
+        notes = [tonic]
+        try:
+            for step in range(6):
+                notes.append(above(notes[-1], "d3" if step == gap else "M2"))
+        except ValueError:  # more than two signs
+            continue
+        if all(abs(p.signs) < 2 for p in notes):
+            found.append(tuple(notes))
+    liked = tonic.signs or sign
+
+    def plainness(notes: tuple[Pitch, ...]) -> tuple[int, bool, int]:
+        signed = [p for p in notes[1:-1] if p.signs]
+        white = sum(not is_black(p) for p in signed)
+        return white, len({p.signs for p in signed}) > 1, sum(p.signs != liked for p in signed)
+
+    return tuple(sorted(found, key=plainness))

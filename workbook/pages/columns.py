@@ -18,6 +18,7 @@ from workbook.exercises.model import Exercise
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.typesetting import text
+from workbook.typesetting.figured import Grammar
 
 EXAMPLE = "Example"
 """The tag of a worked example."""
@@ -147,8 +148,15 @@ def tag_width(item: Item, hand: Hand) -> float:
 
 
 def shown_label(item: Item) -> str:
-    """The label beside an item's number: none if it would only name the clef below it."""
+    """The label beside an item's number: none if it would say nothing."""
     return "" if wording.says_nothing(item.exercise.label) else item.exercise.label
+
+
+def grammar(exercise: Exercise) -> Grammar:
+    """How numerals and figures in its label and task are read; in those of rhythms, which have a
+    staff of one line, 6/4 is a time.
+    """
+    return "" if any(staff.lines == 1 for staff in exercise.staves) else "words"
 
 
 def label_lines(item: Item, column: float, hand: Hand) -> int:

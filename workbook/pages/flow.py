@@ -78,7 +78,7 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
             if end == count or not blocks[end - 1].keep:
                 (split if end in torn else whole).append((end, high, shrink))
         if not whole or (not start and whole[-1][1] < HALF * room):
-            whole += split
+            whole = sorted([*whole, *split])
         whole = list(_not_wasteful(blocks, room, start, whole))
         # tied blocks that exceed a page: take as many as fit
         best[start] = min(

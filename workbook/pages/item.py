@@ -15,12 +15,12 @@ from workbook.design import HANDS, Hand
 from workbook.engraving.rows import box, box_rows
 from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet
 from workbook.exercises.families import KINDS
-from workbook.exercises.figures import Circle, Keyboard
+from workbook.exercises.figures import Circle, Grid, Keyboard
 from workbook.exercises.in_words import in_words
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 from workbook.marking import answer_rows
 from workbook.music.naming import Naming
-from workbook.pages.columns import EXAMPLE, NUMBER_GAP, TAG_PAD, shown_label, tag_width
+from workbook.pages.columns import EXAMPLE, NUMBER_GAP, TAG_PAD, grammar, shown_label, tag_width
 from workbook.pages.elements import ARTIFACT, Box, Element, Group, Panel, Picture, Rule, Start, Text
 from workbook.pages.flow import Block
 from workbook.planning.plan import Item
@@ -29,9 +29,8 @@ from workbook.typesetting import figured, text
 _NOTE = 10.5
 _REPEATED = 18.0
 """Height in points of the heading repeated where an exercise continues on the next page."""
-_SHRINK, _LINE_SHRINK, _CLOSEST = 8.0, 20.0, 13.0
-"""Points: the most that the space above an item, or above a line, may shrink, and the least
-distance between two lines."""
+_SHRINK, _LINE_SHRINK = 8.0, 20.0
+"""Points: the most that the space above an item, or above a line, may shrink."""
 _STRETCH, _LINE_STRETCH = 54.0, 24.0
 """Points: the most that the space above an item, or above a line, may stretch."""
 _ENLARGED = 1.45
@@ -99,8 +98,11 @@ def item_lines(
     right: float,
     size: str,
     parts: Parts,
+    closest: float,
 ) -> list[Block]:
-    """A block for each line of an item's music; the first block includes the head."""
+    """A block for each line of an item's music, ``closest`` points apart at least; the first
+    block includes the head.
+    """
     hand = HANDS[size]
     head, top = _head(item, shared, left, right, hand, parts.whole)
     notes, low = _notes(item, left, right, parts.whole)
@@ -125,7 +127,7 @@ def item_lines(
             block = replace(
                 block,
                 above=gap,
-                shrink=min(max(gap - _CLOSEST, 0.0), _LINE_SHRINK),
+                shrink=min(max(gap - closest, 0.0), _LINE_SHRINK),
                 stretch=_LINE_STRETCH,
                 within=True,
                 repeated=(Start(ARTIFACT), continued),
@@ -174,10 +176,11 @@ def _head(
     elements = [Start(whole, "P"), *_tag(item, left, y, hand)]
     points = score(right, y, str(item.points), size) if item.points else []
     room = right - x - (design.POINTS_RULE + 30 if points else 0.0)
+    read = grammar(item.exercise)
     label = text.even(shown_label(item), "regular", size, room, design.CHARACTERS)
     for index, line in enumerate(label):
         y -= size * design.LEADING * bool(index)
-        elements.append(Text(x, y, line, "regular", size, grammar="words"))
+        elements.append(Text(x, y, line, "regular", size, grammar=read))
     elements += points
     if item.exercise.choices:
         elements.append(Start(whole, "P"))
@@ -189,7 +192,7 @@ def _head(
         elements.append(Start(whole, "P"))
     for line in task:
         y -= size * design.LEADING
-        elements.append(Text(left, y, line, "regular", size, grammar="words"))
+        elements.append(Text(left, y, line, "regular", size, grammar=read))
     return elements, design.LABEL_TO_MUSIC - y
 
 
@@ -249,11 +252,14 @@ def music(
     elements: list[Element] = [Picture(x, y, snippet, scale, band, item.number)]
     elements += _row_labels(exercise, snippet, left, x, y, scale, band)
     places = exercise.once(_places, _Drawn(snippet.name, snippet.slots), size, scale)
+    flush = isinstance(exercise.figure, Grid)
     for blank, foot, (x0, y0, x1, y1), answer, framed in places:
         if band and not band[0] <= foot <= band[1]:
             continue
         rect = (x + x0, y + y0, x + x1, y + y1)
-        elements.append(Box(rect, blank, item.number, answer, hand.line, hand.corner, framed))
+        elements.append(
+            Box(rect, blank, item.number, answer, hand.line, hand.corner, framed, flush)
+        )
     return elements
 
 
@@ -310,8 +316,8 @@ def _sizes(
     for blank, (x0, _, x1, _) in zip(exercise.blanks, rects):
         size = sizes.get(blank.asks, hand.answer)
         if blank.asks not in DRAWN:
-            grammar = KINDS[blank.asks].figured
-            width = figured.width(blank.answer, grammar, "bold", size) / size
+            read = KINDS[blank.asks].figured
+            width = figured.width(blank.answer, read, "bold", size) / size
             size = min(size, (scale * (x1 - x0) - 2 * _BESIDE) / width)
         sizes[blank.asks] = size
     return sizes
@@ -404,8 +410,8 @@ def _row_labels(
     band: tuple[float, float] | None,
 ) -> list[Element]:
     """Labels that say what each row of boxes asks, or of which hand, at the left of the first line
-    of music that has it; with a ``band``, of that line. Of rows beside one another, the first
-    has a label. Empty if there is nothing to tell apart, or no room.
+    of music that has it; with a ``band``, of that line. Rows beside one another share a label, or
+    the first alone has one. Empty if there is nothing to tell apart, or no room.
     """
     if exercise.figure:
         return []
@@ -419,11 +425,19 @@ def _row_labels(
     if len(kinds) < 2 and len(hands) < 2:
         return []
     labels: list[Element] = []
-    for (asks, hand), (x0, y0, y1) in sorted(rows.items()):
-        word = asks if len(kinds) > 1 else hand
+    for (_, hand), (x0, y0, y1) in sorted(rows.items()):
+        beside = sorted(
+            (at, other[0])
+            for other, (at, low, high) in rows.items()
+            if low < y1 and y0 < high and other[1] == hand
+        )
+        if beside[0][0] < x0:
+            continue
+        words = [word for _, word in beside] if len(kinds) > 1 else [hand]
         room = x + scale * x0 - left - 2
         middle = y + scale * (y0 + y1) / 2
-        second = any(at < x0 and low < y1 and y0 < high for at, low, high in rows.values())
-        if not second and text.width(word, "regular", design.QUIET) <= room:
-            labels.append(Text(left, middle - 3, word, "regular", design.QUIET))
+        for word in (", ".join(words), words[0]):
+            if text.width(word, "regular", design.QUIET) <= room:
+                labels.append(Text(left, middle - 3, word, "regular", design.QUIET))
+                break
     return labels

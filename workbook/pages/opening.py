@@ -15,7 +15,10 @@ from dataclasses import dataclass, field, replace
 
 from workbook import design
 from workbook.design import HANDS, Hand
+from workbook.exercises.telling import OCTAVE
+from workbook.marking.spellings import SIGNS
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
+from workbook.pages.accept_table import HEADING as ACCEPTED
 from workbook.pages.columns import hand_of
 from workbook.pages.elements import (
     ARTIFACT,
@@ -121,8 +124,26 @@ def paragraph(
 
 
 def marking(plan: Plan) -> str:
-    """How to mark, in a sentence or two for whoever holds the answer key."""
-    return f"Marking: {_RULES[plan.row.template.marking]} Accept other fingerings that are sound."
+    """How to mark, for whoever holds the answer key: the rule, what is right for every answer of
+    its kind, and where the rest is told.
+    """
+    told = {one.sort for one in plan.spellings}
+    always = {
+        "other fingerings that are sound": _fingers(plan),
+        "# for ♯ and b for ♭": SIGNS in told,
+        "any octave, or none, with the name of a note": OCTAVE in told,
+    }
+    words = "; ".join(words for words, holds in always.items() if holds)
+    sentences = [f"Marking: {_RULES[plan.row.template.marking]}"]
+    if words:
+        sentences.append(f"Accept {words}.")
+    if told - {SIGNS, OCTAVE}:
+        sentences.append(f"Other spellings: see “{ACCEPTED}” in the list of answers.")
+    return " ".join(sentences)
+
+
+def _fingers(plan: Plan) -> bool:
+    return any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks)
 
 
 def opening(plan: Plan, paper: Paper) -> list[Block]:
@@ -183,7 +204,7 @@ def _directions(column: _Column, plan: Plan, hand: Hand) -> None:
     column.write(f"Keys: {_keys(row)}", hand.text, above=3, keep=True)
     for index, body in enumerate(filter(None, row.template.instructions.split("\n"))):
         column.write(body, hand.text, above=0 if index else 6)
-    if any(b.asks == "finger" for item in plan.items for b in item.exercise.blanks):
+    if _fingers(plan):
         column.write(CAUTION, hand.text, above=6)
 
 

@@ -68,7 +68,14 @@ class Paper:
 
     @property
     def bottom(self) -> float:
-        return self.foot + (design.TIGHT_TO_FOOT if self._tight else design.BODY_TO_FOOT)
+        if self.size != "normal":
+            return self.foot + design.LARGE_TO_FOOT
+        return self.foot + (design.TIGHT_TO_FOOT if self._small else design.BODY_TO_FOOT)
+
+    @property
+    def closest(self) -> float:
+        """The least distance between two lines of music of one exercise."""
+        return design.CLOSEST if self.size == "normal" else design.TIGHT_CLOSEST
 
     @property
     def foot(self) -> float:

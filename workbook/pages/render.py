@@ -249,14 +249,14 @@ def _is_shown(element: Text | Box, face: str) -> bool:
 
 def _answer(lines: Lines, element: Box, inks: Inks) -> None:
     x0, y0, x1, y1 = element.rect
-    blank = element.blank
+    blank, flush = element.blank, element.flush and not element.framed
     lines.draw(
-        (x0 + x1) / 2,
+        x0 if flush else (x0 + x1) / 2,
         (y0 + y1) / 2 - 0.35 * element.size,
         blank.answer,
         "regular" if blank.given else "bold",
         element.size,
-        "center",
+        "left" if flush else "center",
         inks.given if blank.given else inks.answer,
         KINDS[blank.asks].figured,
     )

@@ -12,7 +12,7 @@ from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.engraving.snippet import Snippet
 from workbook.music.naming import Naming
-from workbook.pages.columns import column_counts, shown
+from workbook.pages.columns import column_counts, grammar, shown, shown_label
 from workbook.pages.elements import (
     DOCUMENT,
     Element,
@@ -32,6 +32,8 @@ from workbook.typesetting import text
 
 _SCORE = 76.0
 """The room for the points of a section at the right of its title, in points."""
+_BELOW_TASK = 2.0
+"""Points below the last line of a task."""
 _DASH = "–"
 """An answer that only the task explains: where it stands, worked or not, the task does, too."""
 _LEVEL = 30.0
@@ -59,12 +61,13 @@ def section_blocks(
     hand = HANDS[size]
     group = Group("Sect", DOCUMENT)
     heading, width, lines = _heading(section, paper, hand, group)
-    label = section.items[0].exercise.label
+    read = grammar(section.items[0].exercise)
+    label = shown_label(section.items[0])
     label = "" if label == section.title else label
     width += text.width(label, "regular", hand.text) + 24
     if brief and len(section.items) == 1 and lines == 1 and width <= paper.measure:
         label_text = Text(
-            paper.right, -hand.heading, label, "regular", hand.text, "right", grammar="words"
+            paper.right, -hand.heading, label, "regular", hand.text, "right", grammar=read
         )
         heading = replace(heading, elements=(*heading.elements, Start(group, "P"), label_text))
         shared = None
@@ -74,15 +77,16 @@ def section_blocks(
     if asked or brief:  # keep the task's space even if empty: a key's study pages look alike
         lead = hand.text * design.LEADING
         start = Start(group, "P")
+        lines_of_task = text.even(task, "regular", hand.text, paper.measure, design.CHARACTERS)
         blocks += [
             Block(
-                (start, Text(paper.left, -lead, line, "regular", hand.text, grammar="words"))
+                (start, Text(paper.left, -lead, line, "regular", hand.text, grammar=read))
                 if asked
                 else (),
-                lead + 2,
+                lead + _BELOW_TASK * (number == len(lines_of_task)),
                 keep=True,
             )
-            for line in text.even(task, "regular", hand.text, paper.measure, design.CHARACTERS)
+            for number, line in enumerate(lines_of_task, 1)
         ]
     counts = column_counts(section, paper, size, most)
     rows = [
@@ -97,7 +101,7 @@ def section_blocks(
             counts,
         )
     ]
-    rows[0] = replace(rows[0], shrink=0.0, stretch=0.0)
+    rows[0] = replace(rows[0], shrink=0.0 if paper.size == "normal" else _BELOW_TASK, stretch=0.0)
     return blocks + rows
 
 
@@ -149,7 +153,8 @@ def _row_blocks(
     left = paper.left
     item, parts = row[0]
     if len(row) == 1 and len(snippets[item.number].lines) > 1:
-        return item_lines(item, snippets[item.number], shared, left, paper.right, size, parts)
+        snippet = snippets[item.number]
+        return item_lines(item, snippet, shared, left, paper.right, size, parts, paper.closest)
     blocks = []
     for item, parts in row:
         right = left + paper.column_of(counts[item.number])

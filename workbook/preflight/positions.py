@@ -104,31 +104,34 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
     for (x, y), text in drawn.words:
         if text.isdigit():
             numbers.setdefault(y, []).append((x, text))
+    found: dict[tuple[float, float], str] = {}
     labels = {
         y: [(left + to * scale, left, one) for left, one in some for to in _to_label(one)]
         for y, some in numbers.items()
     }
     near = _NEAR * scale
-    found = []
     for (x, y), text in drawn.words:
         if y not in numbers:
             continue
         if text.startswith(_POINTS):
-            # the label says nothing and is left out
-            _, number = max(one for one in [(0.0, ""), *numbers[y]] if one[0] < x)
+            # the label says nothing and may be left out
+            left, number = max(one for one in [(0.0, ""), *numbers[y]] if one[0] < x)
             if wording.says_nothing(record.prompts.get(number, "").partition(".")[0]):
-                found.append(number)
+                found[y, left] = number
         beside = [(left, one) for at, left, one in labels[y] if abs(x - at) < near]
         if not beside:
             continue
-        _, number = max(beside)
+        left, number = max(beside)
         label, prompt = " ".join(text.split()), record.prompts.get(number, "")
         # a long label continues on the next line
         if label and prompt.startswith(label):
-            found.append(number)
+            found[y, left] = number
     wanted = [str(item.number) for item in record.items if item.page == page]
-    if found != wanted:
-        yield page, (f"the exercises are numbered {listed(found)}; key.json has {listed(wanted)}")
+    if [*found.values()] != wanted:
+        yield (
+            page,
+            (f"the exercises are numbered {listed(found.values())}; key.json has {listed(wanted)}"),
+        )
 
 
 @lru_cache

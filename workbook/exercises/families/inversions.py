@@ -1,7 +1,8 @@
-"""Inversions: the tonic triad climbing root, 1st, 2nd, root and back, or in mixed order.
+"""Inversions: the tonic triad climbing root, 1st, 2nd, root and back, or in mixed order; the
+dominant seventh likewise, with its 3rd inversion.
 
-Blocked, or broken: the three notes of each position one after another, or four with the lowest
-an octave higher.
+Blocked, or broken: the notes of each position one after another, or four of a triad with the
+lowest an octave higher.
 """
 
 from __future__ import annotations
@@ -11,32 +12,48 @@ from itertools import pairwise
 from random import Random
 
 from workbook.exercises import wording
-from workbook.exercises.answers import FINGER, POSITION
-from workbook.exercises.blanks import chord_blanks, finger_blanks, give, in_order
+from workbook.exercises.answers import FINGER, POSITION, AnswerKind
+from workbook.exercises.blanks import Answer, chord_blanks, finger_blanks, give, in_order
 from workbook.exercises.family import Family
 from workbook.exercises.model import Blank, Exercise, Request, Staff
 from workbook.exercises.positions import other_names
 from workbook.exercises.registers import Columns, fit_register
 from workbook.exercises.settings import Setting
 from workbook.exercises.staves import bar_lines, printed_staves
-from workbook.fingering.conventions import Finger
-from workbook.music.chords import TRIAD_POSITIONS, harmony, inversion, position
+from workbook.fingering.conventions import Finger, Fingers
+from workbook.fingering.table import Subject
+from workbook.music.chords import (
+    POSITIONS,
+    TRIAD_POSITIONS,
+    Harmony,
+    harmony,
+    inversion,
+    position,
+)
 
 _ASKS = (POSITION, FINGER)
-_SIZES = {"broken": 3, "four-note": 4}
-_WORDS = {"broken": "broken triads", "four-note": "broken chords of four notes"}
-_CLIMBING = (0, 1, 2, 3, 2, 1, 0)
-"""The order of the chords: how often the triad in root position is inverted."""
+_TONIC, _DOMINANT = _CHORDS = ("tonic triad", "dominant seventh")
+_NUMERALS = {_TONIC: "I", _DOMINANT: "V7"}
 
 
-def _mixed(rng: Random) -> tuple[int, ...]:
+def _climbing(count: int) -> tuple[int, ...]:
+    """The order of the chords: how often a chord of ``count`` notes is inverted.
+
+    >>> _climbing(3)
+    (0, 1, 2, 3, 2, 1, 0)
+    """
+    return (*range(count + 1), *range(count - 1, -1, -1))
+
+
+def _mixed(count: int, rng: Random) -> tuple[int, ...]:
     """As many chords, with each position twice or more and none twice running."""
+    climbing = _climbing(count)
     while True:
-        order = tuple(rng.choices(range(4), k=len(_CLIMBING)))
-        positions = [turns % 3 for turns in order]
+        order = tuple(rng.choices(range(count + 1), k=len(climbing)))
+        positions = [turns % count for turns in order]
         if (
-            all(positions.count(position) >= 2 for position in range(3))
-            and positions != [turns % 3 for turns in _CLIMBING]
+            all(positions.count(position) >= 2 for position in range(count))
+            and positions != [turns % count for turns in climbing]
             and all(one != after for one, after in pairwise(positions))
         ):
             return order
@@ -45,96 +62,126 @@ def _mixed(rng: Random) -> tuple[int, ...]:
 def _make(request: Request, rng: Random) -> Exercise:
     if request.settings["pattern"] != "blocked":
         return _broken(request, rng)
-    tonic = harmony(request.key, "I")
-    order = _mixed(rng) if request.settings["order"] == "mixed" else _CLIMBING
+    chord = _chord(request)
+    count = len(chord.tones(4))
+    order = _mixed(count, rng) if request.settings["order"] == "mixed" else _climbing(count)
 
     def music(at: int) -> Columns:
-        up = [inversion(tonic.tones(at), turn) for turn in range(3)] + [tonic.tones(at + 1)]
+        up = [inversion(chord.tones(at), turn) for turn in range(count)] + [chord.tones(at + 1)]
         return [up[turns] for turns in order]
 
     sides = fit_register(request, music, rng)
     first = next(iter(sides.values()))
-    positions = [position(chord, tonic.root(4)) for chord in first]
+    positions = [position(notes, chord.root(4)) for notes in first]
     blanks = [
-        *chord_blanks("position", sides, [(p, other_names(p)) for p in positions]),
+        *chord_blanks("position", sides, [_position(p, count) for p in positions]),
         *(
             b
             for side, columns in sides.items()
-            for b in finger_blanks(
-                side, columns, [request.fingering.chord(p, side) for p in positions]
-            )
+            for b in finger_blanks(side, columns, [_grip(request, p, side) for p in positions])
         ),
     ]
     return Exercise(
         request.key,
         request.hand,
-        wording.task(_ASKS, request.ask, stacked=True),
-        wording.label(request),
-        printed_staves(sides, "1", bar_lines(7), climbing=True),
+        wording.task(_kinds(count), request.ask, stacked=True),
+        wording.label(request, _words(request)),
+        printed_staves(sides, "1", bar_lines(len(order)), climbing=True),
         give(in_order(blanks, request.ask), request.given, rng),
     )
 
 
 def _broken(request: Request, rng: Random) -> Exercise:
-    """The triads note by note: up in each of the four that climb, down in the others."""
-    size = _SIZES[request.settings["pattern"]]
-    tonic = harmony(request.key, "I")
-    groups = [range(size)] * 4 + [range(size)[::-1]] * 3
+    """The chords note by note: up in each that climbs, down in the others."""
+    chord = _chord(request)
+    count = len(chord.tones(4))
+    size = 4 if request.settings["pattern"] == "four-note" else count
+    order = _climbing(count)
+    groups = [range(size)] * (count + 1) + [range(size)[::-1]] * count
 
     def music(at: int) -> Columns:
-        tones = [p for number in range(3) for p in tonic.tones(at + number)]
-        return [(tones[turns + step],) for turns, group in zip(_CLIMBING, groups) for step in group]
+        tones = [p for number in range(3) for p in chord.tones(at + number)]
+        return [(tones[turns + step],) for turns, group in zip(order, groups) for step in group]
 
     sides = fit_register(request, music, rng)
     places = [
-        (TRIAD_POSITIONS[turns % 3], step)
-        for turns, group in zip(_CLIMBING, groups)
-        for step in group
+        (POSITIONS[turns % count], step) for turns, group in zip(order, groups) for step in group
     ]
     blanks: list[Blank] = []
     for side, columns in sides.items():
         fingers = _fingers(request, side, size)
         blanks += finger_blanks(side, columns, [(fingers[place],) for place in places])
     side, columns = next(iter(sides.items()))
-    for number, turns in enumerate(_CLIMBING):
-        answer = TRIAD_POSITIONS[turns % 3]
+    for number, turns in enumerate(order):
+        answer, also = _position(POSITIONS[turns % count], count)
         notes = tuple(sorted(p for (p,) in columns[number * size : (number + 1) * size]))
-        blanks.append(
-            Blank("position", side, number * size, None, notes, answer, other_names(answer))
-        )
+        blanks.append(Blank("position", side, number * size, None, notes, answer, also))
+    bars = _bars(size, len(groups))
     return Exercise(
         request.key,
         request.hand,
-        wording.task(_ASKS, request.ask),
-        wording.label(request, _WORDS[request.settings["pattern"]]),
-        tuple(_beamed(staff, size) for staff in printed_staves(sides, "8", _bars(size))),
+        wording.task(_kinds(count), request.ask),
+        wording.label(request, _words(request)),
+        tuple(_beamed(staff, size) for staff in printed_staves(sides, "8", bars)),
         give(in_order(blanks, request.ask), request.given, rng),
     )
+
+
+def _chord(request: Request) -> Harmony:
+    return harmony(request.key, _NUMERALS[request.settings["chord"]])
+
+
+def _kinds(count: int) -> tuple[AnswerKind, ...]:
+    """What is asked of chords of ``count`` notes, in words."""
+    if count == len(TRIAD_POSITIONS):
+        return _ASKS
+    return replace(POSITION, task=f"positions ({', '.join(POSITIONS)})"), FINGER
+
+
+def _position(name: str, count: int) -> Answer:
+    return name, other_names(name, seventh=count > len(TRIAD_POSITIONS))
+
+
+def _words(request: Request) -> str:
+    """What a label says of the chord and its pattern: nothing of a blocked triad."""
+    chord, pattern = request.settings["chord"], request.settings["pattern"]
+    if chord == _DOMINANT:
+        return chord if pattern == "blocked" else f"{chord}, broken"
+    return {"broken": "broken triads", "four-note": "broken chords of four notes"}.get(pattern, "")
+
+
+def _grip(request: Request, shape: str, side: str) -> Fingers:
+    """The fingers of a blocked chord in the position ``shape``."""
+    if request.settings["chord"] == _DOMINANT:
+        return request.fingering.seventh_chord(shape, side)
+    return request.fingering.chord(shape, side)
 
 
 def _fingers(request: Request, side: str, size: int) -> dict[tuple[str, int], Finger]:
     """The finger on each note of each position, low to high. A position keeps its fingering
     throughout; each other fingering of one goes with the first choice of the others.
     """
-    table = request.fingering
-    choices = [
-        table.versions(
-            ("chord", shape) if size == 3 else ("broken chord", request.key, shape), side
-        )
-        for shape in TRIAD_POSITIONS
-    ]
-    first = {shape: versions[0] for shape, versions in zip(TRIAD_POSITIONS, choices)}
+    table, dominant = request.fingering, request.settings["chord"] == _DOMINANT
+    shapes = POSITIONS if dominant else TRIAD_POSITIONS
+
+    def subject(shape: str) -> Subject:
+        if dominant:
+            return "seventh chord", shape
+        return ("chord", shape) if size == 3 else ("broken chord", request.key, shape)
+
+    choices = [table.versions(subject(shape), side) for shape in shapes]
+    first = {shape: versions[0] for shape, versions in zip(shapes, choices)}
     wholes = [
         first,
         *(
             first | {shape: other}
-            for shape, versions in zip(TRIAD_POSITIONS, choices)
+            for shape, versions in zip(shapes, choices)
             for other in versions[1:]
         ),
     ]
     return {
         (shape, step): Finger(tuple(whole[shape][step] for whole in wholes))
-        for shape in TRIAD_POSITIONS
+        for shape in shapes
         for step in range(size)
     }
 
@@ -152,14 +199,19 @@ def _beamed(staff: Staff, size: int) -> Staff:
     return replace(staff, events=events, stems=True)
 
 
-def _bars(size: int) -> dict[int, str]:
-    """A bar line after two groups of notes, and a line of music for each way."""
-    return {2 * size - 1: "|", 4 * size - 1: "break", 6 * size - 1: "|", 7 * size - 1: "|."}
+def _bars(size: int, groups: int) -> dict[int, str]:
+    """Of a triad a bar line after two groups of notes and a line of music for each way, of nine
+    groups a bar line after each and three to a line.
+    """
+    bars = {2: "|", 4: "break", 6: "|"}
+    if groups > 7:
+        bars = {number: "|" if number % 3 else "break" for number in range(1, groups)}
+    return {**{number * size - 1: bar for number, bar in bars.items()}, groups * size - 1: "|."}
 
 
 FAMILY = Family(
     name="inversions",
-    title="Tonic triad inversions",
+    title="Chord inversions",
     kinds=_ASKS,
     settings={
         "pattern": Setting(
@@ -169,11 +221,18 @@ FAMILY = Family(
             about="`broken` is note by note; so is `four-note`, with the lowest note an octave "
             "higher too",
         ),
+        "chord": Setting(
+            _CHORDS,
+            _TONIC,
+            skill=True,
+            about="which chord is turned over",
+            where={"pattern": ("blocked", "broken")},
+        ),
         "order": Setting(
             ("climbing", "mixed"),
             "climbing",
             skill=True,
-            about="`climbing` is root, 1st, 2nd, root and back",
+            about="`climbing` is root, 1st, 2nd (3rd), root and back",
             where={"pattern": ("blocked",)},
         ),
     },

@@ -1,4 +1,4 @@
-"""Keyboard shading: a scale of one octave or a primary triad, shaded on a drawn keyboard.
+"""Keyboard shading: a scale or its first notes, or a primary triad, on a drawn keyboard.
 
 The keyboard starts at the C below, and the lowest possible keys are wanted, so there is
 only one answer.
@@ -15,14 +15,26 @@ from workbook.exercises.family import Family
 from workbook.exercises.model import Blank, Exercise, Request
 from workbook.exercises.settings import SCALE_FORM, Setting
 
+_COUNTS = {3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: ""}
+"""Notes of a scale, in words; eight are all of it."""
+_ALIKE = 5
+"""The most notes for which the minor forms are the same."""
 _POSITIONS = {"root": "root position", "1st": "1st inversion", "2nd": "2nd inversion"}
 
 
 def _make(request: Request, _rng: Random) -> Exercise:
     shape = request.settings["shape"]
     if shape == "scale":
-        notes = keyboards.scale(request)
-        label = wording.heading(request, keyboards.scale_words(request), "one octave up", by="")
+        count = request.settings["notes"]
+        notes = keyboards.scale(request)[:count]
+        label = wording.heading(
+            request,
+            f"{request.naming.key(request.key)} scale"
+            if count <= _ALIKE
+            else keyboards.scale_words(request),
+            f"first {_COUNTS[count]} notes" if _COUNTS[count] else "one octave up",
+            by="",
+        )
     else:
         position = request.settings["position"]
         notes = keyboards.triad(request, shape, list(_POSITIONS).index(position))
@@ -53,7 +65,16 @@ FAMILY = Family(
             about="of a triad",
             where={"shape": tuple(keyboards.TRIADS)},
         ),
-        "forms": replace(SCALE_FORM, where={"shape": ("scale",)}),
+        "notes": Setting(
+            tuple(_COUNTS),
+            8,
+            about="how many of a scale",
+            where={"shape": ("scale",)},
+        ),
+        "forms": replace(
+            SCALE_FORM,
+            where={"shape": ("scale",), "notes": tuple(n for n in _COUNTS if n > _ALIKE)},
+        ),
     },
     maker=_make,
     by="",

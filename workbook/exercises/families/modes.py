@@ -40,9 +40,9 @@ def _make(request: Request, rng: Random) -> Exercise:
     return Exercise(
         key,
         request.hand,
-        f"Write the mode going {way}, one octave, in {request.naming.whole_notes}. "
+        f"Write one octave of the mode in {request.naming.whole_notes}. "
         f"{wording.accidentals_task('accidentals', to_write(staves))}",
-        wording.heading(request, f"{tonic} {mode}", by="clef"),
+        wording.heading(request, f"{tonic} {mode}", f"going {way}", by="clef"),
         staves,
         note_blanks(staves, request.naming),
         signed=False,

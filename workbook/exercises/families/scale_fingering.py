@@ -2,7 +2,7 @@
 
 In contrary motion both hands start on the same key, and the left goes down while the right
 goes up: hands together, two octaves at most, and not in the melodic form. Four octaves for
-hands together go up only: both ways are too tall for a page.
+hands together go one way only: both ways are too tall for a page.
 
 Hands a third or a tenth apart begin on the tonic in the left hand, hands a sixth apart on the
 tonic in the right (Beringer and Dunhill 1900, see tests/outside/published.py).
@@ -20,7 +20,7 @@ from workbook.exercises.family import Family
 from workbook.exercises.fingers import run_blanks
 from workbook.exercises.model import Exercise, Request
 from workbook.exercises.registers import Columns, fit_register
-from workbook.exercises.scale_runs import FORMS, run
+from workbook.exercises.scale_runs import FORMS, run, run_down
 from workbook.exercises.settings import Setting, Settings
 from workbook.exercises.staves import printed_staves, run_bar_lines
 from workbook.fingering.conventions import Fingers
@@ -72,6 +72,7 @@ def _nearest(
 def _make(request: Request, rng: Random) -> Exercise:
     key, count, form = request.key, request.settings["octaves"], request.settings["forms"]
     contrary = request.settings["motion"] == "contrary"
+    down = request.settings["direction"] == "down"
     apart = request.settings["apart"]
     starts = dict(zip(("right", "left"), _APART.get(apart, (1, 1))))
     if contrary:
@@ -79,14 +80,17 @@ def _make(request: Request, rng: Random) -> Exercise:
     elif apart != "octave":
         sides = _apart(request, form, count)
     else:
-        sides = fit_register(request, lambda at: run(request, form, count, at), rng)
-    up_only = request.hand == "both" and count == 4
-    if up_only:
+        going = run_down if down else run
+        sides = fit_register(request, lambda at: going(request, form, count, at), rng)
+    one_way = request.hand == "both" and count == 4
+    if one_way:
         sides = {side: columns[: 7 * count + 1] for side, columns in sides.items()}
 
     def fingers(side: str) -> Fingers:
         if contrary:
             return request.fingering.contrary(key, form, side, count)
+        if down:
+            return request.fingering.scale_down(key, form, side, count)
         return request.fingering.scale_from(key, form, side, starts[side], count)
 
     blanks = run_blanks(request, sides, fingers)
@@ -97,15 +101,22 @@ def _make(request: Request, rng: Random) -> Exercise:
         wording.label(
             request,
             wording.OCTAVES[count],
-            "contrary motion" if contrary else "going up" if up_only else "",
+            "contrary motion" if contrary else _way(down, one_way),
             "" if apart == "octave" else f"a {apart} apart",
             form=form,
         ),
         printed_staves(
-            sides, "4", run_bar_lines(7 * count + 1 if up_only else 14 * count + 1), octave=True
+            sides, "4", run_bar_lines(7 * count + 1 if one_way else 14 * count + 1), octave=True
         ),
         give(blanks, request.given, rng),
     )
+
+
+def _way(down: bool, one_way: bool) -> str:
+    """What a label says of the way that a scale takes, "" of up and down again."""
+    if one_way:
+        return "going down" if down else "going up"
+    return "down and up" if down else ""
 
 
 def _problem(settings: Settings, _key: Key, hand: str) -> str:
@@ -133,7 +144,9 @@ FAMILY = Family(
     title="Scale fingering",
     kinds=(FINGER,),
     settings={
-        "octaves": Setting((1, 2, 3, 4), 1, skill=True, about="hands together, four go up only"),
+        "octaves": Setting(
+            (1, 2, 3, 4), 1, skill=True, about="hands together, four go one way only"
+        ),
         "forms": FORMS,
         "motion": Setting(
             ("parallel", "contrary"),
@@ -147,6 +160,12 @@ FAMILY = Family(
             skill=True,
             about="how far hands together are apart, two octaves at most unless an octave",
             where={"motion": ("parallel",)},
+        ),
+        "direction": Setting(
+            ("up", "down"),
+            "up",
+            about="the way that comes first, hands an octave apart",
+            where={"motion": ("parallel",), "apart": ("octave",)},
         ),
     },
     maker=_make,

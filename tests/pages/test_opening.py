@@ -1,0 +1,70 @@
+"""The opening of a workbook: what it tells whoever holds the answer key."""
+
+from dataclasses import replace
+
+import pytest
+
+from workbook.exercises.families import KINDS
+from workbook.exercises.model import DRAWN
+from workbook.exercises.telling import Note
+from workbook.marking.judge import judge
+from workbook.marking.outcome import Outcome
+from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
+from workbook.pages.elements import Text
+from workbook.pages.opening import marking, opening
+from workbook.pages.paper import Paper
+from workbook.planning.dealing import plan
+from workbook.record.from_exercise import unplaced
+from workbook.studio.roster import Row
+from workbook.studio.templates import available, read_template
+
+SIGNS, OCTAVE, REST = "# for ♯ and b for ♭", "any octave, or none", "“What to accept”"
+_TYPED = str.maketrans({"♯": "#", "♭": "b", "𝄪": "##", "𝄫": "bb"})
+
+
+def a_plan(name):
+    keys = TWELVE_MAJOR + TWELVE_MINOR
+    return plan(Row("Ada", read_template(available()[name]), keys, "", None, 2), "")
+
+
+def blanks(one):
+    return [b for item in one.items for b in item.exercise.asked if b.asks not in DRAWN]
+
+
+@pytest.mark.parametrize("name", ("level-01", "level-03", "level-10", "all-skills"))
+def test_the_answer_key_says_what_is_always_right(name):
+    one = a_plan(name)
+    said = marking(one)
+    signs = any(b.answer != b.answer.translate(_TYPED) for b in blanks(one))
+    notes = any(isinstance(KINDS[b.asks].telling, Note) for b in blanks(one))
+    assert (SIGNS in said) == signs and (OCTAVE in said) == notes
+    assert ("other fingerings" in said) == any(b.asks == "finger" for b in blanks(one))
+    assert (REST in said) == any(line.asks and line.sort != ("octave",) for line in one.spellings)
+
+
+@pytest.mark.parametrize("name", ("level-01", "level-04", "all-skills"))
+def test_what_is_always_right_is_judged_right(name):
+    """Every answer with typed signs, and every note in any octave."""
+    for item in a_plan(name).items:
+        made = unplaced(item.exercise)
+        given = {}
+        for blank in made.blanks:
+            answer = blank.answer.translate(_TYPED)
+            note = isinstance(KINDS[blank.asks].telling, Note) and answer != "OK"
+            given[blank.id] = f"{answer}7" if note else answer
+        assert set(judge(made, given).values()) == {Outcome.RIGHT}, item.exercise.prompt
+
+
+def test_only_the_answer_key_says_so():
+    texts = [m for block in opening(a_plan("level-03"), Paper("letter")) for m in block.elements]
+    texts = [m for m in texts if isinstance(m, Text)]
+    start = next(n for n, m in enumerate(texts) if m.text.startswith("Marking: "))
+    told = [m.text for m in texts[start:] if m.only == "answer key"]
+    assert REST in " ".join(told)
+
+
+def test_words_alone_need_no_signs():
+    """Terms have neither notes nor signs, and no fingers."""
+    one = a_plan("level-01")
+    terms = tuple(s for s in one.sections if s.items[0].exercise.family == "term-matching")
+    assert terms and "Accept" not in marking(replace(one, sections=terms))
