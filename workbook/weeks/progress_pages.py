@@ -175,11 +175,11 @@ def calibration_told(log: Calibration) -> str:
     """How well marks came out as they were likely to, in a sentence for the teacher."""
     if not log.exercises:
         return "Nothing is marked yet."
-    told = (
+    wider = f" Bands are {log.widen:g} times as wide for it." if log.widen > 1 else ""
+    return (
         f"Of {plural(log.exercises, 'marked exercise')}, {100 * log.cover:.0f} % came out as the "
-        "marks before had made likely; 80 % should."
+        f"marks before had made likely; 80 % should.{wider}"
     )
-    return f"{told} Bands are {log.widen:g} times as wide for it." if log.widen > 1 else told
 
 
 def progress_table(found: Sequence[Progress]) -> str:
