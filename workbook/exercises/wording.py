@@ -38,6 +38,11 @@ def says_nothing(label: str) -> bool:
     return label.lower() in (*SIDE_WORDS["clef"].values(), *_SILENT)
 
 
+def prompt_says_nothing(prompt: str) -> bool:
+    """Whether the label that a prompt begins with says nothing; the choices may follow it."""
+    return says_nothing(prompt.partition(".")[0].partition(":")[0])
+
+
 def task(
     kinds: Iterable[AnswerKind], ask: Collection[str] | None = None, stacked: bool = False
 ) -> str:

@@ -154,7 +154,7 @@ class _Starts:
             ]
             if line.text.isdigit() and line.text in record.prompts:
                 prompt = record.prompts[line.text]
-                silent = wording.says_nothing(prompt.partition(".")[0]) and _has_points(page, line)
+                silent = wording.prompt_says_nothing(prompt) and _has_points(page, line)
                 if silent or any(_begins(prompt, word) for word in words):
                     self.items.setdefault(int(line.text), line.y + line.size)
             for letter, title, first in record.sections:
