@@ -279,6 +279,7 @@ def test_a_damaged_copy_is_not_restored(path, tmp_path):
         ("UPDATE marking SET way = 'guessed'", "cannot read"),
         ("UPDATE marking SET at = 'yesterday'", "cannot read"),
         ("UPDATE workbook SET week = 'soon'", "cannot read"),
+        ("UPDATE workbook SET built = 'once'", "cannot read"),
         ("UPDATE points SET points = 'many'", "cannot read"),
         ("UPDATE points SET points = 9e999", "cannot read"),
         ("INSERT INTO sheet_state (workbook, state, at) VALUES (1, 'eaten', '')", "cannot read"),

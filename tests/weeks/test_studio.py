@@ -326,6 +326,16 @@ def test_options_that_do_not_go_together(studio):
     assert "key code" in run("mark", "--studio", studio, code=2)
 
 
+def test_a_week_folder_that_a_killed_command_made_for_nothing_goes(studio):
+    made, own = studio / "2027-01-19", studio / "2027-01-26"
+    own.mkdir()
+    (made / ".building-x" / "new").mkdir(parents=True)
+    (made / ".building-x" / "in-use.lock").touch()
+    (made / ".workbook.lock").touch()
+    run("record", "show", "--studio", studio)
+    assert own.exists() and not made.exists()
+
+
 def test_who_marked_must_be_a_text(studio):
     code = sheets(studio)["Pippa Marrowby"].code
     said = run("mark", code, "--all-right", "--by", "\udcff", "--studio", studio, code=1)

@@ -513,6 +513,7 @@ def _unknown(code: str) -> RecordError:
 def _sheet(row: Sequence[str]) -> Sheet:
     code, student, title, form, week, folder, built, state = row
     date.fromisoformat(week or built[:10])
+    _time(built)
     return Sheet(code, student, title, form, week, folder, built, SheetState(state))
 
 

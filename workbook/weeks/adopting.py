@@ -10,11 +10,11 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
-from workbook.builds.recovery import FOLDER_LOCK, Notice, reading
+from workbook.builds.recovery import FOLDER_LOCK, PREFIX, Notice, reading
 from workbook.inputs.files import read_file
 from workbook.inputs.messages import plural, reason
 from workbook.inputs.natural_order import natural_path
@@ -23,6 +23,7 @@ from workbook.record.files import KEY
 from workbook.record.model import Record
 from workbook.record.reader import Unreadable, read_record
 from workbook.studio_record.model import SetWorkbook, Sheet, SheetState
+from workbook.temporary import named
 from workbook.weeks.studios import OpenStudio, opened
 
 _WEEK = re.compile(r"(?:exam-)?(\d{4}-\d\d-\d\d)(?:-\d+)?\Z")
@@ -37,7 +38,11 @@ def opened_whole(folder: Path, notice: Notice) -> Iterator[OpenStudio]:
     sheets were replaced while they were being read.
     """
     with opened(folder) as studio:
+        begun = [week for week in _weeks(folder) if named(week, PREFIX)]
         steady = reading([folder], notice)
+        for week in begun:
+            with suppress(OSError):  # it has sheets, or another command is at work in it
+                week.rmdir()
         free, lock = _lock(folder)
         if free:  # a command that is setting sheets enters them itself
             try:
@@ -92,14 +97,19 @@ def adopt(studio: OpenStudio) -> list[str]:
 
 
 def _keys(folder: Path) -> Iterator[Path]:
-    for week in sorted(folder.iterdir(), key=natural_path):
-        if _WEEK.match(week.name) and week.is_dir():
-            found = [
-                file
-                for file in week.rglob(KEY)
-                if not any(part.startswith(".") for part in file.relative_to(folder).parts)
-            ]
-            yield from sorted(found, key=natural_path)
+    for week in _weeks(folder):
+        found = [
+            file
+            for file in week.rglob(KEY)
+            if not any(part.startswith(".") for part in file.relative_to(folder).parts)
+        ]
+        yield from sorted(found, key=natural_path)
+
+
+def _weeks(folder: Path) -> list[Path]:
+    """The folders of weeks and exams, in their order."""
+    inside = sorted(folder.iterdir(), key=natural_path)
+    return [one for one in inside if _WEEK.match(one.name) and one.is_dir()]
 
 
 def _newer(file: Path, here: list[Sheet]) -> bool:
