@@ -118,7 +118,7 @@ def test_the_chart_is_written(marked):
 
 def test_a_studio_without_dates_is_told_what_to_write(studio):  # noqa: F811
     said = run("term", "--studio", studio, code=1)
-    assert "first_lesson" in said
+    assert "--first-lesson" in said
 
 
 def test_what_was_reckoned_once_is_reckoned_again_after_a_mark(studio):  # noqa: F811
