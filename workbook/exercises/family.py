@@ -48,7 +48,7 @@ class Family:
     ``about`` is a remark for the README. ``british`` is the title in British words where it
     differs. What is not ``keyed``, such as a rhythm, is the same in every key and is asked in
     none. ``studied`` families stand on study pages; melodies do not, nor does music with
-    mistakes in it.
+    mistakes in it, or of no key.
     """
 
     name: str

@@ -60,6 +60,7 @@ FAMILY = Family(
     title="Whole-tone scale",
     kinds=(NOTES,),
     settings={"direction": Setting(("up", "down"), "up", skill=True)},
+    studied=False,
     maker=_make,
     by="clef",
     about="It starts on the tonic of the key; every spelling without double sharps and flats "
