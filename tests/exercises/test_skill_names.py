@@ -3,7 +3,7 @@
 import pytest
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.skill_names import skill_name
+from workbook.exercises.skill_names import WORDS, skill_name
 from workbook.music.naming import ENGLISH, Naming
 
 BRITISH = Naming(steps="semitone")
@@ -18,6 +18,7 @@ def test_every_value_that_makes_a_skill_has_words(family):
     names = set()
     for name, setting in family.settings.items():
         for value in setting.values if setting.skill else ():
+            assert value in WORDS[name]
             skill = family.skill(family.complete({name: value}), "right")
             words = told(skill)
             assert words.startswith(family.title)

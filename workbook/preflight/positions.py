@@ -6,6 +6,7 @@ Takes milliseconds, so every build runs it.
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterator
@@ -27,6 +28,8 @@ _NEAR = 0.5
 """Tolerance in points for the place of a label beside its number."""
 _POINTS = "/ "
 """How the points of an item begin, on the line of its number."""
+_LABEL = re.compile(r"[^.:]*")
+"""The label of an exercise, with which its prompt begins; a list or the task follows."""
 WRITTEN = "-written"
 """Suffix of forms that only the answer key has: the music that the student writes."""
 
@@ -116,7 +119,7 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
         if text.startswith(_POINTS):
             # the label says nothing and may be left out
             left, number = max(one for one in [(0.0, ""), *numbers[y]] if one[0] < x)
-            if wording.says_nothing(record.prompts.get(number, "").partition(".")[0]):
+            if wording.says_nothing(_LABEL.findall(record.prompts.get(number, ""))[0]):
                 found[y, left] = number
         beside = [(left, one) for at, left, one in labels[y] if abs(x - at) < near]
         if not beside:
