@@ -1,7 +1,8 @@
 """Measures the page's design over the ten levels: python -m tests.page_design
 
 In: the levels in three keys each, on Letter paper, or on each paper and size that is named
-(``a5``, ``letter/large``; ``--all`` for every one; ``--levels 1,4`` for some levels).
+(``a5``, ``letter/large``, ``letter/normal/punched``; ``--all`` for every one; ``--levels 1,4`` for
+some levels, ``--keys 1`` for fewer keys). Grey print has the same elements.
 Out: a table: where staves end, how even rows of boxes are, how long lines of text are, how
 full pages are. All figures are read from the elements of the pages.
 """
@@ -27,7 +28,15 @@ from workbook.planning.plan import Plan
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 
-EVERY = ("letter", "a4", "half-letter", "a5", "letter/large", "letter/extra-large")
+EVERY = (
+    "letter",
+    "letter/normal/punched",
+    "a4",
+    "half-letter",
+    "a5",
+    "letter/large",
+    "letter/extra-large",
+)
 KEYS = ("C major; A minor", "F major; D minor", "Eb major; C minor")
 EVEN, CLEF_CHANGE = 1.02, 1.15
 """The largest pitch ratios of a row: without and with a change of clef."""
@@ -243,11 +252,13 @@ def main() -> None:
     parser.add_argument("papers", nargs="*", help="such as a4 or letter/large")
     parser.add_argument("--all", action="store_true", help="every paper and size")
     parser.add_argument("--levels", default="1,2,3,4,5,6,7,8,9,10")
+    parser.add_argument("--keys", type=int, default=len(KEYS), help="how many keys of each level")
     asked = parser.parse_args()
     levels = [f"level-{int(level):02}" for level in asked.levels.split(",")]
     for name in EVERY if asked.all else asked.papers or ["letter"]:
-        paper, _, size = name.partition("/")
-        print(f"{name}\n{table(measured(Paper(paper, size or 'normal'), levels))}\n", flush=True)
+        paper, size, punched, *_ = [*name.split("/"), "", ""]
+        found = measured(Paper(paper, size or "normal", bool(punched)), levels, KEYS[: asked.keys])
+        print(f"{name}\n{table(found)}\n", flush=True)
 
 
 if __name__ == "__main__":

@@ -187,15 +187,20 @@ def many():
     return [exercise(key.ascii, hand=hand) for key in ALL_KEYS[::2] for hand in ("right", "left")]
 
 
+@pytest.fixture(scope="module")
+def ours(tmp_path_factory):
+    """What engraving by itself draws, anew."""
+    return engrave(many(), cache=Cache(tmp_path_factory.mktemp("ours")))
+
+
 @pytest.mark.parametrize("pool", [ThreadPoolExecutor, ProcessPoolExecutor])
-def test_an_executor_of_the_caller_gives_the_same(cache, tmp_path, pool):
+def test_an_executor_of_the_caller_gives_the_same(cache, ours, pool):
     told = []
     with pool(2) as executor:
         theirs = engrave(
             many(), lambda done, of: told.append((done, of)), cache=cache, executor=executor
         )
     assert told[-1] == (30, 30)
-    ours = engrave(many(), cache=Cache(tmp_path / "ours"))  # drawn anew
     assert [s.name for s in theirs] == [s.name for s in ours]
 
 

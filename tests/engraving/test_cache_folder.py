@@ -14,8 +14,9 @@ from asked import Request
 
 from workbook.engraving import cache as caches
 from workbook.engraving import lilypond
-from workbook.engraving.cache import Cache
+from workbook.engraving.cache import Cache, address
 from workbook.engraving.engrave import engrave
+from workbook.engraving.frame import natural
 from workbook.exercises.families import FAMILIES
 from workbook.music.keys import parse_key
 
@@ -227,7 +228,8 @@ def test_something_else_where_an_entry_should_be(named, drawn, kind, monkeypatch
         assert count < 1 << 26, "so much is read into memory"
         return read(handle, count)
 
-    engrave([exercise()])
+    version = lilypond.version(lilypond.find())
+    kept.put(address(exercise(), natural(exercise()), version), drawn)
     (file,) = kept.place.glob("?/*")
     file.unlink()
     if kind == "folder":

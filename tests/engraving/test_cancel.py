@@ -25,7 +25,7 @@ def exercises(family="arpeggio"):
     kind = FAMILIES[family]
     return [
         kind.make(Request(key, hand, kind.asks), Random(1))
-        for key in ALL_KEYS
+        for key in ALL_KEYS[::2]
         for hand in ("right", "left")
     ]
 
@@ -129,7 +129,7 @@ def test_two_builds_in_two_threads(tmp_path, caplog):
         drawn = one.result()
     alone = engrave(exercises(), cache=Cache(tmp_path / "alone"))
     assert [s.name for s in drawn] == [s.name for s in alone]
-    assert "60 exercises: 0 pictures from the cache, 60 drawn" in caplog.text
+    assert "30 exercises: 0 pictures from the cache, 30 drawn" in caplog.text
 
 
 def test_a_failure_of_the_progress_callback_ends_the_runs(tmp_path):

@@ -40,7 +40,7 @@ def sample(step):
 @pytest.fixture(
     scope="module",
     params=[
-        pytest.param(8, id="some"),
+        pytest.param(11, id="some"),
         pytest.param(1, id="every", marks=pytest.mark.sweep),
     ],
 )

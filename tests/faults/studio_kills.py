@@ -29,6 +29,8 @@ REPRINT = ("build", "--week", WEEKS[0], "--replace", "--paper", "a4")
 EXAM = ("exam", "--day", "2027-01-19", "--tasks", "1")
 SETTING = {"next": NEXT, "build": BUILD, "replace": REPLACE, "reprint": REPRINT, "exam": EXAM}
 SHOW = ("record", "show")
+_MOST_SECONDS = 300
+"""A command takes seconds, or minutes beside much else; one that hangs is a fault."""
 
 
 def around(folder: Path) -> dict[str, str]:
@@ -51,16 +53,20 @@ def disturbed(
 
 
 def _run(folder: Path, words: Sequence[str], **more: object) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        words,
-        cwd=folder / "studio",
-        env=around(folder),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        timeout=120,
-        **more,
-    )
+    try:
+        return subprocess.run(
+            words,
+            cwd=folder / "studio",
+            env=around(folder),
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            timeout=_MOST_SECONDS,
+            **more,
+        )
+    except subprocess.TimeoutExpired:
+        told = f"did not end within {_MOST_SECONDS} seconds"
+        return subprocess.CompletedProcess(words, -1, told)
 
 
 def begun(folder: Path) -> Path:

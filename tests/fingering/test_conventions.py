@@ -8,6 +8,7 @@ import pytest
 from workbook.errors import InputError
 from workbook.fingering.conventions import load, stretch, traditional
 from workbook.fingering.search import best_chords
+from workbook.fingering.table import SHAPES
 from workbook.music.chords import POSITIONS, harmony, inversion
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.music.pitch import pitch
@@ -59,14 +60,22 @@ def test_every_key_has_an_arpeggio(key):
 def test_chord_shapes():  # common practice, no source
     shapes = {
         s: tuple("".join(f.finger for f in TABLE.chord(s, h)) for h in ("right", "left"))
-        for s in ("root", "1st", "2nd", "v7-third")
+        for s in SHAPES
     }
     assert shapes == {
         "root": ("135", "531"),
         "1st": ("125", "531"),
         "2nd": ("135", "521"),
+        "v7-root": ("125", "531"),
         "v7-third": ("145", "521"),
+        "v7-seventh": ("124", "541"),
     }
+
+
+def test_f_g_b_is_played_with_the_fingers_of_f_a_c_in_place():
+    """From F A D or F A C the fifth finger stays; common practice, no source."""
+    versions = ["".join(v) for v in zip(*(f.versions for f in TABLE.chord("v7-seventh", "left")))]
+    assert versions[:3] == ["541", "542", "531"]
 
 
 def digits(fingers):

@@ -1,5 +1,6 @@
 """What is no file is told at once, wherever a command expects a file."""
 
+import json
 import os
 import shutil
 import subprocess
@@ -33,18 +34,32 @@ def put(kind, path):
         path.mkdir()
 
 
-def told(*words, folder):
-    """The exit code and the text of a command, which must end soon."""
+EACH = """
+import json, sys
+from click.testing import CliRunner
+from workbook import cli
+for words in json.loads(sys.argv[1]):
+    done = CliRunner().invoke(cli.main, words)
+    if done.exception and not isinstance(done.exception, SystemExit):
+        raise done.exception
+    print(json.dumps([done.exit_code, done.output]))
+"""
+
+
+def told(*commands, folder):
+    """The exit code and the text of each command, in one process, which must end soon."""
     done = subprocess.run(
-        [sys.executable, "-m", "workbook", *map(str, words)],
+        [sys.executable, "-c", EACH, json.dumps([list(map(str, words)) for words in commands])],
         capture_output=True,
         text=True,
-        timeout=30,
+        timeout=60,
         cwd=folder,
         env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
     )
-    assert "Traceback" not in done.stderr, done.stderr
-    return done.returncode, done.stdout + done.stderr
+    assert done.returncode == 0, done.stderr
+    found = [json.loads(line) for line in done.stdout.splitlines()]
+    assert len(found) == len(commands)
+    return found
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -54,7 +69,7 @@ def test_arguments_that_are_no_file(tmp_path, kind):
     put(kind, bad)
     (tmp_path / "mine").mkdir()
     put(kind, tmp_path / "mine" / "level-01.toml")
-    for words in (
+    commands = (
         ("build", bad, "--out", "o"),
         ("build", "roster.csv", "--out", "o", "--fingering", bad),
         ("build", "roster.csv", "--out", "o", "--template-dir", "mine"),
@@ -63,37 +78,40 @@ def test_arguments_that_are_no_file(tmp_path, kind):
         ("study", "C major", "--level", "1", "--fingering", bad),
         ("print", bad, "--out", "j.pdf"),
         ("print", bad, "--out", "j.pdf", "--booklet"),
-    ):
-        code, text = told(*words, folder=tmp_path)
+    )
+    for words, (code, text) in zip(commands, told(*commands, folder=tmp_path)):
         assert code == 2, words
         assert KINDS[kind] in text or "folder" in text, text
-        assert not (tmp_path / "o").exists()
+    assert not (tmp_path / "o").exists()
 
 
 @pytest.fixture(scope="module")
 def built(tmp_path_factory):
     """A build for one student."""
     folder = tmp_path_factory.mktemp("built")
-    (folder / "roster.csv").write_text(ROSTER, "utf-8")
-    build(folder / "roster.csv", folder / "out")
+    (folder / "roster.csv").write_text(ROSTER.replace("level-01", "tiny"), "utf-8")
+    templates = Path(__file__).parents[1] / "builds" / "templates"
+    build(folder / "roster.csv", folder / "out", template_dir=templates)
     return folder / "out"
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_check_says_which_of_its_files_is_none(built, tmp_path, kind):
     (one,) = (path.parent for path in built.rglob("key.json"))
-    for name in ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json"):
+    names = ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json")
+    for name in names:
         place = tmp_path / name / "book"
         shutil.copytree(one, place)
         put(kind, place / name)
-        code, text = told("check", place.parent, folder=tmp_path)
-        assert code == 6 and KINDS[kind] in text and name in text, text
     studio = tmp_path / "studio"
     shutil.copytree(built, studio)
     for name in ("all-workbooks.pdf", "mark-sheet.pdf", "mark-sheet.csv"):
         put(kind, studio / name)
-    code, text = told("check", studio, folder=tmp_path)
+    commands = [("check", tmp_path / name) for name in (*names, "studio")]
+    *books, (code, text) = told(*commands, folder=tmp_path)
     assert code == 6 and text.count(KINDS[kind]) >= 3, text
+    for name, (code, text) in zip(names, books, strict=True):
+        assert code == 6 and KINDS[kind] in text and name in text, text
 
 
 @pytest.mark.parametrize("kind", ["pipe", "device"])
@@ -102,7 +120,7 @@ def test_a_build_over_a_mark_sheet_that_is_no_file(tmp_path, kind):
     sheet = tmp_path / "out" / "mark-sheet.csv"
     sheet.parent.mkdir()
     put(kind, sheet)
-    code, text = told("build", "roster.csv", "--out", "out", folder=tmp_path)
+    ((code, text),) = told(("build", "roster.csv", "--out", "out"), folder=tmp_path)
     assert code == ExitCode.NOT_WRITTEN and "mark-sheet.csv" in text, text
     assert KINDS[kind] in text or "rename it first" in text, text
     assert [path.name for path in sheet.parent.iterdir()] == ["mark-sheet.csv"]

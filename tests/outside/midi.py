@@ -1,6 +1,6 @@
 """What LilyPond plays of an exercise's score: MIDI files, read by music21.
 
-In: the same source that draws the exercises, with a ``\\midi`` block added to each score.
+In: the same source that draws the exercises, with a ``\\midi`` block for each score's layout.
 Out: for each exercise and staff the notes and key signatures as they sound.
 See LilyPond's Notation Reference, "Creating MIDI output".
 """
@@ -29,8 +29,9 @@ class Played:
 
 def play(exercises: Sequence, folder: Path) -> list[dict[str, Played]]:
     """Each exercise's staves, by hand."""
+    # without its layout, which only says how wide to draw, a score is played and not drawn
     texts = [
-        score.score_source(exercise).rstrip().removesuffix("}") + BLOCK + "\n}"
+        score.score_source(exercise).rpartition("\\layout")[0] + BLOCK + "\n}"
         for exercise in exercises
     ]
     (folder / "music.ly").write_text(shares.source(texts, book_size=len(texts)), encoding="utf-8")

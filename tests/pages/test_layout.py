@@ -29,7 +29,7 @@ from workbook.studio.template_model import Template
 from workbook.studio.templates import available, read_template
 from workbook.typesetting import figured, text
 
-MEASURED = {("normal", "letter"): 2, ("normal", "half-letter"): 4, ("extra-large", "letter"): 4}
+MEASURED = {("normal", "letter"): 4, ("normal", "half-letter"): 7, ("extra-large", "letter"): 7}
 """Of how many templates the suite measures one on these papers; ``-m sweep`` measures all."""
 
 LAID_OUT = (
@@ -44,21 +44,22 @@ LAID_OUT = (
 @pytest.fixture(scope="module")
 def books():
     plans = [plan(row, "") for row in read_roster(resources.shipped() / "demo" / "roster.csv")]
-    items = [item for one in plans for item in one.drawn]
     books = []
-    for paper in LAID_OUT:
+    for number, paper in enumerate(LAID_OUT):
+        some = plans[(number + 1) % len(LAID_OUT) :: len(LAID_OUT)]
+        items = [item for one in some for item in one.drawn]
         snippets = dict(
             zip(
                 map(id, items),
                 engrave(
                     [item.exercise for item in items],
-                    frames=[frame for one in plans for frame in frames(one, paper)],
+                    frames=[frame for one in some for frame in frames(one, paper)],
                 ),
             )
         )
         books += [
             (one, paper, lay_out(one, {i.number: snippets[id(i)] for i in one.drawn}, paper))
-            for one in plans
+            for one in some
         ]
     return books
 
@@ -285,6 +286,10 @@ def test_a_study_page_takes_two_sheets_at_most(level, faded):
     pages = lay_out_study(one, dict(enumerate(snippets, 1)), paper)
     assert len(pages) <= 4
     texts = [m for page in pages for m in page.elements if isinstance(m, Text)]
+    for page in pages:  # key, level and name on every page
+        said = [m.text for m in page.elements if isinstance(m, Text)]
+        assert "Name" in said and any("D♭ major" in t for t in said)
+        assert any(one.title in t for t in said)
     for section in one.sections:
         (at,) = (m.y for m in texts if m.text == section.title)
         labels = [m for m in texts if m.text == section.items[0].exercise.label]
@@ -388,6 +393,23 @@ def test_words_in_a_grid_stand_at_the_left_and_their_boxes_fill_the_measure(fami
     assert max(box.rect[2] for box in boxes) == pytest.approx(paper.right, abs=2)
     starts = sorted({round(box.rect[0], 1) for box in words})
     assert len({round(b - a) for a, b in pairwise(starts)}) <= 1
+
+
+def test_printed_texts_beside_music_have_the_room_of_their_column():
+    kind = FAMILIES["chord-building"]
+    made = [kind.make(Request(parse_key("F# minor"), "right", ("notes",)), Random(1))]
+    texts = sorted(
+        (box.rect, box.blank.answer, box.size)
+        for box in only_page(made).boxes
+        if box.blank.asks == "triad"
+    )
+    assert len({size for _, _, size in texts}) == 1 and texts[0][2] > 10
+    ends = [
+        (middle - wide / 2, middle + wide / 2)
+        for (x0, _, x1, _), answer, size in texts
+        for middle, wide in [((x0 + x1) / 2, figured.width(answer, "words", "regular", size))]
+    ]
+    assert all(start - end > 6 for (_, end), (start, _) in pairwise(ends))
 
 
 def test_a_time_is_not_set_as_figures():

@@ -5,6 +5,7 @@ import re
 import shutil
 import tempfile
 from dataclasses import replace
+from pathlib import Path
 
 import damage
 import pytest
@@ -42,6 +43,7 @@ from workbook.record.reader import read_record
 from workbook.record.writer import record_text
 
 KEYS = [parse_key(name) for name in ("D major", "E-flat minor")]
+SMALL = ("--template-dir", Path(__file__).parents[1] / "builds" / "templates")
 SAMPLE = ("scale-fingering", "inversions", "intervals", "scale-writing", "progression")
 
 
@@ -925,15 +927,13 @@ def test_another_workbook_is_one_finding(demo, copy):
 
 def test_what_is_older_than_the_workbooks_is_told(tmp_path):
     roster, out = tmp_path / "roster.csv", tmp_path / "out"
-    roster.write_text(
-        "student,template,keys\nAda,first-steps,C major\nBen,first-steps,C major\n", "utf-8"
-    )
-    assert "update" not in run("build", roster, "--out", out).output
+    roster.write_text("student,template,keys\nAda,tiny,C major\nBen,tiny,C major\n", "utf-8")
+    assert "update" not in run("build", roster, "--out", out, *SMALL).output
     assert "update" not in run("check", out).output
-    build(roster, out, seed="other", students="Ben")
+    build(roster, out, seed="other", students="Ben", template_dir=SMALL[1])
     assert "update" not in run("check", out).output
     (out / "Ada" / "workbook.pdf").write_bytes(b"")
-    again = run("build", roster, "--out", out, "--seed", "third", "--student", "Ben")
+    again = run("build", roster, "--out", out, "--seed", "third", "--student", "Ben", *SMALL)
     assert again.exit_code == 0 and "stay as they were" in again.output
     assert "build the whole roster to update them" in again.output
     assert "print jobs do not include Ben (" in run("check", out).output
@@ -941,10 +941,8 @@ def test_what_is_older_than_the_workbooks_is_told(tmp_path):
 
 def test_what_is_missing_is_told(tmp_path):
     roster, out = tmp_path / "roster.csv", tmp_path / "out"
-    roster.write_text(
-        "student,template,keys\nAda,first-steps,C major\nBen,first-steps,C major\n", "utf-8"
-    )
-    build(roster, out)
+    roster.write_text("student,template,keys\nAda,tiny,C major\nBen,tiny,C major\n", "utf-8")
+    build(roster, out, template_dir=SMALL[1])
     code = json.loads((out / "Ben" / "key.json").read_text("utf-8"))["code"]
     (out / "Ben" / "key.json").unlink()
     result = run("check", out)
@@ -953,7 +951,7 @@ def test_what_is_missing_is_told(tmp_path):
     result = run("check", out)
     assert (
         result.exit_code == 6
-        and f"mark-sheet.csv: lists Ben, First Steps ({code}), but no workbook" in result.output
+        and f"mark-sheet.csv: lists Ben, Tiny ({code}), but no workbook" in result.output
     )
 
 

@@ -149,7 +149,7 @@ class Conventions:
         return _merge(self.versions(("five-finger",), hand))
 
     def chord(self, shape: str, hand: str) -> Fingers:
-        """Fingers of a close chord from low to high; ``shape`` is a position or "v7-third"."""
+        """Fingers of a close chord from low to high; ``shape`` is one of ``SHAPES``."""
         return _merge(self.versions(("chord", shape), hand))
 
     def seventh_chord(self, position: str, hand: str) -> Fingers:

@@ -24,7 +24,7 @@ from workbook.music.scales import MINOR_FORMS, scale_forms
 
 HANDS = ("right", "left")
 _NOTE = re.compile("[A-Ga-g](?:#{0,2}|b{0,2})")
-SHAPES = ("root", "1st", "2nd", "v7-third")
+SHAPES = ("root", "1st", "2nd", "v7-root", "v7-third", "v7-seventh")
 SEVENTHS = ("dominant", "diminished")
 
 Subject = (

@@ -27,8 +27,8 @@ from workbook.marking.mark_table import (
     OLD_ENCODINGS,
     STUDENT,
     TITLE,
-    Cell,
     MarkTable,
+    TableCell,
     TableRow,
     as_number,
     column_letters,
@@ -153,7 +153,7 @@ class _Transfer:
         if table.guessed:
             self._tell_guess()
 
-    def _read_headings(self, cells: Sequence[Cell]) -> None:
+    def _read_headings(self, cells: Sequence[TableCell]) -> None:
         names = [cell.name for cell in cells]
         for cell in cells:
             if names.count(cell.name) > 1 and self._has_place(cell.name):
@@ -169,7 +169,7 @@ class _Transfer:
         """Take the marks of ``book`` from its rows; there is one, or the teacher copied it."""
         if len(rows) > 1:
             self._leave(_TWICE, _rows(row.number for row in rows))
-        marks: defaultdict[str, list[Cell]] = defaultdict(list)
+        marks: defaultdict[str, list[TableCell]] = defaultdict(list)
         points = limits(book, self._letters)
         for row in rows:
             for cell in row.cells:
@@ -181,7 +181,7 @@ class _Transfer:
             column: cells[0].text for column, cells in marks.items() if self._agree(cells)
         }
 
-    def _agree(self, cells: Sequence[Cell]) -> bool:
+    def _agree(self, cells: Sequence[TableCell]) -> bool:
         texts = dict.fromkeys(fold(cell.text) for cell in cells)
         if len(texts) == 1:
             return True
@@ -191,7 +191,7 @@ class _Transfer:
         return False
 
     def _compare(
-        self, cell: Cell, row: TableRow, book: Marked, points: Mapping[str, int | str]
+        self, cell: TableCell, row: TableRow, book: Marked, points: Mapping[str, int | str]
     ) -> None:
         """Leave a cell of ``book`` that is neither a mark nor what a build writes there."""
         column = self._columns.get(limited(cell.name) or "")
@@ -205,7 +205,9 @@ class _Transfer:
         else:
             self._leave(_COLUMNS, f"column {column_letters(cell.column)} without a heading")
 
-    def _compare_points(self, cell: Cell, row: TableRow, column: str, wanted: int | str) -> None:
+    def _compare_points(
+        self, cell: TableCell, row: TableRow, column: str, wanted: int | str
+    ) -> None:
         if as_number(cell.text) != wanted:
             kind = _POINTS if row.first(heading(column)) else _MISPLACED
             right = f", not {wanted}" if wanted else ""
@@ -239,14 +241,14 @@ class _Transfer:
                     self._leave(_GUESSED, f"{quoted(text)} of {code}")
 
 
-def _is_name(cell: Cell, book: Marked) -> bool:
+def _is_name(cell: TableCell, book: Marked) -> bool:
     """Whether a cell has the student, title or key code of ``book``, as its heading says."""
     if cell.name == CODE:
         return plain(cell.text) == book.code
     return fold(read_back(cell.text)) == fold(book.student if cell.name == STUDENT else book.title)
 
 
-def _place(cell: Cell) -> str:
+def _place(cell: TableCell) -> str:
     return f"row {cell.row}: {quoted(cell.text)} under {quoted(cell.heading)}"
 
 

@@ -29,7 +29,7 @@ _NUMBER = re.compile(r"([0-9]{1,9})(?:[.,]0+)?")
 
 
 @dataclass(frozen=True)
-class Cell:
+class TableCell:
     """A cell with ink. ``column`` counts from 0, ``heading`` is its column's as printed.
 
     ``name`` is the heading for comparing. Both are "" in a column without one.
@@ -51,7 +51,7 @@ class TableRow:
 
     number: int
     code: str
-    cells: tuple[Cell, ...]
+    cells: tuple[TableCell, ...]
 
     def first(self, name: str) -> str:
         """The first text under the heading ``name``, or ""."""
@@ -97,8 +97,8 @@ class MarkTable:
 
     form: TableForm
     rows: tuple[TableRow, ...]
-    headings: tuple[Cell, ...]
-    above: tuple[Cell, ...]
+    headings: tuple[TableCell, ...]
+    above: tuple[TableCell, ...]
     faults: tuple[str, ...]
     guessed: str = ""
 
@@ -148,14 +148,14 @@ def _table_rows(rows: Sequence[CsvRow], columns: list[tuple[str, str]]) -> Itera
         yield TableRow(row.number, _code(cells), cells)
 
 
-def _inked(row: CsvRow, columns: list[tuple[str, str]]) -> Iterator[Cell]:
+def _inked(row: CsvRow, columns: list[tuple[str, str]]) -> Iterator[TableCell]:
     for column, text in enumerate(row.cells):
         if has_ink(text):
             printed, name = columns[column] if column < len(columns) else ("", "")
-            yield Cell(row.number, column, printed, name, text)
+            yield TableCell(row.number, column, printed, name, text)
 
 
-def _code(cells: Sequence[Cell]) -> str:
+def _code(cells: Sequence[TableCell]) -> str:
     """The only key code in the cells for it, or ""."""
     found = {
         "-".join(halves)

@@ -8,6 +8,9 @@ from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan
 from workbook.typesetting import text
 
+_HEAD = 7.0
+"""Points from the top of the body to the running head."""
+
 
 def footer(paper: Paper, plan: Plan, number: str, kind: str) -> list[Element]:
     """The footer of a page. ``number`` is its page number as text.
@@ -33,6 +36,21 @@ def footer(paper: Paper, plan: Plan, number: str, kind: str) -> list[Element]:
             Text(paper.right - 60, paper.foot, kind, "bold", design.QUIET, "right", "answer key")
         )
     return [*elements, Text(paper.left, paper.foot, name, "regular", design.QUIET)]
+
+
+def running_head(paper: Paper, plan: Plan) -> list[Element]:
+    """What stands above a study page that is not the first: key, level, and a line for the name."""
+    y, start = paper.top + _HEAD, (paper.left + paper.right) / 2
+    line = start + text.width("Name ", "regular", design.QUIET)
+    said = text.shorten(
+        f"{_who(plan)}  ·  {plan.title}", "regular", design.QUIET, start - paper.left - 12
+    )
+    return [
+        Start(ARTIFACT),
+        Text(paper.left, y, said, "regular", design.QUIET),
+        Text(start, y, "Name", "regular", design.QUIET),
+        Rule(line, y - 2.5, paper.right, y - 2.5, 0.6),
+    ]
 
 
 def _who(plan: Plan) -> str:

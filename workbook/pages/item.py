@@ -5,9 +5,11 @@ In: a planned item, its snippet, a column of the page. Out: blocks of elements.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
+from itertools import pairwise
+from math import inf
 from typing import NamedTuple
 
 from workbook import design
@@ -41,6 +43,8 @@ _CHOICE = 1.9
 """The height of a line in a list of choices, in font sizes."""
 _CHOICE_LEFT = 8.0
 """Points before each entry of a list of choices."""
+_BETWEEN = 6.0
+"""Points between two texts of a row without boxes, as engraved."""
 _BESIDE = 2.0
 """Clear space on either side of an answer in its box, in points."""
 
@@ -279,8 +283,8 @@ size of its answer, and whether it is framed."""
 def _places(exercise: Exercise, drawn: _Drawn, size: str, scale: float) -> list[_Place]:
     """Where the blanks of an exercise stand, alike for all who share it."""
     rects = [_rect(blank, drawn.slots, size) for blank in exercise.blanks]
-    sizes = _sizes(exercise, rects, HANDS[size], scale)
     plain = {(row.asks, row.hand) for row in box_rows(exercise, size) if row.printed}
+    sizes = _sizes(exercise, rects, plain, HANDS[size], scale)
     return [
         (
             blank,
@@ -306,19 +310,32 @@ def _rect(blank: Blank, slots: Mapping[Slot, Rect], size: str) -> tuple[float, .
 
 
 def _sizes(
-    exercise: Exercise, rects: list[tuple[float, ...]], hand: Hand, scale: float
+    exercise: Exercise,
+    rects: list[tuple[float, ...]],
+    plain: Collection[tuple[str, str]],
+    hand: Hand,
+    scale: float,
 ) -> dict[str, float]:
     """The font size of the answers in each kind of row, by ``asks``.
 
-    It is the largest size, up to the hand's, at which every answer fits its box.
+    It is the largest size, up to the hand's, at which every answer fits its box. In ``plain`` rows
+    on staves, which have no boxes, an answer has the room up to the next.
     """
+    rooms: dict[str, float] = {}
+    for asks, side in plain if exercise.staves else ():
+        row = [b for b in zip(exercise.blanks, rects) if (b[0].asks, b[0].hand) == (asks, side)]
+        middles = sorted({(blank.column, (x0 + x1) / 2) for blank, (x0, _, x1, _) in row})
+        pitches = [b - a for (_, a), (_, b) in pairwise(middles) if b > a]
+        rooms[asks] = min([*pitches, rooms.get(asks, inf)])
     sizes: dict[str, float] = {}
     for blank, (x0, _, x1, _) in zip(exercise.blanks, rects):
         size = sizes.get(blank.asks, hand.answer)
         if blank.asks not in DRAWN:
-            read = KINDS[blank.asks].figured
-            width = figured.width(blank.answer, read, "bold", size) / size
-            size = min(size, (scale * (x1 - x0) - 2 * _BESIDE) / width)
+            room, face = x1 - x0, "bold"
+            if rooms.get(blank.asks, inf) < inf:
+                room, face = max(room, rooms[blank.asks] - _BETWEEN), "regular"
+            width = figured.width(blank.answer, KINDS[blank.asks].figured, face, size) / size
+            size = min(size, (scale * room - 2 * _BESIDE) / width)
         sizes[blank.asks] = size
     return sizes
 

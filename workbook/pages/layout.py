@@ -18,7 +18,7 @@ from workbook.music.naming import ENGLISH
 from workbook.pages.columns import hand_of, most_columns
 from workbook.pages.elements import DOCUMENT, Element, Entry, Page, Rule, Start, Text
 from workbook.pages.flow import Block, paginate
-from workbook.pages.footer import footer
+from workbook.pages.footer import footer, running_head
 from workbook.pages.item import item_block, item_parts
 from workbook.pages.opening import CAUTION, opening, paragraph
 from workbook.pages.paper import Paper
@@ -64,6 +64,8 @@ def _book(plan: Plan, parts: Sequence[Sequence[Block]], paper: Paper, kind: str)
     pages = paginate(whole, paper, (lambda top: _staves(paper, top)) if kind else lambda top: [])
     for index, page in enumerate(pages):
         page.elements += footer(paper, plan, f"page {index + 1} of {len(pages)}", kind)
+        if index and not kind:
+            page.elements += running_head(paper, plan)
     return [paper.finished(page, index) for index, page in enumerate(pages)]
 
 

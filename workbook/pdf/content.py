@@ -246,7 +246,7 @@ def _rounded(matrix: Matrix) -> Matrix:
     return a, b, c, d, e, f
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=4096)
 def _string(shown: bytes) -> bytes:
     """The bytes of a literal string between its parentheses (ISO 32000-1, 7.3.4.2)."""
     return _ESCAPE.sub(lambda found: _ESCAPES[found[1]], shown) if b"\\" in shown else shown

@@ -15,7 +15,7 @@ from workbook.builds.orders import read_orders
 from workbook.builds.publish import alone
 from workbook.studio.template_model import without_help
 from workbook.weeks.recipes import had_by
-from workbook.weeks.sets import Run, Setting, enter, set_alone
+from workbook.weeks.sets import Run, SheetsToSet, enter, set_alone
 from workbook.weeks.studios import OpenStudio
 
 
@@ -51,7 +51,7 @@ def set_exam(
         for order in orders
     )
     name = f"exam-{day.isoformat()}"
-    wanted = Setting(exam, seed or name, day, name, settings, tables, everyone, exam=True)
+    wanted = SheetsToSet(exam, seed or name, day, name, settings, tables, everyone, exam=True)
     with alone(studio.studio.folder):
         written = set_alone(studio, wanted, False, {}, run)
         out = written[0].folder

@@ -29,7 +29,7 @@ from workbook.record.outline import OutlinedItem
 from workbook.studio.template_model import heading
 from workbook.weeks.recipes import plan_of
 from workbook.weeks.results import last_marked, marked_sheets, on_a_page, results
-from workbook.weeks.sets import Run, Setting, set_sheets
+from workbook.weeks.sets import Run, SheetsToSet, set_sheets
 from workbook.weeks.studios import OpenStudio
 
 
@@ -80,7 +80,7 @@ def set_next(
             no_room.append(order.row.student)
     if not aimed:
         raise NothingToSet(f"{studio.studio.roster} has no students; write them into it")
-    wanted = Setting(
+    wanted = SheetsToSet(
         tuple(order for order, _ in aimed), seed, week, day, settings, tables, everyone
     )
     words = {order.folder: _words(order, aims) for order, aims in aimed}

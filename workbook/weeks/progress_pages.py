@@ -13,6 +13,7 @@ from pathlib import Path
 
 from workbook.builds.publish import staging
 from workbook.design import TABLES_ON
+from workbook.estimates.calibration import Calibration
 from workbook.estimates.results import Cell
 from workbook.exercises.skill_names import skill_name
 from workbook.inputs.days import in_words
@@ -156,7 +157,8 @@ def studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> S
                 f"{one.student}: {plural(len(one.unmarked), 'sheet')} to mark: "
                 f"{', '.join(one.unmarked)}."
             )
-    remarks.append(_calibrated(studio, found))
+    log = studio_calibration(studio, [one.student for one in found])
+    remarks.append(calibration_told(log))
     return StudioPage(
         "Progress of the studio",
         f"{in_words(today)}",
@@ -169,8 +171,8 @@ def studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> S
     )
 
 
-def _calibrated(studio: OpenStudio, found: Sequence[Progress]) -> str:
-    log = studio_calibration(studio, [one.student for one in found])
+def calibration_told(log: Calibration) -> str:
+    """How well marks came out as they were likely to, in a sentence for the teacher."""
     if not log.exercises:
         return "Nothing is marked yet."
     wider = f" Bands are {log.widen:g} times as wide for it." if log.widen > 1 else ""

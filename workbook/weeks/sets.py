@@ -49,7 +49,7 @@ class Run:
 
 
 @dataclass(frozen=True)
-class Setting:
+class SheetsToSet:
     """What is to be set: orders with the seeds that they get, and where the sheets go.
 
     ``week`` is the day of the lesson. ``name`` is that of the folder. ``everyone`` has the
@@ -108,7 +108,7 @@ def set_week(
     orders = in_rounds(orders, tables, engraver(run.progress, run.cancel, run.executor))
     orders = known_before(studio, orders, week, elsewhere)
     day = week.isoformat()
-    wanted = Setting(
+    wanted = SheetsToSet(
         tuple(orders), seed or day, week, day, settings, tables, everyone, elsewhere=elsewhere
     )
     return set_sheets(studio, wanted, replacing=replacing, run=run)
@@ -116,7 +116,7 @@ def set_week(
 
 def set_sheets(
     studio: OpenStudio,
-    wanted: Setting,
+    wanted: SheetsToSet,
     *,
     replacing: bool = False,
     reasons: Reasons | None = None,
@@ -131,7 +131,7 @@ def set_sheets(
 
 
 def set_alone(
-    studio: OpenStudio, wanted: Setting, replacing: bool, reasons: Reasons, run: Run
+    studio: OpenStudio, wanted: SheetsToSet, replacing: bool, reasons: Reasons, run: Run
 ) -> list[Built]:
     """As ``set_sheets``, for who holds the lock of the studio folder."""
     chosen = wanted if replacing else _unset(studio, wanted, run.notice)
@@ -154,7 +154,7 @@ def set_alone(
     return built
 
 
-def _unset(studio: OpenStudio, wanted: Setting, tell: Notice) -> Setting:
+def _unset(studio: OpenStudio, wanted: SheetsToSet, tell: Notice) -> SheetsToSet:
     """``wanted`` with seeds that give no sheet which is in the record."""
     known = {sheet.code for sheet in studio.record.sheets()}
     pool, orders, seed, number = ExercisePool(), list(wanted.orders), wanted.seed, 1
@@ -184,7 +184,7 @@ def _unset(studio: OpenStudio, wanted: Setting, tell: Notice) -> Setting:
     return replace(wanted, orders=tuple(orders), seed=seed)
 
 
-def _folder(studio: OpenStudio, wanted: Setting, replacing: bool, tell: Notice) -> Path:
+def _folder(studio: OpenStudio, wanted: SheetsToSet, replacing: bool, tell: Notice) -> Path:
     """The folder of the week, or another beside it if sheets would be overwritten."""
     places = [order.folder for order in wanted.orders]
     first = out = studio.studio.folder / wanted.name
@@ -202,7 +202,7 @@ def _folder(studio: OpenStudio, wanted: Setting, replacing: bool, tell: Notice) 
 
 def enter(
     studio: OpenStudio,
-    wanted: Setting,
+    wanted: SheetsToSet,
     built: Sequence[Built],
     *,
     replacing: bool = False,

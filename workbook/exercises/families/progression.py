@@ -25,8 +25,10 @@ def shape(step: Step) -> str | None:
     if len(notes) != 3 or semitone(notes[2]) - semitone(notes[0]) >= 12:
         return None
     if chord.kind.seventh:
-        third = letter(notes[0]) == letter(chord.tones(4)[1])
-        return "v7-third" if third and chord.quality == "dominant seventh" else None
+        names = dict(zip(map(letter, chord.tones(4)), ("root", "third", "fifth", "seventh")))
+        without_fifth = "fifth" not in [names[letter(p)] for p in notes]
+        dominant = without_fifth and chord.quality == "dominant seventh"
+        return f"v7-{names[letter(notes[0])]}" if dominant else None
     return position(notes, chord.root(4))
 
 
