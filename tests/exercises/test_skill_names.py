@@ -35,7 +35,7 @@ def test_every_value_that_makes_a_skill_has_words(family):
             "scale-fingering/left/harmonic/2 octaves",
             "Scale fingering, left hand, harmonic minor, 2 octaves",
         ),
-        ("inversions/right", "Tonic triad inversions, right hand"),
+        ("inversions/right", "Chord inversions, right hand"),
         ("interval-numbers/bass/melodic notes", "Interval numbers, bass clef, melodic"),
         ("played/arpeggio/both", "Played: Arpeggios, hands together"),
         ("of a later version/left", "of a later version/left"),
