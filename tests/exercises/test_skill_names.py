@@ -3,7 +3,7 @@
 import pytest
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.skill_names import skill_name
+from workbook.exercises.skill_names import WORDS, skill_name
 from workbook.music.naming import ENGLISH, Naming
 
 BRITISH = Naming(steps="semitone")
@@ -18,6 +18,7 @@ def test_every_value_that_makes_a_skill_has_words(family):
     names = set()
     for name, setting in family.settings.items():
         for value in setting.values if setting.skill else ():
+            assert value in WORDS[name]
             skill = family.skill(family.complete({name: value}), "right")
             words = told(skill)
             assert words.startswith(family.title)
@@ -34,7 +35,7 @@ def test_every_value_that_makes_a_skill_has_words(family):
             "scale-fingering/left/harmonic/2 octaves",
             "Scale fingering, left hand, harmonic minor, 2 octaves",
         ),
-        ("inversions/right", "Tonic triad inversions, right hand"),
+        ("inversions/right", "Chord inversions, right hand"),
         ("interval-numbers/bass/melodic notes", "Interval numbers, bass clef, melodic"),
         ("played/arpeggio/both", "Played: Arpeggios, hands together"),
         ("of a later version/left", "of a later version/left"),

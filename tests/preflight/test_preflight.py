@@ -103,6 +103,12 @@ def test_the_demo_is_sound(demo):
     assert len(result.output.splitlines()) == len(folders(demo)) >= 4
 
 
+def test_exercises_whose_label_is_left_out_are_numbered(tmp_path):
+    names = ("term-matching", "signs", "note-values", "ties", "circle-of-fifths", "note-names")
+    book(tmp_path, [exercises(name, KEYS[:1]) for name in names])
+    assert check_folder(tmp_path, False) == []
+
+
 @pytest.mark.parametrize(
     "page, grey",
     [(Paper("a4", "extra-large"), True), (Paper("letter", "large", punched=True), False)],

@@ -33,7 +33,7 @@ _POSITIONS: dict[object, str] = {
     "3rd": "3rd inversion",
 }
 _MINOR: dict[object, str] = {form: f"{form} minor" for form in ("natural", "harmonic", "melodic")}
-_WORDS: dict[str, dict[object, str]] = {
+WORDS: dict[str, dict[object, str]] = {
     "answer": {
         "number": "by number",
         "step or skip": "named as steps or skips",
@@ -51,6 +51,7 @@ _WORDS: dict[str, dict[object, str]] = {
     "cadential": {True: "with cadential six-fours", False: "without cadential six-fours"},
     "chord": {
         "tonic": "tonic chord",
+        "tonic triad": "tonic triad",
         "dominant seventh": "dominant seventh",
         "diminished seventh": "diminished seventh",
     },
@@ -248,7 +249,7 @@ def skill_name(skill: str, naming: Naming, key: bool = False) -> str:
 def _parts(family: str) -> dict[str, tuple[str, str]]:
     """Each part that a skill of a family may have, with its setting and its words."""
     return {
-        part_of(name, value): (name, _WORDS[name][value])
+        (part := part_of(name, value)): (name, WORDS.get(name, {}).get(value, part))
         for name, setting in FAMILIES[family].settings.items()
         if setting.skill
         for value in setting.values

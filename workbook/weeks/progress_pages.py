@@ -37,12 +37,12 @@ _COLUMNS = (
     "level",
     "skill",
     "key",
-    "in words",
     "likely right",
     "low",
     "high",
     "boxes marked",
     "safe",
+    "in words",
 )
 
 
@@ -193,6 +193,6 @@ def progress_table(found: Sequence[Progress]) -> str:
             if estimate.marks:
                 numbers = [round(100 * n) for n in (estimate.mean, estimate.low, estimate.high)]
             secure = "yes" if one.is_safe(cell) else ""
-            name = (cell.skill, cell.key, cell_name(cell, one.naming))
-            table.writerow((one.student, one.level, *name, *numbers, estimate.marks, secure))
+            row = (one.student, one.level, *cell, *numbers, estimate.marks, secure)
+            table.writerow((*row, cell_name(cell, one.naming)))
     return out.getvalue()
