@@ -369,6 +369,18 @@ def test_a_label_that_only_names_the_clef_is_left_out():
     assert made[0].label == "Treble clef" and "1" in texts and "Treble clef" not in texts
 
 
+def test_a_label_that_only_repeats_the_task_is_left_out():
+    for name, label in (
+        ("signs", "Signs"),
+        ("term-matching", "Words of music"),
+        ("circle-of-fifths", "Circle of fifths"),
+    ):
+        kind = FAMILIES[name]
+        made = kind.make(Request(parse_key("C major"), "right", kind.asks), Random(1))
+        texts = [e.text for e in only_page([made]).elements if isinstance(e, Text)]
+        assert made.label == label and "1" in texts and label not in texts
+
+
 @pytest.mark.parametrize("family", ["term-matching", "term-meanings"])
 @pytest.mark.parametrize("paper", [Paper("letter"), Paper("a5")])
 def test_words_in_a_grid_stand_at_the_left_and_their_boxes_fill_the_measure(family, paper):

@@ -16,6 +16,8 @@ SIDE_WORDS = {
     "": {"right": "", "left": "", "both": ""},
 }
 """What the sheet calls the hands that play, or the clefs that are read."""
+_SILENT = ("notes", "notes and rests", "tied notes", "signs", "words of music", "circle of fifths")
+"""Labels that say no more than a task."""
 OCTAVES = ("", "", "two octaves", "three octaves", "four octaves")
 """What a label says of a run over so many octaves."""
 
@@ -32,8 +34,8 @@ def heading(request: Request, *details: str, by: str = "hand") -> str:
 
 
 def says_nothing(label: str) -> bool:
-    """Whether a label says nothing but which clef, or that notes, stand below it."""
-    return label.lower() in (*SIDE_WORDS["clef"].values(), "notes")
+    """Whether a label says nothing that the clef below it, or the task, does not."""
+    return label.lower() in (*SIDE_WORDS["clef"].values(), *_SILENT)
 
 
 def prompt_says_nothing(prompt: str) -> bool:

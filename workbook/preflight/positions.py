@@ -6,7 +6,6 @@ Takes milliseconds, so every build runs it.
 
 from __future__ import annotations
 
-import re
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterator
