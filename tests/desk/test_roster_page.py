@@ -45,7 +45,7 @@ def test_a_row_is_checked_while_it_is_typed(window, studio):
     "path, field, typed, told",
     [
         ("/roster", "keys, row 2", "H-Dur", '"H-Dur" is not a key'),
-        ("/template/first-steps/1", "Exercises", "many", "count"),
+        ("/template/first-steps/1", "Exercises", "many", "write a whole number"),
     ],
 )
 def test_what_was_typed_before_the_script_came_is_checked(window, raw, path, field, typed, told):

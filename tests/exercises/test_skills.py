@@ -93,6 +93,7 @@ def test_a_record_has_the_help_and_the_form():
         "forms": "natural",
         "motion": "parallel",
         "apart": "octave",
+        "direction": "up",
     }
     assert (
         make("arpeggio").scale_form == "" == make("keyboard-names", shape="tonic triad").scale_form

@@ -121,8 +121,9 @@ def test_all_that_version_1_said_is_there(made, whole):
                 blank.answer,
                 blank.why,
             )
-            texts = (old.answer, *old.also)
-            assert set(item.also(blank)) == {*old.also, *typed(texts)}
+            # versions of a whole row are data for the judge, which reads # and b by itself
+            alone = [one for one in old.also if len(old.versions) < 2 or one not in old.versions]
+            assert set(item.also(blank)) == {*old.also, *typed((old.answer, *alone))}
             if item.versions(blank):
                 assert set(item.versions(blank)) == set(old.versions)
             else:
