@@ -6,11 +6,19 @@ is not the first one's name; so its piano keys are compared, and each spelling b
 
 from functools import cache
 from itertools import pairwise, product
+from random import Random
 
 import reading
+from asked import Request
 from music21 import interval as m21interval
 from music21 import pitch as m21pitch
 from music21 import scale as m21scale
+
+from workbook.exercises.families import FAMILIES
+from workbook.marking.judge import judge
+from workbook.marking.outcome import Outcome
+from workbook.music.keys import parse_key
+from workbook.record.from_exercise import unplaced
 
 SIGNS = ("", "#", "-")
 
@@ -78,3 +86,16 @@ def test_spellings():
         ("D-", "E-", "F", "G", "A", "B", "D-"),
         ("D-", "E-", "F", "G", "A", "C-", "D-"),
     }
+
+
+def test_typed_signs_do_not_mix_spellings():
+    """F# Ab A# has the letter A twice; it is no spelling, though each note stands in one."""
+    family = FAMILIES["whole-tone"]
+    item = unplaced(family.make(Request(parse_key("F# major"), "right", family.asks), Random(1)))
+    for row, wrong in (
+        ("F# Ab Bb C D E F#", False),
+        ("F# G# A# B# D E F#", False),
+        ("F# Ab A# C D E F#", True),
+    ):
+        typed = dict(zip([blank.id for blank in item.blanks], row.split(), strict=True))
+        assert (Outcome.WRONG in judge(item, typed).values()) == wrong, row

@@ -122,8 +122,9 @@ def test_all_that_version_1_said_is_there(made, whole):
                 blank.why,
             )
             # versions of a whole row are data for the judge, which reads # and b by itself
-            alone = [one for one in old.also if len(old.versions) < 2 or one not in old.versions]
-            assert set(item.also(blank)) == {*old.also, *typed((old.answer, *alone))}
+            texts = [old.answer, *old.also]
+            alone = [one for one in texts if len(old.versions) < 2 or one not in old.versions]
+            assert set(item.also(blank)) == {*old.also, *typed(alone)}
             if item.versions(blank):
                 assert set(item.versions(blank)) == set(old.versions)
             else:

@@ -59,7 +59,8 @@ def match_of(asks: str) -> Match:
 def accepted_alone(blank: Asked) -> tuple[str, ...]:
     """The alternatives of a blank that are right whatever the other blanks hold.
 
-    These are all but its versions, and all texts with ♯ and ♭ once more as they are typed.
+    These are all but its versions, and all texts with ♯ and ♭ once more as they are typed. The
+    answer of a blank with several versions belongs to one of them, and is not among these.
     ``Match.CROSSING`` implies that an empty box is right in place of a dash, so "" is left
     out there.
     """
@@ -70,7 +71,8 @@ def accepted_alone(blank: Asked) -> tuple[str, ...]:
         if not (len(blank.versions) > 1 and other in blank.versions)
         and not (crossing and other == "")
     )
-    return *alone, *typed((blank.answer, *alone))
+    answer = (blank.answer,) if len(blank.versions) < 2 else ()
+    return *alone, *typed((*answer, *alone))
 
 
 def groups_of(blanks: Sequence[Asked]) -> tuple[Group, ...]:
