@@ -16,10 +16,11 @@ from workbook.record.reader import read_record
 
 
 class OutlinedBlank(msgspec.Struct, frozen=True, kw_only=True):
-    """A blank: its id, what it asks, and its page, from 1."""
+    """A blank: its id, what it asks, its answer, and its page, from 1."""
 
     id: str
     asks: str
+    answer: str
     page: int
 
 
@@ -68,7 +69,6 @@ class Outline(msgspec.Struct, frozen=True, kw_only=True, dict=True):
 class _AnsweredBlank(OutlinedBlank, frozen=True, kw_only=True):
     hand: str
     column: int
-    answer: str
 
 
 class _ToldItem(OutlinedItem, frozen=True, kw_only=True):

@@ -8,10 +8,10 @@ beside ours have other names and are not touched.
 from __future__ import annotations
 
 import csv
-import io
 import os
 import re
 import shutil
+from collections.abc import Iterator
 from contextlib import suppress
 from datetime import UTC, date, datetime
 from functools import lru_cache
@@ -65,19 +65,23 @@ def save_copies(
     target = folder / f"{day or today()}.sqlite"
     with told(target):
         folder.mkdir(parents=True, exist_ok=True)
-        half = folder / f".{target.name}.{os.urandom(4).hex()}.part"
+        half, table = (
+            folder / f".{name}.{os.urandom(4).hex()}.part" for name in (target.name, TABLE)
+        )
         wanted = marks or not _newest(record, folder / TABLE)
-        table = marks_table(record) if wanted else ""
         try:
+            if wanted:
+                _write_table(record, table)
             record.backup(half)
             if wrong := fault(half):
                 raise RecordError(f"The copy {target} was not made: {wrong}.")
             _on_disk(half)
             half.replace(target)
+            if wanted:
+                table.replace(folder / TABLE)
         finally:
             half.unlink(missing_ok=True)
-        if wanted:
-            _write_table(table, folder)
+            table.unlink(missing_ok=True)
     return target
 
 
@@ -89,15 +93,6 @@ def _newest(record: StudioRecord, table: Path) -> bool:
     except OSError:
         return False
     return not last or written > datetime.fromisoformat(last)
-
-
-def _write_table(text: str, folder: Path) -> None:
-    half = folder / f".{TABLE}.{os.urandom(4).hex()}.part"
-    try:
-        half.write_text(text, encoding="utf-8-sig", newline="")
-        half.replace(folder / TABLE)
-    finally:
-        half.unlink(missing_ok=True)
 
 
 def _on_disk(path: Path) -> None:
@@ -170,16 +165,20 @@ def _keep(path: Path) -> None:
         path.with_name(path.name + _NOTES).replace(kept.with_name(kept.name + _NOTES))
 
 
-def marks_table(record: StudioRecord) -> str:
-    """Every mark in the record, and every correction, as CSV text (RFC 4180)."""
-    out = io.StringIO()
-    table = csv.writer(out, lineterminator="\r\n")
-    table.writerow(_COLUMNS)
+def _write_table(record: StudioRecord, path: Path) -> None:
+    """Write every mark in the record, and every correction, as CSV (RFC 4180)."""
+    with path.open("w", encoding="utf-8-sig", newline="") as out:
+        table = csv.writer(out, lineterminator="\r\n")
+        table.writerow(_COLUMNS)
+        table.writerows(_rows(record))
+
+
+def _rows(record: StudioRecord) -> Iterator[list[str]]:
     for sheet in record.sheets():
         markings = record.history(sheet.code)
         if not markings:
             continue
-        workbook = record.workbook(sheet.code)
+        workbook = record.outline(sheet.code)
         places = {
             blank.id: (item, number, blank)
             for item in workbook.items
@@ -199,12 +198,11 @@ def marks_table(record: StudioRecord) -> str:
                     item.key,
                     blank.answer,
                 )
-                table.writerow(_cells(*head, *row, mark.outcome, mark.given, *tail))
+                yield _cells(*head, *row, mark.outcome, mark.given, *tail)
             for section, points in marking.points.items():
                 value = "taken back" if points is None else f"{points:g} points"
                 row = (f"section {section}", "", "", "", "")
-                table.writerow(_cells(*head, *row, value, "", *tail))
-    return out.getvalue()
+                yield _cells(*head, *row, value, "", *tail)
 
 
 def _cells(*values: object) -> list[str]:
