@@ -109,7 +109,8 @@ def check_scale(exercise) -> Counter:
             versions = published("scale", tonic, own, hand=staff.hand, octaves=count)
             if form == "melodic":  # the note at the turn is fingered as it was reached
                 part = slice(1, None) if rises and down_first else slice(0, None)
-                part = slice(0, -1) if not rises and not down_first else part
+                turned = len(found) > 1 and not rises and not down_first
+                part = slice(0, -1) if turned else part
                 stretch, versions = stretch[part], [digits[part] for digits in versions]
             said |= opinions(
                 stretch,
