@@ -127,7 +127,10 @@ def faults(folder: Path, first: str, checking: bool = True) -> list[str]:
         if {str(mark.outcome) for mark in record.marks(first).values()} != {"wrong"}:
             wrong.append(f"the marks of {first} are lost")
     wrong += [f"left behind: {path}" for path in studio.rglob(".building*")]
-    for week in [path for path in studio.iterdir() if checking and path.name[:2] == "20"]:
+    weeks = [path for path in studio.iterdir() if checking and path.name[:2] == "20"]
+    for week in [
+        path for path in weeks if any(path.iterdir())
+    ]:  # an empty one may be the teacher's
         done = run(folder, ("check", week.name))
         if done.returncode:
             wrong.append(f"check {week.name}: {done.stdout[-300:]}")

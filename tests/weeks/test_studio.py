@@ -327,13 +327,15 @@ def test_options_that_do_not_go_together(studio):
 
 
 def test_a_week_folder_that_a_killed_command_made_for_nothing_goes(studio):
-    made, own = studio / "2027-01-19", studio / "2027-01-26"
+    made, locked, own = (studio / f"2027-{day}" for day in ("01-19", "02-02", "01-26"))
     own.mkdir()
+    locked.mkdir()
+    (locked / ".workbook.lock").touch()
     (made / ".building-x" / "new").mkdir(parents=True)
     (made / ".building-x" / "in-use.lock").touch()
     (made / ".workbook.lock").touch()
     run("record", "show", "--studio", studio)
-    assert own.exists() and not made.exists()
+    assert own.exists() and not made.exists() and not locked.exists()
 
 
 def test_who_marked_must_be_a_text(studio):

@@ -38,14 +38,13 @@ def opened_whole(folder: Path, notice: Notice) -> Iterator[OpenStudio]:
     sheets were replaced while they were being read.
     """
     with opened(folder) as studio:
-        begun = [week for week in _weeks(folder) if named(week, PREFIX)]
+        begun = [week for week in _weeks(folder) if named(week, PREFIX) or _only_locked(week)]
         steady = reading([folder], notice)
-        for week in begun:
-            with suppress(OSError):  # it has sheets, or another command is at work in it
-                week.rmdir()
         free, lock = _lock(folder)
         if free:  # a command that is setting sheets enters them itself
             try:
+                for week in begun:
+                    _remove_begun(week)
                 for sentence in adopt(studio):
                     notice(sentence)
                 steady.check()
@@ -62,6 +61,18 @@ def _lock(folder: Path) -> tuple[bool, Lock | None]:
     except OSError:  # a folder without locks, or one that cannot be written
         return True, None
     return lock is not None, lock
+
+
+def _only_locked(week: Path) -> bool:
+    return [path.name for path in week.iterdir()] == [FOLDER_LOCK]
+
+
+def _remove_begun(week: Path) -> None:
+    """Remove the folder of a week in which a killed command left nothing, or only its lock."""
+    with suppress(OSError):  # it has sheets
+        if _only_locked(week) and (lock := take(week / FOLDER_LOCK)):
+            lock.release()
+        week.rmdir()
 
 
 def adopt(studio: OpenStudio) -> list[str]:
