@@ -7,6 +7,7 @@ one of them whole, and every mark that was ever typed in some mark sheet.
 
 from __future__ import annotations
 
+import itertools
 import shutil
 import subprocess
 import sys
@@ -163,4 +164,8 @@ class Studio:
         return None
 
 
-_STATES = (("old",), ("old", "new"), ("old", "old"), ("old", "new", "old"), ("old", "new", "new"))
+_STATES = tuple(
+    ("old", *later)
+    for count in range(4)
+    for later in itertools.product(("new", "old"), repeat=count)
+)
