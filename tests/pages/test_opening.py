@@ -18,7 +18,7 @@ from workbook.record.from_exercise import unplaced
 from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 
-SIGNS, OCTAVE, REST = "# for ♯ and b for ♭", "any octave, or none", "“What to accept”"
+SIGNS, OCTAVE, REST = "# for ♯, b for ♭", "with any octave", "“What to accept”"
 _TYPED = str.maketrans({"♯": "#", "♭": "b", "𝄪": "##", "𝄫": "bb"})
 
 
@@ -38,7 +38,7 @@ def test_the_answer_key_says_what_is_always_right(name):
     signs = any(b.answer != b.answer.translate(_TYPED) for b in blanks(one))
     notes = any(isinstance(KINDS[b.asks].telling, Note) for b in blanks(one))
     assert (SIGNS in said) == signs and (OCTAVE in said) == notes
-    assert ("other fingerings" in said) == any(b.asks == "finger" for b in blanks(one))
+    assert ("other sound fingerings" in said) == any(b.asks == "finger" for b in blanks(one))
     assert (REST in said) == any(line.asks and line.sort != ("octave",) for line in one.spellings)
 
 

@@ -129,16 +129,16 @@ def marking(plan: Plan) -> str:
     """
     told = {one.sort for one in plan.spellings}
     always = {
-        "other fingerings that are sound": _fingers(plan),
-        "# for ♯ and b for ♭": SIGNS in told,
-        "any octave, or none, with the name of a note": OCTAVE in told,
+        "other sound fingerings": _fingers(plan),
+        "# for ♯, b for ♭": SIGNS in told,
+        "note names with any octave": OCTAVE in told,
     }
     words = "; ".join(words for words, holds in always.items() if holds)
     sentences = [f"Marking: {_RULES[plan.row.template.marking]}"]
     if words:
         sentences.append(f"Accept {words}.")
     if told - {SIGNS, OCTAVE}:
-        sentences.append(f"Other spellings: see “{ACCEPTED}” in the list of answers.")
+        sentences.append(f"For the rest, see “{ACCEPTED}” in the list of answers.")
     return " ".join(sentences)
 
 
