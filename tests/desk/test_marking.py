@@ -202,7 +202,8 @@ def test_answers_are_in_the_boxes_beside_them_or_hidden(window, raw, studio, cod
     page.get_by_role("link", name="beside the page").click()
     rows = page.locator(".answers .row").first.locator("span")
     rows.first.wait_for()
-    assert not box(page, 1).get_by_text(blank.answer, exact=True).is_visible()
+    # the style of the new page may come after its text
+    box(page, 1).get_by_text(blank.answer, exact=True).wait_for(state="hidden")
     with opened(studio) as one:
         item = one.record.workbook(code).items[0]
     assert rows.all_inner_texts() == [one.answer for one in item.blanks]
@@ -330,10 +331,9 @@ def test_a_sheet_that_did_not_come_back(window, raw, studio, code):
 def test_a_touch_is_in_the_record_soon(raw, studio, code):
     times = []
     for turn in ("wrong", "empty", "right") * 5:
-        start = time.process_time()
+        start, worked = time.perf_counter(), time.process_time()
         answer, _ = raw.ask("POST", f"/mark/{code}/1", f"touch=1 {turn}", Accept="application/json")
-        times.append(time.process_time() - start)
+        times.append((time.perf_counter() - start, time.process_time() - worked))
         assert answer.status == 200
-    assert (
-        sorted(times)[len(times) // 2] < 0.1
-    )  # of work: the other tests of the suite run meanwhile
+    clock, work = (sorted(column)[len(times) // 2] for column in zip(*times))
+    assert clock < 0.25 and work < 0.1  # the other tests of the suite run meanwhile

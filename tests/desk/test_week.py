@@ -99,7 +99,7 @@ def test_a_build_is_watched_and_cancelled(window, raw, studio, code, stuck):
     assert os.getpriority(os.PRIO_PROCESS, building.pid) > os.getpriority(os.PRIO_PROCESS, 0)
     start = time.perf_counter()
     assert raw.status("POST", f"/mark/{code}/1", "touch=1 wrong") == 303
-    assert time.perf_counter() - start < 10  # not after the build, which never ends
+    assert time.perf_counter() - start < 1
     page.get_by_role("button", name="Cancel").click()
     page.get_by_text("The build was cancelled; nothing was written.").wait_for()
     assert not multiprocessing.active_children()

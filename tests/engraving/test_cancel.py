@@ -68,7 +68,7 @@ def test_a_cancelled_run_ends_and_another_goes_on(cancel):
         time.sleep(1)
         start = time.monotonic()
         cancel.cancel()
-        assert slow.result() == "cancelled" and time.monotonic() - start < 20
+        assert slow.result() == "cancelled" and time.monotonic() - start < 1
         assert quick.result() != "cancelled"
 
 
@@ -92,15 +92,15 @@ def hanging(monkeypatch):
 def test_engraving_is_cancelled_at_once(pool, cancel, tmp_path, hanging):
     executor = pool and pool(2)
     if pool is ProcessPoolExecutor:  # what it has begun goes on: do not let it take a minute
-        executor.submit(time.sleep, 30)
-        executor.submit(time.sleep, 30)
+        executor.submit(time.sleep, 3)
+        executor.submit(time.sleep, 3)
     before = threading.active_count()
     timer = threading.Timer(1.0, cancel.cancel)
     timer.start()
     start = time.monotonic()
     with pytest.raises(Cancelled):
         engrave(exercises(), cache=Cache(tmp_path), executor=executor, cancel=cancel)
-    assert time.monotonic() - start < 20
+    assert time.monotonic() - start < 2.5
     timer.join()
     if executor:
         for process in (getattr(executor, "_processes", None) or {}).values():

@@ -54,9 +54,9 @@ def test_a_number_is_the_same_with_and_without_zeros():
 
 
 def test_a_page_that_was_pasted_is_answered_quickly():
-    start = time.process_time()
+    start = time.perf_counter()
     did_you_mean("lorem ipsum " * 100_000, STUDENTS * 50)
-    assert time.process_time() - start < 2
+    assert time.perf_counter() - start < 2
 
 
 def test_the_same_answer_everywhere(tmp_path):

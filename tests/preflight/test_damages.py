@@ -36,12 +36,12 @@ def list_of(folder):
 
 def survives(good, into, damage):
     folder = damaged(good, damage, into)
-    start = time.process_time()
+    start = time.monotonic()
     told = CliRunner().invoke(cli.main, ["check", str(folder)])
     assert told.exit_code in (0, 6), (damage.how, told.output, told.exception)
     assert isinstance(told.exception, SystemExit | None), (damage.how, told.exception)
     assert not FOREIGN.search(told.output), (damage.how, told.output)
-    assert time.process_time() - start < 30, damage.how
+    assert time.monotonic() - start < 30, damage.how
     return told.exit_code
 
 

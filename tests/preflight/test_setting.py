@@ -156,6 +156,15 @@ def test_an_answer_is_no_start_of_a_section():
 @pytest.mark.parametrize(
     "level, paper",
     [
+        *(
+            pytest.param(*one, marks=pytest.mark.sweep)
+            for one in (
+                ("level-01", Paper("letter")),
+                ("level-06", Paper("half-letter")),
+                ("level-10", Paper("a4", punched=True)),
+                ("level-03", Paper("letter", "extra-large")),
+            )
+        ),
         ("level-06", Paper("letter")),
         ("level-09", Paper("a4", punched=True)),
         ("level-04", Paper("letter", "large")),
@@ -163,7 +172,7 @@ def test_an_answer_is_no_start_of_a_section():
     ],
 )
 def test_what_is_built_is_well_set(tmp_path, level, paper):
-    """Of the books that ``test_page_design.py`` has engraved."""
+    """The ordinary run has books that ``test_page_design.py`` has engraved."""
     for plan, pages in built(paper, [level], DEALT[:1]):
         written(tmp_path, plan, pages, paper)
         data = (tmp_path / "workbook.pdf").read_bytes()
