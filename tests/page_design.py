@@ -159,9 +159,12 @@ def _ends_in_columns(staves: Iterable[tuple[float, float]], paper: Paper) -> lis
 
 
 def _different(places: Iterable[float]) -> int:
-    """How many places there are that differ by more than half a point."""
-    found = sorted(places)
-    return bool(found) + sum(b - a > 0.5 for a, b in pairwise(found))
+    """How many places there are, those within half a point of the first of them taken as one."""
+    starts: list[float] = []
+    for place in sorted(places):
+        if not starts or place - starts[-1] > 0.5:
+            starts.append(place)
+    return len(starts)
 
 
 def _is_high(number: int, pages: Iterable[Page], paper: Paper) -> bool:

@@ -5,7 +5,7 @@ In: nothing. Out: exceptions whose text can be printed as it stands.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from typing import ClassVar
@@ -79,7 +79,7 @@ class InputError(WorkbookError):
 
     def __init__(self, problems: Iterable[Problem]):
         self.problems = tuple(problems)
-        super().__init__(_listed(self.problems))
+        super().__init__("\n".join(listed_lines(self.problems)))
 
 
 class EngraverMissing(WorkbookError):
@@ -127,12 +127,11 @@ class CheckFailed(WorkbookError):
 
     def __init__(self, findings: Iterable[Finding], head: str = ""):
         self.findings = tuple(findings)
-        super().__init__("\n".join(filter(None, [head, _listed(self.findings)])))
+        super().__init__("\n".join(filter(None, [head, *listed_lines(self.findings)])))
 
 
-def _listed(items: tuple[Problem, ...] | tuple[Finding, ...]) -> str:
+def listed_lines(items: Sequence[object]) -> list[str]:
     """A line for each of the first items, then how many more there are."""
     lines = [str(item) for item in items[:MOST_LISTED]]
-    if len(items) > MOST_LISTED:
-        lines.append(f"and {len(items) - MOST_LISTED:,} more")
-    return "\n".join(lines)
+    more = len(items) - MOST_LISTED
+    return [*lines, f"and {more:,} more"] if more > 0 else lines

@@ -15,6 +15,7 @@ from workbook import build
 from workbook.builds.parallel import Workers
 from workbook.cancel import Cancel, Cancelled
 from workbook.errors import InputError, OutputError, Problem, WorkbookError
+from workbook.resources import shipped
 
 
 def numbered(number):
@@ -105,10 +106,17 @@ def test_the_same_files_byte_for_byte(tmp_path):
     assert writing[-1][1] == writing[-1][2] == 18
 
 
-def test_two_builds_in_two_threads_write_what_they_write_alone(tmp_path):
+SOME = "student,template,keys\nAda,first-steps,C major; A minor\nZoë,level-03,D major; B minor\n"
+DEMO = (shipped() / "demo" / "roster.csv").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [pytest.param(SOME, id="some"), pytest.param(DEMO, id="demo", marks=pytest.mark.sweep)],
+)
+def test_two_builds_in_two_threads_write_what_they_write_alone(tmp_path, rows):
     roster = tmp_path / "roster.csv"
-    rows = "Ada,first-steps,C major; A minor\nZoë,level-03,D major; B minor\n"
-    roster.write_text("student,template,keys\n" + rows, "utf-8")
+    roster.write_text(rows, "utf-8")
     options = [{"size": "large", "grey": True}, {"paper": "a4", "letters": "german", "seed": "x"}]
     for number, some in enumerate(options):
         build(roster, tmp_path / f"alone-{number}", **some)

@@ -52,11 +52,12 @@ def test_help_is_quick():
     assert min(times) < 0.15
 
 
-def test_help_loads_nothing_heavy():
+@pytest.mark.parametrize("words", [["--help"], ["build", "--help"]])
+def test_help_loads_nothing_heavy(words):
     code = (
         "import sys\n"
         "from workbook.cli import main\n"
-        "main(['build', '--help'], prog_name='workbook', standalone_mode=False)\n"
+        f"main({words}, prog_name='workbook', standalone_mode=False)\n"
         "print(*sys.modules)"
     )
     done = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True)

@@ -29,10 +29,13 @@ def command(*arguments, env=None, **more):
     )
 
 
-def test_names_outside_the_locale(tmp_path):
+@pytest.mark.parametrize("locale", ["C", pytest.param("POSIX", marks=pytest.mark.sweep)])
+def test_names_outside_the_locale(tmp_path, locale):
     """C is POSIX by another name (POSIX.1-2017, Base Definitions, 7.2)."""
     name = tmp_path / "Zoë Ωμέγα" / "try.pdf"
-    done = command(*PREVIEW, name, env={"LC_ALL": "C", "PYTHONUTF8": "0"}, stdout=subprocess.PIPE)
+    done = command(
+        *PREVIEW, name, env={"LC_ALL": locale, "PYTHONUTF8": "0"}, stdout=subprocess.PIPE
+    )
     assert done.returncode == 0, done.stderr
     assert name.exists() and "Ωμέγα".encode() in done.stdout
 

@@ -102,7 +102,7 @@ def test_the_roster(raw, studio, other):
     said = run("roster", "add", "student=Wren É.", "template=level-04", "--studio", other)
     assert "Wren É., level-04" in said.splitlines()[-1]
     assert same(studio, other, "roster.csv")
-    assert "Every row is right." in run("roster", "check", "--studio", other)
+    assert "The roster has no problems." in run("roster", "check", "--studio", other)
     before = (other / "roster.csv").read_bytes()
     for wrong in (
         ("set", number, "template=level-99"),

@@ -10,7 +10,7 @@ from checks import check, check_of
 from workbook.exercises.families import FAMILIES
 from workbook.music.keys import parse_key
 
-KEYS = tuple(map(parse_key, ("Ab minor", "F# major")))
+KEYS = tuple(map(parse_key, ("Ab minor", "F# major", "D minor")))
 NOTICED = (AssertionError, KeyError, ValueError, IndexError, AttributeError)
 
 

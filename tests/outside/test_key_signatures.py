@@ -214,9 +214,10 @@ def check_matching(exercise):
         assert run in [scales[blank.answer][i : i + 8] for i in range(7)]
 
 
+@pytest.mark.parametrize("seeds", [1, pytest.param(2, marks=pytest.mark.sweep)])
 @pytest.mark.parametrize("task", ["name", "write", "relatives", "order"])
-def test_key_signatures(task):
-    for exercise in reading.sample("key-signatures", task=task):
+def test_key_signatures(task, seeds):
+    for exercise in reading.sample("key-signatures", seeds=seeds, task=task):
         assert {blank.asks for blank in exercise.blanks} - {"word"} == {
             kind.name for kind in _ASKED[task]
         }

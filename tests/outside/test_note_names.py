@@ -43,9 +43,10 @@ def check(exercise, chromatic=None):
         assert foreign in ((0, 4) if chromatic is None else (4 * chromatic,))
 
 
+@pytest.mark.parametrize("seeds", [1, pytest.param(3, marks=pytest.mark.sweep)])
 @pytest.mark.parametrize("notes", ["key", "chromatic"])
-def test_note_names(notes):
-    for exercise in reading.sample("note-names", notes=notes):
+def test_note_names(notes, seeds):
+    for exercise in reading.sample("note-names", seeds=seeds, notes=notes):
         check(exercise, notes == "chromatic")
 
 

@@ -11,14 +11,23 @@ import pytest
 from click.testing import CliRunner
 
 from workbook.cli import main
+from workbook.resources import shipped
 
+DEMO = shipped() / "demo" / "roster.csv"
 ROSTER = "student,template,keys\nAda,level-04,A major; F# minor\nBo,first-steps,C major\n"
 
 
-@pytest.fixture(scope="module")
-def files(demo, tmp_path_factory):
+@pytest.fixture(
+    scope="module",
+    params=[
+        pytest.param((ROSTER, 25), id="some"),
+        pytest.param((DEMO.read_text("utf-8"), 30), id="all", marks=pytest.mark.sweep),
+    ],
+)
+def files(request, demo, tmp_path_factory):
     out = tmp_path_factory.mktemp("all")
-    (out / "roster.csv").write_text(ROSTER, "utf-8")
+    roster, least = request.param
+    (out / "roster.csv").write_text(roster, "utf-8")
 
     def run(*words):
         result = CliRunner().invoke(main, list(map(str, words)))
@@ -32,7 +41,7 @@ def files(demo, tmp_path_factory):
     run("print", *books, "--out", out / "job.pdf", "--copies", 2)
     run("print", *books, "--out", out / "booklets.pdf", "--booklet", "--onto", "a3")
     found = sorted([*out.rglob("*.pdf"), *demo.rglob("*.pdf")])
-    assert len(found) > 25
+    assert len(found) > least
     return found
 
 

@@ -8,6 +8,7 @@ British ones the table below, from memory. ``check`` is that of all families of 
 import re
 from fractions import Fraction
 
+import pytest
 import reading
 from music21 import duration, meter, note, stream
 
@@ -325,7 +326,8 @@ def test_a_kind_of_time_alone_has_its_signature_printed():
         assert not re.search(r"\d/\d", exercise.task)
 
 
-def test_rhythms():
+@pytest.mark.parametrize("seeds", [3, pytest.param(6, marks=pytest.mark.sweep)])
+def test_rhythms(seeds):
     for family in CHECKS:
-        for exercise in reading.sample(family, seeds=3, keys=reading.ALL_KEYS[:1]):
+        for exercise in reading.sample(family, seeds=seeds, keys=reading.ALL_KEYS[:1]):
             check(exercise)

@@ -46,7 +46,7 @@ def check(exercise):
     assert exercise.label.startswith(words) and not exercise.signed
     tonic = reading.read(exercise.label.removeprefix(words).split(",")[0])
     assert tonic == reading.theirs_key(exercise)[0]
-    turn = -1 if "going down" in exercise.task else 1
+    turn = -1 if "going down" in exercise.label else 1
     every = {line[::turn] for line in spellings(tonic)}
     for staff in exercise.staves:
         found = reading.notes(staff)

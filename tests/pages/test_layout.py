@@ -41,12 +41,23 @@ LAID_OUT = (
 """Every size, a wide and a narrow paper, with a margin for holes and without."""
 
 
-@pytest.fixture(scope="module")
-def books():
+EVERY_LOOK = (*map(Paper, PAPERS), *(Paper("letter", size, True) for size in SIZES))
+
+
+@pytest.fixture(
+    scope="module",
+    params=[
+        pytest.param((LAID_OUT, len(LAID_OUT)), id="some"),
+        pytest.param((EVERY_LOOK, 1), id="every", marks=pytest.mark.sweep),
+    ],
+)
+def books(request):
+    """Each workbook of the demo on one of a few papers, or on every one."""
+    papers, step = request.param
     plans = [plan(row, "") for row in read_roster(resources.shipped() / "demo" / "roster.csv")]
     books = []
-    for number, paper in enumerate(LAID_OUT):
-        some = plans[(number + 1) % len(LAID_OUT) :: len(LAID_OUT)]
+    for number, paper in enumerate(papers):
+        some = plans[(number + 1) % step :: step]
         items = [item for one in some for item in one.drawn]
         snippets = dict(
             zip(

@@ -120,10 +120,13 @@ def test_earlier_sheets_are_not_set_again_and_their_keys_come_last():
         assert max(counts.values()) - min(counts[key] for key in ALL_24) <= 1
 
 
-def test_what_was_had_comes_again_only_when_all_was_had():
-    """Sheet after sheet in one key: a section repeats an exercise of an earlier sheet only
-    once every exercise that it can make in this key was had, or is on the sheet."""
-    keys = parse_keys("C major")
+@pytest.mark.parametrize(
+    "named", ["C major", pytest.param("C major; G major", marks=pytest.mark.sweep)]
+)
+def test_what_was_had_comes_again_only_when_all_was_had(named):
+    """Sheet after sheet in these keys: a section repeats an exercise of an earlier sheet only
+    once every exercise that it can make in them was had, or is on the sheet."""
+    keys = parse_keys(named)
     identities, counts, repeated = set(), Counter(), 0
     for number in range(4):
         earlier = Earlier(frozenset(identities), counts)

@@ -19,9 +19,16 @@ SCHEMA = json.loads(files("workbook.record").joinpath("key.schema.json").read_te
 VALIDATOR = Draft202012Validator(SCHEMA)
 
 
-@pytest.fixture(scope="module")
-def made():
-    return list(exercises(SOME_KEYS[::2], ("right", "both")))
+@pytest.fixture(
+    scope="module",
+    params=[
+        pytest.param(2, id="some"),
+        pytest.param(1, id="every", marks=pytest.mark.sweep),
+    ],
+)
+def made(request):
+    """Exercises in every key of ``SOME_KEYS``, or in one of two."""
+    return list(exercises(SOME_KEYS[:: request.param], ("right", "both")))
 
 
 @pytest.fixture(scope="module")
@@ -141,9 +148,10 @@ def stack_of_one_version(exercise, blank):
     return len(set(zip(*same))) == 1
 
 
+@pytest.mark.parametrize("step", [2, pytest.param(1, marks=pytest.mark.sweep)])
 @pytest.mark.parametrize("given", [1, 3])
-def test_help_takes_versions_away(given):
-    for item in items(keys=SOME_KEYS[1::2], hands=("right",), given=given):
+def test_help_takes_versions_away(given, step):
+    for item in items(keys=SOME_KEYS[1 - 1 // step :: step], hands=("right",), given=given):
         for group in item.groups:
             assert group.versions[0] == tuple(
                 item.blanks[place - 1].answer for place in group.blanks

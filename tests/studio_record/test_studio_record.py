@@ -320,6 +320,25 @@ def test_a_sheet_that_cannot_be_read_is_told(path, packed):
                 read("AAA-222")
 
 
+def test_a_date_that_is_none_is_told_for_one_sheet_as_for_all(path):
+    with StudioRecord(path) as record:
+        record.add([workbook()])
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        connection.execute("DROP TRIGGER workbook_update")
+        connection.execute("UPDATE workbook SET week = 'soon'")
+    with StudioRecord(path) as record:
+        for read in (record.sheets, lambda: record.sheet("AAA-222")):
+            with pytest.raises(RecordError, match="something that this program cannot read"):
+                read()
+
+
+def test_a_fault_of_our_own_while_writing_does_not_send_to_an_older_copy(path):
+    with StudioRecord(path) as record:
+        with pytest.raises(KeyError), record._writing():
+            raise KeyError("ours")
+        assert record.sheets() == []
+
+
 def test_notes_of_a_killed_command_do_not_spoil_what_is_restored(path, tmp_path):
     """A journal of the old record, left beside it, would be played back into the new one."""
     saved = tmp_path / "copy.sqlite"

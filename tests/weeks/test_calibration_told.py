@@ -7,7 +7,7 @@ import pytest
 from workbook.estimates.calibration import Calibration
 from workbook.weeks.progress_pages import calibration_told
 
-AS_LIKELY = "came out as the marks before had made likely; 80 % should."
+AS_LIKELY = "turned out as earlier marks had suggested; 80 % should."
 
 
 @pytest.mark.parametrize(
@@ -18,7 +18,7 @@ AS_LIKELY = "came out as the marks before had made likely; 80 % should."
         (Calibration(95, 0.874, 1.0, 0.1), f"Of 95 marked exercises, 87 % {AS_LIKELY}"),
         (
             Calibration(95, 0.7, 1.3, 0.1),
-            f"Of 95 marked exercises, 70 % {AS_LIKELY} Bands are 1.3 times as wide for it.",
+            f"Of 95 marked exercises, 70 % {AS_LIKELY} The bands are therefore 1.3 times as wide.",
         ),
     ],
 )

@@ -189,7 +189,7 @@ def test_two_files_that_say_different_things_are_told(sheet, studio):  # noqa: F
     texts[next(iter(texts))] = "nonsense"
     (studio / "2.pdf").write_bytes(fill(form, texts))
     said = run("mark", studio / "1.pdf", studio / "2.pdf", "--studio", studio)
-    told = f"2.pdf, {record.code}: something else stands in box 1.1 of another file, which counts"
+    told = f"2.pdf, {record.code}: box 1.1 was filled in differently in another file, which counts"
     assert said.count("Not read: ") == 1 and told in said
     assert set(outcomes(studio, record.code).values()) == {"right"}
 

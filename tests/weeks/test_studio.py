@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import shutil
@@ -231,7 +232,7 @@ def test_marks_from_a_program(studio):
         (
             """{"sheets": [{"code": "CODE", "outcomes": {"1.1": "wrong"}},
             {"code": " CODE ", "outcomes": {"1.1": "right"}}]}""",
-            "sheet 2: 1.1 of CODE is “wrong” above, “right” here",
+            "sheet 2: 1.1 of CODE is “wrong” in an earlier sheet, “right” here",
         ),
     ],
 )
@@ -338,10 +339,23 @@ def test_a_week_folder_that_a_killed_command_made_for_nothing_goes(studio):
     assert own.exists() and not made.exists() and not locked.exists()
 
 
+def test_the_folder_of_a_week_that_may_not_be_read_stops_no_command(studio, monkeypatch):
+    closed, iterdir = studio / "2027-01-19", Path.iterdir
+    closed.mkdir()
+
+    def refusing(folder):
+        if folder == closed:
+            raise PermissionError(errno.EACCES, "Permission denied", str(folder))
+        return iterdir(folder)
+
+    monkeypatch.setattr(Path, "iterdir", refusing)
+    assert "Pippa Marrowby" in run("record", "show", "--studio", studio)
+
+
 def test_who_marked_must_be_a_text(studio):
     code = sheets(studio)["Pippa Marrowby"].code
     said = run("mark", code, "--all-right", "--by", "\udcff", "--studio", studio, code=1)
-    assert "bytes that are no character" in said and not outcomes(studio, code)
+    assert "bytes that are not valid text" in said and not outcomes(studio, code)
 
 
 def test_marks_that_come_together_are_entered_together(studio, monkeypatch):
@@ -378,7 +392,7 @@ def test_names_and_rosters_that_are_no_text_are_told(studio):
     roster = studio / "roster.csv"
     text = roster.read_bytes()
     said = run("student", "rename", "Otto Quill", "Z\udcff", "--studio", studio, code=2)
-    assert "the new name: has bytes that are no character; write it again" in said
+    assert "the new name: has bytes that are not valid text; write it again" in said
     roster.write_bytes(text + b"Zo\xeb,level-01,\r\n")
     said = run("student", "rename", "Otto Quill", "Zoë", "--studio", studio, code=2)
     assert "roster.csv: is not UTF-8; save it as" in said

@@ -23,6 +23,7 @@ from workbook.builds.obstacles import in_place, refuse, refuse_names
 from workbook.builds.recovery import FOLDER_LOCK, PREFIX, WAIT, Notice, in_use, recover
 from workbook.builds.signals import held
 from workbook.errors import OutputError
+from workbook.inputs.files import real
 from workbook.inputs.messages import reason
 from workbook.locks import NoLocks, take
 from workbook.temporary import Temporary, make
@@ -111,10 +112,10 @@ def rewriting(target: Path) -> Iterator[BinaryIO]:
 
     The file that it leads to is replaced. Raises OutputError also for a link that leads nowhere.
     """
-    real = Path(os.path.realpath(target))  # Path.resolve fails on links that lead in a circle
-    if target.is_symlink() and not real.exists():
-        raise OutputError(f"{target} is a link that leads to no file; remove it, or mend it")
-    with replacing(real) as file:
+    kept = real(target)
+    if target.is_symlink() and not kept.exists():
+        raise OutputError(f"{target} is a link to a file that does not exist; remove or repair it")
+    with replacing(kept) as file:
         yield file
 
 

@@ -26,9 +26,9 @@ if TYPE_CHECKING:
 @click.option("--hand", type=click.Choice(("right", "left")), default="right", show_default=True)
 @click.option(
     "--digits",
-    help="Your own: a digit a note over two octaves, from the lowest up; the way down follows.",
+    help="Your own fingering: one digit for each note over two octaves, lowest first.",
 )
-@click.option("--back", is_flag=True, help="Go back to the program's own.")
+@click.option("--back", is_flag=True, help="Use the program's own fingering again.")
 @studio_option
 def fingering(
     key: Key, run: str, form: str | None, hand: str, digits: str | None, back: bool, studio: Path
@@ -40,7 +40,7 @@ def fingering(
     from workbook.weeks import own_fingerings as own
 
     if back and digits is not None:
-        raise click.UsageError("say either --digits or --back")
+        raise click.UsageError("use either --digits or --back, not both")
     forms = own.forms(run, key)
     if form is not None and form not in forms:
         raise click.BadParameter(f"write one of {', '.join(forms)}", param_hint="--form")

@@ -140,6 +140,6 @@ def named_values(values: Sequence[str], such_as: str) -> dict[str, list[str]]:
     for one in values:
         name, equals, value = one.partition("=")
         if not (name and equals):
-            raise click.BadParameter(f"{quoted(one)} has no name and value, such as {such_as}")
+            raise click.BadParameter(f"{quoted(one)} is not NAME=VALUE; write it like {such_as}")
         found.setdefault(name, []).append(value)
     return found

@@ -42,7 +42,7 @@ def check(studio: Path) -> None:
         problems = problems_of(open_studio.studio, table.data)
     if problems:
         raise InputError(problems)
-    click.echo("Every row is right.")
+    click.echo("The roster has no problems.")
 
 
 @roster.command(
@@ -62,7 +62,7 @@ def add(values: tuple[str, ...], studio: Path) -> None:
 @click.argument("values", metavar="COLUMN=VALUE...", nargs=-1, required=True)
 @studio_option
 def set_cells(row: int, values: tuple[str, ...], studio: Path) -> None:
-    """Change cells of a ROW, counted as a spreadsheet program does: the heading is row 1."""
+    """Change cells of ROW. As in a spreadsheet program, the headings are row 1."""
     from workbook.weeks.roster_table import edited
 
     def change(table: RosterTable) -> bytes:
@@ -77,7 +77,7 @@ def set_cells(row: int, values: tuple[str, ...], studio: Path) -> None:
 @click.argument("row", type=_ROW)
 @studio_option
 def remove(row: int, studio: Path) -> None:
-    """Take out a ROW; sheets and marks of the student are kept."""
+    """Remove ROW. The student's sheets and marks are kept."""
     from workbook.weeks.roster_table import edited
 
     def change(table: RosterTable) -> bytes:

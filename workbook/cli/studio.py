@@ -20,7 +20,7 @@ _FIRST_ROSTER = "student,template,keys,title\n"
 @click.command(cls=Command, epilog=example("workbook begin studio --roster roster.csv"))
 @click.argument("folder", type=FOLDER)
 @click.option("--roster", type=EXISTING_FILE, help="A roster to begin with; it is copied.")
-@click.option("--invented", is_flag=True, help="Invented students and a term, to try things out.")
+@click.option("--invented", is_flag=True, help="Begin with invented students and a term.")
 def begin(folder: Path, roster: Path | None, invented: bool) -> None:
     """Make FOLDER a studio folder, with a record of marks."""
     from workbook.inputs.problem_log import bytes_of

@@ -159,7 +159,7 @@ def set_values(
     from workbook.weeks import template_edits, template_sections
 
     if bool(values) != (section is not None):
-        raise click.UsageError("a section needs both: --section with its number, and KEY=VALUE")
+        raise click.UsageError("to change a section, give both --section and KEY=VALUE")
     if section is None and title is None and instructions is None:
         raise click.UsageError("say what to change: --title, --instructions or --section")
     chosen = named_values(values, "count=4")

@@ -25,13 +25,15 @@ if TYPE_CHECKING:
         "workbook term --pages 3", "workbook term --first-lesson 2027-01-12 --exam 2027-06-05"
     ),
 )
-@click.option("--first-lesson", type=DAY_OR_NONE, help="Set the day of the first lesson, or none.")
-@click.option("--exam", type=DAY_OR_NONE, help="Set the day of the exam, or none.")
 @click.option(
-    "--no-lesson", type=DAY, multiple=True, help="Leave the week of a day out; may be repeated."
+    "--first-lesson", type=DAY_OR_NONE, help="The day of the first lesson; none takes it out."
+)
+@click.option("--exam", type=DAY_OR_NONE, help="The day of the exam; none takes it out.")
+@click.option(
+    "--no-lesson", type=DAY, multiple=True, help="Leave out the week of this day; may be repeated."
 )
 @click.option(
-    "--lesson", type=DAY, multiple=True, help="Put the week of a day back; may be repeated."
+    "--lesson", type=DAY, multiple=True, help="Put back the week of this day; may be repeated."
 )
 @sheet_pages_option
 @studio_option
@@ -57,7 +59,7 @@ def term(
             _set(open_studio.studio, first_lesson, exam, no_lesson, lesson)
             now = read_studio(open_studio.studio.folder).term
         if not now.first_lesson or not now.exam:
-            click.echo("The plan needs both: --first-lesson and --exam.")
+            click.echo("The dates are saved. A plan needs both --first-lesson and --exam.")
             return
         lessons = plural(len(now.weeks()), "lesson")
         click.echo(f"{in_words(now.first_lesson)} to {in_words(now.exam)}, {lessons}")

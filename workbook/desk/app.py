@@ -13,7 +13,7 @@ from pathlib import Path
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
-from starlette.convertors import Convertor, register_url_convertor
+from starlette.convertors import IntegerConvertor, register_url_convertor
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
@@ -35,18 +35,10 @@ MOST_FIELDS = 1_500
 _UNKNOWN, _NOT_FOUND = 401, 404
 
 
-class _Small(Convertor[int]):
+class _Small(IntegerConvertor):
     """A number that any part of the desk can count with; what is larger names no page."""
 
     regex = "[0-9]{1,9}"
-
-    def convert(self, value: str) -> int:
-        """The number."""
-        return int(value)
-
-    def to_string(self, value: int) -> str:
-        """The number as it stands in an address."""
-        return str(value)
 
 
 register_url_convertor("small", _Small())

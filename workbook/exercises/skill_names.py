@@ -20,7 +20,7 @@ _SIDES = {
     ("hand", "both"): "hands together",
     ("clef", "treble"): "treble clef",
     ("clef", "bass"): "bass clef",
-    ("clef", "both"): "both clefs",
+    ("clef", "both"): "treble and bass",
 }
 _STAGES: dict[object, str] = {
     word: f"stage {number}"

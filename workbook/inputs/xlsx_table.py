@@ -10,19 +10,18 @@ from __future__ import annotations
 import io
 import warnings
 import zipfile
-from collections.abc import Sequence
 
 MOST_ROWS, MOST_COLUMNS = 10_000, 1_000
 TOO_LARGE = (
-    f"has more than {MOST_ROWS:,} rows or {MOST_COLUMNS:,} columns; take out what is no table of "
+    f"has more than {MOST_ROWS:,} rows or {MOST_COLUMNS:,} columns; remove all but the table of "
     "points"
 )
 _MOST_BYTES = 8_000_000
 """Of one part of the archive; a table of 300 sheets has half a million."""
 _MOST_PARTS = 1_000
 _NO_VALUE = (
-    "has formulas without their values; open it in a spreadsheet program and save it again, or "
-    "type the points themselves"
+    "has formulas without results; open it in a spreadsheet program and save it again, or "
+    "type the points as numbers"
 )
 
 
@@ -68,17 +67,13 @@ def _rows(data: bytes, values: bool) -> list[tuple[str, ...]]:
             for row in sheet.iter_rows(values_only=True):
                 if len(found) == MOST_ROWS or len(row) > MOST_COLUMNS:
                     raise XlsxFault(TOO_LARGE)
-                found.append(_texts(row))
+                found.append(tuple(map(_text, row)))
             book.close()
     except XlsxFault:
         raise
     except Exception:  # noqa: BLE001  # openpyxl raises whatever the damage leads to
         raise _unread() from None
     return found
-
-
-def _texts(row: Sequence[object]) -> tuple[str, ...]:
-    return tuple(map(_text, row))
 
 
 def _text(value: object) -> str:
@@ -90,4 +85,4 @@ def _text(value: object) -> str:
 
 
 def _unread() -> XlsxFault:
-    return XlsxFault("is no .xlsx workbook that can be read; save it again, or as CSV")
+    return XlsxFault("cannot be read as an .xlsx file; save it again, or as CSV")

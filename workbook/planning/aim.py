@@ -83,7 +83,7 @@ class Reason:
     def _weak(self, where: str) -> str:
         one = self.estimate
         if one is None or not one.enough:
-            found = f"Not enough marks yet{where} ({one.marks if one else 0})."
+            found = f"Too few marks so far{where} ({one.marks if one else 0})."
         else:
             low, high = round(100 * one.low), round(100 * one.high)
             found = f"Among the weakest{where}; {low} to {high} of 100 boxes would be right."

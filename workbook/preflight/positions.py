@@ -128,10 +128,8 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
             found[y, left] = number
     wanted = [str(item.number) for item in record.items if item.page == page]
     if [*found.values()] != wanted:
-        yield (
-            page,
-            (f"the exercises are numbered {listed(found.values())}; key.json has {listed(wanted)}"),
-        )
+        told = f"the exercises are numbered {listed(found.values())}; key.json has {listed(wanted)}"
+        yield page, told
 
 
 @lru_cache

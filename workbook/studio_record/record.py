@@ -87,25 +87,35 @@ class StudioRecord:
         self._connection.close()
 
     @contextmanager
-    def _reading(self) -> Iterator[sqlite3.Connection]:
+    def _connected(self) -> Iterator[sqlite3.Connection]:
         if os.getpid() != self._process:
             raise RuntimeError("the record was opened in another process; open it here")
-        with told(self.path), _understood(self.path):
-            yield self._connection
+        try:
+            with told(self.path):
+                yield self._connection
+        except UnicodeEncodeError as error:
+            raise RecordError(
+                "Nothing was recorded: a text has bytes that are not valid text; type it again."
+            ) from error
+
+    @contextmanager
+    def _reading(self) -> Iterator[sqlite3.Connection]:
+        with self._connected() as connection, _understood(self.path):
+            yield connection
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
-        with self._reading() as connection, self.together():
-            yield connection
+        with self.together():
+            yield self._connection
 
     @contextmanager
     def together(self) -> Iterator[None]:
         """All that is entered in the block, or nothing of it; blocks may lie in one another."""
-        with told(self.path):
-            if self._connection.in_transaction:
+        with self._connected() as connection:
+            if connection.in_transaction:
                 yield
                 return
-            with transaction(self._connection):
+            with transaction(connection):
                 yield
 
     # -- the studio ------------------------------------------------------------------
@@ -189,7 +199,9 @@ class StudioRecord:
         known = connection.execute(_SHEETS + "WHERE code = ?", (one.code,)).fetchone()
         if known:
             (text,) = connection.execute(_KEY, (one.code,)).fetchone()
-            if _unpacked(text) == one.key_json:
+            with _understood(self.path):
+                same = _unpacked(text) == one.key_json
+            if same:
                 self._complete(connection, one)
                 return
             if not replacing or known[1] != one.student:
@@ -231,9 +243,9 @@ class StudioRecord:
         """The sheet with a key code. Raises RecordError if the code is not known."""
         with self._reading() as connection:
             row = connection.execute(_SHEETS + "WHERE code = ?", (code,)).fetchone()
-        if row is None:
-            raise _unknown(code)
-        return _sheet(row)
+            if row is None:
+                raise _unknown(code)
+            return _sheet(row)
 
     def knows(self, code: str) -> bool:
         """Whether a sheet has the key code."""
@@ -495,10 +507,8 @@ def _understood(path: Path) -> Iterator[None]:
     """Turn what no version of this program wrote into RecordError."""
     try:
         yield
-    except UnicodeEncodeError as error:
-        raise RecordError(
-            "Nothing was recorded: a text has bytes that are no character; write it again"
-        ) from error
+    except UnicodeEncodeError:
+        raise  # what was given, not what was read
     except (ValueError, TypeError, KeyError, zlib.error, Unreadable) as error:
         raise RecordError(
             f"The record {path} has something that this program cannot read. Update the program, "

@@ -64,7 +64,10 @@ def _lock(folder: Path) -> tuple[bool, Lock | None]:
 
 
 def _only_locked(week: Path) -> bool:
-    return [path.name for path in week.iterdir()] == [FOLDER_LOCK]
+    try:
+        return [path.name for path in week.iterdir()] == [FOLDER_LOCK]
+    except OSError:  # it may not be read, or has just gone
+        return False
 
 
 def _remove_begun(week: Path) -> None:

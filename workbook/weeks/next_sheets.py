@@ -75,8 +75,9 @@ def set_next(
             run.progress("Planning", number, len(orders))
         ways = levels.of(order.row.template, order.row.keys)
         one = _Student(studio, order, ways, week, again)
-        aimed.append(fitting.fitted(one.order, length, one.first_guess(length)))
-        if one.made_mistakes and all(aim.reason.why is Why.NEW for aim in aimed[-1][1]):
+        fit, aims = fitting.fitted(one.order, length, one.first_guess(length))
+        aimed.append((fit, aims))
+        if one.made_mistakes and all(each.reason.why is Why.NEW for each in aims):
             no_room.append(order.row.student)
     if not aimed:
         raise NothingToSet(f"{studio.studio.roster} has no students; write them into it")

@@ -52,7 +52,9 @@ def _compare(
     for blank, outcome in outcomes.items():
         above = seen.setdefault((code, blank), outcome)
         if above != outcome:
-            raise ValueError(f"{blank} of {code} is “{above}” above, “{outcome}” here; write one")
+            raise ValueError(
+                f"{blank} of {code} is “{above}” in an earlier sheet, “{outcome}” here; keep one"
+            )
 
 
 def _outcomes(studio: OpenStudio, one: GivenMarks, suggest: bool) -> tuple[str, dict[str, Outcome]]:

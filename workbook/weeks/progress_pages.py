@@ -175,10 +175,10 @@ def calibration_told(log: Calibration) -> str:
     """How well marks came out as they were likely to, in a sentence for the teacher."""
     if not log.exercises:
         return "Nothing is marked yet."
-    wider = f" Bands are {log.widen:g} times as wide for it." if log.widen > 1 else ""
+    wider = f" The bands are therefore {log.widen:g} times as wide." if log.widen > 1 else ""
     return (
-        f"Of {plural(log.exercises, 'marked exercise')}, {100 * log.cover:.0f} % came out as the "
-        f"marks before had made likely; 80 % should.{wider}"
+        f"Of {plural(log.exercises, 'marked exercise')}, {100 * log.cover:.0f} % turned out as "
+        f"earlier marks had suggested; 80 % should.{wider}"
     )
 
 

@@ -62,7 +62,7 @@ def enter_files(studio: OpenStudio, files: Sequence[Path]) -> Entered:
                     if whole.given.get(name) not in ("", None, text)
                 ]
                 unread += [
-                    f"{file.name}, {code}: something else stands in box {name} of another file, "
+                    f"{file.name}, {code}: box {name} was filled in differently in another file, "
                     "which counts"
                     for name in other
                 ]

@@ -134,7 +134,7 @@ def edited(
     try:
         return "".join(parts).encode(encoding)
     except UnicodeEncodeError:
-        what = "has bytes that are no character;"
+        what = "has bytes that are not valid text;"
         raise InputError([Problem(table.name, "", what, "write it again")]) from None
 
 

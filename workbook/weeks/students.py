@@ -24,7 +24,7 @@ def rename(studio: OpenStudio, old: str, new: str) -> int:
     """
     old, new = fold(old), fold(new)
     if any("\ud800" <= char <= "\udfff" for char in new):
-        what = "has bytes that are no character;"
+        what = "has bytes that are not valid text;"
         raise InputError([Problem("the new name", "", what, "write it again")])
     if not has_ink(new):
         raise InputError([Problem("the new name", "", "is empty;", "write a name")])

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from workbook.errors import MOST_LISTED, InputError, Problem
+from workbook.errors import MOST_LISTED, InputError, Problem, listed_lines
 from workbook.inputs.messages import any_of
 from workbook.marking.points_table import TOTAL, TablePoints, over, read_points
 from workbook.studio_record.model import Way
@@ -52,7 +52,8 @@ def enter_table(studio: OpenStudio, path: Path, who: str = "") -> EnteredTable:
             codes[code] = one
     if problems:
         raise InputError(problems)
-    found = []
+    found: list[Summary] = []
+    remarks: list[str] = []
     with studio.record.together():
         for code, one in codes.items():
             # a mark sheet printed from the record brings back what is known already
@@ -62,11 +63,10 @@ def enter_table(studio: OpenStudio, path: Path, who: str = "") -> EnteredTable:
             }
             studio.record.mark(code, {}, Way.TABLE, points=points, who=who)
             after = summary(studio, code)
-            notes += [f"{path.name}, row {one.row}: {words}" for words in _remarks(one, after)]
+            remarks += [f"{path.name}, row {one.row}: {words}" for words in _remarks(one, after)]
             found.append(after)
-    more = len(notes) - MOST_LISTED
-    ending = [f"{path.name}: and {more:,} more remarks of this kind"] if more > 0 else []
-    return EnteredTable(tuple(found), (*notes[:MOST_LISTED], *ending))
+    told = [*remarks, *notes]  # those on what was entered are never the ones left out
+    return EnteredTable(tuple(found), tuple(listed_lines(told)))
 
 
 def _faults(studio: OpenStudio, code: str, one: TablePoints) -> Iterator[str]:
@@ -78,8 +78,8 @@ def _faults(studio: OpenStudio, code: str, one: TablePoints) -> Iterator[str]:
     for name, value in one.full.items():
         if name in full and value != full[name]:
             yield (
-                f"{value:g} stands under {name} of, where {full[name]:g} should stand; write "
-                f"points of the student under {name}"
+                f'column "{name} of" has {value:g}, not {full[name]:g}; write the student\'s '
+                f'points under "{name}"'
             )
     for letter in sorted(one.points.keys() - sections.keys()):
         yield f"{code} has no section {letter}; its sections are {any_of(list(sections), 'and')}"

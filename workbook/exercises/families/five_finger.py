@@ -60,7 +60,7 @@ FAMILY = Family(
     kinds=(FINGER,),
     settings={
         "pattern": Setting(
-            tuple(_PATTERNS), "steps", about="`skips` go on by a skip, back by a step"
+            tuple(_PATTERNS), "steps", about="`skips` goes on by a skip and back by a step"
         ),
         "direction": Setting(("up", "down"), "up", about="the way that comes first"),
     },

@@ -121,7 +121,7 @@ FAMILY = Family(
             ("melodic", "harmonic"),
             "melodic",
             skill=True,
-            about="one after the other is `melodic`, together `harmonic`",
+            about="`melodic` is one note after the other, `harmonic` both at once",
         ),
         "size": SIZE,
     },

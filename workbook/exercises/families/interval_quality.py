@@ -76,7 +76,7 @@ FAMILY = Family(
             ("harmonic", "melodic"),
             "harmonic",
             skill=True,
-            about="one after the other is `melodic`, together `harmonic`",
+            about="`melodic` is one note after the other, `harmonic` both at once",
         ),
         "size": SIZE,
     },

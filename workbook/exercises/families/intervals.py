@@ -57,7 +57,10 @@ FAMILY = Family(
     kinds=(INTERVAL,),
     settings={
         "quality": Setting(
-            (False, True), False, skill=True, about="whether it is asked for, too: M3, P5, m6"
+            (False, True),
+            False,
+            skill=True,
+            about="whether the quality is asked for as well: M3, P5, m6",
         ),
     },
     maker=_make,

@@ -225,7 +225,7 @@ FAMILY = Family(
             _CHORDS,
             _TONIC,
             skill=True,
-            about="which chord is turned over",
+            about="which chord is inverted",
             where={"pattern": ("blocked", "broken")},
         ),
         "order": Setting(

@@ -68,7 +68,7 @@ FAMILY = Family(
         "notes": Setting(
             tuple(_COUNTS),
             8,
-            about="how many of a scale",
+            about="how many notes of a scale",
             where={"shape": ("scale",)},
         ),
         "forms": replace(

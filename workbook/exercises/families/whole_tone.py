@@ -46,9 +46,11 @@ def _make(request: Request, rng: Random) -> Exercise:
     return Exercise(
         request.key,
         request.hand,
-        f"Write the scale going {way}, one octave, in {request.naming.whole_notes}. "
+        f"Write the scale, one octave, in {request.naming.whole_notes}. "
         f"{wording.accidentals_task('accidentals', to_write(staves))}",
-        wording.heading(request, f"whole-tone scale starting on {note(start)}", by="clef"),
+        wording.heading(
+            request, f"whole-tone scale starting on {note(start)}", f"going {way}", by="clef"
+        ),
         staves,
         blanks,
         signed=False,
