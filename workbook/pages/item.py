@@ -47,6 +47,7 @@ _BETWEEN = 6.0
 """Points between two texts of a row without boxes, as engraved."""
 _BESIDE = 2.0
 """Clear space on either side of an answer in its box, in points."""
+_new = tuple.__new__  # what a named tuple does, without its function
 
 
 class Parts(NamedTuple):
@@ -261,9 +262,8 @@ def music(
         if band and not band[0] <= foot <= band[1]:
             continue
         rect = (x + x0, y + y0, x + x1, y + y1)
-        elements.append(
-            Box(rect, blank, item.number, answer, hand.line, hand.corner, framed, flush)
-        )
+        made = rect, blank, item.number, answer, hand.line, hand.corner, framed, flush
+        elements.append(_new(Box, made))
     return elements
 
 
