@@ -124,7 +124,8 @@ class Belief:
             slope = (1 - floor) * known * (1 - known)
             noise = right * (1 - right) / boxes / slope**2 + EXERCISE**2
             seen = here + (share - right) / slope
-            spread = among + np.diag(noise)
+            spread = among.copy()
+            spread.ravel()[:: len(at) + 1] += noise
             weights = np.linalg.solve(spread, seen - before)
             there = np.clip(before + among @ weights, -_FURTHEST, _FURTHEST)
             settled = np.abs(there - here).max() < 0.02
@@ -158,7 +159,8 @@ class Seen:
         means = likely(self.mean, self.variance * widen**2, self.floor).tolist()
         lows = likely(self.mean - reach, certain, self.floor).tolist()
         highs = likely(self.mean + reach, certain, self.floor).tolist()
-        return dict(zip(self.cells, map(Estimate, means, lows, highs, self.marks.tolist())))
+        found = map(Estimate._make, zip(means, lows, highs, self.marks.tolist()))
+        return dict(zip(self.cells, found))
 
 
 def _product(left: Floats, right: Floats) -> Floats:

@@ -17,7 +17,6 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from heapq import nsmallest
 from itertools import cycle, islice
 
 from workbook.estimates.results import Cell, Estimate
@@ -106,51 +105,71 @@ def aim(
     wrong: Sequence[Mistake] = (),
     recent: Collection[Cell] = (),
 ) -> list[Aim]:
-    """The cells of the next sheet, as many as ``exercises``: corrections, new ones, weak ones.
+    """The cells of the next sheet, as many as ``exercises``; see ``Aiming``."""
+    return Aiming(cells, estimates, weeks, wrong, recent).sheet(exercises)
+
+
+class Aiming:
+    """What a student should do next, for sheets of any length.
 
     ``cells`` are those of the student's level, in the order of the teacher's keys;
     ``weeks`` the lesson weeks until the exam, this one included, or None if there is no
-    exam. ``recent`` are the cells set last week, marked or not. A cell comes twice only if
-    there are fewer cells than exercises. Raises ValueError if there are no cells, if
-    ``exercises`` is negative or ``weeks`` less than 1, and KeyError for a cell without estimate.
+    exam. ``recent`` are the cells set last week, marked or not. Raises ValueError if there are no
+    cells, and KeyError for a cell without estimate.
     """
-    if not cells or exercises < 0:
-        raise ValueError("there must be cells to set, and no negative number of exercises")
-    known, last = {cell: place for place, cell in enumerate(dict.fromkeys(cells))}, set(recent)
-    unmet = [cell for cell in known if not estimates[cell].marks]
-    # what is set but not marked yet waits for its marks, unless this is the last chance
-    owed = [cell for cell in unmet if cell not in last or weeks == 1]
-    pace = new_this_week(len(owed), weeks, exercises)
-    room = min(int(exercises * CORRECTIONS), exercises - pace)
-    reasons = _corrections(wrong, known, room)
-    chosen = [*reasons, *[cell for cell in owed if cell not in reasons][:pace]]
-    others = known.keys() - set(chosen)
-    chosen += nsmallest(
-        exercises - len(chosen),
-        others,
-        key=lambda cell: (cell in last, estimates[cell].low, known[cell]),
-    )
 
-    def reason(cell: Cell) -> Reason:
-        again = cell in last
-        if estimates[cell].marks:
-            return Reason(Why.WEAK, estimate=estimates[cell], again=again)
-        return Reason(Why.NEW, unmet=len(unmet), weeks=weeks, again=again)
+    def __init__(
+        self,
+        cells: Sequence[Cell],
+        estimates: Mapping[Cell, Estimate],
+        weeks: int | None,
+        wrong: Sequence[Mistake] = (),
+        recent: Collection[Cell] = (),
+    ):
+        if not cells:
+            raise ValueError("there must be cells to set")
+        self._known = known = {cell: place for place, cell in enumerate(dict.fromkeys(cells))}
+        self._estimates, self._weeks, self._last = estimates, weeks, set(recent)
+        mistakes = [one for one in wrong if one.cell in known and one.right < one.boxes]
+        self._wrong = sorted(mistakes, key=lambda one: one.right / one.boxes)
+        self._unmet = [cell for cell in known if not estimates[cell].marks]
+        # what is set but not marked yet waits for its marks, unless this is the last chance
+        self._owed = [cell for cell in self._unmet if cell not in self._last or weeks == 1]
+        self._weakest = sorted(
+            known, key=lambda cell: (cell in self._last, estimates[cell].low, known[cell])
+        )
 
-    found = [Aim(cell, reasons.get(cell) or reason(cell)) for cell in chosen]
-    new = [one for one in found if one.reason.why is Why.NEW]
-    new.sort(key=lambda one: known[one.cell])
-    rest = [one for one in found if one.reason.why is Why.WEAK]
-    found = [*found[: len(reasons)], *new, *rest]
-    return found + list(islice(cycle(found), exercises - len(found)))
+    def sheet(self, exercises: int) -> list[Aim]:
+        """The cells of a sheet: corrections, new ones, weak ones.
 
+        A cell comes twice only if there are fewer cells than ``exercises``. Raises ValueError if
+        that is negative, or if the weeks are less than 1.
+        """
+        if exercises < 0:
+            raise ValueError("there is no negative number of exercises")
+        pace = new_this_week(len(self._owed), self._weeks, exercises)
+        reasons = self._corrections(min(int(exercises * CORRECTIONS), exercises - pace))
+        chosen = [*reasons, *[cell for cell in self._owed if cell not in reasons][:pace]]
+        taken = set(chosen)
+        others = (cell for cell in self._weakest if cell not in taken)
+        chosen += islice(others, exercises - len(chosen))
+        found = [Aim(cell, reasons.get(cell) or self._reason(cell)) for cell in chosen]
+        new = [one for one in found if one.reason.why is Why.NEW]
+        new.sort(key=lambda one: self._known[one.cell])
+        rest = [one for one in found if one.reason.why is Why.WEAK]
+        found = [*found[: len(reasons)], *new, *rest]
+        return found + list(islice(cycle(found), exercises - len(found)))
 
-def _corrections(
-    wrong: Sequence[Mistake], known: Collection[Cell], room: int
-) -> dict[Cell, Reason]:
-    """The cells in which something was wrong, lowest share of right boxes first."""
-    found: dict[Cell, Reason] = {}
-    for one in sorted(wrong, key=lambda one: one.right / one.boxes):
-        if one.cell in known and one.right < one.boxes and len(found) < room:
-            found.setdefault(one.cell, Reason(Why.WRONG, one.right, one.boxes))
-    return found
+    def _reason(self, cell: Cell) -> Reason:
+        again = cell in self._last
+        if self._estimates[cell].marks:
+            return Reason(Why.WEAK, estimate=self._estimates[cell], again=again)
+        return Reason(Why.NEW, unmet=len(self._unmet), weeks=self._weeks, again=again)
+
+    def _corrections(self, room: int) -> dict[Cell, Reason]:
+        """The cells in which something was wrong, lowest share of right boxes first."""
+        found: dict[Cell, Reason] = {}
+        for one in self._wrong:
+            if len(found) < room:
+                found.setdefault(one.cell, Reason(Why.WRONG, one.right, one.boxes))
+        return found
