@@ -131,16 +131,32 @@ def test_a_plan_that_was_made_counts_for_its_seed_alone(marked):
         assert other == order.plans("second", tables, 1, ExercisePool())[0] != plan
 
 
-def test_the_teacher_is_told_that_there_is_no_room_for_corrections(marked):
-    settings = marked / "studio.toml"
-    text = re.sub(r"(?m)^exam = .*", "exam = 2027-01-26", settings.read_text("utf-8"))
+def set_exam(folder, day):
+    settings = folder / "studio.toml"
+    text = re.sub(r"(?m)^exam = .*", f"exam = {day}", settings.read_text("utf-8"))
     settings.write_text(text, "utf-8")
+
+
+def test_the_teacher_is_told_that_there_is_no_room_for_corrections(marked, monkeypatch):
+    monkeypatch.setattr("workbook.planning.aim.all_fit", lambda *_: True)
+    set_exam(marked, "2027-01-26")
     roster = marked / "roster.csv"
-    roster.write_text(roster.read_text("utf-8").replace("G major", "all", 1), "utf-8")
+    roster.write_text(roster.read_text("utf-8").replace("C major; G major", "all", 1), "utf-8")
     said = next_week(marked, "--pages", "1")
     (line,) = [line for line in said.splitlines() if line.startswith("No room for corrections")]
     assert PIPPA in line
     assert of(marked)[-1].workbook.sections[0].title != CORRECTIONS
+
+
+def test_corrections_come_if_not_all_can_be_met_by_the_exam(marked):
+    set_exam(marked, "2027-01-26")
+    roster = marked / "roster.csv"
+    roster.write_text(roster.read_text("utf-8").replace("C major; G major", "all", 1), "utf-8")
+    said = next_week(marked)
+    corrections, *others = of(marked)[-1].workbook.sections
+    assert corrections.title == CORRECTIONS and "No room" not in said
+    keys = [item.key for part in others for item in part.items if item.key]
+    assert len(set(keys)) == len(keys) > 1
 
 
 def test_bands_are_those_of_the_progress_page(studio):  # noqa: F811

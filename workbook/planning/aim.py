@@ -9,7 +9,8 @@ the order of the sheet.
    week. Of a cell never met, little is known, so its band reaches low.
 
 The pace has the right of way: if every exercise is needed for cells never met, there is
-nothing else. ``tests/simulation`` compares these rules with others.
+nothing else. If they cannot all be met any more, corrections have their share again, and every
+key comes in turn (see ``pace``). ``tests/simulation`` compares these rules with others.
 """
 
 from __future__ import annotations
@@ -17,10 +18,11 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 from itertools import cycle, islice
 
 from workbook.estimates.results import Cell, Estimate
-from workbook.planning.pace import new_this_week
+from workbook.planning.pace import all_fit, in_turn, new_this_week
 
 CORRECTIONS = 0.5
 """The largest share of a sheet that is given to corrections."""
@@ -61,19 +63,22 @@ class Reason:
     estimate: Estimate | None = None
     again: bool = False
 
-    def sentence(self, keys: str = "") -> str:
-        """The reason in the teacher's words, with the names of the keys that it holds for."""
+    def sentence(self, keys: str = "", pace: bool = True) -> str:
+        """The reason in the teacher's words, with the names of the keys that it holds for.
+
+        Without ``pace``, what is still to meet is left out.
+        """
         where = f" in {keys}" if keys else ""
         if self.why is Why.WRONG:
             return f"{self.right} of {self.boxes} right last time{where}."
         if self.why is Why.NEW:
-            return self._new(where)
+            return self._new(where, pace)
         return self._weak(where)
 
-    def _new(self, where: str) -> str:
+    def _new(self, where: str, pace: bool) -> str:
         if self.again:
             return f"Set last week and not marked yet{where}; nothing else is left."
-        if self.weeks is None:
+        if self.weeks is None or not pace:
             return f"Not met yet{where}."
         left = f"{self.unmet} skills in keys" if self.unmet > 1 else "1 skill in a key"
         weeks = f"{self.weeks} weeks" if self.weeks > 1 else "1 week"
@@ -148,8 +153,11 @@ class Aiming:
         if exercises < 0:
             raise ValueError("there is no negative number of exercises")
         pace = new_this_week(len(self._owed), self._weeks, exercises)
-        reasons = self._corrections(min(int(exercises * CORRECTIONS), exercises - pace))
-        chosen = [*reasons, *[cell for cell in self._owed if cell not in reasons][:pace]]
+        fits = all_fit(len(self._owed), self._weeks, exercises)
+        room = min(int(exercises * CORRECTIONS), exercises - pace if fits else exercises)
+        reasons = self._corrections(room)
+        owed = [cell for cell in (self._owed if fits else self._in_turn) if cell not in reasons]
+        chosen = [*reasons, *owed[: min(pace, exercises - len(reasons))]]
         taken = set(chosen)
         others = (cell for cell in self._weakest if cell not in taken)
         chosen += islice(others, exercises - len(chosen))
@@ -159,6 +167,11 @@ class Aiming:
         rest = [one for one in found if one.reason.why is Why.WEAK]
         found = [*found[: len(reasons)], *new, *rest]
         return found + list(islice(cycle(found), exercises - len(found)))
+
+    @cached_property
+    def _in_turn(self) -> list[Cell]:
+        owed = set(self._owed)
+        return [cell for cell in in_turn(self._known) if cell in owed]
 
     def _reason(self, cell: Cell) -> Reason:
         again = cell in self._last

@@ -221,19 +221,26 @@ class _Student:
 
 
 def _words(order: Order, aims: Sequence[Aim]) -> dict[str, str]:
-    """Why each section is set, by its title: a sentence for each reason, with the keys."""
+    """Why each section is set, by its title: a sentence for each reason, with the keys.
+
+    In corrections, it begins with what the section of the skill is called. What is still to meet
+    is said once.
+    """
     template, naming = order.row.template, order.row.template.naming
-    found: dict[str, dict[str, tuple[Reason, list[str]]]] = {}
+    found: dict[str, dict[str, tuple[str, Reason, list[str]]]] = {}
+    new = [t.choice.section for t, one in zip(order.targets, aims) if one.reason.why is Why.NEW]
+    first = heading(template.sections[min(new)], naming) if new else ""
     for target, one in zip(order.targets, aims):
-        section = template.sections[target.choice.section]
-        title = CORRECTIONS if target.correction else heading(section, naming)
+        title = heading(template.sections[target.choice.section], naming)
+        skill = f"{title}: " if target.correction else ""
         key = naming.key(parse_key(target.cell.key)) if target.cell.key else ""
-        reason = one.reason
-        found.setdefault(title, {}).setdefault(reason.sentence(), (reason, []))[1].append(key)
+        reason, same = one.reason, skill + one.reason.sentence()
+        reasons = found.setdefault(CORRECTIONS if target.correction else title, {})
+        reasons.setdefault(same, (skill, reason, []))[2].append(key)
     return {
         title: " ".join(
-            reason.sentence(", ".join(filter(None, dict.fromkeys(keys))))
-            for reason, keys in reasons.values()
+            skill + reason.sentence(", ".join(filter(None, dict.fromkeys(keys))), title == first)
+            for skill, reason, keys in reasons.values()
         )
         for title, reasons in found.items()
     }
