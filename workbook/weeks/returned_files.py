@@ -24,6 +24,9 @@ from workbook.studio_record.model import Mark, Way
 from workbook.weeks.marks import Summary, enter
 from workbook.weeks.studios import OpenStudio
 
+_MOST_NAMED = 8
+"""Boxes that a sentence names; of more it gives the number."""
+
 
 @dataclass(frozen=True)
 class Entered:
@@ -127,4 +130,6 @@ def _differs(mark: Mark | None, outcome: Outcome) -> bool:
 
 
 def _boxes(names: Sequence[str]) -> str:
+    if len(names) > _MOST_NAMED:
+        return f"{len(names)} boxes"
     return f"{'box' if len(names) == 1 else 'boxes'} {any_of(list(names), 'and')}"
