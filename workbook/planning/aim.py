@@ -156,8 +156,8 @@ class Aiming:
         fits = all_fit(len(self._owed), self._weeks, exercises)
         room = min(int(exercises * CORRECTIONS), exercises - pace if fits else exercises)
         reasons = self._corrections(room)
-        owed = [cell for cell in (self._owed if fits else self._in_turn) if cell not in reasons]
-        chosen = [*reasons, *owed[: min(pace, exercises - len(reasons))]]
+        owed = (cell for cell in (self._owed if fits else self._in_turn) if cell not in reasons)
+        chosen = [*reasons, *islice(owed, min(pace, exercises - len(reasons)))]
         taken = set(chosen)
         others = (cell for cell in self._weakest if cell not in taken)
         chosen += islice(others, exercises - len(chosen))
