@@ -218,7 +218,7 @@ def test_options_that_do_not_go_together(tmp_path):
         assert told.exit_code == 2 and not (tmp_path / "j.pdf").exists(), told.output
     assert "cannot write" in run(a, "--out", a / "j.pdf").output
     assert run(a, "--out", a / "j.pdf").exit_code == 5
-    assert "You send it to the printer yourself." in run("--help").output
+    assert "The command does not send it to the printer." in run("--help").output
 
 
 @pytest.mark.parametrize("more", [(), ("--booklet",)])

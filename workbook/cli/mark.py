@@ -38,11 +38,13 @@ _NOTATION = (
 @click.option(
     "--wrong",
     metavar="BOXES",
-    help="Boxes that are wrong: 2 is all of exercise 2, 5.3 its box 3, 17.1-4 four boxes.",
+    help="Boxes that are wrong: 2 is all of exercise 2, 5.3 is its box 3, 17.1-4 are four boxes.",
 )
 @click.option("--empty", metavar="BOXES", help="Boxes that were left empty.")
 @click.option("--all-right", is_flag=True, help="Every box is right.")
-@click.option("--later", metavar="PAGES", help="Numbers of missing pages, which stay unmarked.")
+@click.option(
+    "--later", metavar="PAGES", help="Numbers of missing pages, whose boxes stay unmarked."
+)
 @click.option("--not-handed-in", is_flag=True, help="The sheet did not come back.")
 @click.option(
     "--from-json",
@@ -70,8 +72,9 @@ def mark(
 ) -> None:
     """Record the marks of a sheet.
 
-    Name the key code at the foot of the sheet; boxes that you do not name are right. Without
-    an option, the command asks what is wrong. Answers typed into PDF forms are judged.
+    Give the key code at the foot of the sheet; boxes that you do not list count as right. Without
+    an option, the command asks what is wrong. If you give PDF forms, the answers typed into them
+    are judged.
     """
     files = [Path(name) for name in sheets if name.lower().endswith(".pdf")]
     named = wrong is not None or empty is not None or all_right or later is not None

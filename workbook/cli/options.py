@@ -148,7 +148,7 @@ def word_options(command: Decorated) -> Decorated:
         click.option(
             "--letters",
             type=click.Choice(LETTERS),
-            help="Note names: German has H and B, the last three have do re mi.  "
+            help="Note names: German uses H and B; the last three use do re mi.  "
             "[default: as the template says]",
         ),
         click.option(

@@ -19,8 +19,8 @@ _FIRST_ROSTER = "student,template,keys,title\n"
 
 @click.command(cls=Command, epilog=example("workbook begin studio --roster roster.csv"))
 @click.argument("folder", type=FOLDER)
-@click.option("--roster", type=EXISTING_FILE, help="A roster to begin with; it is copied.")
-@click.option("--invented", is_flag=True, help="Begin with invented students and a term.")
+@click.option("--roster", type=EXISTING_FILE, help="A roster to start with; it is copied.")
+@click.option("--invented", is_flag=True, help="Start with invented students and a term.")
 def begin(folder: Path, roster: Path | None, invented: bool) -> None:
     """Make FOLDER a studio folder, with a record of marks."""
     from workbook.inputs.problem_log import bytes_of
@@ -59,7 +59,7 @@ def _begin_invented(folder: Path, roster: Path | None) -> None:
 
 @click.group("record", cls=Group)
 def record() -> None:
-    """Look after the record of marks."""
+    """Show, check, copy and restore the record of marks."""
 
 
 @record.command(cls=Command)
@@ -126,13 +126,13 @@ def save(studio: Path) -> None:
 
 @record.command(cls=Command)
 @click.argument("copy", type=EXISTING_FILE, required=False)
-@click.option("--yes", is_flag=True, help="Do not ask.")
+@click.option("--yes", is_flag=True, help="Do not ask for confirmation.")
 @studio_option
 def restore(copy: Path | None, yes: bool, studio: Path) -> None:
     """Restore the record from a copy.
 
-    Without COPY, the newest copy in the studio folder is used. A record that is on this
-    computer is kept under another name.
+    Without COPY, the newest copy in the studio folder is used. If this computer already has a
+    record, it is kept under another name.
     """
     from workbook.studio_record.copies import copies
     from workbook.weeks.studios import restore as run
@@ -159,7 +159,7 @@ def remake(code: str, out: Path, studio: Path) -> None:
 
 @click.group(cls=Group)
 def student() -> None:
-    """Rename a student, or note that a student left."""
+    """Rename a student, or note that a student has left."""
 
 
 @student.command(cls=Command, epilog=example('workbook student rename "Ada" "Ada Moor"'))
@@ -181,7 +181,7 @@ def rename(old: str, new: str, studio: Path) -> None:
 @click.option("--back", is_flag=True, help="The student is back.")
 @studio_option
 def leave(name: str, back: bool, studio: Path) -> None:
-    """Note that a student left; sheets and marks are kept."""
+    """Note that a student has left; sheets and marks are kept."""
     from workbook.weeks.students import leave as run
 
     with opened(studio) as open_studio:

@@ -98,7 +98,7 @@ def opened(folder: Path) -> Iterator[OpenStudio]:
 def restore(folder: Path, copy: Path | None = None) -> Path:
     """Bring the record back from ``copy``, or from the newest copy in the studio folder.
 
-    Returns the copy used. A record that is on this computer is kept under another name.
+    Returns the copy used. If this computer already has a record, it is kept under another name.
     Raises RecordError if there is no copy, or if it is damaged or another studio's.
     """
     studio = studio_at(folder)
