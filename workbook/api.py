@@ -88,7 +88,7 @@ def check(
     found = preflight.folders(root)
     if not found:
         what = "there is no key.json in it or below it;"
-        raise InputError([Problem(str(root), "", what, "name a folder that was built into")])
+        raise InputError([Problem(str(root), "", what, "name the folder of a build")])
     for place in found:
         name = place.relative_to(root).as_posix() if place != root else root.resolve().name
         yield from preflight.check_folder(place, True, name)

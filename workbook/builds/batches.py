@@ -30,7 +30,7 @@ from workbook.record.files import FORM, IN_EACH_FOLDER, KEY
 from workbook.record.reader import Unreadable, read_record
 from workbook.temporary import temporary
 
-OTHER_CODE = "write a word into the row's seed"
+OTHER_CODE = "add a word to the row's seed"
 """What gives a row another key code."""
 
 
@@ -115,7 +115,7 @@ def _is_made(plan: Plan, store: Storage) -> bool:
     owner = record.student, record.title, record.template, record.form, record.seed
     if owner != (row.student, row.title, row.template.name, plan.form, plan.seed):
         raise WorkbookError(
-            f"its key code, {plan.code}, is also that of {record.student}, {record.title}; "
+            f"its key code, {plan.code}, also belongs to {record.student}, {record.title}; "
             f"{OTHER_CODE}, or delete the folder {plan.code} if it is not needed"
         )
     return True

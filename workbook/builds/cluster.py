@@ -201,8 +201,8 @@ def _ended(future: Future[list[Done]]) -> BaseException | None:
 def _no_workers(reason: object) -> WorkbookError:
     _log.warning("no workers: %s", reason)
     return WorkbookError(
-        "The workers are gone: they ended, or the connection to them was lost. What is finished "
-        "stays; run the command again to make the rest."
+        "The workers have stopped, or the connection to them was lost. Finished workbooks are "
+        "kept; run the command again to make the rest."
     )
 
 
@@ -228,7 +228,7 @@ def _same_code(
                 who = orders[other].row
                 yield Failed(
                     orders[row],
-                    f"its key code, {code}, is also that of row {who.number}, {who.student}; "
+                    f"its key code, {code}, also belongs to row {who.number}, {who.student}; "
                     f"{OTHER_CODE}, and the next run makes both",
                 )
 

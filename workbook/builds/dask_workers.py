@@ -41,10 +41,12 @@ def connect(cluster: str) -> Iterator[Executor]:
         ) from None
     kind, _, count = cluster.partition(":")
     if not _ADDRESS.fullmatch(cluster):
-        raise _wrong(cluster, "names no cluster;", "write local:4 or tcp://host:8786")
+        raise _wrong(
+            cluster, "is not the address of a cluster;", "write local:4 or tcp://host:8786"
+        )
     if kind == "local" and int(count) > _MOST_LOCAL:
         raise _wrong(
-            cluster, "asks for too many processes;", f"this machine takes {_MOST_LOCAL} at most"
+            cluster, "asks for too many processes;", f"this machine can run {_MOST_LOCAL} at most"
         )
     with ExitStack() as stack:
         stack.enter_context(_quiet())

@@ -38,8 +38,7 @@ def merge(new: Path, theirs: Path, folder: Path) -> str:
     os.replace(half, theirs)  # noqa: PTH105
     new.unlink()
     return notice or (
-        f"{theirs} was changed since the build was started; "
-        "what you entered is in the new mark sheet."
+        f"{theirs} was changed after the build started; what you entered is in the new mark sheet."
     )
 
 

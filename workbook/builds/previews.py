@@ -79,8 +79,8 @@ def png(exercise: Exercise) -> bytes:
         from PIL import Image
     except ImportError:
         raise WorkbookError(
-            "a PNG needs the pypdfium2 package (pip install pypdfium2); "
-            "a PDF does not: name a file that ends in .pdf"
+            "a PNG needs the pypdfium2 package (pip install pypdfium2); for a PDF, name a file "
+            "that ends in .pdf"
         ) from None
     with closing(pypdfium2.PdfDocument(pdf(exercise))) as document:
         pages = [page.render(scale=PIXELS_PER_POINT).to_pil() for page in document]

@@ -54,8 +54,8 @@ class Together:
             self._old = self._read(everyone, {one.folder for one in wanted}, forms)
         except NotReadable as error:
             self._told.append(
-                f"{_FILES.capitalize()} stay as they were, because {error}: build the whole "
-                "roster to renew them."
+                f"{_FILES.capitalize()} were not updated, because {error}: build the whole roster "
+                "to update them."
             )
             return
         self._jobs = PrintJobs(new)

@@ -167,13 +167,13 @@ def told_rounds(every: Iterable[Order], seed: str) -> list[str]:
             if not (order.earlier or numbered(row.title) or sheet_number("", row.seed or seed)):
                 first[row.student] = None
     told = [
-        f"{title}: all sections come round in {_either(counts)} of {plural(pages, 'page')}."
+        f"{title}: one round of all sections takes {_either(counts)} of {plural(pages, 'page')}."
         for (title, pages), counts in found.items()
     ]
     if first:
         told.append(
             f"The first sheet of a round: {listed(list(first))}. Number the sheets in the column "
-            "title (Week 1, Week 2 …), or write days, so that the next ones go on."
+            "title (Week 1, Week 2 …), or write dates, so that the next builds continue the round."
         )
     return told
 
@@ -185,7 +185,7 @@ def told_left_out(books: Iterable[tuple[Marked, int]]) -> list[str]:
         for book, count in books
         if count
     ]
-    return [f"Left out, for the pages were full: {listed(found)}."] if found else []
+    return [f"Left out because the pages were full: {listed(found)}."] if found else []
 
 
 def _either(counts: Iterable[int]) -> str:

@@ -337,5 +337,5 @@ def _report(findings: list[Finding], out: Path) -> None:
         raise CheckFailed(
             findings,
             f"Nothing was written into {out}: the new files did not pass the checks. "
-            "This is a fault of the program; please report it with these lines.",
+            "This is a fault in the program; please report it with these lines.",
         )

@@ -250,7 +250,7 @@ def _build_on(
     from workbook.builds.dask_workers import connect
 
     if students:
-        raise click.UsageError("--student does not go with --cluster")
+        raise click.UsageError("--student cannot be used with --cluster")
     end_cleanly_on_signals()
     with connect(cluster) as workers, Progress() as progress:
         done = build_on(

@@ -13,7 +13,7 @@ from workbook.cli.studios import opened
 from workbook.inputs.days import today
 from workbook.inputs.messages import plural
 
-_BEGUN = "{} is a studio folder now."
+_BEGUN = "{} is now a studio folder."
 _FIRST_ROSTER = "student,template,keys,title\n"
 
 
@@ -42,8 +42,8 @@ def begin(folder: Path, roster: Path | None, invented: bool) -> None:
         data = bytes_of(there) if there.is_file() else _FIRST_ROSTER.encode()
     studio = run(folder, data, beside)
     click.echo(_BEGUN.format(studio.folder))
-    students = "" if has_students else f", your students into {there}"
-    click.echo(f"Write the term into {studio.folder / SETTINGS}{students}.")
+    students = "" if has_students else f", and your students into {there}"
+    click.echo(f"Write the dates of the term into {studio.folder / SETTINGS}{students}.")
     click.echo(f"Then, in that folder: workbook build --week {today()}")
 
 
@@ -75,8 +75,11 @@ def show(studio: Path) -> None:
             told = f"{sheet.week}  {sheet.code}  {sheet.student}: {sheet.title}"
             if sheet.code in marked:
                 found = summary(open_studio, sheet.code)
-                points = "not all marked" if found.points is None else f"{found.points:g}"
-                told += f", {points} of {found.full} points"
+                told += (
+                    ", partly marked"
+                    if found.points is None
+                    else f", {found.points:g} of {found.full} points"
+                )
             elif sheet.state != "out":
                 told += f", {sheet.state}"
             click.echo(told)
@@ -109,7 +112,7 @@ def check_record(studio: Path) -> None:
             open_studio.record.workbook(sheet.code)
     for file in files:
         if wrong := fault(file):
-            raise RecordError(f"{file}: {wrong}. Bring back a copy with: workbook record restore")
+            raise RecordError(f"{file}: {wrong}. Restore a copy with: workbook record restore")
         click.echo(f"{file}: sound")
 
 
@@ -139,8 +142,8 @@ def restore(copy: Path | None, yes: bool, studio: Path) -> None:
 
     chosen = copy or next(iter(copies(studio)), None)
     if chosen and not yes:
-        click.confirm(f"Bring back the record from {chosen}?", abort=True)
-    click.echo(f"The record was brought back from {run(studio, chosen)}.")
+        click.confirm(f"Restore the record from {chosen}?", abort=True)
+    click.echo(f"The record was restored from {run(studio, chosen)}.")
 
 
 @record.command(cls=Command)
@@ -173,7 +176,7 @@ def rename(old: str, new: str, studio: Path) -> None:
     with opened(studio) as open_studio:
         rows = run(open_studio, old, new)
         open_studio.save()
-    click.echo(f"{old} is {new} now: in the record, and in {plural(rows, 'row')} of the roster.")
+    click.echo(f"{old} is now {new} in the record and in {plural(rows, 'row')} of the roster.")
 
 
 @student.command(cls=Command)

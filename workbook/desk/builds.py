@@ -133,7 +133,7 @@ def _watched(job: Job, wanted: Wanted) -> End:
                         return what
                     job.at = what
         except (EOFError, OSError):
-            return End(False, ("The build was ended from outside; build again.",))
+            return End(False, ("The build process was terminated; build again.",))
         finally:
             words.close()
             process.join()

@@ -46,7 +46,7 @@ def serve(folder: Path, port: int, browser: bool, tell: Callable[[str], object])
         with opened(folder) as studio:  # what is wrong with it is told here
             other = Presence(studio.studio).other_link()
         if other:
-            tell("The desk of this studio is open already:")
+            tell("The desk of this studio is already open:")
             _show(other, browser, tell)
             return
     with closing(_listening(port)) as listening:
@@ -63,7 +63,7 @@ def serve(folder: Path, port: int, browser: bool, tell: Callable[[str], object])
             ),
             lambda: _started(folder, door, browser, tell),
         )
-        tell("The desk is open. It ends with this window, or with Ctrl+C.")
+        tell("The desk is open. To end it, close this window or press Ctrl+C.")
         _end_with_terminal(server)
         try:
             server.run(sockets=[listening])

@@ -242,4 +242,4 @@ def _write(file: Path, data: bytes) -> None:
 
 
 def _reason(error: Exception) -> str:
-    return reason(error) if isinstance(error, OSError) else "its name is not possible here"
+    return reason(error) if isinstance(error, OSError) else "its name is not valid on this system"

@@ -167,6 +167,6 @@ def _fault(error: csv.Error) -> CsvFault:
             f"has a cell of more than {csv.field_size_limit():,} characters", "write less in it"
         )
     return CsvFault(
-        "a quotation mark is not closed, or text follows its cell",
+        "a quotation mark is not closed, or is followed by text",
         'write "…" around the whole cell, and "" for a quotation mark inside it',
     )

@@ -58,7 +58,7 @@ def read_file(path: Path | str, most: int = MOST_BYTES) -> bytes:
         except OSError as error:
             raise _told(error) from None
     if len(data) > most:
-        raise OSError(errno.EFBIG, f"it has more than {most // 1_000_000} MB")
+        raise OSError(errno.EFBIG, f"it is larger than {most // 1_000_000} MB")
     return data
 
 
@@ -72,7 +72,7 @@ def impossible(path: Path | str) -> str:
     except UnicodeEncodeError:
         encoding = sys.getfilesystemencoding()
         if encoding.startswith("utf"):
-            return "its name has characters that no name of a file can have; use other ones"
+            return "its name has characters that are not allowed in file names; use others"
         return (
             f"its name has characters that {encoding}, the encoding of this locale, does not "
             "have; set PYTHONUTF8=1 and start again"

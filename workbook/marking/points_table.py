@@ -111,7 +111,7 @@ def _columns(
             notes.append(f"the column {quoted(fold(cell))} does not count")
             column = _Column("")
         if column.name and column in found.values():
-            what = f"the column {quoted(fold(cell))} comes more than once"
+            what = f"the column {quoted(fold(cell))} appears more than once"
             log.add(row, what, "keep the one with the points")
         found[place] = column
     return found
@@ -142,7 +142,7 @@ def _sheet(
         value = number_in(text)
         if value is None:
             under = f"{column.name} of" if column.full else column.name
-            what = f"{quoted(text)} under {under} is no number of points"
+            what = f"{quoted(text)} under {under} is not a number of points"
             log.add(number, what, "write points such as 6, 6.5 or 6½")
         else:
             (full if column.full else points)[column.name] = value

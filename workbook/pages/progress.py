@@ -84,7 +84,7 @@ class StudioPage:
 
 _CONTINUED = "continued"
 EXPLAINED = (
-    "The darker a square, the likelier the next box is right; hatched: only few marks tell; "
+    "The darker a square, the likelier the next box is right; hatched: few marks so far; "
     "a white dot: safe; empty: not met yet. On the circle, major keys are outside."
 )
 

@@ -83,5 +83,5 @@ def _file(text: str, base: Path, wrong: Callable[[str, str], object]) -> str | N
         there = False
     if there:
         return str(path)
-    wrong(f"there is no file of fingerings {quoted(text)}", "name one beside the roster")
+    wrong(f"there is no fingering file {quoted(text)}", "name one in the folder of the roster")
     return None

@@ -512,7 +512,7 @@ def _understood(path: Path) -> Iterator[None]:
     except (ValueError, TypeError, KeyError, zlib.error, Unreadable) as error:
         raise RecordError(
             f"The record {path} has something that this program cannot read. Update the program, "
-            "or bring back a copy with: workbook record restore"
+            "or restore a copy with: workbook record restore"
         ) from error
 
 

@@ -104,8 +104,8 @@ def adopt(studio: OpenStudio) -> list[str]:
     if entered:
         studio.save()
     return told + [
-        f"{week}: {plural(count, 'sheet')} that the record did not know; "
-        f"{'it is' if count == 1 else 'they are'} in it now and can be marked."
+        f"{week}: {plural(count, 'sheet')} {'was' if count == 1 else 'were'} missing from the "
+        f"record; {'it has' if count == 1 else 'they have'} been added and can be marked."
         for week, count in entered.items()
     ]
 

@@ -49,7 +49,7 @@ def enter_files(studio: OpenStudio, files: Sequence[Path]) -> Entered:
             problems.append(Problem(str(file), "", f"cannot be read: {reason(error)};"))
             continue
         except Unreadable:
-            problems.append(Problem(str(file), "", "is no PDF that can be read;", "save it again"))
+            problems.append(Problem(str(file), "", "is not a readable PDF;", "save it again"))
             continue
         unread += [f"{file.name}, {line}" for line in read.unread]
         for code, sheet in read.sheets.items():
@@ -63,7 +63,7 @@ def enter_files(studio: OpenStudio, files: Sequence[Path]) -> Entered:
                 ]
                 unread += [
                     f"{file.name}, {code}: box {name} was filled in differently in another file, "
-                    "which counts"
+                    "whose answer is used"
                     for name in other
                 ]
                 whole.given |= {name: text for name, text in new.items() if name not in other}

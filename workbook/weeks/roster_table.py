@@ -159,7 +159,9 @@ def save(studio: Studio, table: RosterTable, data: bytes) -> None:
     if problems := check(studio, data):
         raise InputError(problems)
     if read_table(studio.roster).data != table.data:
-        raise OutputError(f"{table.name} was changed elsewhere meanwhile; read it again first")
+        raise OutputError(
+            f"{table.name} was changed elsewhere in the meantime; read it again first"
+        )
     with rewriting(studio.roster) as file:
         file.write(data)
 

@@ -34,8 +34,8 @@ class RecordMissing(WorkbookError):
     def __init__(self, newest: Path):
         self.newest = newest
         super().__init__(
-            f"This computer has no record of this studio. The newest copy is {newest}; to bring "
-            "it back: workbook record restore"
+            f"This computer has no record of this studio. The newest copy is {newest}; to restore "
+            "it: workbook record restore"
         )
 
 
@@ -73,7 +73,7 @@ def studio_at(folder: Path) -> Studio:
     """The studio in ``folder``. Raises NoStudio, or InputError for a faulty ``studio.toml``."""
     if not is_studio(folder):
         raise NoStudio(
-            f"{folder.resolve()} is no studio folder: it has no {SETTINGS}. Go into the studio "
+            f"{folder.resolve()} is not a studio folder: it has no {SETTINGS}. Go into the studio "
             "folder, name it with --studio, or make one with: workbook begin FOLDER"
         )
     return read_studio(folder)

@@ -46,7 +46,7 @@ def enter_table(studio: OpenStudio, path: Path, who: str = "") -> EnteredTable:
             continue
         problems += [Problem(path.name, place, words) for words in _faults(studio, code, one)]
         if code in codes:
-            words = f"the key code {code} comes more than once; keep one of its rows"
+            words = f"the key code {code} appears more than once; keep one of its rows"
             problems.append(Problem(path.name, place, words))
         if typed:
             codes[code] = one
