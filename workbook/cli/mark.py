@@ -135,7 +135,8 @@ def _from_files(open_studio: OpenStudio, files: list[Path]) -> list[str]:
     from workbook.weeks.returned_files import enter_files
 
     found = enter_files(open_studio, files)
-    return [*(f"Not read: {line}" for line in found.unread), *_summaries(found.summaries)]
+    unread = [f"Not read: {line}" for line in found.unread]
+    return [*unread, *_summaries(found.summaries), *found.notes]
 
 
 def _from_json(open_studio: OpenStudio, file: Path) -> list[Summary]:

@@ -41,14 +41,14 @@ _TITLE = 18.0
 """The font size of the title, which every page has."""
 _SMALL = 0.5
 """The scale of the worked answers."""
-_HEAD, _SECTION, _LABEL, _REMARK, _APART = 66.0, 30.0, 21.0, 24.0, 14.0
+_HEAD, _SECTION, _LABEL, _LINE, _REMARK, _APART = 66.0, 30.0, 21.0, 14.0, 24.0, 14.0
 _MUSIC = 0.52
 """The share of the page's width for the worked answer."""
 TITLE = "Examiner’s sheet"
 _BESIDE = f"Boxes to mark: {', '.join(ASPECTS)}. A line for a remark."
 
-_INDENT = 22.0
-"""Points from the left margin to the labels and the music."""
+_INDENT, _GAP = 22.0, 8.0
+"""Points from the left margin to the labels and the music, and from a label to the boxes."""
 Places = dict[int, list[tuple[int, Rect]]]
 """The page and rectangle of each box of a task, by its number."""
 
@@ -125,7 +125,11 @@ def _row(
 ) -> None:
     paper = sheet.paper
     answer, height = _worked(item, snippet)
-    height = max(height + _LABEL, _SIDE + _REMARK + 8) + _APART
+    left = paper.right - len(ASPECTS) * _PITCH
+    start = paper.left + _INDENT
+    label = text.wrap(item.exercise.label, "regular", design.TEXT, left - start - _GAP)
+    below = _LABEL + _LINE * (len(label) - 1)
+    height = max(height + below, _SIDE + _REMARK + 8) + _APART
     sheet.room(height + _SECTION * first)
     page, y = sheet.pages[-1], sheet.y
     if first:
@@ -148,11 +152,14 @@ def _row(
     page.elements += [
         Start(parts.whole, "P"),
         Text(paper.left, y - 12, f"{item.number}", "bold", design.TEXT),
-        Text(paper.left + _INDENT, y - 12, item.exercise.label, "regular", design.TEXT),
+        *(
+            Text(start, y - 12 - _LINE * number, line, "regular", design.TEXT)
+            for number, line in enumerate(label)
+        ),
         Start(parts.music),
-        *(one.moved(paper.left + _INDENT, y - _LABEL) for one in answer),
+        *(one.moved(start, y - below) for one in answer),
     ]
-    left, top = paper.right - len(ASPECTS) * _PITCH, y - 4
+    top = y - 4
     for index in range(len(ASPECTS)):
         x = left + _PITCH * index
         rect = x, top - _SIDE, x + _SIDE, top
