@@ -37,14 +37,14 @@ _SHRUNK = 1.08
 """A figure that is wider than a column by no more than this is drawn smaller."""
 
 
-def hand_of(plan: Plan) -> str:
-    """The name of the hand that a plan's workbook is for."""
-    return plan.row.template.hand
+def hand_of(plan: Plan, paper: Paper) -> str:
+    """The name of the hand that a plan's workbook is for, as it is on this paper."""
+    return paper.hand(plan.row.template.hand)
 
 
 def frames(plan: Plan, paper: Paper) -> list[Frame]:
     """The frame of each of a plan's ``drawn`` items, in their order."""
-    size, most = hand_of(plan), most_columns(plan, paper)
+    size, most = hand_of(plan, paper), most_columns(plan, paper)
     found = {
         number: frame
         for section in plan.sections
@@ -59,7 +59,7 @@ def most_columns(plan: Plan, paper: Paper) -> int:
     """
     if not any(_is_short(item.exercise) for item in plan.items):
         return 2
-    size = hand_of(plan)
+    size = hand_of(plan, paper)
     counts = {
         count
         for section in plan.sections

@@ -50,7 +50,7 @@ def on_pages(plan: Plan, parts: Sequence[Sequence[Block]], paper: Paper) -> list
 def _sections(
     plan: Plan, snippets: dict[int, Snippet], paper: Paper, brief: bool
 ) -> Iterator[list[Block]]:
-    size, most, naming = hand_of(plan), most_columns(plan, paper), plan.row.template.naming
+    size, most, naming = hand_of(plan, paper), most_columns(plan, paper), plan.row.template.naming
     for section in plan.sections:
         yield section_blocks(section, snippets, paper, size, most, naming, brief=brief)
 
@@ -95,7 +95,7 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> lis
     """The pages of a study page: no points, and tasks only in sections with open blanks."""
     (key,) = plan.row.keys
     name = plan.row.template.naming.key(key)
-    hand = HANDS[hand_of(plan)]
+    hand = HANDS[hand_of(plan, paper)]
     room = paper.measure - (0.0 if paper.narrow else paper.column + design.COLUMN_GAP)
     title = text.shorten(name, "bold", design.TITLE, room)
     base = -0.8 * design.TITLE

@@ -148,7 +148,7 @@ def _fingers(plan: Plan) -> bool:
 
 def opening(plan: Plan, paper: Paper) -> list[Block]:
     """The blocks above the first section."""
-    hand = HANDS[hand_of(plan)]
+    hand = HANDS[hand_of(plan, paper)]
     words = _Column(paper.left, paper.left + paper.column)
     side = _Column(paper.right - paper.column, paper.right)
     columns = [words, side]
@@ -171,9 +171,11 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
     stack = _Column(paper.left, paper.right)
     _names(stack, plan, hand)
     stack.space(_PAD)
-    _side(stack, plan, hand)
-    stack.space(0.5 * _PAD)
+    _box(stack, plan, hand)
     _directions(stack, plan, hand)
+    stack.space(_PAD)
+    if not plan.weekly:
+        _table([stack], plan, hand)
     _marking(stack, plan)
     first, *others = stack.blocks()
     return [replace(first, elements=(Entry(plan.title, 40.0), *first.elements)), *others]

@@ -35,8 +35,15 @@ class Paper:
     def _small(self) -> bool:
         return self.whole[0] < design.SMALL
 
+    def hand(self, name: str) -> str:
+        """The name of what a hand of ``design`` becomes on this paper."""
+        kind = "small" if self.size == "normal" and self._small else self.size
+        return f"{name}, {kind}" if f"{name}, {kind}" in design.HANDS else name
+
     @property
     def _side(self) -> float:
+        if self.size != "normal":
+            return design.LARGE_SIDE
         return design.SMALL_SIDE if self._small else design.SIDE
 
     @property
