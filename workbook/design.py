@@ -37,7 +37,7 @@ SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
 """The scale of each print size: "large" gives text of 16 points and a staff 1.46 times as high."""
 SIDE, TOP, FOOT = 45.0, 42.0, 26.0
 """The margins at both sides and at the top, and the footer's baseline above the paper's edge."""
-SMALL_SIDE, LARGE_SIDE, SMALL_TOP = 27.0, 36.0, 30.0
+SMALL_SIDE, LARGE_SIDE, SMALL_TOP = 26.0, 36.0, 30.0
 """The margins of small paper, and in large print; both have one top margin."""
 BODY_TO_FOOT, TIGHT_TO_FOOT, LARGE_TO_FOOT = 24.0, 20.0, 17.0
 """From the lowest element of the page to the footer's baseline; the second on small paper, the
@@ -109,7 +109,9 @@ HANDS = {
     "young, large": replace(YOUNG, box=7.2, stack=6.4, answer=13.5, gap=0.4),
     "middle, large": replace(MIDDLE, box=6.2, stack=5.6, answer=12.0, gap=0.35),
     "grown, large": replace(GROWN, box=6.2, stack=5.6, answer=12.0, gap=0.35),
-    "young, extra-large": replace(YOUNG, box=6.0, stack=5.2, answer=13.0, gap=0.35),
+    "young, extra-large": replace(
+        YOUNG, box=6.0, stack=5.2, answer=12.0, heading=14.0, text=11.0, gap=0.35
+    ),
     "middle, extra-large": replace(MIDDLE, box=5.0, stack=4.6, answer=11.5, gap=0.13),
     "grown, extra-large": replace(GROWN, box=5.0, stack=4.6, answer=11.5, gap=0.13),
 }
@@ -129,9 +131,9 @@ LEADS = {3: 8.7, 5: 10.8, 7: 13.0, 9: 15.2}
 the signatures that stand in a section. Like exercises thus begin at the same place."""
 BOX_GAP = 0.6
 """The least distance between two boxes, but for those of one row."""
-NOTE_PITCH, BETWEEN_PITCH, SIGN_PITCH, WRITING_PITCH = 3.1, 3.0, 5.0, 6.5
-"""The least width of a column: of notes, of notes with boxes between them, of notes with signs, of
-notes to write."""
+NOTE_PITCH, ALTERED_PITCH, BETWEEN_PITCH, SIGN_PITCH, WRITING_PITCH = 3.1, 3.3, 3.0, 5.0, 6.5
+"""The least width of a column: of notes, of notes some of which have accidentals, of notes with
+boxes between them, of notes with signs, of notes to write."""
 AFTER_BAR = 1.0
 """The least distance from a bar line within a line to what follows it."""
 SIGNATURE_ROOM = 10.0
@@ -146,7 +148,7 @@ STACK_GAP = 0.55
 LABEL_TO_MUSIC = 8.5
 """From the baseline of an item's label to the music below."""
 ABOVE_ITEM, BELOW_ITEM = 8.0, 14.0
-CLOSEST, TIGHT_CLOSEST = 13.0, 9.0
+CLOSEST, TIGHT_CLOSEST = 13.0, 8.0
 """The least distance between two lines of music of one exercise; the second in large print."""
 ABOVE_SECTION = 24.0
 BADGE_PAD, BADGE_CORNER = 6.0, 2.0

@@ -25,7 +25,7 @@ _TIME_SIGNS = 2
 """A time signature after a key signature is as wide as so many sharps."""
 _LABEL = 8.0
 """The room at the left of a line for the names of its rows of boxes."""
-_END, _CLEF = 0.18, 4.1
+_END, _CLEF = 0.18, 3.6
 """What the end of a line takes of its columns, in columns, and what a clef does that stands there
 for the next line, in staff spaces (measured).
 """
@@ -90,11 +90,7 @@ class Need(NamedTuple):
     def fits(self, width: float, lead: float, columns: int) -> bool:
         """Whether so many columns fit on a line."""
         pitch = (width - lead) / (columns + _END)
-        return (
-            pitch >= self.pitch
-            and lead + pitch / 2 >= self.before
-            and pitch / 2 >= self.after
-        )
+        return pitch >= self.pitch and lead + pitch / 2 >= self.before and pitch / 2 >= self.after
 
 
 def need(exercise: Exercise, size: str) -> Need:
@@ -112,7 +108,8 @@ def _need(exercise: Exercise, size: str) -> Need:
         for staff in exercise.staves
         for column, e in enumerate(staff.events)
     )
-    printed = design.SIGN_PITCH if signs else design.NOTE_PITCH
+    plain = design.ALTERED_PITCH if _has_accidentals(exercise) else design.NOTE_PITCH
+    printed = design.SIGN_PITCH if signs else plain
     notes = design.WRITING_PITCH if writes else printed
     ends = [row.box[0] + 2 * design.BOX_GAP for row in boxes_at_ends(exercise, size).values()]
     pitch = max([design.BETWEEN_PITCH if between else notes, *map(_row_pitch, rows), *ends])
@@ -121,8 +118,19 @@ def _need(exercise: Exercise, size: str) -> Need:
     return Need(
         pitch,
         max((row.box[0] * row.before + labels for row in rows if 0 in row.stacks), default=0.0),
-        edge + max((row.box[0] * (1 - row.before) for row in rows if last in row.stacks), default=0.0),
+        edge
+        + max((row.box[0] * (1 - row.before) for row in rows if last in row.stacks), default=0.0),
         last + 1,
+    )
+
+
+def _has_accidentals(exercise: Exercise) -> bool:
+    """Whether a note is not as its signature has it."""
+    return any(
+        alteration(p) != altered.get(letter(p), 0)
+        for staff in exercise.staves
+        for _, event, altered in _bars(staff, exercise)
+        for p in event.pitches
     )
 
 

@@ -28,6 +28,8 @@ from workbook.typesetting import text
 
 SPARE = "Spare staves: try things out here, or leave them empty."
 _SLIP_MARGIN = 30.0
+_ABOVE_SPARE = 20.0
+"""From what stands above to the baseline of ``SPARE``."""
 _APART, _STAFF_LINE = 12 * STAFF_SPACE, 0.5
 """Points from staff to staff, and the width of LilyPond's staff lines (measured)."""
 
@@ -73,9 +75,9 @@ def _staves(paper: Paper, top: float) -> list[Element]:
     """Empty staves that fill a half-empty page from ``top`` down."""
     elements: list[Element] = [
         Start(DOCUMENT, "P"),
-        Text(paper.left, top - 12, SPARE, "regular", design.TEXT),
+        Text(paper.left, top - _ABOVE_SPARE, SPARE, "regular", design.TEXT),
     ]
-    y = top - 12 - _APART / 2
+    y = top - _ABOVE_SPARE - _APART / 2
     while y - 4 * STAFF_SPACE >= paper.bottom:
         elements += [
             Rule(

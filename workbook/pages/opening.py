@@ -48,7 +48,7 @@ _RULES = {
 }
 _SMALLEST = 0.6
 """The least share of the title's size at which it stays on one line."""
-_STRETCH = 24.0
+_STRETCH = 54.0
 """The most that a space between two parts of a narrow opening may stretch."""
 _ROW, _INSET, _PAD = 27.0, 10.0, 14.0
 """The height of a line of the box, the space at its left and right, and the space below it."""
@@ -173,8 +173,8 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
     stack.space(_PAD)
     _box(stack, plan, hand)
     _directions(stack, plan, hand)
-    stack.space(_PAD)
     if not plan.weekly:
+        stack.space(_PAD)
         _table([stack], plan, hand)
     _marking(stack, plan)
     first, *others = stack.blocks()
@@ -265,7 +265,9 @@ def _table(columns: Sequence[_Column], plan: Plan, hand: Hand) -> None:
     """The sections and their points, in one column or in two."""
     each = -(-len(plan.sections) // len(columns))
     closest, widest = design.TABLE_LEADING
-    lead = hand.text * min(max(design.TABLE_SHARE / each, closest), widest)
+    # in two columns it stands under everything else, and the first exercise needs the room
+    wide = min(max(design.TABLE_SHARE / each, closest), widest) if len(columns) == 1 else closest
+    lead = hand.text * wide
     table = Group("Table", DOCUMENT)
     head = table_row(table)
     digits = max(text.width(str(s.points), "regular", hand.text) for s in plan.sections)

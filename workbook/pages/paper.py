@@ -47,7 +47,7 @@ class Paper:
         return design.SMALL_SIDE if self._small else design.SIDE
 
     @property
-    def _tight(self) -> bool:
+    def tight(self) -> bool:
         """Whether a page holds little for its height: small paper, or large print."""
         return self._small or self.size != "normal"
 
@@ -71,7 +71,7 @@ class Paper:
 
     @property
     def top(self) -> float:
-        return (self.whole[1] - (design.SMALL_TOP if self._tight else design.TOP)) / self.scale
+        return (self.whole[1] - (design.SMALL_TOP if self.tight else design.TOP)) / self.scale
 
     @property
     def bottom(self) -> float:

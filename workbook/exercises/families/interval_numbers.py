@@ -139,4 +139,5 @@ FAMILY = Family(
     by="clef",
     rule=_problem,
     others=(SKIP,),
+    apart=True,
 )
