@@ -44,9 +44,9 @@ def task(
     return f"Write the {listed([kind.task for kind in asked])} in the boxes.{below}"
 
 
-def listed(words: Sequence[str]) -> str:
-    """``"a, b and c"``."""
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """``"a, b and c"``, with ``last`` before the last one."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
 def from_degree(degree: int) -> str:

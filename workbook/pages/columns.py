@@ -193,7 +193,7 @@ _FIGURES = {size: partial(_figure_width, size=size) for size in HANDS}
 
 def _task_fits(item: Item, task: str, column: float, hand: Hand) -> bool:
     """Whether an item has no task but that of its section, ``task``, or a short one of its own."""
-    if item.number < 0 or item.exercise.task == task:  # an example has none
+    if item.exercise.task == task:
         return True
     lines = text.wrap(item.exercise.task, "regular", hand.text, column)
     return len(lines) <= _TASK_LINES

@@ -379,7 +379,7 @@ def score(
 
 
 def _own_task(item: Item, shared: str, width: float, size: float) -> list[str]:
-    if item.exercise.task == shared or not item.exercise.asked:
+    if item.exercise.task == shared or not (item.exercise.asked or item.number < 0):
         return []
     return text.even(item.exercise.task, "regular", size, width, design.CHARACTERS)
 

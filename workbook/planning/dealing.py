@@ -366,7 +366,8 @@ class _Deal:
         """An exercise to be shown worked, or None if it could give an answer of ``items`` away.
 
         It is in a key, or for a hand, that no item of the section has; failing that, it has
-        other answers than all items.
+        other answers than all items. Its task is that of the first item, which stands above
+        it, if any such exercise has that.
         """
         usable = usable_keys(section, keys)
         had = {(one.key, one.hand) for one in items}
@@ -381,24 +382,31 @@ class _Deal:
             if not had & {(key, hand), (key, "both")} and (hand != "both" or not _with(key, had))
         ]
         answers = {_answers(one) for one in items}
+        other = None
         for key, hand in sorted(free, key=lambda pair: _with(pair[0], had)) or pairs:
             request = self._request(section, like, key, hand, rng)
             if request is None:
                 continue
             entry, rank = self._best(section, request, rng)
             if not rank and (free or _answers(entry.exercise) not in answers):
-                self._note(entry)
-                return entry
-        return None
+                if entry.exercise.task == items[0].task:
+                    self._note(entry)
+                    return entry
+                other = other or entry
+        if other is not None:
+            self._note(other)
+        return other
 
     @staticmethod
     def _request(
         section: Section, like: Request, key: Key, hand: str, rng: Random
     ) -> Request | None:
-        """Any request of a section in ``key`` for ``hand``; None if there is none."""
+        """A request of a section in ``key`` for ``hand``, with the settings of ``like`` if it
+        can; None if there is none.
+        """
         like = replace(like, key=key, hand=hand)
         usable = [one for one in _others(section, like) if one.hand == hand]
-        return rng.choice(usable) if usable else None
+        return like if like in usable else rng.choice(usable) if usable else None
 
     def _note(self, entry: PoolEntry) -> None:
         self._dealt.update((entry.music, entry.task))
