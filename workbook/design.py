@@ -37,7 +37,7 @@ SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
 """The scale of each print size: "large" gives text of 16 points and a staff 1.46 times as high."""
 SIDE, TOP, FOOT = 45.0, 42.0, 26.0
 """The margins at both sides and at the top, and the footer's baseline above the paper's edge."""
-SMALL_SIDE, LARGE_SIDE, SMALL_TOP = 26.0, 36.0, 30.0
+SMALL_SIDE, LARGE_SIDE, SMALL_TOP = 24.0, 36.0, 30.0
 """The margins of small paper, and in large print; both have one top margin."""
 BODY_TO_FOOT, TIGHT_TO_FOOT, LARGE_TO_FOOT = 24.0, 20.0, 17.0
 """From the lowest element of the page to the footer's baseline; the second on small paper, the
