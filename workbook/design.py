@@ -7,6 +7,7 @@ A designer can change a figure here without reading any layout code. Lengths are
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 MM = 72 / 25.4
 """Points in a millimetre."""
@@ -137,6 +138,8 @@ NOTE_PITCH, ALTERED_PITCH, BETWEEN_PITCH, SIGN_PITCH, WRITING_PITCH = 3.1, 3.3, 
 boxes between them, of notes with signs, of notes to write."""
 AFTER_BAR = 1.0
 """The least distance from a bar line within a line to what follows it."""
+CLEF_PITCH, CLEF_ROOM = 3.9, Fraction(1, 8)
+"""In narrower columns, a change of clef opens their row by so much of a column."""
 SIGNATURE_ROOM = 10.0
 """The width in which a key signature is written, whatever its size."""
 NOTE_REACH = 4.5

@@ -150,7 +150,7 @@ def lines(exercise: Exercise, frame: Frame) -> tuple[int, ...]:
     fixed = [column for column, event in enumerate(events[:-1]) if event.after == "break"]
     found, needed = tuple(fixed), need(exercise, frame.size)
     for each in range(2, _TRIES):
-        width = frame.width - _CLEF * any(_clef_changes(exercise, end) for end in found)
+        width = frame.width - _CLEF * any(clef_changes(exercise, end) for end in found)
         if needed.fits(width, frame.lead, longest(found, len(events))):
             break
         ends = line_breaks.line_ends(exercise, each * line_breaks.parts(exercise))
@@ -160,9 +160,9 @@ def lines(exercise: Exercise, frame: Frame) -> tuple[int, ...]:
     return found
 
 
-def _clef_changes(exercise: Exercise, end: int) -> bool:
-    """Whether a staff has another clef after the column ``end``."""
-    changes = (staff.events[end : end + 2] for staff in exercise.staves)
+def clef_changes(exercise: Exercise, column: int) -> bool:
+    """Whether a staff has another clef after a column."""
+    changes = (staff.events[column : column + 2] for staff in exercise.staves)
     return any(before.clef != after.clef for before, after in changes)
 
 
