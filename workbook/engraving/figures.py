@@ -204,7 +204,7 @@ def _(figure: Keyboard, hand: Hand) -> Snippet:
 
 @_draw.register
 def _(figure: Circle, hand: Hand) -> Snippet:
-    ring = _RING * hand.box / HANDS["middle"].box
+    ring = _RING * hand.answer / HANDS["middle"].answer
     outer, inner = _box(figure.outer, hand), _box(figure.inner, hand)
     angles = [pi / 2 - place * pi / 6 for place in range(12)]
     centres = {

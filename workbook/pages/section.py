@@ -32,7 +32,7 @@ from workbook.typesetting import text
 
 _SCORE = 76.0
 """The room for the points of a section at the right of its title, in points."""
-_BELOW_TASK, _FIRST_SHRINK = 2.0, 6.0
+_BELOW_TASK, _FIRST_SHRINK = 2.0, 8.0
 """Points below the last line of a task; by how much, in large print, the first exercise may move
 up to it.
 """
@@ -103,7 +103,7 @@ def section_blocks(
             counts,
         )
     ]
-    rows[0] = replace(rows[0], shrink=0.0 if paper.size == "normal" else _FIRST_SHRINK, stretch=0.0)
+    rows[0] = replace(rows[0], shrink=_FIRST_SHRINK if paper.tight else 0.0, stretch=0.0)
     return blocks + rows
 
 

@@ -14,7 +14,7 @@ from itertools import pairwise
 import pypdfium2
 
 from workbook import design
-from workbook.exercises import wording
+from workbook.exercises.labels import prompt_says_nothing
 from workbook.inputs.messages import quoted
 from workbook.pages.flow import HALF
 from workbook.pages.layout import SPARE
@@ -154,7 +154,7 @@ class _Starts:
             ]
             if line.text.isdigit() and line.text in record.prompts:
                 prompt = record.prompts[line.text]
-                silent = wording.prompt_says_nothing(prompt) and _has_points(page, line)
+                silent = prompt_says_nothing(prompt) and _has_points(page, line)
                 if silent or any(_begins(prompt, word) for word in words):
                     self.items.setdefault(int(line.text), line.y + line.size)
             for letter, title, first in record.sections:
