@@ -81,7 +81,7 @@ def check(
     Raises:
         InputError: There is no workbook in the folder.
         OutputError: An interrupted build cannot be finished.
-        WorkbookError: Files were replaced meanwhile.
+        WorkbookError: Files were replaced in the meantime.
     """
     root = Path(folder)
     steady = reading([root], notice)

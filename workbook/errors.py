@@ -83,7 +83,7 @@ class InputError(WorkbookError):
 
 
 class EngraverMissing(WorkbookError):
-    """There is no LilyPond on this computer; the text says what to install."""
+    """LilyPond is not installed on this computer; the text says what to install."""
 
     exit_code = ExitCode.NO_ENGRAVER
 

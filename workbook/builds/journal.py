@@ -31,7 +31,7 @@ Goal = Literal["new", "old"]
 
 @dataclass(frozen=True)
 class Content:
-    """What a file contains. The size is -1 for what is no regular file."""
+    """What a file contains. The size is -1 for anything but a regular file."""
 
     sha256: str
     size: int

@@ -152,7 +152,7 @@ def _copies(rows: Sequence[Row]) -> dict[int, int]:
 def expected_files(wanted: Sequence[Order], forms: int, whole: bool) -> list[str]:
     """The files that a build of these orders writes, relative to its folder.
 
-    ``whole`` tells whether the files for the whole studio are made, too.
+    ``whole`` says whether the files for the whole studio are made, too.
     """
     letters = form_letters(forms)
     places = [one.place(letter) for one in wanted for letter in letters]

@@ -84,7 +84,7 @@ def _content(table: Conventions) -> str:
 
 
 def _name(order: Order) -> str:
-    """What tells rows apart that get other exercises."""
+    """What distinguishes rows that get different exercises."""
     row = order.row
     keys = ";".join(key.ascii for key in row.keys)
     told = row.student, row.template.name, keys, row.title, row.seed or "", str(order.copy)

@@ -153,8 +153,8 @@ def _high(blocks: Iterable[Block]) -> float:
 
 
 def told_rounds(every: Iterable[Order], seed: str) -> list[str]:
-    """What the teacher is told of the rounds: a sentence for each template, and one on rows
-    that get the first sheet of theirs for want of a number.
+    """Sentences for the teacher about the rounds: one for each template, and one about rows that
+    get the first sheet because their titles have no number.
     """
     found: dict[tuple[str, int], set[int]] = {}
     first: dict[str, None] = {}

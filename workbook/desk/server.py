@@ -1,7 +1,6 @@
-"""The desk as a process: it listens on this computer alone, and ends with its terminal.
+"""The desk as a process: it listens only on this computer, and ends with its terminal.
 
-In: the folder of a studio. Out: a server on 127.0.0.1, on a port that was free, until it is told
-to end.
+In: the folder of a studio. Out: a server on 127.0.0.1, on a free port, until it is asked to end.
 """
 
 from __future__ import annotations
@@ -37,7 +36,7 @@ class NoPort(WorkbookError):
 
 
 def serve(folder: Path, port: int, browser: bool, tell: Callable[[str], object]) -> None:
-    """Run the desk until its terminal ends it, or say where the studio's desk is already.
+    """Run the desk until its terminal ends it, or say where the studio's desk is already running.
 
     ``port`` 0 takes any that is free. ``tell`` is called with lines for the teacher. Raises
     NoPort, and what ``weeks.studios.opened`` raises.

@@ -72,7 +72,7 @@ class Course:
 
 
 def course(results: Iterable[Result], cells: Sequence[Cell], week: float | None = None) -> Course:
-    """Go through results in the order of time; ``cells`` are those that are told of.
+    """Go through results in the order of time; ``cells`` are those that are reported.
 
     ``now`` is at ``week``, by default on the last result's day.
     """

@@ -220,7 +220,7 @@ _FIRST = ("values",)
 def skill_name(skill: str, naming: Naming, key: bool = False) -> str:
     """A skill in words; the name itself if its family is not known.
 
-    With ``key``, the name of a key follows, so that major and minor are not told twice.
+    With ``key``, the name of a key follows, so that major and minor are not named twice.
     """
     name, *parts = skill.split("/")
     if name == "played":

@@ -1,4 +1,4 @@
-"""Words of music in exercises: which are asked, what stands in their boxes, how it is told."""
+"""Words of music in exercises: which are asked, what is in their boxes, how it is listed."""
 
 from __future__ import annotations
 

@@ -106,7 +106,7 @@ class MarkTable:
 def read_mark_table(data: bytes, otherwise: str = OLD_ENCODINGS[0]) -> MarkTable:
     """The cells of a mark sheet. ``otherwise`` is its encoding if it is not in Unicode.
 
-    Raises ValueError, with a sentence for the teacher, if it is no mark sheet.
+    Raises ValueError, with a sentence for the teacher, if it is not a mark sheet.
     """
     table = read_csv(data, NAMES, otherwise)
     if not table.rows:

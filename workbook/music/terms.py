@@ -1,4 +1,4 @@
-"""Words that tell how music is played: what they mean, and from which stage on they are asked.
+"""Words that say how music is played: what they mean, and from which stage on they are asked.
 
 Sources, by the letter with each word: "G" is K. W. Gehrkens, *Music Notation and Terminology*
 (1914), for tempi also his *Essentials in Conducting* (1919); "C" is the table of musical signs

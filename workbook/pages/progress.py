@@ -387,7 +387,7 @@ def _height(head: str, told: Sequence[str], paper: Paper) -> float:
 
 
 class _Flow:
-    """Lists below the drawings; they go on overleaf where there is no room."""
+    """Lists below the drawings; they continue on the next page if there is no room."""
 
     def __init__(self, canvas: Canvas, lines: _Told, title: str, paper: Paper, y: float):
         self._canvas, self._lines, self._title, self._paper = canvas, lines, title, paper

@@ -18,7 +18,7 @@ from workbook.record.files import document_title
 def name_faults(record: Expected, data: bytes, file: str) -> Faults:
     """(0, what is wrong) in the student and title of the PDF called ``file``.
 
-    A PDF without these properties is no fault of the record.
+    A PDF without these properties is not reported.
     """
     try:
         with opened(data) as pdf:

@@ -35,7 +35,7 @@ class OutlinedItem(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def identity(self) -> str:
-        """What tells the exercise from others (see ``record.identity``); "" if not asked for."""
+        """What identifies the exercise (see ``record.identity``); "" if not asked for."""
         return ""
 
 
@@ -95,7 +95,7 @@ _SHORT, _TOLD = msgspec.json.Decoder(Outline), msgspec.json.Decoder(_ToldOutline
 
 
 def outline(text: str | bytes, identified: bool = False) -> Outline:
-    """The outline of a workbook. If ``identified``, its exercises can be told from others.
+    """The outline of a workbook. If ``identified``, its exercises can be identified.
 
     Raises Unreadable for a faulty text.
     """

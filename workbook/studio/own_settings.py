@@ -51,7 +51,7 @@ def own_settings(
     wrong: Callable[[str, str], object],
     suggest: bool = True,
 ) -> OwnSettings:
-    """The settings in the ``cells`` of a row; ``wrong`` is told what is wrong and what to write.
+    """The settings in the ``cells`` of a row; ``wrong`` takes what is wrong and what to write.
 
     A file of fingerings is looked for from the folder ``base``. Without ``suggest`` no likely
     value is looked for, which takes long for many rows.

@@ -25,7 +25,7 @@ DATA = "WORKBOOK_DATA"
 
 
 class NoStudio(WorkbookError):
-    """The folder is no studio folder."""
+    """The folder is not a studio folder."""
 
 
 class RecordMissing(WorkbookError):
@@ -96,7 +96,7 @@ def opened(folder: Path) -> Iterator[OpenStudio]:
 
 
 def restore(folder: Path, copy: Path | None = None) -> Path:
-    """Bring the record back from ``copy``, or from the newest copy in the studio folder.
+    """Restore the record from ``copy``, or from the newest copy in the studio folder.
 
     Returns the copy used. If this computer already has a record, it is kept under another name.
     Raises RecordError if there is no copy, or if it is damaged or another studio's.

@@ -73,7 +73,7 @@ class Week:
 
 
 def this_week(studio: OpenStudio) -> Week:
-    """The students and their sheets. A faulty roster is told, and the record's names are shown.
+    """The students and their sheets. A faulty roster is reported, and the record's names are shown.
 
     Raises RecordError.
     """

@@ -109,7 +109,7 @@ def _melody(request: Request, rng: Random) -> tuple[list[Harmony], Plan, tuple[P
 def tone_answer(
     notes: Sequence[Pitch], plan: Plan, here: int, named: bool, request: Request
 ) -> tuple[str, tuple[str, ...]]:
-    """What the note is, and what else is accepted; ``named`` tells foreign notes apart."""
+    """What the note is, and what else is accepted; ``named`` names the kind of foreign note."""
     if plan[here] is None:
         return TONES[""]
     kind = embellishment(*notes[here - 1 : here + 2])
