@@ -2,7 +2,7 @@
 
 >>> from workbook import build, judge, read_record
 
-``workbook`` re-exports everything here. What is not listed in ``__all__`` may change.
+``workbook`` re-exports everything here. Anything not listed in ``__all__`` may change.
 """
 
 from __future__ import annotations

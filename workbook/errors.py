@@ -1,6 +1,6 @@
 """The exceptions that a teacher may meet, each with its exit code.
 
-In: nothing. Out: exceptions whose text can be printed as it stands.
+In: nothing. Out: exceptions whose text can be printed as it is.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Locks on files, which the operating system gives back when their holder ends.
+"""File locks, which the operating system releases when their holder ends.
 
 In: the path of a lock file. Out: a lock, held by one process on any machine that sees the
 file. Nothing depends on process numbers, which mean nothing in another container or on

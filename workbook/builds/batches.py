@@ -1,8 +1,8 @@
-"""A batch: some rows of a large build, made from beginning to end by one worker.
+"""A batch: some rows of a large build, built from beginning to end by one worker.
 
 In: rows and settings that can be pickled. Out: the files of each workbook in a store, in a
-folder named by its key code, and a small result for each. A workbook that is complete is
-not made again. Or, for a plain build: the files below a folder, wherever its orders say.
+folder named by its key code, and a small result for each. Complete workbooks are not built again.
+Or, for a plain build: the files below a folder, wherever its orders say.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """A large build shared by many workers: batches of rows run by any executor.
 
-In: a roster and an executor (``concurrent.futures``, or a cluster's by dask). Out: the
+In: a roster and an executor (``concurrent.futures``, or that of a dask cluster). Out: the
 files of each workbook in a folder named by its key code; at the end, from these files, the
 print jobs and the mark sheet. A second run makes what is missing.
 """

@@ -1,4 +1,4 @@
-"""From PDFs to one print job: the files one after the other, or each as a booklet.
+"""One print job from several PDFs: the files one after the other, or each as a booklet.
 
 In: paths of PDFs. Out: one PDF, complete or not written at all.
 """

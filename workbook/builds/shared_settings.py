@@ -1,8 +1,8 @@
-"""What the workbooks of a large build are made with, whichever run made them.
+"""What the workbooks of a large build are made with, in whatever run.
 
 In: a store, and the settings, rows and fingerings of a run. Out: ``build.json`` in the store.
-The first run writes it; a later one with others is refused, or the store would have workbooks of
-both and nobody could tell which.
+The first run writes it; a later run with other settings is refused, because the store would then
+have workbooks of both kinds that nobody could tell apart.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Over how many weekly sheets a template goes round, so that each fits its pages.
+"""How many weekly sheets a round of a template takes, so that each fits its pages.
 
 In: orders whose templates say how many pages a sheet has. Out: the orders with their rounds.
 

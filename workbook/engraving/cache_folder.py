@@ -2,8 +2,8 @@
 
 In: the name of a folder. Out: its entries as bytes. The folder is one of our own, made with
 mode 0700 and marked by a file; in a folder without that mark, nothing is read, written or
-removed. No fault of it is an error: what cannot be read is missing, and what cannot be
-written is not kept.
+removed. A fault of the folder is never an error: what cannot be read counts as missing, and what
+cannot be written is not kept.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """How often a guess is right, for each kind of answer.
 
-Our own reckoning, no source: one divided by the number of answers that a student who knows
+Our own estimate, no source: one divided by the number of answers that a student who knows
 the form of the answer, but not the answer, would choose from. Where some answers are
 much more common than others, the floor is higher.
 """

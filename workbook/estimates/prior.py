@@ -1,4 +1,4 @@
-"""What is believed of a student before the first mark, and how cells hang together.
+"""What is believed about a student before the first mark, and how cells are related.
 
 The logit of a right answer, guessing apart, is a sum: how strong the student is, how well the
 skill goes, how well the key goes, how well the skill goes in this key, and what is true

@@ -1,8 +1,7 @@
 """A skill in words, for pages that a teacher or a parent reads.
 
 In: the name of a skill (see ``Family.skill``). Out: ``"Note values with eighths, counted in
-beats"``, ``"Scale fingering, left hand, harmonic minor"``. What a family has by default is not
-told.
+beats"``, ``"Scale fingering, left hand, harmonic minor"``. Default settings are not named.
 """
 
 from __future__ import annotations

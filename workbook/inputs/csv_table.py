@@ -2,7 +2,7 @@
 
 In: the bytes of a CSV file (RFC 4180, and what programs make of it: semicolons or tabs,
 a line ``sep=;`` at the top, a byte-order mark, UTF-16, an older encoding). Out: rows of
-cells, numbered as they stand in the file, or a ``CsvFault`` that says what to do about it.
+cells, numbered as in the file, or a ``CsvFault`` that says what to do about it.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Files that the teacher names: read whole, or refused in words.
+"""Files that the teacher names: read completely, or refused with a message.
 
 In: a path. Out: the bytes of a file. Anything that is not a file (a folder, a pipe, a device) is
 reported at once: opening a pipe waits for whoever writes to it, and reading a device may never

@@ -1,7 +1,7 @@
 """The answers of an exercise in the order of its page: systems of music, rows of boxes, columns.
 
 In: blanks with their places on the pages, of a plan or of a record. Out: the rows of each
-system from the top down, and how the answers in them are told.
+system from the top down, and how the answers in them are listed.
 """
 
 from __future__ import annotations

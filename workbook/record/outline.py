@@ -1,7 +1,7 @@
-"""What a ``key.json`` says of a workbook in a few words: skills, keys, boxes.
+"""The essentials of a ``key.json``: skills, keys, boxes.
 
-In: its text, which ``read_record`` has accepted before. Out: ``Outline``. It takes a small part
-of the time that a whole record takes, so that all sheets of a studio can be looked through.
+In: its text, which ``read_record`` has accepted before. Out: ``Outline``. It is read in a small
+part of the time that a whole record takes, so that all sheets of a studio can be scanned.
 """
 
 from __future__ import annotations

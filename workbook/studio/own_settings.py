@@ -1,6 +1,6 @@
-"""The settings of one row of the roster: a student's paper, size, words and fingerings.
+"""The settings of one row of the roster: a student's paper, size, note names and fingerings.
 
-In: the cells of a row. Out: ``OwnSettings``, known to be right.
+In: the cells of a row. Out: checked ``OwnSettings``.
 """
 
 from __future__ import annotations

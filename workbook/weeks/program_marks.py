@@ -1,4 +1,4 @@
-"""Marks from other programs, entered by the same door as all others.
+"""Marks from other programs, entered in the same way as all others.
 
 In: JSON text (see ``marking.from_json``). Out: marks in the record, all sheets or none.
 """

@@ -1,6 +1,6 @@
-"""What is seen of a student and of the studio: estimates, points, weak spots, what became safe.
+"""The progress of a student and of the studio: estimates, points, weak spots, what became safe.
 
-In: an open studio. Out: plain values that pages, tables and screens show alike.
+In: an open studio. Out: plain values for pages, tables and screens.
 """
 
 from __future__ import annotations

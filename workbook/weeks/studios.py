@@ -1,8 +1,7 @@
 """A studio opened for work: its folder and its record.
 
-In: a folder. Out: an ``OpenStudio``. The record lies in the data folder of this computer, tied
-to the studio folder by an id; copies of it lie in the studio folder (see
-``studio_record.copies``).
+In: a folder. Out: an ``OpenStudio``. The record is in the data folder of this computer, tied to
+the studio folder by an id; copies of it are in the studio folder (see ``studio_record.copies``).
 """
 
 from __future__ import annotations

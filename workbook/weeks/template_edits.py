@@ -1,6 +1,6 @@
 """Templates changed section by section, with an example of each.
 
-In: a studio, a template's name, what a section shall have. Out: the template's text with these
+In: a studio, a template's name, new values of a section. Out: the template's text with these
 values, an exercise as the section would set it, or the text saved among the studio's own.
 """
 

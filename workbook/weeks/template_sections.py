@@ -1,4 +1,4 @@
-"""Sections of a template added, taken out and moved; new templates.
+"""Sections of a template added, removed and moved; new templates.
 
 In: a template's text and a change. Out: its new text. The lines of each section stay as they are,
 with the comments that stand directly above its header.

@@ -1,4 +1,4 @@
-"""Who has which sheet, who gave it back, and the files of a sheet.
+"""Who has which sheet, who returned it, and the files of a sheet.
 
 In: an open studio. Out: the students in the order of the roster, each with the last sheet and
 with older ones that are still to be marked.
