@@ -67,7 +67,7 @@ def _opened(path: Path, making: int) -> int:
         raise OSError(errno.ELOOP, os.strerror(errno.ELOOP), str(path))
     try:
         return os.open(path, os.O_RDWR | making | flags, 0o666)
-    except PermissionError:  # another user's file, which may be locked all the same
+    except PermissionError:  # another user's file, which may still be locked
         return os.open(path, os.O_RDONLY | flags)
 
 

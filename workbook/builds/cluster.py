@@ -101,7 +101,7 @@ def build_on(
     if "://" not in str(out):
         recover(Path(out), below=True)
     orders = in_rounds(orders, tables, engraver(cancel=cancel))
-    store.find(MARK_TABLE)  # marks that cannot be read are told now, not after hours
+    store.find(MARK_TABLE)  # unreadable marks are reported now, not after hours
     settle(store, settings, orders, tables)
     paper = Paper(settings.paper, settings.size, settings.punch)
     whole = Batch((), str(out), str(seed), settings.forms, settings.grey, tables, settings.fillable)

@@ -4,7 +4,7 @@ In: orders whose templates say how many pages a sheet has. Out: the orders with 
 
 A round must be the same from week to week, so it is found without the week's exercises: from
 three times as many as the template has, in the row's keys, of which each sheet gets those that
-take most room. A sheet that is longer all the same loses exercises (``drawing.order_books``).
+take most room. A sheet that is still too long loses exercises (``drawing.order_books``).
 """
 
 from __future__ import annotations

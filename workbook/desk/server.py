@@ -42,7 +42,7 @@ def serve(folder: Path, port: int, browser: bool, tell: Callable[[str], object])
     NoPort, and what ``weeks.studios.opened`` raises.
     """
     if is_studio(folder):
-        with opened(folder) as studio:  # what is wrong with it is told here
+        with opened(folder) as studio:  # its problems are reported here
             other = Presence(studio.studio).other_link()
         if other:
             tell("The desk of this studio is already open:")
@@ -86,7 +86,7 @@ class _Server(uvicorn.Server):
 
 def _started(folder: Path, door: Door, browser: bool, tell: Callable[[str], object]) -> None:
     _show(door.link(), browser, tell)
-    # what was reckoned once is known: the first look at the studio takes seconds otherwise
+    # computed ahead: otherwise the first look at the studio takes seconds
     later = threading.Timer(_SECONDS, _reckoned, [folder])
     later.daemon = True
     later.start()

@@ -93,7 +93,7 @@ class CacheFolder:
             status = self.place.stat()
             if not _is_mine(status):
                 return "it belongs to another user"
-            # looked at again, as another build may have marked and filled it meanwhile
+            # looked at again, as another build may have marked and filled it by now
             if not (_has_mark(self.place) or _is_new(self.place) or _has_mark(self.place)):
                 return f"it has no file {MARK} of this program, so it may be something else"
         except FileNotFoundError:

@@ -30,7 +30,7 @@ _RING, _CLEAR = 99.0, 7.0
 """The radius of the circle of fifths for a middle hand (70 mm across), and from the ring to each
 box."""
 _HATCH = 3.2
-"""From line to line on the black keys of a keyboard to be shaded: a pencil's grey is told from
+"""From line to line on the black keys of a keyboard to be shaded: a pencil's grey differs from
 them."""
 
 

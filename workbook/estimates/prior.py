@@ -8,7 +8,7 @@ Elo ratings (Park, Cornillie, van der Maas and Van den Noortgate, Frontiers in P
 2019, 10.3389/fpsyg.2019.00620), here with the uncertainty kept.
 
 Keys are alike by their distance on the circle of fifths and by their mode; skills are
-alike in part if they are of one family. The sizes are our own reckoning, no source.
+alike in part if they are of one family. The sizes are our own estimates, no source.
 """
 
 from __future__ import annotations

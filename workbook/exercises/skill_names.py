@@ -212,7 +212,7 @@ _BRITISH = {
     "passing and neighbor": "passing and neighbour",
 }
 _FIRST = ("values",)
-"""Settings that are told before the others, without a comma if nothing stands between."""
+"""Settings that are named before the others, without a comma if nothing is between."""
 
 
 @lru_cache(2000)

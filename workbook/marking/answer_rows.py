@@ -62,7 +62,7 @@ def parts(
     """The blanks of an exercise in the order in which they are listed.
 
     Rows that ask different things are listed system by system, so that what belongs together stays
-    together. Of rows that ask the same, as of two hands, each is told to its end. ``asked`` are
+    together. Of rows that ask the same, as of two hands, each is listed to its end. ``asked`` are
     the rows in which something is asked; others are left out.
     """
     here = [one for one in placed if (one.blank.asks, one.blank.hand) in asked]

@@ -59,7 +59,7 @@ class Term:
     ``short`` are its abbreviations. ``senses`` are what it has in common with words that would
     be mistaken for it: no two of them are asked together where only one can be right.
     ``degree`` orders words of one subject, from slow to fast and from soft to loud; words
-    with the same degree are not told apart.
+    with the same degree are not distinguished.
     """
 
     word: str

@@ -25,7 +25,7 @@ def name_faults(record: Expected, data: bytes, file: str) -> Faults:
             info = pdf.trailer.get("/Info", pikepdf.Dictionary())
             found = [str(info.get(name, "")) for name in ("/Author", "/Title")]
     except Unreadable:
-        return  # told where the objects are checked
+        return  # reported where the objects are checked
     wanted = [record.student, document_title(file, record.title, record.student)]
     for what, one, other in zip(("student", "title"), found, wanted):
         if one and one != other:

@@ -104,7 +104,7 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
         yield
         connection.execute("COMMIT")
     except BaseException:
-        with suppress(sqlite3.Error):  # SQLite may have rolled back by itself
+        with suppress(sqlite3.Error):  # SQLite may have rolled back already
             connection.execute("ROLLBACK")
         raise
 

@@ -53,7 +53,7 @@ def _compare(
         above = seen.setdefault((code, blank), outcome)
         if above != outcome:
             raise ValueError(
-                f"{blank} of {code} is “{above}” in an earlier sheet, “{outcome}” here; keep one"
+                f"{blank} of {code} is “{above}” in an earlier entry, “{outcome}” here; keep one"
             )
 
 

@@ -27,7 +27,7 @@ K = TypeVar("K")
 V = TypeVar("V")
 _lock = Lock()
 _reckoning = Lock()
-"""Held while progress is reckoned: a second thread waits for what it would do again."""
+"""Held while progress is computed: a second thread waits instead of doing it again."""
 NO_KEY = "no key"
 """What a table calls the column of what is in no key."""
 WEAKEST = 3
@@ -161,7 +161,7 @@ Version = tuple[tuple[str, str, str, int], ...]
 _MOST_KEPT = 500
 _logs: dict[tuple[str, str], tuple[Version, list[Forecast]]] = {}
 _pages: dict[tuple[str, str, int], tuple[object, Progress]] = {}
-"""What was reckoned for whom, by studio: to read all sheets of a studio takes seconds."""
+"""The progress computed so far, by studio: reading all sheets of a studio takes seconds."""
 
 
 def _versions(studio: OpenStudio) -> dict[str, Version]:
@@ -182,7 +182,7 @@ def _kept(
     levels: Levels,
     sheets: Mapping[str, list[_Seen]],
 ) -> Progress:
-    """The progress of a row, reckoned anew only if something of it changed."""
+    """The progress of a row, computed again only if something in it has changed."""
     made_of = (row, version, today, widen, studio.studio.safe, studio.studio.rule)
     paper = paper_name(row, studio.studio.build)
     place = (studio.studio.id, row.student, row.number)

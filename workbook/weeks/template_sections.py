@@ -148,7 +148,7 @@ def _changed(
     if not wanted["section"]:
         raise _problem(file, "would have no section left;", "add another one first")
     if not _says(result, wanted):
-        raise _problem(file, "its sections cannot be told apart;", "change them in an editor")
+        raise _problem(file, "its sections cannot be distinguished;", "change them in an editor")
     return result
 
 

@@ -229,7 +229,7 @@ FAMILY = Family(
             tuple(_ADDED),
             "passing and neighbor",
             skill=True,
-            about="what stands in the melody; `chord or not` does not ask for the kind",
+            about="what occurs in the melody; `chord or not` does not ask for the kind",
         ),
         "chords": Setting(tuple(_CHORDS), "primary", about="`primary` are I, IV and V"),
         "notes": Setting((3, 4), 4, about="notes in a measure"),
