@@ -2,7 +2,7 @@
 
 >>> from workbook import build, judge, read_record
 
-``workbook`` re-exports everything here. What is not listed in ``__all__`` may change.
+``workbook`` re-exports everything here. Anything not listed in ``__all__`` may change.
 """
 
 from __future__ import annotations
@@ -81,7 +81,7 @@ def check(
     Raises:
         InputError: There is no workbook in the folder.
         OutputError: An interrupted build cannot be finished.
-        WorkbookError: Files were replaced meanwhile.
+        WorkbookError: Files were replaced in the meantime.
     """
     root = Path(folder)
     steady = reading([root], notice)

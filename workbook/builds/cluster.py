@@ -1,6 +1,6 @@
 """A large build shared by many workers: batches of rows run by any executor.
 
-In: a roster and an executor (``concurrent.futures``, or a cluster's by dask). Out: the
+In: a roster and an executor (``concurrent.futures``, or that of a dask cluster). Out: the
 files of each workbook in a folder named by its key code; at the end, from these files, the
 print jobs and the mark sheet. A second run makes what is missing.
 """
@@ -101,7 +101,7 @@ def build_on(
     if "://" not in str(out):
         recover(Path(out), below=True)
     orders = in_rounds(orders, tables, engraver(cancel=cancel))
-    store.find(MARK_TABLE)  # marks that cannot be read are told now, not after hours
+    store.find(MARK_TABLE)  # unreadable marks are reported now, not after hours
     settle(store, settings, orders, tables)
     paper = Paper(settings.paper, settings.size, settings.punch)
     whole = Batch((), str(out), str(seed), settings.forms, settings.grey, tables, settings.fillable)

@@ -30,7 +30,7 @@ def connect(cluster: str) -> Iterator[Executor]:
     """An executor of a dask cluster: ``"tcp://host:8786"``, or ``"local:4"`` for four
     worker processes on this machine, which end with the block.
 
-    Raises InputError for what is no such name, WorkbookError if dask is not installed or the
+    Raises InputError for any other name, WorkbookError if dask is not installed or the
     cluster does not answer.
     """
     try:
@@ -74,7 +74,7 @@ def _wrong(cluster: str, what: str, instead: str) -> InputError:
 
 @contextmanager
 def _quiet() -> Iterator[None]:
-    """Without dask's log of a broken connection, which has tracebacks: a sentence tells it."""
+    """Without dask's log of a broken connection, which has tracebacks; a sentence reports it."""
     log = logging.getLogger("distributed.client")
     before = log.level
     log.setLevel(logging.CRITICAL + 1)

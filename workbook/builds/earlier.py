@@ -1,6 +1,6 @@
 """What was set to each student, read from the ``key.json`` files of earlier builds.
 
-In: folders. Out: for each student what the planning needs to know, or an ``InputError`` with
+In: folders. Out: for each student what planning needs to know, or an ``InputError`` with
 every file that cannot be read.
 """
 

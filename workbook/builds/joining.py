@@ -41,8 +41,8 @@ def join(
 ) -> str:
     """Make the print jobs and the mark sheet; returns what the teacher should read, or "".
 
-    Calls ``tell`` with "Joining", how much is done, how much there is. Raises WorkbookError if
-    a file of a workbook is gone, OutputError, and Cancelled.
+    Calls ``tell`` with "Joining", the number done and the total. Raises WorkbookError if a file of
+    a workbook is missing, OutputError, and Cancelled.
     """
     volumes = list(_volumes(books))
     read: dict[str, bytes | None] = {}

@@ -18,10 +18,10 @@ from workbook.record.files import MARK_TABLE
 
 
 def merge(new: Path, theirs: Path, folder: Path) -> str:
-    """Replace the table ``theirs`` by ``new`` with the marks of ``theirs``.
+    """Replace the table ``theirs`` with ``new`` and the marks of ``theirs``.
 
-    If it has entries for which there is no room, it is kept beside. ``folder`` takes the
-    unfinished file. Returns a sentence. Doing it again changes nothing. Raises OSError.
+    If ``theirs`` has entries that ``new`` has no place for, it is kept beside it. ``folder`` takes
+    the unfinished file. Returns a sentence. Doing it again changes nothing. Raises OSError.
     """
     books = list(map(_marked, read_mark_table(new.read_bytes()).rows))
     place = theirs.parent

@@ -1,4 +1,4 @@
-"""What would keep a build from writing its files, told before anything is done.
+"""What would keep a build from writing its files, reported before anything is done.
 
 In: the teacher's folder and the relative paths of files. Out: nothing, or one OutputError.
 """

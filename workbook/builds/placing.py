@@ -1,7 +1,7 @@
 """Finished files take the place of old ones, as a journal says: all of them or none.
 
 In: a folder with new files, old ones and a journal. Out: the files in the teacher's folder,
-and sentences about those that a person changed meanwhile, which stay as they are.
+and sentences about those that a person changed in the meantime, which are left alone.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Previews: one exercise on its own page, blank and answered, as PDF or PNG.
 
 In: an exercise. Out: the bytes of a two-page PDF, of one picture with both pages, or of a picture
-of each with the places of its boxes.
+of each with the positions of its boxes.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""From PDFs to one print job: the files one after the other, or each as a booklet.
+"""One print job from several PDFs: the files one after the other, or each as a booklet.
 
 In: paths of PDFs. Out: one PDF, complete or not written at all.
 """
@@ -55,7 +55,7 @@ def print_job(
     With ``fronts`` each begins on a front side. ``notice`` is called with a sentence about
     each interrupted build that was finished first. Raises InputError with everything
     that is wrong with the files (missing, damaged, locked, pages of several sizes),
-    OutputError, or WorkbookError if files changed meanwhile; ``out`` is then as it was.
+    OutputError, or WorkbookError if files changed in the meantime; ``out`` is then unchanged.
     """
     steady = reading(map(Path, files), notice)
     sources, out = _sources(files, out), Path(out)

@@ -1,7 +1,7 @@
-"""The one door through which files come into the teacher's folders.
+"""The only way in which files are written into the teacher's folders.
 
 In: a folder with new files, or one open file. Out: the same files in the teacher's folder,
-all of them or none, whenever the program is killed. Other files there are left alone.
+all of them or none, even if the program is killed. Other files there are left alone.
 """
 
 from __future__ import annotations

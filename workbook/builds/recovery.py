@@ -1,4 +1,4 @@
-"""What killed commands left is finished or cleared before anything is read or written.
+"""What killed commands left is finished or removed before anything is read or written.
 
 In: a folder of the teacher's, or files in it. Out: the same folder, all old or all new, and
 a sentence for each thing done.

@@ -1,4 +1,4 @@
-"""What the teacher is told of exercises that come again because there were no others.
+"""Sentences for the teacher about exercises that are repeated because there were no others.
 
 In: workbooks, and what repeats in each. Out: a sentence for each kind of repeat.
 """

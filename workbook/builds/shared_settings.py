@@ -1,8 +1,8 @@
-"""What the workbooks of a large build are made with, whichever run made them.
+"""What the workbooks of a large build are made with, in whatever run.
 
 In: a store, and the settings, rows and fingerings of a run. Out: ``build.json`` in the store.
-The first run writes it; a later one with others is refused, or the store would have workbooks of
-both and nobody could tell which.
+The first run writes it; a later run with other settings is refused, because the store would then
+have workbooks of both kinds that nobody could tell apart.
 """
 
 from __future__ import annotations
@@ -84,7 +84,7 @@ def _content(table: Conventions) -> str:
 
 
 def _name(order: Order) -> str:
-    """What tells rows apart that get other exercises."""
+    """What distinguishes rows that get different exercises."""
     row = order.row
     keys = ";".join(key.ascii for key in row.keys)
     told = row.student, row.template.name, keys, row.title, row.seed or "", str(order.copy)

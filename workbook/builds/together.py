@@ -1,7 +1,7 @@
-"""The studio's files in the roster's order, from new workbooks and from those that are there.
+"""The studio's files in the roster's order, from new and existing workbooks.
 
-In: new workbooks, one by one, and the folders of the whole roster. Out: print jobs and mark
-sheet that hold them all.
+In: new workbooks, one by one, and the folders of the whole roster. Out: print jobs and a mark
+sheet with all of them.
 """
 
 from __future__ import annotations

@@ -1,10 +1,10 @@
-"""Over how many weekly sheets a template goes round, so that each fits its pages.
+"""How many weekly sheets a round of a template takes, so that each fits its pages.
 
 In: orders whose templates say how many pages a sheet has. Out: the orders with their rounds.
 
 A round must be the same from week to week, so it is found without the week's exercises: from
 three times as many as the template has, in the row's keys, of which each sheet gets those that
-take most room. A sheet that is longer all the same loses exercises (``drawing.order_books``).
+take most room. A sheet that is still too long loses exercises (``drawing.order_books``).
 """
 
 from __future__ import annotations
@@ -153,8 +153,8 @@ def _high(blocks: Iterable[Block]) -> float:
 
 
 def told_rounds(every: Iterable[Order], seed: str) -> list[str]:
-    """What the teacher is told of the rounds: a sentence for each template, and one on rows
-    that get the first sheet of theirs for want of a number.
+    """Sentences for the teacher about the rounds: one for each template, and one about rows that
+    get the first sheet because their titles have no number.
     """
     found: dict[tuple[str, int], set[int]] = {}
     first: dict[str, None] = {}

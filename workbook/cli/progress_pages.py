@@ -1,4 +1,4 @@
-"""``workbook progress``: what is seen of each student."""
+"""``workbook progress``: the progress of each student."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the desk answers to which address.
+"""Which page the desk shows at which address.
 
 In: a running desk. Out: an ASGI app. Addresses name sheets by key code
 and boxes by number, never files. Everything is done by the functions of ``workbook.weeks``.
@@ -133,8 +133,8 @@ def app(desk: Desk) -> Guard:
 
 
 def _later(room: str, name: str) -> Callable[..., Response]:
-    """A function of another page than the first, loaded when it is wanted: the desk is up before
-    its drawings and estimates are.
+    """A function of any page but the first, loaded when it is needed: the desk starts before its
+    drawings and estimates are loaded.
     """
 
     def work(*given: object) -> Response:

@@ -125,7 +125,7 @@ def _watched(job: Job, wanted: Wanted) -> End:
             while True:
                 if job.cancelled.is_set() and not asked:
                     asked = True
-                    with suppress(OSError):  # it has ended meanwhile
+                    with suppress(OSError):  # it has already ended
                         words.send("cancel")
                 if told.poll(_PATIENCE):
                     what = told.recv()

@@ -1,4 +1,4 @@
-"""The page of a folder that is no studio yet: one form makes it one, another an invented studio."""
+"""The page of a folder that is not a studio yet: it makes one there, or an invented one."""
 
 from __future__ import annotations
 

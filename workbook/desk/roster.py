@@ -1,4 +1,4 @@
-"""The page *Roster*: the rows as a table that is checked while one types."""
+"""The page *Roster*: the rows as a table that is checked while the teacher types."""
 
 from __future__ import annotations
 

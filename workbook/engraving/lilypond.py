@@ -1,8 +1,8 @@
-"""The LilyPond program: where it is, which version it is, how it is run. Nothing else knows.
+"""The LilyPond program: where it is, its version, how it is run. No other module knows this.
 
 In: source text. Out: for each book of it the PDF's bytes and what the run printed. A fault
-of the program itself, and not of the music, is an ``Unusable``: to try again with less music
-would not help. See the LilyPond usage manual, "Command-line usage".
+of the program itself, and not of the music, is an ``Unusable``: trying again with less music would
+not help. See the LilyPond usage manual, "Command-line usage".
 """
 
 from __future__ import annotations

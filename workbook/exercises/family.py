@@ -170,7 +170,7 @@ def family_of(skill: str) -> str:
 
 
 def part_of(name: str, value: object) -> str:
-    """The part of a skill's name that tells the value of a setting: ``"2 octaves"``,
+    """The part of a skill's name that gives the value of a setting: ``"2 octaves"``,
     ``"contrary motion"``, ``"harmonic"``, ``"inversions"``, ``"no inversions"``.
     """
     if name == FORMS:

@@ -1,4 +1,4 @@
-"""The TOML files of fingerings: entries are read, and checked one by one and together.
+"""The TOML files of fingerings: entries are read, and checked singly and together.
 
 In: a file such as ``templates/fingering/traditional.toml``, whose head describes the format.
 Out: a table from what an entry is about to its fingerings.

@@ -157,9 +157,9 @@ MOST_CHARACTERS = 500
 class TomlTable:
     """One TOML table: gives values by key, and records what is wrong with them.
 
-    ``line`` tells where a key stands, and for "" where the table begins. In place of
-    a wrong value comes something harmless, so that reading goes on. Texts must have no
-    character that ``unprintable`` finds.
+    ``line`` gives the line of a key, and for "" the line where the table begins. A wrong value is
+    replaced by something harmless, so that reading goes on. Texts must have no character that
+    ``unprintable`` finds.
     """
 
     def __init__(

@@ -219,7 +219,7 @@ class _Transfer:
                 self._leave(_OTHERS, f"row {row.number}, {row.code}")
 
     def _is_as_built(self, row: TableRow) -> bool:
-        """Whether a row of an earlier build has nothing in it that is not written anew."""
+        """Whether everything in a row of an earlier build is in the new table."""
         try:
             *sections, total = row.points()
         except ValueError:  # no number, or none at all

@@ -1,8 +1,8 @@
 """A table of points by section, as a teacher fills in the mark sheet.
 
 In: a CSV file as any program saves it, or an .xlsx workbook. Out: the points of each sheet by
-section letter, and a sentence for each thing that does not count. What is wrong is told all at
-once, with its row.
+section letter, and a sentence for each thing that does not count. All problems are reported at
+once, with their rows.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The short notation of a marked sheet: the exercises and boxes that are not right.
+"""The short notation for marks: the exercises and boxes that are not right.
 
 In: ``"2 5.3 11 17.1-4 8-"`` and a workbook record. Out: the outcome of every box. All boxes that
 are not named are right.

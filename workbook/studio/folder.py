@@ -272,10 +272,10 @@ def new_studio(
 ) -> Studio:
     """Make a studio folder with ``roster`` as its roster.
 
-    ``beside`` has the files that rows name, by their paths from the roster. Files that are there
-    stay as they are. The settings come last: without them, the folder is no studio yet, and to
-    begin again makes what is missing. Raises OutputError if there is a studio already, or a
-    roster or another of these files that differs.
+    ``beside`` has the files that rows name, by their paths from the roster. Existing files are
+    left alone. The settings come last: without them, the folder is no studio yet, and to begin
+    again makes what is missing. Raises OutputError if there is a studio already, or a roster or
+    another of these files that differs.
     """
     if is_studio(folder):
         raise OutputError(f"{folder} is already a studio folder")

@@ -1,6 +1,6 @@
-"""The settings of one row of the roster: a student's paper, size, words and fingerings.
+"""The settings of one row of the roster: a student's paper, size, note names and fingerings.
 
-In: the cells of a row. Out: ``OwnSettings``, known to be right.
+In: the cells of a row. Out: checked ``OwnSettings``.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ def own_settings(
     wrong: Callable[[str, str], object],
     suggest: bool = True,
 ) -> OwnSettings:
-    """The settings in the ``cells`` of a row; ``wrong`` is told what is wrong and what to write.
+    """The settings in the ``cells`` of a row; ``wrong`` takes what is wrong and what to write.
 
     A file of fingerings is looked for from the folder ``base``. Without ``suggest`` no likely
     value is looked for, which takes long for many rows.

@@ -235,7 +235,7 @@ def _columns(header: CsvRow, log: ProblemLog) -> dict[str, int]:
 
 
 def _is_header(header: CsvRow, log: ProblemLog) -> bool:
-    """Whether the row can be read, and is not longer than any header; if not, that is told."""
+    """Whether the row can be read, and is not longer than any header; if not, that is reported."""
     headings = sum(map(has_ink, header.cells))
     if header.fault:
         log.add(header.number, header.fault.what, header.fault.instead)

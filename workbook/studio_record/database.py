@@ -1,7 +1,7 @@
-"""The file of the record: opened so that nothing in it is lost, and brought up to date.
+"""The file of the record: opened so that nothing is lost, and migrated to the current version.
 
 In: a path. Out: a connection. The journal is deleted after each transaction instead of kept
-beside the file, so that a copy of the file alone is whole between transactions; each
+beside the file, so that a copy of the file alone is complete between transactions; each
 transaction is on the disk before it is reported (SQLite, "PRAGMA journal_mode" and
 "PRAGMA synchronous").
 """
@@ -104,7 +104,7 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
         yield
         connection.execute("COMMIT")
     except BaseException:
-        with suppress(sqlite3.Error):  # SQLite may have rolled back by itself
+        with suppress(sqlite3.Error):  # SQLite may have rolled back already
             connection.execute("ROLLBACK")
         raise
 

@@ -156,7 +156,7 @@ class StudioRecord:
             ]
 
     def rename(self, old: str, new: str) -> None:
-        """Give a student another name; sheets and marks stay theirs.
+        """Give a student another name; sheets and marks are kept.
 
         Raises RecordError if there is no such student, or if another one has the new name.
         """

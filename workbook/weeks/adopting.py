@@ -1,8 +1,8 @@
-"""Sheets on disk that the record does not know, entered.
+"""Enters sheets on disk that are missing from the record.
 
 In: a studio folder. Out: the studio, open, with every sheet of its weeks in the record. A
-command that was killed between the moment when its sheets were in place and their entry, or
-a record brought back from an older copy, leaves such sheets. What they were made from is lost.
+command that was killed between the moment when its sheets were in place and their entry, or a
+record restored from an older copy, leaves such sheets. What they were made from is lost.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Recipes: what a sheet was made from, so that it can be made again from the record alone.
 
-In: an order that is built, or the recipe of a sheet. Out: JSON values, or the sheet once more.
+In: an order that is built, or the recipe of a sheet. Out: JSON values, or the same sheet again.
 """
 
 from __future__ import annotations

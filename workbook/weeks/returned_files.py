@@ -42,7 +42,7 @@ class Entered:
 def enter_files(studio: OpenStudio, files: Sequence[Path]) -> Entered:
     """Enter what was typed into ``files``; the pages of a sheet that are missing stay unmarked.
 
-    Raises InputError for files that are no readable PDF, before anything is entered.
+    Raises InputError for files that are not readable PDFs, before anything is entered.
     """
     problems: list[Problem] = []
     unread: list[str] = []

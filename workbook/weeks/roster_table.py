@@ -1,4 +1,4 @@
-"""The roster as a table of cells, changed and saved as the file it was.
+"""The roster as a table of cells, changed and saved in the same file format.
 
 In: the bytes of ``roster.csv`` and new cells. Out: new bytes in the same encoding, with the same
 separator and line ends. Rows that are not changed stay byte for byte, notes and all.

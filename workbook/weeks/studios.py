@@ -1,8 +1,7 @@
 """A studio opened for work: its folder and its record.
 
-In: a folder. Out: an ``OpenStudio``. The record lies in the data folder of this computer, tied
-to the studio folder by an id; copies of it lie in the studio folder (see
-``studio_record.copies``).
+In: a folder. Out: an ``OpenStudio``. The record is in the data folder of this computer, tied to
+the studio folder by an id; copies of it are in the studio folder (see ``studio_record.copies``).
 """
 
 from __future__ import annotations
@@ -25,7 +24,7 @@ DATA = "WORKBOOK_DATA"
 
 
 class NoStudio(WorkbookError):
-    """The folder is no studio folder."""
+    """The folder is not a studio folder."""
 
 
 class RecordMissing(WorkbookError):
@@ -96,7 +95,7 @@ def opened(folder: Path) -> Iterator[OpenStudio]:
 
 
 def restore(folder: Path, copy: Path | None = None) -> Path:
-    """Bring the record back from ``copy``, or from the newest copy in the studio folder.
+    """Restore the record from ``copy``, or from the newest copy in the studio folder.
 
     Returns the copy used. If this computer already has a record, it is kept under another name.
     Raises RecordError if there is no copy, or if it is damaged or another studio's.

@@ -1,4 +1,4 @@
-"""Points from a table, entered by the same door as all marks.
+"""Points from a table, entered in the same way as all marks.
 
 In: a table of points by section. Out: points in the record, a summary of each sheet, and what in
 the table does not count.
