@@ -6,7 +6,8 @@ A designer can change a figure here without reading any layout code. Lengths are
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
 MM = 72 / 25.4
 """Points in a millimetre."""
@@ -37,8 +38,8 @@ SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
 """The scale of each print size: "large" gives text of 16 points and a staff 1.46 times as high."""
 SIDE, TOP, FOOT = 45.0, 42.0, 26.0
 """The margins at both sides and at the top, and the footer's baseline above the paper's edge."""
-SMALL_SIDE, SMALL_TOP = 30.0, 30.0
-"""The margins of small paper; large print has its top margin, too."""
+SMALL_SIDE, LARGE_SIDE, SMALL_TOP = 24.0, 36.0, 30.0
+"""The margins of small paper, and in large print; both have one top margin."""
 BODY_TO_FOOT, TIGHT_TO_FOOT, LARGE_TO_FOOT = 24.0, 20.0, 17.0
 """From the lowest element of the page to the footer's baseline; the second on small paper, the
 third in large print, where it is enlarged."""
@@ -71,7 +72,8 @@ class Hand:
     ``staff`` is the height of a staff in points; ``box`` the height of a box, and ``stack``
     that of one of several, one above the other, in millimetres; ``answer`` the size of what is
     printed in a box, ``heading`` and ``text`` those of type; ``corner`` and ``line`` are the
-    radius and the line width of a box.
+    radius and the line width of a box; ``gap`` is the least distance between two boxes of a row,
+    in staff spaces.
     """
 
     staff: float
@@ -82,6 +84,7 @@ class Hand:
     text: float
     corner: float
     line: float
+    gap: float = 0.6
 
     @property
     def space(self) -> float:
@@ -92,16 +95,35 @@ class Hand:
         """The width in points of a box that is so wide for a middle hand: of a square box, of the
         hand; of a wider one, of what is printed in it.
         """
-        middle = HANDS["middle"]
-        square = millimetres <= middle.box
-        return millimetres * MM * (self.box / middle.box if square else self.answer / middle.answer)
+        square = millimetres <= MIDDLE.box
+        return millimetres * MM * (self.box / MIDDLE.box if square else self.answer / MIDDLE.answer)
 
 
+YOUNG = Hand(25.9, 9.0, 8.0, 16.0, 16.0, 12.0, 2.4, 0.8)
+MIDDLE = Hand(19.93, 8.0, 7.0, 14.0, 14.0, 11.0, 1.6, 0.65)
+GROWN = Hand(18.93, 7.0, 6.5, 14.0, 14.0, 11.0, 1.6, 0.65)
 HANDS = {
-    "young": Hand(25.9, 9.0, 8.0, 16.0, 16.0, 12.0, 2.4, 0.8),
-    "middle": Hand(19.93, 8.0, 7.0, 14.0, 14.0, 11.0, 1.6, 0.65),
-    "grown": Hand(18.93, 7.0, 6.5, 14.0, 14.0, 11.0, 1.6, 0.65),
+    "young": YOUNG,
+    "middle": MIDDLE,
+    "grown": GROWN,
+    "middle, small": replace(MIDDLE, staff=18.5, box=6.5, stack=6.5, line=0.5, corner=1.2, gap=0.1),
+    "grown, small": replace(GROWN, staff=18.5, box=6.5, line=0.5, corner=1.2, gap=0.1),
+    "young, large": replace(YOUNG, box=7.2, stack=6.4, answer=13.5, gap=0.4),
+    "middle, large": replace(MIDDLE, box=6.2, stack=5.6, answer=12.0, gap=0.35),
+    "grown, large": replace(GROWN, box=6.2, stack=5.6, answer=12.0, gap=0.35),
+    "young, extra-large": replace(
+        YOUNG, box=6.0, stack=5.2, answer=12.0, heading=14.0, text=11.0, gap=0.35
+    ),
+    "middle, extra-large": replace(MIDDLE, box=5.0, stack=4.6, answer=11.5, gap=0.13),
+    "grown, extra-large": replace(GROWN, box=5.0, stack=4.6, answer=11.5, gap=0.13),
 }
+"""The hands that a template may name, and what they become on small paper and in large print.
+
+Large print enlarges staves and text; its boxes need only be as large on paper as those of a young
+hand, 9 mm. A run of two octaves then has one line for each direction, as it has on small paper
+with boxes of 6.5 mm, and keeps to its page.
+"""
+HAND_NAMES = ("young", "middle", "grown")
 DEFAULT_HAND = "middle"
 
 # Music, in staff spaces
@@ -110,12 +132,14 @@ LEADS = {3: 8.7, 5: 10.8, 7: 13.0, 9: 15.2}
 """From the start of a staff to the first note's share of the line, by the most sharps or flats of
 the signatures that stand in a section. Like exercises thus begin at the same place."""
 BOX_GAP = 0.6
-"""The least distance between two boxes of a row."""
-NOTE_PITCH, BETWEEN_PITCH, SIGN_PITCH, WRITING_PITCH = 3.2, 3.0, 5.0, 6.5
-"""The least width of a column: of notes, of notes with boxes between them, of notes with signs, of
-notes to write."""
+"""The least distance between two boxes, but for those of one row."""
+NOTE_PITCH, ALTERED_PITCH, BETWEEN_PITCH, SIGN_PITCH, WRITING_PITCH = 3.1, 3.3, 3.0, 5.0, 6.5
+"""The least width of a column: of notes, of notes some of which have accidentals, of notes with
+boxes between them, of notes with signs, of notes to write."""
 AFTER_BAR = 1.0
 """The least distance from a bar line within a line to what follows it."""
+CLEF_PITCH, CLEF_ROOM = 3.9, Fraction(1, 8)
+"""In narrower columns, a change of clef opens their row by so much of a column."""
 SIGNATURE_ROOM = 10.0
 """The width in which a key signature is written, whatever its size."""
 NOTE_REACH = 4.5
@@ -128,7 +152,7 @@ STACK_GAP = 0.55
 LABEL_TO_MUSIC = 8.5
 """From the baseline of an item's label to the music below."""
 ABOVE_ITEM, BELOW_ITEM = 8.0, 14.0
-CLOSEST, TIGHT_CLOSEST = 13.0, 9.0
+CLOSEST, TIGHT_CLOSEST = 13.0, 8.0
 """The least distance between two lines of music of one exercise; the second in large print."""
 ABOVE_SECTION = 24.0
 BADGE_PAD, BADGE_CORNER = 6.0, 2.0

@@ -189,7 +189,7 @@ def test_two_files_that_say_different_things_are_told(sheet, studio):  # noqa: F
     texts[next(iter(texts))] = "nonsense"
     (studio / "2.pdf").write_bytes(fill(form, texts))
     said = run("mark", studio / "1.pdf", studio / "2.pdf", "--studio", studio)
-    told = f"2.pdf, {record.code}: box 1.1 was filled in differently in another file, which counts"
+    told = f"2.pdf, {record.code}: box 1.1 was filled in differently in another file, "
     assert said.count("Not read: ") == 1 and told in said
     assert set(outcomes(studio, record.code).values()) == {"right"}
 
@@ -209,7 +209,7 @@ def test_what_cannot_be_read_is_told(sheet, studio, tmp_path):  # noqa: F811
     folder, _ = sheet
     (tmp_path / "bad.pdf").write_bytes(b"%PDF-1.4 nothing")
     said = run("mark", tmp_path / "bad.pdf", "--studio", studio, code=2)
-    assert "is no PDF that can be read" in said
+    assert "is not a readable PDF" in said
     blank_page = pikepdf.new()
     blank_page.add_blank_page()
     blank_page.save(tmp_path / "blank.pdf")

@@ -101,7 +101,7 @@ def test_aimed_sheets_are_made_again_from_the_record(marked, tmp_path):
 def test_two_sheets_in_a_row_differ(marked):
     next_week(marked)
     said = next_week(marked)
-    assert "these are in 2027-01-19-2" in said
+    assert "the new ones are in 2027-01-19-2" in said
     one, other = of(marked)[-2:]
     assert one.sheet.code != other.sheet.code
 

@@ -1,8 +1,8 @@
-"""How many exercises fit on a sheet of so many pages.
+"""How many exercises fit on a sheet with a given number of pages.
 
-In: an order with targets for any number of exercises. Out: the order whose pages are not more
-than asked for, with about as many exercises as fit, and with its plan. What fits is
-reckoned from the heights of exercises laid out before, so that most sheets are planned once.
+In: an order with targets for any number of exercises. Out: the order with about as many exercises
+as fit on the pages asked for, and with its plan. What fits is estimated from the heights of
+exercises laid out before, so that most sheets are planned once.
 """
 
 from __future__ import annotations

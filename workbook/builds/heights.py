@@ -1,6 +1,6 @@
-"""How high exercises were on the sheets laid out so far, to tell how many pages others take.
+"""How high exercises were on the sheets laid out so far, to estimate the pages of others.
 
-In: sheets that were laid out. Out: the pages that another will take, before it is planned.
+In: sheets that were laid out. Out: the number of pages of another sheet, before it is planned.
 """
 
 from __future__ import annotations

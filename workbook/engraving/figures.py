@@ -2,8 +2,8 @@
 
 In: a figure. Out: a ``Snippet``, as for engraved music: drawing operators (ISO 32000-1,
 8.5), the space of its boxes, and what the student shades. Measures are in points. Black
-keys are 0.6 times as wide and 0.63 times as long as white ones and stand where they do on
-a piano (from memory, measured on pianos).
+keys are 0.6 times as wide and 0.63 times as long as white ones and stand where they are on a piano
+(from memory, measured on pianos).
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ _RING, _CLEAR = 99.0, 7.0
 """The radius of the circle of fifths for a middle hand (70 mm across), and from the ring to each
 box."""
 _HATCH = 3.2
-"""From line to line on the black keys of a keyboard to be shaded: a pencil's grey is told from
+"""From line to line on the black keys of a keyboard to be shaded: a pencil's grey differs from
 them."""
 
 
@@ -204,7 +204,7 @@ def _(figure: Keyboard, hand: Hand) -> Snippet:
 
 @_draw.register
 def _(figure: Circle, hand: Hand) -> Snippet:
-    ring = _RING * hand.box / HANDS["middle"].box
+    ring = _RING * hand.answer / HANDS["middle"].answer
     outer, inner = _box(figure.outer, hand), _box(figure.inner, hand)
     angles = [pi / 2 - place * pi / 6 for place in range(12)]
     centres = {

@@ -1,4 +1,4 @@
-"""What is believed of a student after each sheet: a Kalman filter over all cells.
+"""What is believed about a student after each sheet: a Kalman filter over all cells.
 
 In: results in the order of time. Out: ``Belief``; see ``calibration.course``.
 

@@ -1,7 +1,7 @@
 """How often next week's marks fell into the 80 % band, and how far to widen it if too seldom.
 
-Nothing is stored: the log is made again from the results. Each day's marks are set against
-what was believed before that day.
+Nothing is stored: the log is made again from the results. Each day's marks are compared with what
+was believed before that day.
 
 A number of right boxes is a count, so it may fill a probability of its own that lies across
 the end of the band. It then counts as inside by the share that is (the non-randomized
@@ -72,7 +72,7 @@ class Course:
 
 
 def course(results: Iterable[Result], cells: Sequence[Cell], week: float | None = None) -> Course:
-    """Go through results in the order of time; ``cells`` are those that are told of.
+    """Go through results in the order of time; ``cells`` are those that are reported.
 
     ``now`` is at ``week``, by default on the last result's day.
     """

@@ -1,4 +1,4 @@
-"""What is believed of a student before the first mark, and how cells hang together.
+"""What is believed about a student before the first mark, and how cells are related.
 
 The logit of a right answer, guessing apart, is a sum: how strong the student is, how well the
 skill goes, how well the key goes, how well the skill goes in this key, and what is true
@@ -8,7 +8,7 @@ Elo ratings (Park, Cornillie, van der Maas and Van den Noortgate, Frontiers in P
 2019, 10.3389/fpsyg.2019.00620), here with the uncertainty kept.
 
 Keys are alike by their distance on the circle of fifths and by their mode; skills are
-alike in part if they are of one family. The sizes are our own reckoning, no source.
+alike in part if they are of one family. The sizes are our own estimates, no source.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What the estimates are made from, and what they say. Plain values."""
+"""The input and output of the estimates, as plain values."""
 
 from __future__ import annotations
 

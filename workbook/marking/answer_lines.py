@@ -1,4 +1,4 @@
-"""The answers of an exercise row by row, to mark by on a screen.
+"""The answers of an exercise row by row, for marking on a screen.
 
 In: an item of a workbook record. Out: its rows of boxes, or a line of text for each, its boxes
 numbered as in the short notation (see ``wrong_boxes``).

@@ -1,8 +1,8 @@
 """A table of points by section, as a teacher fills in the mark sheet.
 
 In: a CSV file as any program saves it, or an .xlsx workbook. Out: the points of each sheet by
-section letter, and a sentence for each thing that does not count. What is wrong is told all at
-once, with its row.
+section letter, and a sentence for each thing that does not count. All problems are reported at
+once, with their rows.
 """
 
 from __future__ import annotations
@@ -110,7 +110,7 @@ def _columns(
             notes.append(f"the column {quoted(fold(cell))} does not count")
             column = _Column("")
         if column.name and column in found.values():
-            what = f"the column {quoted(fold(cell))} comes more than once"
+            what = f"the column {quoted(fold(cell))} appears more than once"
             log.add(row, what, "keep the one with the points")
         found[place] = column
     return found
@@ -141,7 +141,7 @@ def _sheet(
         value = number_in(text)
         if value is None:
             under = f"{column.name} of" if column.full else column.name
-            what = f"{quoted(text)} under {under} is no number of points"
+            what = f"{quoted(text)} under {under} is not a number of points"
             log.add(number, what, "write points such as 6, 6.5 or 6½")
         else:
             (full if column.full else points)[column.name] = value

@@ -12,8 +12,8 @@ from functools import partial
 from workbook.design import HANDS, Hand
 from workbook.engraving import figures
 from workbook.engraving.frame import Frame, lead, one_line
-from workbook.exercises import wording
 from workbook.exercises.figures import Keyboard
+from workbook.exercises.labels import says_nothing
 from workbook.exercises.model import Exercise
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
@@ -37,18 +37,18 @@ _SHRUNK = 1.08
 """A figure that is wider than a column by no more than this is drawn smaller."""
 
 
-def hand_of(plan: Plan) -> str:
-    """The name of the hand that a plan's workbook is for."""
-    return plan.row.template.hand
+def hand_of(plan: Plan, paper: Paper) -> str:
+    """The name of the hand that a plan's workbook is for, as it is on this paper."""
+    return paper.hand(plan.row.template.hand)
 
 
 def frames(plan: Plan, paper: Paper) -> list[Frame]:
     """The frame of each of a plan's ``drawn`` items, in their order."""
-    size, most = hand_of(plan), most_columns(plan, paper)
+    size, most = hand_of(plan, paper), most_columns(plan, paper)
     found = {
         number: frame
         for section in plan.sections
-        for number, frame in _frames(section, paper, size, most).items()
+        for number, frame in frames_of(section, paper, size, most).items()
     }
     return [found[item.number] for item in plan.drawn]
 
@@ -59,7 +59,7 @@ def most_columns(plan: Plan, paper: Paper) -> int:
     """
     if not any(_is_short(item.exercise) for item in plan.items):
         return 2
-    size = hand_of(plan)
+    size = hand_of(plan, paper)
     counts = {
         count
         for section in plan.sections
@@ -68,7 +68,8 @@ def most_columns(plan: Plan, paper: Paper) -> int:
     return 2 if 2 in counts else 3
 
 
-def _frames(section: PlannedSection, paper: Paper, size: str, most: int) -> dict[int, Frame]:
+def frames_of(section: PlannedSection, paper: Paper, size: str, most: int) -> dict[int, Frame]:
+    """The frame of each item of a section, and of its example, by number."""
     space = HANDS[size].space
     counts = column_counts(section, paper, size, most)
     start = _lead(section)
@@ -108,6 +109,14 @@ def column_counts(section: PlannedSection, paper: Paper, size: str, most: int) -
             1,
         )
         found.update((item.number, columns) for item in items)
+    if section.example:  # as wide as what it is an example of, though it may be shorter
+        asked = {blank.asks for blank in section.example.exercise.blanks}
+        like = [
+            found[item.number]
+            for item in section.items
+            if asked & {blank.asks for blank in item.exercise.blanks}
+        ]
+        found[section.example.number] = min([found[section.example.number], *like])
     return found
 
 
@@ -149,7 +158,7 @@ def tag_width(item: Item, hand: Hand) -> float:
 
 def shown_label(item: Item) -> str:
     """The label beside an item's number: none if it would say nothing."""
-    return "" if wording.says_nothing(item.exercise.label) else item.exercise.label
+    return "" if says_nothing(item.exercise.label) else item.exercise.label
 
 
 def grammar(exercise: Exercise) -> Grammar:
@@ -192,7 +201,7 @@ def _task_fits(item: Item, task: str, column: float, hand: Hand) -> bool:
 
 def _kind(exercise: Exercise) -> tuple[object, ...]:
     """What like exercises have in common: the rows of their boxes and, unless they are rhythms,
-    their columns: the time of a rhythm is no reason to set it in another way.
+    their columns: the time signature of a rhythm does not change how it is set.
     """
     staves = exercise.staves
     columns = len(staves[0].events) if staves and staves[0].lines > 1 else 0

@@ -2,10 +2,9 @@
 
 In: a plan. Out: blocks. On a page of two columns the words stand at the left; at the right a box
 for name, date and total, and below it the table of sections, a long one in two columns: all one
-block. On a narrow page,
-or where that is too high for a page, they stand under each other, what to do after the table. A
-page may then end between any two lines, but within the table only where the table is higher than
-a page.
+block. On a narrow page, or where that is too high for a page, they stand under each other. A page
+may then end between them, but within the table, or what to do, only where it is higher than a
+page.
 """
 
 from __future__ import annotations
@@ -48,7 +47,7 @@ _RULES = {
 }
 _SMALLEST = 0.6
 """The least share of the title's size at which it stays on one line."""
-_STRETCH = 24.0
+_STRETCH = 54.0
 """The most that a space between two parts of a narrow opening may stretch."""
 _ROW, _INSET, _PAD = 27.0, 10.0, 14.0
 """The height of a line of the box, the space at its left and right, and the space below it."""
@@ -80,6 +79,10 @@ class _Column:
     def cut(self, keep: bool = False) -> None:
         """Let a page end here; with ``keep``, only if it must."""
         self.cuts.append((self.y, len(self.elements), keep))
+
+    def keep(self, first: int) -> None:
+        """Let no page end at the cuts from the ``first`` on, but for the last of them."""
+        self.cuts[first:-1] = [(y, end, True) for y, end, _ in self.cuts[first:-1]]
 
     def blocks(self) -> list[Block]:
         """A block for each part between two cuts."""
@@ -125,7 +128,7 @@ def paragraph(
 
 def marking(plan: Plan) -> str:
     """How to mark, for whoever holds the answer key: the rule, what is right for every answer of
-    its kind, and where the rest is told.
+    its kind, and where to find the rest.
     """
     told = {one.sort for one in plan.spellings}
     always = {
@@ -148,18 +151,18 @@ def _fingers(plan: Plan) -> bool:
 
 def opening(plan: Plan, paper: Paper) -> list[Block]:
     """The blocks above the first section."""
-    hand = HANDS[hand_of(plan)]
+    hand = HANDS[hand_of(plan, paper)]
     words = _Column(paper.left, paper.left + paper.column)
     side = _Column(paper.right - paper.column, paper.right)
     columns = [words, side]
     _names(words, plan, hand)
     _directions(words, plan, hand)
     if plan.weekly or len(plan.sections) <= design.TABLE_ROWS:
-        _marking(words, plan)
+        _marking(words, plan, hand)
         _side(side, plan, hand)
     else:
         _box(side, plan, hand)
-        _marking(side, plan)
+        _marking(side, plan, hand)
         top = min(words.y - _PAD, side.y)
         halves = [_Column(one.left, one.right, top) for one in columns]
         _table(halves, plan, hand)
@@ -168,20 +171,45 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
     if not paper.narrow and high <= paper.top - paper.bottom:
         elements = [element for column in columns for element in column.elements]
         return [Block((Entry(plan.title, 40.0), *elements), high, below=4.0)]
-    stack = _Column(paper.left, paper.right)
-    _names(stack, plan, hand)
-    stack.space(_PAD)
-    _side(stack, plan, hand)
-    stack.space(0.5 * _PAD)
-    _directions(stack, plan, hand)
-    _marking(stack, plan)
-    first, *others = stack.blocks()
+    first, *others = _stack(plan, paper, hand).blocks()
     return [replace(first, elements=(Entry(plan.title, 40.0), *first.elements)), *others]
+
+
+def _stack(plan: Plan, paper: Paper, hand: Hand) -> _Column:
+    """All parts under each other: those that the first page has room for on it.
+
+    The table goes before what to do if there is room for one of them only, and room for it. How
+    to mark, which leaves a gap in the workbook, then stands at the foot of the page.
+    """
+    room = paper.top - paper.bottom
+    for count, parts in (
+        (3, (_directions, _marking, _table_below)),
+        (2, (_table_below, _marking, _directions)),
+        (1, (_table_below, _directions, _marking)),
+        (0, (_directions, _table_below, _marking)),
+    ):
+        stack = _Column(paper.left, paper.right)
+        _names(stack, plan, hand)
+        stack.space(_PAD)
+        _box(stack, plan, hand)
+        lows = [stack.y]
+        for part in parts:
+            part(stack, plan, hand)
+            lows.append(stack.y)
+        if -lows[count] <= room:
+            break
+    return stack
 
 
 def _side(column: _Column, plan: Plan, hand: Hand) -> None:
     _box(column, plan, hand)
     if not plan.weekly:
+        _table([column], plan, hand)
+
+
+def _table_below(column: _Column, plan: Plan, hand: Hand) -> None:
+    if not plan.weekly:
+        column.space(_PAD)
         _table([column], plan, hand)
 
 
@@ -199,18 +227,23 @@ def _names(column: _Column, plan: Plan, hand: Hand) -> None:
 
 
 def _directions(column: _Column, plan: Plan, hand: Hand) -> None:
-    """Keys, what to do, the caution."""
-    row = plan.row
-    column.write(f"Keys: {_keys(row)}", hand.text, above=3, keep=True)
-    for index, body in enumerate(filter(None, row.template.instructions.split("\n"))):
+    """Keys, what to do, the caution, all on one page."""
+    first = len(column.cuts)
+    column.write(f"Keys: {_keys(plan.row)}", hand.text, above=3)
+    for index, body in enumerate(filter(None, plan.row.template.instructions.split("\n"))):
         column.write(body, hand.text, above=0 if index else 6)
     if _fingers(plan):
         column.write(CAUTION, hand.text, above=6)
+    column.keep(first)
 
 
-def _marking(column: _Column, plan: Plan) -> None:
-    """How to mark, on the answer key."""
+def _marking(column: _Column, plan: Plan, _hand: Hand) -> None:
+    """How to mark, on the answer key; it stays with what is above, for it leaves a gap in the
+    workbook.
+    """
+    first = len(column.cuts) - 1
     column.write(marking(plan), design.QUIET, above=6, only="answer key")
+    column.keep(first)
 
 
 def _keys(row: Row) -> str:
@@ -263,7 +296,9 @@ def _table(columns: Sequence[_Column], plan: Plan, hand: Hand) -> None:
     """The sections and their points, in one column or in two."""
     each = -(-len(plan.sections) // len(columns))
     closest, widest = design.TABLE_LEADING
-    lead = hand.text * min(max(design.TABLE_SHARE / each, closest), widest)
+    # in two columns it stands under everything else, and the first exercise needs the room
+    wide = min(max(design.TABLE_SHARE / each, closest), widest) if len(columns) == 1 else closest
+    lead = hand.text * wide
     table = Group("Table", DOCUMENT)
     head = table_row(table)
     digits = max(text.width(str(s.points), "regular", hand.text) for s in plan.sections)

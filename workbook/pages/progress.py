@@ -86,7 +86,7 @@ class StudioPage:
 
 _CONTINUED = "continued"
 EXPLAINED = (
-    "The darker a square, the likelier the next box is right; hatched: only few marks tell; "
+    "The darker a square, the likelier the next box is right; hatched: few marks so far; "
     "a white dot: safe; empty: not met yet. On the circle, major keys are outside."
 )
 
@@ -217,7 +217,7 @@ def _grid(canvas: Canvas, lines: _Told, grid: Grid, paper: Paper, y: float) -> f
         at = y - head - height * (row + 1)
         size = max(7.0, min(8.5, 8.5 * (label - 6) / max(text.width(name, size=8.5), 1.0)))
         shown = text.shorten(name, "regular", size, label - 6)
-        lines.begin(ASIDE)  # told with the squares
+        lines.begin(ASIDE)  # described with the squares
         lines.draw(paper.left, at + height / 2 - 3, shown, size=size)
         lines.end()
         for column in range(len(grid.columns)):
@@ -265,7 +265,7 @@ def _upright(canvas: Canvas, words: str, x: float, y: float) -> None:
     canvas.translate(x, y)
     canvas.rotate(90)
     turned = Lines(canvas)
-    with aside(canvas):  # told with the squares
+    with aside(canvas):  # described with the squares
         turned.draw(0, 0, words, size=8)
         turned.finish()
     canvas.restoreState()
@@ -396,7 +396,7 @@ def _height(head: str, told: Sequence[str], paper: Paper) -> float:
 
 
 class _Flow:
-    """Lists below the drawings; they go on overleaf where there is no room."""
+    """Lists below the drawings; they continue on the next page if there is no room."""
 
     def __init__(self, canvas: Canvas, lines: _Told, title: str, paper: Paper, y: float):
         self._canvas, self._lines, self._title, self._paper = canvas, lines, title, paper

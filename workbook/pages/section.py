@@ -32,7 +32,7 @@ from workbook.typesetting import text
 
 _SCORE = 76.0
 """The room for the points of a section at the right of its title, in points."""
-_BELOW_TASK, _FIRST_SHRINK = 2.0, 6.0
+_BELOW_TASK, _FIRST_SHRINK = 2.0, 8.0
 """Points below the last line of a task; by how much, in large print, the first exercise may move
 up to it.
 """
@@ -54,9 +54,8 @@ def section_blocks(
     """The heading, the task, and the rows of exercises.
 
     ``size`` names the hand that writes, ``most`` is the number of columns, ``naming`` how notes
-    are told in words. If
-    ``brief`` and the section has a single exercise, the heading includes its label where there
-    is room, and the exercise has neither label nor number.
+    are named. If ``brief`` and the section has a single exercise, the heading includes its label
+    where there is room, and the exercise has neither label nor number.
     """
     task = section.items[0].exercise.task
     shared: str | None = task
@@ -103,7 +102,7 @@ def section_blocks(
             counts,
         )
     ]
-    rows[0] = replace(rows[0], shrink=0.0 if paper.size == "normal" else _FIRST_SHRINK, stretch=0.0)
+    rows[0] = replace(rows[0], shrink=_FIRST_SHRINK if paper.tight else 0.0, stretch=0.0)
     return blocks + rows
 
 

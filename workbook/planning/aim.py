@@ -91,7 +91,7 @@ class Reason:
         else:
             low, high = round(100 * one.low), round(100 * one.high)
             found = f"Among the weakest{where}; {low} to {high} of 100 boxes would be right."
-        return f"{found} Set last week too; nothing else is left." if self.again else found
+        return f"{found} Also set last week; nothing else is left." if self.again else found
 
 
 @dataclass(frozen=True)

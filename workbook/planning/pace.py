@@ -1,7 +1,7 @@
 """The pace until the exam: what is new in which week, and what no longer fits.
 
 In: cells never met, in the order of the teacher's keys, weeks and exercises. Out: a forecast,
-made anew from the record each time, so a missed sheet moves everything after it.
+made from the record each time, so a missed sheet moves everything after it.
 
 While all cells fit, they come key by key. If they do not, every key comes in turn, so that each
 is met at least in part.

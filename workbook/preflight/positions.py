@@ -13,7 +13,7 @@ from functools import lru_cache
 from math import inf
 
 from workbook.design import HANDS
-from workbook.exercises import wording
+from workbook.exercises.labels import prompt_says_nothing
 from workbook.inputs.messages import quoted
 from workbook.pages.columns import NUMBER_GAP
 from workbook.pdf.content import PageContent, Rect
@@ -62,7 +62,7 @@ def _beyond(number: int, page: PageContent) -> Faults:
     width, height = page.size
     for (x, y), text in page.words:
         if not (0 <= x <= width and 0 <= y <= height):
-            what = f"{quoted(text)} is not on the paper: there is no room for so much text;"
+            what = f"{quoted(text)} is not on the page: there is no room for so much text;"
             yield number, f"{what} shorten the title or the instructions, or choose a smaller size"
             return
 
@@ -116,7 +116,7 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
         if text.startswith(_POINTS):
             # the label says nothing and may be left out
             left, number = max(one for one in [(0.0, ""), *numbers[y]] if one[0] < x)
-            if wording.prompt_says_nothing(record.prompts.get(number, "")):
+            if prompt_says_nothing(record.prompts.get(number, "")):
                 found[y, left] = number
         beside = [(left, one) for at, left, one in labels[y] if abs(x - at) < near]
         if not beside:

@@ -247,7 +247,7 @@ def _words(order: Order, aims: Sequence[Aim]) -> dict[str, str]:
 
 
 def _no_room(students: list[str]) -> str:
-    """What the teacher is told of ``students`` whose mistakes do not come again."""
+    """A sentence about ``students`` whose mistakes are not set again."""
     return (
         f"No room for corrections, as all exercises are new: {listed(students)}. "
         "More pages make room, or fewer keys in the roster."

@@ -1,6 +1,6 @@
-"""What is seen of a student and of the studio: estimates, points, weak spots, what became safe.
+"""The progress of a student and of the studio: estimates, points, weak spots, what became safe.
 
-In: an open studio. Out: plain values that pages, tables and screens show alike.
+In: an open studio. Out: plain values for pages, tables and screens.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from workbook.weeks.results import MarkedSheet, marked_sheets, results
 from workbook.weeks.studios import OpenStudio
 
 _reckoning = Lock()
-"""Held while progress is reckoned: a second thread waits for what it would do again."""
+"""Held while progress is computed: a second thread waits instead of doing it again."""
 NO_KEY = "no key"
 """What a table calls the column of what is in no key."""
 WEAKEST = 3
@@ -135,7 +135,7 @@ class _Sheets(dict[str, list[_Seen]]):
 
 
 _pages: Kept[Progress] = Kept()
-"""What was reckoned for each row of a roster, by studio."""
+"""What was computed for each row of a roster, by studio."""
 
 
 def _kept(
@@ -147,7 +147,7 @@ def _kept(
     levels: Levels,
     sheets: Mapping[str, list[_Seen]],
 ) -> Progress:
-    """The progress of a row, reckoned anew only if something of it changed."""
+    """The progress of a row, computed again only if something in it has changed."""
     rule, paper = studio.studio.rule, paper_name(row, studio.studio.build)
     made_of = (row, version, today, widen, studio.studio.safe, rule, paper)
 

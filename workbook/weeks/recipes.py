@@ -1,6 +1,6 @@
 """Recipes: what a sheet was made from, so that it can be made again from the record alone.
 
-In: an order that is built, or the recipe of a sheet. Out: JSON values, or the sheet once more.
+In: an order that is built, or the recipe of a sheet. Out: JSON values, or the same sheet again.
 """
 
 from __future__ import annotations
@@ -130,7 +130,7 @@ def remake(studio: OpenStudio, code: str, out: Path) -> Built:
     """
     found = _recipe_of(studio, code)
     if out.exists():
-        raise OutputError(f"{out} exists already; name a folder that does not")
+        raise OutputError(f"{out} already exists; name a new folder")
     with temporary() as place:
         made = _made_again(studio, found, studio.record.sheet(code).student, place)
         same = [one for one in made if one.code == code]
@@ -165,7 +165,8 @@ def _recipe_of(studio: OpenStudio, code: str) -> Mapping[str, Any]:
         folder = studio.record.sheet(code).folder
         raise NoRecipe(
             f"{code} cannot be made again: it was found in {folder} after a command had been "
-            "interrupted, and what it was made from is not in the record. Print the files there; "
+            "interrupted, and the record does not say what it was made from. Print the files "
+            "there; "
             "it can be marked like any sheet."
         )
     found: Mapping[str, Any] = json.loads(text)
@@ -175,7 +176,7 @@ def _recipe_of(studio: OpenStudio, code: str) -> Mapping[str, Any]:
 def _not_the_same(code: str, found: Mapping[str, Any]) -> NotTheSame:
     return NotTheSame(
         f"{code} was made by version {found['program']} of this program; version "
-        f"{version('workbook')} makes another sheet of it. Its answers are still in the record, "
+        f"{version('workbook')} would make a different sheet. Its answers are still in the record, "
         "and it can be marked."
     )
 

@@ -39,7 +39,7 @@ class Entered:
 def enter_files(studio: OpenStudio, files: Sequence[Path]) -> Entered:
     """Enter what was typed into ``files``; the pages of a sheet that are missing stay unmarked.
 
-    Raises InputError for files that are no readable PDF, before anything is entered.
+    Raises InputError for files that are not readable PDFs, before anything is entered.
     """
     problems: list[Problem] = []
     unread: list[str] = []
@@ -55,7 +55,7 @@ def enter_files(studio: OpenStudio, files: Sequence[Path]) -> Entered:
             problems.append(Problem(str(file), "", f"cannot be read: {reason(error)};"))
             continue
         except Unreadable:
-            problems.append(Problem(str(file), "", "is no PDF that can be read;", "save it again"))
+            problems.append(Problem(str(file), "", "is not a readable PDF;", "save it again"))
             continue
         unread += [f"{file.name}, {line}" for line in read.unread]
         for code, sheet in read.sheets.items():
@@ -69,7 +69,7 @@ def enter_files(studio: OpenStudio, files: Sequence[Path]) -> Entered:
                 ]
                 unread += [
                     f"{file.name}, {code}: box {name} was filled in differently in another file, "
-                    "which counts"
+                    "whose answer is used"
                     for name in other
                 ]
                 whole.given |= {name: text for name, text in new.items() if name not in other}

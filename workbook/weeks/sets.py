@@ -180,7 +180,7 @@ def _unset(studio: OpenStudio, wanted: SheetsToSet, tell: Notice) -> SheetsToSet
                 )
     if told:
         names = ", ".join(sorted(told, key=natural))
-        tell(f"{names}: this sheet was set before; the new one has new exercises.")
+        tell(f"{names}: this sheet was already set; the new one has new exercises.")
     return replace(wanted, orders=tuple(orders), seed=seed)
 
 
@@ -196,7 +196,7 @@ def _folder(studio: OpenStudio, wanted: SheetsToSet, replacing: bool, tell: Noti
         number += 1
         out = first.with_name(f"{first.name}-{number}")
     if out != first:
-        tell(f"{first.name} has sheets already; these are in {out.name}.")
+        tell(f"{first.name} already has sheets; the new ones are in {out.name}.")
     return out
 
 

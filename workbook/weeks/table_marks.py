@@ -1,4 +1,4 @@
-"""Points from a table, entered by the same door as all marks.
+"""Points from a table, entered in the same way as all marks.
 
 In: a table of points by section. Out: points in the record, a summary of each sheet, and what in
 the table does not count.
@@ -46,7 +46,7 @@ def enter_table(studio: OpenStudio, path: Path, who: str = "") -> EnteredTable:
         for words in _faults(studio, code, one):
             log.add(one.row, words)
         if code in codes:
-            log.add(one.row, f"the key code {code} comes more than once; keep one of its rows")
+            log.add(one.row, f"the key code {code} appears more than once; keep one of its rows")
         if typed:
             codes[code] = one
     if log:

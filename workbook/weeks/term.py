@@ -1,6 +1,6 @@
 """The term until the exam: what was met in which week, what comes when, what no longer fits.
 
-In: an open studio. Out: a plan for each row of the roster, made anew from the record each time.
+In: an open studio. Out: a plan for each row of the roster, made from the record each time.
 """
 
 from __future__ import annotations
