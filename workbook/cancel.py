@@ -1,7 +1,7 @@
 """Cancelling work that takes a while: one token belongs to one build.
 
 In: a call of ``cancel`` from any thread. Out: ``Cancelled`` in the thread that does the
-work, the next time it checks, and a call of everything that was registered meanwhile.
+work, the next time it checks, and a call of everything that was registered in the meantime.
 """
 
 from __future__ import annotations

@@ -234,7 +234,7 @@ BLACK_WIDTH, BLACK_LENGTH = 9.7, 45.5
 BLACK_SHIFT = {1: -1.2, 3: 1.2, 6: -1.7, 8: 0.0, 10: 1.7}
 """From the line between two white keys to the middle of a black key, by pitch class."""
 HATCH = 3.2
-"""From line to line on the black keys of a keyboard to be shaded: a pencil's grey is told from
+"""From line to line on the black keys of a keyboard to be shaded: a pencil's grey differs from
 them."""
 LEADER, FIGURE_GAP, GRID_GAP = 16.0, 9.0, 18.0
 """From a keyboard to its boxes, between two boxes of a figure, and between two rows of a grid that
@@ -293,9 +293,11 @@ TERM_LABEL, TERM_FOOT, TERM_HEIGHT, TERM_WIDTH = 92.0, 30.0, 26.0, 44.0
 PROGRESS_HEAD = 120.0
 """The longest name at the head of a column of the progress chart."""
 EXAMINER_TITLE, EXAMINER_HEAD, EXAMINER_SECTION = 18.0, 66.0, 30.0
-EXAMINER_LABEL, EXAMINER_REMARK, EXAMINER_GAP, EXAMINER_INDENT = 21.0, 24.0, 14.0, 22.0
-"""The examiner's sheet: its title's size; the heights of its head, a section's title, a label, the
-line for a remark, and the space between two tasks; from the margin to labels and music."""
+EXAMINER_LABEL, EXAMINER_LEADING, EXAMINER_REMARK, EXAMINER_GAP = 21.0, 14.0, 24.0, 14.0
+"""The examiner's sheet: its title's size; the heights of its head, a section's title, a label, each
+further line of one, the line for a remark, and the space between two tasks."""
+EXAMINER_INDENT, EXAMINER_BESIDE = 22.0, 8.0
+"""From the margin to labels and music, and from a label to the boxes."""
 EXAMINER_MUSIC, EXAMINER_SHARE, EXAMINER_PITCH = 0.5, 0.52, 62.0
 """The scale of the worked answers, their share of the page's width, and from one box to mark to
 the next."""

@@ -1,6 +1,6 @@
 """A large build shared by many workers: batches of rows run by any executor.
 
-In: a roster and an executor (``concurrent.futures``, or a cluster's by dask). Out: the
+In: a roster and an executor (``concurrent.futures``, or that of a dask cluster). Out: the
 files of each workbook in a folder named by its key code; at the end, from these files, the
 print jobs and the mark sheet. A second run makes what is missing.
 """
@@ -101,7 +101,7 @@ def build_on(
     if "://" not in str(out):
         recover(Path(out), below=True)
     orders = in_rounds(orders, tables, engraver(cancel=cancel))
-    store.find(MARK_TABLE)  # marks that cannot be read are told now, not after hours
+    store.find(MARK_TABLE)  # unreadable marks are reported now, not after hours
     settle(store, settings, orders, tables)
     paper = Paper(settings.paper, settings.size, settings.punch)
     whole = Batch((), str(out), str(seed), settings.forms, settings.grey, tables, settings.fillable)
@@ -201,8 +201,8 @@ def _ended(future: Future[list[Done]]) -> BaseException | None:
 def _no_workers(reason: object) -> WorkbookError:
     _log.warning("no workers: %s", reason)
     return WorkbookError(
-        "The workers are gone: they ended, or the connection to them was lost. What is finished "
-        "stays; run the command again to make the rest."
+        "The workers have stopped, or the connection to them was lost. Finished workbooks are "
+        "kept; run the command again to make the rest."
     )
 
 
@@ -228,7 +228,7 @@ def _same_code(
                 who = orders[other].row
                 yield Failed(
                     orders[row],
-                    f"its key code, {code}, is also that of row {who.number}, {who.student}; "
+                    f"its key code, {code}, also belongs to row {who.number}, {who.student}; "
                     f"{OTHER_CODE}, and the next run makes both",
                 )
 

@@ -1,7 +1,7 @@
 """Books of orders: their plans, with every exercise engraved.
 
-In: orders with their plans. Out: a ``Book`` for each. All of them, whatever their paper, are
-engraved in one go.
+In: orders with their plans. Out: a ``Book`` for each. All exercises are engraved in one go,
+whatever their paper.
 """
 
 from __future__ import annotations

@@ -64,7 +64,7 @@ class Order:
     ``targets`` are the cells of a sheet that is aimed at some, and ``had`` the identities of
     exercises that the student had; without targets, the template is dealt. ``plan`` is that of a
     sheet with targets if it was made already; it counts for the seed that it was made with.
-    ``earlier`` tells what was set on other sheets, where the build was told of them. ``laid`` is
+    ``earlier`` says what was set on other sheets, if the build knows of any. ``laid`` is
     what stands on the pages of ``plan`` if it was worked out already. ``weekly`` is the round of
     a weekly sheet, ``left_out`` how many of its exercises did not fit.
     """
@@ -154,7 +154,7 @@ def _copies(rows: Sequence[Row]) -> dict[int, int]:
 def expected_files(wanted: Sequence[Order], forms: int, whole: bool) -> list[str]:
     """The files that a build of these orders writes, relative to its folder.
 
-    ``whole`` tells whether the files for the whole studio are made, too.
+    ``whole`` says whether the files for the whole studio are made, too.
     """
     letters = form_letters(forms)
     places = [one.place(letter) for one in wanted for letter in letters]

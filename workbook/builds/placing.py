@@ -1,7 +1,7 @@
 """Finished files take the place of old ones, as a journal says: all of them or none.
 
 In: a folder with new files, old ones and a journal. Out: the files in the teacher's folder,
-and sentences about those that a person changed meanwhile, which stay as they are.
+and sentences about those that a person changed in the meantime, which are left alone.
 """
 
 from __future__ import annotations
@@ -115,14 +115,14 @@ def _back(folder: Path, target: Path, entry: Entry, there: Content | None) -> st
     if there == entry.old:
         return ""
     if there not in (None, entry.new):
-        return f"{final} was changed meanwhile and stays as it is."
+        return f"{final} was changed in the meantime and was left as it is."
     if entry.old is None:
         final.unlink(missing_ok=True)
         _remove_empty(final.parent, target)
     elif backup.exists():
         os.replace(backup, final)  # noqa: PTH105
     else:
-        return f"{final} could not be put back as it was: build it again."
+        return f"{final} could not be restored: build it again."
     return ""
 
 
@@ -135,8 +135,8 @@ def _beside(folder: Path, source: Path, final: Path, entry: Entry) -> str:
     name = free_name(final, "-from-build")
     os.replace(source, final.with_name(name))  # noqa: PTH105
     return (
-        f"{final} was changed since the build was started and stays as it is; "
-        f"the file of the build is kept as {name}."
+        f"{final} was changed after the build started and was left as it is; the file from the "
+        f"build was saved as {name}."
     )
 
 

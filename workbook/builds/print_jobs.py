@@ -1,4 +1,4 @@
-"""From PDFs to one print job: the files one after the other, or each as a booklet.
+"""One print job from several PDFs: the files one after the other, or each as a booklet.
 
 In: paths of PDFs. Out: one PDF, complete or not written at all.
 """
@@ -55,7 +55,7 @@ def print_job(
     With ``fronts`` each begins on a front side. ``notice`` is called with a sentence about
     each interrupted build that was finished first. Raises InputError with everything
     that is wrong with the files (missing, damaged, locked, pages of several sizes),
-    OutputError, or WorkbookError if files changed meanwhile; ``out`` is then as it was.
+    OutputError, or WorkbookError if files changed in the meantime; ``out`` is then unchanged.
     """
     steady = reading(map(Path, files), notice)
     sources, out = _sources(files, out), Path(out)
@@ -125,8 +125,8 @@ def _sources(files: Iterable[Path | str], out: Path | str) -> list[PrintablePdf]
                 Problem(
                     str(path),
                     "",
-                    "the print job would take its place;",
-                    "give the job a name of its own",
+                    "the print job would overwrite it;",
+                    "give the print job another name",
                 )
             )
             continue
@@ -152,7 +152,7 @@ def _sizes(sources: list[PrintablePdf]) -> list[Problem]:
                         f"page {number}",
                         f"the page is {_size_name(size)}, but the first page of "
                         f"{sources[0].path} is {_size_name(sources[0].sizes[0])};",
-                        "make a print job of its own for each size of paper",
+                        "make a separate print job for each paper size",
                     )
                 )
                 break
@@ -169,8 +169,8 @@ def _paper(sources: list[PrintablePdf], onto: str | None) -> str:
                 Problem(
                     str(source.path),
                     "",
-                    "its pages are wider than high;",
-                    "a booklet folds pages that are higher than wide",
+                    "its pages are in landscape;",
+                    "booklets need pages in portrait",
                 )
                 for source in sources
             ]
@@ -188,8 +188,8 @@ def _paper(sources: list[PrintablePdf], onto: str | None) -> str:
             Problem(
                 str(first.path),
                 "",
-                f"its pages are {_size_name((width, height))}, no size of paper known here;",
-                f"name the paper: --onto {', '.join(SHEETS)}",
+                f"its pages are {_size_name((width, height))}, which is not a known paper size;",
+                f"name the paper with --onto {', '.join(SHEETS)}",
             )
         ]
     )

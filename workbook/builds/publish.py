@@ -1,7 +1,7 @@
-"""The one door through which files come into the teacher's folders.
+"""The only way in which files are written into the teacher's folders.
 
 In: a folder with new files, or one open file. Out: the same files in the teacher's folder,
-all of them or none, whenever the program is killed. Other files there are left alone.
+all of them or none, even if the program is killed. Other files there are left alone.
 """
 
 from __future__ import annotations
@@ -161,8 +161,8 @@ def _failure(folder: Path, target: Path, error: OSError) -> str:
     which = Path(error.filename).name if error.filename else target
     what = f"cannot write {which} in {target}: {reason(error)}; "
     if (folder / JOURNAL).exists():
-        return f"{what}the next command on that folder puts all its files in order"
-    return f"{what}the files there are as they were"
+        return f"{what}the next command that uses that folder finishes the work"
+    return f"{what}the files there are unchanged"
 
 
 @contextmanager
@@ -205,7 +205,7 @@ def _lock(target: Path) -> Callable[[], object] | None:
     try:
         lock = take(target / FOLDER_LOCK)
     except NoLocks:
-        _log.warning("%s has no locks: run one command at a time on it", target)
+        _log.warning("%s does not support locks: run only one command at a time on it", target)
         return partial((target / FOLDER_LOCK).unlink, missing_ok=True)
     except OSError as error:
         raise OutputError(_no_lock(target, error)) from None
@@ -214,5 +214,5 @@ def _lock(target: Path) -> Callable[[], object] | None:
 
 def _no_lock(target: Path, error: OSError) -> str:
     if error.errno in (errno.ELOOP, errno.EISDIR):
-        return f"{target / FOLDER_LOCK} is no ordinary file; remove it"
+        return f"{target / FOLDER_LOCK} is not an ordinary file; remove it"
     return f"cannot write into {target}: {reason(error)}"

@@ -1,6 +1,6 @@
 """Where the files of a large build are kept: a folder, or any store that fsspec knows.
 
-In: a path or a URL, names relative to it, bytes. Out: files that are whole or not there.
+In: a path or a URL, names relative to it, bytes. Out: files that are complete or missing.
 """
 
 from __future__ import annotations

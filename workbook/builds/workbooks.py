@@ -106,7 +106,7 @@ def build(
         fillable: Add a PDF form of each workbook, to fill in on a screen.
         marking: "share", "one off" or "all or nothing" (see ``points``) instead of the
             templates'.
-        exam: Leave out help and hints: filled-in boxes, and instructions for practice.
+        exam: Leave out all help: filled-in boxes and practice instructions.
         pages: The length of weekly sheets: each has a share of its template, and sheets with
             numbers or days in their titles go round. None leaves it to the templates.
         after: Folders of earlier sheets: exercises that a student had there are not set again
@@ -337,5 +337,5 @@ def _report(findings: list[Finding], out: Path) -> None:
         raise CheckFailed(
             findings,
             f"Nothing was written into {out}: the new files did not pass the checks. "
-            "This is a fault of the program; please report it with these lines.",
+            "This is a fault in the program; please report it with these lines.",
         )

@@ -97,7 +97,7 @@ def collect_seldom() -> None:
 
 
 def end_cleanly_on_signals() -> None:
-    """Remove half-done files when the command is told to end or its terminal is closed."""
+    """Remove unfinished files when the command is asked to end or its terminal is closed."""
     for name in ("SIGTERM", "SIGHUP"):
         if hasattr(signal, name):  # Windows has no SIGHUP
             signal.signal(getattr(signal, name), _end)

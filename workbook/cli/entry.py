@@ -1,7 +1,7 @@
 """What the shell starts: the command, on any terminal and in any locale.
 
-In: the command line. Out: the exit code. Names that the locale cannot write are written in
-UTF-8, and what cannot be printed does not undo what was done.
+In: the command line. Out: the exit code. Names that the locale cannot encode are written in UTF-8,
+and a message that cannot be printed does not undo what was done.
 """
 
 from __future__ import annotations

@@ -39,7 +39,7 @@ class Place(click.Path):
             wrong = found and not (path.is_dir() if self._folder else path.is_file())
         except OSError as error:
             why = reason(error)
-            self.fail(f"{quoted(str(value))} is no name of a {self.name}: {why}", param, ctx)
+            self.fail(f"{quoted(str(value))} is not a valid {self.name} name: {why}", param, ctx)
         if self._there and not found:
             self.fail(f"there is no {self.name} {quoted(str(value))}", param, ctx)
         if wrong:
@@ -82,7 +82,7 @@ class Day(click.types.StringParamType):
         try:
             return date.fromisoformat(str(value).strip())
         except ValueError:
-            told = f"{quoted(str(value))} is no date; write one such as 2027-01-12"
+            told = f"{quoted(str(value))} is not a date; write it as 2027-01-12"
             return self.fail(told, param, ctx)
 
 
@@ -148,7 +148,7 @@ def word_options(command: Decorated) -> Decorated:
         click.option(
             "--letters",
             type=click.Choice(LETTERS),
-            help="Note names: German has H and B, the last three have do re mi.  "
+            help="Note names: German uses H and B; the last three use do re mi.  "
             "[default: as the template says]",
         ),
         click.option(

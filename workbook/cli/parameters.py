@@ -134,7 +134,7 @@ def setting(family: Family, choice: str) -> tuple[str, Any]:
 def named_values(values: Sequence[str], such_as: str) -> dict[str, list[str]]:
     """The values of each name: ``["hands=right", "hands=left"]`` has two of one.
 
-    Raises BadParameter with an example for what is no name with a value.
+    Raises BadParameter with an example for anything but a name with a value.
     """
     found: dict[str, list[str]] = {}
     for one in values:

@@ -26,9 +26,9 @@ if TYPE_CHECKING:
     ),
 )
 @click.option(
-    "--first-lesson", type=DAY_OR_NONE, help="The day of the first lesson; none takes it out."
+    "--first-lesson", type=DAY_OR_NONE, help="The day of the first lesson; none removes it."
 )
-@click.option("--exam", type=DAY_OR_NONE, help="The day of the exam; none takes it out.")
+@click.option("--exam", type=DAY_OR_NONE, help="The day of the exam; none removes it.")
 @click.option(
     "--no-lesson", type=DAY, multiple=True, help="Leave out the week of this day; may be repeated."
 )
@@ -47,7 +47,7 @@ def term(
 ) -> None:
     """Show the plan until the exam, and write it as wall charts.
 
-    The dates of the term stand in studio.toml; options set them there first.
+    The dates of the term are kept in studio.toml; the options change them there first.
     """
     from workbook.studio.folder import read_studio
     from workbook.weeks.term import term_plans

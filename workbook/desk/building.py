@@ -1,8 +1,8 @@
-"""A build as a process of its own, after the desk and its touches in everything.
+"""A build in its own process, with lower priority than the desk.
 
-In: what to set, for whom, and a word to cancel. Out: words on how far it is, and at the end the
-lines that the terminal would show. It has no workers of its own and runs one LilyPond at a time:
-one core is left to the desk, and memory stays small on a computer with many.
+In: what to set, for whom, and a signal to cancel. Out: messages about its progress, and at the end
+the lines that the terminal would show. It has no workers of its own and runs one LilyPond at a
+time: one core is left to the desk, and memory stays small on a computer with many.
 """
 
 from __future__ import annotations

@@ -91,7 +91,7 @@ class Desk:
 
     @contextmanager
     def sheet(self, code: str) -> Iterator[OpenStudio]:
-        """The studio, open, if it has the sheet; otherwise there is no such page."""
+        """The studio, open, if it has the sheet; otherwise a "no such page" error."""
         with opened(self.folder) as studio:
             if not studio.record.knows(code):
                 raise HTTPException(404)

@@ -1,4 +1,4 @@
-"""Where the parts of a drawing stand: the circle of fifths, points week by week.
+"""Where the parts of a drawing are: the circle of fifths, points week by week.
 
 In: shades and shares. Out: values for the SVG of the pages; the words in it carry the meaning, so
 that nothing depends on colour.

@@ -89,7 +89,7 @@ def _shown(
 
 
 def _run(fields: dict[str, str]) -> Run:
-    """The run that an address or a form names; C major, right hand, where it is silent."""
+    """The run that an address or a form names; C major, right hand, by default."""
     kind, hand = fields.get("kind", "scale"), fields.get("hand", "right")
     try:
         key = parse_key(fields.get("key", "C major")[:20], False)

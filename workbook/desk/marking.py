@@ -106,7 +106,7 @@ def _done(
     if "touch" in fields:
         boxes, _, outcome = fields["touch"].partition(" ")
         if not _NUMBERS.fullmatch(boxes) or outcome not in list(Outcome):
-            raise HTTPException(400, "This is no touch on a box.")
+            raise HTTPException(400, "This is not a valid touch on a box.")
         return marking.touch(studio, [int(box) for box in boxes.split(",")], Outcome(outcome))
     match fields.get("do"):
         case "undo":

@@ -2,8 +2,8 @@
 
 In: a figure. Out: a ``Snippet``, as for engraved music: drawing operators (ISO 32000-1,
 8.5), the space of its boxes, and what the student shades. Measures are in points. Black
-keys are 0.6 times as wide and 0.63 times as long as white ones and stand where they do on
-a piano (from memory, measured on pianos).
+keys are 0.6 times as wide and 0.63 times as long as white ones and stand where they are on a piano
+(from memory, measured on pianos).
 """
 
 from __future__ import annotations

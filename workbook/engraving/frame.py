@@ -1,4 +1,4 @@
-"""The frame that music is set in: how long its lines are, and where the notes stand in them.
+"""The frame that music is set in: how long its lines are, and where the notes are in them.
 
 In: an exercise and the hand that writes. Out: a ``Frame``, the lines of music in it, and the
 width that each column gets. A line is its lead (clef and signature) and then columns of one

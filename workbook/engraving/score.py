@@ -271,8 +271,10 @@ def _grid(exercise: Exercise, frame: Frame) -> _Grid:
         and clef_changes(exercise, column)
     }
     counts = {
-        end: sum((after.get(column, Fraction(0)) for column in range(start + 1, end)), Fraction())
-        + (end - start)
+        end: sum(
+            (after.get(column, Fraction(0)) for column in range(start + 1, end)),
+            Fraction(end - start),
+        )
         for start, end in pairwise([-1, *ends, len(events) - 1])
     }
     most = max(counts.values())

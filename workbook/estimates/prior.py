@@ -1,4 +1,4 @@
-"""What is believed of a student before the first mark, and how cells hang together.
+"""What is believed about a student before the first mark, and how cells are related.
 
 The logit of a right answer, guessing apart, is a sum: how strong the student is, how well the
 skill goes, how well the key goes, how well the skill goes in this key, and what is true
@@ -8,7 +8,7 @@ Elo ratings (Park, Cornillie, van der Maas and Van den Noortgate, Frontiers in P
 2019, 10.3389/fpsyg.2019.00620), here with the uncertainty kept.
 
 Keys are alike by their distance on the circle of fifths and by their mode; skills are
-alike in part if they are of one family. The sizes are our own reckoning, no source.
+alike in part if they are of one family. The sizes are our own estimates, no source.
 """
 
 from __future__ import annotations
@@ -98,14 +98,14 @@ class Covariances:
     def columns(self, at: NDArray[np.intp]) -> Floats:
         """The covariances of all cells with those at the places ``at``, cells × places."""
         sizes = self._sizes
-        by_skill = self._by_skill[np.ix_(self._skill_of, self._skill_of[at])]
-        by_key = self._by_key[np.ix_(self._key_of, self._key_of[at])]
-        found: Floats = (
-            sizes.student**2
-            + sizes.skill**2 * by_skill
-            + sizes.key**2 * by_key
-            + sizes.skill_key**2 * by_skill * by_key
-        )
+        # sums and products of few skills and keys come first; taking their rows costs little
+        by_skill, by_key = self._by_skill[:, self._skill_of[at]], self._by_key[:, self._key_of[at]]
+        skills = sizes.student**2 + sizes.skill**2 * by_skill
+        found = skills.take(self._skill_of, axis=0)
+        found += (sizes.key**2 * by_key).take(self._key_of, axis=0)
+        both = (sizes.skill_key**2 * by_skill).take(self._skill_of, axis=0)
+        both *= by_key.take(self._key_of, axis=0)
+        found += both
         found[at, np.arange(len(at))] += sizes.own**2
         return found
 

@@ -108,8 +108,15 @@ class Family:
             keyed=self.keyed,
         )
 
+    @property
+    def settles(self) -> bool:
+        """Whether settings or hand may change with the key, where the music needs it."""
+        return self.settle is not _as_asked
+
     def problem(self, settings: Settings, key: Key, hand: str) -> str:
         """Why settings, one value each, do not go with a key and a hand; "" if they do."""
+        if self.rule is _no_problem:
+            return ""
         settled, side = self.settle(self.complete(settings), key, hand)
         return self.rule(settled, key, side)
 
@@ -163,7 +170,7 @@ def family_of(skill: str) -> str:
 
 
 def part_of(name: str, value: object) -> str:
-    """The part of a skill's name that tells the value of a setting: ``"2 octaves"``,
+    """The part of a skill's name that gives the value of a setting: ``"2 octaves"``,
     ``"contrary motion"``, ``"harmonic"``, ``"inversions"``, ``"no inversions"``.
     """
     if name == FORMS:

@@ -1,4 +1,4 @@
-"""Words of labels and tasks: what an exercise is called and what it tells the student to do."""
+"""The wording of labels and tasks: what an exercise is called and what the student is to do."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def task(
 ) -> str:
     """What to do, in as few words as possible, for those of the ``kinds`` that ``ask`` names.
 
-    ``stacked`` tells that a chord's finger boxes stand one above the other.
+    ``stacked`` says that a chord's finger boxes are one above the other.
     """
     asked = [kind for kind in kinds if ask is None or kind.name in ask]
     fingers = any(kind.played for kind in asked)

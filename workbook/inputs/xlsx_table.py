@@ -1,8 +1,8 @@
 """The first sheet of an .xlsx workbook, read within bounds.
 
 In: the bytes of the file (ISO/IEC 29500: a ZIP archive of XML parts). Out: rows of cells as
-texts, or an ``XlsxFault``. A few kilobytes can be unpacked to gigabytes, and one cell can stand
-in row 1,048,576: what no table of points needs is refused before it is read.
+texts, or an ``XlsxFault``. A few kilobytes can be unpacked to gigabytes, and one cell can be in
+row 1,048,576: what no table of points needs is refused before it is read.
 """
 
 from __future__ import annotations

@@ -28,7 +28,7 @@ def field_name(code: str, blank: Blank) -> str:
 
 
 def field_blank(name: str) -> tuple[str, str] | None:
-    """The key code and blank id of a field's name; None if it is no name of ours.
+    """The key code and blank id of a field's name; None if the field is not ours.
 
     Programs that join files may put something before or behind it.
     """

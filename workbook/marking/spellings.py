@@ -1,7 +1,7 @@
 """Other spellings to accept: a table for the marker, one example of each sort.
 
-In: blanks of an exercise or of a record. Out: examples, each sort once for a workbook. How
-answers are told, their kinds declare (``exercises.telling``).
+In: blanks of an exercise or of a record. Out: examples, each sort once for a workbook. Kinds of
+answer declare how they are listed (``exercises.telling``).
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Words that tell how music is played: what they mean, and from which stage on they are asked.
+"""Words that say how music is played: what they mean, and from which stage on they are asked.
 
 Sources, by the letter with each word: "G" is K. W. Gehrkens, *Music Notation and Terminology*
 (1914), for tempi also his *Essentials in Conducting* (1919); "C" is the table of musical signs
@@ -59,7 +59,7 @@ class Term:
     ``short`` are its abbreviations. ``senses`` are what it has in common with words that would
     be mistaken for it: no two of them are asked together where only one can be right.
     ``degree`` orders words of one subject, from slow to fast and from soft to loud; words
-    with the same degree are not told apart.
+    with the same degree are not distinguished.
     """
 
     word: str

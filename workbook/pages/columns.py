@@ -194,7 +194,7 @@ def _task_fits(item: Item, task: str, column: float, hand: Hand) -> bool:
 
 def _kind(exercise: Exercise) -> tuple[object, ...]:
     """What like exercises have in common: the rows of their boxes and, unless they are rhythms,
-    their columns: the time of a rhythm is no reason to set it in another way.
+    their columns: the time signature of a rhythm does not change how it is set.
     """
     staves = exercise.staves
     columns = len(staves[0].events) if staves and staves[0].lines > 1 else 0

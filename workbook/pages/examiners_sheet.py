@@ -12,10 +12,12 @@ from dataclasses import dataclass, field
 from workbook import design
 from workbook.design import (
     DEFAULT_HAND,
+    EXAMINER_BESIDE,
     EXAMINER_GAP,
     EXAMINER_HEAD,
     EXAMINER_INDENT,
     EXAMINER_LABEL,
+    EXAMINER_LEADING,
     EXAMINER_MUSIC,
     EXAMINER_PITCH,
     EXAMINER_REMARK,
@@ -129,7 +131,11 @@ def _row(
 ) -> None:
     paper = sheet.paper
     answer, height = _worked(item, snippet)
-    height = max(height + EXAMINER_LABEL, _SIDE + EXAMINER_REMARK + 8) + EXAMINER_GAP
+    left = paper.right - len(ASPECTS) * EXAMINER_PITCH
+    start = paper.left + EXAMINER_INDENT
+    label = text.wrap(item.exercise.label, "regular", design.TEXT, left - start - EXAMINER_BESIDE)
+    below = EXAMINER_LABEL + EXAMINER_LEADING * (len(label) - 1)
+    height = max(height + below, _SIDE + EXAMINER_REMARK + 8) + EXAMINER_GAP
     sheet.room(height + EXAMINER_SECTION * first)
     page, y = sheet.pages[-1], sheet.y
     if first:
@@ -152,11 +158,14 @@ def _row(
     page.elements += [
         Start(parts.whole, "P"),
         Text(paper.left, y - 12, f"{item.number}", "bold", design.TEXT),
-        Text(paper.left + EXAMINER_INDENT, y - 12, item.exercise.label, "regular", design.TEXT),
+        *(
+            Text(start, y - 12 - EXAMINER_LEADING * number, line, "regular", design.TEXT)
+            for number, line in enumerate(label)
+        ),
         Start(parts.music),
-        *(one.moved(paper.left + EXAMINER_INDENT, y - EXAMINER_LABEL) for one in answer),
+        *(one.moved(start, y - below) for one in answer),
     ]
-    left, top = paper.right - len(ASPECTS) * EXAMINER_PITCH, y - 4
+    top = y - 4
     for index in range(len(ASPECTS)):
         x = left + EXAMINER_PITCH * index
         rect = x, top - _SIDE, x + _SIDE, top

@@ -37,7 +37,7 @@ class Parts(NamedTuple):
 
 
 def item_parts(item: Item, within: Group, naming: Naming) -> Parts:
-    """The parts of an item of the section ``within``; its notes are told as ``naming`` says."""
+    """The parts of an item of the section ``within``; its notes are named as ``naming`` says."""
     whole = Group("Sect", within, title=f"{item.number}" * (item.number > 0))
     return Parts(whole, Group("Figure", whole, partial(item.exercise.once, in_words, naming)))
 

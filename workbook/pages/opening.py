@@ -120,7 +120,7 @@ def paragraph(
 
 def marking(plan: Plan) -> str:
     """How to mark, for whoever holds the answer key: the rule, what is right for every answer of
-    its kind, and where the rest is told.
+    its kind, and where to find the rest.
     """
     told = {one.sort for one in plan.spellings}
     always = {

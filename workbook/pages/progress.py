@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from math import cos, pi, sin
 
 from reportlab.graphics import renderPDF
@@ -19,6 +20,7 @@ from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
 
 from workbook import design
+from workbook.inputs.days import short
 from workbook.music.naming import in_words
 from workbook.pages.document import aside, empty_canvas, finished
 from workbook.pages.elements import DOCUMENT, Start
@@ -83,7 +85,7 @@ class StudioPage:
 
 _CONTINUED = "continued"
 EXPLAINED = (
-    "The darker a square, the likelier the next box is right; hatched: only few marks tell; "
+    "The darker a square, the likelier the next box is right; hatched: few marks so far; "
     "a white dot: safe; empty: not met yet. On the circle, major keys are outside."
 )
 
@@ -214,7 +216,7 @@ def _grid(canvas: Canvas, lines: _Told, grid: Grid, paper: Paper, y: float) -> f
         at = y - head - height * (row + 1)
         size = max(7.0, min(8.5, 8.5 * (label - 6) / max(text.width(name, size=8.5), 1.0)))
         shown = text.shorten(name, "regular", size, label - 6)
-        lines.begin(ASIDE)  # told with the squares
+        lines.begin(ASIDE)  # described with the squares
         lines.draw(paper.left, at + height / 2 - 3, shown, size=size)
         lines.end()
         for column in range(len(grid.columns)):
@@ -262,7 +264,7 @@ def _upright(canvas: Canvas, words: str, x: float, y: float) -> None:
     canvas.translate(x, y)
     canvas.rotate(90)
     turned = Lines(canvas)
-    with aside(canvas):  # told with the squares
+    with aside(canvas):  # described with the squares
         turned.draw(0, 0, words, size=8)
         turned.finish()
     canvas.restoreState()
@@ -365,7 +367,7 @@ def _plot(
         x = 28 + step * place
         if len(points) < 9 or place % -(-len(points) // 8) == 0:
             lines.begin(ASIDE)
-            lines.draw(left + x, low + 2, week[5:], size=7.5, align="center")
+            lines.draw(left + x, low + 2, _day(week), size=7.5, align="center")
             lines.end()
         if value is not None:
             y = 14 + (top - 22) * value
@@ -373,9 +375,16 @@ def _plot(
             drawing.add(Circle(x, y, 2.2, fillColor=_LINE, strokeColor=None))
     if len(marked) > 2:
         drawing.add(PolyLine(marked, strokeColor=_LINE, strokeWidth=1))
-    told = [f"{week} {100 * value:.0f} per cent" for week, value in points if value is not None]
+    told = [
+        f"{_day(week)} {100 * value:.0f} per cent" for week, value in points if value is not None
+    ]
     alt = f"Points week by week: {', '.join(told) or 'none yet'}."
     lines.figure(drawing, canvas, left, low, alt)
+
+
+def _day(week: str) -> str:
+    """The day of a week's lesson as a plot has it: ``12 Jan``."""
+    return short(date.fromisoformat(week)) if week else ""
 
 
 def _height(head: str, told: Sequence[str], paper: Paper) -> float:
@@ -386,7 +395,7 @@ def _height(head: str, told: Sequence[str], paper: Paper) -> float:
 
 
 class _Flow:
-    """Lists below the drawings; they go on overleaf where there is no room."""
+    """Lists below the drawings; they continue on the next page if there is no room."""
 
     def __init__(self, canvas: Canvas, lines: _Told, title: str, paper: Paper, y: float):
         self._canvas, self._lines, self._title, self._paper = canvas, lines, title, paper

@@ -16,7 +16,7 @@ ASIDE = "/Artifact BMC"
 
 
 class Reading:
-    """The structure of one file; with ``answered``, figures are told with their answers."""
+    """The structure of one file; with ``answered``, figures are described with their answers."""
 
     def __init__(self, answered: bool = False):
         self.structure = Structure()

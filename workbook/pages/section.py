@@ -46,9 +46,8 @@ def section_blocks(
     """The heading, the task, and the rows of exercises.
 
     ``size`` names the hand that writes, ``most`` is the number of columns, ``naming`` how notes
-    are told in words. If
-    ``brief`` and the section has a single exercise, the heading includes its label where there
-    is room, and the exercise has neither label nor number.
+    are named. If ``brief`` and the section has a single exercise, the heading includes its label
+    where there is room, and the exercise has neither label nor number.
     """
     task = section.items[0].exercise.task
     shared: str | None = task

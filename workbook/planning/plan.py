@@ -38,7 +38,7 @@ class PlannedSection:
 
 @dataclass(frozen=True)
 class Repeats:
-    """What a workbook could not have anew.
+    """What a workbook could not avoid repeating.
 
     ``shared`` counts the exercises that an earlier form has as well; ``sections`` those of
     each section, by letter, that stand earlier in the same workbook; ``had`` those that the

@@ -62,7 +62,10 @@ def _table_faults(record: Expected, found: _Found) -> Faults:
     lines = spellings(others_spelled(record.blanks))
     kinds = list(dict.fromkeys(line.title for line in lines))
     if list(dict.fromkeys(found.kinds)) != kinds:
-        yield 0, f"what to accept is told of {listed(found.kinds)}; key.json has {listed(kinds)}"
+        yield (
+            0,
+            f"the table of what to accept has {listed(found.kinds)}; key.json has {listed(kinds)}",
+        )
     text = " ".join(f"{line.printed} {line.others}" for line in lines)
     if "".join(found.spellings.split()) != "".join(text.split()):
         yield 0, f'what to accept is "{found.spellings}"; key.json has "{text}"'

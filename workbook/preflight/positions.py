@@ -62,7 +62,7 @@ def _beyond(number: int, page: PageContent) -> Faults:
     width, height = page.size
     for (x, y), text in page.words:
         if not (0 <= x <= width and 0 <= y <= height):
-            what = f"{quoted(text)} is not on the paper: there is no room for so much text;"
+            what = f"{quoted(text)} is not on the page: there is no room for so much text;"
             yield number, f"{what} shorten the title or the instructions, or choose a smaller size"
             return
 

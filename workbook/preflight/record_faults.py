@@ -1,4 +1,4 @@
-"""Checks a record by itself: numbers, points, versions, rectangles.
+"""Checks a record on its own: numbers, points, versions, rectangles.
 
 In: what a record expects of the pages. Out: findings.
 """

@@ -69,7 +69,7 @@ def _over_margins(page: Printed) -> Iterator[str]:
         ("right", lambda line: line.x1 - page.right > beyond + _accent(line, line.text[-2:])),
     ):
         for line in filter(over, page.lines):
-            yield f"{quoted(line.text)} stands over the {side} margin: shorten it"
+            yield f"{quoted(line.text)} runs into the {side} margin: shorten it"
             break
 
 
@@ -115,7 +115,7 @@ def _torn_table(record: Expected, pages: Sequence[Printed | None]) -> Faults:
         if (len(letters) + 1) * lead > page.top - page.bottom:
             return
         if [*found, *(row.text for row in rest)][: len(letters)] == letters:
-            yield number, "the table of sections goes on overleaf: choose a shorter title"
+            yield number, "the table of sections continues on the next page: choose a shorter title"
         else:
             yield number, f"the table of sections lacks some of {', '.join(letters)}"
         return
@@ -196,7 +196,10 @@ def _torn_items(record: Expected, pages: Sequence[Printed | None]) -> Faults:
             continue
         first, last = pages[at[0] - 1], pages[at[-1] - 1]
         if first and last and _is_torn(record, item, first, last, at[0]):
-            yield at[0], f"exercise {item.number} goes on overleaf, but would fit on one page"
+            yield (
+                at[0],
+                f"exercise {item.number} continues on the next page, but would fit on one page",
+            )
 
 
 def _is_torn(
@@ -237,7 +240,7 @@ def _free_space(record: Expected, pages: Sequence[Printed | None]) -> Faults:
             yield (
                 number,
                 (
-                    f"exercise {item} begins overleaf, but would fit on this page: "
+                    f"exercise {item} begins on the next page, but would fit on this one: "
                     f"{free / design.MM:.0f} mm are free, it takes {need / design.MM:.0f} mm"
                 ),
             )

@@ -1,4 +1,4 @@
-"""What holds for a row of the roster: its own settings, or else the build's.
+"""What applies to a row of the roster: its own settings, or else the build's.
 
 In: a row and the settings of a build. Out: the row with its words, the names of its paper and
 size, and the files that rows name.

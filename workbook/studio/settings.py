@@ -1,4 +1,4 @@
-"""The settings of a build, for every row that has none of its own: paper, size, words, forms.
+"""The settings of a build, for every row that has none of its own: paper, size, note names, forms.
 
 In: plain values, as a teacher or a program gives them. Out: one frozen value that is
 known to be right.

@@ -156,7 +156,7 @@ class StudioRecord:
             ]
 
     def rename(self, old: str, new: str) -> None:
-        """Give a student another name; sheets and marks stay theirs.
+        """Give a student another name; sheets and marks are kept.
 
         Raises RecordError if there is no such student, or if another one has the new name.
         """
@@ -512,7 +512,7 @@ def _understood(path: Path) -> Iterator[None]:
     except (ValueError, TypeError, KeyError, zlib.error, Unreadable) as error:
         raise RecordError(
             f"The record {path} has something that this program cannot read. Update the program, "
-            "or bring back a copy with: workbook record restore"
+            "or restore a copy with: workbook record restore"
         ) from error
 
 

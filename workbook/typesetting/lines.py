@@ -76,7 +76,7 @@ class Lines:
         Unprintable, and ValueError for another ``align`` or face.
         """
         if align not in _SHARES:
-            raise ValueError(f"{align!r} is no alignment; use {', '.join(_SHARES)}")
+            raise ValueError(f"{align!r} is not an alignment; use {', '.join(_SHARES)}")
         code = self._code
         if colour is not None and colour is not self._colour:
             code.append(filling(colour))

@@ -1,8 +1,8 @@
-"""Sheets on disk that the record does not know, entered.
+"""Enters sheets on disk that are missing from the record.
 
 In: a studio folder. Out: the studio, open, with every sheet of its weeks in the record. A
-command that was killed between the moment when its sheets were in place and their entry, or
-a record brought back from an older copy, leaves such sheets. What they were made from is lost.
+command that was killed between the moment when its sheets were in place and their entry, or a
+record restored from an older copy, leaves such sheets. What they were made from is lost.
 """
 
 from __future__ import annotations
@@ -104,8 +104,8 @@ def adopt(studio: OpenStudio) -> list[str]:
     if entered:
         studio.save()
     return told + [
-        f"{week}: {plural(count, 'sheet')} that the record did not know; "
-        f"{'it is' if count == 1 else 'they are'} in it now and can be marked."
+        f"{week}: {plural(count, 'sheet')} {'was' if count == 1 else 'were'} missing from the "
+        f"record; {'it has' if count == 1 else 'they have'} been added and can be marked."
         for week, count in entered.items()
     ]
 

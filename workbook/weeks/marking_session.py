@@ -104,7 +104,7 @@ class Session:
     def undo(self) -> None:
         """Take back the last line; the record keeps both. Raises NotUnderstood if there is none."""
         if not self._before:
-            raise NotUnderstood("there is nothing to take back")
+            raise NotUnderstood("there is nothing to undo")
         before = self._before.pop()
         now = self._studio.record.marks(self.code)
         back = {name: before.get(name, Mark(Outcome.NOT_MARKED)) for name in now}

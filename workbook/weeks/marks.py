@@ -1,4 +1,4 @@
-"""The one door by which marks come into the record, and what they add up to.
+"""The only way in which marks enter the record, and what they add up to.
 
 In: outcomes by blank, however they were found. Out: marks in the record, and a summary in
 words.

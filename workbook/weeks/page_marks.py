@@ -156,7 +156,7 @@ class PageMarking:
             marks = studio.record.marks(self.code)
             if not _marked(marks):
                 if len(missing) == len(blanks):
-                    raise NotTaken("This page is the whole sheet; it is not marked anyway.")
+                    raise NotTaken("This sheet has no other page, and it is not marked yet.")
                 missing = {one.id: Outcome.RIGHT for one in blanks} | missing
             return self._write(studio, missing, marks)
 
@@ -167,12 +167,12 @@ class PageMarking:
         """
         with self._lock:
             if not self._steps:
-                raise NotTaken("There is nothing to take back.")
+                raise NotTaken("There is nothing to undo.")
             before, after = self._steps[-1]
             now = studio.record.marks(self.code)
             if any(now.get(blank, _UNMARKED) != mark for blank, mark in after.items()):
                 self._steps.pop()
-                raise NotTaken("These boxes were marked elsewhere since; nothing was taken back.")
+                raise NotTaken("These boxes have been marked elsewhere since; nothing was undone.")
             outcomes = {blank: mark.outcome for blank, mark in before.items()}
             given = {blank: mark.given for blank, mark in before.items() if mark.given}
             found = enter(studio, self.code, outcomes, Way.PAGE, given=given)

@@ -1,4 +1,4 @@
-"""Marks from other programs, entered by the same door as all others.
+"""Marks from other programs, entered in the same way as all others.
 
 In: JSON text (see ``marking.from_json``). Out: marks in the record, all sheets or none.
 """
@@ -53,7 +53,7 @@ def _compare(
         above = seen.setdefault((code, blank), outcome)
         if above != outcome:
             raise ValueError(
-                f"{blank} of {code} is “{above}” in an earlier sheet, “{outcome}” here; keep one"
+                f"{blank} of {code} is “{above}” in an earlier entry, “{outcome}” here; keep one"
             )
 
 

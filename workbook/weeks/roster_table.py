@@ -1,4 +1,4 @@
-"""The roster as a table of cells, changed and saved as the file it was.
+"""The roster as a table of cells, changed and saved in the same file format.
 
 In: the bytes of ``roster.csv`` and new cells. Out: new bytes in the same encoding, with the same
 separator and line ends. Rows that are not changed stay byte for byte, notes and all.
@@ -159,7 +159,9 @@ def save(studio: Studio, table: RosterTable, data: bytes) -> None:
     if problems := check(studio, data):
         raise InputError(problems)
     if read_table(studio.roster).data != table.data:
-        raise OutputError(f"{table.name} was changed elsewhere meanwhile; read it again first")
+        raise OutputError(
+            f"{table.name} was changed elsewhere in the meantime; read it again first"
+        )
     with rewriting(studio.roster) as file:
         file.write(data)
 

@@ -1,6 +1,6 @@
-"""What was set to students before a sheet: by the record, and in folders that are named.
+"""What was set to students before a sheet, according to the record and to named folders.
 
-In: an open studio. Out: for each student what the planning needs to know, and the key codes
+In: an open studio. Out: for each student what planning needs to know, and the key codes
 of the sheets that this was read from.
 """
 

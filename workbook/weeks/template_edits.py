@@ -1,6 +1,6 @@
 """Templates changed section by section, with an example of each.
 
-In: a studio, a template's name, what a section shall have. Out: the template's text with these
+In: a studio, a template's name, new values of a section. Out: the template's text with these
 values, an exercise as the section would set it, or the text saved among the studio's own.
 """
 
@@ -85,10 +85,10 @@ def read(name: str, text: str) -> Template:
 
 
 def edited(name: str, text: str, section: int, values: Mapping[str, Sequence[str]]) -> str:
-    """The text with other values in a section, counted from 0; all else is kept.
+    """The text with other values in a section, counted from 0; everything else is kept.
 
-    A key without a value is taken out. Raises InputError if the text is no TOML or has no
-    such section.
+    A key without a value is removed. Raises InputError if the text is not TOML or has no such
+    section.
     """
     found = document(text, f"{name}.toml")
     try:
@@ -213,7 +213,7 @@ def _value(family: Family, key: str, given: Sequence[str]) -> Any:
 
 
 def _meant(key: str, setting: Setting | None, text: str) -> Any:
-    """The value that a text stands for; text that stands for none is told by the reader."""
+    """The value that a text stands for; other text is reported by the reader."""
     if key in _WHOLE and text.isascii() and text.isdecimal():
         return int(text)
     known = (True, False) if key == "example" else setting.values if setting else ()

@@ -1,4 +1,4 @@
-"""Sections of a template added, taken out and moved; new templates.
+"""Sections of a template added, removed and moved; new templates.
 
 In: a template's text and a change. Out: its new text. The lines of each section stay as they are,
 with the comments that stand directly above its header.
@@ -148,7 +148,7 @@ def _changed(
     if not wanted["section"]:
         raise _problem(file, "would have no section left;", "add another one first")
     if not _says(result, wanted):
-        raise _problem(file, "its sections cannot be told apart;", "change them in an editor")
+        raise _problem(file, "its sections cannot be distinguished;", "change them in an editor")
     return result
 
 

@@ -63,7 +63,7 @@ def _make(request: Request, rng: Random) -> Exercise:
                 names.append(naming.key(k))
                 if key.minor:
                     names += [text[0].lower() + text[1:], f"{text}m"]
-            if key.minor:  # told from the major keys
+            if key.minor:  # to distinguish them from the major keys
                 letters = naming.letters in ("english", "german")
                 small = name[0].lower() + name[1:] if letters else f"{name}m"
                 name, names = small, [name, *(other for other in names if other != small)]

@@ -183,7 +183,7 @@ def _dominant(own: Sequence[Harmony]) -> int:
 
 @dataclass(frozen=True)
 class Harmonization(Telling):
-    """Numerals of a whole melody; those that differ by V and V7 alone are told once."""
+    """Numerals of a whole melody; those that differ only by V and V7 are listed once."""
 
     def rows(self, versions: Sequence[tuple[str, ...]]) -> Iterator[str]:
         told = {tuple(name.removesuffix("7") for name in versions[0])}

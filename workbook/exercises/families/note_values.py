@@ -149,7 +149,7 @@ FAMILY = Family(
             ("name", "beats", "ratio"),
             "name",
             skill=True,
-            about="`beats` are quarters; `ratio` asks how many of the shortest value fit",
+            about="`beats` are in quarters; `ratio` asks how many of the shortest value fit",
         ),
         "values": Setting(tuple(_VALUES), "quarters", skill=True, about="which occur"),
         "rests": Setting(
