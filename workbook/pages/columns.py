@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from functools import partial
 
+from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.engraving import figures
 from workbook.engraving.frame import Frame, lead, one_line
@@ -22,19 +23,6 @@ from workbook.typesetting.figured import Grammar
 
 EXAMPLE = "Example"
 """The tag of a worked example."""
-TAG_PAD = 8.0
-"""Points from the end of the tag to its word."""
-NUMBER_GAP = 9.0
-"""Points from an item's number to its label."""
-_POINTS = 62.0
-"""Points for the score of an item at the right of its label."""
-
-_FEW = 2
-"""The most columns of notes of an item that may stand three in a row."""
-_TASK_LINES = 2
-"""The most lines of a task of its own for an item in a column."""
-_SHRUNK = 1.08
-"""A figure that is wider than a column by no more than this is drawn smaller."""
 
 
 def hand_of(plan: Plan, paper: Paper) -> str:
@@ -127,7 +115,7 @@ def _fill_threes(items: list[Item]) -> bool:
 
 
 def _is_short(exercise: Exercise) -> bool:
-    return bool(exercise.staves) and len(exercise.staves[0].events) <= _FEW
+    return bool(exercise.staves) and len(exercise.staves[0].events) <= design.FEW_NOTES
 
 
 def _writes_on_both(exercise: Exercise) -> bool:
@@ -153,7 +141,7 @@ def tag_width(item: Item, hand: Hand) -> float:
     """The width of an item's number, or of the tag of an example, in points."""
     if item.number > 0:
         return text.width(f"{item.number}", "bold", hand.text)
-    return text.width(EXAMPLE, "bold", hand.text) + 2 * TAG_PAD
+    return text.width(EXAMPLE, "bold", hand.text) + 2 * design.TAG_PAD
 
 
 def shown_label(item: Item) -> str:
@@ -170,7 +158,12 @@ def grammar(exercise: Exercise) -> Grammar:
 
 def label_lines(item: Item, column: float, hand: Hand) -> int:
     """The lines that the label of an item takes in a column, beside its number and its score."""
-    room = column - tag_width(item, hand) - NUMBER_GAP - (_POINTS if item.points else 0.0)
+    room = (
+        column
+        - tag_width(item, hand)
+        - design.NUMBER_GAP
+        - (design.ITEM_SCORE if item.points else 0.0)
+    )
     return item.exercise.once(_label_lines, shown_label(item), hand.text, room)
 
 
@@ -180,7 +173,7 @@ def _label_lines(_exercise: Exercise, label: str, size: float, room: float) -> i
 
 def _music_fits(exercise: Exercise, column: float, start: float, size: str) -> bool:
     if exercise.figure:
-        return exercise.once(_FIGURES[size]) <= _SHRUNK * column
+        return exercise.once(_FIGURES[size]) <= design.FIGURE_SHRUNK * column
     return one_line(exercise, column / HANDS[size].space, start, size)
 
 
@@ -196,7 +189,7 @@ def _task_fits(item: Item, task: str, column: float, hand: Hand) -> bool:
     if item.exercise.task == task:
         return True
     lines = text.wrap(item.exercise.task, "regular", hand.text, column)
-    return len(lines) <= _TASK_LINES
+    return len(lines) <= design.TASK_LINES
 
 
 def _kind(exercise: Exercise) -> tuple[object, ...]:

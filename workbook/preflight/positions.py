@@ -12,10 +12,10 @@ from collections.abc import Iterator
 from functools import lru_cache
 from math import inf
 
+from workbook import design
 from workbook.design import HANDS
 from workbook.exercises.labels import prompt_says_nothing
 from workbook.inputs.messages import quoted
-from workbook.pages.columns import NUMBER_GAP
 from workbook.pdf.content import PageContent, Rect
 from workbook.preflight.expected import Expected
 from workbook.preflight.record_faults import listed
@@ -136,7 +136,8 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
 def _to_label(number: str) -> tuple[float, ...]:
     """Points from the left end of an item's number to its label, for the hands of ``design``."""
     return tuple(
-        width(number, "bold", size) + NUMBER_GAP for size in {hand.text for hand in HANDS.values()}
+        width(number, "bold", size) + design.NUMBER_GAP
+        for size in {hand.text for hand in HANDS.values()}
     )
 
 

@@ -16,7 +16,6 @@ import pypdfium2
 from workbook import design
 from workbook.exercises.labels import prompt_says_nothing
 from workbook.inputs.messages import quoted
-from workbook.pages.flow import HALF
 from workbook.pages.layout import SPARE
 from workbook.pages.opening import TABLE
 from workbook.pdf.content import PageContent
@@ -212,7 +211,7 @@ def _is_torn(
         return False
     room = first.top - first.bottom
     opening = first.top - first.lowest(first.top, top + _HEADING * first.scale)
-    if number == 1 and opening < HALF * room:
+    if number == 1 and opening < design.FIRST_PAGE * room:
         return False
     here = top - first.lowest(top)
     below = _Starts(record, last).after(last.top + 10)
