@@ -80,7 +80,7 @@ def _set(
     off: Sequence[date],
     back: Sequence[date],
 ) -> None:
-    """Write the dates that are given; another word takes one out."""
+    """Write the given dates; any other word removes one."""
     from workbook.weeks.term_dates import set_term, weeks_off
 
     term = studio.term

@@ -43,7 +43,7 @@ class Session:
         return summary(self._studio, self.code)
 
     def all_but(self, wrong: str, empty: str, later: str) -> None:
-        """Mark the whole sheet: everything is right but what is named.
+        """Mark the whole sheet: everything that is not named is right.
 
         ``later`` has the numbers of missing pages. Raises NotUnderstood; nothing is marked
         then.
