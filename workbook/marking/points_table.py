@@ -44,7 +44,7 @@ class _Column:
 class TablePoints:
     """The points of one sheet, by section letter; ``row`` is that of the table.
 
-    ``full`` has what the table gives as the points that there are, TOTAL among them.
+    ``full`` has the maximum points that the table gives, including TOTAL.
     """
 
     row: int
@@ -56,7 +56,7 @@ class TablePoints:
 
 @dataclass(frozen=True)
 class PointsTable:
-    """What a table says, and sentences on what in it does not count."""
+    """What a table says, and sentences about entries that do not count."""
 
     sheets: tuple[TablePoints, ...]
     notes: tuple[str, ...]
@@ -167,7 +167,7 @@ def number_in(text: str) -> float | None:
 
 
 def _rows(path: Path, log: ProblemLog) -> list[Sequence[str]]:
-    """All rows in order, empty ones included, so that each stands at its number."""
+    """All rows in order, empty ones included, so that each is at its number."""
     data = read_bytes(path, log, _MOST_BYTES)
     if data is None:
         return []

@@ -41,7 +41,7 @@ class Paper:
 
     @property
     def _tight(self) -> bool:
-        """Whether a page holds little for its height: small paper, or large print."""
+        """Whether little fits on a page: small paper, or large print."""
         return self._small or self.size != "normal"
 
     @property

@@ -49,9 +49,9 @@ class Reason:
     """Why a cell is set, as data.
 
     ``right`` and ``boxes`` are those of the last sheet (WRONG), ``unmet`` and ``weeks`` the
-    cells never met and the weeks until the exam, or None (NEW), ``estimate`` what is
-    believed of the cell (WEAK). ``again`` marks a cell that was set last week and comes back
-    because nothing else was left.
+    cells never met and the weeks until the exam, or None (NEW), ``estimate`` what is believed
+    about the cell (WEAK). ``again`` marks a cell that was also set last week, because nothing else
+    was left.
     """
 
     why: Why
@@ -110,9 +110,9 @@ def aim(
 
     ``cells`` are those of the student's level, in the order of the teacher's keys;
     ``weeks`` the lesson weeks until the exam, this one included, or None if there is no
-    exam. ``recent`` are the cells set last week, marked or not. A cell comes twice only if
-    there are fewer cells than exercises. Raises ValueError if there are no cells, if
-    ``exercises`` is negative or ``weeks`` less than 1, and KeyError for a cell without estimate.
+    exam. ``recent`` are the cells set last week, marked or not. A cell occurs twice only if there
+    are fewer cells than exercises. Raises ValueError if there are no cells, if ``exercises`` is
+    negative or ``weeks`` less than 1, and KeyError for a cell without estimate.
     """
     if not cells or exercises < 0:
         raise ValueError("there must be cells to set, and no negative number of exercises")
