@@ -115,7 +115,8 @@ def _begins(rows: Mapping[Key, _Columns[B]]) -> list[int]:
     """The columns with which a system begins, except the first.
 
     A row shows that one begins between two of its columns; the fewest that agree with all rows are
-    chosen."""
+    chosen.
+    """
     between = [
         (before + 1, after)
         for columns in rows.values()
