@@ -38,7 +38,7 @@ def run() -> None:
         _close_screen()
         with suppress(OSError):
             why = reason(error)
-            click.echo(f"What the command had to say could not be printed: {why}", err=True)
+            click.echo(f"The output of the command could not be printed: {why}", err=True)
         _close_screen()
         sys.exit(ExitCode.FAILED)
 

@@ -67,7 +67,7 @@ def term(
         plans = term_plans(open_studio, today(), pages)
         files = write_charts(open_studio, plans)
     for plan in plans:
-        click.echo(f"{plan.student}, {plan.level}: met {plan.met} of {plan.total}.")
+        click.echo(f"{plan.student}, {plan.level}: met {plan.met} of {plan.total} skills in keys.")
         for sentence in plan.sentences:
             click.echo(f"   {sentence}")
     click.echo("\n".join(map(str, files)))

@@ -134,7 +134,7 @@ def _sheet(
     full: dict[str, float] = {}
     for place, text in typed.items():
         if place not in columns:
-            notes.append(f"row {number}: {quoted(text)} stands under no heading and does not count")
+            notes.append(f"row {number}: {quoted(text)} has no heading above it and does not count")
             continue
         column = columns[place]
         if column.name in ("", CODE):

@@ -118,11 +118,12 @@ def _sentences(
         needed = -(-coming.needed * pages // exercises)
         told.append(
             f"{plural(len(keys), 'key')} too many for {plural(left, 'week')} at "
-            f"{plural(pages, 'page')}: {plural(needed, 'page')} a week, or leave out "
+            f"{plural(pages, 'page')}: set {plural(needed, 'page')} a week, or leave out "
             f"{', '.join(keys)}."
         )
     elif unmet:
-        told.append(f"{unmet} skills in keys to meet in {plural(left, 'week')}: it fits.")
+        what, fits = ("skill in a key", "it fits") if unmet == 1 else ("skills in keys", "they fit")
+        told.append(f"{unmet} {what} to meet in {plural(left, 'week')}: {fits}.")
     else:
         told.append("Every skill has been met in every key.")
     return told
