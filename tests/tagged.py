@@ -127,7 +127,7 @@ class _Walk:
         alt = str(element.get("/Alt", ""))
         self.found.parts.append((depth, role, alt))
         if role not in STANDARD:
-            self.tell(f"{role} is no standard type (7.1)")
+            self.tell(f"{role} is not a standard type (7.1)")
         if role == "Figure" and not alt:
             self.tell("a figure without Alt (7.3)")
         self.place(role, above)

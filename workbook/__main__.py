@@ -4,7 +4,7 @@ import signal
 
 
 def run() -> None:
-    """Run the command. Until it is loaded, Ctrl-C ends it without a word."""
+    """Run the command. Until it is loaded, Ctrl+C ends it silently."""
     before = signal.getsignal(signal.SIGINT)
     if before is signal.default_int_handler:
         signal.signal(signal.SIGINT, signal.SIG_DFL)

@@ -2,7 +2,7 @@
 
 >>> from workbook import build, judge, read_record
 
-``workbook`` re-exports everything here. What is not listed in ``__all__`` may change.
+``workbook`` re-exports everything here. Anything not listed in ``__all__`` may change.
 """
 
 from __future__ import annotations
@@ -67,13 +67,13 @@ __all__ = [
 def check(
     folder: Path | str, *, notice: Callable[[str], object] | None = None
 ) -> Iterator[Finding]:
-    """Read again what a build wrote, and say what is wrong with it.
+    """Check the files of a build, and report what is wrong with them.
 
     A build that was interrupted half way is finished first.
 
     Args:
         folder: The folder of a whole build, or of one student.
-        notice: Called with a sentence that the teacher should read.
+        notice: Called with sentences that the teacher should read.
 
     Returns:
         The findings, one after the other; none if all is well.
@@ -81,14 +81,14 @@ def check(
     Raises:
         InputError: There is no workbook in the folder.
         OutputError: An interrupted build cannot be finished.
-        WorkbookError: Files were replaced meanwhile.
+        WorkbookError: Files were replaced in the meantime.
     """
     root = Path(folder)
     steady = reading([root], notice)
     found = preflight.folders(root)
     if not found:
         what = "there is no key.json in it or below it;"
-        raise InputError([Problem(str(root), "", what, "name a folder that was built into")])
+        raise InputError([Problem(str(root), "", what, "name the folder of a build")])
     for place in found:
         name = place.relative_to(root).as_posix() if place != root else root.resolve().name
         yield from preflight.check_folder(place, True, name)

@@ -1,7 +1,7 @@
 """Cancelling work that takes a while: one token belongs to one build.
 
 In: a call of ``cancel`` from any thread. Out: ``Cancelled`` in the thread that does the
-work, the next time it checks, and a call of everything that was registered meanwhile.
+work, the next time it checks, and a call of everything that was registered in the meantime.
 """
 
 from __future__ import annotations
@@ -12,11 +12,11 @@ from contextlib import contextmanager
 
 
 class Cancelled(Exception):
-    """The work was cancelled; nothing of it is to be used."""
+    """The work was cancelled; its results must not be used."""
 
 
 class Cancel:
-    """A token by which work can be cancelled, once and for good, from any thread."""
+    """A token that cancels work, once and for good, from any thread."""
 
     def __init__(self) -> None:
         self._event = threading.Event()

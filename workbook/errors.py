@@ -1,6 +1,6 @@
 """The exceptions that a teacher may meet, each with its exit code.
 
-In: nothing. Out: exceptions whose text can be printed as it stands.
+In: nothing. Out: exceptions whose text can be printed as it is.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ class WorkbookError(Exception):
     exit_code: ClassVar[int] = ExitCode.FAILED
 
     def __reduce__(self) -> tuple[object, ...]:
-        # an error crosses from a worker process as it is, whatever its __init__ takes
+        # errors cross unchanged from a worker process, whatever their __init__ takes
         return _again, (type(self), self.args, self.__dict__)
 
 
@@ -83,7 +83,7 @@ class InputError(WorkbookError):
 
 
 class EngraverMissing(WorkbookError):
-    """There is no LilyPond on this computer; the text says what to install."""
+    """LilyPond is not installed on this computer; the text says what to install."""
 
     exit_code = ExitCode.NO_ENGRAVER
 

@@ -1,4 +1,4 @@
-"""Locks on files, which the operating system gives back when their holder ends.
+"""File locks, which the operating system releases when their holder ends.
 
 In: the path of a lock file. Out: a lock, held by one process on any machine that sees the
 file. Nothing depends on process numbers, which mean nothing in another container or on
@@ -27,7 +27,7 @@ class Lock:
         self._path, self._handle = path, handle
 
     def release(self, remove: bool = True) -> None:
-        """Give the lock back, and remove its file unless ``remove`` is False."""
+        """Release the lock, and remove its file unless ``remove`` is False."""
         if remove:
             with suppress(OSError):  # Windows removes no open file
                 self._path.unlink()
@@ -67,7 +67,7 @@ def _opened(path: Path, making: int) -> int:
         raise OSError(errno.ELOOP, os.strerror(errno.ELOOP), str(path))
     try:
         return os.open(path, os.O_RDWR | making | flags, 0o666)
-    except PermissionError:  # another user's file, which may be locked all the same
+    except PermissionError:  # another user's file, which may still be locked
         return os.open(path, os.O_RDONLY | flags)
 
 

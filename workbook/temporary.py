@@ -1,7 +1,7 @@
 """Temporary folders that are locked while they are in use.
 
-In: where, and the beginning of the name. Out: a new folder that nobody else can read. What
-a killed process left is told from what another one is using by its lock.
+In: where, and the beginning of the name. Out: a new folder that nobody else can read. A lock
+distinguishes what a killed process left from what another one is using.
 """
 
 from __future__ import annotations

@@ -77,7 +77,7 @@ def test_earlier_sheets_count_and_other_ones_are_refused(tmp_path):
         build_on(Workers(), roster, out, settings)
 
 
-GONE = r"^The workers are gone.*run the command again"
+GONE = r"^The workers have stopped.*run the command again"
 
 
 def papers(tmp_path, top="", students=4, **section):
@@ -261,7 +261,7 @@ def test_a_cluster_that_is_lost_is_told_once_and_what_is_finished_stays(tmp_path
 )
 def test_what_names_no_cluster_is_told(address):
     pytest.importorskip("distributed", reason="pip install 'workbook[cluster]'")
-    told = pytest.raises(InputError, match="names no cluster; write local:4")
+    told = pytest.raises(InputError, match="is not the address of a cluster; write local:4")
     with told as caught, connect(address):
         pass
     assert str(caught.value).isprintable()
@@ -285,8 +285,8 @@ CHANGED = {
     "letters": ({"letters": "german"}, {}, ['letters was not given and is now "german";']),
     "answers": ({"grey": True}, {}, ["grey was false and is now true;"]),
     "fillable": ({"fillable": True}, {}, ["fillable was false and is now true;"]),
-    "points": ({}, {"points": 7}, ['the template "paper" was changed;']),
-    "instructions": ({}, {"top": 'instructions = "New."'}, ['the template "paper" was changed;']),
+    "points": ({}, {"points": 7}, ['the template "paper" has changed;']),
+    "instructions": ({}, {"top": 'instructions = "New."'}, ['the template "paper" has changed;']),
 }
 
 
@@ -311,7 +311,7 @@ def test_workbooks_of_changed_fingerings_are_not_mixed(tmp_path):
     build_on(Workers(), roster, tmp_path / "out", settings)
     own = tmp_path / "own.toml"
     own.write_text('[[scale]]\nkeys = "C major"\nright = "123412341234123"\n', "utf-8")
-    with pytest.raises(InputError, match="the fingerings were changed; use"):
+    with pytest.raises(InputError, match="the fingerings have changed; use"):
         build_on(Workers(), roster, tmp_path / "out", replace(settings, fingering=own))
 
 
@@ -343,7 +343,7 @@ def test_workbooks_of_changed_rows_are_not_mixed_and_rows_may_be_added(tmp_path)
         with pytest.raises(InputError) as error:
             build_on(Workers(), with_own(tmp_path, *cells)[0], out, settings)
         assert [problem.what for problem in error.value.problems] == [
-            f"row {n + 2}, Candidate {n}, had other settings, words or earlier sheets;"
+            f"row {n + 2}, Candidate {n}, had other settings, note names or earlier sheets;"
             for n in changed
         ]
 
@@ -373,8 +373,8 @@ def test_workbooks_of_another_seed_are_told(tmp_path):
     first = sorted(path.parent.name for path in (tmp_path / "out").glob("*/key.json"))
     done = build_on(Workers(), roster, tmp_path / "out", settings, seed="other")
     assert (done.workbooks, done.made) == (4, 4)
-    (line,) = [line for line in done.notice.splitlines() if "not of this build" in line]
-    assert line.endswith(f"delete what you do not need: {', '.join(first)}")
+    (line,) = [line for line in done.notice.splitlines() if "from other builds" in line]
+    assert line.endswith(f"delete those that you do not need: {', '.join(first)}")
 
 
 def test_the_volumes_of_an_earlier_build_are_told(tmp_path, monkeypatch):
@@ -398,7 +398,7 @@ def test_two_rows_with_one_key_code_are_told_and_neither_is_lost(tmp_path, monke
             "key_code",
             lambda row, *more: "AAA-AAA" if row.student in same else real(row, *more),
         )
-        told = "row 5, Candidate 3: its key code, AAA-AAA, is also that of .*Candidate 1"
+        told = "row 5, Candidate 3: its key code, AAA-AAA, also belongs to .*Candidate 1"
         for rows in (4, 1, 1):  # in one batch, in two batches, in a later run
             with pytest.raises(WorkbookError, match=told):
                 build_on(Workers(), roster, out, settings, rows=rows)

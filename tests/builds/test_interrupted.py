@@ -196,8 +196,8 @@ def test_a_build_in_use_gives_exit_code_5(tmp_path, monkeypatch):
         result = run("build", roster, "--out", out, "--template-dir", TEMPLATES)
     assert result.exit_code == 5
     assert result.output == (
-        f"another command is writing into {out}; wait until it has finished, "
-        "then run this one again\n"
+        f"another command is writing into {out}; wait until it has finished, then run this "
+        "command again\n"
     )
 
 
@@ -236,7 +236,7 @@ def test_a_folder_with_the_name_of_a_file_is_told_before_engraving(tmp_path, mon
     result = run("build", roster, "--out", out, "--template-dir", TEMPLATES)
     assert result.exit_code == 5 and not any((tmp_path / "elsewhere").iterdir())
     assert f"{out / 'Ada' / 'workbook.pdf'} is a folder, but a file" in result.output
-    assert f"{out / 'Ben'} is a link that leads out of {out}" in result.output
+    assert f"{out / 'Ben'} is a link to a place outside {out}" in result.output
     assert (out / "Ada" / "workbook.pdf" / "mine").is_dir()
 
 

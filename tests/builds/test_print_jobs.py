@@ -104,7 +104,7 @@ def test_the_paper_of_a_booklet(tmp_path):
     odd = run(make(tmp_path / "p.pdf", 2, (500, 700)), "--booklet", "--out", out)
     assert odd.exit_code == 2 and "--onto" in odd.output
     wide = run(make(tmp_path / "p.pdf", 2, (792, 612)), "--booklet", "--out", out)
-    assert wide.exit_code == 2 and "wider than high" in wide.output
+    assert wide.exit_code == 2 and "in landscape" in wide.output
 
 
 def test_title_author_and_language_are_those_of_the_one_file(demo, tmp_path):
@@ -149,9 +149,9 @@ def test_everything_wrong_is_told_in_one_go_and_nothing_is_written(tmp_path):
         "not a PDF",
         "no pages",
         "page 1: the page is A4, but the first page of",
-        "it is not there",
+        "it does not exist",
         "cannot be read",
-        "would take its place",
+        "would overwrite it",
     ):
         assert words in told.output, told.output
     assert out.read_bytes() == b"old" and "Traceback" not in told.output
@@ -218,7 +218,7 @@ def test_options_that_do_not_go_together(tmp_path):
         assert told.exit_code == 2 and not (tmp_path / "j.pdf").exists(), told.output
     assert "cannot write" in run(a, "--out", a / "j.pdf").output
     assert run(a, "--out", a / "j.pdf").exit_code == 5
-    assert "You send it to the printer yourself." in run("--help").output
+    assert "The command does not send it to the printer." in run("--help").output
 
 
 @pytest.mark.parametrize("more", [(), ("--booklet",)])

@@ -153,7 +153,7 @@ def test_a_file_changed_after_the_kill_stays(target, at):
     recover(target, told.append)
     assert held(target)["a/2"] == "typed" and held(target)["other"] == "typed"
     aside = held(target).pop("a/2-from-build", None)
-    assert (aside == "new") == (at <= 3) == ("stays as it is" in "".join(told))
+    assert (aside == "new") == (at <= 3) == ("left as it is" in "".join(told))
     assert held(target)["a/1"] == held(target)["b/1"] == held(target)["c/1"] == "new"
 
 
@@ -164,7 +164,7 @@ def test_damaged_new_files_are_not_put_in_place(target):
     (left / "new" / "c" / "1").write_text("ne")
     told = []
     recover(target, told.append)
-    assert held(target) == OLD and "put back" in told[0]
+    assert held(target) == OLD and "restored" in told[0]
 
 
 def test_a_file_changed_after_the_kill_stays_when_the_build_is_undone(target):
@@ -176,7 +176,9 @@ def test_a_file_changed_after_the_kill_stays_when_the_build_is_undone(target):
     told = []
     recover(target, told.append)
     assert held(target) == {**OLD, "a/2": "typed"}
-    assert "a/2 was changed meanwhile and stays as it is" in told[0] and "put back" in told[1]
+    assert (
+        "a/2 was changed in the meantime and was left as it is" in told[0] and "restored" in told[1]
+    )
 
 
 JOURNAL_OF = (
@@ -306,7 +308,7 @@ def test_a_move_that_fails_and_cannot_be_undone_is_undone_later(target, monkeypa
 
     monkeypatch.setattr(os, "replace", failing)
     with (
-        pytest.raises(OutputError, match="next command on that folder puts all its files"),
+        pytest.raises(OutputError, match="next command that uses that folder finishes the work"),
         staging(target) as new,
     ):
         fill(new, NEW)
@@ -317,17 +319,17 @@ def test_a_move_that_fails_and_cannot_be_undone_is_undone_later(target, monkeypa
 def test_a_folder_with_the_name_of_a_file_is_told_before_anything(target):
     fill(target, {"c/1/mine": "mine"})
     with (
-        pytest.raises(OutputError, match="is a folder, but a file of that name"),
+        pytest.raises(OutputError, match="is a folder, but a file with that name"),
         staging(target, ["a/1", "c/1"]),
     ):
         raise AssertionError
     with (
-        pytest.raises(OutputError, match="is a folder, but a file of that name"),
+        pytest.raises(OutputError, match="is a folder, but a file with that name"),
         staging(target) as new,
     ):
         fill(new, NEW)
     with (
-        pytest.raises(OutputError, match="is a folder, but a file of that name"),
+        pytest.raises(OutputError, match="is a folder, but a file with that name"),
         whole_file(target / "c" / "1"),
     ):
         raise AssertionError
@@ -337,7 +339,7 @@ def test_a_folder_with_the_name_of_a_file_is_told_before_anything(target):
 def test_a_link_out_of_the_folder_is_refused(target, tmp_path):
     (tmp_path / "mine").mkdir()
     (target / "c").symlink_to(tmp_path / "mine")
-    with pytest.raises(OutputError, match="is a link that leads out of"), staging(target) as new:
+    with pytest.raises(OutputError, match="is a link to a place outside"), staging(target) as new:
         fill(new, NEW)
     assert held(target) == OLD and not any((tmp_path / "mine").iterdir())
     (target / "c").unlink()
@@ -351,7 +353,7 @@ def test_a_pending_build_follows_no_link_either(target, tmp_path):
     subprocess.run([sys.executable, "-c", KILLED, str(target), "2", *NEW])
     (tmp_path / "mine").mkdir()
     (target / "c").symlink_to(tmp_path / "mine")
-    with pytest.raises(OutputError, match="is a link that leads out of"):
+    with pytest.raises(OutputError, match="is a link to a place outside"):
         recover(target)
     assert not any((tmp_path / "mine").iterdir())
 
@@ -371,7 +373,7 @@ def test_what_another_user_left_is_told_and_not_touched(target, monkeypatch):
 
 def test_links_in_a_circle_are_told(target):
     (target / "c").symlink_to("c")
-    with pytest.raises(OutputError, match="c is no folder"), staging(target, ["c/1"]):
+    with pytest.raises(OutputError, match="c is not a folder"), staging(target, ["c/1"]):
         raise AssertionError
     recover(target / "c")
 
@@ -520,7 +522,7 @@ def test_a_planted_name_is_not_written_through(target, tmp_path):
         file.write(b"y")
     assert (target / "linked").read_text() == "y" and not (target / "linked").is_symlink()
     (target / publish.FOLDER_LOCK).symlink_to(victim)
-    with pytest.raises(OutputError, match="is no ordinary file; remove it"), staging(target):
+    with pytest.raises(OutputError, match="is not an ordinary file; remove it"), staging(target):
         raise AssertionError
     assert victim.read_text() == "precious" and (target / "single").read_text() == "x"
 
@@ -545,7 +547,7 @@ def test_a_file_that_the_teacher_keeps_is_rewritten_behind_its_link(target, tmp_
 def test_a_planted_lock_is_told_where_the_system_opens_links(target, tmp_path, monkeypatch):
     monkeypatch.delattr(os, "O_NOFOLLOW", raising=False)
     (target / publish.FOLDER_LOCK).symlink_to(tmp_path / "victim")
-    with pytest.raises(OutputError, match="is no ordinary file; remove it"), staging(target):
+    with pytest.raises(OutputError, match="is not an ordinary file; remove it"), staging(target):
         raise AssertionError
     assert not (tmp_path / "victim").exists()
 

@@ -44,7 +44,7 @@ def test_sheets_in_a_row_fit_their_pages_and_have_every_section(tmp_path, folder
     books, told = built(tmp_path, folder, [f"Week {n}" for n in range(1, 5)], pages=1)
     assert [one.pages for one in books] == [1] * 4 and not any(one.left_out for one in books)
     (sentence,) = told
-    assert sentence.startswith("Fives: all sections come round in ")
+    assert sentence.startswith("Fives: one round of all sections takes ")
     count = int(sentence.split(" sheets of 1 page.")[0].split()[-1])
     assert 2 <= count <= 4
     assert families(books[:count]) == SECTIONS

@@ -290,7 +290,7 @@ def test_a_damaged_workbook_of_another_student_keeps_what_is_for_all(tmp_path):
         f"Ben/{name}" for name in FILES
     }
     (sentence,) = told
-    assert "stay as they were" in sentence and "answer-key.pdf cannot be read" in sentence
+    assert "were not updated" in sentence and "answer-key.pdf cannot be read" in sentence
 
 
 def test_rows_have_settings_of_their_own(tmp_path):

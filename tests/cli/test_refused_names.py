@@ -12,7 +12,7 @@ from workbook.errors import ExitCode, InputError
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="links and permissions of POSIX")
 
 PREVIEW = ("preview", "intervals", "--key", "C major")
-LOOP = "it is a link that leads to itself"
+LOOP = "it is a link to itself"
 
 
 @pytest.fixture
@@ -44,9 +44,9 @@ def told(*words):
         (("templates", "show", "loop", "--template-dir", "mine"), LOOP),
         (("templates", "copy", "loop", "x.toml", "--template-dir", "mine"), LOOP),
         (("study", "C major", "--template", "loop", "--template-dir", "mine", "--out", "x"), LOOP),
-        (("build", "roster.csv", "--out", "loop"), "there is a file of that name"),
+        (("build", "roster.csv", "--out", "loop"), "there is a file with that name"),
         (("build", "roster.csv", "--out", "file/x"), "part of its path is a file, not a folder"),
-        (("templates", "copy", "review", "file/x.toml"), "there is a file of that name"),
+        (("templates", "copy", "review", "file/x.toml"), "there is a file with that name"),
         (("build", "x" * 300, "--out", "x"), "its name is too long"),
         (("build", "roster.csv", "--out", "x" * 300), "its name is too long"),
     ],

@@ -32,7 +32,7 @@ def test_a_desk_is_found_again_and_ends_with_its_terminal(studio, how):
     with subprocess.Popen([*DESK, studio], stdout=subprocess.PIPE, text=True) as first:
         link = link_of(first)
         again = subprocess.run([*DESK, studio], capture_output=True, text=True, timeout=60)
-        assert again.returncode == 0 and "open already" in again.stdout
+        assert again.returncode == 0 and "already open" in again.stdout
         other = again.stdout.split()[-1]
         assert other != link and other.split("/open")[0] == link.split("/open")[0]
         with urllib.request.build_opener(urllib.request.HTTPCookieProcessor()).open(other) as page:

@@ -131,14 +131,14 @@ def test_every_answer_is_fenced_in(raw, code):
 def test_a_fault_of_ours_is_fenced_in_too(raw, monkeypatch):
     monkeypatch.setattr(raw.desk, "folder", None)
     answer, text = raw.ask("GET", "/student/1")
-    assert answer.status == 500 and text.startswith("The desk has a fault")
+    assert answer.status == 500 and text.startswith("Something went wrong in the desk")
     assert "default-src 'none'" in answer.getheader("content-security-policy")
 
 
 def test_a_refusal_is_a_page_for_a_browser_and_a_line_for_a_program(raw):
     answer, text = raw.ask("GET", "/", cookie="", Accept="text/html")
     assert answer.status == 401 and answer.getheader("content-type").startswith("text/html")
-    assert "<title>The desk</title>" in text and "by the link" in text
+    assert "<title>The desk</title>" in text and "with the link" in text
     answer, text = raw.ask("GET", "/", cookie="")
     assert answer.getheader("content-type").startswith("text/plain") and "<" not in text
 

@@ -23,7 +23,7 @@ def test_a_row_is_checked_while_it_is_typed(window, studio):
     pictured(page, "roster-tablet")
     assert (studio / "roster.csv").read_bytes() == before
     page.locator("#p2").get_by_role("button", name="B major").click()
-    page.get_by_text("Every row is right; not saved yet.").wait_for()
+    page.get_by_text("No problems found; not saved yet.").wait_for()
     assert keys.input_value() == "C major; B major"
     page.get_by_label("student, new row 1").fill("Nan =Ferry")
     page.get_by_label("template, new row 1").fill("level-02")

@@ -186,7 +186,7 @@ def test_a_new_template_gets_its_sections(window, studio, tmp_path):
     assert families(studio, file.stem) == ["arpeggio", *before]
     page.get_by_role("button", name="Move it down").click()
     page.wait_for_url("**/template/*/2")
-    page.get_by_role("button", name="Take it out").click()
+    page.get_by_role("button", name="Remove it").click()
     page.wait_for_url("**/template/*/1")
     assert families(studio, file.stem) == before
     run(
@@ -241,7 +241,7 @@ def test_a_fingering_is_written_under_the_notes(window, raw, studio, hand):
     assert "400" in window.complaints.pop()
     assert (studio / "fingering.toml").read_text("utf-8") == text
     page.get_by_role("button", name="Back to").click()
-    page.get_by_text("the program’s fingering").wait_for()
+    page.get_by_text("the built-in fingering").wait_for()
 
 
 @pytest.mark.parametrize("query", ["?key=H+major", "?kind=chord", "?hand=third", "?form=odd"])

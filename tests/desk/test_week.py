@@ -112,7 +112,7 @@ def test_a_build_that_is_killed_is_told(raw, studio, stuck):
     (building,) = multiprocessing.active_children()
     building.kill()
     assert raw.desk.builds.job.future.result(60).lines == (
-        "The build was ended from outside; build again.",
+        "The build process was terminated; build again.",
     )
     assert len(sheets(studio)) == 2 and not (studio / "2027-01-19").exists()
 

@@ -56,8 +56,8 @@ def with_setting(**changed):
         (with_setting(default=None, skill=True), "left to chance cannot be a skill"),
         (with_setting(values=("1/2",), default="1/2", skill=True), "no slash"),
         (with_setting(values=("é",), default="é", skill=True), "ASCII"),
-        (with_setting(where={"motion": ("up",)}), 'where names "motion", which is no setting'),
-        (replace(GOOD, no_staff={"octaves": (3,)}), "names 3, which is no value of octaves"),
+        (with_setting(where={"motion": ("up",)}), 'where names "motion", which is not a setting'),
+        (replace(GOOD, no_staff={"octaves": (3,)}), "names 3, which is not a value of octaves"),
     ],
 )
 def test_what_is_wrong(family, sentence):

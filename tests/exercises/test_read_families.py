@@ -140,14 +140,25 @@ def test_words_of_tasks():
             assert ("sharp or flat" in scale.task) != double
 
 
-@pytest.mark.parametrize("numerals", ["full", "short", "I vi ii6 V7 I", "I vi IV V7 I"])
-def test_a_missing_chord_is_not_shown_elsewhere(numerals):
+@pytest.mark.parametrize(
+    "numerals, missing", [("full", 2), ("short", 1), ("I vi ii6 V7 I", 2), ("I vi IV V7 I", 2)]
+)
+def test_a_missing_chord_is_not_shown_elsewhere(numerals, missing):
     """In no position and no octave."""
     for key in ALL_KEYS:
         for seed in range(3):
-            events = (
-                exercise("missing-chord", key, seed, numerals=numerals, missing=2).staves[0].events
-            )
+            asked = exercise("missing-chord", key, seed, numerals=numerals, missing=missing)
+            events = asked.staves[0].events
             chords = [{(p.step, p.signs) for p in event.pitches} for event in events]
-            missing = [chord for chord, event in zip(chords, events) if event.written]
-            assert missing and all(chords.count(chord) == 1 for chord in missing)
+            written = [chord for chord, event in zip(chords, events) if event.written]
+            assert len(written) == missing
+            assert all(chords.count(chord) == 1 for chord in written)
+
+
+def test_two_missing_chords_are_refused_where_one_alone_can_be_found():
+    family = FAMILIES["missing-chord"]
+    settings = {name: setting.default for name, setting in family.settings.items()}
+    for key in ALL_KEYS:
+        assert not family.problem(settings | {"numerals": "short", "missing": 1}, key, "right")
+        told = family.problem(settings | {"numerals": "short", "missing": 2}, key, "right")
+        assert "write missing = 1" in told

@@ -105,9 +105,9 @@ def test_sheets_in_place_are_entered_by_the_next_command(studio, tmp_path, name)
     with record_of(folder) as record:
         assert {sheet.code for sheet in record.sheets()} == before
     said = run(folder, SHOW).stdout
-    assert "2 sheets that the record did not know; they are in it now" in said
+    assert "2 sheets were missing from the record; they have been added" in said
     assert not faults(folder, first, checking=False)
-    assert "did not know" not in run(folder, SHOW).stdout
+    assert "missing from the record" not in run(folder, SHOW).stdout
     with record_of(folder) as record:
         new = next(sheet.code for sheet in record.sheets() if sheet.code not in before)
         assert record.sheet(first).state == ("replaced" if name == "replace" else "out")

@@ -287,5 +287,5 @@ right = "131313131313"
 
 def test_an_entry_given_twice(tmp_path):
     entry = '[[chord]]\nshape = "root"\nright = "135"\n'
-    with pytest.raises(InputError, match="line 6: root, right hand, is there twice"):
+    with pytest.raises(InputError, match="line 6: root, right hand, appears twice"):
         load(own(tmp_path, entry + entry))

@@ -37,7 +37,7 @@ def refused(read, path, share=0.3) -> InputError:
         (b"A" * 120_000 + b",first-steps,C major\n", "write at most 500"),
         (b"A" * 140_000 + b",first-steps,C major\n", "more than 131,072 characters"),
         (b'"A\n' * 150_000, "quotation mark is not closed"),
-        (b"A" * 60_000_000, "more than 50 MB"),
+        (b"A" * 60_000_000, "larger than 50 MB"),
     ],
     ids=["one cell", "name", "cell", "quotes", "size"],
 )
@@ -144,12 +144,12 @@ def test_a_template_of_too_many_exercises(tmp_path):
 @pytest.mark.parametrize(
     "text, told",
     [
-        ("# nothing yet\n", "has nothing but comments; write for example a [[scale]]"),
+        ("# nothing yet\n", "contains only comments; write for example a [[scale]]"),
         ("[[scale]]\nkeys = []\nright = '212312341231234'\n", "keys is an empty list"),
         ("[[seventh]]\nkind = 'dominant'\nroots = []\nright = '123412345'\n", "roots is an empty"),
         (
             "[[seventh]]\nkind = 'diminished'\nroots = ['G9']\nright = '123412345'\n",
-            '"G9" is no note',
+            '"G9" is not a note',
         ),
     ],
 )

@@ -133,7 +133,7 @@ def test_a_large_file_is_not_read(tmp_path):
     with path.open("wb") as file:
         file.truncate(300_000_000)
     tracemalloc.start()
-    with pytest.raises(OSError, match="more than 1 MB"):
+    with pytest.raises(OSError, match="larger than 1 MB"):
         read_file(path, 1_000_000)
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
@@ -143,11 +143,11 @@ def test_a_large_file_is_not_read(tmp_path):
 def test_reasons_are_sentences(tmp_path):
     (tmp_path / "loop").symlink_to("loop")
     for name, words in (
-        ("none", "it is not there"),
-        ("loop", "a link that leads to itself"),
+        ("none", "it does not exist"),
+        ("loop", "a link to itself"),
         ("x" * 300, "its name is too long"),
         ("a\0b", "a NUL character; remove it"),
-        ("a\ud800b", "characters that no name of a file can have"),
+        ("a\ud800b", "characters that are not allowed in file names"),
     ):
         with pytest.raises(OSError, match=words):
             read_file(tmp_path / name)

@@ -59,7 +59,7 @@ def test_what_the_system_says_is_told_in_our_words_and_told_again_as_it_is():
     for code in (errno.ENOENT, errno.EISDIR, errno.EACCES, errno.ENOSPC):
         told = reason(OSError(code, "system's words"))
         assert "system" not in told and reason(OSError(code, told)) == told
-    assert reason(OSError(errno.EFBIG, "it has more than 1 MB")) == "it has more than 1 MB"
+    assert reason(OSError(errno.EFBIG, "it is larger than 1 MB")) == "it is larger than 1 MB"
     assert reason(OSError(errno.EPROTO, "Protocol error")) == "protocol error"
     assert reason(OSError("Unusual")) == "unusual" and reason(OSError()).startswith("the system")
 

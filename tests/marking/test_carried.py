@@ -95,7 +95,7 @@ EDITS = {
     ),
     "a column repeated": (
         text_of([[*row, row[3]] for row in ROWS]),
-        'columns with one heading, taken together ("A")',
+        'columns with the same heading, combined ("A")',
     ),
     "a column ending in of": (
         text_of([[*row, extra] for row, extra in zip(ROWS, ["Date of", "4 May", ""])]),
@@ -203,7 +203,7 @@ def test_a_duplicated_row_whose_copy_is_empty_keeps_its_marks():
     for rows in ([*ROWS, empty], [ROWS[0], empty, *ROWS[1:]], [*ROWS, ROWS[1]]):
         text, kept, notice = built_again(text_of(rows))
         assert text == TEXT and kept == text_of(rows).encode()
-        assert "rows of one workbook, taken together (rows 2 and" in notice
+        assert "rows of one workbook, combined (rows 2 and" in notice
 
 
 def test_marks_of_two_rows_are_put_together():
@@ -215,7 +215,7 @@ def test_of_marks_that_differ_none_is_taken():
     rows = [*ROWS, [*ROWS[1][:3], "18", *ROWS[1][4:]]]
     text, kept, notice = built_again(text_of(rows))
     assert cells(text)[1][3] == "" and cells(text)[1][7] == "20"
-    assert 'so none was taken (rows 2 and 4: "17½" and "18" under "A")' in notice
+    assert 'so none was kept (rows 2 and 4: "17½" and "18" under "A")' in notice
     twice = text_of([[*row, other] for row, other in zip(ROWS, ["A", "18", "9"])])
     text, kept, notice = built_again(twice)
     assert [row[3] for row in cells(text)[1:]] == ["", "9"]

@@ -151,10 +151,29 @@ def test_the_others_are_told():
         assert len(rows) == len(plain) - 1
 
 
-@pytest.mark.parametrize("numerals, wanted", [("I V", "I or V"), ("I IV V7", "I, IV or V7")])
-def test_the_task_names_the_chords(numerals, wanted):
-    exercise = next(sample("harmonizing", keys=ALL_KEYS[7:8], chords=numerals))
-    assert exercise.task.startswith(f"Choose a chord for each note: {wanted}. End with V")
+@pytest.mark.parametrize(
+    "numerals, wanted, moves",
+    [
+        ("I V", "I or V. Begin with I; end with V and I.", ""),
+        ("I IV V7", "I, IV or V7. Begin with I; end with V7 and I.", " From V7 go only to I."),
+        (
+            "I ii IV V7 vi",
+            "I, ii, IV, V7 or vi. Begin with I; end with V7 and I.",
+            (
+                " From ii go only to V7; from IV go only to I, ii or V7; "
+                "from V7 go only to I or vi; from vi go only to ii, IV or V7."
+            ),
+        ),
+    ],
+)
+def test_the_task_names_the_chords_and_where_they_go(numerals, wanted, moves):
+    """All that a row must obey is on the page: what it may begin with, end with and go to."""
+    exercise = next(
+        one
+        for one in sample("harmonizing", keys=ALL_KEYS[7:8], chords=numerals)
+        if one.key.mode == "major"
+    )
+    assert exercise.task == f"Choose a chord for each note: {wanted}{moves}"
     assert (
         FAMILIES["harmonizing"].skill(exercise.settings, "right").startswith("harmonizing/treble")
     )

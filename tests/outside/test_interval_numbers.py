@@ -48,7 +48,7 @@ def check(exercise):
                 size_words = WORDS[size]
                 assert set(blank.also) == size_words - {str(size)}
                 continue
-            if "inverted" in exercise.task:
+            if "inversion" in exercise.task:
                 size = found.complement.generic.undirected if size < 8 else 1
             assert blank.answer == str(size)
             assert {blank.answer, *blank.also} == WORDS[size]

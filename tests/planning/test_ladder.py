@@ -9,6 +9,7 @@ from statistics import fmean
 
 import pytest
 
+from workbook.exercises.families import FAMILIES
 from workbook.planning.dealing import plan
 from workbook.studio.roster import Row
 from workbook.studio.templates import find, read_template
@@ -52,6 +53,8 @@ def first(family, **settings):
     "early, late",
     [
         (first("interval-numbers"), first("interval-building")),
+        (first("interval-quality"), first("interval-building", qualities="natural")),
+        (first("interval-numbers"), first("interval-numbers", answer="inversion")),
         (first("intervals"), first("interval-building")),
         (
             first("interval-building", label="number"),
@@ -84,6 +87,11 @@ def test_nothing_is_asked_before_what_it_rests_on(early, late):
     assert early <= late
 
 
+def test_every_family_is_in_a_level():
+    assert {section.family for level in LEVELS for section in level.sections} == set(FAMILIES)
+
+
 def test_hands_together_contrary_motion_and_the_chromatic_scale_come_in_time():
     assert first("scale-fingering", motion="contrary") <= 4
+    assert first("scale-fingering", motion="parallel") <= 4
     assert first("chromatic-scale") <= 5

@@ -169,6 +169,15 @@ def test_forms_are_alike_in_all_but_their_exercises():
         assert plan(mine, "").items == a.items
 
 
+@pytest.mark.parametrize("level", ["level-01", "level-02", "level-03", "level-04", "level-05"])
+def test_an_example_has_the_task_that_stands_above_it(level):
+    for week in range(1, 9):
+        mine = replace(row(level, title=f"Week {week}"), keys=TEMPLATES[level].keys)
+        for section in plan(mine, "").sections:
+            if section.example:
+                assert section.example.exercise.task == section.items[0].exercise.task
+
+
 def possible(recipe, exercise):
     """The tasks of the exercises with the key, hand and settings of one of a section."""
     asked = recipe.ask, recipe.given, recipe.ledger_lines

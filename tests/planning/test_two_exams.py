@@ -98,6 +98,6 @@ def test_what_a_student_had_is_counted():
         assert one.repeats.had == len(again) > 0
     ((_, sentence),) = [told_repeats([(marked(one), one.repeats)]) for one in second[1:]]
     assert sentence == (
-        "On an earlier sheet as well, because nothing else is left: Ada, Second exam, form B "
+        "Repeated from an earlier sheet, because no others are left: Ada, Second exam, form B "
         f"({second[1].repeats.had} exercises)."
     )

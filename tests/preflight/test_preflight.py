@@ -180,7 +180,7 @@ RECORDS = {
     "items out of order": (put("page", 3, 0), "its item begins on page 3"),
     "a blank on a page that is not there": (put("page", 30, -1, 0), "has blanks on page 30"),
     "in the margin": (shifted(420), "is not inside the margins"),
-    "boxes that touch": (shifted(8, 1), "touch"),
+    "boxes that touch": (shifted(9, 1), "touch"),
     "a rectangle beside its box": (shifted(0.5), "no box is drawn where blank"),
     "another answer": (put("answer", "17", 0, 0), 'the answer is "17"'),
     "a field left out": (
@@ -395,7 +395,7 @@ PLACES = {
     "a kind not named": (
         L,
         lambda f: spoilt(f, r"Position", GONE),
-        "what to accept is told of",
+        "the table of what to accept has",
     ),
     "an item not listed": (L, lambda f: number_gone(f, "2"), "the list has items 1"),
     "a list of another workbook": (
@@ -589,12 +589,12 @@ OBJECTS = {
     "a path in a stream": (None, "a file or folder of this computer"),
     "no title": (described("/Title", ""), "it has no title"),
     "no author": (described("/Author", ""), "it has no author"),
-    "no language": (without("/Lang"), "does not say its language"),
+    "no language": (without("/Lang"), "its language is missing"),
     "no outline": (without("/Outlines"), "has no outline"),
     "no page labels": (without("/PageLabels"), "has no page labels"),
     "a page cut": (boxed("/CropBox", 0, 0, 300, 300), "the page's CropBox is not the whole page"),
     "a page moved": (boxed("/MediaBox", -10, 0, 602, 792), "does not begin at its lower left"),
-    "a page turned": (lambda w: w.pages[0].rotate(90), "turned or scaled"),
+    "a page turned": (lambda w: w.pages[0].rotate(90), "rotated or scaled"),
 }
 
 
@@ -634,7 +634,7 @@ STRUCTURE = {
     "not tagged": (without("/MarkInfo"), "does not say that it is tagged"),
     "a figure without words": (
         first_part("/Figure", lambda part: part.pop("/Alt")),
-        "a figure has no words",
+        "a figure has no alternative text",
     ),
     "an unknown part": (
         first_part("/P", lambda part: part.__setitem__(NameObject("/S"), NameObject("/Verse"))),
@@ -660,7 +660,7 @@ STRUCTURE = {
     ),
     "a number of content twice": (
         (b"<</MCID 1>>", b"<</MCID 0>>"),
-        "two pieces of the content have one number",
+        "two pieces of the content have the same number",
     ),
     "something in no part": ((b"/Artifact BMC", b""), "neither in the structure nor marked"),
 }
@@ -795,7 +795,7 @@ TABLES = {
     "a row twice": (
         lambda text: text + text.split("\r\n")[2] + "\r\n",
         "mark-sheet.csv",
-        "rows 3 and 7 are both of the workbook",
+        "rows 3 and 7 are both for the workbook",
     ),
     "no codes": (
         lambda text: text.replace("key code", "code"),
@@ -934,7 +934,7 @@ def test_what_is_older_than_the_workbooks_is_told(tmp_path):
     assert "update" not in run("check", out).output
     (out / "Ada" / "workbook.pdf").write_bytes(b"")
     again = run("build", roster, "--out", out, "--seed", "third", "--student", "Ben", *SMALL)
-    assert again.exit_code == 0 and "stay as they were" in again.output
+    assert again.exit_code == 0 and "were not updated" in again.output
     assert "build the whole roster to update them" in again.output
     assert "print jobs do not include Ben (" in run("check", out).output
 

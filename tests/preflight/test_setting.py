@@ -74,7 +74,7 @@ def test_a_torn_table_is_told(tmp_path):
         pages[1].elements += [e.moved(0, 745 - letter.y) for e in row]
 
     found = told(tmp_path, tear)
-    assert (1, "the table of sections goes on overleaf: choose a shorter title") in found
+    assert (1, "the table of sections continues on the next page: choose a shorter title") in found
 
 
 def test_a_table_without_a_row_is_told(tmp_path):
@@ -94,7 +94,7 @@ def test_text_over_a_margin_is_told(tmp_path, side, by):
         replaced(pages[0], first, first._replace(x=first.x + by, text=task))
 
     (what,) = [what for page, what in told(tmp_path, move) if page == 1 and "margin" in what]
-    assert what == f'"{task}" stands over the {side} margin: shorten it'
+    assert what == f'"{task}" runs into the {side} margin: shorten it'
 
 
 def test_a_last_line_of_one_word_is_told(tmp_path):
@@ -113,7 +113,9 @@ def test_an_exercise_that_would_have_fitted_is_told(tmp_path):
         cut(pages, 0, words(pages[0], "2").y + 15)
 
     found = told(tmp_path, turn)
-    assert [what for page, what in found if page == 1 and "exercise 2 begins overleaf" in what]
+    assert [
+        what for page, what in found if page == 1 and "exercise 2 begins on the next page" in what
+    ]
 
 
 def test_an_exercise_torn_without_need_is_told(tmp_path):
@@ -139,7 +141,10 @@ def test_an_exercise_torn_without_need_is_told(tmp_path):
 
     found = told(tmp_path, tear, (*FAMILIES, "chromatic-scale"))
     ((page, number),) = torn
-    assert (page, f"exercise {number} goes on overleaf, but would fit on one page") in found
+    assert (
+        page,
+        f"exercise {number} continues on the next page, but would fit on one page",
+    ) in found
 
 
 def test_paragraphs_are_lines_at_the_leading_of_text():

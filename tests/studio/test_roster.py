@@ -155,7 +155,7 @@ def test_settings_of_a_row_are_checked_and_notes_are_not_read(tmp_path):
         'size is "larg"; did you mean "large"?',
         f'letters is "dutch"; write {LETTERS}, or leave it empty',
         'steps is "tone"; did you mean "semitone"?',
-        'there is no file of fingerings "gone.toml"; name one beside the roster',
+        'there is no fingering file "gone.toml"; name one in the folder of the roster',
     ]
     assert problems(write(tmp_path, "student,template,keys,sizes\nAnn,first-steps,C major,\n")) == [
         'roster.csv, row 1: unknown column "sizes"; did you mean "size"?'

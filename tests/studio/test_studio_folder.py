@@ -26,7 +26,7 @@ def test_a_roster_that_is_there_is_not_written_again(tmp_path):
     roster = tmp_path / "roster.csv"
     roster.write_bytes(b"student,template,keys\n")
     before = roster.stat()
-    with pytest.raises(OutputError, match="is there already"):
+    with pytest.raises(OutputError, match="already exists"):
         new_studio(tmp_path, b"student\n")
     assert not is_studio(tmp_path)
     new_studio(tmp_path, roster.read_bytes())

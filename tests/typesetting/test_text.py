@@ -179,9 +179,9 @@ def test_alignment():
     assert ends["center"] == pytest.approx(40 - width("Ann") / 2, abs=0.01)
     assert ends["right"] == pytest.approx(40 - width("Ann"), abs=0.01)
     lines = Lines(Canvas(io.BytesIO()))
-    with pytest.raises(ValueError, match="no alignment"):
+    with pytest.raises(ValueError, match="not an alignment"):
         lines.draw(0, 0, "Ann", align="justify")
-    with pytest.raises(ValueError, match="no face"):
+    with pytest.raises(ValueError, match="not a face"):
         lines.draw(0, 0, "Ann", face="heavy")
 
 

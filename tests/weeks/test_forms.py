@@ -189,7 +189,7 @@ def test_two_files_that_say_different_things_are_told(sheet, studio):  # noqa: F
     texts[next(iter(texts))] = "nonsense"
     (studio / "2.pdf").write_bytes(fill(form, texts))
     said = run("mark", studio / "1.pdf", studio / "2.pdf", "--studio", studio)
-    told = f"2.pdf, {record.code}: box 1.1 was filled in differently in another file, which counts"
+    told = f"2.pdf, {record.code}: box 1.1 was filled in differently in another file, "
     assert said.count("Not read: ") == 1 and told in said
     assert set(outcomes(studio, record.code).values()) == {"right"}
 
@@ -209,7 +209,7 @@ def test_what_cannot_be_read_is_told(sheet, studio, tmp_path):  # noqa: F811
     folder, _ = sheet
     (tmp_path / "bad.pdf").write_bytes(b"%PDF-1.4 nothing")
     said = run("mark", tmp_path / "bad.pdf", "--studio", studio, code=2)
-    assert "is no PDF that can be read" in said
+    assert "is not a readable PDF" in said
     blank_page = pikepdf.new()
     blank_page.add_blank_page()
     blank_page.save(tmp_path / "blank.pdf")
@@ -217,3 +217,31 @@ def test_what_cannot_be_read_is_told(sheet, studio, tmp_path):  # noqa: F811
     other = folder / "workbook-form.pdf"
     back = read_returned(other.read_bytes(), lambda code: None)
     assert "is not in the record" in back.unread[0]
+
+
+def test_a_form_that_is_read_again_leaves_what_was_marked_since(sheet, studio):  # noqa: F811
+    folder, record = sheet
+    first, second = record.blanks[:2]
+    form = (folder / "workbook-form.pdf").read_bytes()
+    texts = right(record) | {field_name(record.code, first): "x"}
+    path = studio / "back.pdf"
+    path.write_bytes(fill(form, texts))
+    run("mark", path, "--studio", studio)
+    assert outcomes(studio, record.code)[first.id] == "wrong"
+    run("mark", record.code, "--all-right", "--studio", studio)
+    said = run("mark", path, "--studio", studio)
+    assert f"{record.code} was read before; box {first.id} was marked otherwise since" in said
+    assert outcomes(studio, record.code)[first.id] == "right"
+    path.write_bytes(fill(form, texts | {field_name(record.code, second): "y"}))
+    said = run("mark", path, "--studio", studio)
+    assert f"{record.code}: what was typed changes the marks of box {second.id}." in said
+    found = outcomes(studio, record.code)
+    assert (found[first.id], found[second.id]) == ("right", "wrong")
+
+
+def test_a_form_that_nobody_filled_in_changes_no_mark(sheet, studio):  # noqa: F811
+    folder, record = sheet
+    run("mark", record.code, "--all-right", "--studio", studio)
+    said = run("mark", folder / "workbook-form.pdf", "--studio", studio)
+    assert f"Not read: {record.code}: no box is filled in, so nothing was entered" in said
+    assert set(outcomes(studio, record.code).values()) == {"right"}

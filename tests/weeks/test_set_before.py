@@ -99,7 +99,7 @@ def test_weekly_sheets_go_round_by_what_was_set(studio, tmp_path):
             told.append(said.splitlines()[-1])
             books = [sheet.code for sheet in one.record.sheets()]
         (said,) = set(told)
-        count = int(said.removeprefix("Fives: all sections come round in ").split()[0])
+        count = int(said.removeprefix("Fives: one round of all sections takes ").split()[0])
         assert said.endswith("sheets of 1 page.") and 2 <= count <= len(WEEKS)
         counts = Counter(
             item.family for code in books[:count] for item in one.record.workbook(code).items

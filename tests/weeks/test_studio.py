@@ -94,7 +94,7 @@ def test_a_second_build_keeps_the_first_and_takes_new_exercises(studio):
     before = sheets(studio)
     files = {path: path.read_bytes() for path in studio.rglob("*.pdf")}
     said = run("build", "--studio", studio, "--week", "2027-01-12")
-    assert "new exercises" in said and "these are in 2027-01-12-2" in said
+    assert "new exercises" in said and "the new ones are in 2027-01-12-2" in said
     after = sheets(studio)
     assert after["Otto Quill"].code != before["Otto Quill"].code
     assert all(path.read_bytes() == data for path, data in files.items())
@@ -111,7 +111,7 @@ def test_a_row_with_a_seed_of_its_own_is_not_set_twice(studio):
     second = run("build", "--studio", studio, "--week", "2027-01-26")
     again = run("build", "--studio", studio, "--week", "2027-01-26")
     assert "new exercises" not in first and "new exercises" not in second
-    assert "Nan Ferry" in again and "this sheet was set before" in again
+    assert "Nan Ferry" in again and "this sheet was already set" in again
     with opened(studio) as one:
         books = [one.record.workbook(s.code) for s in one.record.sheets("Nan Ferry")]
     assert len({book.code for book in books}) == 3
@@ -150,6 +150,18 @@ def test_marking_in_one_line(studio):
     assert found["1.2"] == "wrong" and found["1.1"] == "right" and found["2.1"] == "empty"
     assert f"{code}" in (studio / "record" / "marks.csv").read_text("utf-8-sig")
     assert "1 marked" in run("record", "show", "--studio", studio)
+
+
+def test_a_sheet_that_is_marked_again_tells_what_is_right_now(studio):
+    code = sheets(studio)["Pippa Marrowby"].code
+    run("mark", code, "--wrong", "1.1-3", "--studio", studio)
+    said = run("mark", code, "--wrong", "+1.1", "--studio", studio)
+    found = outcomes(studio, code)
+    assert [found[name] for name in ("1.1", "1.2", "1.3")] == ["right", "wrong", "wrong"]
+    assert "before" not in said
+    said = run("mark", code, "--wrong", "1.2", "--studio", studio)
+    assert "Box 1.3 was wrong or empty before; not named now, it counts as right." in said
+    assert outcomes(studio, code)["1.3"] == "right"
 
 
 def test_marking_by_answering(studio):
@@ -224,15 +236,15 @@ def test_marks_from_a_program(studio):
         ('{"sheets": [{"code": "CODE", "way": "magic"}, 3]}', "sheet 2: is not an object"),
         (
             '{"sheets": [{"code": "CODE", "outcomes": {"1.1": "wrong", "1.1": "right"}}]}',
-            '"1.1" stands twice in one object',
+            '"1.1" appears twice in one object',
         ),
         ('{"sheets": [{"code": "CODE", "by": null}]}', "by is null"),
-        ('{"sheets": [{"code": "CODE", "given": {"1.1": "\\ud800"}}]}', "half a character"),
-        ('{"sheets": [{"code": "CODE", "by": "\\ud800"}]}', "half a character"),
+        ('{"sheets": [{"code": "CODE", "given": {"1.1": "\\ud800"}}]}', "an incomplete character"),
+        ('{"sheets": [{"code": "CODE", "by": "\\ud800"}]}', "an incomplete character"),
         (
             """{"sheets": [{"code": "CODE", "outcomes": {"1.1": "wrong"}},
             {"code": " CODE ", "outcomes": {"1.1": "right"}}]}""",
-            "sheet 2: 1.1 of CODE is “wrong” in an earlier sheet, “right” here",
+            "sheet 2: 1.1 of CODE is “wrong” in an earlier entry, “right” here",
         ),
     ],
 )
@@ -272,7 +284,7 @@ def test_a_sheet_is_made_again_from_the_record_alone(studio, tmp_path):
     said = run(
         "record", "remake", pippa.code, "--out", tmp_path / "again", "--studio", studio, code=5
     )
-    assert "exists already" in said
+    assert "already exists" in said
 
 
 def test_a_sheet_with_settings_of_its_row_is_made_again(tmp_path):
@@ -411,7 +423,7 @@ def test_a_week_with_a_record_that_cannot_be_read_is_told(studio):
 @pytest.mark.parametrize("words", [("build", "--week"), ("next", "--week"), ("exam", "--day")])
 def test_a_day_that_is_none_is_told_in_plain_words(studio, words):
     said = run(*words, "12 January", "--studio", studio, code=2)
-    assert '"12 January" is no date; write one such as 2027-01-12' in said and "%" not in said
+    assert '"12 January" is not a date; write it as 2027-01-12' in said and "%" not in said
 
 
 def test_marks_of_a_program_that_are_no_text_are_told(studio, tmp_path):

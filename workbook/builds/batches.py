@@ -1,8 +1,8 @@
-"""A batch: some rows of a large build, made from beginning to end by one worker.
+"""A batch: some rows of a large build, built from beginning to end by one worker.
 
 In: rows and settings that can be pickled. Out: the files of each workbook in a store, in a
-folder named by its key code, and a small result for each. A workbook that is complete is
-not made again. Or, for a plain build: the files below a folder, wherever its orders say.
+folder named by its key code, and a small result for each. Complete workbooks are not built again.
+Or, for a plain build: the files below a folder, wherever its orders say.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from workbook.record.files import FORM, IN_EACH_FOLDER, KEY
 from workbook.record.reader import Unreadable, read_record
 from workbook.temporary import temporary
 
-OTHER_CODE = "write a word into the row's seed"
+OTHER_CODE = "add a word to the row's seed"
 """What gives a row another key code."""
 
 
@@ -49,10 +49,10 @@ class Batch:
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """A workbook that is there, in the folder ``marked.code``.
+    """A finished workbook, in the folder ``marked.code``.
 
-    ``made`` tells whether this run wrote it, ``paper`` the name of its paper,
-    ``repeats`` what is not new in it, ``left_out`` what did not fit on its pages.
+    ``made`` says whether this run wrote it. ``paper`` is the name of its paper, ``repeats`` the
+    exercises that are not new, ``left_out`` those that did not fit on its pages.
     """
 
     marked: Marked
@@ -63,7 +63,7 @@ class Done:
 
 
 def build_batch(batch: Batch) -> list[Done]:
-    """Make the workbooks of a batch that are not there yet.
+    """Make the workbooks of a batch that are still missing.
 
     Each is written and checked in a folder of its own on this machine, then moved into the
     store, ``key.json`` last: a folder with that file is complete. Raises as ``build`` does,
@@ -115,7 +115,7 @@ def _is_made(plan: Plan, store: Storage) -> bool:
     owner = record.student, record.title, record.template, record.form, record.seed
     if owner != (row.student, row.title, row.template.name, plan.form, plan.seed):
         raise WorkbookError(
-            f"its key code, {plan.code}, is also that of {record.student}, {record.title}; "
+            f"its key code, {plan.code}, also belongs to {record.student}, {record.title}; "
             f"{OTHER_CODE}, or delete the folder {plan.code} if it is not needed"
         )
     return True

@@ -1,6 +1,6 @@
 """A large build shared by many workers: batches of rows run by any executor.
 
-In: a roster and an executor (``concurrent.futures``, or a cluster's by dask). Out: the
+In: a roster and an executor (``concurrent.futures``, or that of a dask cluster). Out: the
 files of each workbook in a folder named by its key code; at the end, from these files, the
 print jobs and the mark sheet. A second run makes what is missing.
 """
@@ -72,9 +72,9 @@ def build_on(
 ) -> Summary:
     """Build every row of a roster with the workers of ``executor``.
 
-    A batch that fails is tried again row by row, so that one bad row costs no other; all others
-    are finished first. Rows whose worker died are tried one at a time: rows that wait on a
-    worker share its fate.
+    A batch that fails is tried again row by row, so that a bad row does not stop others; all others
+    are finished first. Rows whose worker died are tried one at a time: rows that wait on a worker
+    fail with it.
 
     Args:
         executor: Runs ``build_batch``; its workers must have this package and see ``out``.
@@ -101,7 +101,7 @@ def build_on(
     if "://" not in str(out):
         recover(Path(out), below=True)
     orders = in_rounds(orders, tables, engraver(cancel=cancel))
-    store.find(MARK_TABLE)  # marks that cannot be read are told now, not after hours
+    store.find(MARK_TABLE)  # unreadable marks are reported now, not after hours
     settle(store, settings, orders, tables)
     paper = Paper(settings.paper, settings.size, settings.punch)
     whole = Batch((), str(out), str(seed), settings.forms, settings.grey, tables, settings.fillable)
@@ -132,7 +132,7 @@ class _Run:
         self.failed: list[Failed] = []
 
     def all(self, orders: list[Order], rows: int) -> dict[int, list[Done]]:
-        """What the rows from each start on gave, in order; those that failed are in ``failed``."""
+        """The results of the rows from each start on, in order; failed rows are in ``failed``."""
         found: dict[int, list[Done]] = {}
         failing: list[int] = []
         lethal: list[int] = []
@@ -201,8 +201,8 @@ def _ended(future: Future[list[Done]]) -> BaseException | None:
 def _no_workers(reason: object) -> WorkbookError:
     _log.warning("no workers: %s", reason)
     return WorkbookError(
-        "The workers are gone: they ended, or the connection to them was lost. What is finished "
-        "stays; run the command again to make the rest."
+        "The workers have stopped, or the connection to them was lost. Finished workbooks are "
+        "kept; run the command again to make the rest."
     )
 
 
@@ -216,7 +216,7 @@ def _same_code(
 ) -> Iterator[Failed]:
     """The rows with the key code of another row that was built at the same time.
 
-    What lies in the folder may be of either, so it no longer counts as complete.
+    The files in the folder may be of either, so it no longer counts as complete.
     """
     first: dict[str, int] = {}
     for start, some in found.items():
@@ -228,7 +228,7 @@ def _same_code(
                 who = orders[other].row
                 yield Failed(
                     orders[row],
-                    f"its key code, {code}, is also that of row {who.number}, {who.student}; "
+                    f"its key code, {code}, also belongs to row {who.number}, {who.student}; "
                     f"{OTHER_CODE}, and the next run makes both",
                 )
 

@@ -30,7 +30,7 @@ def connect(cluster: str) -> Iterator[Executor]:
     """An executor of a dask cluster: ``"tcp://host:8786"``, or ``"local:4"`` for four
     worker processes on this machine, which end with the block.
 
-    Raises InputError for what is no such name, WorkbookError if dask is not installed or the
+    Raises InputError for any other name, WorkbookError if dask is not installed or the
     cluster does not answer.
     """
     try:
@@ -41,10 +41,12 @@ def connect(cluster: str) -> Iterator[Executor]:
         ) from None
     kind, _, count = cluster.partition(":")
     if not _ADDRESS.fullmatch(cluster):
-        raise _wrong(cluster, "names no cluster;", "write local:4 or tcp://host:8786")
+        raise _wrong(
+            cluster, "is not the address of a cluster;", "write local:4 or tcp://host:8786"
+        )
     if kind == "local" and int(count) > _MOST_LOCAL:
         raise _wrong(
-            cluster, "asks for too many processes;", f"this machine takes {_MOST_LOCAL} at most"
+            cluster, "asks for too many processes;", f"this machine can run {_MOST_LOCAL} at most"
         )
     with ExitStack() as stack:
         stack.enter_context(_quiet())
@@ -72,7 +74,7 @@ def _wrong(cluster: str, what: str, instead: str) -> InputError:
 
 @contextmanager
 def _quiet() -> Iterator[None]:
-    """Without dask's log of a broken connection, which has tracebacks: a sentence tells it."""
+    """Without dask's log of a broken connection, which has tracebacks; a sentence reports it."""
     log = logging.getLogger("distributed.client")
     before = log.level
     log.setLevel(logging.CRITICAL + 1)

@@ -1,6 +1,6 @@
 """What was set to each student, read from the ``key.json`` files of earlier builds.
 
-In: folders. Out: for each student what the planning needs to know, or an ``InputError`` with
+In: folders. Out: for each student what planning needs to know, or an ``InputError`` with
 every file that cannot be read.
 """
 
@@ -68,8 +68,8 @@ def _records(folders: list[Path], out: Path, problems: list[Problem]) -> Iterato
                 Problem(
                     folder.name or str(folder),
                     "",
-                    f"has no sheets: there is no {KEY} in it or below;",
-                    "name a folder that a build was written to",
+                    f"has no sheets: there is no {KEY} in it or below it;",
+                    "name the folder of a build",
                 )
             )
         for file in files:

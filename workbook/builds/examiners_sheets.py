@@ -1,8 +1,7 @@
 """Writes examiner's sheets: a PDF and a ``key.json`` for each student.
 
 In: the orders of an exam. Out: files in a folder ``played`` inside each student's. The record has
-three boxes for each task, one for each aspect that is marked, so that it is marked as any
-sheet is.
+three boxes for each task, one for each aspect that is marked, so that it is marked like any sheet.
 """
 
 from __future__ import annotations

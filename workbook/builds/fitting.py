@@ -1,8 +1,8 @@
-"""How many exercises fit on a sheet of so many pages.
+"""How many exercises fit on a sheet with a given number of pages.
 
-In: an order with targets for any number of exercises. Out: the order whose pages are not more
-than asked for, with about as many exercises as fit, and with its plan. What fits is
-reckoned from the heights of exercises laid out before, so that most sheets are planned once.
+In: an order with targets for any number of exercises. Out: the order with about as many exercises
+as fit on the pages asked for, and with its plan. What fits is estimated from the heights of
+exercises laid out before, so that most sheets are planned once.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ Make = Callable[[int], tuple[Order, Aimed]]
 
 
 class Fitting:
-    """Counts pages; what is engraved and laid out for that goes with the order to the build.
+    """Counts pages; what is engraved and laid out for that is passed to the build with the order.
 
     ``cancel`` cancels it; ``executor`` runs LilyPond, as in ``engrave``.
     """
@@ -56,7 +56,7 @@ class Fitting:
         count = self._reckoned(make, max(1, min(first, _MOST)), pages)
         order, aimed, needed = self._planned(*make(count))
         if needed <= pages:
-            more = self._reckoned(make, count, pages)
+            more = self._reckoned(make, count, pages, needed)
             while more > count:
                 longer, others, needed = self._planned(*make(more))
                 if needed <= pages:
@@ -68,10 +68,15 @@ class Fitting:
             order, aimed, needed = self._planned(*make(count))
         return order, aimed
 
-    def _reckoned(self, make: Make[Aimed], count: int, pages: int) -> int:
-        """The most exercises that will fit, as far as is known; ``count`` if nothing is."""
+    def _reckoned(
+        self, make: Make[Aimed], count: int, pages: int, needed: int | None = None
+    ) -> int:
+        """The most exercises that will fit, as far as is known; ``count`` if nothing is.
+
+        ``needed`` is the number of pages of ``count`` exercises if they were laid out.
+        """
         order, _ = make(count)
-        needed = self._heights.pages(order)
+        needed = needed or self._heights.pages(order)
         if needed is None:
             return count
         while needed > pages and count > 1:

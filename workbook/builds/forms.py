@@ -1,6 +1,6 @@
 """The form fields of a workbook: one for every blank.
 
-In: a workbook record. Out: fields with names, tooltips and places.
+In: a workbook record. Out: fields with names, tooltips and positions.
 """
 
 from __future__ import annotations

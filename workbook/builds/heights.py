@@ -1,11 +1,11 @@
-"""How high exercises were on the sheets laid out so far, to tell how many pages others take.
+"""How high exercises were on the sheets laid out so far, to estimate the pages of others.
 
-In: sheets that were laid out. Out: the pages that another will take, before it is planned.
+In: sheets that were laid out. Out: the number of pages of another sheet, before it is planned.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import ceil
 from typing import NamedTuple
 
@@ -18,14 +18,14 @@ _Look = tuple[Paper, str]
 
 
 class _Row(NamedTuple):
-    """The row of an exercise, as one block, and how many stand side by side in it."""
+    """The row of an exercise, as one block, and how many are side by side in it."""
 
     block: Block
     columns: int
 
 
 class Heights:
-    """What is known of openings, headings and exercises, by paper, hand and skill."""
+    """What is known about openings, headings and exercises, by paper, hand and skill."""
 
     def __init__(self) -> None:
         self._openings: dict[_Look, Sequence[Block]] = {}
@@ -51,20 +51,24 @@ class Heights:
                 known |= {target.cell.skill: usual for target in targets}
 
     def pages(self, order: Order) -> int | None:
-        """How many pages a sheet will take; None if nothing is known of sheets like it."""
+        """How many pages a sheet will take; None if nothing is known about sheets like it."""
         look = _look(order)
         known = self._rows.get(look)
         if not known:
             return None
         headings = self._headings[look]
-        heading = max(headings.values(), key=lambda one: one.height)
-        shares = [_sum([row.block], row.columns) for row in known.values()]
-        usual = _Row(_sum(shares, len(shares)), 1)
         found = list(self._openings[look])
         for title, targets in groups(order.row, order.targets):
-            found.append(headings.get(title, heading))
-            found += _blocks([known.get(target.cell.skill, usual) for target in targets])
+            found.append(headings.get(title) or max(headings.values(), key=_height))
+            rows = [known.get(one.cell.skill) for one in targets]
+            found += _blocks([row or _usual(known) for row in rows])
         return page_count(found, order.paper)
+
+
+def _usual(known: Mapping[str, _Row]) -> _Row:
+    """The row that an exercise takes of which nothing is known."""
+    shares = [_sum([row.block], row.columns) for row in known.values()]
+    return _Row(_sum(shares, len(shares)), 1)
 
 
 def _blocks(rows: Sequence[_Row]) -> Iterator[Block]:
@@ -88,8 +92,12 @@ def _look(order: Order) -> _Look:
     return order.paper, order.row.template.hand
 
 
+def _height(block: Block) -> float:
+    return block.height
+
+
 def _sum(blocks: Sequence[Block], shares: int = 1) -> Block:
-    """One block as high as all of them, or one of so many equal shares of it."""
+    """One block as high as all of them, or an equal share of it."""
     return Block(
         (),
         sum(one.height for one in blocks) / shares,

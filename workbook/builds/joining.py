@@ -41,8 +41,8 @@ def join(
 ) -> str:
     """Make the print jobs and the mark sheet; returns what the teacher should read, or "".
 
-    Calls ``tell`` with "Joining", how much is done, how much there is. Raises WorkbookError if
-    a file of a workbook is gone, OutputError, and Cancelled.
+    Calls ``tell`` with "Joining", the number done and the total. Raises WorkbookError if a file of
+    a workbook is missing, OutputError, and Cancelled.
     """
     volumes = list(_volumes(books))
     read: dict[str, bytes | None] = {}
@@ -105,19 +105,19 @@ def _read(store: Storage, code: str, file: str) -> bytes:
     data = store.find(f"{code}/{file}")
     if data is None:
         raise WorkbookError(
-            f"{code}/{file} is gone; delete the folder {code} and run the command again"
+            f"{code}/{file} is missing; delete the folder {code} and run the command again"
         )
     return data
 
 
 def _others(names: list[str], codes: set[str], written: set[str]) -> Iterator[str]:
-    """Sentences about workbooks and volumes in the store that are not of this build."""
+    """Sentences about workbooks and volumes in the store that are not part of this build."""
     books = [name for name in names if KEY_CODE.fullmatch(name) and name not in codes]
     files = [name for name in names if _VOLUME_NAME.fullmatch(name) and name not in written]
     for what, found in (("Workbooks", books), ("Print jobs and mark sheets", files)):
         if found:
             yield (
-                f"{what} that are not of this build are there too; delete what you do not need: "
+                f"{what} from other builds are there, too; delete those that you do not need: "
                 f"{_some(sorted(found))}"
             )
 

@@ -1,8 +1,8 @@
-"""The journal of a build that is being put in place: what was there, and what shall be.
+"""The journal of a build that is being put in place: what was there, and what will be.
 
 In: a folder with finished files, and the folder that they are for. Out: ``journal.json``
-beside them. From the moment it is there, the build counts as done, and whoever finds it
-puts the rest in place.
+beside them. As soon as it exists, the build counts as done, and whoever finds it puts the rest in
+place.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ Goal = Literal["new", "old"]
 
 @dataclass(frozen=True)
 class Content:
-    """What a file contains. The size is -1 for what is no regular file."""
+    """What a file contains. The size is -1 for anything but a regular file."""
 
     sha256: str
     size: int
@@ -120,7 +120,7 @@ def _content_of(data: bytes | None) -> Content | None:
 
 
 def write(folder: Path, journal: Journal) -> None:
-    """Write the journal of the files in ``folder``, whole and for good."""
+    """Write the journal of the files in ``folder``, completely and to the disk."""
     text = json.dumps({"version": _VERSION, **asdict(journal)}, indent=1)
     half = folder / f"{JOURNAL}.half"
     half.write_text(text, "utf-8")

@@ -18,10 +18,10 @@ from workbook.record.files import MARK_TABLE
 
 
 def merge(new: Path, theirs: Path, folder: Path) -> str:
-    """Replace the table ``theirs`` by ``new`` with the marks of ``theirs``.
+    """Replace the table ``theirs`` with ``new`` and the marks of ``theirs``.
 
-    If it has entries for which there is no room, it is kept beside. ``folder`` takes the
-    unfinished file. Returns a sentence. Doing it again changes nothing. Raises OSError.
+    If ``theirs`` has entries that ``new`` has no place for, it is kept beside it. ``folder`` takes
+    the unfinished file. Returns a sentence. Doing it again changes nothing. Raises OSError.
     """
     books = list(map(_marked, read_mark_table(new.read_bytes()).rows))
     place = theirs.parent
@@ -38,8 +38,7 @@ def merge(new: Path, theirs: Path, folder: Path) -> str:
     os.replace(half, theirs)  # noqa: PTH105
     new.unlink()
     return notice or (
-        f"{theirs} was changed since the build was started; "
-        "what you entered is in the new mark sheet."
+        f"{theirs} was changed after the build started; what you entered is in the new mark sheet."
     )
 
 

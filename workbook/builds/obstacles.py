@@ -1,4 +1,4 @@
-"""What would keep a build from writing its files, told before anything is done.
+"""What would keep a build from writing its files, reported before anything is done.
 
 In: the teacher's folder and the relative paths of files. Out: nothing, or one OutputError.
 """
@@ -15,7 +15,7 @@ from workbook.inputs.files import impossible
 
 
 def refuse(target: Path, paths: Iterable[str]) -> None:
-    """Raise OutputError if a file cannot come to one of ``paths`` in ``target``.
+    """Raise OutputError if a file cannot be written to one of ``paths`` in ``target``.
 
     That is so where something else has its name, or where the way to it leaves ``target``
     or cannot be written.
@@ -26,7 +26,7 @@ def refuse(target: Path, paths: Iterable[str]) -> None:
 
 
 def refuse_names(target: Path, paths: Iterable[str]) -> None:
-    """Raise OutputError if ``target``, or one of ``paths`` in it, has a name that none can have."""
+    """Raise OutputError if ``target``, or one of ``paths`` in it, has an impossible name."""
     every = dict.fromkeys([target, *(target / PurePath(path).parent for path in paths)])
     told = ((path, impossible(path)) for path in every)
     _report([f"cannot write {path}: {why}" for path, why in told if why])
@@ -45,7 +45,7 @@ def _report(lines: list[str]) -> None:
 
 
 def in_place(path: Path, links: bool = False) -> str:
-    """A sentence about what has the name of a file to be written; "" if a file has.
+    """A sentence about anything but a file that has the name of a file to be written, or "".
 
     With ``links``, a link may have it too.
     """
@@ -55,8 +55,8 @@ def in_place(path: Path, links: bool = False) -> str:
         return ""
     if kind == stat.S_IFREG or (links and kind == stat.S_IFLNK):
         return ""
-    what = {stat.S_IFDIR: "a folder", stat.S_IFLNK: "a link"}.get(kind, "no ordinary file")
-    return f"{path} is {what}, but a file of that name is to be written; rename it first"
+    what = {stat.S_IFDIR: "a folder", stat.S_IFLNK: "a link"}.get(kind, "not an ordinary file")
+    return f"{path} is {what}, but a file with that name must be written; rename it first"
 
 
 def _ways(target: Path, paths: Iterable[str]) -> list[str]:
@@ -72,9 +72,15 @@ def _way(target: Path, root: Path, folder: PurePath) -> str:
         if not os.path.lexists(here):
             return ""
         if here.is_symlink() and not Path(os.path.realpath(here)).is_relative_to(root):
-            return f"{here} is a link that leads out of {target}; remove it, or build elsewhere"
+            return (
+                f"{here} is a link to a place outside {target}; "
+                "remove it, or build into another folder"
+            )
         if not here.is_dir():
-            return f"{here} is no folder, but files are to be written into it; rename it first"
+            return f"{here} is not a folder, but files must be written into it; rename it first"
     if os.access(here, os.W_OK | os.X_OK):
         return ""
-    return f"{here}: you may not write into this folder; change that, or build elsewhere"
+    return (
+        f"{here}: you have no permission to write into this folder; "
+        "change its permissions, or build into another folder"
+    )

@@ -16,6 +16,7 @@ from workbook.builds.there import form_folder
 from workbook.engraving.snippet import Snippet
 from workbook.errors import InputError, Problem
 from workbook.fingering.conventions import Conventions, load, traditional
+from workbook.pages.examples import with_short_examples
 from workbook.pages.flow import Block
 from workbook.pages.paper import Paper
 from workbook.planning import dealing
@@ -63,7 +64,7 @@ class Order:
     ``targets`` are the cells of a sheet that is aimed at some, and ``had`` the identities of
     exercises that the student had; without targets, the template is dealt. ``plan`` is that of a
     sheet with targets if it was made already; it counts for the seed that it was made with.
-    ``earlier`` tells what was set on other sheets, where the build was told of them. ``laid`` is
+    ``earlier`` says what was set on other sheets, if the build knows of any. ``laid`` is
     what stands on the pages of ``plan`` if it was worked out already. ``weekly`` is the round of
     a weekly sheet, ``left_out`` how many of its exercises did not fit.
     """
@@ -88,7 +89,7 @@ class Order:
             if self.plan and self.plan.seed == row_seed:
                 return [self.plan]
             return [aimed_plan(self.row, self.targets, row_seed, fingering, pool, self.had)]
-        return dealing.plans(
+        made = dealing.plans(
             self.row,
             seed,
             self.copy,
@@ -100,6 +101,7 @@ class Order:
             self.weekly,
             self.left_out,
         )
+        return [with_short_examples(plan, self.paper) for plan in made]
 
     def place(self, form: str) -> PurePath:
         """The folder of one form of the row's workbook; ``form`` is "" for an only one."""
@@ -137,7 +139,7 @@ def _paper(row: Row, settings: BuildSettings) -> Paper:
 def _copies(rows: Sequence[Row]) -> dict[int, int]:
     """For each row, how many others that would get the same exercises count before it.
 
-    Rows that differ in their own settings count in an order of these, wherever they stand.
+    Rows that differ in their own settings count in an order of these, wherever they are.
     """
     counts: Counter[tuple[object, ...]] = Counter()
     found = {}
@@ -152,7 +154,7 @@ def _copies(rows: Sequence[Row]) -> dict[int, int]:
 def expected_files(wanted: Sequence[Order], forms: int, whole: bool) -> list[str]:
     """The files that a build of these orders writes, relative to its folder.
 
-    ``whole`` tells whether the files for the whole studio are made, too.
+    ``whole`` says whether the files for the whole studio are made, too.
     """
     letters = form_letters(forms)
     places = [one.place(letter) for one in wanted for letter in letters]

@@ -1,7 +1,7 @@
 """Finished files take the place of old ones, as a journal says: all of them or none.
 
 In: a folder with new files, old ones and a journal. Out: the files in the teacher's folder,
-and sentences about those that a person changed meanwhile, which stay as they are.
+and sentences about those that a person changed in the meantime, which are left alone.
 """
 
 from __future__ import annotations
@@ -35,8 +35,8 @@ def place(folder: Path, target: Path, read: Mapping[str, bytes | None]) -> list[
     """Put the files of ``folder / NEW`` into ``target``.
 
     ``read`` has the contents of old files from which new ones were made. Raises OSError if
-    a file cannot be put in place; everything in ``target`` is then as it was, unless that
-    fails too: then ``folder`` keeps its journal.
+    a file cannot be put in place; everything in ``target`` is then unchanged, unless that fails
+    too: then ``folder`` keeps its journal.
     """
     journal, seen = compared(folder / NEW, target, read)
     if not journal.entries:
@@ -63,7 +63,7 @@ def close(folder: Path) -> None:
 
 
 def finish(folder: Path, target: Path, journal: Journal) -> tuple[Journal, list[str]]:
-    """Go on where a killed process stopped.
+    """Continue where a killed process stopped.
 
     Returns the journal that was followed, and sentences. If a new file is damaged, which
     happens to incomplete copies, the build is undone. Raises OSError.
@@ -85,7 +85,7 @@ def _is_whole(new: Path, entry: Entry) -> bool:
 def settle(
     folder: Path, target: Path, journal: Journal, seen: Mapping[str, Look] | None = None
 ) -> list[str]:
-    """Bring every file to the goal of the journal. Returns sentences; raises OSError.
+    """Bring every file to the state that the journal aims at. Returns sentences; raises OSError.
 
     ``seen`` shows which old files need not be read again to know what they contain.
     """
@@ -115,14 +115,14 @@ def _back(folder: Path, target: Path, entry: Entry, there: Content | None) -> st
     if there == entry.old:
         return ""
     if there not in (None, entry.new):
-        return f"{final} was changed meanwhile and stays as it is."
+        return f"{final} was changed in the meantime and was left as it is."
     if entry.old is None:
         final.unlink(missing_ok=True)
         _remove_empty(final.parent, target)
     elif backup.exists():
         os.replace(backup, final)  # noqa: PTH105
     else:
-        return f"{final} could not be put back as it was: build it again."
+        return f"{final} could not be restored: build it again."
     return ""
 
 
@@ -135,8 +135,8 @@ def _beside(folder: Path, source: Path, final: Path, entry: Entry) -> str:
     name = free_name(final, "-from-build")
     os.replace(source, final.with_name(name))  # noqa: PTH105
     return (
-        f"{final} was changed since the build was started and stays as it is; "
-        f"the file of the build is kept as {name}."
+        f"{final} was changed after the build started and was left as it is; the file from the "
+        f"build was saved as {name}."
     )
 
 

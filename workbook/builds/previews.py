@@ -1,7 +1,7 @@
 """Previews: one exercise on its own page, blank and answered, as PDF or PNG.
 
 In: an exercise. Out: the bytes of a two-page PDF, of one picture with both pages, or of a picture
-of each with the places of its boxes.
+of each with the positions of its boxes.
 """
 
 from __future__ import annotations
@@ -79,8 +79,8 @@ def png(exercise: Exercise) -> bytes:
         from PIL import Image
     except ImportError:
         raise WorkbookError(
-            "a PNG needs the pypdfium2 package (pip install pypdfium2); "
-            "a PDF does not: name a file that ends in .pdf"
+            "a PNG needs the pypdfium2 package (pip install pypdfium2); for a PDF, name a file "
+            "that ends in .pdf"
         ) from None
     with closing(pypdfium2.PdfDocument(pdf(exercise))) as document:
         pages = [page.render(scale=PIXELS_PER_POINT).to_pil() for page in document]

@@ -1,4 +1,4 @@
-"""From PDFs to one print job: the files one after the other, or each as a booklet.
+"""One print job from several PDFs: the files one after the other, or each as a booklet.
 
 In: paths of PDFs. Out: one PDF, complete or not written at all.
 """
@@ -53,9 +53,9 @@ def print_job(
     """Write ``files`` one after the other to ``out``, ``copies`` of the whole.
 
     With ``fronts`` each begins on a front side. ``notice`` is called with a sentence about
-    each interrupted build that was finished first. Raises InputError with everything
-    that is wrong with the files (missing, damaged, locked, pages of several sizes),
-    OutputError, or WorkbookError if files changed meanwhile; ``out`` is then as it was.
+    each interrupted build that was finished first. Raises InputError with all problems of the
+    files (missing, damaged, locked, pages of several sizes), OutputError, or WorkbookError if
+    files changed in the meantime; ``out`` is then unchanged.
     """
     steady = reading(map(Path, files), notice)
     sources, out = _sources(files, out), Path(out)
@@ -79,7 +79,7 @@ def booklets(
 
     ``onto`` is the paper, a name of ``SHEETS``; if None, that of the pages,
     which are then drawn smaller. Raises as ``print_job`` does, and InputError for
-    pages that are wider than high, or whose size is that of no paper known here.
+    pages that are wider than high, or are of no known paper size.
     """
     steady = reading(map(Path, files), notice)
     sources, out = _sources(files, out), Path(out)
@@ -115,7 +115,7 @@ def _printed(
 
 
 def _sources(files: Iterable[Path | str], out: Path | str) -> list[PrintablePdf]:
-    """What must be known of every file. Raises InputError with the problems of all."""
+    """What must be known about every file. Raises InputError with the problems of all."""
     refuse_names(Path(out), ())
     sources: list[PrintablePdf] = []
     problems: list[Problem] = []
@@ -125,8 +125,8 @@ def _sources(files: Iterable[Path | str], out: Path | str) -> list[PrintablePdf]
                 Problem(
                     str(path),
                     "",
-                    "the print job would take its place;",
-                    "give the job a name of its own",
+                    "the print job would overwrite it;",
+                    "give the print job another name",
                 )
             )
             continue
@@ -152,7 +152,7 @@ def _sizes(sources: list[PrintablePdf]) -> list[Problem]:
                         f"page {number}",
                         f"the page is {_size_name(size)}, but the first page of "
                         f"{sources[0].path} is {_size_name(sources[0].sizes[0])};",
-                        "make a print job of its own for each size of paper",
+                        "make a separate print job for each paper size",
                     )
                 )
                 break
@@ -169,8 +169,8 @@ def _paper(sources: list[PrintablePdf], onto: str | None) -> str:
                 Problem(
                     str(source.path),
                     "",
-                    "its pages are wider than high;",
-                    "a booklet folds pages that are higher than wide",
+                    "its pages are in landscape;",
+                    "booklets need pages in portrait",
                 )
                 for source in sources
             ]
@@ -188,8 +188,8 @@ def _paper(sources: list[PrintablePdf], onto: str | None) -> str:
             Problem(
                 str(first.path),
                 "",
-                f"its pages are {_size_name((width, height))}, no size of paper known here;",
-                f"name the paper: --onto {', '.join(SHEETS)}",
+                f"its pages are {_size_name((width, height))}, which is not a known paper size;",
+                f"name the paper with --onto {', '.join(SHEETS)}",
             )
         ]
     )

@@ -1,7 +1,7 @@
-"""The one door through which files come into the teacher's folders.
+"""The only way in which files are written into the teacher's folders.
 
 In: a folder with new files, or one open file. Out: the same files in the teacher's folder,
-all of them or none, whenever the program is killed. Other files there are left alone.
+all of them or none, even if the program is killed. Other files there are left alone.
 """
 
 from __future__ import annotations
@@ -48,11 +48,11 @@ def staging(
 
     Args:
         target: The teacher's folder; it is made if necessary.
-        files: Paths, relative to ``target``, that will be written: looked at beforehand.
+        files: Paths, relative to ``target``, that will be written; they are checked first.
         read: Old files from which new ones are made, with their contents, None if there was
             none; may be filled in the block. If such a file is another one at the end, it
             stays or, if it is the mark sheet, the new one gets its marks.
-        notice: Called with a sentence that the teacher should read.
+        notice: Called with sentences that the teacher should read.
 
     Raises:
         OutputError: ``target`` cannot be written, or another command is writing into it.
@@ -90,7 +90,7 @@ def whole_file(target: Path, notice: Notice | None = None) -> Iterator[BinaryIO]
 
 @contextmanager
 def replacing(target: Path) -> Iterator[BinaryIO]:
-    """As ``whole_file``, in a folder that is there, and without a look at what is in it."""
+    """As ``whole_file``, in an existing folder, without checking what is in it."""
     if what := in_place(target, links=True):
         raise OutputError(what)
     with _unfinished(target.parent) as folder:
@@ -110,7 +110,7 @@ def replacing(target: Path) -> Iterator[BinaryIO]:
 def rewriting(target: Path) -> Iterator[BinaryIO]:
     """As ``replacing``, for a file that the teacher keeps: a link to it stays a link.
 
-    The file that it leads to is replaced. Raises OutputError also for a link that leads nowhere.
+    The file that it leads to is replaced. Raises OutputError also for a broken link.
     """
     kept = real(target)
     if target.is_symlink() and not kept.exists():
@@ -123,7 +123,7 @@ def rewriting(target: Path) -> Iterator[BinaryIO]:
 def _unfinished(target: Path) -> Iterator[Path]:
     """A new folder in ``target`` for unfinished files.
 
-    It is removed at the end, unless a journal says that the next command must go on with it.
+    It is removed at the end, unless a journal says that the next command must finish it.
     """
     with ExitStack() as stack:
         with held():
@@ -161,8 +161,8 @@ def _failure(folder: Path, target: Path, error: OSError) -> str:
     which = Path(error.filename).name if error.filename else target
     what = f"cannot write {which} in {target}: {reason(error)}; "
     if (folder / JOURNAL).exists():
-        return f"{what}the next command on that folder puts all its files in order"
-    return f"{what}the files there are as they were"
+        return f"{what}the next command that uses that folder finishes the work"
+    return f"{what}the files there are unchanged"
 
 
 @contextmanager
@@ -201,11 +201,11 @@ def alone(target: Path) -> Iterator[None]:
 
 
 def _lock(target: Path) -> Callable[[], object] | None:
-    """What gives the folder's lock back; None if another command holds it."""
+    """What releases the folder's lock; None if another command holds it."""
     try:
         lock = take(target / FOLDER_LOCK)
     except NoLocks:
-        _log.warning("%s has no locks: run one command at a time on it", target)
+        _log.warning("%s does not support locks: run only one command at a time on it", target)
         return partial((target / FOLDER_LOCK).unlink, missing_ok=True)
     except OSError as error:
         raise OutputError(_no_lock(target, error)) from None
@@ -214,5 +214,5 @@ def _lock(target: Path) -> Callable[[], object] | None:
 
 def _no_lock(target: Path, error: OSError) -> str:
     if error.errno in (errno.ELOOP, errno.EISDIR):
-        return f"{target / FOLDER_LOCK} is no ordinary file; remove it"
+        return f"{target / FOLDER_LOCK} is not an ordinary file; remove it"
     return f"cannot write into {target}: {reason(error)}"

@@ -1,4 +1,4 @@
-"""What killed commands left is finished or cleared before anything is read or written.
+"""What killed commands left is finished or removed before anything is read or written.
 
 In: a folder of the teacher's, or files in it. Out: the same folder, all old or all new, and
 a sentence for each thing done.
@@ -38,7 +38,7 @@ Notice = Callable[[str], object]
 
 
 def recover(place: Path, notice: Notice | None = None, below: bool = False) -> None:
-    """Finish or clear what killed commands left in ``place`` and the folders around it.
+    """Finish or remove what killed commands left in ``place`` and the folders around it.
 
     With ``below``, also in the folders inside it. Raises OutputError if a build is half in
     place and cannot be finished.
@@ -133,7 +133,7 @@ def _has_journal(folder: Path) -> bool:
 
 
 def _recovered(path: Path, target: Path, notice: Notice) -> str:
-    """Finish or clear one folder of unfinished files. Returns what was done, or ""."""
+    """Finish or remove one folder of unfinished files. Returns what was done, or ""."""
     if not (trusted(path) and _readable(path)):
         return _of_another_user(target) if path.exists() else ""
     if not (_has_journal(path) or os.path.lexists(path / LOCK)):
@@ -147,7 +147,7 @@ def _recovered(path: Path, target: Path, notice: Notice) -> str:
         if _has_journal(path):
             sentence = _finished(path, target, notice)
         else:
-            sentence = f"What an interrupted command left in {target} was cleared."
+            sentence = f"Leftover files of an interrupted command in {target} were removed."
     except BaseException:
         folder.leave()
         raise
@@ -168,7 +168,7 @@ def _of_another_user(target: Path) -> str:
         return ""  # no build of a studio, but a folder that many share, such as /tmp
     return (
         f"{target} has unfinished files of another user. If a build was interrupted there, its "
-        "files are old and new together until that user runs a command on that folder."
+        "files are a mix of old and new until that user runs a command on that folder."
     )
 
 
@@ -196,10 +196,10 @@ def _locked(path: Path, target: Path) -> Temporary | None:
 
 
 def in_use(target: Path) -> str:
-    """The sentence for a folder that another command does not give up."""
+    """The sentence for a folder that another command does not release."""
     return (
-        f"another command is writing into {target}; wait until it has finished, "
-        "then run this one again"
+        f"another command is writing into {target}; wait until it has finished, then run this "
+        "command again"
     )
 
 
@@ -207,7 +207,7 @@ def _cannot_finish(target: Path, error: OSError) -> str:
     which = f" ({Path(error.filename).name})" if error.filename else ""
     return (
         f"a build into {target} was interrupted half way and cannot be finished: "
-        f"{reason(error)}{which}; run the command where that folder can be written"
+        f"{reason(error)}{which}; run the command where you can write to that folder"
     )
 
 
@@ -228,8 +228,8 @@ def _finished(path: Path, target: Path, notice: Notice) -> str:
     for sentence in told:
         notice(sentence)
     if journal.goal == "new":
-        return f"A build into {target} had been interrupted; the rest of it was put in place."
-    return f"A build into {target} had been interrupted; the old files were put back."
+        return f"A build into {target} had been interrupted; it has now been finished."
+    return f"A build into {target} had been interrupted; the old files have been restored."
 
 
 def _clear_lock(place: Path) -> None:

@@ -1,4 +1,4 @@
-"""What the teacher is told of exercises that come again because there were no others.
+"""Sentences for the teacher about exercises that are repeated because there were no others.
 
 In: workbooks, and what repeats in each. Out: a sentence for each kind of repeat.
 """
@@ -31,9 +31,9 @@ def told_repeats(books: Iterable[tuple[Marked, Repeats]]) -> list[str]:
             ]
             twice.append(f"{name} ({', '.join(counted)})")
     sentences = (
-        ("Shared with an earlier form, because the row’s keys have no others: ", shared),
-        ("On an earlier sheet as well, because nothing else is left: ", again),
-        ("Twice in a workbook, because its keys have no others: ", twice),
+        ("Shared with an earlier form, because the row’s keys offer no others: ", shared),
+        ("Repeated from an earlier sheet, because no others are left: ", again),
+        ("Twice in a workbook, because its keys offer no others: ", twice),
     )
     return [f"{what}{listed(names)}." for what, names in sentences if names]
 

@@ -1,8 +1,8 @@
-"""What the workbooks of a large build are made with, whichever run made them.
+"""What the workbooks of a large build are made with, in whatever run.
 
 In: a store, and the settings, rows and fingerings of a run. Out: ``build.json`` in the store.
-The first run writes it; a later one with others is refused, or the store would have workbooks of
-both and nobody could tell which.
+The first run writes it; a later run with other settings is refused, because the store would then
+have workbooks of both kinds that nobody could tell apart.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ _ELSEWHERE = "or write to another folder"
 def settle(
     store: Storage, settings: BuildSettings, orders: Sequence[Order], tables: Fingerings
 ) -> None:
-    """Write what the workbooks are made with, or compare it with what is there.
+    """Write what the workbooks are made with, or compare it with the stored settings.
 
     A template or a row that earlier runs did not have is added. Raises InputError with every
     difference, and OutputError if the store cannot be used.
@@ -43,12 +43,12 @@ def settle(
     data = store.find(BUILD)
     if data is None:
         if any(map(KEY_CODE.fullmatch, store.names())):
-            raise _problems(["is missing, although there are workbooks;"], "")
+            raise _problems(["is missing, although the folder has workbooks;"], "")
         found = wanted
     else:
         found = _read(data)
         if differences := list(_differences(found, wanted, orders)):
-            raise _problems(differences, f"use the same as before, {_ELSEWHERE}")
+            raise _problems(differences, f"use the same ones as before, {_ELSEWHERE}")
     for part in ("templates", "rows"):
         wanted[part] = found[part] | wanted[part]
     text = (json.dumps(wanted, indent=1, sort_keys=True) + "\n").encode()
@@ -84,7 +84,7 @@ def _content(table: Conventions) -> str:
 
 
 def _name(order: Order) -> str:
-    """What tells rows apart that get other exercises."""
+    """What distinguishes rows that get different exercises."""
     row = order.row
     keys = ";".join(key.ascii for key in row.keys)
     told = row.student, row.template.name, keys, row.title, row.seed or "", str(order.copy)
@@ -92,7 +92,7 @@ def _name(order: Order) -> str:
 
 
 def _own(order: Order, fingerings: dict[str, str]) -> str:
-    """A digest of what a row sets for itself, of its words, and of the earlier sheets."""
+    """A digest of a row's own settings, its note names, and the earlier sheets."""
     row = order.row
     cells = {
         **row.own.cells(),
@@ -129,14 +129,14 @@ def _differences(found: _Shared, wanted: _Shared, orders: Sequence[Order]) -> It
     settings = list(_settings(found, wanted))
     yield from settings
     if found["fingerings"] != wanted["fingerings"]:
-        yield "the fingerings were changed;"
+        yield "the fingerings have changed;"
     for name, content in wanted["templates"].items():
         if not settings and found["templates"].get(name, content) != content:
-            yield f"the template {quoted(name)} was changed;"
+            yield f"the template {quoted(name)} has changed;"
     for one in () if settings else orders:
         name = _name(one)
         if found["rows"].get(name, wanted["rows"][name]) != wanted["rows"][name]:
-            what = "had other settings, words or earlier sheets;"
+            what = "had other settings, note names or earlier sheets;"
             yield f"row {one.row.number}, {one.row.student}, {what}"
 
 

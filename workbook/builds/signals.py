@@ -1,6 +1,6 @@
-"""Signals that end the program, held back while something is done whole.
+"""Signals that end the program, held back while something is completed.
 
-In: a block of code. Out: the first signal that came meanwhile, after the block.
+In: a block of code. Out: the first signal that came in the meantime, after the block.
 """
 
 from __future__ import annotations

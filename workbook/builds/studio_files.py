@@ -48,8 +48,8 @@ _STEM = Path(MARK_TABLE).stem
 class PrintJobs:
     """Writes the two print jobs into ``folder``: ``add`` each workbook, then ``finish``.
 
-    Workbooks on several papers come into one job, each page in its own size, so that every
-    student is in it in the roster's order. Use as a context manager, which closes the files.
+    Workbooks on several papers go into one job, each page in its own size, so that it has every
+    student in the roster's order. Use as a context manager, which closes the files.
     """
 
     def __init__(self, folder: Path):
@@ -96,8 +96,8 @@ class PrintJobs:
             return ""
         names = any_of([PAPER_NAMES[paper] for paper in self._papers], "and")
         return (
-            f"{ALL_WORKBOOKS} and {ALL_KEYS} have pages of several sizes ({names}): have the "
-            "printer choose its paper by the page, or make a print job of each size with "
+            f"{ALL_WORKBOOKS} and {ALL_KEYS} have pages of several sizes ({names}): let the "
+            "printer choose the paper for each page, or make a print job for each size with "
             "workbook print."
         )
 
@@ -121,7 +121,7 @@ def mark_table_files(
         files[name] = before
         notice = (
             f"{MARK_TABLE} was replaced, and the old one kept as {name}, "
-            f"because it has more than the new one: {'; '.join(old.left)}."
+            f"because it has entries that the new one lacks: {'; '.join(old.left)}."
         )
     files[MARK_TABLE] = old.form.encoded(mark_sheet(books, old.marks, old.form))
     return files, notice
@@ -139,7 +139,7 @@ def mark_sheet_pdf(books: Sequence[Marked], paper: Paper, marks: Marks = NO_MARK
 
 
 def _before(table: Path) -> bytes | None:
-    """The mark sheet that is there, None if there is none. Raises OutputError."""
+    """The existing mark sheet, or None. Raises OutputError."""
     if not table.exists():
         return None
     try:

@@ -64,7 +64,7 @@ def _read(folder: Path) -> There:
     try:
         record = read_record(read_file(folder / KEY, _MOST_BYTES).decode("utf-8"))
         if record.paper not in PAPERS:
-            raise Unreadable(f"it names a paper {record.paper}")
+            raise Unreadable(f"its paper is unknown: {record.paper}")
         for file in (WORKBOOK, ANSWER_KEY):
             finished.FinishedPdf((folder / file).read_bytes())
     except (OSError, UnicodeDecodeError, Unreadable, finished.Unreadable) as error:

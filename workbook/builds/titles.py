@@ -1,4 +1,4 @@
-"""Titles of print jobs: what a job holds, in one line of bounded length.
+"""Titles of print jobs: what a job contains, in one line of limited length.
 
 In: names. Out: a title for the PDF's properties, which a window shows.
 """

@@ -1,7 +1,7 @@
-"""The studio's files in the roster's order, from new workbooks and from those that are there.
+"""The studio's files in the roster's order, from new and existing workbooks.
 
-In: new workbooks, one by one, and the folders of the whole roster. Out: print jobs and mark
-sheet that hold them all.
+In: new workbooks, one by one, and the folders of the whole roster. Out: print jobs and a mark
+sheet with all of them.
 """
 
 from __future__ import annotations
@@ -54,8 +54,8 @@ class Together:
             self._old = self._read(everyone, {one.folder for one in wanted}, forms)
         except NotReadable as error:
             self._told.append(
-                f"{_FILES.capitalize()} stay as they were, because {error}: build the whole "
-                "roster to renew them."
+                f"{_FILES.capitalize()} were not updated, because {error}: build the whole roster "
+                "to update them."
             )
             return
         self._jobs = PrintJobs(new)

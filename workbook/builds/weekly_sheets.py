@@ -1,10 +1,10 @@
-"""Over how many weekly sheets a template goes round, so that each fits its pages.
+"""How many weekly sheets a round of a template takes, so that each fits its pages.
 
 In: orders whose templates say how many pages a sheet has. Out: the orders with their rounds.
 
 A round must be the same from week to week, so it is found without the week's exercises: from
 three times as many as the template has, in the row's keys, of which each sheet gets those that
-take most room. A sheet that is longer all the same loses exercises (``drawing.order_books``).
+take most room. A sheet that is still too long loses exercises (``drawing.order_books``).
 """
 
 from __future__ import annotations
@@ -131,7 +131,7 @@ class _Measured:
             replace(self._plan.sections[index], items=tuple(items)),
             self._snippets,
             self._paper,
-            hand_of(self._plan),
+            hand_of(self._plan, self._paper),
             self._most,
             self._plan.row.template.naming,
             brief=False,
@@ -153,8 +153,8 @@ def _high(blocks: Iterable[Block]) -> float:
 
 
 def told_rounds(every: Iterable[Order], seed: str) -> list[str]:
-    """What the teacher is told of the rounds: a sentence for each template, and one on rows
-    that get the first sheet of theirs for want of a number.
+    """Sentences for the teacher about the rounds: one for each template, and one about rows that
+    get the first sheet because their titles have no number.
     """
     found: dict[tuple[str, int], set[int]] = {}
     first: dict[str, None] = {}
@@ -167,13 +167,13 @@ def told_rounds(every: Iterable[Order], seed: str) -> list[str]:
             if not (order.earlier or numbered(row.title) or sheet_number("", row.seed or seed)):
                 first[row.student] = None
     told = [
-        f"{title}: all sections come round in {_either(counts)} of {plural(pages, 'page')}."
+        f"{title}: one round of all sections takes {_either(counts)} of {plural(pages, 'page')}."
         for (title, pages), counts in found.items()
     ]
     if first:
         told.append(
             f"The first sheet of a round: {listed(list(first))}. Number the sheets in the column "
-            "title (Week 1, Week 2 …), or write days, so that the next ones go on."
+            "title (Week 1, Week 2 …), or write dates, so that the next builds continue the round."
         )
     return told
 
@@ -185,7 +185,7 @@ def told_left_out(books: Iterable[tuple[Marked, int]]) -> list[str]:
         for book, count in books
         if count
     ]
-    return [f"Left out, for the pages were full: {listed(found)}."] if found else []
+    return [f"Left out because the pages were full: {listed(found)}."] if found else []
 
 
 def _either(counts: Iterable[int]) -> str:

@@ -85,8 +85,8 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
 @click.option(
     "--cluster",
     metavar="ADDRESS",
-    help="Share the work among many machines: tcp://HOST:8786, or local:4 for four processes "
-    "here. Each workbook gets a folder named by its key code; --out may be a URL.",
+    help="Share the work among many machines: tcp://HOST:8786, or local:4 for four processes on "
+    "this machine. Each workbook gets a folder named by its key code; --out may be a URL.",
 )
 @click.option("--seed", default="", help="Any text; a different one gives different exercises.")
 @click.option(
@@ -99,8 +99,8 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
     "--after",
     type=EXISTING_FOLDER,
     multiple=True,
-    help="Folder of earlier sheets. What a student had there is not set again as long as there "
-    "is something else; may be repeated.",
+    help="Folder of earlier sheets, whose exercises are not set again while others remain; may be "
+    "repeated.",
 )
 @template_dir_option
 @weekly_option
@@ -118,12 +118,12 @@ def demo(out: Path, paper: str, size: str, punch: bool, grey: bool) -> None:
 @click.option(
     "--fillable",
     is_flag=True,
-    help="Add workbook-form.pdf, to fill in on a screen; workbook mark reads it.",
+    help="Add workbook-form.pdf, a form to fill in on a screen, which workbook mark can read.",
 )
 @click.option(
     "--exam",
     is_flag=True,
-    help="Leave out help and hints: filled-in boxes, and instructions for practice.",
+    help="Leave out all help: filled-in boxes and practice instructions.",
 )
 @click.pass_context
 def build(
@@ -153,7 +153,7 @@ def build(
     """Build workbooks and answer keys from ROSTER, a CSV file.
 
     Each row of ROSTER becomes a workbook and its answer key. In a studio folder, leave out ROSTER
-    and --out: the sheets go into a folder of the week, and into the record.
+    and --out: the sheets go into a folder for the week and into the record.
     """
     settings = BuildSettings(
         paper=paper,
@@ -250,7 +250,7 @@ def _build_on(
     from workbook.builds.dask_workers import connect
 
     if students:
-        raise click.UsageError("--student does not go with --cluster")
+        raise click.UsageError("--student cannot be used with --cluster")
     end_cleanly_on_signals()
     with connect(cluster) as workers, Progress() as progress:
         done = build_on(

@@ -15,18 +15,23 @@ _NEEDS = ("jinja2", "multipart", "starlette", "uvicorn")
 
 
 @click.command(cls=Command, epilog=example("workbook desk", "workbook desk --studio studio"))
-@click.option("--port", type=Whole(1, 65535), default=None, help="The port.  [default: a free one]")
+@click.option(
+    "--port",
+    type=Whole(1, 65535),
+    default=None,
+    help="The port to listen on.  [default: a free one]",
+)
 @click.option("--no-browser", is_flag=True, help="Only show the link; do not open a browser.")
 @click.option(
     "--studio",
     type=FOLDER,
     default=Path(),
-    help="The studio folder, or one to make.  [default: the folder you are in]",
+    help="The studio folder, or a folder to make into one.  [default: the folder you are in]",
 )
 def desk(port: int | None, no_browser: bool, studio: Path) -> None:
-    """Set, print and mark in the browser of this computer.
+    """Set, print and mark sheets in the browser on this computer.
 
-    Other computers cannot reach it. It ends with the terminal, or with Ctrl+C.
+    Other computers cannot reach the desk. It ends when you close the terminal or press Ctrl+C.
     """
     if not all(map(find_spec, _NEEDS)):
         raise WorkbookError("The desk needs some more packages: pip install 'workbook[desk]'")

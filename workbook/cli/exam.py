@@ -17,7 +17,7 @@ from workbook.studio.settings import MOST_FORMS
 
 
 @click.command(cls=Command, epilog=example("workbook exam --day 2027-05-20 --forms 2"))
-@click.option("--day", type=DAY, help="The day.  [default: today]")
+@click.option("--day", type=DAY, help="The day of the exam.  [default: today]")
 @students_option
 @click.option(
     "--forms",
@@ -45,8 +45,8 @@ def exam(
 ) -> None:
     """Set a mock exam for each student.
 
-    Each student gets written papers, and an examiner's sheet for what is played. No answers
-    are filled in, and exercises that a student has had are left out while there are others.
+    Each student gets written papers and an examiner's sheet for what is played. No answers
+    are filled in, and exercises that a student has had are left out while others remain.
     Mark both with workbook mark.
     """
     from workbook.engraving.engrave import cores

@@ -28,14 +28,14 @@ if TYPE_CHECKING:
     "--digits",
     help="Your own fingering: one digit for each note over two octaves, lowest first.",
 )
-@click.option("--back", is_flag=True, help="Use the program's own fingering again.")
+@click.option("--back", is_flag=True, help="Go back to the built-in fingering.")
 @studio_option
 def fingering(
     key: Key, run: str, form: str | None, hand: str, digits: str | None, back: bool, studio: Path
 ) -> None:
-    """Show the fingering of a run in KEY, or write one of your own.
+    """Show the fingering of a run in KEY, or save one of your own.
 
-    New sheets are made and judged by it; sheets that are set stay as they are.
+    New sheets use your fingering; sheets already set keep theirs.
     """
     from workbook.weeks import own_fingerings as own
 
@@ -50,4 +50,4 @@ def fingering(
             own.set_digits(open_studio.studio, run, key, form, hand, digits)
     with opened(studio) as open_studio:  # with the file that was written
         now, is_own = own.digits(open_studio.studio, run, key, form, hand)
-    click.echo(f"{now}, {'your own' if is_own else 'the program’s'}")
+    click.echo(f"{now}, {'your own' if is_own else 'built-in'}")

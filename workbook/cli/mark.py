@@ -38,11 +38,13 @@ _NOTATION = (
 @click.option(
     "--wrong",
     metavar="BOXES",
-    help="Boxes that are wrong: 2 is all of exercise 2, 5.3 its box 3, 17.1-4 four boxes.",
+    help="Boxes that are wrong: 2 is all of exercise 2, 5.3 is its box 3, 17.1-4 are four boxes.",
 )
 @click.option("--empty", metavar="BOXES", help="Boxes that were left empty.")
 @click.option("--all-right", is_flag=True, help="Every box is right.")
-@click.option("--later", metavar="PAGES", help="Numbers of missing pages, which stay unmarked.")
+@click.option(
+    "--later", metavar="PAGES", help="Numbers of missing pages, whose boxes stay unmarked."
+)
 @click.option("--not-handed-in", is_flag=True, help="The sheet did not come back.")
 @click.option(
     "--from-json",
@@ -70,19 +72,22 @@ def mark(
 ) -> None:
     """Record the marks of a sheet.
 
-    Name the key code at the foot of the sheet; boxes that you do not name are right. Without
-    an option, the command asks what is wrong. Answers typed into PDF forms are judged.
+    Give the key code at the foot of the sheet; boxes that you do not list count as right. Without
+    an option, the command asks what is wrong. If you give PDF forms, the answers typed into them
+    are judged.
     """
     files = [Path(name) for name in sheets if name.lower().endswith(".pdf")]
     named = wrong is not None or empty is not None or all_right or later is not None
     if [bool(sheets), bool(from_json), bool(table)].count(True) != 1:
-        raise click.UsageError("name a key code or PDF files, or give --table or --from-json")
+        raise click.UsageError("give a key code, PDF files, --table or --from-json")
     if len(sheets) > 1 and len(files) < len(sheets):
-        raise click.UsageError("name one key code, or PDF files alone")
+        raise click.UsageError("give one key code, or only PDF files")
     if files and (named or not_handed_in):
-        raise click.UsageError("forms are judged; mark a key code to correct them")
+        raise click.UsageError(
+            "PDF forms are judged automatically; to correct the marks, give the key code"
+        )
     if all_right and (wrong or empty):
-        raise click.UsageError("--all-right does not go with --wrong and --empty")
+        raise click.UsageError("--all-right cannot be used with --wrong or --empty")
     with opened(studio) as open_studio:
         if from_json:
             lines = _summaries(_from_json(open_studio, from_json))
@@ -96,13 +101,24 @@ def mark(
                 session.not_handed_in()
                 lines = [f"{session.sheet.student}: {session.code} was not handed in."]
             else:
+                changed = []
                 if named:
-                    session.all_but(wrong or "", empty or "", later or "")
+                    changed = session.all_but(wrong or "", empty or "", later or "")
                 else:
                     _ask(session)
-                lines = summary_lines(session.summary())
+                lines = [*summary_lines(session.summary()), *_now_right(changed)]
         open_studio.save()
     click.echo("\n".join(lines))
+
+
+def _now_right(changed: list[str]) -> list[str]:
+    from workbook.weeks.marks import boxes_named
+
+    if not changed:
+        return []
+    was, they = ("was", "it counts") if len(changed) == 1 else ("were", "they count")
+    told = f"{boxes_named(changed)} {was} wrong or empty before; not named now, {they} as right."
+    return [told[0].upper() + told[1:]]
 
 
 def _session(open_studio: OpenStudio, typed: str, by: str) -> Session:
@@ -130,7 +146,8 @@ def _from_files(open_studio: OpenStudio, files: list[Path]) -> list[str]:
     from workbook.weeks.returned_files import enter_files
 
     found = enter_files(open_studio, files)
-    return [*(f"Not read: {line}" for line in found.unread), *_summaries(found.summaries)]
+    unread = [f"Not read: {line}" for line in found.unread]
+    return [*unread, *_summaries(found.summaries), *found.notes]
 
 
 def _from_json(open_studio: OpenStudio, file: Path) -> list[Summary]:
@@ -200,7 +217,7 @@ def _ask_boxes(session: Session) -> None:
         number = session.asked[0]
         _show(session, [number])
         typed = click.prompt(
-            "   Wrong boxes (1-4, r3; - behind for empty; later)",
+            "   Wrong boxes (1-4, r3; add - for empty; later)",
             default="",
             show_default=False,
         )

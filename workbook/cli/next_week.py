@@ -24,7 +24,7 @@ from workbook.inputs.days import today
 @week_option
 @students_option
 @sheet_pages_option
-@click.option("--again", is_flag=True, help="Correct the very exercises that were wrong.")
+@click.option("--again", is_flag=True, help="As corrections, set the same exercises again.")
 @click.option("--seed", default="", help="Any text; a different one gives different exercises.")
 @studio_option
 def next_sheets(

@@ -18,7 +18,7 @@ Decorator = Callable[[Decorated], Decorated]
 
 
 class Place(click.Path):
-    """A file or folder, with messages of ours."""
+    """A file or folder, with our own messages."""
 
     def __init__(self, folder: bool, there: bool, looked_at: bool = True):
         super().__init__(path_type=Path)
@@ -26,7 +26,7 @@ class Place(click.Path):
         self.name = "folder" if folder else "file"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        """The path. Fails on a name that is empty, and on what is there or not against the rule."""
+        """The path. Fails if the name is empty, or if the file exists or not against the rule."""
         if not str(value).strip():
             self.fail(f"the name is empty; name a {self.name}", param, ctx)
         if "\0" in str(value):
@@ -39,7 +39,7 @@ class Place(click.Path):
             wrong = found and not (path.is_dir() if self._folder else path.is_file())
         except OSError as error:
             why = reason(error)
-            self.fail(f"{quoted(str(value))} is no name of a {self.name}: {why}", param, ctx)
+            self.fail(f"{quoted(str(value))} is not a valid {self.name} name: {why}", param, ctx)
         if self._there and not found:
             self.fail(f"there is no {self.name} {quoted(str(value))}", param, ctx)
         if wrong:
@@ -48,7 +48,7 @@ class Place(click.Path):
 
 
 class Whole(click.IntRange):
-    """A whole number in a range, with messages of ours."""
+    """A whole number in a range, with our own messages."""
 
     name = "number"
 
@@ -71,7 +71,7 @@ class Whole(click.IntRange):
 
 
 class Day(click.types.StringParamType):
-    """A date, with messages of ours."""
+    """A date, with our own messages."""
 
     name = "YYYY-MM-DD"
 
@@ -82,7 +82,7 @@ class Day(click.types.StringParamType):
         try:
             return date.fromisoformat(str(value).strip())
         except ValueError:
-            told = f"{quoted(str(value))} is no date; write one such as 2027-01-12"
+            told = f"{quoted(str(value))} is not a date; write it as 2027-01-12"
             return self.fail(told, param, ctx)
 
 
@@ -148,7 +148,7 @@ def word_options(command: Decorated) -> Decorated:
         click.option(
             "--letters",
             type=click.Choice(LETTERS),
-            help="Note names: German has H and B, the last three have do re mi.  "
+            help="Note names: German uses H and B; the last three use do re mi.  "
             "[default: as the template says]",
         ),
         click.option(

@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     type=click.Choice(("right", "left", "both")),
     default="right",
     show_default=True,
-    help="For families that are read, not played, right means treble and left bass.",
+    help="For families that are read, not played, right means the treble clef, left the bass.",
 )
 @click.option(
     "--set",

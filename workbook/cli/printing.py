@@ -75,7 +75,7 @@ def print_files(
 ) -> None:
     """Join PDF files into one print job.
 
-    You send it to the printer yourself.
+    The command does not send it to the printer.
     """
     if onto and not booklet:
         raise click.UsageError("--onto is the paper for booklets; add --booklet")

@@ -32,7 +32,7 @@ class Progress:
         self._close()
 
     def tell(self, step: str, done: int, of: int) -> None:
-        """Show that ``done`` of ``of`` parts of ``step`` are done."""
+        """Show that ``done`` of the ``of`` parts of ``step`` are done."""
         if not self._shown:
             return
         if self._bar is None or step != self._step:

@@ -1,4 +1,4 @@
-"""``workbook progress``: what is seen of each student."""
+"""``workbook progress``: the progress of each student."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from workbook.inputs.days import today
 @click.command("progress", cls=Command, epilog=example("workbook progress"))
 @studio_option
 def progress_pages(studio: Path) -> None:
-    """Write progress pages, and a table of all estimates."""
+    """Write progress pages and a table of all estimates."""
     from workbook.weeks.progress_pages import write_progress
 
     end_cleanly_on_signals()

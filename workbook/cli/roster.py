@@ -26,14 +26,14 @@ _ROW = Whole(1, MOST_ROWS)
 def roster() -> None:
     """Check the roster of a studio, or change its rows.
 
-    All other rows stay as they are in the file, your own notes too.
+    All other rows and your own notes stay as they are.
     """
 
 
 @roster.command(cls=Command)
 @studio_option
 def check(studio: Path) -> None:
-    """Say what is wrong in the roster, row by row."""
+    """List the problems in the roster, row by row."""
     from workbook.weeks.roster_table import check as problems_of
     from workbook.weeks.roster_table import read_table
 

@@ -13,14 +13,14 @@ from workbook.cli.studios import opened
 from workbook.inputs.days import today
 from workbook.inputs.messages import plural
 
-_BEGUN = "{} is a studio folder now."
+_BEGUN = "{} is now a studio folder."
 _FIRST_ROSTER = "student,template,keys,title\n"
 
 
 @click.command(cls=Command, epilog=example("workbook begin studio --roster roster.csv"))
 @click.argument("folder", type=FOLDER)
-@click.option("--roster", type=EXISTING_FILE, help="A roster to begin with; it is copied.")
-@click.option("--invented", is_flag=True, help="Begin with invented students and a term.")
+@click.option("--roster", type=EXISTING_FILE, help="A roster to start with; it is copied.")
+@click.option("--invented", is_flag=True, help="Start with invented students and a term.")
 def begin(folder: Path, roster: Path | None, invented: bool) -> None:
     """Make FOLDER a studio folder, with a record of marks."""
     from workbook.inputs.problem_log import bytes_of
@@ -42,8 +42,8 @@ def begin(folder: Path, roster: Path | None, invented: bool) -> None:
         data = bytes_of(there) if there.is_file() else _FIRST_ROSTER.encode()
     studio = run(folder, data, beside)
     click.echo(_BEGUN.format(studio.folder))
-    students = "" if has_students else f", your students into {there}"
-    click.echo(f"Write the term into {studio.folder / SETTINGS}{students}.")
+    students = "" if has_students else f", and your students into {there}"
+    click.echo(f"Write the dates of the term into {studio.folder / SETTINGS}{students}.")
     click.echo(f"Then, in that folder: workbook build --week {today()}")
 
 
@@ -59,7 +59,7 @@ def _begin_invented(folder: Path, roster: Path | None) -> None:
 
 @click.group("record", cls=Group)
 def record() -> None:
-    """Look after the record of marks."""
+    """Show, check, copy and restore the record of marks."""
 
 
 @record.command(cls=Command)
@@ -75,8 +75,11 @@ def show(studio: Path) -> None:
             told = f"{sheet.week}  {sheet.code}  {sheet.student}: {sheet.title}"
             if sheet.code in marked:
                 found = summary(open_studio, sheet.code)
-                points = "not all marked" if found.points is None else f"{found.points:g}"
-                told += f", {points} of {found.full} points"
+                told += (
+                    ", partly marked"
+                    if found.points is None
+                    else f", {found.points:g} of {found.full} points"
+                )
             elif sheet.state != "out":
                 told += f", {sheet.state}"
             click.echo(told)
@@ -109,7 +112,7 @@ def check_record(studio: Path) -> None:
             open_studio.record.workbook(sheet.code)
     for file in files:
         if wrong := fault(file):
-            raise RecordError(f"{file}: {wrong}. Bring back a copy with: workbook record restore")
+            raise RecordError(f"{file}: {wrong}. Restore a copy with: workbook record restore")
         click.echo(f"{file}: sound")
 
 
@@ -126,21 +129,21 @@ def save(studio: Path) -> None:
 
 @record.command(cls=Command)
 @click.argument("copy", type=EXISTING_FILE, required=False)
-@click.option("--yes", is_flag=True, help="Do not ask.")
+@click.option("--yes", is_flag=True, help="Do not ask for confirmation.")
 @studio_option
 def restore(copy: Path | None, yes: bool, studio: Path) -> None:
     """Restore the record from a copy.
 
-    Without COPY, the newest copy in the studio folder is used. A record that is on this
-    computer is kept under another name.
+    Without COPY, the newest copy in the studio folder is used. If this computer already has a
+    record, it is kept under another name.
     """
     from workbook.studio_record.copies import copies
     from workbook.weeks.studios import restore as run
 
     chosen = copy or next(iter(copies(studio)), None)
     if chosen and not yes:
-        click.confirm(f"Bring back the record from {chosen}?", abort=True)
-    click.echo(f"The record was brought back from {run(studio, chosen)}.")
+        click.confirm(f"Restore the record from {chosen}?", abort=True)
+    click.echo(f"The record was restored from {run(studio, chosen)}.")
 
 
 @record.command(cls=Command)
@@ -159,7 +162,7 @@ def remake(code: str, out: Path, studio: Path) -> None:
 
 @click.group(cls=Group)
 def student() -> None:
-    """Rename a student, or note that a student left."""
+    """Rename a student, or note that a student has left."""
 
 
 @student.command(cls=Command, epilog=example('workbook student rename "Ada" "Ada Moor"'))
@@ -173,7 +176,7 @@ def rename(old: str, new: str, studio: Path) -> None:
     with opened(studio) as open_studio:
         rows = run(open_studio, old, new)
         open_studio.save()
-    click.echo(f"{old} is {new} now: in the record, and in {plural(rows, 'row')} of the roster.")
+    click.echo(f"{old} is now {new} in the record and in {plural(rows, 'row')} of the roster.")
 
 
 @student.command(cls=Command)
@@ -181,7 +184,7 @@ def rename(old: str, new: str, studio: Path) -> None:
 @click.option("--back", is_flag=True, help="The student is back.")
 @studio_option
 def leave(name: str, back: bool, studio: Path) -> None:
-    """Note that a student left; sheets and marks are kept."""
+    """Note that a student has left; sheets and marks are kept."""
     from workbook.weeks.students import leave as run
 
     with opened(studio) as open_studio:

@@ -1,4 +1,4 @@
-"""The studio that a command works in, put right after commands that were killed."""
+"""The studio that a command works in, repaired after killed commands."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 @contextmanager
 def opened(folder: Path) -> Iterator[OpenStudio]:
-    """The studio in ``folder``, open; says what was put right. See ``weeks.adopting``."""
+    """The studio in ``folder``, open; says what was repaired. See ``weeks.adopting``."""
     from workbook.weeks.adopting import opened_whole
 
     with opened_whole(folder, click.echo) as studio:

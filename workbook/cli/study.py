@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     callback=shares,
     default="0",
     show_default=True,
-    help="Percentage of the answers to take out: 0, 25, 50, 75, 100, or several: 0,50.",
+    help="Percentage of the answers to take out: 0, 25, 50, 75 or 100, or several, such as 0,50.",
 )
 @click.option(
     "--out",
@@ -64,8 +64,8 @@ def study(
 ) -> None:
     """Write study pages: every skill of a level, fully worked.
 
-    Each of KEYS has a page of its own; write "E major", "all minor" or all. With --faded,
-    that share of the answers is left for the student to fill in.
+    Each of KEYS gets a page of its own; write "E major", "all minor" or all. With --faded, some of
+    the answers are left for the student to fill in.
     """
     from workbook.builds.study_pages import study_pages
     from workbook.studio.templates import read_template

@@ -92,7 +92,7 @@ def copy(name: str, file: Path, title: str | None, template_dir: Path | None) ->
 )
 @click.argument("file", type=EXISTING_FILE, callback=ends_in(".toml"))
 @click.argument("family")
-@click.option("--at", type=Whole(1, MOST), help="Its position.  [default: the last]")
+@click.option("--at", type=Whole(1, MOST), help="Position of the new section.  [default: the last]")
 def add(file: Path, family: str, at: int | None) -> None:
     """Add a section with exercises of FAMILY to the template in FILE."""
     from workbook.exercises.families import FAMILIES
@@ -142,8 +142,8 @@ def move(file: Path, section: int, place: int) -> None:
 @click.argument("file", type=EXISTING_FILE, callback=ends_in(".toml"))
 @click.argument("values", metavar="[KEY=VALUE]...", nargs=-1)
 @click.option("--title", help="The new title.")
-@click.option("--instructions", help='What the first page tells the student; "" for nothing.')
-@click.option("--section", type=Whole(1, MOST), help="The section that each KEY belongs to.")
+@click.option("--instructions", help='The instructions on the first page; "" for none.')
+@click.option("--section", type=Whole(1, MOST), help="Number of the section to change.")
 def set_values(
     file: Path,
     values: tuple[str, ...],
@@ -154,7 +154,7 @@ def set_values(
     """Change the title, the instructions or a section of the template in FILE.
 
     The keys of a section are those of the template file: count, points, example (yes or no),
-    hands and so on. Repeat a KEY for several values; a KEY without a value is taken out.
+    hands and so on. Repeat a KEY for several values; a KEY without a value is removed.
     """
     from workbook.weeks import template_edits, template_sections
 
@@ -172,7 +172,7 @@ def set_values(
 
 
 def _rewrite(file: Path, change: Callable[[str, str], str]) -> None:
-    """Change the text of a template, if the result is one, and list its sections."""
+    """Change the text of a template, if the result is valid, and list its sections."""
     from workbook.inputs.toml_table import text_of
     from workbook.weeks import template_edits, toml_edits
 

@@ -26,9 +26,9 @@ if TYPE_CHECKING:
     ),
 )
 @click.option(
-    "--first-lesson", type=DAY_OR_NONE, help="The day of the first lesson; none takes it out."
+    "--first-lesson", type=DAY_OR_NONE, help="The day of the first lesson; none removes it."
 )
-@click.option("--exam", type=DAY_OR_NONE, help="The day of the exam; none takes it out.")
+@click.option("--exam", type=DAY_OR_NONE, help="The day of the exam; none removes it.")
 @click.option(
     "--no-lesson", type=DAY, multiple=True, help="Leave out the week of this day; may be repeated."
 )
@@ -47,7 +47,7 @@ def term(
 ) -> None:
     """Show the plan until the exam, and write it as wall charts.
 
-    The dates of the term stand in studio.toml; options set them there first.
+    The dates of the term are kept in studio.toml; the options change them there first.
     """
     from workbook.studio.folder import read_studio
     from workbook.weeks.term import term_plans
@@ -67,7 +67,7 @@ def term(
         plans = term_plans(open_studio, today(), pages)
         files = write_charts(open_studio, plans)
     for plan in plans:
-        click.echo(f"{plan.student}, {plan.level}: met {plan.met} of {plan.total}.")
+        click.echo(f"{plan.student}, {plan.level}: met {plan.met} of {plan.total} skills in keys.")
         for sentence in plan.sentences:
             click.echo(f"   {sentence}")
     click.echo("\n".join(map(str, files)))
@@ -80,7 +80,7 @@ def _set(
     off: Sequence[date],
     back: Sequence[date],
 ) -> None:
-    """Write the dates that are given; another word takes one out."""
+    """Write the given dates; any other word removes one."""
     from workbook.weeks.term_dates import set_term, weeks_off
 
     term = studio.term

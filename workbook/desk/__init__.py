@@ -1,1 +1,1 @@
-"""The desk: pages in the browser of this computer, for the teacher who types no commands."""
+"""The desk: pages in the browser on this computer, for teachers who do not type commands."""

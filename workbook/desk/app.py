@@ -1,4 +1,4 @@
-"""What the desk answers to which address.
+"""Which page the desk shows at which address.
 
 In: a running desk. Out: an ASGI app. Addresses name sheets by key code
 and boxes by number, never files. Everything is done by the functions of ``workbook.weeks``.
@@ -29,14 +29,17 @@ Work = Callable[[Desk, Request, dict[str, str]], Response]
 ListWork = Callable[[Desk, Request, dict[str, list[str]]], Response]
 _STATIC = Path(__file__).parent / "static"
 _KINDS = {"desk.css": "text/css", "desk.js": "text/javascript", "desk.svg": "image/svg+xml"}
-_FAULT = "The desk has a fault; the window of “workbook desk” says which. What was saved is kept."
+_FAULT = (
+    "Something went wrong in the desk; the “workbook desk” window has the details. "
+    "Everything saved so far is kept."
+)
 MOST_FIELDS = 1_500
 """Of one form; a roster of a hundred rows has most."""
 _UNKNOWN, _NOT_FOUND = 401, 404
 
 
 class _Small(IntegerConvertor):
-    """A number that any part of the desk can count with; what is larger names no page."""
+    """A number small enough for all parts of the desk; larger ones name no page."""
 
     regex = "[0-9]{1,9}"
 
@@ -45,7 +48,7 @@ register_url_convertor("small", _Small())
 
 
 def app(desk: Desk) -> Guard:
-    """The pages of a desk, guarded: even an answer to a fault of ours has the headers."""
+    """The pages of a desk, guarded: even the response to an internal error has the headers."""
     door = desk.door
 
     @asynccontextmanager
@@ -130,8 +133,8 @@ def app(desk: Desk) -> Guard:
 
 
 def _later(room: str, name: str) -> Callable[..., Response]:
-    """A function of another page than the first, loaded when it is wanted: the desk is up before
-    its drawings and estimates are.
+    """A function of any page but the first, loaded when it is needed: the desk starts before its
+    drawings and estimates are loaded.
     """
 
     def work(*given: object) -> Response:
@@ -179,7 +182,8 @@ def _open(door: Door) -> Callable[[Request], Awaitable[Response]]:
         session = door.opens(request.query_params.get("once", ""))
         if not session and not door.knows(request.headers):
             raise HTTPException(
-                401, "This link was used before. For a new one: workbook desk, in another window"
+                401,
+                "This link has already been used. For a new one, run workbook desk again.",
             )
         response = RedirectResponse("/", 303)
         if session:

@@ -43,7 +43,7 @@ class Step:
 
 @dataclass(frozen=True)
 class End:
-    """What a build says in the end, and whether it went well."""
+    """What a build reports at the end, and whether it succeeded."""
 
     well: bool
     lines: tuple[str, ...]
@@ -125,7 +125,7 @@ def _watched(job: Job, wanted: Wanted) -> End:
             while True:
                 if job.cancelled.is_set() and not asked:
                     asked = True
-                    with suppress(OSError):  # it has ended meanwhile
+                    with suppress(OSError):  # it has already ended
                         words.send("cancel")
                 if told.poll(_PATIENCE):
                     what = told.recv()
@@ -133,7 +133,7 @@ def _watched(job: Job, wanted: Wanted) -> End:
                         return what
                     job.at = what
         except (EOFError, OSError):
-            return End(False, ("The build was ended from outside; build again.",))
+            return End(False, ("The build process was terminated; build again.",))
         finally:
             words.close()
             process.join()

@@ -1,7 +1,7 @@
-"""Copies of the record into the studio folder, a little while after marks came in.
+"""Copies of the record into the studio folder, shortly after marks were entered.
 
-In: a word that something changed. Out: the copies that every command makes when it ends. Marks
-are in the record before that, on the disk.
+In: a notice that something changed. Out: the copies that every command makes when it ends. Marks
+are in the record, on the disk, before that.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ class Copies:
         self.problem = ""
 
     def soon(self) -> None:
-        """Make copies in a while, once for all that comes in until then."""
+        """Make copies shortly, once for everything entered until then."""
         with self._lock:
             if self._timer is None:
                 self._timer = Timer(_SECONDS, self._make)
@@ -33,7 +33,7 @@ class Copies:
                 self._timer.start()
 
     def close(self) -> None:
-        """Make now what was to come."""
+        """Make the copies that are due now."""
         with self._lock:
             waiting = self._timer
         if waiting is not None:

@@ -31,7 +31,7 @@ from workbook.weeks.studios import OpenStudio, opened, studio_at
 
 
 class Desk:
-    """What the pages share: the build, the pictures, the steps that can be taken back."""
+    """What the pages share: the build, the pictures, the steps that can be undone."""
 
     def __init__(self, folder: Path, door: Door):
         self.folder = self._own = folder
@@ -91,7 +91,7 @@ class Desk:
 
     @contextmanager
     def sheet(self, code: str) -> Iterator[OpenStudio]:
-        """The studio, open, if it has the sheet; otherwise there is no such page."""
+        """The studio, open, if it has the sheet; otherwise a "no such page" error."""
         with opened(self.folder) as studio:
             if not studio.record.knows(code):
                 raise HTTPException(404)

@@ -1,4 +1,4 @@
-"""Where the parts of a drawing stand: the circle of fifths, points week by week.
+"""Where the parts of a drawing are: the circle of fifths, points week by week.
 
 In: shades and shares. Out: values for the SVG of the pages; the words in it carry the meaning, so
 that nothing depends on colour.
@@ -23,7 +23,7 @@ _FOOT, _HEAD, _STEP = 32, 24, 46
 
 @dataclass(frozen=True)
 class Sector:
-    """A key on the circle: its outline, where its words stand, and its shade.
+    """A key on the circle: its outline, where its text is, and its shade.
 
     ``shade`` is None for a key that the level does not have.
     """

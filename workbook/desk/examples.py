@@ -1,4 +1,4 @@
-"""Examples as pictures: an exercise, blank and answered, made when it is looked at.
+"""Examples as pictures: an exercise, blank and answered, made when it is viewed.
 
 In: an exercise. Out: a short id, and by it two pictures. The last ones are kept in memory.
 """
@@ -39,7 +39,7 @@ class Examples:
         return name
 
     def slip(self, name: str) -> Slip | None:
-        """The pictures of an example; None if there is none, or not any more.
+        """The pictures of an example; None if there is none any more.
 
         Raises what ``engrave`` raises.
         """

@@ -25,7 +25,7 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
 
 
 def change(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
-    """Save the digits, or go back to the program's own."""
+    """Save the digits, or go back to the built-in ones."""
     run = _run(fields)
     kind, key, form, hand = run
     count = own.KINDS[kind][1]
@@ -89,7 +89,7 @@ def _shown(
 
 
 def _run(fields: dict[str, str]) -> Run:
-    """The run that an address or a form names; C major, right hand, where it is silent."""
+    """The run that an address or a form names; C major, right hand, by default."""
     kind, hand = fields.get("kind", "scale"), fields.get("hand", "right")
     try:
         key = parse_key(fields.get("key", "C major")[:20], False)

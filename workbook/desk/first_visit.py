@@ -1,4 +1,4 @@
-"""The page of a folder that is no studio yet: one form makes it one, another an invented studio."""
+"""The page of a folder that is not a studio yet: it makes one there, or an invented one."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def show(
 def begin(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
     """Make the studio."""
     if desk.begun:
-        raise HTTPException(409, "This folder is a studio folder already.")
+        raise HTTPException(409, "This folder is already a studio folder.")
     there = desk.folder / "roster.csv"
     try:
         first, exam = (_day(fields, name) for name in ("first_lesson", "exam"))
@@ -67,7 +67,7 @@ def look(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
     if fields.get("do") == "back":
         desk.go_back()
     elif desk.begun:
-        raise HTTPException(409, "This folder is a studio folder already.")
+        raise HTTPException(409, "This folder is already a studio folder.")
     else:
         desk.visit(invented(desk.folder / INVENTED, today()).folder)
     return RedirectResponse("/", 303)
@@ -84,5 +84,5 @@ def _day(fields: dict[str, str], name: str) -> date | None:
     try:
         return date.fromisoformat(text) if text else None
     except ValueError:
-        what = f"{name.replace('_', ' ')} is no date;"
+        what = f"{name.replace('_', ' ')} is not a date;"
         raise InputError([Problem("the term", "", what, "write it as 2027-01-12")]) from None

@@ -20,7 +20,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 MOST_BYTES = 64 * 1024
 """The longest body of a request; the forms of the desk are far shorter."""
-_TOO_LONG = "This is too long."
+_TOO_LONG = "The request is too long."
 _REFUSED = """<!doctype html>
 <html lang="en">
 <head>
@@ -108,7 +108,7 @@ def _same(given: str, secret: str) -> bool:
 
 
 class Guard:
-    """Lets through what the teacher's browser asks, and gives every answer its headers."""
+    """Admits requests of the teacher's browser, and sets the headers of every response."""
 
     def __init__(self, app: ASGIApp, door: Door):
         self._app, self._door = app, door
@@ -140,10 +140,10 @@ class Guard:
         if headers.getlist("host") != [self._door.host]:
             return refused(421, "This is not the address of the desk.", headers)
         if method not in ("GET", "HEAD") and headers.getlist("origin") != [self._door.origin]:
-            return refused(403, "This did not come from a page of the desk.", headers)
+            return refused(403, "This request did not come from a page of the desk.", headers)
         allowed = path == OPEN or (path == LINK and self._door.knows_again(headers))
         if not allowed and not self._door.knows(headers):
-            words = "Open the desk by the link that “workbook desk” shows."
+            words = "Open the desk with the link that “workbook desk” shows."
             return refused(401, words, headers)
         length = headers.get("content-length", "0")
         if not length.isdecimal() or int(length) > MOST_BYTES:
@@ -152,7 +152,7 @@ class Guard:
 
 
 def refused(status: int, words: str, headers: Headers) -> Response:
-    """Words that need nothing of the desk: a page for a browser, a line for a program."""
+    """A response that needs nothing of the desk: a page for a browser, a line for a program."""
     if "text/html" in headers.get("accept", ""):
         return HTMLResponse(_REFUSED.format(words=escape(words)), status)
     return PlainTextResponse(words, status)

@@ -82,7 +82,7 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
 
 
 def _remembered(request: Request) -> str:
-    """Where the answers were last time."""
+    """Where the answers were shown last time."""
     kept = request.cookies.get(WAY_COOKIE, "0")
     return ANSWERS[int(kept)] if kept in {"0", "1", "2"} else ANSWERS[0]
 
@@ -106,7 +106,7 @@ def _done(
     if "touch" in fields:
         boxes, _, outcome = fields["touch"].partition(" ")
         if not _NUMBERS.fullmatch(boxes) or outcome not in list(Outcome):
-            raise HTTPException(400, "This is no touch on a box.")
+            raise HTTPException(400, "This is not a valid touch on a box.")
         return marking.touch(studio, [int(box) for box in boxes.split(",")], Outcome(outcome))
     match fields.get("do"):
         case "undo":
@@ -122,7 +122,7 @@ def _done(
 
 
 def state(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
-    """What is recorded now, for a window that was looked at again."""
+    """What is recorded now, for a window that is visible again."""
     code = request.path_params["code"]
     with desk.sheet(code) as studio:
         boxes = _boxes(studio, code)

@@ -68,7 +68,7 @@ class Presence:
         return link if ours else ""
 
     def release(self) -> None:
-        """Take back lock and note."""
+        """Release the lock and remove the note."""
         if self._lock is not None:
             with suppress(OSError):
                 self._note.unlink()

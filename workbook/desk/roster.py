@@ -1,4 +1,4 @@
-"""The page *Roster*: the rows as a table that is checked while one types."""
+"""The page *Roster*: the rows as a table that is checked while the teacher types."""
 
 from __future__ import annotations
 
@@ -54,8 +54,8 @@ def change(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  #
         problems: tuple[Problem, ...] = ()
         if fields.get("seen") != before.version:
             raise OutputError(
-                f"{before.name} was changed elsewhere meanwhile; nothing was saved. "
-                "Open the page again first."
+                f"{before.name} was changed elsewhere in the meantime; nothing was saved. Reload "
+                "the page first."
             )
         try:
             save(studio.studio, before, data)
@@ -126,7 +126,7 @@ def _shown(
 ) -> Response:
     told = _by_row(table, problems)
     if len(table.rows) > MOST_ROWS + NEW_ROWS:
-        raise HTTPException(413, "These are too many rows.")
+        raise HTTPException(413, "There are too many rows.")
     last = max((row.number for row in table.rows), default=table.header)
     return page(
         desk,

@@ -1,7 +1,6 @@
-"""The desk as a process: it listens on this computer alone, and ends with its terminal.
+"""The desk as a process: it listens only on this computer, and ends with its terminal.
 
-In: the folder of a studio. Out: a server on 127.0.0.1, on a port that was free, until it is told
-to end.
+In: the folder of a studio. Out: a server on 127.0.0.1, on a free port, until it is asked to end.
 """
 
 from __future__ import annotations
@@ -37,16 +36,16 @@ class NoPort(WorkbookError):
 
 
 def serve(folder: Path, port: int, browser: bool, tell: Callable[[str], object]) -> None:
-    """Run the desk until its terminal ends it, or say where the studio's desk is already.
+    """Run the desk until its terminal ends it, or say where the studio's desk is already running.
 
     ``port`` 0 takes any that is free. ``tell`` is called with lines for the teacher. Raises
     NoPort, and what ``weeks.studios.opened`` raises.
     """
     if is_studio(folder):
-        with opened(folder) as studio:  # what is wrong with it is told here
+        with opened(folder) as studio:  # its problems are reported here
             other = Presence(studio.studio).other_link()
         if other:
-            tell("The desk of this studio is open already:")
+            tell("The desk of this studio is already open:")
             _show(other, browser, tell)
             return
     with closing(_listening(port)) as listening:
@@ -63,7 +62,7 @@ def serve(folder: Path, port: int, browser: bool, tell: Callable[[str], object])
             ),
             lambda: _started(folder, door, browser, tell),
         )
-        tell("The desk is open. It ends with this window, or with Ctrl+C.")
+        tell("The desk is open. To end it, close this window or press Ctrl+C.")
         _end_with_terminal(server)
         try:
             server.run(sockets=[listening])
@@ -72,7 +71,7 @@ def serve(folder: Path, port: int, browser: bool, tell: Callable[[str], object])
 
 
 class _Server(uvicorn.Server):
-    """Shows the link when it listens, not before."""
+    """Shows the link as soon as it listens, not before."""
 
     def __init__(self, config: uvicorn.Config, started: Callable[[], object]):
         super().__init__(config)
@@ -87,7 +86,7 @@ class _Server(uvicorn.Server):
 
 def _started(folder: Path, door: Door, browser: bool, tell: Callable[[str], object]) -> None:
     _show(door.link(), browser, tell)
-    # what was reckoned once is known: the first look at the studio takes seconds otherwise
+    # computed ahead: otherwise the first look at the studio takes seconds
     later = threading.Timer(_SECONDS, _reckoned, [folder])
     later.daemon = True
     later.start()

@@ -81,4 +81,4 @@ def _day(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise WorkbookError("Write days as 2027-01-12.") from None
+        raise WorkbookError("Write dates as 2027-01-12.") from None

@@ -16,7 +16,7 @@ from workbook.weeks.progress import Progress
 class Square:
     """An estimate in per cent with its band; ``mean`` is None for a cell that was not met.
 
-    ``shade`` counts from 0 (unlikely) to 4. ``wide`` is True where few marks tell.
+    ``shade`` counts from 0 (unlikely) to 4. ``wide`` is True if there are few marks.
     """
 
     mean: int | None

@@ -1,1 +1,1 @@
-"""How it is drawn: an exercise as an abjad score, through LilyPond, to a snippet."""
+"""Engraving: from an exercise by way of an abjad score and LilyPond to a snippet."""

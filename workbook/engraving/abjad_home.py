@@ -1,8 +1,8 @@
 """abjad, imported without the folder that it makes in the user's home.
 
 In: nothing. Out: the module ``abjad``. Its module ``configuration`` makes ``.abjad`` in the home
-folder while it is imported. That module alone is told of another home, a temporary one,
-which goes when the import is over; the process's environment stays as it is.
+folder while it is imported. Only that module is given another, temporary home, which is removed
+after the import; the environment of the process does not change.
 """
 
 from __future__ import annotations

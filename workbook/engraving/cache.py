@@ -59,10 +59,10 @@ def engraving_version() -> str:
 
 
 def address(exercise: Exercise, frame: Frame, lilypond: str) -> str:
-    """What tells one picture from another, as 64 hexadecimal digits: the music and the space
+    """What identifies a picture, as 64 hexadecimal digits: the music and the space
     kept for boxes, its frame, LilyPond's version and ours.
 
-    It holds nothing of student, number, page or answer.
+    It does not depend on student, number, page or answer.
     """
     content = (
         engraving_version(),

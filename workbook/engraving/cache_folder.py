@@ -2,8 +2,8 @@
 
 In: the name of a folder. Out: its entries as bytes. The folder is one of our own, made with
 mode 0700 and marked by a file; in a folder without that mark, nothing is read, written or
-removed. No fault of it is an error: what cannot be read is missing, and what cannot be
-written is not kept.
+removed. A fault of the folder is never an error: what cannot be read counts as missing, and what
+cannot be written is not kept.
 """
 
 from __future__ import annotations
@@ -93,7 +93,7 @@ class CacheFolder:
             status = self.place.stat()
             if not _is_mine(status):
                 return "it belongs to another user"
-            # looked at again, as another build may have marked and filled it meanwhile
+            # looked at again, as another build may have marked and filled it by now
             if not (_has_mark(self.place) or _is_new(self.place) or _has_mark(self.place)):
                 return f"it has no file {MARK} of this program, so it may be something else"
         except FileNotFoundError:
@@ -228,7 +228,7 @@ def _read(file: Path) -> bytes | None:
 
 
 def _write(file: Path, data: bytes) -> None:
-    """Write ``data`` so that ``file`` is never there in part."""
+    """Write ``data`` so that ``file`` is never half written."""
     handle, name = tempfile.mkstemp(prefix="new-", suffix=".tmp", dir=file.parent)
     temporary = Path(name)
     try:
@@ -242,4 +242,4 @@ def _write(file: Path, data: bytes) -> None:
 
 
 def _reason(error: Exception) -> str:
-    return reason(error) if isinstance(error, OSError) else "its name is not possible here"
+    return reason(error) if isinstance(error, OSError) else "its name is not valid on this system"

@@ -1,8 +1,8 @@
 """Exercises to snippets: from the cache, or by as many LilyPond runs as there are cores.
 
 In: exercises, and the frames they are set in. Out: a snippet for each, in order. Exercises
-with the same music in the same frame share one. What LilyPond rejects stops nothing else: the
-rest is drawn and kept.
+with the same music in the same frame share one. Music that LilyPond rejects stops nothing else:
+the rest is drawn and kept.
 """
 
 from __future__ import annotations

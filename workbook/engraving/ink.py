@@ -80,7 +80,7 @@ class _Page:
 
     def paint(self, word: bytes, operands: list[bytes]) -> None:
         face = self._face(_PAINTS[word])
-        # Cairo leaves the join of lines as the score before had it, so it is told only where
+        # Cairo leaves the join of lines as the score before had it, so it is given only where
         # lines meet: a score is then the same in any company.
         if word == b"S" and _has_corner(operands):
             face.append(self._joins[-1] + b" j")

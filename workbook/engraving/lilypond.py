@@ -1,8 +1,8 @@
-"""The LilyPond program: where it is, which version it is, how it is run. Nothing else knows.
+"""The LilyPond program: where it is, its version, how it is run. No other module knows this.
 
 In: source text. Out: for each book of it the PDF's bytes and what the run printed. A fault
-of the program itself, and not of the music, is an ``Unusable``: to try again with less music
-would not help. See the LilyPond usage manual, "Command-line usage".
+of the program itself, and not of the music, is an ``Unusable``: trying again with less music would
+not help. See the LilyPond usage manual, "Command-line usage".
 """
 
 from __future__ import annotations
@@ -72,8 +72,8 @@ class TookTooLong(Unusable):
 
     def __init__(self, seconds: float):
         super().__init__(
-            f"LilyPond did not finish within {seconds:.4g} seconds and was ended. Run the command "
-            "again; if that does not help, install LilyPond anew."
+            f"LilyPond did not finish within {seconds:.4g} seconds and was stopped. "
+            "Run the command again; if that does not help, reinstall LilyPond."
         )
 
 
@@ -105,7 +105,7 @@ def find() -> Path:
         return found
     command = _INSTALL.get(sys.platform, "see your system's package manager")
     raise EngraverMissing(
-        "LilyPond, which draws the music, is not on this computer.\n"
+        "LilyPond, which draws the music, is not installed on this computer.\n"
         f"Install it with: {command}\n"
         f"or set {SETTING} to the path of the lilypond program."
     )
@@ -145,11 +145,11 @@ def _version_text(program: Path) -> str:
     except OSError as error:
         why = reason(error)
     except Late:
-        why = f"it did not tell its version within {_VERSION_SECONDS} seconds"
+        why = f"it did not report its version within {_VERSION_SECONDS} seconds"
     except Flood:
-        why = "it prints without end"
+        why = "its output does not end"
     raise EngraverMissing(
-        f"{program} does not run: {why}. Install LilyPond anew, or set {SETTING} to the path of "
+        f"{program} does not run: {why}. Reinstall LilyPond, or set {SETTING} to the path of "
         "the lilypond program."
     )
 
@@ -183,7 +183,7 @@ def run(
                 raise TookTooLong(seconds) from None
             except Flood:
                 raise Unusable(
-                    f"{program} prints without end and was ended. Install LilyPond anew."
+                    f"{program} produced endless output and was stopped. Reinstall LilyPond."
                 ) from None
             code, message = process.exit_code, process.errors
         if code:
@@ -264,5 +264,5 @@ def _pdf(file: Path) -> bytes:
     except OSError as error:
         raise Unusable(f"LilyPond's PDF cannot be read: {reason(error)}") from None
     if len(data) > _MOST_PDF:
-        raise Unusable("LilyPond wrote a PDF of more than 64 MB. Install LilyPond anew.")
+        raise Unusable("LilyPond wrote a PDF of more than 64 MB. Reinstall LilyPond.")
     return data

@@ -1,8 +1,7 @@
 """A snippet as bytes: what one file of the cache holds.
 
 In: the address of a snippet and the snippet. Out: bytes, and from them the snippet again. The
-checksum covers the address, so bytes that were moved to another address are not taken for
-what belongs there.
+checksum covers the address, so bytes that were moved to another address are rejected.
 """
 
 from __future__ import annotations

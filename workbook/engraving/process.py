@@ -1,4 +1,4 @@
-"""An outside program while it runs: fed, read within bounds, ended with all that it started.
+"""An outside program while it runs: its input, its limited output, and how it is ended.
 
 In: a command, and text for its standard input. Out: the lines that it prints. The program
 leads a process group of its own (POSIX), so that what it starts in turn ends with it; on

@@ -1,4 +1,4 @@
-"""The rows of boxes round the staves: which there are, in what order, how large.
+"""The rows of boxes around the staves: which ones, in what order, how large.
 
 In: an exercise, and the hand that writes. Out: rows from top to bottom. Sizes are in staff
 spaces of that hand; the widths of boxes are declared in ``exercises.answers`` and by families,

@@ -1,7 +1,7 @@
 """A share of the exercises: what one LilyPond run draws.
 
 In: exercises, and the frames they are set in. Out: a snippet for each. Music that
-LilyPond rejects is found by halving the run, so that the rest is drawn all the same.
+LilyPond rejects is found by halving the run, so that the rest is still drawn.
 """
 
 from __future__ import annotations

@@ -130,7 +130,7 @@ def read(run: Run, count: int) -> list[Snippet]:
         _log.info("LilyPond's PDF cannot be read", exc_info=error)
         raise Unusable(
             "LilyPond wrote a PDF that is damaged or not in its usual form. Run the command "
-            "again; if that does not help, install LilyPond anew."
+            "again; if that does not help, reinstall LilyPond."
         ) from None
 
 

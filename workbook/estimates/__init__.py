@@ -1,1 +1,1 @@
-"""What marks say of a student: how likely the next box is right, for each skill and key."""
+"""What marks say about a student: how likely the next box is right, for each skill and key."""

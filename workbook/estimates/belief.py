@@ -1,6 +1,6 @@
-"""What is believed of a student after each sheet: a Kalman filter over all cells.
+"""What is believed about a student after each sheet: a Kalman filter over all cells.
 
-In: results in the order of time. Out: ``Belief``, and estimates from it.
+In: results in the order of time. Out: ``Belief``; see ``calibration.course``.
 
 The exercises of one day make one step, iterated until the straight line that stands for
 the curve of the logit lies where the answers put it (the iterated extended Kalman filter:
@@ -47,7 +47,7 @@ _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 class Belief:
     """The logits of a student's cells: means, covariances, and the marks they rest on.
 
-    The covariance is never written out. It is that of the prior less ``_learnt`` times its own
+    The covariance is never stored in full. It is that of the prior minus ``_learnt`` times its own
     transpose, where every exercise has a column; with time, the columns shrink. There are many
     more cells than exercises of one student, at first.
     """
@@ -64,7 +64,7 @@ class Belief:
         self._week: float | None = None
 
     def learn(self, results: Sequence[Result]) -> None:
-        """Take in results of one day. Raises KeyError for a cell that the belief has not."""
+        """Add the results of one day. Raises KeyError for an unknown cell."""
         if not results:
             return
         self.wait(results[0].week)
@@ -103,7 +103,7 @@ class Belief:
         return self.seen(self.cells if cells is None else cells).estimates(widen)
 
     def seen(self, cells: Sequence[Cell]) -> Seen:
-        """What is believed of the cells at this moment."""
+        """What is believed about the cells at this moment."""
         at = [self.place[cell] for cell in cells]
         floor = np.array([self.floor(cell.skill) for cell in cells])
         return Seen(tuple(cells), self._mean[at], self._variance(at), floor, self._marks[at].copy())
@@ -124,7 +124,8 @@ class Belief:
             slope = (1 - floor) * known * (1 - known)
             noise = right * (1 - right) / boxes / slope**2 + EXERCISE**2
             seen = here + (share - right) / slope
-            spread = among + np.diag(noise)
+            spread = among.copy()
+            spread.ravel()[:: len(at) + 1] += noise
             weights = np.linalg.solve(spread, seen - before)
             there = np.clip(before + among @ weights, -_FURTHEST, _FURTHEST)
             settled = np.abs(there - here).max() < 0.02
@@ -141,7 +142,7 @@ class Belief:
 
 @dataclass(frozen=True)
 class Seen:
-    """A belief at one moment, each cell for itself: its logit's mean and variance, its floor,
+    """A belief at one moment, for each cell separately: its logit's mean and variance, its floor,
     and the number of its marks.
     """
 
@@ -158,15 +159,16 @@ class Seen:
         means = likely(self.mean, self.variance * widen**2, self.floor).tolist()
         lows = likely(self.mean - reach, certain, self.floor).tolist()
         highs = likely(self.mean + reach, certain, self.floor).tolist()
-        return dict(zip(self.cells, map(Estimate, means, lows, highs, self.marks.tolist())))
+        found = map(Estimate._make, zip(means, lows, highs, self.marks.tolist()))
+        return dict(zip(self.cells, found))
 
 
 def _product(left: Floats, right: Floats) -> Floats:
     """The product of two matrices, in blocks of at most ``_ONE_THREAD`` multiplications each.
 
-    Larger products are shared among threads by OpenBLAS, which wait for one another longer
-    than they work where other programs use the cores too (measured on a busy host: four
-    times the work, three times as long).
+    Larger products are shared among threads by OpenBLAS, which wait for one another longer than
+    they work if other programs use the cores too (measured on a busy host: four times the work,
+    three times as long).
     """
     step = max(_ONE_THREAD // max(right.size, 1), 1)
     if step >= len(left):
@@ -186,27 +188,3 @@ def by_day(results: Iterable[Result]) -> list[tuple[float, list[Result]]]:
     """The results of each day, in the order of time."""
     ordered = sorted(results, key=lambda one: one.week)
     return [(week, list(found)) for week, found in groupby(ordered, key=lambda one: one.week)]
-
-
-def believe(
-    results: Iterable[Result], cells: Iterable[Cell] = (), prior: Prior | None = None
-) -> Belief:
-    """The belief after all results, over their cells and ``cells``."""
-    days = by_day(results)
-    belief = Belief([*cells, *(one.cell for _, found in days for one in found)], prior)
-    for _, found in days:
-        belief.learn(found)
-    return belief
-
-
-def estimates(
-    results: Iterable[Result],
-    cells: Sequence[Cell],
-    week: float | None = None,
-    widen: float = 1.0,
-) -> dict[Cell, Estimate]:
-    """The estimates of the asked ``cells`` at ``week``, by default on the last result's day."""
-    belief = believe(results, cells)
-    if week is not None:
-        belief.wait(week)
-    return belief.estimates(cells, widen)

@@ -1,7 +1,7 @@
 """How often next week's marks fell into the 80 % band, and how far to widen it if too seldom.
 
-Nothing is stored: the log is made again from the results. Each day's marks are set against
-what was believed before that day.
+Nothing is stored: the log is made again from the results. Each day's marks are compared with what
+was believed before that day.
 
 A number of right boxes is a count, so it may fill a probability of its own that lies across
 the end of the band. It then counts as inside by the share that is (the non-randomized
@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import comb
+from typing import NamedTuple
 
 import numpy as np
 
@@ -23,15 +24,14 @@ from workbook.estimates.results import Cell, Result
 LOW, HIGH = 0.1, 0.9
 FEWEST = 50
 """With fewer exercises in the log, the band stays as it is."""
-WIDEST = 3.0
+WIDEST = 2.6
 """The band is not stretched further; beyond that, the model is wrong in another way."""
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(15)
 _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 
 
-@dataclass(frozen=True)
-class Forecast:
-    """What was believed of an exercise before it was marked, and what came of it.
+class Forecast(NamedTuple):
+    """What was believed about an exercise before it was marked, and its result.
 
     ``mean`` and ``variance`` are those of the cell's logit.
     """
@@ -60,7 +60,7 @@ class Calibration:
 
 @dataclass(frozen=True)
 class Course:
-    """What came of going once through a student's results.
+    """The outcome of going once through a student's results.
 
     ``log`` has a forecast of every result. ``before`` is what was believed after all days but
     the last, None without two; ``now`` what is believed in the end.
@@ -72,7 +72,7 @@ class Course:
 
 
 def course(results: Iterable[Result], cells: Sequence[Cell], week: float | None = None) -> Course:
-    """Go through results in the order of time; ``cells`` are those that are told of.
+    """Go through results in the order of time; ``cells`` are those that are reported.
 
     ``now`` is at ``week``, by default on the last result's day.
     """
@@ -101,7 +101,7 @@ def forecasts(results: Iterable[Result], cells: Sequence[Cell] = ()) -> list[For
 
 
 def calibration(log: Sequence[Forecast]) -> Calibration:
-    """What the log of one or more students says of the band."""
+    """What the log of one or more students says about the band."""
     if not log:
         return Calibration(0, 0.0, 1.0, 0.0)
     found = cover(log)

@@ -1,6 +1,6 @@
 """How often a guess is right, for each kind of answer.
 
-Our own reckoning, no source: one divided by the number of answers that a student who knows
+Our own estimate, no source: one divided by the number of answers that a student who knows
 the form of the answer, but not the answer, would choose from. Where some answers are
 much more common than others, the floor is higher.
 """
@@ -41,12 +41,12 @@ _FLOORS = {
     "figure": 0.20,
     "degree": 0.15,  # 1 to 7
     "tone": 0.50,  # most are chord tones
-    "harmony": 0.40,  # two to five chords, the last two told
-    "chromatic": 0.25,  # the names are told
+    "harmony": 0.40,  # two to five chords, the last two given
+    "chromatic": 0.25,  # the names are given
     "pattern": 0.30,  # four names
     "name": 0.15,
     "entry": 0.30,  # a list of about five, of which some are known
-    "rank": 0.30,  # four places, the ends easily told
+    "rank": 0.30,  # four places, the ends easy to find
     "term": 0.10,
     "meaning": 0.10,
     "sign": 0.10,

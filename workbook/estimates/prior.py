@@ -1,4 +1,4 @@
-"""What is believed of a student before the first mark, and how cells hang together.
+"""What is believed about a student before the first mark, and how cells are related.
 
 The logit of a right answer, guessing apart, is a sum: how strong the student is, how well the
 skill goes, how well the key goes, how well the skill goes in this key, and what is true
@@ -8,7 +8,7 @@ Elo ratings (Park, Cornillie, van der Maas and Van den Noortgate, Frontiers in P
 2019, 10.3389/fpsyg.2019.00620), here with the uncertainty kept.
 
 Keys are alike by their distance on the circle of fifths and by their mode; skills are
-alike in part if they are of one family. The sizes are our own reckoning, no source.
+alike in part if they are of one family. The sizes are our own estimates, no source.
 """
 
 from __future__ import annotations
@@ -58,20 +58,20 @@ class Prior:
         return self.between(cells).columns(np.arange(len(cells)))
 
     def between(self, cells: Sequence[Cell]) -> Covariances:
-        """The covariances of the logits, of which only what is asked for is worked out."""
+        """The covariances of the logits, of which only the requested part is computed."""
         skills, skill_of = _distinct([cell.skill for cell in cells])
         keys, key_of = _distinct([cell.key for cell in cells])
         return Covariances(self, self._skills(skills), self._keys(keys), skill_of, key_of)
 
     def _skills(self, skills: Sequence[str]) -> Floats:
-        """How far each two skills are alike, 0 to 1."""
+        """How similar every two skills are, 0 to 1."""
         families = np.array([skill.split("/")[0] for skill in skills])
         alike = np.where(families[:, None] == families, self.family, 0.0)
         np.fill_diagonal(alike, 1.0)
         return alike
 
     def _keys(self, names: Sequence[str]) -> Floats:
-        """How far each two keys are alike, 0 to 1."""
+        """How similar every two keys are, 0 to 1."""
         found = [parse_key(name) if name else None for name in names]
         place = np.array([key.fifths % 12 if key else 0 for key in found])
         mode = np.array([key.mode if key else "" for key in found])
@@ -98,14 +98,14 @@ class Covariances:
     def columns(self, at: NDArray[np.intp]) -> Floats:
         """The covariances of all cells with those at the places ``at``, cells × places."""
         sizes = self._sizes
-        by_skill = self._by_skill[np.ix_(self._skill_of, self._skill_of[at])]
-        by_key = self._by_key[np.ix_(self._key_of, self._key_of[at])]
-        found: Floats = (
-            sizes.student**2
-            + sizes.skill**2 * by_skill
-            + sizes.key**2 * by_key
-            + sizes.skill_key**2 * by_skill * by_key
-        )
+        # sums and products of few skills and keys come first; taking their rows costs little
+        by_skill, by_key = self._by_skill[:, self._skill_of[at]], self._by_key[:, self._key_of[at]]
+        skills = sizes.student**2 + sizes.skill**2 * by_skill
+        found = skills.take(self._skill_of, axis=0)
+        found += (sizes.key**2 * by_key).take(self._key_of, axis=0)
+        both = (sizes.skill_key**2 * by_skill).take(self._skill_of, axis=0)
+        both *= by_key.take(self._key_of, axis=0)
+        found += both
         found[at, np.arange(len(at))] += sizes.own**2
         return found
 
@@ -118,6 +118,6 @@ class Covariances:
 
 
 def _distinct(names: Sequence[str]) -> tuple[list[str], NDArray[np.intp]]:
-    """The different names, and the place of each name among them."""
+    """The distinct names, and the index of each name among them."""
     found = {name: place for place, name in enumerate(dict.fromkeys(names))}
     return list(found), np.array([found[name] for name in names], dtype=np.intp)

@@ -1,4 +1,4 @@
-"""What the estimates are made from, and what they say. Plain values."""
+"""The input and output of the estimates, as plain values."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class Result:
     ``week_of``). Boxes left empty count as not right; boxes not marked are left out.
     ``floor`` is how often guessing would have been right (see ``guessing``).
 
-    Raises ValueError for numbers that cannot be.
+    Raises ValueError for impossible numbers.
     """
 
     week: float
@@ -46,12 +46,11 @@ ENOUGH = 8
 """With fewer marks in a cell there is "not enough yet": one exercise of usual length has more."""
 
 
-@dataclass(frozen=True)
-class Estimate:
+class Estimate(NamedTuple):
     """How likely the next box is right, with the band that holds it in 80 % of cases.
 
-    ``mean``, ``low`` and ``high`` are probabilities. ``marks`` is the number of boxes marked
-    in this very cell; marks in other cells count too, but less (see ``prior``).
+    ``mean``, ``low`` and ``high`` are probabilities. ``marks`` is the number of boxes marked in
+    this cell; marks in other cells count too, but less (see ``prior``).
     """
 
     mean: float
@@ -61,7 +60,7 @@ class Estimate:
 
     @property
     def enough(self) -> bool:
-        """False where a page should say "not enough yet"."""
+        """False if a page should say "not enough yet"."""
         return self.marks >= ENOUGH
 
 

@@ -1,8 +1,8 @@
 """What a blank can ask for: the size of its box, its words, how its answers are spelled.
 
-Kinds that several families ask for stand here; a family declares a kind of its own in
-its file. A kind has the width of its boxes, in millimetres for a middle hand; their height is
-the same for all kinds and stands with the page's design.
+Kinds that several families ask for are here; a family declares a kind of its own in
+its file. A kind has the width of its boxes, in millimetres for a middle hand; their height is the
+same for all kinds and is part of the page's design.
 """
 
 from __future__ import annotations

@@ -93,8 +93,8 @@ def _unknown_values(what: str, condition: Settings, family: Family) -> Iterator[
     for name, values in condition.items():
         known = family.settings.get(name)
         if known is None:
-            yield f'{what} names "{name}", which is no setting of the family'
+            yield f'{what} names "{name}", which is not a setting of the family'
         else:
             for value in values:
                 if value not in known.values:
-                    yield f"{what} names {value!r}, which is no value of {name}"
+                    yield f"{what} names {value!r}, which is not a value of {name}"

@@ -1,6 +1,6 @@
 """Dyads: two notes of a key at a chosen interval, which the interval families ask about.
 
-In: a key and which intervals may come. Out: dyads, as functions of the octave; the staff of
+In: a key, and which intervals may occur. Out: dyads, as functions of the octave; the staff of
 melodic ones.
 """
 

@@ -1,8 +1,8 @@
-"""The music of an exercise in words, for readers who do not see the page.
+"""The music of an exercise in words, for screen readers.
 
-In: an exercise, and whether its answers are told. Out: a text. Without answers it says what the
-workbook prints and how many boxes are to be filled, and is the same whatever the answers are: where
-the name of a note would be one, it tells where the note stands.
+In: an exercise, and whether its answers are given. Out: a text. Without answers it says what the
+workbook prints and how many boxes are to be filled, and is the same whatever the answers are:
+where the name of a note is asked, it gives the note's position.
 """
 
 from __future__ import annotations

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 _NAMES = {
     "root": ("root position", "R"),
-    "1st": ("1st inversion", "first", "1"),
-    "2nd": ("2nd inversion", "second", "2"),
-    "3rd": ("3rd inversion", "third", "3"),
+    "1st": ("1st inversion", "first inversion", "first", "1"),
+    "2nd": ("2nd inversion", "second inversion", "second", "2"),
+    "3rd": ("3rd inversion", "third inversion", "third", "3"),
 }
 _FIGURES = {
     "root": ("5/3", "53"),

@@ -1,4 +1,4 @@
-"""Settings: what a template may choose about a family beside key, hand and blanks."""
+"""Settings: what a template may choose about a family besides key, hand and blanks."""
 
 from __future__ import annotations
 

@@ -1,8 +1,7 @@
 """A skill in words, for pages that a teacher or a parent reads.
 
 In: the name of a skill (see ``Family.skill``). Out: ``"Note values with eighths, counted in
-beats"``, ``"Scale fingering, left hand, harmonic minor"``. What a family has by default is not
-told.
+beats"``, ``"Scale fingering, left hand, harmonic minor"``. Default settings are not named.
 """
 
 from __future__ import annotations
@@ -213,14 +212,14 @@ _BRITISH = {
     "passing and neighbor": "passing and neighbour",
 }
 _FIRST = ("values",)
-"""Settings that are told before the others, without a comma if nothing stands between."""
+"""Settings that are named before the others, without a comma if nothing is between."""
 
 
 @lru_cache(2000)
 def skill_name(skill: str, naming: Naming, key: bool = False) -> str:
     """A skill in words; the name itself if its family is not known.
 
-    With ``key``, the name of a key follows, so that major and minor are not told twice.
+    With ``key``, the name of a key follows, so that major and minor are not named twice.
     """
     name, *parts = skill.split("/")
     if name == "played":

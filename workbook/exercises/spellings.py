@@ -1,4 +1,4 @@
-"""Spellings: the notes of a key, and the choice of music that is written plainly in it."""
+"""Spellings: the notes of a key, and the choice of music that is spelled simply in it."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How the other accepted answers of a blank are told to whoever marks.
+"""How the other accepted answers of a blank are listed for whoever marks.
 
 In: an answer and what else is accepted. Out: which of that is a different answer and which
 another spelling, and examples of the spellings for a table. A kind of answer declares the
@@ -56,7 +56,7 @@ class Telling:
     alike: str = ""
 
     def different(self, answer: str, also: Sequence[str]) -> list[str]:  # noqa: ARG002  # see KeyName
-        """The other answers that are no spelling of ``answer``."""
+        """The other answers that are not spellings of ``answer``."""
         return []
 
     def place(self, column: int, answer: str, other: str) -> str:  # noqa: ARG002
@@ -124,7 +124,7 @@ class Written(Telling):
 
 @dataclass(frozen=True)
 class Played(Telling):
-    """Fingers: an empty box may stand for a dash. Other fingers are told as fingerings."""
+    """Fingers: an empty box may stand for a dash. Other fingers are listed as fingerings."""
 
     def spelled(self, answer: str, also: Sequence[str]) -> list[tuple[str, list[str]]]:
         return [(answer, ["an empty box"])] if "" in also else []
@@ -190,7 +190,7 @@ class KeyName(Telling):
 
 @dataclass(frozen=True)
 class IntervalName(Telling):
-    """Intervals, told by the parts of their names: ``M`` or ``maj, major``; ``3`` or ``third``."""
+    """Intervals, by the parts of their names: ``M`` or ``maj, major``; ``3`` or ``third``."""
 
     def examples(self, answer: str, others: Sequence[str]) -> Iterator[Example]:
         parts = [_quality_and_number(name) for name in others]

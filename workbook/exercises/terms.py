@@ -1,4 +1,4 @@
-"""Words of music in exercises: which are asked, what stands in their boxes, how it is told."""
+"""Words of music in exercises: which are asked, what is in their boxes, how it is listed."""
 
 from __future__ import annotations
 
@@ -25,11 +25,11 @@ STAGE = Setting(
     STAGES,
     "first",
     skill=True,
-    about="the words of `first` are known to beginners; each stage has those before it, too",
+    about="the words of `first` are for beginners; each stage includes the stages before it",
 )
 SUBJECT = Setting(("all", *SUBJECTS), "all", skill=True, about="what the words are about")
 ENTRY = AnswerKind("entry", "the number of an entry in a list", 8.0, called="Number in the list")
-TERM = AnswerKind("term", "a word that tells how music is played", 27.5, called="Word")
+TERM = AnswerKind("term", "a word that says how music is played", 27.5, called="Word")
 MEANING = AnswerKind(
     "meaning",
     "what a word or a sign means",

@@ -1,4 +1,4 @@
-"""Words of labels and tasks: what an exercise is called and what it tells the student to do."""
+"""The wording of labels and tasks: what an exercise is called and what the student is to do."""
 
 from __future__ import annotations
 
@@ -16,8 +16,6 @@ SIDE_WORDS = {
     "": {"right": "", "left": "", "both": ""},
 }
 """What the sheet calls the hands that play, or the clefs that are read."""
-_SILENT = ("notes", "notes and rests", "tied notes", "signs", "words of music", "circle of fifths")
-"""Labels that say no more than a task."""
 OCTAVES = ("", "", "two octaves", "three octaves", "four octaves")
 """What a label says of a run over so many octaves."""
 
@@ -33,22 +31,12 @@ def heading(request: Request, *details: str, by: str = "hand") -> str:
     return words[:1].upper() + words[1:]
 
 
-def says_nothing(label: str) -> bool:
-    """Whether a label says nothing that the clef below it, or the task, does not."""
-    return label.lower() in (*SIDE_WORDS["clef"].values(), *_SILENT)
-
-
-def prompt_says_nothing(prompt: str) -> bool:
-    """Whether the label that a prompt begins with says nothing; the choices may follow it."""
-    return says_nothing(prompt.partition(".")[0].partition(":")[0])
-
-
 def task(
     kinds: Iterable[AnswerKind], ask: Collection[str] | None = None, stacked: bool = False
 ) -> str:
     """What to do, in as few words as possible, for those of the ``kinds`` that ``ask`` names.
 
-    ``stacked`` tells that a chord's finger boxes stand one above the other.
+    ``stacked`` says that a chord's finger boxes are one above the other.
     """
     asked = [kind for kind in kinds if ask is None or kind.name in ask]
     fingers = any(kind.played for kind in asked)
@@ -56,9 +44,9 @@ def task(
     return f"Write the {listed([kind.task for kind in asked])} in the boxes.{below}"
 
 
-def listed(words: Sequence[str]) -> str:
-    """``"a, b and c"``."""
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """``"a, b and c"``, with ``last`` before the last one."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
 def from_degree(degree: int) -> str:

@@ -1,4 +1,4 @@
-"""The TOML files of fingerings: entries are read, and checked one by one and together.
+"""The TOML files of fingerings: entries are read, and checked singly and together.
 
 In: a file such as ``templates/fingering/traditional.toml``, whose head describes the format.
 Out: a table from what an entry is about to its fingerings.
@@ -96,7 +96,7 @@ def _entry(kind: str, table: TomlTable, entries: Entries) -> None:
             if (subject, hand) in entries:
                 table.wrong(
                     hand,
-                    f"{_describe(subject)}, {hand} hand, is there twice",
+                    f"{_describe(subject)}, {hand} hand, appears twice",
                     "keep one of the two",
                 )
             entries[subject, hand] = fingerings
@@ -202,7 +202,9 @@ def _sevenths(table: TomlTable) -> list[Subject]:
                 else ("seventh inversion", position, place)
             )
         else:
-            table.wrong("roots", f"{quoted(value)} is no note", 'write a note such as "F#" or "Bb"')
+            table.wrong(
+                "roots", f"{quoted(value)} is not a note", 'write a note such as "F#" or "Bb"'
+            )
     return found
 
 

@@ -2,7 +2,7 @@
 
 In: the bytes of a CSV file (RFC 4180, and what programs make of it: semicolons or tabs,
 a line ``sep=;`` at the top, a byte-order mark, UTF-16, an older encoding). Out: rows of
-cells, numbered as they stand in the file, or a ``CsvFault`` that says what to do about it.
+cells, numbered as in the file, or a ``CsvFault`` that says what to do about it.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab"}
 """What may stand between two cells, and what it is called."""
 _SAVE_AS = 'save it as "CSV UTF-8" in the spreadsheet program'
 _SEPARATOR_LINE = re.compile(r'"?sep=([^\w\s"]|\t)"?([,;\t ]*)(?:\r\n|\r|\n|\Z)', re.IGNORECASE)
-"""The first line by which a spreadsheet program is told the separator."""
+"""The first line that gives spreadsheet programs the separator."""
 _HEADER_WITHIN = 20
 """Rows among which the headings are looked for: titles and notes may stand above them."""
 
@@ -122,7 +122,7 @@ def _encodings(data: bytes, otherwise: str) -> Iterator[tuple[str, str]]:
 
 
 def _other_format(data: bytes) -> str:
-    """What a file is that a spreadsheet program saves when it is not told to save CSV."""
+    """What a file is if a spreadsheet program saved something other than CSV."""
     if data.startswith(b"PK\x03\x04"):  # a ZIP archive
         if b"opendocument.spreadsheet" in data[:200]:
             return "is an OpenDocument spreadsheet"
@@ -167,6 +167,6 @@ def _fault(error: csv.Error) -> CsvFault:
             f"has a cell of more than {csv.field_size_limit():,} characters", "write less in it"
         )
     return CsvFault(
-        "a quotation mark is not closed, or text follows its cell",
+        "a quotation mark is not closed, or is followed by text",
         'write "…" around the whole cell, and "" for a quotation mark inside it',
     )

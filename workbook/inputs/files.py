@@ -1,7 +1,8 @@
-"""Files that the teacher names: read whole, or refused in words.
+"""Files that the teacher names: read completely, or refused with a message.
 
-In: a path. Out: the bytes of a file. What is no file (a folder, a pipe, a device) is told at
-once: opening a pipe waits for whoever writes to it, and reading a device may never end.
+In: a path. Out: the bytes of a file. Anything that is not a file (a folder, a pipe, a device) is
+reported at once: opening a pipe waits for whoever writes to it, and reading a device may never
+end.
 """
 
 from __future__ import annotations
@@ -50,7 +51,7 @@ def open_file(path: Path | str) -> BinaryIO:
 def read_file(path: Path | str, most: int = MOST_BYTES) -> bytes:
     """The content of the file at ``path``. Raises OSError as ``open_file`` does.
 
-    So it does for a file of more than ``most`` bytes.
+    Also for a file of more than ``most`` bytes.
     """
     with open_file(path) as file:
         try:
@@ -58,21 +59,21 @@ def read_file(path: Path | str, most: int = MOST_BYTES) -> bytes:
         except OSError as error:
             raise _told(error) from None
     if len(data) > most:
-        raise OSError(errno.EFBIG, f"it has more than {most // 1_000_000} MB")
+        raise OSError(errno.EFBIG, f"it is larger than {most // 1_000_000} MB")
     return data
 
 
 def impossible(path: Path | str) -> str:
     """Why no file can have this name, as half a sentence; "" if one can.
 
-    The command sees to a locale with all characters; a program that calls us may have none.
+    The command makes sure of a locale with all characters; a calling program may not.
     """
     try:
         name = os.fsencode(path)
     except UnicodeEncodeError:
         encoding = sys.getfilesystemencoding()
         if encoding.startswith("utf"):
-            return "its name has characters that no name of a file can have; use other ones"
+            return "its name has characters that are not allowed in file names; use others"
         return (
             f"its name has characters that {encoding}, the encoding of this locale, does not "
             "have; set PYTHONUTF8=1 and start again"
@@ -81,7 +82,7 @@ def impossible(path: Path | str) -> str:
 
 
 def real(path: Path | str) -> Path:
-    """Where ``path`` leads, in full. A link that leads to itself is told when it is opened."""
+    """Where ``path`` leads, in full. A link to itself is reported when it is opened."""
     return Path(os.path.realpath(path))  # Path.resolve raises RuntimeError before Python 3.13
 
 

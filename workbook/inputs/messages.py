@@ -12,7 +12,7 @@ _INKLESS = frozenset({"Cc", "Cf", "Zs", "Zl", "Zp"})
 
 
 def fold(text: str) -> str:
-    """``text`` in NFC, each run of white space made one space, none at either end."""
+    """``text`` in NFC, each run of white space replaced by one space, none at either end."""
     return " ".join(unicodedata.normalize("NFC", text).split())
 
 
@@ -57,23 +57,23 @@ def plural(number: int, one: str, many: str = "") -> str:
 
 
 _SYSTEM = {
-    errno.ENOENT: "it is not there",
+    errno.ENOENT: "it does not exist",
     errno.EISDIR: "it is a folder, not a file",
     errno.ENOTDIR: "part of its path is a file, not a folder",
-    errno.EEXIST: "there is a file of that name",
+    errno.EEXIST: "there is a file with that name",
     errno.EACCES: "you have no permission",
     errno.EPERM: "you have no permission",
     errno.EROFS: "the disk is read-only",
     errno.ENOSPC: "the disk is full",
-    errno.EDQUOT: "your share of the disk is full",
+    errno.EDQUOT: "your disk quota is used up",
     errno.ENAMETOOLONG: "its name is too long",
-    errno.ELOOP: "it is a link that leads to itself",
-    errno.EIO: "the disk does not answer",
+    errno.ELOOP: "it is a link to itself",
+    errno.EIO: "the disk is not responding",
 }
 
 
 def reason(error: OSError) -> str:
     """Why the system refused a file or a folder, in the teacher's words, as half a sentence."""
     told = _SYSTEM.get(error.errno or 0) or error.strerror or str(error)
-    told = told or "the system does not say why"
+    told = told or "the system gives no reason"
     return told[:1].lower() + told[1:]

@@ -1,7 +1,7 @@
-"""Characters that no font has, told where the teacher typed them.
+"""Characters that no font has, reported where the teacher typed them.
 
-In: a text, and a function that finds such characters (fonts belong to another room). Out:
-what to tell, or "".
+In: a text, and a function that finds such characters (fonts belong to another room). Out: a
+sentence, or "".
 """
 
 from __future__ import annotations
@@ -17,12 +17,12 @@ FONTS = "install a font that has them (fonts.md says which), or write it in othe
 
 
 def nothing(text: str) -> AbstractSet[str]:  # noqa: ARG001
-    """Everything can be printed: for reading without fonts."""
+    """Treats every character as printable: for reading without fonts."""
     return frozenset()
 
 
 def without_font(name: str, text: str, unprintable: Unprintable) -> str:
-    """What is wrong with the text called ``name``, or ""; controls are told elsewhere."""
+    """What is wrong with the text called ``name``, or "". Controls are reported elsewhere."""
     missing = sorted(c for c in unprintable(text) if unicodedata.category(c) != "Cc")
     shown = (c if c.isprintable() else f"U+{ord(c):04X}" for c in missing[:20])
     listed = " ".join(shown) + (" …" if len(missing) > 20 else "")

@@ -1,4 +1,4 @@
-"""Suggestions: what somebody probably meant who wrote a word that is not known.
+"""Suggestions: what somebody who wrote an unknown word probably meant.
 
 In: a word and the words that are known. Out: the likely ones, or ``did you mean "…"?``.
 """

@@ -46,7 +46,7 @@ _IN_TEACHERS_WORDS = {
     "Cannot mutate immutable": "the same key appears twice",
     "Cannot redefine": "the same key appears twice",
     r"Illegal character '\n'": "a closing quotation mark is missing",
-    r"Illegal character '\r'": "a line does not end as lines of a text file do",
+    r"Illegal character '\r'": "a line has an unusual ending",
     "Illegal character": "there is a control character",
     "Unterminated string": "a closing quotation mark is missing",
     "Cannot overwrite a value": "the same key appears twice",
@@ -72,7 +72,7 @@ def read_toml(path: Path, log: ProblemLog, if_empty: str) -> tuple[str, dict[str
         return None
     if not data:
         comments = bool(text.strip())
-        log.add(None, "has nothing but comments" if comments else "is empty", if_empty)
+        log.add(None, "contains only comments" if comments else "is empty", if_empty)
         return None
     return text, data
 
@@ -107,7 +107,7 @@ def _parse(text: str, log: ProblemLog) -> dict[str, Any] | None:
     try:
         return tomllib.loads(text)
     except RecursionError:
-        log.add(None, "has too many brackets one inside another", "write one list of values")
+        log.add(None, "has too many nested brackets", "write one list of values")
     except ValueError as error:
         # The module gives the place only at the end of its message.
         what, _, place = str(error).rpartition(" (at ")
@@ -145,7 +145,7 @@ def key_lines(text: str, name: str = "section") -> dict[tuple[int, str], int]:
 
 
 def _blanked(match: re.Match[str]) -> str:
-    """A long string or a comment without its words: a key in it is not a key."""
+    """A long string or a comment with its words blanked: a key in it is not a key."""
     string = match[1] or ""
     return "\n" * string.count("\n") if "\n" in string else string
 
@@ -157,9 +157,9 @@ MOST_CHARACTERS = 500
 class TomlTable:
     """One TOML table: gives values by key, and records what is wrong with them.
 
-    ``line`` tells where a key stands, and for "" where the table begins. In place of
-    a wrong value comes something harmless, so that reading goes on. Texts must have no
-    character that ``unprintable`` finds.
+    ``line`` gives the line of a key, and for "" the line where the table begins. A wrong value is
+    replaced by something harmless, so that reading goes on. Texts must have no character that
+    ``unprintable`` finds.
     """
 
     def __init__(
@@ -174,7 +174,7 @@ class TomlTable:
 
     @property
     def suggests(self) -> bool:
-        """Whether a message will list further problems, so that suggestions are worth a while."""
+        """Whether a message will list further problems, so that suggestions are worthwhile."""
         return not self._log.full
 
     def wrong(self, key: str, what: str, instead: str = "") -> None:
@@ -259,7 +259,7 @@ class TomlTable:
         return tuple(chosen)
 
     def has_values(self, key: str, right: str) -> bool:
-        """Whether the value of ``key`` is no list, or a list with values, and not too many."""
+        """Whether the value of ``key`` is anything but a list that is empty or too long."""
         value = self.values[key]
         if isinstance(value, list) and not value:
             self.wrong(key, f"{key} is an empty list", right)

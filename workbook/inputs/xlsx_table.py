@@ -1,8 +1,8 @@
 """The first sheet of an .xlsx workbook, read within bounds.
 
 In: the bytes of the file (ISO/IEC 29500: a ZIP archive of XML parts). Out: rows of cells as
-texts, or an ``XlsxFault``. A few kilobytes can be unpacked to gigabytes, and one cell can stand
-in row 1,048,576: what no table of points needs is refused before it is read.
+texts, or an ``XlsxFault``. A few kilobytes can be unpacked to gigabytes, and one cell can be in
+row 1,048,576: what no table of points needs is refused before it is read.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ class XlsxFault(ValueError):
 
 
 def read_xlsx(data: bytes) -> list[tuple[str, ...]]:
-    """All rows in order, empty ones included, so that each stands at its number.
+    """All rows in order, empty ones included, so that each is at its number.
 
     A number is written as short as it can be. Raises XlsxFault.
     """
@@ -50,7 +50,7 @@ def read_xlsx(data: bytes) -> list[tuple[str, ...]]:
 
 
 def _is_large(part: zipfile.ZipInfo) -> bool:
-    """Whether a part is longer than one that is read may be; pictures are not read."""
+    """Whether a part exceeds the limit; pictures are not read and do not count."""
     return part.file_size > _MOST_BYTES and part.filename.endswith((".xml", ".rels"))
 
 

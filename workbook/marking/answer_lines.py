@@ -1,4 +1,4 @@
-"""The answers of an exercise row by row, to mark by on a screen.
+"""The answers of an exercise row by row, for marking on a screen.
 
 In: an item of a workbook record. Out: its rows of boxes, or a line of text for each, its boxes
 numbered as in the short notation (see ``wrong_boxes``).
@@ -42,4 +42,4 @@ def answer_lines(item: Item, outcomes: Mapping[str, Outcome] | None = None) -> l
 
 def _title(asks: str) -> str:
     """What a row asks for, as the tables of a sheet call it."""
-    return KINDS[asks].title if asks in KINDS else asks
+    return KINDS[asks].title if asks in KINDS else asks.capitalize()

@@ -1,7 +1,7 @@
 """The answers of an exercise in the order of its page: systems of music, rows of boxes, columns.
 
 In: blanks with their places on the pages, of a plan or of a record. Out: the rows of each
-system from the top down, and how the answers in them are told.
+system from the top down, and how the answers in them are listed.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ class AnswerRow(Generic[B]):
 
 
 class Part(NamedTuple, Generic[B]):
-    """What a list of answers tells together: the rows of each system, and what else is accepted
+    """What a list of answers shows together: the rows of each system, and what else is accepted
     in them, a text for each row.
     """
 
@@ -61,9 +61,9 @@ def parts(
 ) -> list[Part[B]]:
     """The blanks of an exercise in the order in which they are listed.
 
-    Rows that ask different things are told system by system, so that what belongs together
-    stands together. Of rows that ask the same, as of two hands, each is told to its end.
-    ``asked`` are the rows in which something is asked; others are left out.
+    Rows that ask different things are listed system by system, so that what belongs together stays
+    together. Of rows that ask the same, as of two hands, each is listed to its end. ``asked`` are
+    the rows in which something is asked; others are left out.
     """
     here = [one for one in placed if (one.blank.asks, one.blank.hand) in asked]
     found = systems(here, staved)
@@ -112,10 +112,10 @@ def _row(key: Key, columns: _Columns[B], part: Sequence[int]) -> AnswerRow[B]:
 
 
 def _begins(rows: Mapping[Key, _Columns[B]]) -> list[int]:
-    """The columns with which a system begins, but the first.
+    """The columns with which a system begins, except the first.
 
-    A row shows that one begins between two of its columns; the fewest that all rows agree
-    with are chosen.
+    A row shows that one begins between two of its columns; the fewest that agree with all rows are
+    chosen.
     """
     between = [
         (before + 1, after)
@@ -151,7 +151,7 @@ def _reach(stack: list[Placed[B]]) -> _Reach:
 
 
 def named(key: Key, keys: Collection[Key]) -> str:
-    """What tells a row from the others ``keys`` of its exercise, "" if there are none.
+    """What distinguishes a row from the other ``keys`` of its exercise, "" if there are none.
 
     ``"chord"``, ``"note left"``; of fingers the hand says enough.
     """

@@ -43,15 +43,15 @@ _MOST_PLACES = 4
 
 # What may be left behind, in the order in which messages name it.
 _UNREAD = "rows that cannot be read"
-_DIFFER = "marks of one workbook that differ, so none was taken"
+_DIFFER = "marks of one workbook that differ, so none was kept"
 _MISPLACED = "a mark under the points"
 _OTHERS = "rows of other workbooks"
 _COLUMNS = "columns of your own"
 _NOTES = "rows of your own"
 _POINTS = "changed points"
 _WORDS = "changed words"
-_TWICE = "rows of one workbook, taken together"
-_TWO_COLUMNS = "columns with one heading, taken together"
+_TWICE = "rows of one workbook, combined"
+_TWO_COLUMNS = "columns with the same heading, combined"
 _ABOVE = "rows above the headings"
 _GUESSED = "marks in an encoding that had to be guessed"
 _KINDS = (
@@ -74,7 +74,7 @@ _KINDS = (
 class Carried:
     """What a new table takes over: its marks and its form.
 
-    ``left`` has a few words for each kind of thing that is in the old table alone. If
+    ``left`` has a few words for each kind of thing that is only in the old table. If
     nothing could be read, they say why.
     """
 
@@ -103,7 +103,7 @@ def carry(data: bytes, books: Sequence[Marked]) -> Carried:
 
 
 class _Transfer:
-    """A table on its way into another: ``marks`` that go, and everything that is left."""
+    """A table on its way into another: the ``marks`` that are transferred, and everything else."""
 
     def __init__(self, table: MarkTable, books: Sequence[Marked]):
         self._places: defaultdict[str, dict[str, None]] = defaultdict(dict)
@@ -219,7 +219,7 @@ class _Transfer:
                 self._leave(_OTHERS, f"row {row.number}, {row.code}")
 
     def _is_as_built(self, row: TableRow) -> bool:
-        """Whether a row of an earlier build has nothing in it that is not written anew."""
+        """Whether everything in a row of an earlier build is in the new table."""
         try:
             *sections, total = row.points()
         except ValueError:  # no number, or none at all

@@ -23,12 +23,12 @@ _INSTEAD = {
 
 
 def field_name(code: str, blank: Blank) -> str:
-    """``"QWZ-6UR 5-3"``: a dot would make it a name of two parts."""
+    """``"QWZ-6UR 5-3"``: a dot would split the name in two."""
     return f"{code} {blank.id.replace('.', '-')}"
 
 
 def field_blank(name: str) -> tuple[str, str] | None:
-    """The key code and blank id of a field's name; None if it is no name of ours.
+    """The key code and blank id of a field's name; None if the field is not ours.
 
     Programs that join files may put something before or behind it.
     """

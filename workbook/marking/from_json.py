@@ -39,11 +39,11 @@ def read_json(text: str, name: str) -> list[GivenMarks]:
         data = json.loads(text, object_pairs_hook=_object)
         json.dumps(data, ensure_ascii=False).encode()
     except _Repeated as repeated:
-        told = f"{quoted(str(repeated))} stands twice in one object;"
+        told = f"{quoted(str(repeated))} appears twice in one object;"
         raise InputError([Problem(name, "", told, "write it once")]) from None
     except UnicodeEncodeError:
-        told = "has half a character, such as \\ud800 alone;"
-        raise InputError([Problem(name, "", told, "write all of it")]) from None
+        told = "has an incomplete character, such as \\ud800 alone;"
+        raise InputError([Problem(name, "", told, "write the whole character")]) from None
     except (ValueError, RecursionError):
         raise InputError(
             [Problem(name, "", "is not JSON;", "write it as the README shows")]

@@ -18,7 +18,7 @@ from workbook.marking.mark_sheet import LIMIT, NAMES, TOTAL, TableForm, read_bac
 
 STUDENT, TITLE, CODE = map(heading, NAMES)
 OLD_ENCODINGS = ("cp1252", "mac_roman")
-"""What spreadsheet programs save that are not told to write UTF-8, on Windows and on a Mac."""
+"""What spreadsheet programs on Windows and on a Mac write if they do not write UTF-8."""
 
 _KEY_CODE = re.compile(r"(?<![0-9A-Z])([2-9A-Z]{3})\s*-\s*([2-9A-Z]{3})(?![0-9A-Z])")
 _DASHES = re.compile("[\u2010-\u2015\u2212\ufe58\ufe63\uff0d]")
@@ -92,7 +92,7 @@ class MarkTable:
 
     ``headings`` are the cells of the header row, ``above`` those of rows above it. ``faults``
     has a sentence for each row that cannot be read. ``guessed`` is the encoding if it is one
-    of ``OLD_ENCODINGS``, which no file names.
+    of ``OLD_ENCODINGS``, which files do not name.
     """
 
     form: TableForm
@@ -106,7 +106,7 @@ class MarkTable:
 def read_mark_table(data: bytes, otherwise: str = OLD_ENCODINGS[0]) -> MarkTable:
     """The cells of a mark sheet. ``otherwise`` is its encoding if it is not in Unicode.
 
-    Raises ValueError, with a sentence for the teacher, if it is no mark sheet.
+    Raises ValueError, with a sentence for the teacher, if it is not a mark sheet.
     """
     table = read_csv(data, NAMES, otherwise)
     if not table.rows:
@@ -173,7 +173,7 @@ def plain(code: str) -> str:
 
 @lru_cache(maxsize=256)
 def limited(name: str) -> str | None:
-    """The column whose maximum points stand under the heading ``name``; else None."""
+    """The column whose maximum points are under the heading ``name``; else None."""
     column = name.removesuffix(_LIMIT)
     return column if name.endswith(_LIMIT) and _is_mark(column) else None
 
@@ -185,7 +185,7 @@ def is_sections(name: str, names: Collection[str]) -> bool:
 
 
 def _is_mark(name: str) -> bool:
-    """Whether marks stand under the heading ``name``: a section's letter, or the total."""
+    """Whether marks are under the heading ``name``: a section's letter, or the total."""
     return name == TOTAL or _SECTION.fullmatch(name) is not None
 
 

@@ -1,8 +1,8 @@
 """A table of points by section, as a teacher fills in the mark sheet.
 
 In: a CSV file as any program saves it, or an .xlsx workbook. Out: the points of each sheet by
-section letter, and a sentence for each thing that does not count. What is wrong is told all at
-once, with its row.
+section letter, and a sentence for each thing that does not count. All problems are reported at
+once, with their rows.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ class _Column:
 class TablePoints:
     """The points of one sheet, by section letter; ``row`` is that of the table.
 
-    ``full`` has what the table gives as the points that there are, TOTAL among them.
+    ``full`` has the maximum points that the table gives, including TOTAL.
     """
 
     row: int
@@ -56,14 +56,15 @@ class TablePoints:
 
 @dataclass(frozen=True)
 class PointsTable:
-    """What a table says, and sentences on what in it does not count."""
+    """What a table says, sentences about entries that do not count, and what is wrong in it."""
 
     sheets: tuple[TablePoints, ...]
     notes: tuple[str, ...]
+    log: ProblemLog
 
 
 def read_points(path: Path) -> PointsTable:
-    """The points in a table. Raises InputError with every problem, by row."""
+    """The points in a table. Raises InputError for a file that is no such table."""
     log = ProblemLog(path.name, "row")
     rows = _rows(path, log)
     head = next(
@@ -79,9 +80,7 @@ def read_points(path: Path) -> PointsTable:
     for number, cells in enumerate(rows[head + 1 :], head + 2):
         if one := _sheet(number, cells, columns, log, notes):
             sheets.append(one)
-    if log:
-        raise InputError(log.problems)
-    return PointsTable(tuple(sheets), tuple(notes))
+    return PointsTable(tuple(sheets), tuple(notes), log)
 
 
 def heading_of(cell: str) -> str:
@@ -111,7 +110,7 @@ def _columns(
             notes.append(f"the column {quoted(fold(cell))} does not count")
             column = _Column("")
         if column.name and column in found.values():
-            what = f"the column {quoted(fold(cell))} comes more than once"
+            what = f"the column {quoted(fold(cell))} appears more than once"
             log.add(row, what, "keep the one with the points")
         found[place] = column
     return found
@@ -134,7 +133,7 @@ def _sheet(
     full: dict[str, float] = {}
     for place, text in typed.items():
         if place not in columns:
-            notes.append(f"row {number}: {quoted(text)} stands under no heading and does not count")
+            notes.append(f"row {number}: {quoted(text)} has no heading above it and does not count")
             continue
         column = columns[place]
         if column.name in ("", CODE):
@@ -142,7 +141,7 @@ def _sheet(
         value = number_in(text)
         if value is None:
             under = f"{column.name} of" if column.full else column.name
-            what = f"{quoted(text)} under {under} is no number of points"
+            what = f"{quoted(text)} under {under} is not a number of points"
             log.add(number, what, "write points such as 6, 6.5 or 6½")
         else:
             (full if column.full else points)[column.name] = value
@@ -167,7 +166,7 @@ def number_in(text: str) -> float | None:
 
 
 def _rows(path: Path, log: ProblemLog) -> list[Sequence[str]]:
-    """All rows in order, empty ones included, so that each stands at its number."""
+    """All rows in order, empty ones included, so that each is at its number."""
     data = read_bytes(path, log, _MOST_BYTES)
     if data is None:
         return []
@@ -189,7 +188,7 @@ def _rows(path: Path, log: ProblemLog) -> list[Sequence[str]]:
         rows += [()] * (row.number - len(rows) - 1)
         if row.fault:
             log.add(row.number, row.fault.what, row.fault.instead)
-        rows.append(row.cells)
+        rows.append(() if row.fault else row.cells)
     return rows
 
 

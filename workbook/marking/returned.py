@@ -128,7 +128,7 @@ def _code(page: FilledPage) -> str:
 
 
 def _page_of(page: FilledPage, record: Record) -> int:
-    """The page of the sheet that a page's fields belong to; 1 if they do not tell."""
+    """The page of the sheet that a page's fields belong to; 1 if they do not say."""
     pages = {blank.id: blank.page for blank in record.blanks}
     for typed in page.fields:
         named = field_blank(typed.name)

@@ -32,6 +32,8 @@ _BEFORE = str.maketrans(
 _AFTER = str.maketrans(
     {**dict.fromkeys(DASHES, "-"), "⁄": "/", "∕": "/", **dict.fromkeys("Δ△∆", "δ"), "’": "'"}
 )
+_POINT = re.compile(r"(?<=[^\W\d_])\.")
+"""The point of an abbreviation: maj. 3rd, P.A.C."""
 _HYPHEN = re.compile(r"(?<=[^\W\d_])-(?=[^\W\d_])")
 _LETTER = re.compile(r"[^\W\d_]")
 _LONE_M = re.compile(r"(?<![A-Z]{2})M(?![A-Za-z])|M(?=[Mm])")
@@ -57,10 +59,12 @@ def spelled(match: Match, text: str) -> Spelled:
 
 
 def _plain(text: str) -> str:
-    """Text with plain letters, figures, dashes and signs, without accents; spaces stay."""
+    """Text with plain letters, figures, dashes and signs, without accents and without the
+    points of abbreviations; spaces stay.
+    """
     parts = unicodedata.normalize("NFKD", text.translate(_BEFORE))
     kept = "".join(char for char in parts if unicodedata.category(char) != "Mn")
-    return kept.translate(_AFTER).strip().rstrip(".").strip()
+    return _POINT.sub("", kept.translate(_AFTER)).strip().rstrip(".").strip()
 
 
 def _joined(text: str) -> str:
@@ -110,7 +114,7 @@ def _note(text: str) -> str:
 
 
 def _names(text: str) -> tuple[str, ...]:
-    """The note names in the order typed; () if the text says that there are none."""
+    """The note names in the order typed; () if the text says there are none."""
     if _text(text) in _NO_NOTES:
         return ()
     words = [word for word in _BETWEEN.split(_plain(_signed(text))) if word]

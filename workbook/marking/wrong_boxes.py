@@ -1,4 +1,4 @@
-"""The short notation of a marked sheet: the exercises and boxes that are not right.
+"""The short notation for marks: the exercises and boxes that are not right.
 
 In: ``"2 5.3 11 17.1-4 8-"`` and a workbook record. Out: the outcome of every box. All boxes that
 are not named are right.
@@ -113,7 +113,7 @@ def read_boxes(text: str, item: Item) -> list[str]:
     for part in filter(None, re.split(r"[,\s]+", text.casefold())):
         found = _RANGE.fullmatch(part)
         if not found:
-            raise NotUnderstood(f"{quoted(part)} is no box; write 3, 1-4 or r3")
+            raise NotUnderstood(f"{quoted(part)} is not a box; write 3, 1-4 or r3")
         hand = found["hand"] or hand
         blanks = [b for b in item.blanks if not hand or b.hand == _HANDS[hand]]
         first, last = int(found["first"]), int(found["last"] or found["first"])

@@ -13,10 +13,10 @@ CADENCES = ("authentic", "half", "plagal", "deceptive")
 
 _BRITISH = {"authentic": "perfect", "half": "imperfect", "deceptive": "interrupted"}
 _OTHER_NAMES = {
-    "authentic": ("full",),
+    "authentic": ("full", "AC"),
     "half": ("HC", "semi"),
     "plagal": (),
-    "deceptive": ("broken",),
+    "deceptive": ("broken", "DC"),
 }
 _PERFECT, _IMPERFECT = ("perfect authentic", "PAC"), ("imperfect authentic", "IAC")
 """Other names of each cadence, and abbreviations: common practice, no source."""
@@ -38,6 +38,8 @@ def other_names(cadence: str, british: bool, close: str = "") -> tuple[str, ...]
     names = [main, cadence, *_OTHER_NAMES[cadence]]
     if cadence == "deceptive":
         names.append(_BRITISH[cadence])
+    if cadence == "plagal" and not british:  # in Britain PC is the perfect one
+        names.append("PC")
     if close == "perfect":
         names += [*_PERFECT, "perfect"]
     if close == "imperfect":

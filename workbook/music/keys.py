@@ -88,7 +88,7 @@ MOST_KEYS = 100
 """Keys of one list; there are 30."""
 _FORM = 'write a letter, an accidental and major or minor, as in "Bb major"'
 _MOST_SUGGESTED = 10
-"""Wrong keys of one list that are told what they may stand for."""
+"""The number of wrong keys in one list that get a suggestion."""
 _WORDS = re.compile(
     r"([A-Ga-g])[\s-]*(##|bb|#|b|♯|♭|sharp|flat)?[\s-]*(major|minor|maj|min)\.?\Z", re.IGNORECASE
 )

@@ -18,7 +18,7 @@ CLEF_SIDES = {clef: hand for hand, clef in CLEFS.items()}
 MOST_LINES = 3
 """Ledger lines beyond which a run changes its clef or has an octave line."""
 SPARSE = 3
-"""The most notes to an octave for which a run keeps its clef all the same."""
+"""The most notes to an octave for which a run still keeps its clef."""
 
 
 def _degrees(low: str, high: str) -> range:

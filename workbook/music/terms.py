@@ -1,4 +1,4 @@
-"""Words that tell how music is played: what they mean, and from which stage on they are asked.
+"""Words that say how music is played: what they mean, and from which stage on they are asked.
 
 Sources, by the letter with each word: "G" is K. W. Gehrkens, *Music Notation and Terminology*
 (1914), for tempi also his *Essentials in Conducting* (1919); "C" is the table of musical signs
@@ -59,7 +59,7 @@ class Term:
     ``short`` are its abbreviations. ``senses`` are what it has in common with words that would
     be mistaken for it: no two of them are asked together where only one can be right.
     ``degree`` orders words of one subject, from slow to fast and from soft to loud; words
-    with the same degree are not told apart.
+    with the same degree are not distinguished.
     """
 
     word: str
@@ -177,7 +177,7 @@ _TABLE = """
       rit. | slower | | G
 4 dynamics
   sforzando | strongly accented | a strong accent, accented, sudden accent, a sudden accent, a
-      strong accent on one note | sf, sfz, fz | accent | | G
+      strong accent on one note | sf, sfz, fz, sforzato | accent | | G
   fortepiano | loud then soft | loud and at once soft | fp | loud then soft |
       | G C
 4 articulation
@@ -186,12 +186,13 @@ _TABLE = """
   marcato | marked | accented, stressed, emphasized, with emphasis, well marked | marc. |
       accent | | M
 4 character
-  espressivo | with expression | expressive, expressively | espress., espr. | expression | | M
+  espressivo | with expression | expressive, expressively | espress., espr.,
+      con espressione | expression | | M
   grazioso | gracefully | graceful, with grace | | grace | | G
-  leggiero | lightly | light | legg. | light | | M
+  leggiero | lightly | light | legg., leggero | light | | M
   maestoso | majestically | majestic, stately | | majestic | | G
 4 pedal
-  con pedale | with the pedal | with pedal | con Ped. | pedal down | | M
+  con pedale | with the pedal | with pedal | con Ped., Ped. | pedal down | | M
 4 degree
   sempre | always | | | always | | G
   senza | without | | | without | | G
@@ -201,7 +202,7 @@ _TABLE = """
   grave | very slow and solemn | slow and solemn, solemn, serious, heavy, very slow | | slow | 0
       | G
   rubato | with freedom of tempo | robbed, in robbed time, flexible tempo, free tempo, free in
-      tempo, with freedom of time, with some freedom of time | | free | | G
+      tempo, with freedom of time, with some freedom of time | tempo rubato | free | | G
   allargando | slower and broader | broadening, broader, growing broader, slowing down |
       allarg. | slower | | G
   stringendo | pressing on faster | faster, gradually faster, hurrying, pressing, pressing

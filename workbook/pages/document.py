@@ -49,7 +49,7 @@ def empty_canvas(
 
 @contextmanager
 def aside(canvas: Canvas) -> Iterator[None]:
-    """What is drawn meanwhile is no part of the text."""
+    """What is drawn in the meantime is not part of the text."""
     canvas.addLiteral("/Artifact BMC")
     yield
     canvas.addLiteral("EMC")

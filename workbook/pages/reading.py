@@ -16,7 +16,7 @@ ASIDE = "/Artifact BMC"
 
 
 class Reading:
-    """The structure of one file; with ``answered``, figures are told with their answers."""
+    """The structure of one file; with ``answered``, figures are described with their answers."""
 
     def __init__(self, answered: bool = False):
         self.structure = Structure()
@@ -41,7 +41,7 @@ class Reading:
         return f"/{part.role} <</MCID {self.structure.content(part)}>> BDC"
 
     def part(self, start: Start) -> Part:
-        """The part that ``start`` begins, or goes on with."""
+        """The part that ``start`` begins or continues."""
         if not start.role:
             return self._group(start.group)
         found = self._starts.get(id(start))

@@ -144,7 +144,7 @@ def render(
 
 
 def _panels(page: Page) -> str:
-    """The operators for what lies under everything else: tints, and the black of badges."""
+    """The operators for what is under everything else: tints, and the black of badges."""
     code = []
     for element in page.elements:
         if isinstance(element, Box):
@@ -193,7 +193,7 @@ def _outlines(
 
 
 def _shown(page: Ready, face: str) -> list[tuple[Start, list[Text | Box]]]:
-    """The parts of a page that are there on a face, each with its texts and answers there."""
+    """The parts of a page that a face shows, each with its texts and answers."""
     found, answered = [], face == ANSWER_KEY
     for start, elements in page.parts:
         shown = [

@@ -28,7 +28,7 @@ _NOT_PRINTED = {
 }
 """Keys of a stream that print nothing: how it was made, and files elsewhere.
 
-ISO 32000-1, tables 5, 89 and 95. The length is written anew.
+ISO 32000-1, tables 5, 89 and 95. The length is written again.
 """
 _BOXES = ("/MediaBox", "/CropBox")
 _INHERITED = ("/Rotate", "/Resources")

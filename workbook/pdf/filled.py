@@ -45,7 +45,7 @@ class FilledPage:
     """A page that came back.
 
     ``code`` and ``number`` are what its foot says, "" and 0 where it says nothing. ``fields`` are
-    form fields, ``notes`` free-text notes. ``drawn`` tells whether something was drawn by hand.
+    form fields, ``notes`` free-text notes. ``drawn`` says whether something was drawn by hand.
     """
 
     code: str

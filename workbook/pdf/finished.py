@@ -25,7 +25,7 @@ _DAMAGED = "the file is damaged"
 
 
 class Unreadable(Exception):
-    """The file is no PDF, or not one that this program wrote."""
+    """The file is not a PDF, or not one that this program wrote."""
 
 
 @contextmanager

@@ -39,7 +39,7 @@ class Table:
         return len(self)
 
     def put(self, number: int, place: int) -> None:
-        """The object stands by itself, so many bytes from the file's start."""
+        """The object is not in a stream, but at this offset from the start of the file."""
         _ENTRY.pack_into(self._rows, _ENTRY.size * (number - 1), 1, place, 0)
 
     def put_within(self, number: int, stream: int, index: int) -> None:

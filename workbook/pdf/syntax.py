@@ -119,7 +119,7 @@ def renumbered(text: bytes, references: References) -> bytes:
 def decoded(value: pikepdf.Object) -> bytes:
     """The decoded data of a stream, or of an array of streams with a line end between them.
 
-    What is no stream is left out (7.8.2). Raises pikepdf.PdfError for damaged data, and
+    Anything but a stream is left out (7.8.2). Raises pikepdf.PdfError for damaged data, and
     Refused for those of an unknown kind or too many.
     """
     parts = [value] if isinstance(value, pikepdf.Stream) else value

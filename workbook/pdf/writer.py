@@ -23,7 +23,7 @@ class Source(Protocol):
     """A file whose objects are copied."""
 
     def object(self, key: Key) -> tuple[bytes, bytes]:
-        """The text of an object up to a stream's data, and the rest: b"" where it is no stream.
+        """The text of an object up to a stream's data, and the rest: b"" if it is not a stream.
 
         Raises ValueError for damaged data.
         """
@@ -51,7 +51,7 @@ class Writer:
         return number
 
     def pack(self, text: bytes, number: int | None = None) -> int:
-        """Write an object that is no stream, as ``write`` does, compressed with others."""
+        """Write an object other than a stream, as ``write`` does, compressed with others."""
         number = number or self.reserve()
         self._waiting.append((number, text))
         if len(self._waiting) == _TOGETHER:

@@ -27,16 +27,18 @@ from workbook.studio.template_model import Section, heading
 
 CORRECTIONS = "Corrections"
 """The title of the section with what was wrong last time."""
-_TRIES = 24
-"""The most exercises looked at for one that the student has not had."""
+_TRIES, _ALIKE = 24, 8
+"""The most exercises looked at for one that the student has not had, and after how many that are
+all the same no more are looked at: a scale in one key without help is always the same.
+"""
 
 
 @dataclass(frozen=True)
 class Target:
     """A cell to set, one exercise of it.
 
-    ``correction`` puts it into the section of corrections. ``again`` is the very exercise to
-    set, and ``source`` the key code and number that it had; without it a new one is made.
+    ``correction`` puts it into the section of corrections. ``again`` is an exercise to set again,
+    and ``source`` the key code and number that it had; without it a new one is made.
     """
 
     cell: Cell
@@ -57,7 +59,7 @@ def aimed_plan(
     """The plan of a sheet with one exercise for each target.
 
     ``had`` has the identities of exercises that the student had (see ``record.identity``):
-    they are not set again while there are others. Raises ValueError without targets.
+    they are not set again while others remain. Raises ValueError without targets.
     """
     if not targets:
         raise ValueError("a sheet needs at least one target")
@@ -107,7 +109,7 @@ def _fresh(
     fingering: Conventions,
     seen: set[str],
 ) -> Exercise:
-    """An exercise of the target's cell, one that is not in ``seen`` if there is any."""
+    """An exercise of the target's cell, not in ``seen`` if possible."""
     family = FAMILIES[section.family]
     key = parse_key(target.cell.key) if target.cell.key else NO_KEY
     request = Request(
@@ -121,10 +123,15 @@ def _fresh(
         fingering=fingering,
     )
     first = rng.randrange(_TRIES)
+    had: set[str] = set()
     for turn in range(_TRIES):
         made = pool.exercise(seed, family.name, request, (first + turn) % _TRIES)
-        if exercise_identity(made) not in seen:
+        identity = exercise_identity(made)
+        if identity not in seen:
             break
+        had.add(identity)
+        if len(had) == 1 and turn + 1 == _ALIKE:
+            break  # there is no other
     else:
         made = pool.exercise(seed, family.name, request, first)
     seen.add(exercise_identity(made))

@@ -55,7 +55,7 @@ def sheet_number(title: str, seed: str) -> int:
 
 
 def numbered(title: str) -> bool:
-    """Whether a title has a number or a day, which tells sheets in a row apart."""
+    """Whether a title has a number or a day, which puts sheets in an order."""
     return bool(_NUMBER.search(title))
 
 

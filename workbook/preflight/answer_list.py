@@ -12,12 +12,12 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from workbook import design
 from workbook.exercises.families import KINDS
 from workbook.marking import accepted
 from workbook.marking.answer_rows import AnswerRow, Placed, parts, told
 from workbook.marking.spellings import others_spelled, spellings
 from workbook.pages.accept_table import COLUMNS, HEADING
-from workbook.pages.answer_block import LABEL
 from workbook.pages.answer_list import column_places, listed_on
 from workbook.pdf.content import PageContent
 from workbook.preflight.expected import Expected, ExpectedBlank, ExpectedItem
@@ -63,14 +63,17 @@ def _table_faults(record: Expected, found: _Found) -> Faults:
     lines = spellings(others_spelled(record.blanks))
     kinds = list(dict.fromkeys(line.title for line in lines))
     if list(dict.fromkeys(found.kinds)) != kinds:
-        yield 0, f"what to accept is told of {listed(found.kinds)}; key.json has {listed(kinds)}"
+        yield (
+            0,
+            f"the table of what to accept has {listed(found.kinds)}; key.json has {listed(kinds)}",
+        )
     text = " ".join(f"{line.printed} {line.others}" for line in lines)
     if "".join(found.spellings.split()) != "".join(text.split()):
         yield 0, f'what to accept is "{found.spellings}"; key.json has "{text}"'
 
 
 def _read(record: Expected, pages: list[PageContent]) -> _Found:
-    """What the pages say, sorted by where it stands."""
+    """What the pages say, sorted by position."""
     found = _Found()
     lines: list[str] | None = None
     table, before = False, 0.0
@@ -88,7 +91,7 @@ def _read(record: Expected, pages: list[PageContent]) -> _Found:
         elif lines is not None:
             if y != before:
                 lines.append("")
-            if abs(x - LABEL) > _HAIR:
+            if abs(x - design.LIST_LABEL) > _HAIR:
                 lines[-1] = f"{lines[-1]} {text}".strip()
         before = y
     return found
@@ -157,5 +160,5 @@ def _in_turn(lines: list[str], wanted: list[list[list[str]]]) -> bool:
 
 
 def _close(text: str) -> str:
-    """A text without what is given as help, and without what may stand between two answers."""
+    """A text without what is given as help, and without what may be between two answers."""
     return re.sub(r"[\s-]", "", _HELP.sub("", text))

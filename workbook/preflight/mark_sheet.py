@@ -54,7 +54,7 @@ def table_faults(lines: list[Line]) -> Faults:
     for line in lines:
         first = rows.setdefault(line.code, line.row)
         if first != line.row:
-            what = f"rows {first} and {line.row} are both of the workbook {line.code}"
+            what = f"rows {first} and {line.row} are both for the workbook {line.code}"
             yield 0, f"{what}; keep one of them"
         *sections, total = line.points or (0,)
         if sum(sections) != total:

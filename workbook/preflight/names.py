@@ -18,14 +18,14 @@ from workbook.record.files import document_title
 def name_faults(record: Expected, data: bytes, file: str) -> Faults:
     """(0, what is wrong) in the student and title of the PDF called ``file``.
 
-    A PDF without these properties is no fault of the record.
+    A PDF without these properties is not reported.
     """
     try:
         with opened(data) as pdf:
             info = pdf.trailer.get("/Info", pikepdf.Dictionary())
             found = [str(info.get(name, "")) for name in ("/Author", "/Title")]
     except Unreadable:
-        return  # told where the objects are checked
+        return  # reported where the objects are checked
     wanted = [record.student, document_title(file, record.title, record.student)]
     for what, one, other in zip(("student", "title"), found, wanted):
         if one and one != other:

@@ -65,7 +65,7 @@ def _document(pdf: pikepdf.Pdf) -> Faults:
         if not str(info.get(name, "")):
             yield 0, f"it has no {name[1:].lower()}"
     if not str(catalog.get("/Lang", "")):
-        yield 0, "it does not say its language"
+        yield 0, "its language is missing"
     if "/First" not in catalog.get("/Outlines", pikepdf.Dictionary()):
         yield 0, "it has no outline"
     if "/PageLabels" not in catalog:
@@ -81,7 +81,7 @@ def _page(count: int, page: pikepdf.Page) -> Faults:
         if part is not None and box(part) != whole:
             yield count, f"the page's {name[1:]} is not the whole page"
     if inherited(page, "/Rotate") or page.obj.get("/UserUnit", 1) != 1:
-        yield count, "the page is turned or scaled"
+        yield count, "the page is rotated or scaled"
 
 
 def _objects(count: int, start: pikepdf.Object, walked: set[Key]) -> Faults:

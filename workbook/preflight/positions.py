@@ -14,10 +14,10 @@ from itertools import chain
 from math import inf
 from operator import sub
 
+from workbook import design
 from workbook.design import HANDS
-from workbook.exercises import wording
+from workbook.exercises.labels import prompt_says_nothing
 from workbook.inputs.messages import quoted
-from workbook.pages.columns import NUMBER_GAP
 from workbook.pdf.content import PageContent, Rect, Words
 from workbook.preflight.expected import Expected
 from workbook.preflight.record_faults import listed
@@ -64,7 +64,7 @@ def _beyond(number: int, page: PageContent) -> Faults:
     width, height = page.size
     for (x, y), text in page.words:
         if not (0 <= x <= width and 0 <= y <= height):
-            what = f"{quoted(text)} is not on the paper: there is no room for so much text;"
+            what = f"{quoted(text)} is not on the page: there is no room for so much text;"
             yield number, f"{what} shorten the title or the instructions, or choose a smaller size"
             return
 
@@ -123,7 +123,7 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
         if text.startswith(_POINTS):
             # the label says nothing and may be left out
             left, number = max(one for one in [(0.0, ""), *numbers[y]] if one[0] < x)
-            if wording.prompt_says_nothing(record.prompts.get(number, "")):
+            if prompt_says_nothing(record.prompts.get(number, "")):
                 found[y, left] = number
         some = labels[y] = labels.get(y) or _labels(numbers[y], scale)
         beside = some[bisect_right(some, (x - near, inf)) : bisect_left(some, (x + near,))]
@@ -149,7 +149,8 @@ def _labels(numbers: list[tuple[float, str]], scale: float) -> list[tuple[float,
 def _to_label(number: str) -> tuple[float, ...]:
     """Points from the left end of an item's number to its label, for the hands of ``design``."""
     return tuple(
-        width(number, "bold", size) + NUMBER_GAP for size in {hand.text for hand in HANDS.values()}
+        width(number, "bold", size) + design.NUMBER_GAP
+        for size in {hand.text for hand in HANDS.values()}
     )
 
 

@@ -14,9 +14,8 @@ from itertools import pairwise
 import pypdfium2
 
 from workbook import design
-from workbook.exercises import wording
+from workbook.exercises.labels import prompt_says_nothing
 from workbook.inputs.messages import quoted
-from workbook.pages.flow import HALF
 from workbook.pages.layout import SPARE
 from workbook.pages.opening import TABLE
 from workbook.pdf.content import PageContent
@@ -70,7 +69,7 @@ def _over_margins(page: Printed) -> Iterator[str]:
         ("right", lambda line: line.x1 - page.right > beyond + _accent(line, line.text[-2:])),
     ):
         for line in filter(over, page.lines):
-            yield f"{quoted(line.text)} stands over the {side} margin: shorten it"
+            yield f"{quoted(line.text)} runs into the {side} margin: shorten it"
             break
 
 
@@ -100,7 +99,7 @@ def _widows(page: Printed) -> Iterator[str]:
 
 
 def _torn_table(record: Expected, pages: Sequence[Printed | None]) -> Faults:
-    """Whether the table of sections goes on overleaf, though a page could hold it."""
+    """Whether the table of sections continues on the next page, though one page could hold it."""
     letters = [letter for letter, _, _ in record.sections]
     for number, page in enumerate(pages, 1):
         head = next((line for line in page.body if line.text == TABLE), None) if page else None
@@ -116,7 +115,7 @@ def _torn_table(record: Expected, pages: Sequence[Printed | None]) -> Faults:
         if (len(letters) + 1) * lead > page.top - page.bottom:
             return
         if [*found, *(row.text for row in rest)][: len(letters)] == letters:
-            yield number, "the table of sections goes on overleaf: choose a shorter title"
+            yield number, "the table of sections continues on the next page: choose a shorter title"
         else:
             yield number, f"the table of sections lacks some of {', '.join(letters)}"
         return
@@ -154,7 +153,7 @@ class _Starts:
             ]
             if line.text.isdigit() and line.text in record.prompts:
                 prompt = record.prompts[line.text]
-                silent = wording.prompt_says_nothing(prompt) and _has_points(page, line)
+                silent = prompt_says_nothing(prompt) and _has_points(page, line)
                 if silent or any(_begins(prompt, word) for word in words):
                     self.items.setdefault(int(line.text), line.y + line.size)
             for letter, title, first in record.sections:
@@ -190,14 +189,17 @@ def _begins(text: str, words: str) -> bool:
 
 
 def _torn_items(record: Expected, pages: Sequence[Printed | None]) -> Faults:
-    """Exercises that go on overleaf, though one page could hold them."""
+    """Exercises that continue on the next page, though one page could hold them."""
     for item in record.items:
         at = sorted({blank.page for blank in item.blanks})
         if len(at) != 2 or at[-1] > len(pages):
             continue
         first, last = pages[at[0] - 1], pages[at[-1] - 1]
         if first and last and _is_torn(record, item, first, last, at[0]):
-            yield at[0], f"exercise {item.number} goes on overleaf, but would fit on one page"
+            yield (
+                at[0],
+                f"exercise {item.number} continues on the next page, but would fit on one page",
+            )
 
 
 def _is_torn(
@@ -209,7 +211,7 @@ def _is_torn(
         return False
     room = first.top - first.bottom
     opening = first.top - first.lowest(first.top, top + _HEADING * first.scale)
-    if number == 1 and opening < HALF * room:
+    if number == 1 and opening < design.FIRST_PAGE * room:
         return False
     here = top - first.lowest(top)
     below = _Starts(record, last).after(last.top + 10)
@@ -238,7 +240,7 @@ def _free_space(record: Expected, pages: Sequence[Printed | None]) -> Faults:
             yield (
                 number,
                 (
-                    f"exercise {item} begins overleaf, but would fit on this page: "
+                    f"exercise {item} begins on the next page, but would fit on this one: "
                     f"{free / design.MM:.0f} mm are free, it takes {need / design.MM:.0f} mm"
                 ),
             )

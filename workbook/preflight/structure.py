@@ -30,7 +30,7 @@ def structure_faults(data: bytes) -> Faults:
     with opened(data) as pdf:
         root = pdf.Root.get("/StructTreeRoot")
         if not isinstance(root, pikepdf.Dictionary) or "/K" not in root:
-            yield 0, "it has no structure: readers that do not see the page find no order in it"
+            yield 0, "it has no structure tree, so screen readers find no order in it"
             return
         if not pdf.Root.get("/MarkInfo", pikepdf.Dictionary()).get("/Marked"):
             yield 0, "it does not say that it is tagged"
@@ -65,7 +65,7 @@ class _Walk:
             yield 0, f"a part of its structure, {role}, does not name the one above it"
         page = self._page(part)
         if role == "Figure" and not str(part.get("/Alt", "")):
-            yield page, "a figure has no words for readers who do not see it"
+            yield page, "a figure has no alternative text"
         kids = part.get("/K", pikepdf.Array())
         for kid in kids if isinstance(kids, pikepdf.Array) else [kids]:
             if isinstance(kid, int):
@@ -95,9 +95,12 @@ def _page(
     content = page.obj.get("/Contents")
     drawn, outside = _pieces(b"" if content is None else decoded(content))
     if outside:
-        yield number, "something is drawn that is neither in the structure nor marked as no text"
+        yield (
+            number,
+            "something is drawn that is neither in the structure nor marked as an artifact",
+        )
     if len(drawn) != len(set(drawn)):
-        yield number, "two pieces of the content have one number"
+        yield number, "two pieces of the content have the same number"
     key = page.obj.get("/StructParents")
     if key is None:
         if drawn:

@@ -1,7 +1,7 @@
-"""What a ``key.json`` says of a workbook in a few words: skills, keys, boxes.
+"""The essentials of a ``key.json``: skills, keys, boxes.
 
-In: its text, which ``read_record`` has accepted before. Out: ``Outline``. It takes a small part
-of the time that a whole record takes, so that all sheets of a studio can be looked through.
+In: its text, which ``read_record`` has accepted before. Out: ``Outline``. It is read in a small
+part of the time that a whole record takes, so that all sheets of a studio can be scanned.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ class OutlinedItem(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def identity(self) -> str:
-        """What tells the exercise from others (see ``record.identity``); "" if not asked for."""
+        """What identifies the exercise (see ``record.identity``); "" if not asked for."""
         return ""
 
 
@@ -95,7 +95,7 @@ _SHORT, _TOLD = msgspec.json.Decoder(Outline), msgspec.json.Decoder(_ToldOutline
 
 
 def outline(text: str | bytes, identified: bool = False) -> Outline:
-    """The outline of a workbook. If ``identified``, its exercises can be told from others.
+    """The outline of a workbook. If ``identified``, its exercises can be identified.
 
     Raises Unreadable for a faulty text.
     """

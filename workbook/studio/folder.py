@@ -44,7 +44,7 @@ _KEYS = {
     "build": ("paper", "size", "punch", "grey", "fillable", "letters", "steps", "pages", "weekly"),
     "marking": ("rule", "safe"),
 }
-_NEW = """# The settings of this studio. Commands that are run in this folder read them.
+_NEW = """# The settings of this studio. Commands read them when they are run in this folder.
 id = "{id}"   # ties the folder to its record of marks; do not change it
 
 [term]
@@ -55,17 +55,17 @@ id = "{id}"   # ties the folder to its record of marks; do not change it
 [build]
 paper = "letter"   # or "a4", "half-letter", "a5"
 size = "normal"    # "large" and "extra-large" are for low vision
-pages = 2          # of a week's sheet, 1 to 20
-# weekly = true     # build makes sheets of so many pages, too, in place of whole workbooks
+pages = 2          # of a weekly sheet, 1 to 20
+# weekly = true     # build also makes sheets of this many pages, not whole workbooks
 # punch = true      # a wider margin at the binding
 # grey = true       # answers in black on grey, for a printer without colour
-# fillable = true   # a form of each sheet, too, to fill in on a screen
+# fillable = true   # also make a form of each sheet, to fill in on a screen
 # letters = "german"   # note names; or "italian", "french", "spanish"
 # steps = "semitone"   # semitone, tone, bar
 
 [marking]
-safe = 0.8   # a key is safe when the next box is this likely to be right, or more
-# rule = "share"   # points: "share" of right boxes, "one off" each, "all or nothing"
+safe = 0.8   # a skill is safe in a key when the next box is at least this likely to be right
+# rule = "share"   # points: "share" of right boxes, "one off" for each wrong box, "all or nothing"
 """
 
 
@@ -157,7 +157,7 @@ def read_studio(folder: Path) -> Studio:
     top, build, marking = tables[""], tables["build"], tables["marking"]
     name = top.text("id")
     if name and not _ID.match(name):
-        top.wrong("id", f"id is {quoted(name)}", "put back what workbook begin wrote")
+        top.wrong("id", f"id is {quoted(name)}", "restore the id that workbook begin wrote")
     rule = _optional(marking, "rule", RULES)
     pages = build.whole("pages", 1, MOST_PAGES, 2)
     studio = Studio(
@@ -258,7 +258,7 @@ def _share(table: TomlTable, key: str, default: float) -> float:
 
 
 def _put(path: Path, data: bytes) -> None:
-    """Write a new file; nobody sees half of it."""
+    """Write a new file; it is never seen half written."""
     half = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
     try:
         half.write_bytes(data)
@@ -272,19 +272,19 @@ def new_studio(
 ) -> Studio:
     """Make a studio folder with ``roster`` as its roster.
 
-    ``beside`` has the files that rows name, by their paths from the roster. Files that are there
-    stay as they are. The settings come last: without them, the folder is no studio yet, and to
-    begin again makes what is missing. Raises OutputError if there is a studio already, or a
-    roster or another of these files that differs.
+    ``beside`` has the files that rows name, by their paths from the roster. Existing files are
+    left alone. The settings come last: without them, the folder is no studio yet, and to begin
+    again makes what is missing. Raises OutputError if there is a studio already, or a roster or
+    another of these files that differs.
     """
     if is_studio(folder):
-        raise OutputError(f"{folder} is a studio folder already")
+        raise OutputError(f"{folder} is already a studio folder")
     try:
         folder.mkdir(parents=True, exist_ok=True)
         files = {PurePath(ROSTER): roster, **(beside or {})}
         for file, data in files.items():
             if (folder / file).exists() and read_file(folder / file) != data:
-                raise OutputError(f"{folder / file} is there already; leave out --roster to use it")
+                raise OutputError(f"{folder / file} already exists; leave out --roster to use it")
         (folder / TEMPLATES).mkdir(exist_ok=True)
         for file, data in files.items():
             if not (folder / file).exists():

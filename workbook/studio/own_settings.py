@@ -1,6 +1,6 @@
-"""The settings of one row of the roster: a student's paper, size, words and fingerings.
+"""The settings of one row of the roster: a student's paper, size, note names and fingerings.
 
-In: the cells of a row. Out: ``OwnSettings``, known to be right.
+In: the cells of a row. Out: checked ``OwnSettings``.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ COLUMNS = (*CHOICES, "fingering")
 
 @dataclass(frozen=True)
 class OwnSettings:
-    """What a row sets for itself; None where it leaves a setting to the build.
+    """A row's own settings; None where it leaves a setting to the build.
 
     ``fingering`` is the path of a file of fingerings.
     """
@@ -51,10 +51,10 @@ def own_settings(
     wrong: Callable[[str, str], object],
     suggest: bool = True,
 ) -> OwnSettings:
-    """The settings in the ``cells`` of a row; ``wrong`` is told what is wrong and what to write.
+    """The settings in the ``cells`` of a row; ``wrong`` takes what is wrong and what to write.
 
-    A file of fingerings is looked for from the folder ``base``. Without ``suggest`` no likely
-    value is looked for, which takes long for many rows.
+    A fingering file is looked up from the folder ``base``. Without ``suggest``, no likely value is
+    suggested, which takes long for many rows.
     """
     chosen = {name: _choice(name, cells.get(name, ""), wrong, suggest) for name in CHOICES}
     return OwnSettings(**chosen, fingering=_file(cells.get("fingering", ""), base, wrong))
@@ -83,5 +83,5 @@ def _file(text: str, base: Path, wrong: Callable[[str, str], object]) -> str | N
         there = False
     if there:
         return str(path)
-    wrong(f"there is no file of fingerings {quoted(text)}", "name one beside the roster")
+    wrong(f"there is no fingering file {quoted(text)}", "name one in the folder of the roster")
     return None

@@ -41,7 +41,7 @@ MOST_CHARACTERS = 500
 """The length of a name, a title or a seed."""
 _MOST_PROBLEMS = 200_000
 """After so many the rest of the roster is not read."""
-_TOO_MANY = "mend the rows above it first"
+_TOO_MANY = "correct the rows above it first"
 _NEEDED = f"the header row needs {', '.join(REQUIRED)}"
 
 
@@ -155,7 +155,9 @@ def _as_csv(rows: Iterable[Mapping[str, str]]) -> bytes:
     listed = [dict(row) for row in rows]
     names = dict.fromkeys(chain(REQUIRED, *listed))
     broken = [
-        Problem("roster", f"row {number}", f"{name} contains half a character;", "type it again")
+        Problem(
+            "roster", f"row {number}", f"{name} contains an incomplete character;", "type it again"
+        )
         for number, row in enumerate(listed, 2)
         for name, cell in row.items()
         if any("\ud800" <= char <= "\udfff" for char in str(cell))
@@ -233,13 +235,13 @@ def _columns(header: CsvRow, log: ProblemLog) -> dict[str, int]:
 
 
 def _is_header(header: CsvRow, log: ProblemLog) -> bool:
-    """Whether the row can be read, and is not longer than any header; if not, that is told."""
+    """Whether the row can be read, and is not longer than any header; if not, that is reported."""
     headings = sum(map(has_ink, header.cells))
     if header.fault:
         log.add(header.number, header.fault.what, header.fault.instead)
     elif headings > MOST_COLUMNS:
         what = f"has {headings:,} headings; a roster can have at most {MOST_COLUMNS:,} columns"
-        log.add(header.number, what, "take out the columns that are not needed")
+        log.add(header.number, what, "remove the columns that are not needed")
     else:
         return True
     return False

@@ -1,4 +1,4 @@
-"""What holds for a row of the roster: its own settings, or else the build's.
+"""What applies to a row of the roster: its own settings, or else the build's.
 
 In: a row and the settings of a build. Out: the row with its words, the names of its paper and
 size, and the files that rows name.
@@ -20,9 +20,7 @@ from workbook.studio.template_model import overridden, without_help
 
 
 def worded(row: Row, settings: BuildSettings) -> Row:
-    """The row with a template in its words, of its marking rule and its pages; for an exam
-    without help.
-    """
+    """The row and its template with its own words, marking rule and pages; no help in exams."""
     own = row.own
     letters, steps = own.letters or settings.letters, own.steps or settings.steps
     template = without_help(row.template) if settings.exam else row.template

@@ -1,7 +1,7 @@
-"""The file of the record: opened so that nothing in it is lost, and brought up to date.
+"""The file of the record: opened so that nothing is lost, and migrated to the current version.
 
 In: a path. Out: a connection. The journal is deleted after each transaction instead of kept
-beside the file, so that a copy of the file alone is whole between transactions; each
+beside the file, so that a copy of the file alone is complete between transactions; each
 transaction is on the disk before it is reported (SQLite, "PRAGMA journal_mode" and
 "PRAGMA synchronous").
 """
@@ -55,7 +55,9 @@ def _prepare(connection: sqlite3.Connection, path: Path) -> None:
     if version == 0 and _number(connection, "page_count") == 0:
         connection.execute("PRAGMA journal_mode = DELETE")
     elif application != APPLICATION:
-        raise RecordError(f"{path} is not a record of marks of this program; move it away")
+        raise RecordError(
+            f"{path} is not a record of marks made by this program; move it elsewhere"
+        )
     if version > VERSION:
         raise RecordError(
             f"{path} was written by a newer version of this program (its version is {version}, "
@@ -84,7 +86,7 @@ def _copy(connection: sqlite3.Connection, target: Path) -> None:
 
 
 def copy_file(source: Path, target: Path) -> None:
-    """Copy a record as it is, without bringing it up to date."""
+    """Copy a record as it is, without migrating it."""
     with closing(sqlite3.connect(source)) as connection:
         _copy(connection, target)
 
@@ -102,20 +104,20 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
         yield
         connection.execute("COMMIT")
     except BaseException:
-        with suppress(sqlite3.Error):  # SQLite may have rolled back by itself
+        with suppress(sqlite3.Error):  # SQLite may have rolled back already
             connection.execute("ROLLBACK")
         raise
 
 
 _ADVICE = {
     "SQLITE_BUSY": "another command is writing to it; try again when that has finished",
-    "SQLITE_FULL": "the disk is full; make room, then do this again",
-    "SQLITE_READONLY": "it cannot be written; look at its permissions",
-    "SQLITE_CANTOPEN": "it cannot be opened; look at the permissions of its folder",
-    "SQLITE_PERM": "it cannot be opened; look at its permissions",
-    "SQLITE_IOERR": "the disk failed to read or write; nothing of this was saved",
-    "SQLITE_CORRUPT": "it is damaged; bring back a copy with: workbook record restore",
-    "SQLITE_NOTADB": "it is damaged; bring back a copy with: workbook record restore",
+    "SQLITE_FULL": "the disk is full; make room, then try again",
+    "SQLITE_READONLY": "it cannot be written; check its permissions",
+    "SQLITE_CANTOPEN": "it cannot be opened; check the permissions of its folder",
+    "SQLITE_PERM": "it cannot be opened; check its permissions",
+    "SQLITE_IOERR": "the disk failed to read or write; nothing was saved",
+    "SQLITE_CORRUPT": "it is damaged; restore a copy with: workbook record restore",
+    "SQLITE_NOTADB": "it is damaged; restore a copy with: workbook record restore",
 }
 
 
@@ -166,5 +168,5 @@ def fault(path: Path) -> str:
             if connection.execute("PRAGMA foreign_key_check").fetchone():
                 return "some marks belong to no workbook"
     except (sqlite3.Error, OSError, ValueError):
-        return "it is damaged, or no record"
+        return "it is damaged, or not a record"
     return ""

@@ -1,7 +1,7 @@
 """The tables of the record, and the steps from one version of them to the next.
 
-Marks are only ever added: a correction is a new row, and triggers refuse changes. The
-version stands in ``user_version`` (SQLite, "PRAGMA Statements").
+Marks are only ever added: a correction is a new row, and triggers refuse changes. The version is
+in ``user_version`` (SQLite, "PRAGMA Statements").
 """
 
 from __future__ import annotations

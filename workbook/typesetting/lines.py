@@ -77,7 +77,7 @@ class Lines:
         """
         share = _SHARES.get(align)
         if share is None:
-            raise ValueError(f"{align!r} is no alignment; use {', '.join(_SHARES)}")
+            raise ValueError(f"{align!r} is not an alignment; use {', '.join(_SHARES)}")
         code = self._code
         if colour is not None and colour is not self._colour:
             code.append(filling(colour))

@@ -85,7 +85,7 @@ def runs(text: str, face: str = "regular") -> list[tuple[str, str]]:
 def font_runs(text: str, face: str = "regular") -> tuple[tuple[Font, str], ...]:
     """``text`` as (font, characters), in the order drawn; raises as ``runs`` does."""
     if face not in FACES:
-        raise ValueError(f"{face!r} is no face; the faces are {', '.join(FACES)}")
+        raise ValueError(f"{face!r} is not a face; the faces are {', '.join(FACES)}")
     pieces = _pieces(text, face)
     printed = tuple((font, chars) for font, chars in pieces if font)
     if len(printed) < len(pieces):

@@ -1,1 +1,1 @@
-"""A week in the studio: sheets set and entered, marked, seen, and set again."""
+"""A week in the studio: sheets are set, entered and marked, and the next ones set."""

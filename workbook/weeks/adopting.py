@@ -1,8 +1,8 @@
-"""Sheets on disk that the record does not know, entered.
+"""Enters sheets on disk that are missing from the record.
 
 In: a studio folder. Out: the studio, open, with every sheet of its weeks in the record. A
-command that was killed between the moment when its sheets were in place and their entry, or
-a record brought back from an older copy, leaves such sheets. What they were made from is lost.
+command that was killed between the moment when its sheets were in place and their entry, or a
+record restored from an older copy, leaves such sheets. What they were made from is lost.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ _WEEK = re.compile(r"(?:exam-)?(\d{4}-\d\d-\d\d)(?:-\d+)?\Z")
 
 @contextmanager
 def opened_whole(folder: Path, notice: Notice) -> Iterator[OpenStudio]:
-    """The studio in ``folder``, open, after what killed commands left in it was put right.
+    """The studio in ``folder``, open, after what killed commands left in it was repaired.
 
     ``notice`` is called with a sentence for each thing done. Raises what ``opened`` raises,
     OutputError if a build is half in place and cannot be finished, and WorkbookError if
@@ -79,9 +79,9 @@ def _remove_begun(week: Path) -> None:
 
 
 def adopt(studio: OpenStudio) -> list[str]:
-    """Enter the sheets of the week folders that the record does not know.
+    """Enter the sheets of the week folders that are missing from the record.
 
-    One that took the place of another in its folder replaces that in the record, too. Returns
+    A sheet that replaced another in its folder replaces it in the record, too. Returns
     a sentence for each folder, and for each file that cannot be read. Raises RecordError.
     """
     known = studio.record.sheets()
@@ -104,8 +104,8 @@ def adopt(studio: OpenStudio) -> list[str]:
     if entered:
         studio.save()
     return told + [
-        f"{week}: {plural(count, 'sheet')} that the record did not know; "
-        f"{'it is' if count == 1 else 'they are'} in it now and can be marked."
+        f"{week}: {plural(count, 'sheet')} {'was' if count == 1 else 'were'} missing from the "
+        f"record; {'it has' if count == 1 else 'they have'} been added and can be marked."
         for week, count in entered.items()
     ]
 

@@ -29,5 +29,5 @@ def known_code(record: StudioRecord, typed: str, suggest: bool = True) -> str:
     if record.knows(code):
         return code
     codes = [sheet.code for sheet in record.sheets()] if suggest else []
-    hint = did_you_mean(code, codes) or "it stands at the foot of every page"
+    hint = did_you_mean(code, codes) or "the key code is at the foot of every page"
     raise UnknownCode(f"no sheet in the record has the key code {quoted(typed)}; {hint}")

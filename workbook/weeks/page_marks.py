@@ -31,7 +31,7 @@ _MOST_STEPS = 500
 
 
 class NotTaken(WorkbookError):
-    """The touch has no meaning on this sheet; nothing was marked."""
+    """The touch is not valid on this sheet; nothing was marked."""
 
 
 @dataclass(frozen=True)
@@ -95,7 +95,7 @@ def _named(note: str, naming: Naming) -> str:
 
 
 class PageMarking:
-    """The marking of one sheet; it knows what was done, so that it can be taken back.
+    """The marking of one sheet, with its steps, which can be undone.
 
     Several threads may use it. Each method returns when the marks are in the record, and
     raises RecordError if they are not.
@@ -108,7 +108,7 @@ class PageMarking:
 
     @property
     def can_undo(self) -> bool:
-        """Whether there is a step to take back."""
+        """Whether there is a step to undo."""
         return bool(self._steps)
 
     def touch(self, studio: OpenStudio, numbers: int | Sequence[int], outcome: Outcome) -> Summary:
@@ -156,7 +156,7 @@ class PageMarking:
             marks = studio.record.marks(self.code)
             if not _marked(marks):
                 if len(missing) == len(blanks):
-                    raise NotTaken("This page is the whole sheet; it is not marked anyway.")
+                    raise NotTaken("This sheet has no other page, and it is not marked yet.")
                 missing = {one.id: Outcome.RIGHT for one in blanks} | missing
             return self._write(studio, missing, marks)
 
@@ -167,12 +167,12 @@ class PageMarking:
         """
         with self._lock:
             if not self._steps:
-                raise NotTaken("There is nothing to take back.")
+                raise NotTaken("There is nothing to undo.")
             before, after = self._steps[-1]
             now = studio.record.marks(self.code)
             if any(now.get(blank, _UNMARKED) != mark for blank, mark in after.items()):
                 self._steps.pop()
-                raise NotTaken("These boxes were marked elsewhere since; nothing was taken back.")
+                raise NotTaken("These boxes have been marked elsewhere since; nothing was undone.")
             outcomes = {blank: mark.outcome for blank, mark in before.items()}
             given = {blank: mark.given for blank, mark in before.items() if mark.given}
             found = enter(studio, self.code, outcomes, Way.PAGE, given=given)

@@ -1,4 +1,4 @@
-"""Marks from other programs, entered by the same door as all others.
+"""Marks from other programs, entered in the same way as all others.
 
 In: JSON text (see ``marking.from_json``). Out: marks in the record, all sheets or none.
 """
@@ -48,12 +48,12 @@ def enter_json(studio: OpenStudio, text: str, name: str) -> list[Summary]:
 def _compare(
     code: str, outcomes: Mapping[str, Outcome], seen: dict[tuple[str, str], Outcome]
 ) -> None:
-    """Add outcomes to those of sheets above; raises ValueError if one was another there."""
+    """Add outcomes to those of sheets above; raises ValueError if they differ."""
     for blank, outcome in outcomes.items():
         above = seen.setdefault((code, blank), outcome)
         if above != outcome:
             raise ValueError(
-                f"{blank} of {code} is “{above}” in an earlier sheet, “{outcome}” here; keep one"
+                f"{blank} of {code} is “{above}” in an earlier entry, “{outcome}” here; keep one"
             )
 
 

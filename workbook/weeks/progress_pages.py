@@ -21,13 +21,8 @@ from workbook.inputs.messages import plural
 from workbook.music.keys import parse_key
 from workbook.pages.paper import Paper
 from workbook.pages.progress import Grid, Shade, StudentPage, StudioPage, progress_pdf
-from workbook.weeks.progress import (
-    NO_KEY,
-    Progress,
-    cell_name,
-    studio_calibration,
-    studio_progress,
-)
+from workbook.weeks.bands import studio_calibration
+from workbook.weeks.progress import NO_KEY, Progress, cell_name, studio_progress
 from workbook.weeks.student_files import student_files
 from workbook.weeks.studios import OpenStudio
 
@@ -172,7 +167,7 @@ def studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> S
 
 
 def calibration_told(log: Calibration) -> str:
-    """How well marks came out as they were likely to, in a sentence for the teacher."""
+    """How well the marks agreed with the estimates, in a sentence for the teacher."""
     if not log.exercises:
         return "Nothing is marked yet."
     wider = f" The bands are therefore {log.widen:g} times as wide." if log.widen > 1 else ""

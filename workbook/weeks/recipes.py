@@ -1,17 +1,18 @@
 """Recipes: what a sheet was made from, so that it can be made again from the record alone.
 
-In: an order that is built, or the recipe of a sheet. Out: JSON values, or the sheet once more.
+In: an order that is built, or the recipe of a sheet. Out: JSON values, or the same sheet again.
 """
 
 from __future__ import annotations
 
 import json
 import shutil
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 from importlib.metadata import version
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any
 
 from workbook.builds.books import Built
@@ -39,39 +40,48 @@ from workbook.weeks.studios import OpenStudio
 _LOOK = ("paper", "size", "punch", "grey", "fillable", "letters", "steps", "marking")
 
 
-def recipe(
-    order: Order, settings: BuildSettings, seed: str, exam: bool, before: Sequence[Sheet]
-) -> dict[str, Any]:
-    """What an order is made from. ``before`` are the sheets that the record has."""
-    file = order.row.own.fingering or settings.fingering
-    fingering = Path(file).read_text("utf-8") if file else ""
-    template = find(order.row.template.name, settings.template_dir)
-    return {
-        "program": _program(),
-        "row": row_of(order),
-        "copy": order.copy,
-        "seed": seed,
-        "forms": settings.forms,
-        "exam": exam,
-        "targets": [_target(one) for one in order.targets],
-        "earlier": told_earlier(order.earlier),
-        "round": order.weekly and [list(share) for share in order.weekly.sheets],
-        "left_out": order.left_out,
-        "had": sum(s.student == order.row.student for s in before) if order.had else 0,
-        "template": template.read_text("utf-8-sig"),
-        "fingering": fingering,
-        "look": {name: getattr(settings, name) for name in _LOOK},
-    }
+def recipes(
+    orders: Iterable[Order],
+    settings: BuildSettings,
+    seed: str,
+    exam: bool,
+    before: Iterable[Sheet],
+) -> dict[PurePath, dict[str, Any]]:
+    """What each order is made from, by its folder. ``before`` are the sheets in the record."""
+    had = Counter(sheet.student for sheet in before)
+    text = cache(Path.read_text)
+    template = cache(partial(find, folder=settings.template_dir))
+    look = {name: getattr(settings, name) for name in _LOOK}
+    found = {}
+    for order in orders:
+        row, file = order.row, order.row.own.fingering or settings.fingering
+        found[order.folder] = {
+            "program": _program(),
+            "row": row_of(order),
+            "copy": order.copy,
+            "seed": seed,
+            "forms": settings.forms,
+            "exam": exam,
+            "targets": [_target(one) for one in order.targets],
+            "earlier": told_earlier(order.earlier),
+            "round": order.weekly and [list(share) for share in order.weekly.sheets],
+            "left_out": order.left_out,
+            "had": had[row.student] if order.had else 0,
+            "template": text(template(row.template.name), "utf-8-sig"),
+            "fingering": text(Path(file), "utf-8") if file else "",
+            "look": look,
+        }
+    return found
 
 
 @cache
 def _program() -> str:
-    """The version of this program; to look it up takes longer than the rest of a recipe."""
+    """The version of this program, kept because looking it up takes longer than the rest."""
     return version("workbook")
 
 
 def row_of(order: Order) -> dict[str, str]:
-    """The row of an order as a roster has it, without its file of fingerings.
+    """The row of an order as a roster has it, without its fingering file.
 
     A recipe has the content of that file.
     """
@@ -120,7 +130,7 @@ def remake(studio: OpenStudio, code: str, out: Path) -> Built:
     """
     found = _recipe_of(studio, code)
     if out.exists():
-        raise OutputError(f"{out} exists already; name a folder that does not")
+        raise OutputError(f"{out} already exists; name a new folder")
     with temporary() as place:
         made = _made_again(studio, found, studio.record.sheet(code).student, place)
         same = [one for one in made if one.code == code]
@@ -155,7 +165,8 @@ def _recipe_of(studio: OpenStudio, code: str) -> Mapping[str, Any]:
         folder = studio.record.sheet(code).folder
         raise NoRecipe(
             f"{code} cannot be made again: it was found in {folder} after a command had been "
-            "interrupted, and what it was made from is not in the record. Print the files there; "
+            "interrupted, and the record does not say what it was made from. Print the files "
+            "there; "
             "it can be marked like any sheet."
         )
     found: Mapping[str, Any] = json.loads(text)
@@ -165,7 +176,7 @@ def _recipe_of(studio: OpenStudio, code: str) -> Mapping[str, Any]:
 def _not_the_same(code: str, found: Mapping[str, Any]) -> NotTheSame:
     return NotTheSame(
         f"{code} was made by version {found['program']} of this program; version "
-        f"{version('workbook')} makes another sheet of it. Its answers are still in the record, "
+        f"{version('workbook')} would make a different sheet. Its answers are still in the record, "
         "and it can be marked."
     )
 

@@ -1,4 +1,4 @@
-"""What the record says of a student, as results for the estimates.
+"""What the record says about a student, as results for the estimates.
 
 In: an open studio and a student. Out: a result for each exercise that was marked, what was wrong
 on the last sheet, and the cells that were set last.
@@ -63,7 +63,7 @@ class MarkedSheet:
 
     @property
     def mistakes(self) -> list[Mistake]:
-        """The exercises in which not all was right."""
+        """The exercises with a box that was not right."""
         return [
             Mistake(one.cell, one.right, one.boxes) for one in self.items if one.right < one.boxes
         ]

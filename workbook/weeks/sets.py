@@ -26,7 +26,7 @@ from workbook.planning.exercise_pool import ExercisePool
 from workbook.record.files import KEY, MARK_TABLE
 from workbook.studio.settings import BuildSettings
 from workbook.studio_record.model import SetWorkbook, Sheet, SheetState
-from workbook.weeks.recipes import recipe
+from workbook.weeks.recipes import recipes
 from workbook.weeks.set_before import known_before
 from workbook.weeks.studios import OpenStudio
 
@@ -39,7 +39,7 @@ _NO_REASONS: Reasons = {}
 
 @dataclass(frozen=True)
 class Run:
-    """How a build is watched and run: see ``builds.workbooks.build``."""
+    """How a build is observed and run: see ``builds.workbooks.build``."""
 
     progress: Progress | None = None
     notice: Notice = lambda words: None
@@ -53,7 +53,7 @@ class SheetsToSet:
     """What is to be set: orders with the seeds that they get, and where the sheets go.
 
     ``week`` is the day of the lesson. ``name`` is that of the folder. ``everyone`` has the
-    folders of the whole roster, in its order. ``exam`` tells sheets without help. ``elsewhere``
+    folders of the whole roster, in its order. ``exam`` marks sheets without help. ``elsewhere``
     is what was set to students that the record does not know; it is None for sheets that are not
     dealt after what it knows.
     """
@@ -88,9 +88,9 @@ def set_week(
 ) -> list[Built]:
     """Build the workbooks of the roster for a week, and enter them in the record.
 
-    What the record says was set to a student in the weeks before is not set again while there is
-    something else, and the keys met least come first. ``after`` are folders of earlier sheets
-    that the record does not have; the same holds for these.
+    What the record says was set to a student in the weeks before is not set again while others
+    remain, and the keys met least come first. ``after`` are folders of earlier sheets that the
+    record does not have; the same holds for these.
 
     They go into a folder named by the date. If sheets are there already, a second folder is
     made beside it; with ``replacing``, the new sheets take their place, and the record says
@@ -133,7 +133,7 @@ def set_sheets(
 def set_alone(
     studio: OpenStudio, wanted: SheetsToSet, replacing: bool, reasons: Reasons, run: Run
 ) -> list[Built]:
-    """As ``set_sheets``, for who holds the lock of the studio folder."""
+    """As ``set_sheets``, for a caller that holds the lock of the studio folder."""
     chosen = wanted if replacing else _unset(studio, wanted, run.notice)
     out = _folder(studio, chosen, replacing, run.notice)
     built = build_orders(
@@ -180,7 +180,7 @@ def _unset(studio: OpenStudio, wanted: SheetsToSet, tell: Notice) -> SheetsToSet
                 )
     if told:
         names = ", ".join(sorted(told, key=natural))
-        tell(f"{names}: this sheet was set before; the new one has new exercises.")
+        tell(f"{names}: this sheet was already set; the new one has new exercises.")
     return replace(wanted, orders=tuple(orders), seed=seed)
 
 
@@ -196,7 +196,7 @@ def _folder(studio: OpenStudio, wanted: SheetsToSet, replacing: bool, tell: Noti
         number += 1
         out = first.with_name(f"{first.name}-{number}")
     if out != first:
-        tell(f"{first.name} has sheets already; these are in {out.name}.")
+        tell(f"{first.name} already has sheets; the new ones are in {out.name}.")
     return out
 
 
@@ -216,19 +216,14 @@ def enter(
     """
     record = studio.record
     before = record.sheets()
-    recipes = {
-        order.folder: recipe(
-            order, wanted.settings, wanted.seed, wanted.exam or wanted.settings.exam, before
-        )
-        | {"tasks": tasks}
-        for order in wanted.orders
-    }
+    exam = wanted.exam or wanted.settings.exam
+    made_from = recipes(wanted.orders, wanted.settings, wanted.seed, exam, before)
     new = []
     for one in built:
         place = one.folder.relative_to(studio.studio.folder)
         inside = PurePath(*place.parts[1:])
-        base = next(folder for folder in recipes if inside.is_relative_to(folder))
-        made_from = recipes[base] | {"form": one.form, "left_out": one.left_out}
+        base = next(folder for folder in (inside, *inside.parents) if folder in made_from)
+        own = {"tasks": tasks, "form": one.form, "left_out": one.left_out}
         new.append(
             SetWorkbook(
                 one.code,
@@ -238,7 +233,7 @@ def enter(
                 wanted.week.isoformat(),
                 place.as_posix(),
                 (one.folder / KEY).read_text("utf-8"),
-                json.dumps(made_from, ensure_ascii=False),
+                json.dumps(made_from[base] | own, ensure_ascii=False),
                 {
                     letter: reasons[base][title]
                     for letter, title, _ in one.marked.sections

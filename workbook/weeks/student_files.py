@@ -1,6 +1,6 @@
 """Names of files, one for each student.
 
-In: students and what tells two files of one student apart. Out: names that differ on every disk.
+In: students, and what distinguishes two files of one student. Out: names that differ on every disk.
 """
 
 from __future__ import annotations

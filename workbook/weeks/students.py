@@ -1,6 +1,6 @@
-"""Students renamed or gone: in the roster and in the record alike.
+"""Renames students, or notes that they have left, in both roster and record.
 
-In: an open studio and names. Out: the same student under another name, marks and all.
+In: an open studio and names. Out: the same student under another name, with all marks.
 """
 
 from __future__ import annotations

@@ -1,8 +1,7 @@
 """A studio opened for work: its folder and its record.
 
-In: a folder. Out: an ``OpenStudio``. The record lies in the data folder of this computer, tied
-to the studio folder by an id; copies of it lie in the studio folder (see
-``studio_record.copies``).
+In: a folder. Out: an ``OpenStudio``. The record is in the data folder of this computer, tied to
+the studio folder by an id; copies of it are in the studio folder (see ``studio_record.copies``).
 """
 
 from __future__ import annotations
@@ -25,7 +24,7 @@ DATA = "WORKBOOK_DATA"
 
 
 class NoStudio(WorkbookError):
-    """The folder is no studio folder."""
+    """The folder is not a studio folder."""
 
 
 class RecordMissing(WorkbookError):
@@ -34,8 +33,8 @@ class RecordMissing(WorkbookError):
     def __init__(self, newest: Path):
         self.newest = newest
         super().__init__(
-            f"This computer has no record of this studio. The newest copy is {newest}; to bring "
-            "it back: workbook record restore"
+            f"This computer has no record of this studio. The newest copy is {newest}; to restore "
+            "it: workbook record restore"
         )
 
 
@@ -55,7 +54,7 @@ class OpenStudio:
 
 
 def record_file(studio: Studio) -> Path:
-    """Where the record of a studio lies on this computer."""
+    """Where the record of a studio is on this computer."""
     named = os.environ.get(DATA, "")
     base = Path(named) if named else platformdirs.user_data_path("workbook", appauthor=False)
     return base / "studios" / studio.id / "record.sqlite"
@@ -73,7 +72,7 @@ def studio_at(folder: Path) -> Studio:
     """The studio in ``folder``. Raises NoStudio, or InputError for a faulty ``studio.toml``."""
     if not is_studio(folder):
         raise NoStudio(
-            f"{folder.resolve()} is no studio folder: it has no {SETTINGS}. Go into the studio "
+            f"{folder.resolve()} is not a studio folder: it has no {SETTINGS}. Go into the studio "
             "folder, name it with --studio, or make one with: workbook begin FOLDER"
         )
     return read_studio(folder)
@@ -83,8 +82,8 @@ def studio_at(folder: Path) -> Studio:
 def opened(folder: Path) -> Iterator[OpenStudio]:
     """The studio in ``folder``, open.
 
-    Raises NoStudio, InputError, RecordError, and RecordMissing where the record must first
-    be brought back from a copy.
+    Raises NoStudio, InputError, RecordError, and RecordMissing if the record must first be
+    restored from a copy.
     """
     studio = studio_at(folder)
     file = record_file(studio)
@@ -96,9 +95,9 @@ def opened(folder: Path) -> Iterator[OpenStudio]:
 
 
 def restore(folder: Path, copy: Path | None = None) -> Path:
-    """Bring the record back from ``copy``, or from the newest copy in the studio folder.
+    """Restore the record from ``copy``, or from the newest copy in the studio folder.
 
-    Returns the copy used. A record that is on this computer is kept under another name.
+    Returns the copy used. If this computer already has a record, it is kept under another name.
     Raises RecordError if there is no copy, or if it is damaged or another studio's.
     """
     studio = studio_at(folder)

@@ -1,4 +1,4 @@
-"""Who has which sheet, who gave it back, and the files of a sheet.
+"""Who has which sheet, who returned it, and the files of a sheet.
 
 In: an open studio. Out: the students in the order of the roster, each with the last sheet and
 with older ones that are still to be marked.
@@ -73,7 +73,7 @@ class Week:
 
 
 def this_week(studio: OpenStudio) -> Week:
-    """The students and their sheets. A faulty roster is told, and the record's names are shown.
+    """The students and their sheets. A faulty roster is reported, and the record's names are shown.
 
     Raises RecordError.
     """

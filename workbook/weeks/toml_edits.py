@@ -1,4 +1,4 @@
-"""The one writer of the teacher's TOML files: comments, order and spacing stay as they are.
+"""Changes the teacher's TOML files and keeps comments, order and spacing.
 
 In: a file and a change. Out: the file changed, if its own reader takes the result; else it stays
 as it was. tomlkit keeps what is not changed, byte for byte.
@@ -19,7 +19,7 @@ from workbook.inputs.messages import reason
 
 
 def document(text: str, name: str) -> tomlkit.TOMLDocument:
-    """The text of the file ``name``, to be changed. Raises InputError if it is no TOML."""
+    """The text of the file ``name``, to be changed. Raises InputError if it is not TOML."""
     try:
         return tomlkit.parse(text)
     except TOMLKitError:

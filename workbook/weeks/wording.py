@@ -1,4 +1,4 @@
-"""The words in which a sheet was made: names of notes, words for steps.
+"""The words used in a sheet: names of notes, words for steps.
 
 In: a sheet of the record, or a template of a studio. Out: its ``Naming``: that of the row, else of
 the studio, else of the template.

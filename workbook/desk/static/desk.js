@@ -56,7 +56,7 @@ function marking(form) {
       } catch (error) {
         const lost = waiting.length;
         for (const one of waiting.splice(0)) one.classList.remove("waiting");
-        const why = error instanceof TypeError ? "The desk does not answer." : error.message;
+        const why = error instanceof TypeError ? "The desk is not responding." : error.message;
         say("NOT SAVED: " + (lost > 1 ? "the last " + lost + " touches. " : "the last touch. ") + why, true);
       }
       if (!waiting.includes(button)) button.classList.remove("waiting");
@@ -102,7 +102,7 @@ function marking(form) {
       const state = await ask(form.dataset.state, {});
       if (!busy) show(state);
     } catch {
-      if (!busy) say("The desk does not answer; nothing can be marked now.", true);
+      if (!busy) say("The desk is not responding; nothing can be marked now.", true);
     }
   }
   document.addEventListener("visibilitychange", look);
@@ -258,7 +258,7 @@ function building(place) {
       step.textContent = state.step;
       if (state.of) { bar.max = state.of; bar.value = state.done; }
     } catch {
-      step.textContent = "The desk does not answer.";
+      step.textContent = "The desk is not responding.";
     }
   }, 500);
 }
@@ -294,7 +294,7 @@ function checks(form, state, show) {
       const found = await answer.json();
       if (mine === number) show(found);
     } catch (error) {
-      state.textContent = error instanceof TypeError ? "The desk does not answer." : error.message;
+      state.textContent = error instanceof TypeError ? "The desk is not responding." : error.message;
     }
   }
   function soon() {
@@ -342,7 +342,7 @@ function roster(form) {
     all.hidden = !found.all.length;
     all.replaceChildren(...found.all.map((words) => line({ told: words, offers: [] }, "")));
     const wrong = Object.keys(found.rows).length;
-    state.textContent = wrong || found.all.length ? "" : "Every row is right; not saved yet.";
+    state.textContent = wrong || found.all.length ? "" : "No problems found; not saved yet.";
   });
   for (const offer of document.querySelectorAll(".offer")) {
     offer.addEventListener("click", () => put(form.elements[offer.dataset.cell], offer.dataset.text));

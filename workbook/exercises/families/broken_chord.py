@@ -62,7 +62,7 @@ FAMILY = Family(
     title="Broken chords",
     kinds=(FINGER,),
     settings={
-        "numeral": Setting(_NUMERALS, None, about="any of them if it is not named"),
+        "numeral": Setting(_NUMERALS, None, about="any of them if left out"),
         "pattern": Setting(tuple(_PATTERNS), "broken", skill=True),
     },
     maker=_make,

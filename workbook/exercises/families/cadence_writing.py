@@ -112,7 +112,7 @@ FAMILY = Family(
             (False, True),
             False,
             skill=True,
-            about="whether the cadential 6/4 stands before V in authentic and half cadences",
+            about="whether the cadential 6/4 comes before V in authentic and half cadences",
         ),
     },
     maker=_make,

@@ -32,7 +32,7 @@ PAIRS = {
     "plagal": ("IV I",),
     "deceptive": ("V vi", "V7 vi"),
 }
-"""What the last two chords may be; the name of the cadence is found from them all the same."""
+"""What the last two chords may be; the name of the cadence is still found from them."""
 ONE_HAND = PAIRS | {"deceptive": ("V7 vi",)}
 """The same for one hand, where V can go to vi only with all of its voices upwards."""
 INVERTED = ("V6 I", "vii°6 I")

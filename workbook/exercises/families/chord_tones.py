@@ -109,7 +109,7 @@ def _melody(request: Request, rng: Random) -> tuple[list[Harmony], Plan, tuple[P
 def tone_answer(
     notes: Sequence[Pitch], plan: Plan, here: int, named: bool, request: Request
 ) -> tuple[str, tuple[str, ...]]:
-    """What the note is, and what else is accepted; ``named`` tells foreign notes apart."""
+    """What the note is, and what else is accepted; ``named`` names the kind of foreign note."""
     if plan[here] is None:
         return TONES[""]
     kind = embellishment(*notes[here - 1 : here + 2])
@@ -229,7 +229,7 @@ FAMILY = Family(
             tuple(_ADDED),
             "passing and neighbor",
             skill=True,
-            about="what stands in the melody; `chord or not` does not ask for the kind",
+            about="what occurs in the melody; `chord or not` does not ask for the kind",
         ),
         "chords": Setting(tuple(_CHORDS), "primary", about="`primary` are I, IV and V"),
         "notes": Setting((3, 4), 4, about="notes in a measure"),

@@ -150,7 +150,7 @@ def _settle(settings: Settings, _key: Key, hand: str) -> tuple[Settings, str]:
 
 CHROMATICS = AnswerKind(
     "chromatic",
-    "the name of a chord of the key, or of one that is foreign to it",
+    "the name of a chord in the key, or of one foreign to it",
     13.5,
     long=16.5,
     figured="numeral",

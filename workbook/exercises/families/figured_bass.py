@@ -1,7 +1,7 @@
 """Figured bass: a bass with figures, to be realized in keyboard style.
 
 The right hand of the first chord is printed. What the rules of voice leading allow in place of
-the answer, each chord by itself, is accepted.
+the answer, for each chord separately, is accepted.
 """
 
 from __future__ import annotations

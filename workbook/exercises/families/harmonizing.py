@@ -159,9 +159,22 @@ def _task(request: Request) -> str:
     each = "note" if request.settings["notes"] == 1 else request.naming.measure
     roots = " The bass is the root." if request.hand == "both" else ""
     return (
-        f"Choose a chord for each {each}: {', '.join(names[:-1])} or {names[-1]}.{roots} "
-        f"End with {names[_dominant(own)]} and {names[0]}."
+        f"Choose a chord for each {each}: {wording.listed(names, 'or')}.{roots} "
+        f"Begin with {names[0]}; end with {names[_dominant(own)]} and {names[0]}."
+        + _moves(own, names)
     )
+
+
+def _moves(own: Sequence[Harmony], names: Sequence[str]) -> str:
+    """Where chords may not go from everywhere to everywhere, what each may go to."""
+    degrees = {chord.degree: name for chord, name in zip(own, names)}
+    limited = "; ".join(
+        f"from {name} go only to {wording.listed(ways, 'or')}"
+        for degree, name in degrees.items()
+        if (ways := [degrees[n] for n in GOES_TO[degree] if n in degrees and n != degree])
+        and len(ways) < len(degrees) - 1
+    )
+    return f" {limited[0].upper()}{limited[1:]}." if limited else ""
 
 
 def _dominant(own: Sequence[Harmony]) -> int:
@@ -170,7 +183,7 @@ def _dominant(own: Sequence[Harmony]) -> int:
 
 @dataclass(frozen=True)
 class Harmonization(Telling):
-    """Numerals of a whole melody; those that differ by V and V7 alone are told once."""
+    """Numerals of a whole melody; those that differ only by V and V7 are listed once."""
 
     def rows(self, versions: Sequence[tuple[str, ...]]) -> Iterator[str]:
         told = {tuple(name.removesuffix("7") for name in versions[0])}

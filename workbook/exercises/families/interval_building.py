@@ -113,7 +113,7 @@ FAMILY = Family(
             ("quality", "number"),
             "quality",
             skill=True,
-            about="what is told: M3, or 3 for the third that the key has",
+            about="how the interval is named: M3, or 3 for the third in the key",
         ),
         "qualities": replace(QUALITIES, where={"label": ("quality",)}),
         "signature": SIGNATURE,
@@ -128,4 +128,5 @@ FAMILY = Family(
     maker=_make,
     by="clef",
     others=(INTERVAL,),
+    apart=True,
 )

@@ -97,7 +97,8 @@ def _task(ask: str, melodic: bool) -> str:
     if ask == "step or skip":
         return "Write step or skip for each pair of notes."
     if ask == "inversion":
-        return f"Write the number of the interval {each} when it is inverted."
+        pair = " of each pair of notes" if melodic else ""
+        return f"Invert the interval{pair}. Write the number of the inversion."
     return f"Write the number of the interval {each}."
 
 
@@ -139,4 +140,5 @@ FAMILY = Family(
     by="clef",
     rule=_problem,
     others=(SKIP,),
+    apart=True,
 )

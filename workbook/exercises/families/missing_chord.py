@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
+from itertools import combinations
 from random import Random
 
 from workbook.exercises import harmonies, wording
@@ -55,13 +57,17 @@ def holes(line: tuple[Step, ...]) -> tuple[int, ...]:
     )
 
 
+def _pairs(can: Sequence[int]) -> list[tuple[int, int]]:
+    """Two columns that may be missing together: with a printed chord between them."""
+    return [(one, other) for one, other in combinations(can, 2) if other - one > 1]
+
+
 def _make(request: Request, rng: Random) -> Exercise:
     line, sides = harmonies.columns(request, rng)
     can = holes(line)  # the same in every octave
-    missing = {rng.choice(can)}
-    apart = [column for column in can if all(abs(column - other) > 1 for other in missing)]
-    if request.settings["missing"] == 2 and apart:
-        missing.add(rng.choice(apart))
+    missing = (
+        set(rng.choice(_pairs(can))) if request.settings["missing"] == 2 else {rng.choice(can)}
+    )
     shown = set(range(len(line))) - missing
     staves = written_staves(sides, harmonies.bars(len(line), request.key), shown)
     first = next(iter(sides))
@@ -93,7 +99,13 @@ def _make(request: Request, rng: Random) -> Exercise:
 def _problem(settings: Settings, key: Key, hand: str) -> str:
     if wrong := harmonies.problem(settings, key, hand):
         return wrong
-    if not holes(harmonies.steps(settings, key, 4)):
+    can = holes(harmonies.steps(settings, key, 4))
+    if can and settings["missing"] == 2 and not _pairs(can):
+        return (
+            "no two chords of this progression can be missing together; write missing = 1, or "
+            "another progression or start"
+        )
+    if not can:
         return (
             "no chord of this progression can be found by least motion alone; "
             "write another progression or start"

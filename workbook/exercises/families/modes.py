@@ -54,7 +54,7 @@ FAMILY = Family(
     title="Modes",
     kinds=(NOTES,),
     settings={
-        "mode": Setting(tuple(_DEGREES), None, about="any of them if it is not named"),
+        "mode": Setting(tuple(_DEGREES), None, about="any of them if left out"),
         "direction": Setting(_WAYS, "up", skill=True),
     },
     maker=_make,

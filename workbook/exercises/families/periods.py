@@ -1,4 +1,4 @@
-"""Periods: two phrases of four measures, to be told apart, with their cadences and likeness."""
+"""Periods: two phrases of four measures to tell apart, with their cadences and similarities."""
 
 from __future__ import annotations
 
@@ -198,7 +198,7 @@ def _tasks(request: Request) -> Iterator[str]:
 
 
 def _settle(settings: Settings, _key: Key, hand: str) -> tuple[Settings, str]:
-    """Imperfect cadences need a bass to be told from half ones."""
+    """Imperfect cadences need a bass, to be distinct from half cadences."""
     return settings, "both" if settings["kinds"] == "PAC IAC HC" else hand
 
 

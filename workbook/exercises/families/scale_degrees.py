@@ -29,7 +29,7 @@ _A_LINE = 4
 def name(degree: int, leads: bool, naming: Naming) -> tuple[str, tuple[str, ...]]:
     """The name of degree 1 to 7, and others to accept.
 
-    ``leads`` tells that the seventh lies a half step below the tonic.
+    ``leads`` says that the seventh degree is a half step below the tonic.
     """
     if degree < 7:
         return NAMES[degree - 1], ()
@@ -92,4 +92,5 @@ FAMILY = Family(
     },
     maker=_make,
     by="clef",
+    apart=True,
 )

@@ -158,7 +158,7 @@ FAMILY = Family(
             ("octave", *_APART),
             "octave",
             skill=True,
-            about="how far hands together are apart, two octaves at most unless an octave",
+            about="how far apart the hands are; other than `octave`, for two octaves at most",
             where={"motion": ("parallel",)},
         ),
         "direction": Setting(

@@ -102,14 +102,14 @@ FAMILY = Family(
             tuple(_ASKS),
             "number",
             skill=True,
-            about="`number` is that of an entry in a list",
+            about="`number` is the number of an entry in a list",
         ),
         "list": Setting(
             ("meanings", "names"),
             "meanings",
             skill=True,
             where={"answer": ("number",)},
-            about="what the list has",
+            about="what the list shows",
         ),
         "stage": STAGE,
         "subject": Setting(tuple(_LABELS), "all", skill=True, about="what the signs are about"),
@@ -117,4 +117,5 @@ FAMILY = Family(
     maker=_make,
     by="",
     keyed=False,
+    silent=(_LABELS["all"],),
 )

@@ -1,4 +1,4 @@
-"""The fonts of the page text: the shipped files, and what stands in for them.
+"""The fonts of the page text: the shipped files, and their substitutes.
 
 ``faces`` knows which font has a character; ``system`` finds the fonts of this machine;
 ``convert`` made the ``.ttf`` files beside it.

@@ -204,7 +204,7 @@ def _fit(font: TTFont, cmap: dict[int, str]) -> None:
 
 
 def _rename(font: TTFont, family: str, style: str, licence: str) -> None:
-    """New names, with the copyright line of the original kept and the change told."""
+    """New names, with the original's copyright line and a note of the change."""
     table = font["name"]
     notice = table.getDebugName(0).strip()
     original = table.getDebugName(4)
