@@ -92,7 +92,7 @@ def item(
     )
 
 
-@lru_cache(maxsize=16384)  # boxes stand in rows and columns, in all workbooks at the same places
+@lru_cache(maxsize=4096)  # boxes stand in rows and columns, in all workbooks at the same places
 def _rounded(length: float) -> float:
     return round(length, 2)
 

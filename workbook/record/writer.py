@@ -136,5 +136,5 @@ def _rect(blank: Blank) -> str:
     return text
 
 
-_number = lru_cache(maxsize=16384, typed=True)(str)
+_number = lru_cache(maxsize=4096, typed=True)(str)
 """The text of a number; boxes stand in rows and columns."""

@@ -167,7 +167,7 @@ def width(text: str, grammar: Grammar, face: str = "regular", size: float = 10) 
     return size * _ems(text, grammar, face, size <= _SMALL)
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=4096)
 def _ems(text: str, grammar: Grammar, face: str, small: bool) -> float:
     return sum(
         symbol(piece, read, face, small).width if read else plain_text.width(piece, face, 1.0)
