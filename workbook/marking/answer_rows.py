@@ -112,10 +112,10 @@ def _row(key: Key, columns: _Columns[B], part: Sequence[int]) -> AnswerRow[B]:
 
 
 def _begins(rows: Mapping[Key, _Columns[B]]) -> list[int]:
-    """The columns with which a system begins, but the first.
+    """The columns with which a system begins, except the first.
 
-    A row shows that one begins between two of its columns; the fewest that all rows agree
-    with are chosen.
+    A row shows that one begins between two of its columns; the fewest that agree with all rows are
+    chosen.
     """
     between = [
         (before + 1, after)

@@ -84,7 +84,7 @@ the first one."""
 
 
 def shape_of(exercise: Exercise, placed: Sequence[Placed[Blank]]) -> Shape:
-    """Where blanks stand to one another: alike on the sheets of all who share the exercise."""
+    """The relative positions of blanks: the same on the sheets of all who share the exercise."""
     indices = exercise.once(_indices)
     page, low = placed[0].page, placed[0].rect[1]
     return tuple(
@@ -154,7 +154,7 @@ def _block(exercise: Exercise, width: float, shape: Shape, size: float) -> Answe
 def _labels(exercise: Exercise, part: Part[Blank], keys: Sequence[Key]) -> list[str]:
     """The labels of the rows of a part, system by system.
 
-    A row that goes on is named once; if it turns, ``"right, up"`` is followed by ``"down"``.
+    A row that continues is named once; if it turns, ``"right, up"`` is followed by ``"down"``.
     """
     rows = [row for system in part.systems for row in system]
     if len({row.asks for row in rows}) > 1:
@@ -289,7 +289,7 @@ def _places(row: _Row, room: float) -> Iterator[_Line]:
 def _in_columns(
     rows: Sequence[_Row], labels: Sequence[str], room: float, size: float
 ) -> Iterator[tuple[str, _Line]]:
-    """Rows under one another in columns: at once, or some columns at a time."""
+    """Rows one below the other in columns: all at once, or some columns at a time."""
     cells, columns = _cells(rows)
     size, places = _spread(rows, room, size)
     for start in range(0, len(columns), len(places)):
@@ -311,10 +311,10 @@ def _cells(rows: Sequence[_Row]) -> tuple[list[dict[int, str]], list[int]]:
 
 
 def _spread(rows: Sequence[_Row], room: float, most: float) -> tuple[float, list[float]]:
-    """The font size, ``most`` or less, and the places of the columns that stand on one line.
+    """The font size, ``most`` or less, and the positions of the columns on one line.
 
-    Columns are alike if they fit so, and as wide as they must be if not. Several rows, which
-    answer one another, get a little more room.
+    Columns are equally wide if they fit that way, and otherwise as wide as necessary. Several
+    related rows get a little more room.
     """
     cells, columns = _cells(rows)
 

@@ -39,7 +39,7 @@ _Placed = dict[int, list[Placed[Blank]]]
 
 
 def listed_on(paper: Paper) -> Paper:
-    """The paper of the list, in normal size: whoever marks needs no large print."""
+    """The paper of the list, in normal size: the marker needs no large print."""
     return replace(paper, size="normal")
 
 
@@ -135,7 +135,7 @@ def _section(section: PlannedSection, placed: _Placed, width: float) -> Iterator
 def _sizes(
     section: PlannedSection, shapes: Mapping[int, Shape], width: float
 ) -> dict[frozenset[str], float]:
-    """The font size of the answers of like items, by what they ask."""
+    """The font size of the answers of similar items, by what they ask."""
     found: dict[frozenset[str], float] = {}
     for item in section.items:
         size = fitting_size(item, shapes[item.number], width)

@@ -68,7 +68,7 @@ def frames_of(section: PlannedSection, paper: Paper, size: str, most: int) -> di
 
 
 def shown(section: PlannedSection) -> tuple[Item, ...]:
-    """What stands in a section: the example, and the items."""
+    """The contents of a section: the example and the items."""
     return (section.example, *section.items) if section.example else section.items
 
 
@@ -78,7 +78,7 @@ def _lead(section: PlannedSection) -> float:
 
 def column_counts(section: PlannedSection, paper: Paper, size: str, most: int) -> dict[int, int]:
     """In how many columns, at ``most``, the row of each item is divided, by the item's number: 1
-    if the item fills the measure. Like items are set alike.
+    if the item fills the measure. Similar items are set in the same way.
     """
     alike: dict[tuple[object, ...], list[Item]] = defaultdict(list)
     for item in shown(section):
@@ -119,7 +119,7 @@ def _is_short(exercise: Exercise) -> bool:
 
 
 def _writes_on_both(exercise: Exercise) -> bool:
-    """Whether chords for two hands are written, which takes a pencil's room."""
+    """Whether chords for two hands are written, which needs room for a pencil."""
     staves = exercise.staves
     written = exercise.roomy or any(e.written for staff in staves for e in staff.events)
     return len(staves) > 1 and written
@@ -145,7 +145,7 @@ def tag_width(item: Item, hand: Hand) -> float:
 
 
 def shown_label(item: Item) -> str:
-    """The label beside an item's number: none if it would say nothing."""
+    """The label beside an item's number; none if it would add nothing."""
     return "" if says_nothing(item.exercise.label) else item.exercise.label
 
 
@@ -185,7 +185,7 @@ _FIGURES = {size: partial(_figure_width, size=size) for size in HANDS}
 
 
 def _task_fits(item: Item, task: str, column: float, hand: Hand) -> bool:
-    """Whether an item has no task but that of its section, ``task``, or a short one of its own."""
+    """Whether an item has only the section's ``task``, or a short task of its own."""
     if item.exercise.task == task:
         return True
     lines = text.wrap(item.exercise.task, "regular", hand.text, column)
@@ -193,7 +193,7 @@ def _task_fits(item: Item, task: str, column: float, hand: Hand) -> bool:
 
 
 def _kind(exercise: Exercise) -> tuple[object, ...]:
-    """What like exercises have in common: the rows of their boxes and, unless they are rhythms,
+    """What similar exercises have in common: the rows of their boxes and, unless they are rhythms,
     their columns: the time signature of a rhythm does not change how it is set.
     """
     staves = exercise.staves

@@ -61,7 +61,7 @@ Places = dict[int, list[tuple[int, Rect]]]
 
 @dataclass
 class _Sheet:
-    """Pages in the making; ``y`` is where the next row begins."""
+    """Pages being laid out; ``y`` is where the next row begins."""
 
     plan: Plan
     paper: Paper

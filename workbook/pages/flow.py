@@ -97,9 +97,9 @@ def page_count(blocks: Sequence[Block], paper: Paper) -> int:
 def _not_wasteful(
     blocks: Sequence[Block], room: float, start: int, ends: list[tuple[int, float, float]]
 ) -> Iterator[tuple[int, float, float]]:
-    """The ends of a page after which what follows would not have fitted, too.
+    """The ends of a page after which the next block would not have fitted.
 
-    Space that goes between the exercises is not counted as free.
+    Space that is distributed between the exercises does not count as free.
     """
     for one, after in zip_longest(ends, ends[1:]):
         end, high, _ = one

@@ -58,7 +58,7 @@ def footer(paper: Paper, plan: Plan, number: str, kind: str) -> list[Element]:
 
 
 def running_head(paper: Paper, plan: Plan) -> list[Element]:
-    """What stands above a study page that is not the first: key, level, and a line for the name."""
+    """The heading of every study page but the first: key, level, and a line for the name."""
     y, start = paper.top + design.RUNNING_HEAD, (paper.left + paper.right) / 2
     line = start + text.width("Name ", "regular", design.QUIET)
     said = text.shorten(
@@ -78,7 +78,7 @@ def _who(plan: Plan) -> str:
 
 
 def _name(plan: Plan, room: float) -> str:
-    """Student and title; what does not fit is cut from the student's name first."""
+    """Student and title; if they do not fit, the student's name is cut first."""
     title = text.shorten(f"  ·  {plan.title}", "regular", design.QUIET, 0.6 * room)
     rest = room - text.width(title, "regular", design.QUIET)
     return text.shorten(_who(plan), "regular", design.QUIET, rest) + title

@@ -261,7 +261,7 @@ size of its answer, and whether it is framed."""
 
 
 def _places(exercise: Exercise, drawn: _Drawn, size: str, scale: float) -> list[_Place]:
-    """Where the blanks of an exercise stand, alike for all who share it."""
+    """The positions of the blanks of an exercise, the same for all who share it."""
     rects = [_rect(blank, drawn.slots, size) for blank in exercise.blanks]
     plain = {(row.asks, row.hand) for row in box_rows(exercise, size) if row.printed}
     sizes = _sizes(exercise, rects, plain, HANDS[size], scale)
@@ -299,7 +299,7 @@ def _sizes(
     """The font size of the answers in each kind of row, by ``asks``.
 
     It is the largest size, up to the hand's, at which every answer fits its box. In ``plain`` rows
-    on staves, which have no boxes, an answer has the room up to the next.
+    on staves, which have no boxes, an answer has the space up to the next.
     """
     rooms: dict[str, float] = {}
     for asks, side in plain if exercise.staves else ():
@@ -408,7 +408,7 @@ def _row_labels(
 ) -> list[Element]:
     """Labels that say what each row of boxes asks, or of which hand, at the left of the first line
     of music that has it; with a ``band``, of that line. Rows beside one another share a label, or
-    the first alone has one. Empty if there is nothing to tell apart, or no room.
+    the first alone has one. Empty if there is nothing to distinguish, or no room.
     """
     if exercise.figure:
         return []

@@ -35,12 +35,12 @@ def lay_out(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> list[Page
 
 
 def blocks(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> list[list[Block]]:
-    """What stands on the pages of a workbook: its opening, then each section."""
+    """The contents of a workbook's pages: its opening, then each section."""
     return [opening(plan, paper), *_sections(plan, snippets, paper, brief=False)]
 
 
 def on_pages(plan: Plan, parts: Sequence[Sequence[Block]], paper: Paper) -> list[Page]:
-    """The pages of a workbook of which the ``blocks`` are known."""
+    """The pages of a workbook whose ``blocks`` are known."""
     return _book(plan, parts, paper, "Answer key")
 
 
@@ -112,7 +112,7 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> lis
 
 
 def _name_line(left: float, right: float, y: float, size: float) -> list[Element]:
-    """A rule to write one's name on."""
+    """A rule on which to write a name."""
     start = left + text.width("Name ", "regular", size)
     return [
         Start(DOCUMENT, "P"),

@@ -156,7 +156,7 @@ def _fitting(cell: str, width: float) -> float:
 
 
 def _legend(pages: list[Page], books: list[Marked], width: float, height: float) -> None:
-    """Add the sections' letters and titles for each workbook, on a new page if need be.
+    """Add the sections' letters and titles for each workbook, on a new page if necessary.
 
     Workbooks with the same title and sections share one entry.
     """

@@ -49,11 +49,10 @@ _RULES = {
 
 @dataclass
 class _Column:
-    """Elements set under each other from the top of a column; ``y`` is where the next begins.
+    """Elements set one below the other from the top of a column; ``y`` is where the next begins.
 
-    ``cuts`` are where a page may end: the height, how many elements are above it, and whether
-    what follows belongs to what is above. ``loose`` has those of them below which there may be
-    more space.
+    ``cuts`` are where a page may end: the height, how many elements are above it, and whether the
+    elements below belong to those above. ``loose`` has the cuts at which there may be more space.
     """
 
     left: float
@@ -64,7 +63,7 @@ class _Column:
     loose: set[int] = field(default_factory=set)
 
     def space(self, height: float) -> None:
-        """Leave space, more of it where the page has room."""
+        """Leave space, and more if the page has room."""
         self.y -= height
         self.loose.add(len(self.cuts))
 

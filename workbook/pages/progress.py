@@ -112,7 +112,7 @@ class _Told(Lines):
         self.reading.page()
 
     def part(self, start: Start) -> None:
-        """Begin a part, or go on with it; ``end`` ends it."""
+        """Begin a part, or continue it; ``end`` ends it."""
         self.begin(self.reading.begin(start))
 
     def figure(self, drawing: Drawing, canvas: Canvas, x: float, y: float, alt: str) -> None:
@@ -402,7 +402,7 @@ class _Flow:
         self._y = y
 
     def list(self, head: str, told: Sequence[str]) -> None:
-        """A heading and what belongs below it; nothing without that."""
+        """A heading and its list; nothing if the list is empty."""
         paper = self._paper
         if head and told:
             self._room(30)

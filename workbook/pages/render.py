@@ -146,7 +146,7 @@ def render(
 
 
 def _panels(page: Page) -> str:
-    """The operators for what lies under everything else: tints, and the black of badges."""
+    """The operators for what is under everything else: tints, and the black of badges."""
     code = []
     for element in page.elements:
         if isinstance(element, Panel) and element.fill is not None:
@@ -204,7 +204,7 @@ def _outlines(
 
 
 def _shown(page: Ready, face: str) -> list[tuple[Start, list[Text | Box]]]:
-    """The parts of a page that are there on a face, each with its texts and answers there."""
+    """The parts of a page that a face shows, each with its texts and answers."""
     found = []
     for start, elements in page.parts:
         shown = [one for one in elements if _is_shown(one, face)]

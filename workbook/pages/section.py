@@ -164,7 +164,7 @@ def _row_blocks(
 
 
 def _beside(blocks: Sequence[Block]) -> Block:
-    """Exercises side by side, their staves or figures aligned if a small move does it."""
+    """Exercises side by side, their staves or figures aligned if a small move is enough."""
     tops = [block.staff for block in blocks]
     if all(tops) and max(tops) - min(tops) <= design.LEVELLED:
         blocks = [_lowered(block, block.staff - min(tops)) for block in blocks]

@@ -59,7 +59,7 @@ class Chart:
 
 
 def chart_pdf(charts: Sequence[Chart], paper: str, title: str) -> bytes:
-    """The PDF of charts, a page each, on landscape ``paper``, or its larger sister."""
+    """The PDF of charts, a page each, on landscape ``paper``, or on the next larger paper."""
     height, width = PAPERS[TABLES_ON.get(paper, paper)]
     canvas = empty_canvas((width, height), title, "workbook", _ABOUT)
     lines, reading = Lines(canvas), Reading()
@@ -134,7 +134,7 @@ def _names(
     reading: Reading,
     cells: Group,
 ) -> None:
-    """The names of the columns, running upwards; a row of headings with that of the weeks."""
+    """The names of the columns, running upwards; a row of headings with one for the weeks."""
     reading.part(Start(cells, "TH", "Column", "Week"))
     for column, name in enumerate(names):
         canvas.saveState()

@@ -50,9 +50,9 @@ class Reason:
     """Why a cell is set, as data.
 
     ``right`` and ``boxes`` are those of the last sheet (WRONG), ``unmet`` and ``weeks`` the
-    cells never met and the weeks until the exam, or None (NEW), ``estimate`` what is
-    believed of the cell (WEAK). ``again`` marks a cell that was set last week and comes back
-    because nothing else was left.
+    cells never met and the weeks until the exam, or None (NEW), ``estimate`` what is believed
+    about the cell (WEAK). ``again`` marks a cell that was also set last week, because nothing else
+    was left.
     """
 
     why: Why
@@ -156,8 +156,8 @@ class Aiming:
         fits = all_fit(len(self._owed), self._weeks, exercises)
         room = min(int(exercises * CORRECTIONS), exercises - pace if fits else exercises)
         reasons = self._corrections(room)
-        owed = [cell for cell in (self._owed if fits else self._in_turn) if cell not in reasons]
-        chosen = [*reasons, *owed[: min(pace, exercises - len(reasons))]]
+        owed = (cell for cell in (self._owed if fits else self._in_turn) if cell not in reasons)
+        chosen = [*reasons, *islice(owed, min(pace, exercises - len(reasons)))]
         taken = set(chosen)
         others = (cell for cell in self._weakest if cell not in taken)
         chosen += islice(others, exercises - len(chosen))

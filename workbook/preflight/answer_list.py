@@ -72,7 +72,7 @@ def _table_faults(record: Expected, found: _Found) -> Faults:
 
 
 def _read(record: Expected, pages: list[PageContent]) -> _Found:
-    """What the pages say, sorted by where it stands."""
+    """What the pages say, sorted by position."""
     found = _Found()
     lines: list[str] | None = None
     table, before = False, 0.0
@@ -156,5 +156,5 @@ def _in_turn(lines: list[str], wanted: list[list[list[str]]]) -> bool:
 
 
 def _close(text: str) -> str:
-    """A text without what is given as help, and without what may stand between two answers."""
+    """A text without what is given as help, and without what may be between two answers."""
     return re.sub(r"[\s-]", "", _HELP.sub("", text))

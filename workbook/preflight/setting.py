@@ -99,7 +99,7 @@ def _widows(page: Printed) -> Iterator[str]:
 
 
 def _torn_table(record: Expected, pages: Sequence[Printed | None]) -> Faults:
-    """Whether the table of sections goes on overleaf, though a page could hold it."""
+    """Whether the table of sections continues on the next page, though one page could hold it."""
     letters = [letter for letter, _, _ in record.sections]
     for number, page in enumerate(pages, 1):
         head = next((line for line in page.body if line.text == TABLE), None) if page else None
@@ -189,7 +189,7 @@ def _begins(text: str, words: str) -> bool:
 
 
 def _torn_items(record: Expected, pages: Sequence[Printed | None]) -> Faults:
-    """Exercises that go on overleaf, though one page could hold them."""
+    """Exercises that continue on the next page, though one page could hold them."""
     for item in record.items:
         at = sorted({blank.page for blank in item.blanks})
         if len(at) != 2 or at[-1] > len(pages):

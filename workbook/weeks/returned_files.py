@@ -14,18 +14,15 @@ from pathlib import Path
 
 from workbook.errors import InputError, Problem
 from workbook.inputs.files import read_file
-from workbook.inputs.messages import any_of, reason
+from workbook.inputs.messages import reason
 from workbook.marking.judge import judge
 from workbook.marking.outcome import Outcome
 from workbook.marking.returned import Returned, read_returned
 from workbook.pdf.finished import Unreadable
 from workbook.record.model import Record
 from workbook.studio_record.model import Mark, Way
-from workbook.weeks.marks import Summary, enter
+from workbook.weeks.marks import Summary, boxes_named, enter
 from workbook.weeks.studios import OpenStudio
-
-_MOST_NAMED = 8
-"""Boxes that a sentence names; of more it gives the number."""
 
 
 @dataclass(frozen=True)
@@ -104,10 +101,10 @@ def _enter(studio: OpenStudio, sheet: Returned) -> tuple[Summary, list[str]]:
         kept = [name for name in other if read.get(name) == sheet.given.get(name, "")]
         told = []
         if changed := [name for name in other if name not in kept]:
-            told.append(f"{code}: what was typed changes the marks of {_boxes(changed)}.")
+            told.append(f"{code}: what was typed changes the marks of {boxes_named(changed)}.")
         if kept:
             told.append(
-                f"{code} was read before; {_boxes(kept)} "
+                f"{code} was read before; {boxes_named(kept)} "
                 f"{'was' if len(kept) == 1 else 'were'} marked otherwise since, and that stays."
             )
         new = {name: one for name, one in outcomes.items() if name not in kept}
@@ -127,9 +124,3 @@ def _read_before(studio: OpenStudio, code: str) -> dict[str, str]:
 
 def _differs(mark: Mark | None, outcome: Outcome) -> bool:
     return mark is not None and mark.outcome not in (outcome, Outcome.NOT_MARKED)
-
-
-def _boxes(names: Sequence[str]) -> str:
-    if len(names) > _MOST_NAMED:
-        return f"{len(names)} boxes"
-    return f"{'box' if len(names) == 1 else 'boxes'} {any_of(list(names), 'and')}"
