@@ -64,6 +64,8 @@ class Measured:
     """Rows with a pitch ratio above ``EVEN``, though no clef changes in them."""
     boxes: list[float] = field(default_factory=list)
     """The heights of boxes to be filled in."""
+    sizes: list[int] = field(default_factory=list)
+    """How many sizes of type a page of the workbook has, given answers included."""
     widows: int = 0
     """Paragraphs whose last line is one word."""
     longest: int = 0
@@ -114,6 +116,7 @@ def measured(paper: Paper, levels: Iterable[str], keys: Iterable[str] = KEYS) ->
             for picture in _pictures(page):
                 on[picture.number].add(number)
             _text(page, found)
+            found.sizes.append(_sizes(page))
         torn = [number for number, where in on.items() if len(where) > 1]
         found.torn += len(torn)
         found.high += sum(_is_high(number, pages, paper) for number in torn)
@@ -222,6 +225,12 @@ def _filled(page: Page, paper: Paper) -> float:
     return (paper.top - low) / (paper.top - paper.bottom)
 
 
+def _sizes(page: Page) -> int:
+    texts = [one.size for one in page.elements if isinstance(one, Text) and not one.only]
+    given = [box.size for box in page.boxes if box.blank.given]
+    return len({round(size, 2) for size in (*texts, *given)})
+
+
 def _text(page: Page, found: Measured) -> None:
     texts = [one for one in page.elements if isinstance(one, Text) and one.text != SPARE]
     for line, after in pairwise([*texts, None]):
@@ -252,6 +261,7 @@ def table(found: Measured) -> str:
             (f"rows with a pitch ratio above {CLEF_CHANGE}", f"{uneven[1]}"),
             ("pitch ratio, worst", f"{max(found.ratios):.4f}"),
             ("height of a box, least, mm", f"{min(found.boxes) / design.MM:.2f}"),
+            ("sizes of type on one page, most", f"{max(found.sizes)}"),
             ("last lines of one word", f"{found.widows}"),
             ("characters of the longest line of text", f"{found.longest}"),
             ("pages filled, mean", f"{mean(found.filled):.3f}"),

@@ -25,6 +25,7 @@ def test_pages_keep_their_measure(levels, paper):
     assert max(found.counts) <= 2 and found.astray == 0
     assert min(found.used) >= 0.97
     assert found.uneven == 0 and max(found.ratios) <= page_design.CLEF_CHANGE
+    assert max(found.sizes) <= 5
     assert found.widows == 0 and found.longest <= design.CHARACTERS
     assert min(found.boxes) >= 6.5 * design.MM - 0.01
     assert sum(found.filled) / len(found.filled) >= 0.85
