@@ -21,6 +21,7 @@ from workbook.engraving.engrave import engrave
 from workbook.music.keys import parse_keys
 from workbook.pages.columns import frames
 from workbook.pages.elements import Box, Page, Panel, Picture, Rule, Text
+from workbook.pages.examples import with_short_examples
 from workbook.pages.layout import SPARE, lay_out
 from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
@@ -82,7 +83,7 @@ def books(
         template = read_template(available()[level])
         for some in keys:
             row = Row("Wren", template, parse_keys(some), template.title, None, 2)
-            made = plan(row, "design")
+            made = with_short_examples(plan(row, "design"), paper)
             snippets = engrave([i.exercise for i in made.drawn], frames=frames(made, paper))
             drawn = {item.number: one for item, one in zip(made.drawn, snippets)}
             yield made, lay_out(made, drawn, paper)

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from workbook.estimates import belief as module
-from workbook.estimates.belief import Belief, believe, estimates
+from workbook.estimates.belief import Belief, by_day
+from workbook.estimates.calibration import course
 from workbook.estimates.prior import Prior
 from workbook.estimates.results import ENOUGH, Cell, Estimate, Result, safe, week_of
 from workbook.music.keys import ALL_KEYS
@@ -17,6 +18,17 @@ A = Cell(LEFT, "A minor")
 
 def result(cell, right, boxes, week=0.0, floor=0.0):
     return Result(week, cell, right, boxes, floor)
+
+
+def estimates(results, cells, week=None):
+    return course(results, cells, week).now.estimates()
+
+
+def believe(results):
+    found = Belief(one.cell for one in results)
+    for _, day in by_day(results):
+        found.learn(day)
+    return found
 
 
 def test_without_marks_the_band_is_wide_and_there_is_not_enough():

@@ -55,7 +55,7 @@ def written(tmp_path, *sections):
 def counts(made):
     most = most_columns(made, LETTER)
     return [
-        set(column_counts(section, LETTER, hand_of(made), most).values())
+        set(column_counts(section, LETTER, hand_of(made, LETTER), most).values())
         for section in made.sections
     ]
 
@@ -65,7 +65,7 @@ def test_a_short_task_of_its_own_is_no_reason_to_fill_the_measure():
     (section,) = (one for one in made.sections if one.title == "Key signatures")
     tasks = {item.exercise.task for item in section.items}
     assert len(tasks) > 1
-    assert set(column_counts(section, LETTER, hand_of(made), 2).values()) == {2}
+    assert set(column_counts(section, LETTER, hand_of(made, LETTER), 2).values()) == {2}
 
 
 def test_columns_of_a_book_have_one_width(tmp_path):

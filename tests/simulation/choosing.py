@@ -25,7 +25,8 @@ class Rule:
         self.exercises, self.weeks = exercises, weeks
         self.last: dict[int, tuple[int, int]] = {}
 
-    def choose(self, week: int) -> list[int]:
+    def choose(self, week: int, widen: float = 1.0) -> list[int]:
+        """The cells of the week's sheet; ``widen`` is by how much the studio's bands are wider."""
         raise NotImplementedError
 
     def marked(self, week: int, marks: list[tuple[int, int, int]]) -> None:
@@ -44,7 +45,7 @@ class KeysInTurn(Rule):
 
     name = "keys in turn"
 
-    def choose(self, week: int) -> list[int]:
+    def choose(self, week: int, widen: float = 1.0) -> list[int]:
         start = week * self.exercises
         return [(start + i) % COUNT for i in range(self.exercises)]
 
@@ -58,7 +59,7 @@ class TwoNewKeys(Rule):
         super().__init__(exercises, weeks)
         self.turn = 0
 
-    def choose(self, week: int) -> list[int]:
+    def choose(self, week: int, widen: float = 1.0) -> list[int]:
         most = 2 * len(SKILLS)
         start = week * most
         new = list(range(start, min(start + most, COUNT)))[: self.exercises]
@@ -75,7 +76,7 @@ class MostWrong(Rule):
 
     name = "most wrong first"
 
-    def choose(self, week: int) -> list[int]:
+    def choose(self, week: int, widen: float = 1.0) -> list[int]:
         again = self.worst()[: self.exercises * 3 // 4]
         new = [cell for cell in range(COUNT) if cell not in self.last]
         found = again + new[: self.exercises - len(again)]
@@ -96,11 +97,11 @@ class Ours(Rule):
         self.wrong: list[Mistake] = []
         self.recent: list[Cell] = []
 
-    def choose(self, week: int) -> list[int]:
+    def choose(self, week: int, widen: float = 1.0) -> list[int]:
         self.belief.wait(week)
         found = aim(
             CELLS,
-            self.belief.estimates(),
+            self.belief.estimates(widen=widen),
             self.exercises,
             self.weeks - week,
             self.wrong,

@@ -52,11 +52,12 @@ def run(world: World, kind: type[Rule], seed: int, learners: int) -> Term:
     term = Term()
     logs = [_Log(rule) for rule in rules if isinstance(rule, Ours)]
     for week in range(WEEKS):
-        chosen = np.array([rule.choose(week) for rule in rules])
+        widened = _widened(logs) or [1.0] * learners
+        chosen = np.array([rule.choose(week, widen) for rule, widen in zip(rules, widened)])
         skill, key = chosen % len(SKILLS), chosen // len(SKILLS)
         truth = _flat(group.chance())
         if week:
-            for one, cells, chances, widen in zip(logs, chosen, truth, _widened(logs)):
+            for one, cells, chances, widen in zip(logs, chosen, truth, widened):
                 one.before(cells, chances, widen)
         right = group.answer(skill, key)
         boxes = BOXES[skill]

@@ -97,3 +97,25 @@ def test_the_examiners_sheet_is_tagged_and_tells_the_boxes(exam):
     assert sum("notes, fingering, steadiness" in alt for alt in sheet.alts("P")) == len(
         played.items
     )
+
+
+def test_no_text_touches_the_boxes(studio):  # noqa: F811
+    """A long label, such as that of hands a sixth apart, goes on below."""
+    roster = studio / "roster.csv"
+    text = roster.read_text("utf-8").replace("first-steps,C major; G major", "level-09,")
+    roster.write_text(text, "utf-8")
+    run("exam", "--studio", studio, "--day", "2027-05-20", "--student", "Pippa Marrowby")
+    (played,) = (r for r in records(studio).values() if r.items[0].skill.startswith("played/"))
+    folder = studio / "exam-2027-05-20" / "Pippa-Marrowby" / "played"
+    with closing(PdfDocument(folder / "examiners-sheet.pdf")) as pdf:
+        for number, page in enumerate(pdf, 1):
+            text = page.get_textpage()
+            chars = [text.get_charbox(at) for at in range(text.count_chars())]
+            for blank in (one for one in played.blanks if one.page == number):
+                left, bottom, right, top = blank.rect
+                near = [
+                    box
+                    for box in chars
+                    if left - 6 < box[2] and box[0] < right and bottom < box[3] and box[1] < top
+                ]
+                assert not near, (blank.id, text.get_text_range())

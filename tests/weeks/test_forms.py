@@ -217,3 +217,31 @@ def test_what_cannot_be_read_is_told(sheet, studio, tmp_path):  # noqa: F811
     other = folder / "workbook-form.pdf"
     back = read_returned(other.read_bytes(), lambda code: None)
     assert "is not in the record" in back.unread[0]
+
+
+def test_a_form_that_is_read_again_leaves_what_was_marked_since(sheet, studio):  # noqa: F811
+    folder, record = sheet
+    first, second = record.blanks[:2]
+    form = (folder / "workbook-form.pdf").read_bytes()
+    texts = right(record) | {field_name(record.code, first): "x"}
+    path = studio / "back.pdf"
+    path.write_bytes(fill(form, texts))
+    run("mark", path, "--studio", studio)
+    assert outcomes(studio, record.code)[first.id] == "wrong"
+    run("mark", record.code, "--all-right", "--studio", studio)
+    said = run("mark", path, "--studio", studio)
+    assert f"{record.code} was read before; box {first.id} was marked otherwise since" in said
+    assert outcomes(studio, record.code)[first.id] == "right"
+    path.write_bytes(fill(form, texts | {field_name(record.code, second): "y"}))
+    said = run("mark", path, "--studio", studio)
+    assert f"{record.code}: what was typed changes the marks of box {second.id}." in said
+    found = outcomes(studio, record.code)
+    assert (found[first.id], found[second.id]) == ("right", "wrong")
+
+
+def test_a_form_that_nobody_filled_in_changes_no_mark(sheet, studio):  # noqa: F811
+    folder, record = sheet
+    run("mark", record.code, "--all-right", "--studio", studio)
+    said = run("mark", folder / "workbook-form.pdf", "--studio", studio)
+    assert f"Not read: {record.code}: no box is filled in, so nothing was entered" in said
+    assert set(outcomes(studio, record.code).values()) == {"right"}

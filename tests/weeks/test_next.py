@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import date, timedelta
 
 import pytest
 from pypdf import PdfReader
 
 from tests.weeks.test_studio import begun, run, studio  # noqa: F401
 from workbook.builds.orders import read_orders
+from workbook.marking.outcome import Outcome
 from workbook.planning.aimed import CORRECTIONS, Target
 from workbook.planning.cells import cells
 from workbook.planning.exercise_pool import ExercisePool
+from workbook.studio_record.model import Mark, Way
+from workbook.weeks.bands import studio_calibration
+from workbook.weeks.next_sheets import set_next
+from workbook.weeks.progress import studio_progress
 from workbook.weeks.results import marked_sheets
 from workbook.weeks.studios import opened
 
@@ -125,13 +131,58 @@ def test_a_plan_that_was_made_counts_for_its_seed_alone(marked):
         assert other == order.plans("second", tables, 1, ExercisePool())[0] != plan
 
 
-def test_the_teacher_is_told_that_there_is_no_room_for_corrections(marked):
-    settings = marked / "studio.toml"
-    text = re.sub(r"(?m)^exam = .*", "exam = 2027-01-26", settings.read_text("utf-8"))
+def set_exam(folder, day):
+    settings = folder / "studio.toml"
+    text = re.sub(r"(?m)^exam = .*", f"exam = {day}", settings.read_text("utf-8"))
     settings.write_text(text, "utf-8")
+
+
+def test_the_teacher_is_told_that_there_is_no_room_for_corrections(marked, monkeypatch):
+    monkeypatch.setattr("workbook.planning.aim.all_fit", lambda *_: True)
+    set_exam(marked, "2027-01-26")
     roster = marked / "roster.csv"
-    roster.write_text(roster.read_text("utf-8").replace("G major", "all", 1), "utf-8")
+    roster.write_text(roster.read_text("utf-8").replace("C major; G major", "all", 1), "utf-8")
     said = next_week(marked, "--pages", "1")
     (line,) = [line for line in said.splitlines() if line.startswith("No room for corrections")]
     assert PIPPA in line
     assert of(marked)[-1].workbook.sections[0].title != CORRECTIONS
+
+
+def test_corrections_come_if_not_all_can_be_met_by_the_exam(marked):
+    set_exam(marked, "2027-01-26")
+    roster = marked / "roster.csv"
+    roster.write_text(roster.read_text("utf-8").replace("C major; G major", "all", 1), "utf-8")
+    said = next_week(marked)
+    corrections, *others = of(marked)[-1].workbook.sections
+    assert corrections.title == CORRECTIONS and "No room" not in said
+    keys = [item.key for part in others for item in part.items if item.key]
+    assert len(set(keys)) == len(keys) > 1
+
+
+def test_bands_are_those_of_the_progress_page(studio):  # noqa: F811
+    """Sheets all right and all wrong in turn: the log widens the bands, for next week's too."""
+    weeks = [date(2027, 1, 12) + timedelta(weeks=number) for number in range(5)]
+    for number, week in enumerate(weeks[:-1]):
+        if number:
+            run("next", "--studio", studio, "--week", f"{week}")
+        with opened(studio) as one:
+            for sheet in one.record.sheets():
+                if sheet.week == f"{week}":
+                    outcome = (Outcome.RIGHT, Outcome.WRONG)[number % 2]
+                    blanks = one.record.workbook(sheet.code).blanks
+                    marks = {blank.id: Mark(outcome) for blank in blanks}
+                    one.record.mark(sheet.code, marks, Way.TYPED)
+    with opened(studio) as one:
+        names = {student.name for student in one.record.students()}
+        assert studio_calibration(one, names).widen > 1.2
+        shown = {found.student: found for found in studio_progress(one, weeks[-1])}
+        told = {
+            (low, high)
+            for sheet in set_next(one, weeks[-1], students=[PIPPA])
+            for _, _, words in sheet.reasons
+            for low, high in re.findall(r"weakest.*?; (\d+) to (\d+) of 100", words)
+        }
+    bands = {
+        (f"{100 * one.low:.0f}", f"{100 * one.high:.0f}") for one in shown[PIPPA].estimates.values()
+    }
+    assert told and told <= bands

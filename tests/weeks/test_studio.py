@@ -152,6 +152,18 @@ def test_marking_in_one_line(studio):
     assert "1 marked" in run("record", "show", "--studio", studio)
 
 
+def test_a_sheet_that_is_marked_again_tells_what_is_right_now(studio):
+    code = sheets(studio)["Pippa Marrowby"].code
+    run("mark", code, "--wrong", "1.1-3", "--studio", studio)
+    said = run("mark", code, "--wrong", "+1.1", "--studio", studio)
+    found = outcomes(studio, code)
+    assert [found[name] for name in ("1.1", "1.2", "1.3")] == ["right", "wrong", "wrong"]
+    assert "before" not in said
+    said = run("mark", code, "--wrong", "1.2", "--studio", studio)
+    assert "Box 1.3 was wrong or empty before; not named now, it counts as right." in said
+    assert outcomes(studio, code)["1.3"] == "right"
+
+
 def test_marking_by_answering(studio):
     code = sheets(studio)["Otto Quill"].code
     said = run("mark", code, "--studio", studio, typed="1.1 2*\n1-2\n+1.1\nundo\n\n")

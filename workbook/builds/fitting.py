@@ -56,7 +56,7 @@ class Fitting:
         count = self._reckoned(make, max(1, min(first, _MOST)), pages)
         order, aimed, needed = self._planned(*make(count))
         if needed <= pages:
-            more = self._reckoned(make, count, pages)
+            more = self._reckoned(make, count, pages, needed)
             while more > count:
                 longer, others, needed = self._planned(*make(more))
                 if needed <= pages:
@@ -68,10 +68,15 @@ class Fitting:
             order, aimed, needed = self._planned(*make(count))
         return order, aimed
 
-    def _reckoned(self, make: Make[Aimed], count: int, pages: int) -> int:
-        """The most exercises that will fit, as far as is known; ``count`` if nothing is."""
+    def _reckoned(
+        self, make: Make[Aimed], count: int, pages: int, needed: int | None = None
+    ) -> int:
+        """The most exercises that will fit, as far as is known; ``count`` if nothing is.
+
+        ``needed`` is the number of pages of ``count`` exercises if they were laid out.
+        """
         order, _ = make(count)
-        needed = self._heights.pages(order)
+        needed = needed or self._heights.pages(order)
         if needed is None:
             return count
         while needed > pages and count > 1:

@@ -5,7 +5,7 @@ In: sheets that were laid out. Out: the number of pages of another sheet, before
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import ceil
 from typing import NamedTuple
 
@@ -57,14 +57,18 @@ class Heights:
         if not known:
             return None
         headings = self._headings[look]
-        heading = max(headings.values(), key=lambda one: one.height)
-        shares = [_sum([row.block], row.columns) for row in known.values()]
-        usual = _Row(_sum(shares, len(shares)), 1)
         found = list(self._openings[look])
         for title, targets in groups(order.row, order.targets):
-            found.append(headings.get(title, heading))
-            found += _blocks([known.get(target.cell.skill, usual) for target in targets])
+            found.append(headings.get(title) or max(headings.values(), key=_height))
+            rows = [known.get(one.cell.skill) for one in targets]
+            found += _blocks([row or _usual(known) for row in rows])
         return page_count(found, order.paper)
+
+
+def _usual(known: Mapping[str, _Row]) -> _Row:
+    """The row that an exercise takes of which nothing is known."""
+    shares = [_sum([row.block], row.columns) for row in known.values()]
+    return _Row(_sum(shares, len(shares)), 1)
 
 
 def _blocks(rows: Sequence[_Row]) -> Iterator[Block]:
@@ -86,6 +90,10 @@ def _rows(blocks: Sequence[Block]) -> Iterator[Block]:
 
 def _look(order: Order) -> _Look:
     return order.paper, order.row.template.hand
+
+
+def _height(block: Block) -> float:
+    return block.height
 
 
 def _sum(blocks: Sequence[Block], shares: int = 1) -> Block:

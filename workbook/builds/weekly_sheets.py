@@ -131,7 +131,7 @@ class _Measured:
             replace(self._plan.sections[index], items=tuple(items)),
             self._snippets,
             self._paper,
-            hand_of(self._plan),
+            hand_of(self._plan, self._paper),
             self._most,
             self._plan.row.template.naming,
             brief=False,

@@ -101,13 +101,24 @@ def mark(
                 session.not_handed_in()
                 lines = [f"{session.sheet.student}: {session.code} was not handed in."]
             else:
+                changed = []
                 if named:
-                    session.all_but(wrong or "", empty or "", later or "")
+                    changed = session.all_but(wrong or "", empty or "", later or "")
                 else:
                     _ask(session)
-                lines = summary_lines(session.summary())
+                lines = [*summary_lines(session.summary()), *_now_right(changed)]
         open_studio.save()
     click.echo("\n".join(lines))
+
+
+def _now_right(changed: list[str]) -> list[str]:
+    from workbook.weeks.marks import boxes_named
+
+    if not changed:
+        return []
+    was, they = ("was", "it counts") if len(changed) == 1 else ("were", "they count")
+    told = f"{boxes_named(changed)} {was} wrong or empty before; not named now, {they} as right."
+    return [told[0].upper() + told[1:]]
 
 
 def _session(open_studio: OpenStudio, typed: str, by: str) -> Session:
@@ -135,7 +146,8 @@ def _from_files(open_studio: OpenStudio, files: list[Path]) -> list[str]:
     from workbook.weeks.returned_files import enter_files
 
     found = enter_files(open_studio, files)
-    return [*(f"Not read: {line}" for line in found.unread), *_summaries(found.summaries)]
+    unread = [f"Not read: {line}" for line in found.unread]
+    return [*unread, *_summaries(found.summaries), *found.notes]
 
 
 def _from_json(open_studio: OpenStudio, file: Path) -> list[Summary]:

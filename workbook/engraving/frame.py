@@ -25,8 +25,10 @@ _TIME_SIGNS = 2
 """A time signature after a key signature is as wide as so many sharps."""
 _LABEL = 8.0
 """The room at the left of a line for the names of its rows of boxes."""
-_EDGE = 0.3
-"""The least distance from a box to the end of its line."""
+_END, _CLEF = 0.18, 3.6
+"""What the end of a line takes of its columns, in columns, and what a clef does that stands there
+for the next line, in staff spaces (measured).
+"""
 _TRIES = 12
 """The most lines tried for one part of an exercise."""
 
@@ -76,8 +78,8 @@ def lead(exercises: Iterable[Exercise]) -> float:
 
 class Need(NamedTuple):
     """What an exercise needs of its frame: ``pitch`` from column to column at least, so much
-    that its boxes reach before the first column's middle and past the last's (``before`` and
-    ``after``), and how many columns it has.
+    that its boxes, with half a gap at the end of the line, reach before the first column's middle
+    and past the last's (``before`` and ``after``), and how many columns it has.
     """
 
     pitch: float
@@ -87,12 +89,8 @@ class Need(NamedTuple):
 
     def fits(self, width: float, lead: float, columns: int) -> bool:
         """Whether so many columns fit on a line."""
-        pitch = (width - lead) / columns
-        return (
-            pitch >= self.pitch
-            and lead + pitch / 2 >= self.before
-            and pitch / 2 >= self.after + _EDGE
-        )
+        pitch = (width - lead) / (columns + _END)
+        return pitch >= self.pitch and lead + pitch / 2 >= self.before and pitch / 2 >= self.after
 
 
 def need(exercise: Exercise, size: str) -> Need:
@@ -110,16 +108,29 @@ def _need(exercise: Exercise, size: str) -> Need:
         for staff in exercise.staves
         for column, e in enumerate(staff.events)
     )
-    printed = design.SIGN_PITCH if signs else design.NOTE_PITCH
+    plain = design.ALTERED_PITCH if _has_accidentals(exercise) else design.NOTE_PITCH
+    printed = design.SIGN_PITCH if signs else plain
     notes = design.WRITING_PITCH if writes else printed
     ends = [row.box[0] + 2 * design.BOX_GAP for row in boxes_at_ends(exercise, size).values()]
     pitch = max([design.BETWEEN_PITCH if between else notes, *map(_row_pitch, rows), *ends])
     last = len(exercise.staves[0].events) - 1
+    edge = HANDS[size].gap / 2
     return Need(
         pitch,
         max((row.box[0] * row.before + labels for row in rows if 0 in row.stacks), default=0.0),
-        max((row.box[0] * (1 - row.before) for row in rows if last in row.stacks), default=0.0),
+        edge
+        + max((row.box[0] * (1 - row.before) for row in rows if last in row.stacks), default=0.0),
         last + 1,
+    )
+
+
+def _has_accidentals(exercise: Exercise) -> bool:
+    """Whether a note is not as its signature has it."""
+    return any(
+        alteration(p) != altered.get(letter(p), 0)
+        for staff in exercise.staves
+        for _, event, altered in _bars(staff, exercise)
+        for p in event.pitches
     )
 
 
@@ -127,7 +138,7 @@ def _row_pitch(row: BoxRow) -> float:
     gaps = [second - first for first, second in pairwise(sorted(row.stacks))]
     if not gaps and row.asks in ALIGN:  # a single box reaches over the columns beside its own
         return 0.0
-    return (row.box[0] + design.BOX_GAP) / min(gaps, default=len(row.stacks) + 1)
+    return (row.box[0] + HANDS[row.size].gap) / min(gaps, default=len(row.stacks) + 1)
 
 
 _NEEDS = {size: partial(_need, size=size) for size in HANDS}
@@ -139,13 +150,20 @@ def lines(exercise: Exercise, frame: Frame) -> tuple[int, ...]:
     fixed = [column for column, event in enumerate(events[:-1]) if event.after == "break"]
     found, needed = tuple(fixed), need(exercise, frame.size)
     for each in range(2, _TRIES):
-        if needed.fits(frame.width, frame.lead, longest(found, len(events))):
+        width = frame.width - _CLEF * any(clef_changes(exercise, end) for end in found)
+        if needed.fits(width, frame.lead, longest(found, len(events))):
             break
         ends = line_breaks.line_ends(exercise, each * line_breaks.parts(exercise))
         if not ends:
             break
         found = tuple(sorted({*fixed, *ends}))
     return found
+
+
+def clef_changes(exercise: Exercise, column: int) -> bool:
+    """Whether a staff has another clef after a column."""
+    changes = (staff.events[column : column + 2] for staff in exercise.staves)
+    return any(before.clef != after.clef for before, after in changes)
 
 
 def longest(ends: Sequence[int], columns: int) -> int:

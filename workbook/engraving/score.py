@@ -21,7 +21,15 @@ from itertools import pairwise
 
 from workbook import design
 from workbook.engraving.abjad_home import abjad
-from workbook.engraving.frame import Frame, head_width, lines, longest, natural, room_after_bars
+from workbook.engraving.frame import (
+    Frame,
+    clef_changes,
+    head_width,
+    lines,
+    longest,
+    natural,
+    room_after_bars,
+)
 from workbook.engraving.ink import PEN
 from workbook.engraving.rows import BoxRow, box_rows, boxes_at_ends
 from workbook.exercises.model import Event, Exercise, Slot, Staff
@@ -214,13 +222,13 @@ def _key_signature(key: Key) -> str:
 class _Grid:
     """Where the columns of an exercise stand, in whole notes of a width of ``pitch`` each.
 
-    ``before`` is the skip before each column's note, ``after`` that which fills its line up;
-    ``ends`` are the last columns of the lines but for the last.
+    ``before`` is the skip before each column's note, ``after`` that which fills its line up, or
+    makes room for a clef; ``ends`` are the last columns of the lines but for the last.
     """
 
     pitch: float
     before: tuple[Fraction, ...]
-    after: tuple[int, ...]
+    after: tuple[Fraction, ...]
     ends: tuple[int, ...]
 
     def middle(self, column: int) -> float:
@@ -243,6 +251,10 @@ _RESTS = {"1": 1.5, "2": 1.5, "4": 1.08, "8": 0.98, "16": 1.28}
 """The width of a rest in staff spaces, by its value (LilyPond's font Emmentaler)."""
 _FINEST = 96
 """Columns are divided into at most so many parts."""
+_BREATH, _CLEF_ASIDE = 0.8, 0.68
+"""How far to the right a breath sign and a clef within a line are moved, in staff spaces: a clef
+then stands in the middle between two notes.
+"""
 _SIGN, _SIGN_PAD = 1.1, 1.2
 """The width of a sharp or flat in a signature, and the space beside it, in staff spaces."""
 
@@ -250,16 +262,28 @@ _SIGN, _SIGN_PAD = 1.1, 1.2
 def _grid(exercise: Exercise, frame: Frame) -> _Grid:
     events = exercise.staves[0].events
     ends = lines(exercise, frame)
-    most = longest(ends, len(events))
-    pitch = (frame.width - frame.lead) / most
-    last = [*ends, len(events) - 1]
-    fill = {end: most - (end - start) for start, end in zip([-1, *ends], last)}
-    grid = _Grid(pitch, (), (), ends)
-    return _Grid(
-        pitch,
-        tuple(_before(exercise, column, grid) for column in range(len(events))),
-        tuple(fill.get(column, 0) for column in range(len(events))),
-        ends,
+    room = frame.width - frame.lead
+    after = {
+        column: design.CLEF_ROOM
+        for column in range(len(events) - 1)
+        if column not in ends
+        and room / longest(ends, len(events)) < design.CLEF_PITCH
+        and clef_changes(exercise, column)
+    }
+    counts = {
+        end: sum(
+            (after.get(column, Fraction(0)) for column in range(start + 1, end)),
+            Fraction(end - start),
+        )
+        for start, end in pairwise([-1, *ends, len(events) - 1])
+    }
+    most = max(counts.values())
+    after.update({end: most - count for end, count in counts.items()})
+    grid = _Grid(room / float(most), (), (), ends)
+    return replace(
+        grid,
+        before=tuple(_before(exercise, column, grid) for column in range(len(events))),
+        after=tuple(after.get(column, Fraction(0)) for column in range(len(events))),
     )
 
 
@@ -504,7 +528,7 @@ def _ending(staff: Staff, column: int, grid: _Grid, boxed: bool) -> Iterator[str
     if event.pen_bar:
         yield r"\once \override Staff.BarLine.color = #penColor"
     if _is_run(staff) and column == (len(staff.events) - 1) // 2:
-        yield r"\breathe"
+        yield rf"\once \override BreathingSign.extra-offset = #'({_BREATH} . 0) \breathe"
     if grid.after[column]:
         yield f"s1*{grid.after[column]}"
     if boxed:
@@ -525,6 +549,8 @@ def _changes(before: Event, event: Event) -> Iterator[str]:
     signature that the student writes.
     """
     if event.clef != before.clef:
+        if before.clef:
+            yield rf"\once \override Staff.Clef.extra-offset = #'({_CLEF_ASIDE} . 0)"
         yield rf'\clef "{event.clef}"'
         if event.clef == "percussion":
             yield r"\set Staff.middleCPosition = #-6"
@@ -536,13 +562,14 @@ def _changes(before: Event, event: Event) -> Iterator[str]:
 
 def _times(staff: Staff, grid: _Grid) -> dict[int, str]:
     """The time signatures, which are not printed, by the column where they change."""
-    found, start, count, before = {}, 0, 0, 0
+    found: dict[int, str] = {}
+    start, count, before = 0, Fraction(0), Fraction(0)
     for column, event in enumerate(staff.events):
         count += 1 + grid.after[column]
         if event.after or column == len(staff.events) - 1:
             if count != before:
-                found[start] = rf"\time {count}/1"
-            start, count, before = column + 1, 0, count
+                found[start] = rf"\time {count.numerator}/{count.denominator}"
+            start, count, before = column + 1, Fraction(0), count
     return found
 
 
@@ -658,7 +685,7 @@ def _row(row: BoxRow, boxes: dict[int, BoxRow], grid: _Grid, apart: bool) -> str
     for column, before in enumerate(grid.before):
         own = boxes.get(column)
         rooms = [draw(own, column, grid.middle(column)) for draw in draws] if own else []
-        cells += [_cell(before), _cell(1 - before, *rooms), _cell(Fraction(grid.after[column]))]
+        cells += [_cell(before), _cell(1 - before, *rooms), _cell(grid.after[column])]
     context = "BoxRowAbove" if row.above else "BoxRowBelow"
     name = row.name.replace(".", "-")
     return f'\\context {context} = "{name}"\n{{\n' + "\n".join(filter(None, cells)) + "\n}"

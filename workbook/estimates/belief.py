@@ -1,6 +1,6 @@
 """What is believed about a student after each sheet: a Kalman filter over all cells.
 
-In: results in the order of time. Out: ``Belief``, and estimates from it.
+In: results in the order of time. Out: ``Belief``; see ``calibration.course``.
 
 The exercises of one day make one step, iterated until the straight line that stands for
 the curve of the logit lies where the answers put it (the iterated extended Kalman filter:
@@ -124,7 +124,8 @@ class Belief:
             slope = (1 - floor) * known * (1 - known)
             noise = right * (1 - right) / boxes / slope**2 + EXERCISE**2
             seen = here + (share - right) / slope
-            spread = among + np.diag(noise)
+            spread = among.copy()
+            spread.ravel()[:: len(at) + 1] += noise
             weights = np.linalg.solve(spread, seen - before)
             there = np.clip(before + among @ weights, -_FURTHEST, _FURTHEST)
             settled = np.abs(there - here).max() < 0.02
@@ -158,7 +159,8 @@ class Seen:
         means = likely(self.mean, self.variance * widen**2, self.floor).tolist()
         lows = likely(self.mean - reach, certain, self.floor).tolist()
         highs = likely(self.mean + reach, certain, self.floor).tolist()
-        return dict(zip(self.cells, map(Estimate, means, lows, highs, self.marks.tolist())))
+        found = map(Estimate._make, zip(means, lows, highs, self.marks.tolist()))
+        return dict(zip(self.cells, found))
 
 
 def _product(left: Floats, right: Floats) -> Floats:
@@ -186,27 +188,3 @@ def by_day(results: Iterable[Result]) -> list[tuple[float, list[Result]]]:
     """The results of each day, in the order of time."""
     ordered = sorted(results, key=lambda one: one.week)
     return [(week, list(found)) for week, found in groupby(ordered, key=lambda one: one.week)]
-
-
-def believe(
-    results: Iterable[Result], cells: Iterable[Cell] = (), prior: Prior | None = None
-) -> Belief:
-    """The belief after all results, over their cells and ``cells``."""
-    days = by_day(results)
-    belief = Belief([*cells, *(one.cell for _, found in days for one in found)], prior)
-    for _, found in days:
-        belief.learn(found)
-    return belief
-
-
-def estimates(
-    results: Iterable[Result],
-    cells: Sequence[Cell],
-    week: float | None = None,
-    widen: float = 1.0,
-) -> dict[Cell, Estimate]:
-    """The estimates of the asked ``cells`` at ``week``, by default on the last result's day."""
-    belief = believe(results, cells)
-    if week is not None:
-        belief.wait(week)
-    return belief.estimates(cells, widen)

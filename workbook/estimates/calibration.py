@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import comb
+from typing import NamedTuple
 
 import numpy as np
 
@@ -23,14 +24,13 @@ from workbook.estimates.results import Cell, Result
 LOW, HIGH = 0.1, 0.9
 FEWEST = 50
 """With fewer exercises in the log, the band stays as it is."""
-WIDEST = 3.0
+WIDEST = 2.6
 """The band is not stretched further; beyond that, the model is wrong in another way."""
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(15)
 _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 
 
-@dataclass(frozen=True)
-class Forecast:
+class Forecast(NamedTuple):
     """What was believed about an exercise before it was marked, and its result.
 
     ``mean`` and ``variance`` are those of the cell's logit.

@@ -98,14 +98,14 @@ class Covariances:
     def columns(self, at: NDArray[np.intp]) -> Floats:
         """The covariances of all cells with those at the places ``at``, cells × places."""
         sizes = self._sizes
-        by_skill = self._by_skill[np.ix_(self._skill_of, self._skill_of[at])]
-        by_key = self._by_key[np.ix_(self._key_of, self._key_of[at])]
-        found: Floats = (
-            sizes.student**2
-            + sizes.skill**2 * by_skill
-            + sizes.key**2 * by_key
-            + sizes.skill_key**2 * by_skill * by_key
-        )
+        # sums and products of few skills and keys come first; taking their rows costs little
+        by_skill, by_key = self._by_skill[:, self._skill_of[at]], self._by_key[:, self._key_of[at]]
+        skills = sizes.student**2 + sizes.skill**2 * by_skill
+        found = skills.take(self._skill_of, axis=0)
+        found += (sizes.key**2 * by_key).take(self._key_of, axis=0)
+        both = (sizes.skill_key**2 * by_skill).take(self._skill_of, axis=0)
+        both *= by_key.take(self._key_of, axis=0)
+        found += both
         found[at, np.arange(len(at))] += sizes.own**2
         return found
 

@@ -46,8 +46,7 @@ ENOUGH = 8
 """With fewer marks in a cell there is "not enough yet": one exercise of usual length has more."""
 
 
-@dataclass(frozen=True)
-class Estimate:
+class Estimate(NamedTuple):
     """How likely the next box is right, with the band that holds it in 80 % of cases.
 
     ``mean``, ``low`` and ``high`` are probabilities. ``marks`` is the number of boxes marked in

@@ -48,7 +48,9 @@ class Family:
     ``about`` is a remark for the README. ``british`` is the title in British words where it
     differs. What is not ``keyed``, such as a rhythm, is the same in every key and is asked in
     none. ``studied`` families stand on study pages; melodies do not, nor does music with
-    mistakes in it, or of no key.
+    mistakes in it, or of no key. In music that is ``apart``, each measure has questions of its
+    own, so a few of them are enough for an example; without bar lines, each note has. ``silent``
+    are labels that say no more than the task, and are not printed.
     """
 
     name: str
@@ -65,6 +67,8 @@ class Family:
     about: str = ""
     studied: bool = True
     keyed: bool = True
+    apart: bool = False
+    silent: tuple[str, ...] = ()
 
     def title_in(self, naming: Naming) -> str:
         """The title in the words of a page."""
@@ -104,8 +108,15 @@ class Family:
             keyed=self.keyed,
         )
 
+    @property
+    def settles(self) -> bool:
+        """Whether settings or hand may change with the key, where the music needs it."""
+        return self.settle is not _as_asked
+
     def problem(self, settings: Settings, key: Key, hand: str) -> str:
         """Why settings, one value each, do not go with a key and a hand; "" if they do."""
+        if self.rule is _no_problem:
+            return ""
         settled, side = self.settle(self.complete(settings), key, hand)
         return self.rule(settled, key, side)
 

@@ -16,8 +16,6 @@ SIDE_WORDS = {
     "": {"right": "", "left": "", "both": ""},
 }
 """What the sheet calls the hands that play, or the clefs that are read."""
-_SILENT = ("notes", "notes and rests", "tied notes", "signs", "words of music", "circle of fifths")
-"""Labels that say no more than a task."""
 OCTAVES = ("", "", "two octaves", "three octaves", "four octaves")
 """What a label says of a run over so many octaves."""
 
@@ -31,16 +29,6 @@ def heading(request: Request, *details: str, by: str = "hand") -> str:
     """A label that does not name the key: ``"Intervals above, treble clef"``."""
     words = ", ".join(filter(None, [*details, SIDE_WORDS[by][request.hand]]))
     return words[:1].upper() + words[1:]
-
-
-def says_nothing(label: str) -> bool:
-    """Whether a label says nothing that the clef below it, or the task, does not."""
-    return label.lower() in (*SIDE_WORDS["clef"].values(), *_SILENT)
-
-
-def prompt_says_nothing(prompt: str) -> bool:
-    """Whether the label that a prompt begins with says nothing; the choices may follow it."""
-    return says_nothing(prompt.partition(".")[0].partition(":")[0])
 
 
 def task(

@@ -42,4 +42,4 @@ def answer_lines(item: Item, outcomes: Mapping[str, Outcome] | None = None) -> l
 
 def _title(asks: str) -> str:
     """What a row asks for, as the tables of a sheet call it."""
-    return KINDS[asks].title if asks in KINDS else asks
+    return KINDS[asks].title if asks in KINDS else asks.capitalize()

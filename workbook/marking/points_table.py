@@ -56,14 +56,15 @@ class TablePoints:
 
 @dataclass(frozen=True)
 class PointsTable:
-    """What a table says, and sentences about entries that do not count."""
+    """What a table says, sentences about entries that do not count, and its problems."""
 
     sheets: tuple[TablePoints, ...]
     notes: tuple[str, ...]
+    log: ProblemLog
 
 
 def read_points(path: Path) -> PointsTable:
-    """The points in a table. Raises InputError with every problem, by row."""
+    """The points in a table. Raises InputError for a file that is no such table."""
     log = ProblemLog(path.name, "row")
     rows = _rows(path, log)
     head = next(
@@ -79,9 +80,7 @@ def read_points(path: Path) -> PointsTable:
     for number, cells in enumerate(rows[head + 1 :], head + 2):
         if one := _sheet(number, cells, columns, log, notes):
             sheets.append(one)
-    if log:
-        raise InputError(log.problems)
-    return PointsTable(tuple(sheets), tuple(notes))
+    return PointsTable(tuple(sheets), tuple(notes), log)
 
 
 def heading_of(cell: str) -> str:
@@ -189,7 +188,7 @@ def _rows(path: Path, log: ProblemLog) -> list[Sequence[str]]:
         rows += [()] * (row.number - len(rows) - 1)
         if row.fault:
             log.add(row.number, row.fault.what, row.fault.instead)
-        rows.append(row.cells)
+        rows.append(() if row.fault else row.cells)
     return rows
 
 

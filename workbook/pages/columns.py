@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections import defaultdict
 from functools import partial
 
+from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.engraving import figures
 from workbook.engraving.frame import Frame, lead, one_line
-from workbook.exercises import wording
 from workbook.exercises.figures import Keyboard
+from workbook.exercises.labels import says_nothing
 from workbook.exercises.model import Exercise
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
@@ -22,33 +23,20 @@ from workbook.typesetting.figured import Grammar
 
 EXAMPLE = "Example"
 """The tag of a worked example."""
-TAG_PAD = 8.0
-"""Points from the end of the tag to its word."""
-NUMBER_GAP = 9.0
-"""Points from an item's number to its label."""
-_POINTS = 62.0
-"""Points for the score of an item at the right of its label."""
-
-_FEW = 2
-"""The most columns of notes of an item that may stand three in a row."""
-_TASK_LINES = 2
-"""The most lines of a task of its own for an item in a column."""
-_SHRUNK = 1.08
-"""A figure that is wider than a column by no more than this is drawn smaller."""
 
 
-def hand_of(plan: Plan) -> str:
-    """The name of the hand that a plan's workbook is for."""
-    return plan.row.template.hand
+def hand_of(plan: Plan, paper: Paper) -> str:
+    """The name of the hand that a plan's workbook is for, as it is on this paper."""
+    return paper.hand(plan.row.template.hand)
 
 
 def frames(plan: Plan, paper: Paper) -> list[Frame]:
     """The frame of each of a plan's ``drawn`` items, in their order."""
-    size, most = hand_of(plan), most_columns(plan, paper)
+    size, most = hand_of(plan, paper), most_columns(plan, paper)
     found = {
         number: frame
         for section in plan.sections
-        for number, frame in _frames(section, paper, size, most).items()
+        for number, frame in frames_of(section, paper, size, most).items()
     }
     return [found[item.number] for item in plan.drawn]
 
@@ -59,7 +47,7 @@ def most_columns(plan: Plan, paper: Paper) -> int:
     """
     if not any(_is_short(item.exercise) for item in plan.items):
         return 2
-    size = hand_of(plan)
+    size = hand_of(plan, paper)
     counts = {
         count
         for section in plan.sections
@@ -68,7 +56,8 @@ def most_columns(plan: Plan, paper: Paper) -> int:
     return 2 if 2 in counts else 3
 
 
-def _frames(section: PlannedSection, paper: Paper, size: str, most: int) -> dict[int, Frame]:
+def frames_of(section: PlannedSection, paper: Paper, size: str, most: int) -> dict[int, Frame]:
+    """The frame of each item of a section, and of its example, by number."""
     space = HANDS[size].space
     counts = column_counts(section, paper, size, most)
     start = _lead(section)
@@ -108,6 +97,14 @@ def column_counts(section: PlannedSection, paper: Paper, size: str, most: int) -
             1,
         )
         found.update((item.number, columns) for item in items)
+    if section.example:  # as wide as what it is an example of, though it may be shorter
+        asked = {blank.asks for blank in section.example.exercise.blanks}
+        like = [
+            found[item.number]
+            for item in section.items
+            if asked & {blank.asks for blank in item.exercise.blanks}
+        ]
+        found[section.example.number] = min([found[section.example.number], *like])
     return found
 
 
@@ -118,7 +115,7 @@ def _fill_threes(items: list[Item]) -> bool:
 
 
 def _is_short(exercise: Exercise) -> bool:
-    return bool(exercise.staves) and len(exercise.staves[0].events) <= _FEW
+    return bool(exercise.staves) and len(exercise.staves[0].events) <= design.FEW_NOTES
 
 
 def _writes_on_both(exercise: Exercise) -> bool:
@@ -144,12 +141,12 @@ def tag_width(item: Item, hand: Hand) -> float:
     """The width of an item's number, or of the tag of an example, in points."""
     if item.number > 0:
         return text.width(f"{item.number}", "bold", hand.text)
-    return text.width(EXAMPLE, "bold", hand.text) + 2 * TAG_PAD
+    return text.width(EXAMPLE, "bold", hand.text) + 2 * design.TAG_PAD
 
 
 def shown_label(item: Item) -> str:
     """The label beside an item's number; none if it would add nothing."""
-    return "" if wording.says_nothing(item.exercise.label) else item.exercise.label
+    return "" if says_nothing(item.exercise.label) else item.exercise.label
 
 
 def grammar(exercise: Exercise) -> Grammar:
@@ -161,7 +158,12 @@ def grammar(exercise: Exercise) -> Grammar:
 
 def label_lines(item: Item, column: float, hand: Hand) -> int:
     """The lines that the label of an item takes in a column, beside its number and its score."""
-    room = column - tag_width(item, hand) - NUMBER_GAP - (_POINTS if item.points else 0.0)
+    room = (
+        column
+        - tag_width(item, hand)
+        - design.NUMBER_GAP
+        - (design.ITEM_SCORE if item.points else 0.0)
+    )
     return item.exercise.once(_label_lines, shown_label(item), hand.text, room)
 
 
@@ -171,7 +173,7 @@ def _label_lines(_exercise: Exercise, label: str, size: float, room: float) -> i
 
 def _music_fits(exercise: Exercise, column: float, start: float, size: str) -> bool:
     if exercise.figure:
-        return exercise.once(_FIGURES[size]) <= _SHRUNK * column
+        return exercise.once(_FIGURES[size]) <= design.FIGURE_SHRUNK * column
     return one_line(exercise, column / HANDS[size].space, start, size)
 
 
@@ -187,7 +189,7 @@ def _task_fits(item: Item, task: str, column: float, hand: Hand) -> bool:
     if item.exercise.task == task:
         return True
     lines = text.wrap(item.exercise.task, "regular", hand.text, column)
-    return len(lines) <= _TASK_LINES
+    return len(lines) <= design.TASK_LINES
 
 
 def _kind(exercise: Exercise) -> tuple[object, ...]:

@@ -27,9 +27,6 @@ from workbook.planning.plan import Item, Plan
 from workbook.typesetting import text
 
 SPARE = "Spare staves: try things out here, or leave them empty."
-_SLIP_MARGIN = 30.0
-_APART, _STAFF_LINE = 12 * STAFF_SPACE, 0.5
-"""Points from staff to staff, and the width of LilyPond's staff lines (measured)."""
 
 
 def lay_out(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> list[Page]:
@@ -50,7 +47,7 @@ def on_pages(plan: Plan, parts: Sequence[Sequence[Block]], paper: Paper) -> list
 def _sections(
     plan: Plan, snippets: dict[int, Snippet], paper: Paper, brief: bool
 ) -> Iterator[list[Block]]:
-    size, most, naming = hand_of(plan), most_columns(plan, paper), plan.row.template.naming
+    size, most, naming = hand_of(plan, paper), most_columns(plan, paper), plan.row.template.naming
     for section in plan.sections:
         yield section_blocks(section, snippets, paper, size, most, naming, brief=brief)
 
@@ -73,9 +70,9 @@ def _staves(paper: Paper, top: float) -> list[Element]:
     """Empty staves that fill a half-empty page from ``top`` down."""
     elements: list[Element] = [
         Start(DOCUMENT, "P"),
-        Text(paper.left, top - 12, SPARE, "regular", design.TEXT),
+        Text(paper.left, top - design.ABOVE_SPARE, SPARE, "regular", design.TEXT),
     ]
-    y = top - 12 - _APART / 2
+    y = top - design.ABOVE_SPARE - design.SPARE_APART / 2
     while y - 4 * STAFF_SPACE >= paper.bottom:
         elements += [
             Rule(
@@ -83,11 +80,11 @@ def _staves(paper: Paper, top: float) -> list[Element]:
                 y - line * STAFF_SPACE,
                 paper.right,
                 y - line * STAFF_SPACE,
-                _STAFF_LINE,
+                design.SPARE_LINE,
             )
             for line in range(5)
         ]
-        y -= _APART
+        y -= design.SPARE_APART
     return elements
 
 
@@ -95,7 +92,7 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> lis
     """The pages of a study page: no points, and tasks only in sections with open blanks."""
     (key,) = plan.row.keys
     name = plan.row.template.naming.key(key)
-    hand = HANDS[hand_of(plan)]
+    hand = HANDS[hand_of(plan, paper)]
     room = paper.measure - (0.0 if paper.narrow else paper.column + design.COLUMN_GAP)
     title = text.shorten(name, "bold", design.TITLE, room)
     base = -0.8 * design.TITLE
@@ -157,7 +154,7 @@ def lay_out_slip(
     parts = item_parts(item, DOCUMENT, ENGLISH)
     block = item_block(item, snippet, "", paper.left, paper.right, design.DEFAULT_HAND, parts)
     if margin is None:
-        left, right, margin = 0.0, paper.whole[0], _SLIP_MARGIN
+        left, right, margin = 0.0, paper.whole[0], design.SLIP_MARGIN
     else:
         left, right = paper.left - margin, paper.right + margin
     return (

@@ -2,10 +2,9 @@
 
 In: a plan. Out: blocks. On a page of two columns the words stand at the left; at the right a box
 for name, date and total, and below it the table of sections, a long one in two columns: all one
-block. On a narrow page,
-or where that is too high for a page, they stand under each other, what to do after the table. A
-page may then end between any two lines, but within the table only where the table is higher than
-a page.
+block. On a narrow page, or where that is too high for a page, they stand under each other. A page
+may then end between them, but within the table, or what to do, only where it is higher than a
+page.
 """
 
 from __future__ import annotations
@@ -46,14 +45,6 @@ _RULES = {
     "one off": "one point off an exercise for each wrong box, never below 0.",
     "all or nothing": "the points of an exercise if every box is right, otherwise none.",
 }
-_SMALLEST = 0.6
-"""The least share of the title's size at which it stays on one line."""
-_STRETCH = 24.0
-"""The most that a space between two parts of a narrow opening may stretch."""
-_ROW, _INSET, _PAD = 27.0, 10.0, 14.0
-"""The height of a line of the box, the space at its left and right, and the space below it."""
-_LOW = 0.42
-"""From the baseline of a row of the table to the rule below it, in sizes of its type."""
 
 
 @dataclass
@@ -80,12 +71,16 @@ class _Column:
         """Let a page end here; with ``keep``, only if it must."""
         self.cuts.append((self.y, len(self.elements), keep))
 
+    def keep(self, first: int) -> None:
+        """Let no page end at the cuts from the ``first`` on, but for the last of them."""
+        self.cuts[first:-1] = [(y, end, True) for y, end, _ in self.cuts[first:-1]]
+
     def blocks(self) -> list[Block]:
         """A block for each part between two cuts."""
         found, top, first = [], 0.0, 0
         start: tuple[Element, ...] = ()
         for number, (low, end, keep) in enumerate(self.cuts):
-            stretch = _STRETCH * (number in self.loose)
+            stretch = design.OPENING_STRETCH * (number in self.loose)
             some = tuple(element.moved(0.0, -top) for element in self.elements[first:end])
             found.append(Block((*start, *some), top - low, stretch=stretch, keep=keep))
             start = next(((one,) for one in reversed(some) if isinstance(one, Start)), start)
@@ -147,19 +142,19 @@ def _fingers(plan: Plan) -> bool:
 
 def opening(plan: Plan, paper: Paper) -> list[Block]:
     """The blocks above the first section."""
-    hand = HANDS[hand_of(plan)]
+    hand = HANDS[hand_of(plan, paper)]
     words = _Column(paper.left, paper.left + paper.column)
     side = _Column(paper.right - paper.column, paper.right)
     columns = [words, side]
     _names(words, plan, hand)
     _directions(words, plan, hand)
     if plan.weekly or len(plan.sections) <= design.TABLE_ROWS:
-        _marking(words, plan)
+        _marking(words, plan, hand)
         _side(side, plan, hand)
     else:
         _box(side, plan, hand)
-        _marking(side, plan)
-        top = min(words.y - _PAD, side.y)
+        _marking(side, plan, hand)
+        top = min(words.y - design.BELOW_NAME, side.y)
         halves = [_Column(one.left, one.right, top) for one in columns]
         _table(halves, plan, hand)
         columns += halves
@@ -167,15 +162,34 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
     if not paper.narrow and high <= paper.top - paper.bottom:
         elements = [element for column in columns for element in column.elements]
         return [Block((Entry(plan.title, 40.0), *elements), high, below=4.0)]
-    stack = _Column(paper.left, paper.right)
-    _names(stack, plan, hand)
-    stack.space(_PAD)
-    _side(stack, plan, hand)
-    stack.space(0.5 * _PAD)
-    _directions(stack, plan, hand)
-    _marking(stack, plan)
-    first, *others = stack.blocks()
+    first, *others = _stack(plan, paper, hand).blocks()
     return [replace(first, elements=(Entry(plan.title, 40.0), *first.elements)), *others]
+
+
+def _stack(plan: Plan, paper: Paper, hand: Hand) -> _Column:
+    """All parts under each other: those that the first page has room for on it.
+
+    The table goes before what to do if there is room for one of them only, and room for it. How
+    to mark, which leaves a gap in the workbook, then stands at the foot of the page.
+    """
+    room = paper.top - paper.bottom
+    for count, parts in (
+        (3, (_directions, _marking, _table_below)),
+        (2, (_table_below, _marking, _directions)),
+        (1, (_table_below, _directions, _marking)),
+        (0, (_directions, _table_below, _marking)),
+    ):
+        stack = _Column(paper.left, paper.right)
+        _names(stack, plan, hand)
+        stack.space(design.BELOW_NAME)
+        _box(stack, plan, hand)
+        lows = [stack.y]
+        for part in parts:
+            part(stack, plan, hand)
+            lows.append(stack.y)
+        if -lows[count] <= room:
+            break
+    return stack
 
 
 def _side(column: _Column, plan: Plan, hand: Hand) -> None:
@@ -184,11 +198,19 @@ def _side(column: _Column, plan: Plan, hand: Hand) -> None:
         _table([column], plan, hand)
 
 
+def _table_below(column: _Column, plan: Plan, hand: Hand) -> None:
+    if not plan.weekly:
+        column.space(design.BELOW_NAME)
+        _table([column], plan, hand)
+
+
 def _names(column: _Column, plan: Plan, hand: Hand) -> None:
     """Title and student."""
     width = column.right - column.left
     wide = text.width(plan.title, "bold", design.TITLE)
-    size = design.TITLE * min(1.0, max(width / max(wide, 1.0), _SMALLEST))  # a joiner has no width
+    size = design.TITLE * min(
+        1.0, max(width / max(wide, 1.0), design.TITLE_SHRUNK)
+    )  # a joiner has no width
     column.elements.append(Start(DOCUMENT, "H1"))
     for index, line in enumerate(text.wrap(plan.title, "bold", size, width)):
         column.y -= size * (1.1 if index else 0.8)
@@ -198,18 +220,23 @@ def _names(column: _Column, plan: Plan, hand: Hand) -> None:
 
 
 def _directions(column: _Column, plan: Plan, hand: Hand) -> None:
-    """Keys, what to do, the caution."""
-    row = plan.row
-    column.write(f"Keys: {_keys(row)}", hand.text, above=3, keep=True)
-    for index, body in enumerate(filter(None, row.template.instructions.split("\n"))):
+    """Keys, what to do, the caution, all on one page."""
+    first = len(column.cuts)
+    column.write(f"Keys: {_keys(plan.row)}", hand.text, above=3)
+    for index, body in enumerate(filter(None, plan.row.template.instructions.split("\n"))):
         column.write(body, hand.text, above=0 if index else 6)
     if _fingers(plan):
         column.write(CAUTION, hand.text, above=6)
+    column.keep(first)
 
 
-def _marking(column: _Column, plan: Plan) -> None:
-    """How to mark, on the answer key."""
+def _marking(column: _Column, plan: Plan, _hand: Hand) -> None:
+    """How to mark, on the answer key; it stays with what is above, for it leaves a gap in the
+    workbook.
+    """
+    first = len(column.cuts) - 1
     column.write(marking(plan), design.QUIET, above=6, only="answer key")
+    column.keep(first)
 
 
 def _keys(row: Row) -> str:
@@ -230,39 +257,54 @@ def _keys(row: Row) -> str:
 def _box(column: _Column, plan: Plan, hand: Hand) -> None:
     """A box for name, date and total; on the answer key it says what it is."""
     left, right, top = column.left, column.right, column.y
-    inset = left + _INSET + text.width("Total ", "regular", hand.text) + 6
-    name = text.shorten(plan.row.student, "bold", hand.text, right - _INSET - inset)
-    base = top - 0.5 * _ROW - 0.35 * hand.text
+    inset = left + design.NAME_INSET + text.width("Total ", "regular", hand.text) + 6
+    name = text.shorten(plan.row.student, "bold", hand.text, right - design.NAME_INSET - inset)
+    base = top - 0.5 * design.NAME_ROW - 0.35 * hand.text
     lines = {
         "Name": Text(inset, base, name, "bold", hand.text),
         "Date": Text(
-            right - _INSET, base - _ROW, "ANSWER KEY", "bold", hand.text, "right", "answer key"
+            right - design.NAME_INSET,
+            base - design.NAME_ROW,
+            "ANSWER KEY",
+            "bold",
+            hand.text,
+            "right",
+            "answer key",
         ),
         "Total": Text(
-            right - _INSET, base - 2 * _ROW, f"/ {plan.points}", "regular", hand.text, "right"
+            right - design.NAME_INSET,
+            base - 2 * design.NAME_ROW,
+            f"/ {plan.points}",
+            "regular",
+            hand.text,
+            "right",
         ),
     }
     for index, (word, beside) in enumerate(lines.items()):
         column.elements += [
             Start(DOCUMENT, "P"),
-            Text(left + _INSET, base - _ROW * index, word, "regular", hand.text),
+            Text(
+                left + design.NAME_INSET, base - design.NAME_ROW * index, word, "regular", hand.text
+            ),
             beside,
         ]
         if index:
-            rule = top - _ROW * index
+            rule = top - design.NAME_ROW * index
             column.elements.append(Rule(left, rule, right, rule, 0.6))
-    bottom = top - _ROW * len(lines)
+    bottom = top - design.NAME_ROW * len(lines)
     column.elements.append(Panel((left, bottom, right, top), None, 0.9, 3.0))
     column.y = bottom
     column.cut()
-    column.space(_PAD)
+    column.space(design.BELOW_NAME)
 
 
 def _table(columns: Sequence[_Column], plan: Plan, hand: Hand) -> None:
     """The sections and their points, in one column or in two."""
     each = -(-len(plan.sections) // len(columns))
     closest, widest = design.TABLE_LEADING
-    lead = hand.text * min(max(design.TABLE_SHARE / each, closest), widest)
+    # in two columns it stands under everything else, and the first exercise needs the room
+    wide = min(max(design.TABLE_SHARE / each, closest), widest) if len(columns) == 1 else closest
+    lead = hand.text * wide
     table = Group("Table", DOCUMENT)
     head = table_row(table)
     digits = max(text.width(str(s.points), "regular", hand.text) for s in plan.sections)
@@ -279,7 +321,7 @@ def _table(columns: Sequence[_Column], plan: Plan, hand: Hand) -> None:
         for section in plan.sections[each * number : each * (number + 1)]:
             _table_row(column, section, table, lead, digits, hand)
             column.cut(keep=section is not plan.sections[-1])
-        column.y -= _LOW * hand.text
+        column.y -= design.TABLE_RULE * hand.text
 
 
 def _table_row(
@@ -294,7 +336,7 @@ def _table_row(
     left, right = column.left, column.right
     start = right - digits - text.width("/ ", "regular", hand.text)
     inset = left + text.width("W", "bold", hand.text) + 7
-    rule = column.y - _LOW * hand.text
+    rule = column.y - design.TABLE_RULE * hand.text
     y = column.y = column.y - lead
     row = table_row(table)
     room = start - 5 - design.POINTS_RULE - 6 - inset

@@ -35,12 +35,19 @@ class Paper:
     def _small(self) -> bool:
         return self.whole[0] < design.SMALL
 
+    def hand(self, name: str) -> str:
+        """The name of what a hand of ``design`` becomes on this paper."""
+        kind = "small" if self.size == "normal" and self._small else self.size
+        return f"{name}, {kind}" if f"{name}, {kind}" in design.HANDS else name
+
     @property
     def _side(self) -> float:
+        if self.size != "normal":
+            return design.LARGE_SIDE
         return design.SMALL_SIDE if self._small else design.SIDE
 
     @property
-    def _tight(self) -> bool:
+    def tight(self) -> bool:
         """Whether little fits on a page: small paper, or large print."""
         return self._small or self.size != "normal"
 
@@ -64,7 +71,7 @@ class Paper:
 
     @property
     def top(self) -> float:
-        return (self.whole[1] - (design.SMALL_TOP if self._tight else design.TOP)) / self.scale
+        return (self.whole[1] - (design.SMALL_TOP if self.tight else design.TOP)) / self.scale
 
     @property
     def bottom(self) -> float:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from math import cos, pi, sin
 
 from reportlab.graphics import renderPDF
@@ -18,6 +19,8 @@ from reportlab.graphics.shapes import Circle, Drawing, Group, Line, Path, Polygo
 from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
 
+from workbook import design
+from workbook.inputs.days import short
 from workbook.music.naming import in_words
 from workbook.pages.document import aside, empty_canvas, finished
 from workbook.pages.elements import DOCUMENT, Start
@@ -29,8 +32,6 @@ from workbook.typesetting.lines import Lines
 _ABOUT = "How likely the next box is right, for each skill and key"
 WIDE = 0.35
 """A band of more than this, from its low to its high end, is wide."""
-_HEAD = 120.0
-"""The longest name at the head of a column, in points."""
 _LINE, _PAPER = Color(0.3, 0.3, 0.3), Color(1, 1, 1)
 _MAJORS = ("C", "G", "D", "A", "E", "B", "F♯", "D♭", "A♭", "E♭", "B♭", "F")
 _MINORS = ("A", "E", "B", "F♯", "C♯", "G♯", "E♭", "B♭", "F", "C", "G", "D")
@@ -206,7 +207,7 @@ def _grid(canvas: Canvas, lines: _Told, grid: Grid, paper: Paper, y: float) -> f
     )
     side = min((paper.right - paper.left - label) / max(len(grid.columns), 1), 22.0)
     height = min(side, 14.0)
-    names = [text.shorten(name, "regular", 8, _HEAD) for name in grid.columns]
+    names = [text.shorten(name, "regular", 8, design.PROGRESS_HEAD) for name in grid.columns]
     head = max((text.width(name, size=8) for name in names), default=0.0) + 6
     drawing = Drawing(paper.right - paper.left, height * len(grid.rows))
     hatching = Path(strokeColor=_PAPER, strokeWidth=1.1)
@@ -366,7 +367,7 @@ def _plot(
         x = 28 + step * place
         if len(points) < 9 or place % -(-len(points) // 8) == 0:
             lines.begin(ASIDE)
-            lines.draw(left + x, low + 2, week[5:], size=7.5, align="center")
+            lines.draw(left + x, low + 2, _day(week), size=7.5, align="center")
             lines.end()
         if value is not None:
             y = 14 + (top - 22) * value
@@ -374,9 +375,16 @@ def _plot(
             drawing.add(Circle(x, y, 2.2, fillColor=_LINE, strokeColor=None))
     if len(marked) > 2:
         drawing.add(PolyLine(marked, strokeColor=_LINE, strokeWidth=1))
-    told = [f"{week} {100 * value:.0f} per cent" for week, value in points if value is not None]
+    told = [
+        f"{_day(week)} {100 * value:.0f} per cent" for week, value in points if value is not None
+    ]
     alt = f"Points week by week: {', '.join(told) or 'none yet'}."
     lines.figure(drawing, canvas, left, low, alt)
+
+
+def _day(week: str) -> str:
+    """The day of a week's lesson as a plot has it: ``12 Jan``."""
+    return short(date.fromisoformat(week)) if week else ""
 
 
 def _height(head: str, told: Sequence[str], paper: Paper) -> float:

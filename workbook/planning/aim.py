@@ -9,7 +9,8 @@ the order of the sheet.
    week. Of a cell never met, little is known, so its band reaches low.
 
 The pace has the right of way: if every exercise is needed for cells never met, there is
-nothing else. ``tests/simulation`` compares these rules with others.
+nothing else. If they cannot all be met any more, corrections have their share again, and every
+key comes in turn (see ``pace``). ``tests/simulation`` compares these rules with others.
 """
 
 from __future__ import annotations
@@ -17,11 +18,11 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from heapq import nsmallest
+from functools import cached_property
 from itertools import cycle, islice
 
 from workbook.estimates.results import Cell, Estimate
-from workbook.planning.pace import new_this_week
+from workbook.planning.pace import all_fit, in_turn, new_this_week
 
 CORRECTIONS = 0.5
 """The largest share of a sheet that is given to corrections."""
@@ -62,19 +63,22 @@ class Reason:
     estimate: Estimate | None = None
     again: bool = False
 
-    def sentence(self, keys: str = "") -> str:
-        """The reason in the teacher's words, with the names of the keys that it holds for."""
+    def sentence(self, keys: str = "", pace: bool = True) -> str:
+        """The reason in the teacher's words, with the names of the keys that it holds for.
+
+        Without ``pace``, what is still to meet is left out.
+        """
         where = f" in {keys}" if keys else ""
         if self.why is Why.WRONG:
             return f"{self.right} of {self.boxes} right last time{where}."
         if self.why is Why.NEW:
-            return self._new(where)
+            return self._new(where, pace)
         return self._weak(where)
 
-    def _new(self, where: str) -> str:
+    def _new(self, where: str, pace: bool) -> str:
         if self.again:
             return f"Set last week and not marked yet{where}; nothing else is left."
-        if self.weeks is None:
+        if self.weeks is None or not pace:
             return f"Not met yet{where}."
         left = f"{self.unmet} skills in keys" if self.unmet > 1 else "1 skill in a key"
         weeks = f"{self.weeks} weeks" if self.weeks > 1 else "1 week"
@@ -106,51 +110,79 @@ def aim(
     wrong: Sequence[Mistake] = (),
     recent: Collection[Cell] = (),
 ) -> list[Aim]:
-    """The cells of the next sheet, as many as ``exercises``: corrections, new ones, weak ones.
+    """The cells of the next sheet, as many as ``exercises``; see ``Aiming``."""
+    return Aiming(cells, estimates, weeks, wrong, recent).sheet(exercises)
+
+
+class Aiming:
+    """What a student should do next, for sheets of any length.
 
     ``cells`` are those of the student's level, in the order of the teacher's keys;
     ``weeks`` the lesson weeks until the exam, this one included, or None if there is no
-    exam. ``recent`` are the cells set last week, marked or not. A cell occurs twice only if there
-    are fewer cells than exercises. Raises ValueError if there are no cells, if ``exercises`` is
-    negative or ``weeks`` less than 1, and KeyError for a cell without estimate.
+    exam. ``recent`` are the cells set last week, marked or not. Raises ValueError if there are no
+    cells, and KeyError for a cell without estimate.
     """
-    if not cells or exercises < 0:
-        raise ValueError("there must be cells to set, and no negative number of exercises")
-    known, last = {cell: place for place, cell in enumerate(dict.fromkeys(cells))}, set(recent)
-    unmet = [cell for cell in known if not estimates[cell].marks]
-    # what is set but not marked yet waits for its marks, unless this is the last chance
-    owed = [cell for cell in unmet if cell not in last or weeks == 1]
-    pace = new_this_week(len(owed), weeks, exercises)
-    room = min(int(exercises * CORRECTIONS), exercises - pace)
-    reasons = _corrections(wrong, known, room)
-    chosen = [*reasons, *[cell for cell in owed if cell not in reasons][:pace]]
-    others = known.keys() - set(chosen)
-    chosen += nsmallest(
-        exercises - len(chosen),
-        others,
-        key=lambda cell: (cell in last, estimates[cell].low, known[cell]),
-    )
 
-    def reason(cell: Cell) -> Reason:
-        again = cell in last
-        if estimates[cell].marks:
-            return Reason(Why.WEAK, estimate=estimates[cell], again=again)
-        return Reason(Why.NEW, unmet=len(unmet), weeks=weeks, again=again)
+    def __init__(
+        self,
+        cells: Sequence[Cell],
+        estimates: Mapping[Cell, Estimate],
+        weeks: int | None,
+        wrong: Sequence[Mistake] = (),
+        recent: Collection[Cell] = (),
+    ):
+        if not cells:
+            raise ValueError("there must be cells to set")
+        self._known = known = {cell: place for place, cell in enumerate(dict.fromkeys(cells))}
+        self._estimates, self._weeks, self._last = estimates, weeks, set(recent)
+        mistakes = [one for one in wrong if one.cell in known and one.right < one.boxes]
+        self._wrong = sorted(mistakes, key=lambda one: one.right / one.boxes)
+        self._unmet = [cell for cell in known if not estimates[cell].marks]
+        # what is set but not marked yet waits for its marks, unless this is the last chance
+        self._owed = [cell for cell in self._unmet if cell not in self._last or weeks == 1]
+        self._weakest = sorted(
+            known, key=lambda cell: (cell in self._last, estimates[cell].low, known[cell])
+        )
 
-    found = [Aim(cell, reasons.get(cell) or reason(cell)) for cell in chosen]
-    new = [one for one in found if one.reason.why is Why.NEW]
-    new.sort(key=lambda one: known[one.cell])
-    rest = [one for one in found if one.reason.why is Why.WEAK]
-    found = [*found[: len(reasons)], *new, *rest]
-    return found + list(islice(cycle(found), exercises - len(found)))
+    def sheet(self, exercises: int) -> list[Aim]:
+        """The cells of a sheet: corrections, new ones, weak ones.
 
+        A cell occurs twice only if there are fewer cells than ``exercises``. Raises ValueError if
+        that is negative, or if the weeks are less than 1.
+        """
+        if exercises < 0:
+            raise ValueError("there is no negative number of exercises")
+        pace = new_this_week(len(self._owed), self._weeks, exercises)
+        fits = all_fit(len(self._owed), self._weeks, exercises)
+        room = min(int(exercises * CORRECTIONS), exercises - pace if fits else exercises)
+        reasons = self._corrections(room)
+        owed = (cell for cell in (self._owed if fits else self._in_turn) if cell not in reasons)
+        chosen = [*reasons, *islice(owed, min(pace, exercises - len(reasons)))]
+        taken = set(chosen)
+        others = (cell for cell in self._weakest if cell not in taken)
+        chosen += islice(others, exercises - len(chosen))
+        found = [Aim(cell, reasons.get(cell) or self._reason(cell)) for cell in chosen]
+        new = [one for one in found if one.reason.why is Why.NEW]
+        new.sort(key=lambda one: self._known[one.cell])
+        rest = [one for one in found if one.reason.why is Why.WEAK]
+        found = [*found[: len(reasons)], *new, *rest]
+        return found + list(islice(cycle(found), exercises - len(found)))
 
-def _corrections(
-    wrong: Sequence[Mistake], known: Collection[Cell], room: int
-) -> dict[Cell, Reason]:
-    """The cells in which something was wrong, lowest share of right boxes first."""
-    found: dict[Cell, Reason] = {}
-    for one in sorted(wrong, key=lambda one: one.right / one.boxes):
-        if one.cell in known and one.right < one.boxes and len(found) < room:
-            found.setdefault(one.cell, Reason(Why.WRONG, one.right, one.boxes))
-    return found
+    @cached_property
+    def _in_turn(self) -> list[Cell]:
+        owed = set(self._owed)
+        return [cell for cell in in_turn(self._known) if cell in owed]
+
+    def _reason(self, cell: Cell) -> Reason:
+        again = cell in self._last
+        if self._estimates[cell].marks:
+            return Reason(Why.WEAK, estimate=self._estimates[cell], again=again)
+        return Reason(Why.NEW, unmet=len(self._unmet), weeks=self._weeks, again=again)
+
+    def _corrections(self, room: int) -> dict[Cell, Reason]:
+        """The cells in which something was wrong, lowest share of right boxes first."""
+        found: dict[Cell, Reason] = {}
+        for one in self._wrong:
+            if len(found) < room:
+                found.setdefault(one.cell, Reason(Why.WRONG, one.right, one.boxes))
+        return found

@@ -27,8 +27,10 @@ from workbook.studio.template_model import Section, heading
 
 CORRECTIONS = "Corrections"
 """The title of the section with what was wrong last time."""
-_TRIES = 24
-"""The most exercises looked at for one that the student has not had."""
+_TRIES, _ALIKE = 24, 8
+"""The most exercises looked at for one that the student has not had, and after how many that are
+all the same no more are looked at: a scale in one key without help is always the same.
+"""
 
 
 @dataclass(frozen=True)
@@ -121,10 +123,15 @@ def _fresh(
         fingering=fingering,
     )
     first = rng.randrange(_TRIES)
+    had: set[str] = set()
     for turn in range(_TRIES):
         made = pool.exercise(seed, family.name, request, (first + turn) % _TRIES)
-        if exercise_identity(made) not in seen:
+        identity = exercise_identity(made)
+        if identity not in seen:
             break
+        had.add(identity)
+        if len(had) == 1 and turn + 1 == _ALIKE:
+            break  # there is no other
     else:
         made = pool.exercise(seed, family.name, request, first)
     seen.add(exercise_identity(made))

@@ -39,15 +39,17 @@ def cells(template: Template, keys: Iterable[Key]) -> Ways:
     so on: neighbours differ.
     """
     found: dict[Cell, list[Choice]] = {}
+    sections = [_Asked(index, section) for index, section in enumerate(template.sections)]
     for place, key in enumerate(keys):
         turns: dict[Cell, tuple[int, int]] = {}
-        counts = [0] * len(template.sections)
-        for index, section in enumerate(template.sections):
-            keyed = FAMILIES[section.family].keyed
+        counts = [0] * len(sections)
+        for index, section in enumerate(sections):
+            keyed = section.family.keyed
             if place and not keyed:
                 continue  # met with the first
-            for skill, choice in _choices(index, section, key if keyed else NO_KEY):
-                cell = Cell(skill, key.ascii if keyed else "")
+            name = key.ascii if keyed else ""
+            for skill, choice in section.choices(key if keyed else NO_KEY):
+                cell = Cell(skill, name)
                 if cell not in turns:
                     turns[cell] = counts[index], index
                     counts[index] += 1
@@ -79,22 +81,49 @@ class Levels:
         return known[1]
 
 
-def _choices(index: int, section: Section, key: Key) -> Iterator[tuple[str, Choice]]:
-    family = FAMILIES[section.family]
-    for chosen in combinations(section):
-        before = family.complete(chosen)
-        if chosen.get(FORMS, scale_forms(key)[0]) not in scale_forms(key):
-            continue
-        for hand in section.hands:
-            if family.problem(chosen, key, hand):
+_Named = tuple[str, Choice]
+"""A skill, and a way to ask for it."""
+
+
+class _Asked:
+    """A section of a template, and the skills that it asks for in a key."""
+
+    def __init__(self, index: int, section: Section):
+        self._index, self._hands = index, section.hands
+        self.family = FAMILIES[section.family]
+        self._chosen = [(one, self.family.complete(one)) for one in combinations(section)]
+        self._known: dict[tuple[int, tuple[str, ...], str], list[_Named]] = {}
+
+    def choices(self, key: Key) -> Iterator[_Named]:
+        """The skills in ``key``, each as often as there are ways to ask for it."""
+        forms = scale_forms(key)
+        for number, (chosen, _) in enumerate(self._chosen):
+            if chosen.get(FORMS, forms[0]) not in forms:
                 continue
-            for settings in _complete(family, before, key):
-                form = settings.get(FORMS, "")
-                counts = FORMS in family.settings and family.settings[FORMS].counts(settings)
-                settled, side = family.settle(settings, key, hand)
-                skill = family.skill(settled, side, form if counts else "")
-                asked = {**chosen, **_left_to_chance(before, settings)}
-                yield skill, Choice(index, hand, tuple(sorted(asked.items())))
+            for hand in self._hands:
+                if not self.family.problem(chosen, key, hand):
+                    yield from self._named(number, key, forms, hand)
+
+    def _named(self, number: int, key: Key, forms: tuple[str, ...], hand: str) -> Iterable[_Named]:
+        """The skills of one combination of settings; alike in all keys with the same ``forms``,
+        unless the family settles what cannot be set as asked.
+        """
+        if self.family.settles:
+            return self._worked_out(number, key, hand)
+        name = number, forms, hand
+        if name not in self._known:
+            self._known[name] = list(self._worked_out(number, key, hand))
+        return self._known[name]
+
+    def _worked_out(self, number: int, key: Key, hand: str) -> Iterator[_Named]:
+        (chosen, before), family = self._chosen[number], self.family
+        for settings in _complete(family, before, key):
+            form = settings.get(FORMS, "")
+            counts = FORMS in family.settings and family.settings[FORMS].counts(settings)
+            settled, side = family.settle(settings, key, hand)
+            skill = family.skill(settled, side, form if counts else "")
+            asked = {**chosen, **_left_to_chance(before, settings)}
+            yield skill, Choice(self._index, hand, tuple(sorted(asked.items())))
 
 
 def _complete(family: Family, before: Mapping[str, Any], key: Key) -> Iterator[dict[str, Any]]:

@@ -2,12 +2,16 @@
 
 In: cells never met, in the order of the teacher's keys, weeks and exercises. Out: a forecast,
 made from the record each time, so a missed sheet moves everything after it.
+
+While all cells fit, they come key by key. If they do not, every key comes in turn, so that each
+is met at least in part.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import zip_longest
 from math import ceil
 
 from workbook.estimates.results import Cell
@@ -29,6 +33,26 @@ def new_this_week(unmet: int, weeks: int | None, exercises: int) -> int:
     return min(ceil(unmet / weeks), exercises)
 
 
+def all_fit(unmet: int, weeks: int | None, exercises: int) -> bool:
+    """Whether ``unmet`` cells can be met in time; without an exam there is time enough."""
+    return weeks is None or unmet <= weeks * exercises
+
+
+def in_turn(level: Iterable[Cell]) -> list[Cell]:
+    """The cells of a level with every key in turn, each time with its next skill.
+
+    Neighbouring keys begin with different skills, so a sheet has several of them.
+    """
+    by_key: dict[str, list[Cell]] = {}
+    for cell in level:
+        by_key.setdefault(cell.key, []).append(cell)
+    turned = [
+        cells[place % len(cells) :] + cells[: place % len(cells)]
+        for place, cells in enumerate(by_key.values())
+    ]
+    return [cell for together in zip_longest(*turned) for cell in together if cell]
+
+
 @dataclass(frozen=True)
 class Forecast:
     """What is new in each week until the exam, and what is left over.
@@ -47,33 +71,24 @@ class Forecast:
         """The keys with cells that no longer fit, in order."""
         return tuple(dict.fromkeys(cell.key for cell in self.too_many))
 
-    @property
-    def sentence(self) -> str:
-        """What the teacher should know, or "" if all fits."""
-        if not self.too_many:
-            return ""
-        keys = [key or "what is in no key" for key in self.keys_too_many]
-        many = f"{len(keys)} keys" if len(keys) > 1 else "1 key"
-        if not self.weeks:
-            return f"No lesson is left for {many}: {', '.join(keys)}."
-        weeks = f"{len(self.weeks)} weeks" if len(self.weeks) > 1 else "1 week"
-        return (
-            f"{many} too many for {weeks} at {self.exercises} exercises: "
-            f"set {self.needed} exercises a week, or leave out {', '.join(keys)}."
-        )
 
-
-def forecast(unmet: Sequence[Cell], weeks: int, exercises: int) -> Forecast:
+def forecast(
+    unmet: Iterable[Cell], weeks: int, exercises: int, level: Iterable[Cell] | None = None
+) -> Forecast:
     """When each cell never met will come, at ``exercises`` a week for ``weeks`` weeks.
 
-    Raises ValueError if ``weeks`` is negative.
+    ``level`` has all cells, by default those never met. Raises ValueError if ``weeks`` is negative.
     """
     if weeks < 0:
         raise ValueError("there is no negative number of weeks")
-    left, plan = list(dict.fromkeys(unmet)), []
+    left = list(dict.fromkeys(unmet))
+    too_many, plan = left[weeks * exercises :], []
+    if too_many:
+        wanted = set(left)
+        left = [cell for cell in in_turn(level or left) if cell in wanted]
     needed = ceil(len(left) / weeks) if weeks else 0
     for week in range(weeks):
         count = new_this_week(len(left), weeks - week, exercises)
         plan.append(tuple(left[:count]))
         left = left[count:]
-    return Forecast(tuple(plan), tuple(left), exercises, needed)
+    return Forecast(tuple(plan), tuple(too_many), exercises, needed)

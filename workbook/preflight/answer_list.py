@@ -11,12 +11,12 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from workbook import design
 from workbook.exercises.families import KINDS
 from workbook.marking import accepted
 from workbook.marking.answer_rows import AnswerRow, Placed, parts, told
 from workbook.marking.spellings import others_spelled, spellings
 from workbook.pages.accept_table import COLUMNS, HEADING
-from workbook.pages.answer_block import LABEL
 from workbook.pages.answer_list import column_places, listed_on
 from workbook.pdf.content import PageContent, Words
 from workbook.preflight.expected import Expected, ExpectedBlank, ExpectedItem
@@ -90,7 +90,7 @@ def _read(record: Expected, pages: list[PageContent]) -> _Found:
         elif lines is not None:
             if y != before:
                 lines.append("")
-            if abs(x - LABEL) > _HAIR:
+            if abs(x - design.LIST_LABEL) > _HAIR:
                 lines[-1] = f"{lines[-1]} {text}".strip()
         before = y
     return found

@@ -12,10 +12,10 @@ from collections.abc import Iterator
 from functools import lru_cache
 from math import inf
 
+from workbook import design
 from workbook.design import HANDS
-from workbook.exercises import wording
+from workbook.exercises.labels import prompt_says_nothing
 from workbook.inputs.messages import quoted
-from workbook.pages.columns import NUMBER_GAP
 from workbook.pdf.content import PageContent, Rect
 from workbook.preflight.expected import Expected
 from workbook.preflight.record_faults import listed
@@ -116,7 +116,7 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
         if text.startswith(_POINTS):
             # the label says nothing and may be left out
             left, number = max(one for one in [(0.0, ""), *numbers[y]] if one[0] < x)
-            if wording.prompt_says_nothing(record.prompts.get(number, "")):
+            if prompt_says_nothing(record.prompts.get(number, "")):
                 found[y, left] = number
         beside = [(left, one) for at, left, one in labels[y] if abs(x - at) < near]
         if not beside:
@@ -136,7 +136,8 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
 def _to_label(number: str) -> tuple[float, ...]:
     """Points from the left end of an item's number to its label, for the hands of ``design``."""
     return tuple(
-        width(number, "bold", size) + NUMBER_GAP for size in {hand.text for hand in HANDS.values()}
+        width(number, "bold", size) + design.NUMBER_GAP
+        for size in {hand.text for hand in HANDS.values()}
     )
 
 

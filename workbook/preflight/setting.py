@@ -14,9 +14,8 @@ from itertools import pairwise
 import pypdfium2
 
 from workbook import design
-from workbook.exercises import wording
+from workbook.exercises.labels import prompt_says_nothing
 from workbook.inputs.messages import quoted
-from workbook.pages.flow import HALF
 from workbook.pages.layout import SPARE
 from workbook.pages.opening import TABLE
 from workbook.pdf.content import PageContent
@@ -154,7 +153,7 @@ class _Starts:
             ]
             if line.text.isdigit() and line.text in record.prompts:
                 prompt = record.prompts[line.text]
-                silent = wording.prompt_says_nothing(prompt) and _has_points(page, line)
+                silent = prompt_says_nothing(prompt) and _has_points(page, line)
                 if silent or any(_begins(prompt, word) for word in words):
                     self.items.setdefault(int(line.text), line.y + line.size)
             for letter, title, first in record.sections:
@@ -212,7 +211,7 @@ def _is_torn(
         return False
     room = first.top - first.bottom
     opening = first.top - first.lowest(first.top, top + _HEADING * first.scale)
-    if number == 1 and opening < HALF * room:
+    if number == 1 and opening < design.FIRST_PAGE * room:
         return False
     here = top - first.lowest(top)
     below = _Starts(record, last).after(last.top + 10)

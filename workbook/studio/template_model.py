@@ -51,7 +51,7 @@ class Template:
     ``instructions`` has one line for each paragraph; it and ``level`` may be "".
     ``naming`` has the words for notes and steps. ``keys`` are used for rows that name
     none; () if there are none here either. ``marking`` is one of RULES, ``hand`` a name in
-    ``design.HANDS``: the hand that writes. ``exam`` tells a paper without help or hints.
+    ``design.HAND_NAMES``: the hand that writes. ``exam`` tells a paper without help or hints.
     ``pages`` is the length of a weekly sheet, None for the whole workbook.
     """
 

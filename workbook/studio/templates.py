@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from workbook.design import DEFAULT_HAND, HANDS
+from workbook.design import DEFAULT_HAND, HAND_NAMES
 from workbook.errors import InputError, Problem
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.family import Family
@@ -187,7 +187,7 @@ def _template(
         ),
         keys=_keys(top),
         marking=top.one("marking", RULES, RULES[0]) or RULES[0],
-        hand=top.one("hand", tuple(HANDS), DEFAULT_HAND) or DEFAULT_HAND,
+        hand=top.one("hand", HAND_NAMES, DEFAULT_HAND) or DEFAULT_HAND,
         exam=bool(top.one("exam", (True, False), False)),
         pages=top.whole("pages", 1, MOST_PAGES) if "pages" in top.values else None,
     )

@@ -16,6 +16,8 @@ from workbook.weeks.marks import Summary, enter, summary
 from workbook.weeks.studios import OpenStudio
 from workbook.weeks.wording import sheet_naming
 
+_NOT_RIGHT = (Outcome.WRONG, Outcome.EMPTY)
+
 
 class Session:
     """The marking of one sheet. Raises RecordError if the key code is not known."""
@@ -42,11 +44,12 @@ class Session:
         """What is recorded of the sheet now."""
         return summary(self._studio, self.code)
 
-    def all_but(self, wrong: str, empty: str, later: str) -> None:
+    def all_but(self, wrong: str, empty: str, later: str) -> list[str]:
         """Mark the whole sheet: everything that is not named is right.
 
-        ``later`` has the numbers of missing pages. Raises NotUnderstood; nothing is marked
-        then.
+        ``later`` has the numbers of missing pages. If only boxes that are right after all are
+        named on a marked sheet, its other marks stay. Returns the unnamed boxes that were wrong or
+        empty and are now right. Raises NotUnderstood; nothing is marked then.
         """
         named = read_wrong(wrong, self.workbook)
         left_empty = read_wrong(empty, self.workbook, Outcome.EMPTY)
@@ -54,8 +57,18 @@ class Session:
             raise NotUnderstood(f"{asked[0]}*: name the boxes, such as {asked[0]}.1-4")
         if twice := named.outcomes.keys() & left_empty.outcomes.keys():
             raise NotUnderstood(f"box {min(twice)} is named as both wrong and empty")
-        both = {**named.outcomes, **left_empty.outcomes}
-        self._write(all_but(self.workbook, both, self._pages(later)))
+        both, before = {**named.outcomes, **left_empty.outcomes}, self.outcomes()
+        pages = self._pages(later)
+        if before and both and not pages and set(both.values()) == {Outcome.RIGHT}:
+            self._write(both)
+            return []
+        after = all_but(self.workbook, both, pages)
+        self._write(after)
+        return [
+            name
+            for name, outcome in after.items()
+            if name not in both and outcome == Outcome.RIGHT and before.get(name) in _NOT_RIGHT
+        ]
 
     def line(self, typed: str, *, whole: bool) -> list[int]:
         """Record a line as it was typed; returns the numbers of the exercises it names.

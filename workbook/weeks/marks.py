@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from workbook.exercises.families import FAMILIES
+from workbook.inputs.messages import any_of
 from workbook.marking.outcome import Outcome
 from workbook.marking.points import points
 from workbook.music.keys import parse_key
@@ -21,6 +22,8 @@ from workbook.studio_record.model import Mark, Way
 from workbook.weeks.studios import OpenStudio
 from workbook.weeks.wording import sheet_naming
 
+_MOST_NAMED = 8
+"""Boxes that a sentence names; of more it gives the number."""
 _SIDES = {"right": "right hand", "left": "left hand", "both": "hands together"}
 
 
@@ -197,3 +200,10 @@ def item_name(item: Item, naming: Naming = ENGLISH) -> str:
     if family is None or family.by == "hand":
         parts.append(_SIDES.get(item.hand, item.hand))
     return ", ".join(parts)
+
+
+def boxes_named(names: Sequence[str]) -> str:
+    """``box 1.2``, ``boxes 1.2 and 1.3``, ``12 boxes``."""
+    if len(names) > _MOST_NAMED:
+        return f"{len(names)} boxes"
+    return f"{'box' if len(names) == 1 else 'boxes'} {any_of(list(names), 'and')}"

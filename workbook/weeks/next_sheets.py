@@ -6,29 +6,33 @@ section.
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import NamedTuple
 
 from workbook.builds.books import Built
 from workbook.builds.fitting import Fitting
 from workbook.builds.orders import Order, read_orders
 from workbook.builds.repeated import listed
 from workbook.errors import WorkbookError
-from workbook.estimates.belief import estimates
+from workbook.estimates.calibration import Course, Forecast, course, forecasts
 from workbook.estimates.results import Cell, week_of
 from workbook.exercises.family import family_of
 from workbook.exercises.model import Exercise
 from workbook.inputs.days import day_and_month
 from workbook.music.keys import parse_key
-from workbook.planning.aim import Aim, Reason, Why, aim
+from workbook.planning.aim import Aim, Aiming, Reason, Why
 from workbook.planning.aimed import CORRECTIONS, Target
 from workbook.planning.cells import Levels, Ways
 from workbook.planning.plan import Plan
 from workbook.record.outline import OutlinedItem
+from workbook.studio.roster import read_roster
 from workbook.studio.template_model import heading
+from workbook.weeks.bands import studio_calibration
 from workbook.weeks.recipes import plan_of
-from workbook.weeks.results import last_marked, marked_sheets, on_a_page, results
+from workbook.weeks.results import MarkedSheet, last_marked, marked_sheets, on_a_page, results
 from workbook.weeks.sets import Run, SheetsToSet, set_sheets
 from workbook.weeks.studios import OpenStudio
 
@@ -62,19 +66,22 @@ def set_next(
     """
     run = run or Run()
     settings = replace(studio.studio.build, forms=1)
-    orders, tables, everyone = read_orders(studio.studio.roster, settings, list(students))
+    named = list(students)
+    orders, tables, everyone = read_orders(studio.studio.roster, settings, named)
     day = week.isoformat()
     seed = seed or f"{day}/next"
+    levels = Levels()
+    read = deque(_read(studio, order, levels, week) for order in orders)
+    widen = _widened(studio, read, whole=not named)
     fitting = Fitting(seed, tables, run.cancel, run.executor)
     aimed: list[tuple[Order, list[Aim]]] = []
     length = pages or studio.studio.pages
-    levels = Levels()
     no_room: list[str] = []
     for number, order in enumerate(orders):
         if run.progress:
             run.progress("Planning", number, len(orders))
-        ways = levels.of(order.row.template, order.row.keys)
-        one = _Student(studio, order, ways, week, again)
+        # the sheets of a student are held no longer than they are needed
+        one = _Student(studio, read.popleft(), week, again, widen)
         fit, aims = fitting.fitted(one.order, length, one.first_guess(length))
         aimed.append((fit, aims))
         if one.made_mistakes and all(each.reason.why is Why.NEW for each in aims):
@@ -91,6 +98,21 @@ def set_next(
     return [_next_sheet(studio, one) for one in built]
 
 
+def _widened(studio: OpenStudio, read: Iterable[_Read], whole: bool) -> float:
+    """By how much bands are wider: by the log of the studio, as on the progress pages."""
+    logs = {one.order.row.student: one.course.log for one in read}
+    names = list(logs)
+    if not whole:
+        build = studio.studio.build
+        names = [row.student for row in read_roster(studio.studio.roster, build.template_dir)]
+
+    def log_of(name: str) -> Sequence[Forecast]:
+        known = logs.get(name)
+        return known if known is not None else forecasts(results(marked_sheets(studio, name)))
+
+    return studio_calibration(studio, names, log_of).widen
+
+
 def _next_sheet(studio: OpenStudio, built: Built) -> NextSheet:
     reasons = studio.record.reasons(built.code)
     titles = {letter: title for letter, title, _ in built.marked.sections}
@@ -99,19 +121,38 @@ def _next_sheet(studio: OpenStudio, built: Built) -> NextSheet:
     )
 
 
-class _Student:
-    """One row of the roster, and what the record says of the student."""
+class _Read(NamedTuple):
+    """A row of the roster, the cells of its level, and what the record says of the student."""
 
-    def __init__(self, studio: OpenStudio, order: Order, ways: Ways, week: date, again: bool):
-        self._studio, self._order = studio, order
-        row = order.row
+    order: Order
+    ways: Ways
+    sheets: list[MarkedSheet]
+    course: Course
+
+
+def _read(studio: OpenStudio, order: Order, levels: Levels, week: date) -> _Read:
+    row = order.row
+    ways = levels.of(row.template, row.keys)
+    sheets = marked_sheets(studio, row.student, identified=True)
+    return _Read(order, ways, sheets, course(results(sheets), list(ways), week_of(week)))
+
+
+class _Student:
+    """One row of the roster, and what to set the student; bands are stretched by ``widen``."""
+
+    def __init__(self, studio: OpenStudio, read: _Read, week: date, again: bool, widen: float):
+        self._studio, self._order, self._ways, self._sheets = studio, *read[:3]
+        row = self._order.row
         self._row = replace(row, title=row.title or f"Week of {day_and_month(week)}")
-        self._ways = ways
-        self._sheets = marked_sheets(studio, row.student, identified=True)
-        self._estimates = estimates(results(self._sheets), list(self._ways), week_of(week))
         left = [day for day in studio.studio.term.weeks() if day >= week]
-        self._weeks = len(left) or None
         self._last = last_marked(self._sheets)
+        self._aiming = Aiming(
+            list(self._ways),
+            read.course.now.estimates(widen),
+            len(left) or None,
+            self._last.mistakes if self._last else (),
+            self._sheets[-1].cells if self._sheets else (),
+        )
         self._again = again
         self._old: Plan | None = None
         self._made: dict[int, tuple[Order, list[Aim]]] = {}
@@ -136,15 +177,7 @@ class _Student:
         return self._made[count]
 
     def _ordered(self, count: int) -> tuple[Order, list[Aim]]:
-        recent = self._sheets[-1].cells if self._sheets else frozenset()
-        aims = aim(
-            list(self._ways),
-            self._estimates,
-            count,
-            self._weeks,
-            self._last.mistakes if self._last else (),
-            recent,
-        )
+        aims = self._aiming.sheet(count)
         turns: dict[Cell, int] = {}
         targets = []
         for one in aims:
@@ -188,19 +221,26 @@ class _Student:
 
 
 def _words(order: Order, aims: Sequence[Aim]) -> dict[str, str]:
-    """Why each section is set, by its title: a sentence for each reason, with the keys."""
+    """Why each section is set, by its title: a sentence for each reason, with the keys.
+
+    In corrections, it begins with what the section of the skill is called. What is still to meet
+    is said once.
+    """
     template, naming = order.row.template, order.row.template.naming
-    found: dict[str, dict[str, tuple[Reason, list[str]]]] = {}
+    found: dict[str, dict[str, tuple[str, Reason, list[str]]]] = {}
+    new = [t.choice.section for t, one in zip(order.targets, aims) if one.reason.why is Why.NEW]
+    first = heading(template.sections[min(new)], naming) if new else ""
     for target, one in zip(order.targets, aims):
-        section = template.sections[target.choice.section]
-        title = CORRECTIONS if target.correction else heading(section, naming)
+        title = heading(template.sections[target.choice.section], naming)
+        skill = f"{title}: " if target.correction else ""
         key = naming.key(parse_key(target.cell.key)) if target.cell.key else ""
-        reason = one.reason
-        found.setdefault(title, {}).setdefault(reason.sentence(), (reason, []))[1].append(key)
+        reason, same = one.reason, skill + one.reason.sentence()
+        reasons = found.setdefault(CORRECTIONS if target.correction else title, {})
+        reasons.setdefault(same, (skill, reason, []))[2].append(key)
     return {
         title: " ".join(
-            reason.sentence(", ".join(filter(None, dict.fromkeys(keys))))
-            for reason, keys in reasons.values()
+            skill + reason.sentence(", ".join(filter(None, dict.fromkeys(keys))), title == first)
+            for skill, reason, keys in reasons.values()
         )
         for title, reasons in found.items()
     }

@@ -9,9 +9,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from threading import Lock
-from typing import NamedTuple, TypeVar
+from typing import NamedTuple
 
-from workbook.estimates.calibration import Calibration, Forecast, calibration, course, forecasts
+from workbook.estimates.calibration import course, forecasts
 from workbook.estimates.results import Cell, Estimate, Result, safe, week_of
 from workbook.exercises.skill_names import skill_name
 from workbook.music.keys import parse_key
@@ -20,12 +20,11 @@ from workbook.planning.cells import Levels, keys_of
 from workbook.studio.roster import Row, read_roster
 from workbook.studio.row_settings import paper_name, worded
 from workbook.studio_record.model import Sheet, SheetState
+from workbook.weeks.bands import Version, sheet_versions, studio_calibration
+from workbook.weeks.kept import Kept
 from workbook.weeks.results import MarkedSheet, marked_sheets, results
 from workbook.weeks.studios import OpenStudio
 
-K = TypeVar("K")
-V = TypeVar("V")
-_lock = Lock()
 _reckoning = Lock()
 """Held while progress is computed: a second thread waits instead of doing it again."""
 NO_KEY = "no key"
@@ -100,8 +99,9 @@ def _studio_progress(studio: OpenStudio, today: date, student: str | None) -> li
     build = studio.studio.build
     rows = read_roster(studio.studio.roster, build.template_dir)
     sheets = _Sheets(studio)
-    widen = studio_calibration(studio, [row.student for row in rows], sheets).widen
-    versions, levels = _versions(studio), Levels()
+    names = [row.student for row in rows]
+    log = studio_calibration(studio, names, lambda name: forecasts(_all_results(sheets[name])))
+    widen, versions, levels = log.widen, sheet_versions(studio), Levels()
     return [
         _kept(
             studio, worded(row, build), versions.get(row.student, ()), today, widen, levels, sheets
@@ -134,43 +134,8 @@ class _Sheets(dict[str, list[_Seen]]):
         return found
 
 
-def studio_calibration(
-    studio: OpenStudio,
-    students: Iterable[str],
-    sheets: Mapping[str, list[_Seen]] | None = None,
-) -> Calibration:
-    """How often marks fell into the band, over all ``students``, and how far to widen it.
-
-    ``sheets`` reads those of a student, by default from the record.
-    """
-    sheets = sheets if sheets is not None else _Sheets(studio)
-    versions = _versions(studio)
-    log: list[Forecast] = []
-    for student in dict.fromkeys(students):
-        version = versions.get(student, ())
-        known = _logs.get((studio.studio.id, student))
-        if known is None or known[0] != version:
-            known = version, forecasts(_all_results(sheets[student]))
-            _put(_logs, (studio.studio.id, student), known)
-        log += known[1]
-    return calibration(log)
-
-
-Version = tuple[tuple[str, str, str, int], ...]
-"""The sheets of a student by code, week and state, each with the number of its last marking."""
-_MOST_KEPT = 500
-_logs: dict[tuple[str, str], tuple[Version, list[Forecast]]] = {}
-_pages: dict[tuple[str, str, int], tuple[object, Progress]] = {}
-"""The progress computed so far, by studio: reading all sheets of a studio takes seconds."""
-
-
-def _versions(studio: OpenStudio) -> dict[str, Version]:
-    last = studio.record.versions()
-    found: dict[str, list[tuple[str, str, str, int]]] = {}
-    for one in studio.record.sheets():
-        line = (one.code, one.week, str(one.state), last.get(one.code, 0))
-        found.setdefault(one.student, []).append(line)
-    return {student: tuple(lines) for student, lines in found.items()}
+_pages: Kept[Progress] = Kept()
+"""What was computed for each row of a roster, by studio."""
 
 
 def _kept(
@@ -183,26 +148,14 @@ def _kept(
     sheets: Mapping[str, list[_Seen]],
 ) -> Progress:
     """The progress of a row, computed again only if something in it has changed."""
-    made_of = (row, version, today, widen, studio.studio.safe, studio.studio.rule)
-    paper = paper_name(row, studio.studio.build)
-    place = (studio.studio.id, row.student, row.number)
-    known = _pages.get(place)
-    if known is None or known[0] != (made_of, paper):
-        made = _progress(
-            studio, row, tuple(levels.of(row.template, row.keys)), sheets[row.student], today, widen
-        )
-        known = (made_of, paper), made
-        _put(_pages, place, known)
-    return known[1]
+    rule, paper = studio.studio.rule, paper_name(row, studio.studio.build)
+    made_of = (row, version, today, widen, studio.studio.safe, rule, paper)
 
+    def made() -> Progress:
+        level = tuple(levels.of(row.template, row.keys))
+        return _progress(studio, row, level, sheets[row.student], today, widen)
 
-def _put(kept: dict[K, V], place: K, value: V) -> None:
-    """Keep a value, and of old ones so many that memory stays small. Any thread may do it."""
-    with _lock:
-        kept.pop(place, None)
-        kept[place] = value
-        while len(kept) > _MOST_KEPT:
-            del kept[next(iter(kept))]
+    return _pages.value((studio.studio.id, row.student, row.number), made_of, made)
 
 
 def _progress(

@@ -21,13 +21,8 @@ from workbook.inputs.messages import plural
 from workbook.music.keys import parse_key
 from workbook.pages.paper import Paper
 from workbook.pages.progress import Grid, Shade, StudentPage, StudioPage, progress_pdf
-from workbook.weeks.progress import (
-    NO_KEY,
-    Progress,
-    cell_name,
-    studio_calibration,
-    studio_progress,
-)
+from workbook.weeks.bands import studio_calibration
+from workbook.weeks.progress import NO_KEY, Progress, cell_name, studio_progress
 from workbook.weeks.student_files import student_files
 from workbook.weeks.studios import OpenStudio
 

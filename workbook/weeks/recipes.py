@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import json
 import shutil
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 from importlib.metadata import version
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any
 
 from workbook.builds.books import Built
@@ -39,29 +40,38 @@ from workbook.weeks.studios import OpenStudio
 _LOOK = ("paper", "size", "punch", "grey", "fillable", "letters", "steps", "marking")
 
 
-def recipe(
-    order: Order, settings: BuildSettings, seed: str, exam: bool, before: Sequence[Sheet]
-) -> dict[str, Any]:
-    """What an order is made from. ``before`` are the sheets that the record has."""
-    file = order.row.own.fingering or settings.fingering
-    fingering = Path(file).read_text("utf-8") if file else ""
-    template = find(order.row.template.name, settings.template_dir)
-    return {
-        "program": _program(),
-        "row": row_of(order),
-        "copy": order.copy,
-        "seed": seed,
-        "forms": settings.forms,
-        "exam": exam,
-        "targets": [_target(one) for one in order.targets],
-        "earlier": told_earlier(order.earlier),
-        "round": order.weekly and [list(share) for share in order.weekly.sheets],
-        "left_out": order.left_out,
-        "had": sum(s.student == order.row.student for s in before) if order.had else 0,
-        "template": template.read_text("utf-8-sig"),
-        "fingering": fingering,
-        "look": {name: getattr(settings, name) for name in _LOOK},
-    }
+def recipes(
+    orders: Iterable[Order],
+    settings: BuildSettings,
+    seed: str,
+    exam: bool,
+    before: Iterable[Sheet],
+) -> dict[PurePath, dict[str, Any]]:
+    """What each order is made from, by its folder. ``before`` are the sheets in the record."""
+    had = Counter(sheet.student for sheet in before)
+    text = cache(Path.read_text)
+    template = cache(partial(find, folder=settings.template_dir))
+    look = {name: getattr(settings, name) for name in _LOOK}
+    found = {}
+    for order in orders:
+        row, file = order.row, order.row.own.fingering or settings.fingering
+        found[order.folder] = {
+            "program": _program(),
+            "row": row_of(order),
+            "copy": order.copy,
+            "seed": seed,
+            "forms": settings.forms,
+            "exam": exam,
+            "targets": [_target(one) for one in order.targets],
+            "earlier": told_earlier(order.earlier),
+            "round": order.weekly and [list(share) for share in order.weekly.sheets],
+            "left_out": order.left_out,
+            "had": had[row.student] if order.had else 0,
+            "template": text(template(row.template.name), "utf-8-sig"),
+            "fingering": text(Path(file), "utf-8") if file else "",
+            "look": look,
+        }
+    return found
 
 
 @cache

@@ -26,7 +26,7 @@ from workbook.planning.exercise_pool import ExercisePool
 from workbook.record.files import KEY, MARK_TABLE
 from workbook.studio.settings import BuildSettings
 from workbook.studio_record.model import SetWorkbook, Sheet, SheetState
-from workbook.weeks.recipes import recipe
+from workbook.weeks.recipes import recipes
 from workbook.weeks.set_before import known_before
 from workbook.weeks.studios import OpenStudio
 
@@ -216,19 +216,14 @@ def enter(
     """
     record = studio.record
     before = record.sheets()
-    recipes = {
-        order.folder: recipe(
-            order, wanted.settings, wanted.seed, wanted.exam or wanted.settings.exam, before
-        )
-        | {"tasks": tasks}
-        for order in wanted.orders
-    }
+    exam = wanted.exam or wanted.settings.exam
+    made_from = recipes(wanted.orders, wanted.settings, wanted.seed, exam, before)
     new = []
     for one in built:
         place = one.folder.relative_to(studio.studio.folder)
         inside = PurePath(*place.parts[1:])
-        base = next(folder for folder in recipes if inside.is_relative_to(folder))
-        made_from = recipes[base] | {"form": one.form, "left_out": one.left_out}
+        base = next(folder for folder in (inside, *inside.parents) if folder in made_from)
+        own = {"tasks": tasks, "form": one.form, "left_out": one.left_out}
         new.append(
             SetWorkbook(
                 one.code,
@@ -238,7 +233,7 @@ def enter(
                 wanted.week.isoformat(),
                 place.as_posix(),
                 (one.folder / KEY).read_text("utf-8"),
-                json.dumps(made_from, ensure_ascii=False),
+                json.dumps(made_from[base] | own, ensure_ascii=False),
                 {
                     letter: reasons[base][title]
                     for letter, title, _ in one.marked.sections

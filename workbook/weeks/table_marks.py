@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from workbook.errors import MOST_LISTED, InputError, Problem, listed_lines
+from workbook.errors import InputError, listed_lines
 from workbook.inputs.messages import any_of
 from workbook.marking.points_table import TOTAL, TablePoints, over, read_points
 from workbook.studio_record.model import Way
@@ -33,25 +33,24 @@ def enter_table(studio: OpenStudio, path: Path, who: str = "") -> EnteredTable:
     Raises InputError with every problem, before anything is entered.
     """
     table = read_points(path)
-    problems: list[Problem] = []
-    codes: dict[str, TablePoints] = {}
+    log, codes = table.log, dict[str, TablePoints]()
     notes = [f"{path.name}: {note}" for note in table.notes]
     for one in table.sheets:
-        place, typed = f"row {one.row}", bool(one.points) or one.total is not None
+        typed = bool(one.points) or one.total is not None
         try:
-            code = known_code(studio.record, one.code, typed and len(problems) < MOST_LISTED)
+            code = known_code(studio.record, one.code, typed and not log.full)
         except UnknownCode as error:
             if typed:
-                problems.append(Problem(path.name, place, str(error)))
+                log.add(one.row, str(error))
             continue
-        problems += [Problem(path.name, place, words) for words in _faults(studio, code, one)]
+        for words in _faults(studio, code, one):
+            log.add(one.row, words)
         if code in codes:
-            words = f"the key code {code} appears more than once; keep one of its rows"
-            problems.append(Problem(path.name, place, words))
+            log.add(one.row, f"the key code {code} appears more than once; keep one of its rows")
         if typed:
             codes[code] = one
-    if problems:
-        raise InputError(problems)
+    if log:
+        raise InputError(log.problems)
     found: list[Summary] = []
     remarks: list[str] = []
     with studio.record.together():

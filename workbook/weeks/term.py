@@ -10,13 +10,14 @@ from dataclasses import dataclass
 from datetime import date
 
 from workbook.estimates.results import Cell
-from workbook.inputs.messages import plural
+from workbook.inputs.messages import any_of, plural
 from workbook.music.keys import parse_key
 from workbook.music.naming import Naming
 from workbook.planning.cells import cells, keys_of
 from workbook.planning.pace import Forecast, forecast
 from workbook.studio.roster import Row, read_roster
 from workbook.studio.row_settings import paper_name, worded
+from workbook.studio.settings import MOST_PAGES
 from workbook.studio_record.model import SheetState
 from workbook.weeks.results import MarkedSheet, marked_sheets, on_a_page
 from workbook.weeks.studios import NoStudio, OpenStudio
@@ -90,43 +91,62 @@ def _plan(
     lessons = studio.studio.term.weeks()
     left = [day for day in lessons if day >= today]
     unmet = [cell for cell in level if cell not in met]
-    coming = forecast(unmet, len(left), exercises)
+    coming = forecast(unmet, len(left), exercises, level)
     weeks = _weeks(studio, sheets, met, today, left, coming)
     missed = sum(week.missed for week in weeks)
+    keys, naming = keys_of(level), row.template.naming
     return TermPlan(
         row.student,
         row.template.title,
         exam,
-        keys_of(level),
+        keys,
         len(level),
         len(met),
         weeks,
-        tuple(_sentences(coming, len(unmet), len(left), pages, missed, row.template.naming)),
-        row.template.naming,
+        tuple(_sentences(coming, len(unmet), len(left), pages, missed, len(keys), naming)),
+        naming,
         paper_name(row, studio.studio.build),
     )
 
 
 def _sentences(
-    coming: Forecast, unmet: int, left: int, pages: int, missed: int, naming: Naming
+    coming: Forecast, unmet: int, left: int, pages: int, missed: int, keys: int, naming: Naming
 ) -> list[str]:
     told = []
     if missed:
         told.append(f"{plural(missed, 'sheet')} not handed in.")
-    if coming.too_many:
-        keys, exercises = _key_names(coming.keys_too_many, naming), max(coming.exercises, 1)
-        needed = -(-coming.needed * pages // exercises)
-        told.append(
-            f"{plural(len(keys), 'key')} too many for {plural(left, 'week')} at "
-            f"{plural(pages, 'page')}: set {plural(needed, 'page')} a week, or leave out "
-            f"{', '.join(keys)}."
-        )
-    elif unmet:
-        what, fits = ("skill in a key", "it fits") if unmet == 1 else ("skills in keys", "they fit")
-        told.append(f"{unmet} {what} to meet in {plural(left, 'week')}: {fits}.")
-    else:
+    if not unmet:
         told.append("Every skill has been met in every key.")
+    elif not left:
+        told.append(f"{_unmet(unmet)} not met, and no lesson is left before the exam.")
+    elif coming.too_many:
+        told.append(_too_many(coming, unmet, left, pages, keys, naming))
+    else:
+        fits = "they fit" if unmet > 1 else "it fits"
+        told.append(f"{_unmet(unmet)} to meet in {plural(left, 'week')}: {fits}.")
     return told
+
+
+def _too_many(
+    coming: Forecast, unmet: int, left: int, pages: int, keys: int, naming: Naming
+) -> str:
+    """What does not fit, and what to do. ``keys`` is the number of keys of the level."""
+    names = _key_names(coming.keys_too_many, naming)
+    needed = -(-coming.needed * pages // max(coming.exercises, 1))
+    more = [f"{plural(needed, 'page')} a week"] if needed <= MOST_PAGES else []
+    at = f"{plural(left, 'week')} at {plural(pages, 'page')}"
+    if names and 2 * len(names) <= keys:
+        what = f"{plural(len(names), 'key')} too many for {at}"
+        advice = [*more, f"leave out {', '.join(names)}"]
+    else:
+        room = unmet - len(coming.too_many)
+        what = f"{_unmet(unmet)} to meet, and {at} have room for {room}"
+        advice = [*more, "fewer keys in the roster", "fewer sections in the template"]
+    return f"{what}: {any_of(advice)}. Until then, every key comes in turn."
+
+
+def _unmet(count: int) -> str:
+    return f"{count} skills in keys" if count > 1 else "1 skill in a key"
 
 
 def _key_names(keys: Sequence[str], naming: Naming) -> list[str]:

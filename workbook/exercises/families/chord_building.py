@@ -133,4 +133,5 @@ FAMILY = Family(
     maker=_make,
     by="clef",
     others=(TRIAD,),
+    apart=True,
 )

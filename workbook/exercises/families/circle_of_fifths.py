@@ -17,6 +17,7 @@ from workbook.exercises.model import Blank, Exercise, Request
 from workbook.music.keys import ALL_KEYS, Key
 
 _WHERE = {"major": "outside", "minor": "inside"}
+_LABEL = "Circle of fifths"
 HOURS = 12
 _MOST_SHARPS = 6
 """The most sharps that a key of the circle is spelled with, unless the request asks for more."""
@@ -85,7 +86,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         request.key,
         "right",
         f"Write the {rings}.",
-        "Circle of fifths",
+        _LABEL,
         (),
         tuple(blanks),
         figure=Circle(),
@@ -99,4 +100,5 @@ FAMILY = Family(
     settings={},
     maker=_make,
     by="",
+    silent=(_LABEL,),
 )

@@ -92,4 +92,5 @@ FAMILY = Family(
     settings={},
     maker=_make,
     by="clef",
+    apart=True,
 )

@@ -96,4 +96,5 @@ FAMILY = Family(
     },
     maker=_make,
     by="clef",
+    apart=True,
 )

@@ -128,4 +128,5 @@ FAMILY = Family(
     maker=_make,
     by="clef",
     others=(INTERVAL,),
+    apart=True,
 )

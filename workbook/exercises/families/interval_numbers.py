@@ -140,4 +140,5 @@ FAMILY = Family(
     by="clef",
     rule=_problem,
     others=(SKIP,),
+    apart=True,
 )

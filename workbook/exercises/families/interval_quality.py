@@ -82,4 +82,5 @@ FAMILY = Family(
     },
     maker=_make,
     by="clef",
+    apart=True,
 )

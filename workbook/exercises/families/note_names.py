@@ -125,4 +125,5 @@ FAMILY = Family(
     },
     maker=_make,
     by="clef",
+    apart=True,
 )

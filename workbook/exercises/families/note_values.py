@@ -27,6 +27,7 @@ _VALUES = {
     "sixteenths": ("2.", "2", "4.", "4", "8.", "8", "16"),
     "double dotted": ("1.", "2..", "2.", "4..", "4.", "4", "8.", "8"),
 }
+_NOTES, _MIXED, _TIED = "Notes", "Notes and rests", "Tied notes"
 _COUNT = 6
 _UNITS = {"quarters": 4, "eighths": 8, "dotted": 8, "sixteenths": 16, "double dotted": 16}
 """The shortest note, of which the longer ones hold whole numbers."""
@@ -109,8 +110,8 @@ def _answer(
 
 def _label(settings: Settings) -> str:
     if settings["tied"]:
-        return "Tied notes"
-    return "Notes and rests" if settings["rests"] else "Notes"
+        return _TIED
+    return _MIXED if settings["rests"] else _NOTES
 
 
 def _task(settings: Settings, unit: Value, naming: Naming) -> str:
@@ -166,4 +167,6 @@ FAMILY = Family(
     rule=_rule,
     by="",
     keyed=False,
+    silent=(_NOTES, _MIXED, _TIED),
+    apart=True,
 )

@@ -92,4 +92,5 @@ FAMILY = Family(
     },
     maker=_make,
     by="clef",
+    apart=True,
 )

@@ -117,4 +117,5 @@ FAMILY = Family(
     maker=_make,
     by="clef",
     others=(CHORD, NOTES),
+    apart=True,
 )

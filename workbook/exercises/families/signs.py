@@ -117,4 +117,5 @@ FAMILY = Family(
     maker=_make,
     by="",
     keyed=False,
+    silent=(_LABELS["all"],),
 )

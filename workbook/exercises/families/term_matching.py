@@ -46,4 +46,5 @@ FAMILY = Family(
     maker=_make,
     by="",
     keyed=False,
+    silent=(terms.label("all"),),
 )

@@ -61,4 +61,5 @@ FAMILY = Family(
     maker=_make,
     by="",
     keyed=False,
+    silent=(terms.label("all"),),
 )

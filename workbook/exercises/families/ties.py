@@ -23,6 +23,7 @@ _PARTS = {
     "double dotted": ("16", "8", "4", "4.", "2", "2.", "1"),
 }
 """What may be tied, in any order."""
+_LABEL = "Tied notes"
 _COUNT = 4
 _LONGEST = Fraction(3, 2)
 
@@ -80,7 +81,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         request.key,
         "right",
         task,
-        "Tied notes",
+        _LABEL,
         (rhythms.staff(events),),
         tuple(blanks),
         signed=False,
@@ -99,4 +100,5 @@ FAMILY = Family(
     maker=_make,
     by="",
     keyed=False,
+    silent=(_LABEL,),
 )

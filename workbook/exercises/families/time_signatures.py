@@ -21,7 +21,7 @@ _TIMES = {"simple": SIMPLE, "compound": COMPOUND, "both": (*SIMPLE, *COMPOUND)}
 _COUNT, _LONGEST, _SHORTER = 3, (7, 10), (5, 6)
 """Bars, and the most sounds in one of simple and of compound time; the second if a kind of time is
 to be written below each."""
-_ROOM, _TRIES = 4.9, 40
+_ROOM, _TRIES = 3.9, 60
 """On one line there is room for so many bars as long as the shortest, with a kind of time below
 each; how often bars are made that may fit."""
 _ALSO = {"4/4": ("C",)}
@@ -98,7 +98,7 @@ TIME = AnswerKind(
 METRE = AnswerKind(
     "metre",
     "the kind of time: simple duple, compound triple …",
-    30.0,
+    38.0,
     task="kinds of time",
     called="Kind of time",
 )

@@ -65,4 +65,5 @@ FAMILY = Family(
     maker=_make,
     by="clef",
     others=(CHORD,),
+    apart=True,
 )
