@@ -179,6 +179,7 @@ def test_an_exercise_asked_about_and_put_off_stays_unmarked(studio):
     code = sheets(studio)["Otto Quill"].code
     said = run("mark", code, "--studio", studio, typed="2*\nlater\n\n")
     assert "not marked yet" in said
+    assert "so far" in said and "total" not in said  # a total is that of a whole sheet
     assert outcomes(studio, code)["2.1"] == "not marked"
 
 

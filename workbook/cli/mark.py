@@ -237,7 +237,9 @@ def _points_line(summary: Summary) -> str:
         for section in summary.sections
     ]
     total = sum(section.points or 0 for section in summary.sections)
-    return f"{'  '.join(parts)}  total {total:g} of {summary.full}"
+    whole = all(section.points is not None for section in summary.sections)
+    parts.append(f"total {total:g} of {summary.full}" if whole else f"so far {total:g}")
+    return "  ".join(parts)
 
 
 def summary_lines(summary: Summary) -> list[str]:
