@@ -208,7 +208,7 @@ BESIDE_ANSWER, BETWEEN_WORDS = 2.0, 6.0
 engraved."""
 NOTE_LEADING, CONTINUED = 10.5, 18.0
 """From line to line of notes to the marker; the height of the heading repeated where an exercise
-continues overleaf."""
+continues on the next page."""
 SLIP_MARGIN = 30.0
 """Above and below one exercise that is shown on its own."""
 

@@ -307,8 +307,6 @@ class _Run:
         )
 
     def _engrave(self, exercises: list[Exercise], frames: list[Frame]) -> list[Snippet]:
-        for exercise in exercises:  # before pickling, so that every worker has the texts
-            _make_texts(exercise)
         return engrave(
             exercises,
             partial(self.progress, "Engraving"),
@@ -316,6 +314,8 @@ class _Run:
             cache=self._cache,
             executor=self._executor,
             cancel=self._cancel,
+            # before pickling, so that every worker has the texts
+            meanwhile=partial(_make_texts, exercises),
         )
 
 
@@ -323,9 +323,10 @@ def _write_books(books: Sequence[Book], grey: bool, root: Path, fillable: bool) 
     return [write_book(book, grey, root, fillable) for book in books]
 
 
-def _make_texts(exercise: Exercise) -> None:
-    for make in _SHARED_TEXTS:
-        exercise.once(make)
+def _make_texts(exercises: Iterable[Exercise]) -> None:
+    for exercise in exercises:
+        for make in _SHARED_TEXTS:
+            exercise.once(make)
 
 
 def _report(findings: list[Finding], out: Path) -> None:

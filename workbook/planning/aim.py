@@ -147,7 +147,7 @@ class Aiming:
     def sheet(self, exercises: int) -> list[Aim]:
         """The cells of a sheet: corrections, new ones, weak ones.
 
-        A cell comes twice only if there are fewer cells than ``exercises``. Raises ValueError if
+        A cell occurs twice only if there are fewer cells than ``exercises``. Raises ValueError if
         that is negative, or if the weeks are less than 1.
         """
         if exercises < 0:
