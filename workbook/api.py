@@ -67,13 +67,13 @@ __all__ = [
 def check(
     folder: Path | str, *, notice: Callable[[str], object] | None = None
 ) -> Iterator[Finding]:
-    """Read again what a build wrote, and say what is wrong with it.
+    """Check the files of a build, and report what is wrong with them.
 
     A build that was interrupted half way is finished first.
 
     Args:
         folder: The folder of a whole build, or of one student.
-        notice: Called with a sentence that the teacher should read.
+        notice: Called with sentences that the teacher should read.
 
     Returns:
         The findings, one after the other; none if all is well.

@@ -12,11 +12,11 @@ from contextlib import contextmanager
 
 
 class Cancelled(Exception):
-    """The work was cancelled; nothing of it is to be used."""
+    """The work was cancelled; its results must not be used."""
 
 
 class Cancel:
-    """A token by which work can be cancelled, once and for good, from any thread."""
+    """A token that cancels work, once and for good, from any thread."""
 
     def __init__(self) -> None:
         self._event = threading.Event()

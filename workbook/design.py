@@ -168,3 +168,136 @@ KEY_MUSIC, KEY_BOX, KEY_QUIET = 0.55, 0.45, 0.35
 """Greys of the answer key: the music, the outlines of boxes, notes and given answers."""
 ANSWER = (0.58, 0.05, 0.08)
 """Red, green and blue of the answers."""
+
+# The page: what stands where
+
+SECTION_SHRINK, SECTION_STRETCH = 8.0, 72.0
+ITEM_SHRINK, ITEM_STRETCH = 8.0, 54.0
+LINE_SHRINK, LINE_STRETCH = 20.0, 24.0
+OPENING_STRETCH = 54.0
+"""The most that the space above a section, an item, a line of music within one, or a part of a
+narrow opening may shrink and stretch."""
+SPARE_FROM, ABOVE_SPARE, SPARE_APART, SPARE_LINE = 90.0, 20.0, 60.0, 0.5
+"""The free space at the foot of a page from which it gets spare staves; from what stands above to
+the baseline of their words, from one of them to the next, and the width of their lines."""
+FIRST_PAGE = 0.6
+"""A first page that would be filled less than this share may end within an exercise; no other
+page does, unless the exercise is higher than a page."""
+FEW_NOTES, TASK_LINES = 2, 2
+"""The most columns of notes of an item that may stand three in a row, and the most lines of a task
+of its own for an item in a column."""
+FIGURE_SHRUNK, KEYBOARD_ENLARGED = 1.08, 1.45
+"""A figure that is wider than a column by no more than this is drawn smaller; the most by which a
+keyboard without boxes is enlarged, where it has room."""
+BADGE_GAP, BELOW_BADGE = 9.0, 3.5
+"""From the black square to the title of a section, and to the rule below."""
+SECTION_SCORE, ITEM_SCORE = 76.0, 62.0
+"""The room for the points of a section at the right of its title, and of an item beside its
+label."""
+BELOW_TASK, FIRST_SHRINK = 2.0, 8.0
+"""Below the last line of a task; by how much, where a page holds little, the first exercise may
+move up to it."""
+LEVELLED = 30.0
+"""The most by which one of two exercises side by side is lowered to align their staves."""
+TAG_PAD, NUMBER_GAP = 8.0, 9.0
+"""From the ends of the tag of an example to its word, and from an item's number to its label."""
+CHOICE_LEADING, CHOICE_GAP = 1.9, 8.0
+"""The height of a line in a list of choices, in sizes of its type; before each entry."""
+BESIDE_ANSWER, BETWEEN_WORDS = 2.0, 6.0
+"""Clear space on either side of an answer in its box; between two texts of a row without boxes, as
+engraved."""
+NOTE_LEADING, CONTINUED = 10.5, 18.0
+"""From line to line of notes to the marker; the height of the heading repeated where an exercise
+continues overleaf."""
+SLIP_MARGIN = 30.0
+"""Above and below one exercise that is shown on its own."""
+
+# The opening and the foot of a page
+
+TITLE_SHRUNK = 0.6
+"""The least share of the title's size at which it stays on one line."""
+NAME_ROW, NAME_INSET, BELOW_NAME = 27.0, 10.0, 14.0
+"""The height of a line of the box for name, date and total, the space at its left and right, and
+the space below it."""
+TABLE_RULE = 0.42
+"""From the baseline of a row of the table to the rule below it, in sizes of its type."""
+FOOT_RULE, FOOT_KIND, FOOT_MIDDLE = 13.0, 60.0, 50.0
+"""From the footer's baseline to the rule above; from the right margin to the kind of document, and
+the room that the number of the page takes at either side of its middle."""
+KIND_ABOVE, RUNNING_HEAD = 5.0, 7.0
+"""From the top of the body to the kind of document on a narrow page, and to the running head."""
+
+# Keyboards, circles, grids
+
+WHITE_WIDTH, WHITE_LENGTH = 16.1, 72.0
+BLACK_WIDTH, BLACK_LENGTH = 9.7, 45.5
+BLACK_SHIFT = {1: -1.2, 3: 1.2, 6: -1.7, 8: 0.0, 10: 1.7}
+"""From the line between two white keys to the middle of a black key, by pitch class."""
+HATCH = 3.2
+"""From line to line on the black keys of a keyboard to be shaded: a pencil's grey differs from
+them."""
+LEADER, FIGURE_GAP, GRID_GAP = 16.0, 9.0, 18.0
+"""From a keyboard to its boxes, between two boxes of a figure, and between two rows of a grid that
+stand beside one another."""
+RING, RING_GAP = 99.0, 7.0
+"""The radius of the circle of fifths for a middle hand (70 mm across), and from the ring to each
+box."""
+
+# The list of answers
+
+LIST_SUBTITLE, LIST_TITLE_BASELINE, LIST_TITLE_HEIGHT = 16.0, 23.5, 46.5
+"""The size of the workbook's title beside that of the list; from the top of the first page to the
+title's baseline, and to the columns."""
+LIST_ABOVE_SECTION, LIST_SECTION_BASELINE, LIST_SECTION_RULE = 13.5, 11.0, 19.5
+LIST_SECTION_HEIGHT, LIST_LETTER = 23.2, 20.0
+"""The space above a section; from its top to its heading's baseline, its rule and its first
+exercise; from its letter to its title."""
+LIST_STEP = 4.0
+"""By how much the columns of the last page are lengthened until they hold everything."""
+LIST_LABEL, LIST_ANSWERS, LIST_AFTER_LABEL = 20.0, 66.0, 4.0
+"""From a column's left edge to the labels of its rows and to the answers, and the least space
+between a label and these."""
+LIST_LEADING, LIST_BASELINE = 19.5, 14.0
+"""The height of a line of answers, and its baseline below the top of the line."""
+LIST_NOTE_LEADING, LIST_NOTE_BASELINE, LIST_BELOW_NOTE = 11.0, 9.0, 5.5
+"""From one line of alternatives to the next, from the last answers to the first of them, and below
+the last."""
+LIST_DIGIT, LIST_LEAST_DIGIT, LIST_GROUP = 9.5, 8.7, 6.8
+"""The grid of the fingers, the narrowest that keeps a system on one line, and the space between
+two groups."""
+LIST_COLUMN, LIST_COLUMN_GAP, LIST_WORD_SPACE = 36.4, 8.0, 4.0
+"""The width of a column of chords and numerals where there is room for it, the least space between
+two columns, and that between two words."""
+ACCEPT_TEXT = 10.5
+"""The type of the table of what to accept."""
+ACCEPT_PRINTED, ACCEPT_OTHERS, ACCEPT_GAP = (0.23, 118.0), (0.37, 190.0), 10.0
+"""Where its second and third column begin: a share of the width, at most so many points. What
+stands in the one before may move them; the least space between two columns."""
+ABOVE_ACCEPT, ACCEPT_HEADING, ACCEPT_NAMES = 30.0, 16.5, 18.5
+"""The space above it, the height of its heading and of its columns' names."""
+ACCEPT_LEADING, ACCEPT_MORE, ACCEPT_BASELINE = 18.0, 13.0, 12.2
+"""The height of a line, that of each further line of the same one, and the baseline below its
+top."""
+ACCEPT_HEAVY, ACCEPT_LIGHT = 0.8, 0.4
+"""Widths of its rules."""
+
+# The teacher's tables, charts and sheets
+
+TABLE_MARGIN = 40.0
+MARKS_LEADING, MARKS_HEAD, MARKS_COLUMNS = 24.0, 46.0, 14
+"""The mark sheet: the height of a row and of the head; the most sections side by side."""
+MARKS_NAME, MARKS_TITLE, MARKS_CODE, MARKS_TOTAL = 128.0, 112.0, 54.0, 46.0
+"""The widths of its columns."""
+TERM_LABEL, TERM_FOOT, TERM_HEIGHT, TERM_WIDTH = 92.0, 30.0, 26.0, 44.0
+"""The chart of a term: the room for labels and below it, the most height and width of a square."""
+PROGRESS_HEAD = 120.0
+"""The longest name at the head of a column of the progress chart."""
+EXAMINER_TITLE, EXAMINER_HEAD, EXAMINER_SECTION = 18.0, 66.0, 30.0
+EXAMINER_LABEL, EXAMINER_LEADING, EXAMINER_REMARK, EXAMINER_GAP = 21.0, 14.0, 24.0, 14.0
+"""The examiner's sheet: its title's size; the heights of its head, a section's title, a label, each
+further line of one, the line for a remark, and the space between two tasks."""
+EXAMINER_INDENT, EXAMINER_BESIDE = 22.0, 8.0
+"""From the margin to labels and music, and from a label to the boxes."""
+EXAMINER_MUSIC, EXAMINER_SHARE, EXAMINER_PITCH = 0.5, 0.52, 62.0
+"""The scale of the worked answers, their share of the page's width, and from one box to mark to
+the next."""

@@ -39,7 +39,7 @@ class WorkbookError(Exception):
     exit_code: ClassVar[int] = ExitCode.FAILED
 
     def __reduce__(self) -> tuple[object, ...]:
-        # an error crosses from a worker process as it is, whatever its __init__ takes
+        # errors cross unchanged from a worker process, whatever their __init__ takes
         return _again, (type(self), self.args, self.__dict__)
 
 

@@ -27,7 +27,7 @@ class Lock:
         self._path, self._handle = path, handle
 
     def release(self, remove: bool = True) -> None:
-        """Give the lock back, and remove its file unless ``remove`` is False."""
+        """Release the lock, and remove its file unless ``remove`` is False."""
         if remove:
             with suppress(OSError):  # Windows removes no open file
                 self._path.unlink()

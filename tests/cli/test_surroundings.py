@@ -110,7 +110,7 @@ def test_a_full_screen_does_not_undo_the_work(tmp_path):
         done = command(*PREVIEW, tmp_path / "a.pdf", stdout=full)
     assert done.returncode == 1 and (tmp_path / "a.pdf").exists()
     assert done.stderr.decode().splitlines() == [
-        "What the command had to say could not be printed: the disk is full"
+        "The output of the command could not be printed: the disk is full"
     ]
 
 

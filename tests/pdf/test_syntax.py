@@ -53,4 +53,4 @@ def test_containers():
     ],
 )
 def test_references_change_and_words_like_them_do_not(text, changed):
-    assert syntax.renumbered(text, lambda key: key[0] + 100) == changed
+    assert syntax.renumbered(text, syntax.References(lambda key: key[0] + 100)) == changed

@@ -180,7 +180,7 @@ RECORDS = {
     "items out of order": (put("page", 3, 0), "its item begins on page 3"),
     "a blank on a page that is not there": (put("page", 30, -1, 0), "has blanks on page 30"),
     "in the margin": (shifted(420), "is not inside the margins"),
-    "boxes that touch": (shifted(8, 1), "touch"),
+    "boxes that touch": (shifted(9, 1), "touch"),
     "a rectangle beside its box": (shifted(0.5), "no box is drawn where blank"),
     "another answer": (put("answer", "17", 0, 0), 'the answer is "17"'),
     "a field left out": (

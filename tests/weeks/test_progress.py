@@ -93,7 +93,7 @@ def test_the_term_plan_meets_every_cell_before_the_exam(marked):
     assert first.past and set(first.new) == {item.cell for item in sheet.items}
     off = [week for week in plan.weeks if week.off]
     assert [week.day for week in off] == [date(2027, 2, 16)] and not off[0].new
-    told = "it fits" if plan.met < plan.total else "Every skill has been met"
+    told = "they fit" if plan.met < plan.total else "Every skill has been met"
     assert any(told in words for words in plan.sentences)
 
 

@@ -244,7 +244,7 @@ def test_marks_from_a_program(studio):
         (
             """{"sheets": [{"code": "CODE", "outcomes": {"1.1": "wrong"}},
             {"code": " CODE ", "outcomes": {"1.1": "right"}}]}""",
-            "sheet 2: 1.1 of CODE is “wrong” in an earlier sheet, “right” here",
+            "sheet 2: 1.1 of CODE is “wrong” in an earlier entry, “right” here",
         ),
     ],
 )

@@ -175,7 +175,7 @@ def test_points_beside_their_column_are_told(studio):  # noqa: F811
     rows[number] += ["2", "3"]
     said = run("mark", "--table", save(studio, rows), "--studio", studio)
     assert 'the column "room of" does not count' in said
-    assert f'row {number + 1}: "3" stands under no heading and does not count' in said
+    assert f'row {number + 1}: "3" has no heading above it and does not count' in said
     assert points(studio, code) == {"A": 1}
 
 

@@ -45,7 +45,7 @@ class Built:
     """A workbook that was written: one row of the roster, or one form of it.
 
     ``paper`` is the name of its paper, ``repeats`` what is not new in it, ``left_out`` how many
-    exercises of a weekly sheet did not fit on its pages.
+    exercises of a weekly sheet did not fit.
     """
 
     student: str
@@ -67,8 +67,8 @@ def write_book(
 ) -> tuple[Built, tuple[Finding, ...]]:
     """Write the files of a workbook below ``root`` and check them.
 
-    With ``grey``, answers are black. With ``fillable``, there is a form, too. A finding means
-    that the program is at fault.
+    With ``grey``, answers are black. With ``fillable``, there is a form, too. A finding means that
+    the program has a bug.
     """
     plan, paper, student = book.plan, book.paper, book.plan.row.student
     snippets = {item.number: snippet for item, snippet in zip(plan.drawn, book.snippets)}

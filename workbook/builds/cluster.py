@@ -72,9 +72,9 @@ def build_on(
 ) -> Summary:
     """Build every row of a roster with the workers of ``executor``.
 
-    A batch that fails is tried again row by row, so that one bad row costs no other; all others
-    are finished first. Rows whose worker died are tried one at a time: rows that wait on a
-    worker share its fate.
+    A batch that fails is tried again row by row, so that a bad row does not stop others; all others
+    are finished first. Rows whose worker died are tried one at a time: rows that wait on a worker
+    fail with it.
 
     Args:
         executor: Runs ``build_batch``; its workers must have this package and see ``out``.
@@ -132,7 +132,7 @@ class _Run:
         self.failed: list[Failed] = []
 
     def all(self, orders: list[Order], rows: int) -> dict[int, list[Done]]:
-        """What the rows from each start on gave, in order; those that failed are in ``failed``."""
+        """The results of the rows from each start on, in order; failed rows are in ``failed``."""
         found: dict[int, list[Done]] = {}
         failing: list[int] = []
         lethal: list[int] = []
@@ -216,7 +216,7 @@ def _same_code(
 ) -> Iterator[Failed]:
     """The rows with the key code of another row that was built at the same time.
 
-    What lies in the folder may be of either, so it no longer counts as complete.
+    The files in the folder may be of either, so it no longer counts as complete.
     """
     first: dict[str, int] = {}
     for start, some in found.items():

@@ -32,7 +32,7 @@ Plans = Callable[[Order], Sequence[Plan]]
 class Planned(NamedTuple):
     """A workbook to be engraved for ``paper``, and its folder in the build.
 
-    ``laid`` is what was engraved and laid out of it already.
+    ``laid`` is what of it has already been engraved and laid out.
     """
 
     plan: Plan
@@ -65,7 +65,7 @@ def drawn_books(
 def order_books(orders: Sequence[Order], plans: Plans, engrave: Engrave) -> list[Book]:
     """The books of all forms of orders, in their order.
 
-    A weekly sheet that is longer than its pages loses one exercise after the other.
+    Exercises are taken from a weekly sheet, one by one, until it fits its pages.
     """
     planned = [_planned(order, plans) for order in orders]
     books = iter(drawn_books([one for some in planned for one in some], engrave))
@@ -90,7 +90,7 @@ def _planned(order: Order, plans: Plans) -> list[Planned]:
 
 
 def _fitted(order: Order, books: list[Book], plans: Plans, engrave: Engrave) -> list[Book]:
-    """The books of an order, of which each is on no more pages than wanted, if that can be."""
+    """The books of an order, each on no more pages than wanted, if possible."""
     pages = order.row.template.pages if order.weekly else None
     while pages:
         books = [_laid_out(book) for book in books]

@@ -31,7 +31,7 @@ Make = Callable[[int], tuple[Order, Aimed]]
 
 
 class Fitting:
-    """Counts pages; what is engraved and laid out for that goes with the order to the build.
+    """Counts pages; what is engraved and laid out for that is passed to the build with the order.
 
     ``cancel`` cancels it; ``executor`` runs LilyPond, as in ``engrave``.
     """

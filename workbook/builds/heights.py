@@ -18,14 +18,14 @@ _Look = tuple[Paper, str]
 
 
 class _Row(NamedTuple):
-    """The row of an exercise, as one block, and how many stand side by side in it."""
+    """The row of an exercise, as one block, and how many are side by side in it."""
 
     block: Block
     columns: int
 
 
 class Heights:
-    """What is known of openings, headings and exercises, by paper, hand and skill."""
+    """What is known about openings, headings and exercises, by paper, hand and skill."""
 
     def __init__(self) -> None:
         self._openings: dict[_Look, Sequence[Block]] = {}
@@ -51,7 +51,7 @@ class Heights:
                 known |= {target.cell.skill: usual for target in targets}
 
     def pages(self, order: Order) -> int | None:
-        """How many pages a sheet will take; None if nothing is known of sheets like it."""
+        """How many pages a sheet will take; None if nothing is known about sheets like it."""
         look = _look(order)
         known = self._rows.get(look)
         if not known:
@@ -97,7 +97,7 @@ def _height(block: Block) -> float:
 
 
 def _sum(blocks: Sequence[Block], shares: int = 1) -> Block:
-    """One block as high as all of them, or one of so many equal shares of it."""
+    """One block as high as all of them, or an equal share of it."""
     return Block(
         (),
         sum(one.height for one in blocks) / shares,

@@ -111,7 +111,7 @@ def _read(store: Storage, code: str, file: str) -> bytes:
 
 
 def _others(names: list[str], codes: set[str], written: set[str]) -> Iterator[str]:
-    """Sentences about workbooks and volumes in the store that are not of this build."""
+    """Sentences about workbooks and volumes in the store that are not part of this build."""
     books = [name for name in names if KEY_CODE.fullmatch(name) and name not in codes]
     files = [name for name in names if _VOLUME_NAME.fullmatch(name) and name not in written]
     for what, found in (("Workbooks", books), ("Print jobs and mark sheets", files)):

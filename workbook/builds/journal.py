@@ -120,7 +120,7 @@ def _content_of(data: bytes | None) -> Content | None:
 
 
 def write(folder: Path, journal: Journal) -> None:
-    """Write the journal of the files in ``folder``, whole and for good."""
+    """Write the journal of the files in ``folder``, completely and to the disk."""
     text = json.dumps({"version": _VERSION, **asdict(journal)}, indent=1)
     half = folder / f"{JOURNAL}.half"
     half.write_text(text, "utf-8")

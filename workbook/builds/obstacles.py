@@ -15,7 +15,7 @@ from workbook.inputs.files import impossible
 
 
 def refuse(target: Path, paths: Iterable[str]) -> None:
-    """Raise OutputError if a file cannot come to one of ``paths`` in ``target``.
+    """Raise OutputError if a file cannot be written to one of ``paths`` in ``target``.
 
     That is so where something else has its name, or where the way to it leaves ``target``
     or cannot be written.
@@ -26,7 +26,7 @@ def refuse(target: Path, paths: Iterable[str]) -> None:
 
 
 def refuse_names(target: Path, paths: Iterable[str]) -> None:
-    """Raise OutputError if ``target``, or one of ``paths`` in it, has a name that none can have."""
+    """Raise OutputError if ``target``, or one of ``paths`` in it, has an impossible name."""
     every = dict.fromkeys([target, *(target / PurePath(path).parent for path in paths)])
     told = ((path, impossible(path)) for path in every)
     _report([f"cannot write {path}: {why}" for path, why in told if why])
@@ -45,7 +45,7 @@ def _report(lines: list[str]) -> None:
 
 
 def in_place(path: Path, links: bool = False) -> str:
-    """A sentence about what has the name of a file to be written; "" if a file has.
+    """A sentence about anything but a file that has the name of a file to be written, or "".
 
     With ``links``, a link may have it too.
     """

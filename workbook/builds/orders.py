@@ -139,7 +139,7 @@ def _paper(row: Row, settings: BuildSettings) -> Paper:
 def _copies(rows: Sequence[Row]) -> dict[int, int]:
     """For each row, how many others that would get the same exercises count before it.
 
-    Rows that differ in their own settings count in an order of these, wherever they stand.
+    Rows that differ in their own settings count in an order of these, wherever they are.
     """
     counts: Counter[tuple[object, ...]] = Counter()
     found = {}

@@ -35,8 +35,8 @@ def place(folder: Path, target: Path, read: Mapping[str, bytes | None]) -> list[
     """Put the files of ``folder / NEW`` into ``target``.
 
     ``read`` has the contents of old files from which new ones were made. Raises OSError if
-    a file cannot be put in place; everything in ``target`` is then as it was, unless that
-    fails too: then ``folder`` keeps its journal.
+    a file cannot be put in place; everything in ``target`` is then unchanged, unless that fails
+    too: then ``folder`` keeps its journal.
     """
     journal, seen = compared(folder / NEW, target, read)
     if not journal.entries:
@@ -63,7 +63,7 @@ def close(folder: Path) -> None:
 
 
 def finish(folder: Path, target: Path, journal: Journal) -> tuple[Journal, list[str]]:
-    """Go on where a killed process stopped.
+    """Continue where a killed process stopped.
 
     Returns the journal that was followed, and sentences. If a new file is damaged, which
     happens to incomplete copies, the build is undone. Raises OSError.
@@ -85,7 +85,7 @@ def _is_whole(new: Path, entry: Entry) -> bool:
 def settle(
     folder: Path, target: Path, journal: Journal, seen: Mapping[str, Look] | None = None
 ) -> list[str]:
-    """Bring every file to the goal of the journal. Returns sentences; raises OSError.
+    """Bring every file to the state that the journal aims at. Returns sentences; raises OSError.
 
     ``seen`` shows which old files need not be read again to know what they contain.
     """

@@ -53,9 +53,9 @@ def print_job(
     """Write ``files`` one after the other to ``out``, ``copies`` of the whole.
 
     With ``fronts`` each begins on a front side. ``notice`` is called with a sentence about
-    each interrupted build that was finished first. Raises InputError with everything
-    that is wrong with the files (missing, damaged, locked, pages of several sizes),
-    OutputError, or WorkbookError if files changed in the meantime; ``out`` is then unchanged.
+    each interrupted build that was finished first. Raises InputError with all problems of the
+    files (missing, damaged, locked, pages of several sizes), OutputError, or WorkbookError if
+    files changed in the meantime; ``out`` is then unchanged.
     """
     steady = reading(map(Path, files), notice)
     sources, out = _sources(files, out), Path(out)
@@ -79,7 +79,7 @@ def booklets(
 
     ``onto`` is the paper, a name of ``SHEETS``; if None, that of the pages,
     which are then drawn smaller. Raises as ``print_job`` does, and InputError for
-    pages that are wider than high, or whose size is that of no paper known here.
+    pages that are wider than high, or are of no known paper size.
     """
     steady = reading(map(Path, files), notice)
     sources, out = _sources(files, out), Path(out)
@@ -115,7 +115,7 @@ def _printed(
 
 
 def _sources(files: Iterable[Path | str], out: Path | str) -> list[PrintablePdf]:
-    """What must be known of every file. Raises InputError with the problems of all."""
+    """What must be known about every file. Raises InputError with the problems of all."""
     refuse_names(Path(out), ())
     sources: list[PrintablePdf] = []
     problems: list[Problem] = []

@@ -48,11 +48,11 @@ def staging(
 
     Args:
         target: The teacher's folder; it is made if necessary.
-        files: Paths, relative to ``target``, that will be written: looked at beforehand.
+        files: Paths, relative to ``target``, that will be written; they are checked first.
         read: Old files from which new ones are made, with their contents, None if there was
             none; may be filled in the block. If such a file is another one at the end, it
             stays or, if it is the mark sheet, the new one gets its marks.
-        notice: Called with a sentence that the teacher should read.
+        notice: Called with sentences that the teacher should read.
 
     Raises:
         OutputError: ``target`` cannot be written, or another command is writing into it.
@@ -90,7 +90,7 @@ def whole_file(target: Path, notice: Notice | None = None) -> Iterator[BinaryIO]
 
 @contextmanager
 def replacing(target: Path) -> Iterator[BinaryIO]:
-    """As ``whole_file``, in a folder that is there, and without a look at what is in it."""
+    """As ``whole_file``, in an existing folder, without checking what is in it."""
     if what := in_place(target, links=True):
         raise OutputError(what)
     with _unfinished(target.parent) as folder:
@@ -110,7 +110,7 @@ def replacing(target: Path) -> Iterator[BinaryIO]:
 def rewriting(target: Path) -> Iterator[BinaryIO]:
     """As ``replacing``, for a file that the teacher keeps: a link to it stays a link.
 
-    The file that it leads to is replaced. Raises OutputError also for a link that leads nowhere.
+    The file that it leads to is replaced. Raises OutputError also for a broken link.
     """
     kept = real(target)
     if target.is_symlink() and not kept.exists():
@@ -123,7 +123,7 @@ def rewriting(target: Path) -> Iterator[BinaryIO]:
 def _unfinished(target: Path) -> Iterator[Path]:
     """A new folder in ``target`` for unfinished files.
 
-    It is removed at the end, unless a journal says that the next command must go on with it.
+    It is removed at the end, unless a journal says that the next command must finish it.
     """
     with ExitStack() as stack:
         with held():
@@ -201,7 +201,7 @@ def alone(target: Path) -> Iterator[None]:
 
 
 def _lock(target: Path) -> Callable[[], object] | None:
-    """What gives the folder's lock back; None if another command holds it."""
+    """What releases the folder's lock; None if another command holds it."""
     try:
         lock = take(target / FOLDER_LOCK)
     except NoLocks:

@@ -38,7 +38,7 @@ Notice = Callable[[str], object]
 
 
 def recover(place: Path, notice: Notice | None = None, below: bool = False) -> None:
-    """Finish or clear what killed commands left in ``place`` and the folders around it.
+    """Finish or remove what killed commands left in ``place`` and the folders around it.
 
     With ``below``, also in the folders inside it. Raises OutputError if a build is half in
     place and cannot be finished.
@@ -133,7 +133,7 @@ def _has_journal(folder: Path) -> bool:
 
 
 def _recovered(path: Path, target: Path, notice: Notice) -> str:
-    """Finish or clear one folder of unfinished files. Returns what was done, or ""."""
+    """Finish or remove one folder of unfinished files. Returns what was done, or ""."""
     if not (trusted(path) and _readable(path)):
         return _of_another_user(target) if path.exists() else ""
     if not (_has_journal(path) or os.path.lexists(path / LOCK)):
@@ -196,7 +196,7 @@ def _locked(path: Path, target: Path) -> Temporary | None:
 
 
 def in_use(target: Path) -> str:
-    """The sentence for a folder that another command does not give up."""
+    """The sentence for a folder that another command does not release."""
     return (
         f"another command is writing into {target}; wait until it has finished, then run this "
         "command again"

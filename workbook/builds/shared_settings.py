@@ -34,7 +34,7 @@ _ELSEWHERE = "or write to another folder"
 def settle(
     store: Storage, settings: BuildSettings, orders: Sequence[Order], tables: Fingerings
 ) -> None:
-    """Write what the workbooks are made with, or compare it with what is there.
+    """Write what the workbooks are made with, or compare it with the stored settings.
 
     A template or a row that earlier runs did not have is added. Raises InputError with every
     difference, and OutputError if the store cannot be used.
@@ -92,7 +92,7 @@ def _name(order: Order) -> str:
 
 
 def _own(order: Order, fingerings: dict[str, str]) -> str:
-    """A digest of what a row sets for itself, of its words, and of the earlier sheets."""
+    """A digest of a row's own settings, its note names, and the earlier sheets."""
     row = order.row
     cells = {
         **row.own.cells(),

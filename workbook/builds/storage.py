@@ -30,7 +30,7 @@ class Storage(Protocol):
         """The bytes of a file, or None if it is not there."""
 
     def write(self, name: str, data: bytes) -> None:
-        """Write a file; nobody sees half of it."""
+        """Write a file; it is never seen half written."""
 
     def remove(self, name: str) -> None:
         """Remove a file, if it is there."""
@@ -46,12 +46,12 @@ class Storage(Protocol):
     ) -> AbstractContextManager[Storage]:
         """A place for files that belong together; at the end they are in the store.
 
-        In a folder they come all or none (``publish.staging``), on other stores one by one.
+        In a folder they appear all at once (``publish.staging``), in other stores one by one.
         """
 
 
 def storage(place: Path | str) -> Storage:
-    """The store at a path or a URL. Raises OutputError for one that cannot be used."""
+    """The store at a path or a URL. Raises OutputError if it cannot be used."""
     if "://" in str(place):
         return _Url(str(place))
     refuse_names(Path(place), ())
@@ -81,7 +81,7 @@ class _Folder:
             (self._root / name).unlink(missing_ok=True)
 
     def remove_parts(self, folder: str) -> None:
-        """Nothing: ``recovery.recover`` clears folders."""
+        """Does nothing: ``recovery.recover`` does this for folders."""
 
     def names(self) -> list[str]:
         with _folder_told("read", self._root):

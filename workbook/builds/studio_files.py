@@ -48,8 +48,8 @@ _STEM = Path(MARK_TABLE).stem
 class PrintJobs:
     """Writes the two print jobs into ``folder``: ``add`` each workbook, then ``finish``.
 
-    Workbooks on several papers come into one job, each page in its own size, so that every
-    student is in it in the roster's order. Use as a context manager, which closes the files.
+    Workbooks on several papers go into one job, each page in its own size, so that it has every
+    student in the roster's order. Use as a context manager, which closes the files.
     """
 
     def __init__(self, folder: Path):
@@ -139,7 +139,7 @@ def mark_sheet_pdf(books: Sequence[Marked], paper: Paper, marks: Marks = NO_MARK
 
 
 def _before(table: Path) -> bytes | None:
-    """The mark sheet that is there, None if there is none. Raises OutputError."""
+    """The existing mark sheet, or None. Raises OutputError."""
     if not table.exists():
         return None
     try:

@@ -61,7 +61,7 @@ def study_pages(
     cancel: Cancel | None = None,
     executor: Executor | None = None,
 ) -> list[Path]:
-    """Write a study page for each key, with every skill of a template worked or partly open.
+    """Write a study page for each key: every skill of a template, worked or with answers left out.
 
     Args:
         keys: Keys as in a roster ("E major; A minor"), or ``Key`` values.

@@ -92,30 +92,26 @@ def build(
         roster: A CSV file, or rows by column: ``[{"student": "Ada", "template": …}]``.
         out: The folder to write into; other files there are left alone.
         seed: Any text; a different seed gives different exercises.
-        students: Build only their rows; print jobs and mark sheet are renewed if they are there.
+        students: Build only their rows; existing print jobs and mark sheets are updated.
         template_dir: A folder with the teacher's own templates.
         fingering: A file with the teacher's own fingerings.
         letters: Note names (see ``music.naming``) instead of the templates'.
         steps: Words for steps (see ``music.naming``) instead of the templates'.
         forms: The number of parallel forms of each workbook, 1 to 26.
-        paper: "letter", "a4", "half-letter" or "a5"; this, size, letters, steps and fingering
-            are for rows that have none of their own.
-        size: The size of staff, text and boxes: "normal", "large" or "extra-large".
-        punch: Leave a wider margin at the binding.
-        grey: Print the answers in black.
-        fillable: Add a PDF form of each workbook, to fill in on a screen.
-        marking: "share", "one off" or "all or nothing" (see ``points``) instead of the
-            templates'.
-        exam: Leave out all help: filled-in boxes and practice instructions.
-        pages: The length of weekly sheets: each has a share of its template, and sheets with
-            numbers or days in their titles go round. None leaves it to the templates.
-        after: Folders of earlier sheets: exercises that a student had there are not set again
-            while there are others, and the keys met least come first.
-        progress: Called with "Engraving" or "Writing", the amount done and the total.
-        notice: Called with a sentence that the teacher should read.
-        cancel: Cancels the build when set from another thread.
-        executor: Runs the LilyPond processes; if None, the build uses its own threads.
-        processes: Worker processes that write the pages of a large build.
+        paper: "letter", "a4", "half-letter" or "a5"; this, size, letters, steps and fingering apply
+            to rows that do not set their own. size: The size of staff, text and boxes: "normal",
+            "large" or "extra-large". punch: Leave a wider margin at the binding. grey: Print the
+            answers in black. fillable: Add a PDF form of each workbook, to fill in on a screen.
+            marking: "share", "one off" or "all or nothing" (see ``points``) instead of the
+            templates'. exam: Leave out all help: filled-in boxes and practice instructions. pages:
+            The length of weekly sheets. Each has a share of its template; the number or day in its
+            title says which. None leaves it to the templates. after: Folders of earlier sheets,
+            whose exercises are not set again while others remain; the keys that a student has met
+            least come first. progress: Called with "Engraving" or "Writing", the amount done and
+            the total. notice: Called with sentences that the teacher should read. cancel: Cancels
+            the build when set from another thread. executor: Runs the LilyPond processes; if None,
+            the build uses its own threads. processes: Worker processes that write the pages of a
+            large build.
 
     Returns:
         The workbooks written, in the roster's order.
@@ -128,7 +124,7 @@ def build(
         CheckFailed: The new files did not pass the checks.
         OutputError: The files could not be put in place.
         Cancelled: ``cancel`` was set.
-        After any of these, the files in ``out`` are as they were.
+        After any of these, the files in ``out`` are unchanged.
     """
     settings = BuildSettings(
         paper,
@@ -197,9 +193,9 @@ def build_orders(
     """Build the workbooks of orders that have been read and checked.
 
     ``everyone`` has the folders of the whole roster, in its order. If they are those of the
-    orders, the files for the whole studio are made, too; if they are more, these files are
-    renewed where they are; if there are none, they stay as they are. For the rest, and what
-    is raised, see ``build``.
+    orders, the files for the whole studio are made, too; if they are more, existing ones are
+    updated; if there are none, they are left alone. For the rest, and what is raised, see
+    ``build``.
     """
     target, forms, grey = Path(out), settings.forms, settings.grey
     cancel = cancel or Cancel()
@@ -260,9 +256,9 @@ class _Run:
     def books(self, wanted: Sequence[Order], workers: Workers) -> Iterable[_Written]:
         """Yield each book once it is written.
 
-        The first rows are engraved here, by every core; they bring most of what the others
-        need. Worker processes then make the other rows from beginning to end, so that next to
-        nothing is sent to them. Without workers, the next rows are engraved in time.
+        The first rows are engraved here, on every core; they include most of what the others need.
+        Worker processes then make the other rows from beginning to end, so that almost nothing is
+        sent to them. Without workers, the next rows are engraved ahead.
         """
         if workers.processes:  # to send pages to a worker takes longer than to lay them out
             wanted = [replace(one, laid=None) for one in wanted]
@@ -311,8 +307,6 @@ class _Run:
         )
 
     def _engrave(self, exercises: list[Exercise], frames: list[Frame]) -> list[Snippet]:
-        for exercise in exercises:  # before pickling, so that every worker has the texts
-            _make_texts(exercise)
         return engrave(
             exercises,
             partial(self.progress, "Engraving"),
@@ -320,6 +314,8 @@ class _Run:
             cache=self._cache,
             executor=self._executor,
             cancel=self._cancel,
+            # before pickling, so that every worker has the texts
+            meanwhile=partial(_make_texts, exercises),
         )
 
 
@@ -327,9 +323,10 @@ def _write_books(books: Sequence[Book], grey: bool, root: Path, fillable: bool) 
     return [write_book(book, grey, root, fillable) for book in books]
 
 
-def _make_texts(exercise: Exercise) -> None:
-    for make in _SHARED_TEXTS:
-        exercise.once(make)
+def _make_texts(exercises: Iterable[Exercise]) -> None:
+    for exercise in exercises:
+        for make in _SHARED_TEXTS:
+            exercise.once(make)
 
 
 def _report(findings: list[Finding], out: Path) -> None:

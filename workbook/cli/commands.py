@@ -18,7 +18,7 @@ from workbook.inputs.messages import plural, quoted
 
 
 class Command(click.Command):
-    """A command that says what to do about a word too many: put words in quotes."""
+    """A command that explains what to do about an extra word: put words in quotes."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Click's own, after a look for words that belong to no option or argument."""
@@ -59,7 +59,7 @@ def example(*commands: str) -> str:
 
 
 def _goes_on(word: str) -> bool:
-    """Whether ``word`` may belong to the text before it: no option, no file."""
+    """Whether ``word`` may belong to the text before it: neither option nor file."""
     try:
         return not word.startswith("-") and not Path(word).exists()
     except OSError:  # no name of a file
@@ -89,7 +89,7 @@ def _end(number: int, frame: FrameType | None) -> NoReturn:  # noqa: ARG001
 
 
 def collect_seldom() -> None:
-    """Look for garbage seldom, as a command that makes workbooks should."""
+    """Collect garbage seldom, as a command that makes workbooks should."""
     from workbook.builds.parallel import COLLECT
 
     gc.freeze()  # what is loaded stays: collections need not look through it

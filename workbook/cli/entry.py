@@ -38,7 +38,7 @@ def run() -> None:
         _close_screen()
         with suppress(OSError):
             why = reason(error)
-            click.echo(f"What the command had to say could not be printed: {why}", err=True)
+            click.echo(f"The output of the command could not be printed: {why}", err=True)
         _close_screen()
         sys.exit(ExitCode.FAILED)
 
@@ -68,7 +68,7 @@ def _check_working_folder() -> None:
 
 
 def _told_to_end(error: BaseException) -> BaseException | None:
-    """The Ctrl-C, or the order to end, that was taken for a fault of a module being loaded."""
+    """The Ctrl+C, or request to end, that appears as a fault of a module being loaded."""
     behind = error.__cause__ or error.__context__
     if behind is None or isinstance(behind, KeyboardInterrupt | SystemExit):
         return behind
@@ -89,7 +89,7 @@ def _was_printing(error: Exception) -> TypeGuard[OSError]:
 
 
 def _close_screen() -> None:
-    """Let Python find nothing to print, and so nothing to complain of, when it ends."""
+    """Leave Python nothing to print, and so nothing to complain about, when it ends."""
     nowhere = os.open(os.devnull, os.O_WRONLY)
     for stream in (sys.stdout, sys.stderr):
         with suppress(OSError):

@@ -50,4 +50,4 @@ def fingering(
             own.set_digits(open_studio.studio, run, key, form, hand, digits)
     with opened(studio) as open_studio:  # with the file that was written
         now, is_own = own.digits(open_studio.studio, run, key, form, hand)
-    click.echo(f"{now}, {'your own' if is_own else 'the program’s'}")
+    click.echo(f"{now}, {'your own' if is_own else 'built-in'}")

@@ -18,7 +18,7 @@ Decorator = Callable[[Decorated], Decorated]
 
 
 class Place(click.Path):
-    """A file or folder, with messages of ours."""
+    """A file or folder, with our own messages."""
 
     def __init__(self, folder: bool, there: bool, looked_at: bool = True):
         super().__init__(path_type=Path)
@@ -26,7 +26,7 @@ class Place(click.Path):
         self.name = "folder" if folder else "file"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        """The path. Fails on a name that is empty, and on what is there or not against the rule."""
+        """The path. Fails if the name is empty, or if the file exists or not against the rule."""
         if not str(value).strip():
             self.fail(f"the name is empty; name a {self.name}", param, ctx)
         if "\0" in str(value):
@@ -48,7 +48,7 @@ class Place(click.Path):
 
 
 class Whole(click.IntRange):
-    """A whole number in a range, with messages of ours."""
+    """A whole number in a range, with our own messages."""
 
     name = "number"
 
@@ -71,7 +71,7 @@ class Whole(click.IntRange):
 
 
 class Day(click.types.StringParamType):
-    """A date, with messages of ours."""
+    """A date, with our own messages."""
 
     name = "YYYY-MM-DD"
 

@@ -45,7 +45,7 @@ def complete_family(
     param: click.Parameter,  # noqa: ARG001
     incomplete: str,
 ) -> list[str | CompletionItem]:
-    """The families that begin so."""
+    """The families that begin like this."""
     from workbook.exercises.families import FAMILIES
 
     return [name for name in FAMILIES if name.startswith(incomplete)]
@@ -66,7 +66,7 @@ def complete_key(
     param: click.Parameter,  # noqa: ARG001
     incomplete: str,
 ) -> list[str | CompletionItem]:
-    """The keys that begin so."""
+    """The keys that begin like this."""
     names = [f"{tonic} {mode}" for mode, tonics in TONICS.items() for tonic in tonics.split()]
     return [name for name in names if name.lower().startswith(incomplete.lower())]
 
@@ -74,7 +74,7 @@ def complete_key(
 def key_names(
     ctx: click.Context, param: click.Parameter, value: tuple[str, ...]
 ) -> tuple[Key, ...]:
-    """Musical keys, each with or without quotes: E flat major comes as three words."""
+    """Musical keys, each with or without quotes: E flat major arrives as three words."""
     from workbook.music.keys import parse_keys
 
     words = ";(?=(?:flat|sharp|major|minor)(?:;|$))"

@@ -172,7 +172,7 @@ def set_values(
 
 
 def _rewrite(file: Path, change: Callable[[str, str], str]) -> None:
-    """Change the text of a template, if the result is one, and list its sections."""
+    """Change the text of a template, if the result is valid, and list its sections."""
     from workbook.inputs.toml_table import text_of
     from workbook.weeks import template_edits, toml_edits
 

@@ -67,7 +67,7 @@ def term(
         plans = term_plans(open_studio, today(), pages)
         files = write_charts(open_studio, plans)
     for plan in plans:
-        click.echo(f"{plan.student}, {plan.level}: met {plan.met} of {plan.total}.")
+        click.echo(f"{plan.student}, {plan.level}: met {plan.met} of {plan.total} skills in keys.")
         for sentence in plan.sentences:
             click.echo(f"   {sentence}")
     click.echo("\n".join(map(str, files)))
@@ -80,7 +80,7 @@ def _set(
     off: Sequence[date],
     back: Sequence[date],
 ) -> None:
-    """Write the dates that are given; another word takes one out."""
+    """Write the given dates; any other word removes one."""
     from workbook.weeks.term_dates import set_term, weeks_off
 
     term = studio.term

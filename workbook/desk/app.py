@@ -39,7 +39,7 @@ _UNKNOWN, _NOT_FOUND = 401, 404
 
 
 class _Small(IntegerConvertor):
-    """A number that any part of the desk can count with; what is larger names no page."""
+    """A number small enough for all parts of the desk; larger ones name no page."""
 
     regex = "[0-9]{1,9}"
 
@@ -48,7 +48,7 @@ register_url_convertor("small", _Small())
 
 
 def app(desk: Desk) -> Guard:
-    """The pages of a desk, guarded: even an answer to a fault of ours has the headers."""
+    """The pages of a desk, guarded: even the response to an internal error has the headers."""
     door = desk.door
 
     @asynccontextmanager

@@ -29,8 +29,8 @@ _BELOW_NORMAL = 0x4000
 
 
 def run(wanted: Wanted, told: Connection, words: Connection) -> None:
-    """Build; send a Step whenever it is further, and an End. Anything in ``words``, or the end of
-    the process that holds its other side, cancels.
+    """Build; send a Step at each progress, and an End. Anything in ``words``, or the end of the
+    process at its other side, cancels.
     """
     _step_back()
     cancel, sending = Cancel(), threading.Lock()
@@ -75,7 +75,7 @@ def _cancelled_by(words: Connection, cancel: Cancel) -> None:
 
 
 def _step_back() -> None:
-    """Run after everything else, and hear no signals of the terminal: the desk passes them on."""
+    """Run at low priority and ignore signals of the terminal: the desk passes them on."""
     if sys.platform == "win32":
         kernel = ctypes.windll.kernel32
         kernel.SetPriorityClass(kernel.GetCurrentProcess(), _BELOW_NORMAL)

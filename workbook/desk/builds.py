@@ -43,7 +43,7 @@ class Step:
 
 @dataclass(frozen=True)
 class End:
-    """What a build says in the end, and whether it went well."""
+    """What a build reports at the end, and whether it succeeded."""
 
     well: bool
     lines: tuple[str, ...]

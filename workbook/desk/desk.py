@@ -31,7 +31,7 @@ from workbook.weeks.studios import OpenStudio, opened, studio_at
 
 
 class Desk:
-    """What the pages share: the build, the pictures, the steps that can be taken back."""
+    """What the pages share: the build, the pictures, the steps that can be undone."""
 
     def __init__(self, folder: Path, door: Door):
         self.folder = self._own = folder

@@ -23,7 +23,7 @@ _FOOT, _HEAD, _STEP = 32, 24, 46
 
 @dataclass(frozen=True)
 class Sector:
-    """A key on the circle: its outline, where its words stand, and its shade.
+    """A key on the circle: its outline, where its text is, and its shade.
 
     ``shade`` is None for a key that the level does not have.
     """

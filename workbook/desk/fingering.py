@@ -25,7 +25,7 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
 
 
 def change(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
-    """Save the digits, or go back to the program's own."""
+    """Save the digits, or go back to the built-in ones."""
     run = _run(fields)
     kind, key, form, hand = run
     count = own.KINDS[kind][1]

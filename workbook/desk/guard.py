@@ -108,7 +108,7 @@ def _same(given: str, secret: str) -> bool:
 
 
 class Guard:
-    """Lets through what the teacher's browser asks, and gives every answer its headers."""
+    """Admits requests of the teacher's browser, and sets the headers of every response."""
 
     def __init__(self, app: ASGIApp, door: Door):
         self._app, self._door = app, door
@@ -152,7 +152,7 @@ class Guard:
 
 
 def refused(status: int, words: str, headers: Headers) -> Response:
-    """Words that need nothing of the desk: a page for a browser, a line for a program."""
+    """A response that needs nothing of the desk: a page for a browser, a line for a program."""
     if "text/html" in headers.get("accept", ""):
         return HTMLResponse(_REFUSED.format(words=escape(words)), status)
     return PlainTextResponse(words, status)

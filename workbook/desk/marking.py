@@ -82,7 +82,7 @@ def show(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # n
 
 
 def _remembered(request: Request) -> str:
-    """Where the answers were last time."""
+    """Where the answers were shown last time."""
     kept = request.cookies.get(WAY_COOKIE, "0")
     return ANSWERS[int(kept)] if kept in {"0", "1", "2"} else ANSWERS[0]
 
@@ -122,7 +122,7 @@ def _done(
 
 
 def state(desk: Desk, request: Request, fields: dict[str, str]) -> Response:  # noqa: ARG001
-    """What is recorded now, for a window that was looked at again."""
+    """What is recorded now, for a window that is visible again."""
     code = request.path_params["code"]
     with desk.sheet(code) as studio:
         boxes = _boxes(studio, code)

@@ -71,7 +71,7 @@ def serve(folder: Path, port: int, browser: bool, tell: Callable[[str], object])
 
 
 class _Server(uvicorn.Server):
-    """Shows the link when it listens, not before."""
+    """Shows the link as soon as it listens, not before."""
 
     def __init__(self, config: uvicorn.Config, started: Callable[[], object]):
         super().__init__(config)

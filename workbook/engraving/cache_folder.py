@@ -228,7 +228,7 @@ def _read(file: Path) -> bytes | None:
 
 
 def _write(file: Path, data: bytes) -> None:
-    """Write ``data`` so that ``file`` is never there in part."""
+    """Write ``data`` so that ``file`` is never half written."""
     handle, name = tempfile.mkstemp(prefix="new-", suffix=".tmp", dir=file.parent)
     temporary = Path(name)
     try:

@@ -50,6 +50,7 @@ def engrave(
     cache: Cache | None = None,
     executor: Executor | None = None,
     cancel: Cancel | None = None,
+    meanwhile: Callable[[], object] = lambda: None,
 ) -> list[Snippet]:
     """A snippet for each exercise, in its frame of ``frames``; without these, in one of its own.
 
@@ -57,7 +58,8 @@ def engrave(
     to be drawn; calls come from any thread, one at a time. ``executor`` runs the LilyPond
     processes; without one, threads of this call do. ``cancel`` ends the work from another
     thread: the LilyPond processes of this call, and of no other, are ended at once, but
-    those in the processes of a caller's ProcessPoolExecutor finish.
+    those in the processes of a caller's ProcessPoolExecutor finish. ``meanwhile`` is called
+    once, while LilyPond draws if it has anything to draw.
 
     Raises EngraverMissing; Cancelled; Unusable, at once, if LilyPond fails whatever the
     music; or EngravingError, which names the exercises that could not be drawn, after all
@@ -90,7 +92,9 @@ def engrave(
     cached = len(drawn)
     if wanted:
         with _Runs(len(wanted), progress, executor, cancel) as runs:
-            drawn |= _draw(wanted, runs, cache)
+            drawn |= _draw(wanted, runs, cache, meanwhile)
+    else:
+        meanwhile()
     _log.info(
         "%d exercises: %d pictures from the cache, %d drawn, in %.2f s",
         len(exercises),
@@ -160,9 +164,11 @@ class _Runs:
             self._done = min(self._done + count, self._count)
             self._progress(self._done, self._count)
 
-    def draw(self, pieces: dict[str, Piece]) -> Iterator[tuple[str, Snippet | str]]:
+    def draw(
+        self, pieces: dict[str, Piece], meanwhile: Callable[[], object]
+    ) -> Iterator[tuple[str, Snippet | str]]:
         """The snippets of the named pieces, as they are drawn; for a piece that fails,
-        LilyPond's message.
+        LilyPond's message. ``meanwhile`` is called once they have begun.
         """
         # the size of a pool is not public; where it is unknown, a run for each core will do
         at_once = min(cores(), getattr(self._pool, "_max_workers", cores()))
@@ -171,6 +177,7 @@ class _Runs:
             self._pool.submit(draw_share, [pieces[name] for name in names], *here): list(names)
             for names in shares(sorted(pieces), at_once)
         }
+        meanwhile()
         cancelled: Future[list[Snippet | str]] = Future()
         with self._stop.on_cancel(lambda: cancelled.set_exception(Cancelled())):
             finished = as_completed([*self._futures, cancelled])
@@ -181,11 +188,13 @@ class _Runs:
                     self._add(len(made))
 
 
-def _draw(wanted: dict[str, Piece], runs: _Runs, cache: Cache) -> dict[str, Snippet]:
+def _draw(
+    wanted: dict[str, Piece], runs: _Runs, cache: Cache, meanwhile: Callable[[], object]
+) -> dict[str, Snippet]:
     """The snippets of the pieces that the cache lacks, by address."""
     drawn: dict[str, Snippet] = {}
     failed: dict[str, str] = {}
-    for name, made in runs.draw(wanted):
+    for name, made in runs.draw(wanted, meanwhile):
         if isinstance(made, str):
             failed[name] = made
         else:

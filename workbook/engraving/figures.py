@@ -12,26 +12,28 @@ from collections.abc import Callable, Sequence
 from functools import singledispatch
 from math import cos, hypot, inf, pi, sin
 
-from workbook.design import DEFAULT_HAND, HANDS, MM, Hand
+from workbook.design import (
+    BLACK_LENGTH,
+    BLACK_SHIFT,
+    BLACK_WIDTH,
+    DEFAULT_HAND,
+    FIGURE_GAP,
+    GRID_GAP,
+    HANDS,
+    HATCH,
+    LEADER,
+    MM,
+    RING,
+    RING_GAP,
+    WHITE_LENGTH,
+    WHITE_WIDTH,
+    Hand,
+)
 from workbook.engraving.snippet import Rect, Snippet, pack
 from workbook.exercises.families import KINDS
 from workbook.exercises.figures import Boxes, Circle, Figure, Grid, Keyboard
 from workbook.exercises.model import Slot
 from workbook.music.pitch import Pitch, is_black, semitone
-
-_WHITE_WIDTH, _WHITE_LENGTH = 16.1, 72.0
-_BLACK_WIDTH, _BLACK_LENGTH = 9.7, 45.5
-_BLACK_SHIFT = {1: -1.2, 3: 1.2, 6: -1.7, 8: 0.0, 10: 1.7}
-"""Points from the line between two white keys to the middle of a black key, by pitch class."""
-_LEADER, _BOX_GAP = 16.0, 9.0
-_ACROSS = 18.0
-"""Between two rows of a grid that stand beside one another."""
-_RING, _CLEAR = 99.0, 7.0
-"""The radius of the circle of fifths for a middle hand (70 mm across), and from the ring to each
-box."""
-_HATCH = 3.2
-"""From line to line on the black keys of a keyboard to be shaded: a pencil's grey differs from
-them."""
 
 
 def draw(figure: Figure, size: str = DEFAULT_HAND, room: float = inf) -> Snippet:
@@ -101,17 +103,17 @@ def key_rects(low: Pitch, high: Pitch) -> dict[int, Rect]:
     rects: dict[int, Rect] = {}
     x = 0.0
     for number in range(semitone(low), semitone(high) + 1):
-        if number % 12 in _BLACK_SHIFT:
-            middle = x + _BLACK_SHIFT[number % 12]
+        if number % 12 in BLACK_SHIFT:
+            middle = x + BLACK_SHIFT[number % 12]
             rects[number] = (
-                middle - _BLACK_WIDTH / 2,
-                _WHITE_LENGTH - _BLACK_LENGTH,
-                middle + _BLACK_WIDTH / 2,
-                _WHITE_LENGTH,
+                middle - BLACK_WIDTH / 2,
+                WHITE_LENGTH - BLACK_LENGTH,
+                middle + BLACK_WIDTH / 2,
+                WHITE_LENGTH,
             )
         else:
-            rects[number] = (x, 0.0, x + _WHITE_WIDTH, _WHITE_LENGTH)
-            x += _WHITE_WIDTH
+            rects[number] = (x, 0.0, x + WHITE_WIDTH, WHITE_LENGTH)
+            x += WHITE_WIDTH
     return rects
 
 
@@ -154,12 +156,12 @@ def _(figure: Keyboard, hand: Hand) -> Snippet:
     box_width, box_height = _box("note", hand)
     marked = sorted(figure.marked, key=semitone)
     # as wide as the keyboard at most, so that keyboards stand in one place
-    apart = min(box_width + _BOX_GAP, (wide - box_width) / max(len(marked) - 1, 1))
+    apart = min(box_width + FIGURE_GAP, (wide - box_width) / max(len(marked) - 1, 1))
     middles = [(rects[semitone(p)][0] + rects[semitone(p)][2]) / 2 for p in marked]
     boxes = _within(_spread(middles, apart), apart, box_width / 2, wide - box_width / 2)
-    base = box_height + _LEADER + 1 if figure.marked else 1.0
+    base = box_height + LEADER + 1 if figure.marked else 1.0
     left = 1.0
-    black = {n for n in rects if n % 12 in _BLACK_SHIFT}
+    black = {n for n in rects if n % 12 in BLACK_SHIFT}
 
     def key(number: int, inset: float = 0.0) -> tuple[float, float, float, float]:
         x0, y0, x1, y1 = rects[number]
@@ -188,30 +190,40 @@ def _(figure: Keyboard, hand: Hand) -> Snippet:
         else:
             printed.append(_dot(middle, height, 3.4, "f"))
         slots[Slot("note", "right", column)] = (box, 0.5, box + box_width, 0.5 + box_height)
-    whole = (left, base, left + wide, base + _WHITE_LENGTH)
+    whole = (left, base, left + wide, base + WHITE_LENGTH)
     slots[Slot("keys", "right", 0)] = whole
 
     def shade(p: Pitch) -> str:
         x, y, width, height = key(semitone(p), 2.0)
-        return _rect(x, y, width, height if is_black(p) else _WHITE_LENGTH - _BLACK_LENGTH - 6, "f")
+        return _rect(
+            x,
+            y,
+            width,
+            height if is_black(p) else WHITE_LENGTH - BLACK_LENGTH - 6,
+            "f",
+        )
 
     printed += ["0.35 g", *map(shade, figure.shown), "0 g"]
     written = [shade(p) for p in figure.shaded]
     return _snippet(
-        left + wide + 1, base + _WHITE_LENGTH + 1, printed, slots, written if figure.shaded else []
+        left + wide + 1,
+        base + WHITE_LENGTH + 1,
+        printed,
+        slots,
+        written if figure.shaded else [],
     )
 
 
 @_draw.register
 def _(figure: Circle, hand: Hand) -> Snippet:
-    ring = _RING * hand.answer / HANDS["middle"].answer
+    ring = RING * hand.answer / HANDS["middle"].answer
     outer, inner = _box(figure.outer, hand), _box(figure.inner, hand)
     angles = [pi / 2 - place * pi / 6 for place in range(12)]
     centres = {
-        (figure.outer, place): _outside(ring + _CLEAR, angle, outer)
+        (figure.outer, place): _outside(ring + RING_GAP, angle, outer)
         for place, angle in enumerate(angles)
     } | {
-        (figure.inner, place): _inside(ring - _CLEAR, angle, inner)
+        (figure.inner, place): _inside(ring - RING_GAP, angle, inner)
         for place, angle in enumerate(angles)
     }
     half_x = max(x for x, _ in centres.values()) + outer[0] / 2 + 1
@@ -266,8 +278,8 @@ def _hatched(rects: Sequence[tuple[float, float, float, float]]) -> list[str]:
     drawn = ["0.4 w"]
     for x, y, width, height in rects:
         drawn.append(f"q {_rect(x, y, width, height, 'W n')}")
-        for step in range(1, int((width + height) / _HATCH) + 1):
-            low = y + step * _HATCH
+        for step in range(1, int((width + height) / HATCH) + 1):
+            low = y + step * HATCH
             drawn.append(f"{x:.2f} {low:.2f} m {x + width:.2f} {low - width:.2f} l S")
         drawn.append("Q")
     return drawn
@@ -278,37 +290,37 @@ def _(figure: Boxes, hand: Hand) -> Snippet:
     width, height = _box(figure.asks, hand)
     slots = {
         Slot(figure.asks, "right", column): (
-            1 + column * (width + _BOX_GAP),
+            1 + column * (width + FIGURE_GAP),
             1.0,
-            1 + column * (width + _BOX_GAP) + width,
+            1 + column * (width + FIGURE_GAP) + width,
             1.0 + height,
         )
         for column in range(figure.count)
     }
-    return _snippet(figure.count * (width + _BOX_GAP) - _BOX_GAP + 2, height + 2, [], slots)
+    return _snippet(figure.count * (width + FIGURE_GAP) - FIGURE_GAP + 2, height + 2, [], slots)
 
 
 def _grid(figure: Grid, hand: Hand, room: float) -> Snippet:
     """Rows of boxes; where some may stand beside one another, they fill the room."""
     sizes = [_box(asks, hand) for asks in figure.kinds]
-    lead = max(height for _, height in sizes) + _BOX_GAP
-    wide = sum(width + _BOX_GAP for width, _ in sizes) - _BOX_GAP
-    across = max(1, int(min(figure.across, (room - 2 + _ACROSS) / (wide + _ACROSS))))
+    lead = max(height for _, height in sizes) + FIGURE_GAP
+    wide = sum(width + FIGURE_GAP for width, _ in sizes) - FIGURE_GAP
+    across = max(1, int(min(figure.across, (room - 2 + GRID_GAP) / (wide + GRID_GAP))))
     spare = 0.0
     if figure.across > 1 and room < inf:
-        spare = max((room - 2 + _ACROSS) / across - _ACROSS - wide, 0.0)
+        spare = max((room - 2 + GRID_GAP) / across - GRID_GAP - wide, 0.0)
     *first, (last, high) = sizes
     # a box for words grows; a square one moves to the end of its column
     grows = last > high
     lines = -(-figure.rows // across)
     slots = {}
     for row in range(figure.rows):
-        x = 1.0 + row % across * (wide + spare + _ACROSS)
+        x = 1.0 + row % across * (wide + spare + GRID_GAP)
         y = 1 + (lines - 1 - row // across) * lead
         for asks, (width, height) in zip(figure.kinds, (*first, (last + grows * spare, high))):
             if asks == figure.kinds[-1] and not grows:
                 x += spare
             slots[Slot(asks, "right", row)] = (x, y, x + width, y + height)
-            x += width + _BOX_GAP
-    whole = across * (wide + spare + _ACROSS) - _ACROSS
-    return _snippet(whole + 2, lines * lead - _BOX_GAP + 2, [], slots)
+            x += width + FIGURE_GAP
+    whole = across * (wide + spare + GRID_GAP) - GRID_GAP
+    return _snippet(whole + 2, lines * lead - FIGURE_GAP + 2, [], slots)

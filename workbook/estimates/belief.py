@@ -47,7 +47,7 @@ _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 class Belief:
     """The logits of a student's cells: means, covariances, and the marks they rest on.
 
-    The covariance is never written out. It is that of the prior less ``_learnt`` times its own
+    The covariance is never stored in full. It is that of the prior minus ``_learnt`` times its own
     transpose, where every exercise has a column; with time, the columns shrink. There are many
     more cells than exercises of one student, at first.
     """
@@ -64,7 +64,7 @@ class Belief:
         self._week: float | None = None
 
     def learn(self, results: Sequence[Result]) -> None:
-        """Take in results of one day. Raises KeyError for a cell that the belief has not."""
+        """Add the results of one day. Raises KeyError for an unknown cell."""
         if not results:
             return
         self.wait(results[0].week)
@@ -103,7 +103,7 @@ class Belief:
         return self.seen(self.cells if cells is None else cells).estimates(widen)
 
     def seen(self, cells: Sequence[Cell]) -> Seen:
-        """What is believed of the cells at this moment."""
+        """What is believed about the cells at this moment."""
         at = [self.place[cell] for cell in cells]
         floor = np.array([self.floor(cell.skill) for cell in cells])
         return Seen(tuple(cells), self._mean[at], self._variance(at), floor, self._marks[at].copy())
@@ -142,7 +142,7 @@ class Belief:
 
 @dataclass(frozen=True)
 class Seen:
-    """A belief at one moment, each cell for itself: its logit's mean and variance, its floor,
+    """A belief at one moment, for each cell separately: its logit's mean and variance, its floor,
     and the number of its marks.
     """
 
@@ -166,9 +166,9 @@ class Seen:
 def _product(left: Floats, right: Floats) -> Floats:
     """The product of two matrices, in blocks of at most ``_ONE_THREAD`` multiplications each.
 
-    Larger products are shared among threads by OpenBLAS, which wait for one another longer
-    than they work where other programs use the cores too (measured on a busy host: four
-    times the work, three times as long).
+    Larger products are shared among threads by OpenBLAS, which wait for one another longer than
+    they work if other programs use the cores too (measured on a busy host: four times the work,
+    three times as long).
     """
     step = max(_ONE_THREAD // max(right.size, 1), 1)
     if step >= len(left):

@@ -31,7 +31,7 @@ _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 
 
 class Forecast(NamedTuple):
-    """What was believed of an exercise before it was marked, and what came of it.
+    """What was believed about an exercise before it was marked, and its result.
 
     ``mean`` and ``variance`` are those of the cell's logit.
     """
@@ -60,7 +60,7 @@ class Calibration:
 
 @dataclass(frozen=True)
 class Course:
-    """What came of going once through a student's results.
+    """The outcome of going once through a student's results.
 
     ``log`` has a forecast of every result. ``before`` is what was believed after all days but
     the last, None without two; ``now`` what is believed in the end.
@@ -101,7 +101,7 @@ def forecasts(results: Iterable[Result], cells: Sequence[Cell] = ()) -> list[For
 
 
 def calibration(log: Sequence[Forecast]) -> Calibration:
-    """What the log of one or more students says of the band."""
+    """What the log of one or more students says about the band."""
     if not log:
         return Calibration(0, 0.0, 1.0, 0.0)
     found = cover(log)

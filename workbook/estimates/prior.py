@@ -58,20 +58,20 @@ class Prior:
         return self.between(cells).columns(np.arange(len(cells)))
 
     def between(self, cells: Sequence[Cell]) -> Covariances:
-        """The covariances of the logits, of which only what is asked for is worked out."""
+        """The covariances of the logits, of which only the requested part is computed."""
         skills, skill_of = _distinct([cell.skill for cell in cells])
         keys, key_of = _distinct([cell.key for cell in cells])
         return Covariances(self, self._skills(skills), self._keys(keys), skill_of, key_of)
 
     def _skills(self, skills: Sequence[str]) -> Floats:
-        """How far each two skills are alike, 0 to 1."""
+        """How similar every two skills are, 0 to 1."""
         families = np.array([skill.split("/")[0] for skill in skills])
         alike = np.where(families[:, None] == families, self.family, 0.0)
         np.fill_diagonal(alike, 1.0)
         return alike
 
     def _keys(self, names: Sequence[str]) -> Floats:
-        """How far each two keys are alike, 0 to 1."""
+        """How similar every two keys are, 0 to 1."""
         found = [parse_key(name) if name else None for name in names]
         place = np.array([key.fifths % 12 if key else 0 for key in found])
         mode = np.array([key.mode if key else "" for key in found])
@@ -118,6 +118,6 @@ class Covariances:
 
 
 def _distinct(names: Sequence[str]) -> tuple[list[str], NDArray[np.intp]]:
-    """The different names, and the place of each name among them."""
+    """The distinct names, and the index of each name among them."""
     found = {name: place for place, name in enumerate(dict.fromkeys(names))}
     return list(found), np.array([found[name] for name in names], dtype=np.intp)

@@ -26,7 +26,7 @@ class Result:
     ``week_of``). Boxes left empty count as not right; boxes not marked are left out.
     ``floor`` is how often guessing would have been right (see ``guessing``).
 
-    Raises ValueError for numbers that cannot be.
+    Raises ValueError for impossible numbers.
     """
 
     week: float
@@ -49,8 +49,8 @@ ENOUGH = 8
 class Estimate(NamedTuple):
     """How likely the next box is right, with the band that holds it in 80 % of cases.
 
-    ``mean``, ``low`` and ``high`` are probabilities. ``marks`` is the number of boxes marked
-    in this very cell; marks in other cells count too, but less (see ``prior``).
+    ``mean``, ``low`` and ``high`` are probabilities. ``marks`` is the number of boxes marked in
+    this cell; marks in other cells count too, but less (see ``prior``).
     """
 
     mean: float
@@ -60,7 +60,7 @@ class Estimate(NamedTuple):
 
     @property
     def enough(self) -> bool:
-        """False where a page should say "not enough yet"."""
+        """False if a page should say "not enough yet"."""
         return self.marks >= ENOUGH
 
 

@@ -51,7 +51,7 @@ def open_file(path: Path | str) -> BinaryIO:
 def read_file(path: Path | str, most: int = MOST_BYTES) -> bytes:
     """The content of the file at ``path``. Raises OSError as ``open_file`` does.
 
-    So it does for a file of more than ``most`` bytes.
+    Also for a file of more than ``most`` bytes.
     """
     with open_file(path) as file:
         try:
@@ -66,7 +66,7 @@ def read_file(path: Path | str, most: int = MOST_BYTES) -> bytes:
 def impossible(path: Path | str) -> str:
     """Why no file can have this name, as half a sentence; "" if one can.
 
-    The command sees to a locale with all characters; a program that calls us may have none.
+    The command makes sure of a locale with all characters; a calling program may not.
     """
     try:
         name = os.fsencode(path)

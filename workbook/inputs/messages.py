@@ -12,7 +12,7 @@ _INKLESS = frozenset({"Cc", "Cf", "Zs", "Zl", "Zp"})
 
 
 def fold(text: str) -> str:
-    """``text`` in NFC, each run of white space made one space, none at either end."""
+    """``text`` in NFC, each run of white space replaced by one space, none at either end."""
     return " ".join(unicodedata.normalize("NFC", text).split())
 
 

@@ -17,7 +17,7 @@ FONTS = "install a font that has them (fonts.md says which), or write it in othe
 
 
 def nothing(text: str) -> AbstractSet[str]:  # noqa: ARG001
-    """Everything can be printed: for reading without fonts."""
+    """Treats every character as printable: for reading without fonts."""
     return frozenset()
 
 

@@ -145,7 +145,7 @@ def key_lines(text: str, name: str = "section") -> dict[tuple[int, str], int]:
 
 
 def _blanked(match: re.Match[str]) -> str:
-    """A long string or a comment without its words: a key in it is not a key."""
+    """A long string or a comment with its words blanked: a key in it is not a key."""
     string = match[1] or ""
     return "\n" * string.count("\n") if "\n" in string else string
 
@@ -174,7 +174,7 @@ class TomlTable:
 
     @property
     def suggests(self) -> bool:
-        """Whether a message will list further problems, so that suggestions are worth a while."""
+        """Whether a message will list further problems, so that suggestions are worthwhile."""
         return not self._log.full
 
     def wrong(self, key: str, what: str, instead: str = "") -> None:
@@ -259,7 +259,7 @@ class TomlTable:
         return tuple(chosen)
 
     def has_values(self, key: str, right: str) -> bool:
-        """Whether the value of ``key`` is no list, or a list with values, and not too many."""
+        """Whether the value of ``key`` is anything but a list that is empty or too long."""
         value = self.values[key]
         if isinstance(value, list) and not value:
             self.wrong(key, f"{key} is an empty list", right)

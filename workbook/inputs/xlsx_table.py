@@ -30,7 +30,7 @@ class XlsxFault(ValueError):
 
 
 def read_xlsx(data: bytes) -> list[tuple[str, ...]]:
-    """All rows in order, empty ones included, so that each stands at its number.
+    """All rows in order, empty ones included, so that each is at its number.
 
     A number is written as short as it can be. Raises XlsxFault.
     """
@@ -50,7 +50,7 @@ def read_xlsx(data: bytes) -> list[tuple[str, ...]]:
 
 
 def _is_large(part: zipfile.ZipInfo) -> bool:
-    """Whether a part is longer than one that is read may be; pictures are not read."""
+    """Whether a part exceeds the limit; pictures are not read and do not count."""
     return part.file_size > _MOST_BYTES and part.filename.endswith((".xml", ".rels"))
 
 

@@ -47,7 +47,7 @@ def others(row: Sequence[Asked]) -> str:
 
 
 class _Answer(NamedTuple):
-    """What matters of a blank here, alike for all who have the exercise."""
+    """What matters about a blank here, the same for all who have the exercise."""
 
     asks: str
     hand: str

@@ -112,16 +112,18 @@ def _row(key: Key, columns: _Columns[B], part: Sequence[int]) -> AnswerRow[B]:
 
 
 def _begins(rows: Mapping[Key, _Columns[B]]) -> list[int]:
-    """The columns with which a system begins, but the first.
+    """The columns with which a system begins, except the first.
 
-    A row shows that one begins between two of its columns; the fewest that all rows agree
-    with are chosen.
+    A row shows that one begins between two of its columns; the fewest that agree with all rows are
+    chosen.
     """
     between = [
         (before + 1, after)
         for columns in rows.values()
-        for before, after in pairwise(sorted(columns))
-        if not _beside(columns[before], columns[after])
+        for (before, one), (after, other) in pairwise(
+            [(column, _reach(columns[column])) for column in sorted(columns)]
+        )
+        if not _beside(one, other)
     ]
     found: list[int] = []
     for first, last in sorted(between, key=lambda one: one[1]):
@@ -130,18 +132,22 @@ def _begins(rows: Mapping[Key, _Columns[B]]) -> list[int]:
     return found
 
 
-def _beside(one: list[Placed[B]], other: list[Placed[B]]) -> bool:
+_Reach = tuple[int, float, float]
+"""The page of a stack of boxes, and the heights of its lowest and its highest edge."""
+
+
+def _beside(one: _Reach, other: _Reach) -> bool:
     """Whether two stacks of boxes overlap in height, on one page."""
-    low, high = _reach(one)
-    other_low, other_high = _reach(other)
-    return one[0].page == other[0].page and max(low, other_low) < min(high, other_high)
+    page, low, high = one
+    other_page, other_low, other_high = other
+    return page == other_page and low < other_high and other_low < high
 
 
-def _reach(stack: list[Placed[B]]) -> tuple[float, float]:
-    """The heights of the lowest and the highest edge of a stack."""
+def _reach(stack: list[Placed[B]]) -> _Reach:
     if len(stack) == 1:
-        return stack[0].rect[1], stack[0].rect[3]
-    return min(box.rect[1] for box in stack), max(box.rect[3] for box in stack)
+        _, page, (_, low, _, high) = stack[0]
+        return page, low, high
+    return stack[0].page, min(one.rect[1] for one in stack), max(one.rect[3] for one in stack)
 
 
 def named(key: Key, keys: Collection[Key]) -> str:

@@ -74,7 +74,7 @@ _KINDS = (
 class Carried:
     """What a new table takes over: its marks and its form.
 
-    ``left`` has a few words for each kind of thing that is in the old table alone. If
+    ``left`` has a few words for each kind of thing that is only in the old table. If
     nothing could be read, they say why.
     """
 
@@ -103,7 +103,7 @@ def carry(data: bytes, books: Sequence[Marked]) -> Carried:
 
 
 class _Transfer:
-    """A table on its way into another: ``marks`` that go, and everything that is left."""
+    """A table on its way into another: the ``marks`` that are transferred, and everything else."""
 
     def __init__(self, table: MarkTable, books: Sequence[Marked]):
         self._places: defaultdict[str, dict[str, None]] = defaultdict(dict)

@@ -23,7 +23,7 @@ _INSTEAD = {
 
 
 def field_name(code: str, blank: Blank) -> str:
-    """``"QWZ-6UR 5-3"``: a dot would make it a name of two parts."""
+    """``"QWZ-6UR 5-3"``: a dot would split the name in two."""
     return f"{code} {blank.id.replace('.', '-')}"
 
 

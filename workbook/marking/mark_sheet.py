@@ -49,7 +49,7 @@ class Marked:
 
 @dataclass(frozen=True)
 class TableForm:
-    """How a table is saved, so that the teacher's program opens the next one as well.
+    """How a table is saved, so that the teacher's program can open the next one, too.
 
     ``named`` means that a first line ``sep=`` names the separator; ``encoding`` is "utf-8"
     (with a byte-order mark, by which spreadsheet programs know it) or "utf-16".

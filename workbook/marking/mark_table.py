@@ -92,7 +92,7 @@ class MarkTable:
 
     ``headings`` are the cells of the header row, ``above`` those of rows above it. ``faults``
     has a sentence for each row that cannot be read. ``guessed`` is the encoding if it is one
-    of ``OLD_ENCODINGS``, which no file names.
+    of ``OLD_ENCODINGS``, which files do not name.
     """
 
     form: TableForm
@@ -173,7 +173,7 @@ def plain(code: str) -> str:
 
 @lru_cache(maxsize=256)
 def limited(name: str) -> str | None:
-    """The column whose maximum points stand under the heading ``name``; else None."""
+    """The column whose maximum points are under the heading ``name``; else None."""
     column = name.removesuffix(_LIMIT)
     return column if name.endswith(_LIMIT) and _is_mark(column) else None
 
@@ -185,7 +185,7 @@ def is_sections(name: str, names: Collection[str]) -> bool:
 
 
 def _is_mark(name: str) -> bool:
-    """Whether marks stand under the heading ``name``: a section's letter, or the total."""
+    """Whether marks are under the heading ``name``: a section's letter, or the total."""
     return name == TOTAL or _SECTION.fullmatch(name) is not None
 
 

@@ -44,7 +44,7 @@ class _Column:
 class TablePoints:
     """The points of one sheet, by section letter; ``row`` is that of the table.
 
-    ``full`` has what the table gives as the points that there are, TOTAL among them.
+    ``full`` has the maximum points that the table gives, including TOTAL.
     """
 
     row: int
@@ -56,7 +56,7 @@ class TablePoints:
 
 @dataclass(frozen=True)
 class PointsTable:
-    """What a table says, sentences on what in it does not count, and what is wrong in it."""
+    """What a table says, sentences about entries that do not count, and what is wrong in it."""
 
     sheets: tuple[TablePoints, ...]
     notes: tuple[str, ...]
@@ -133,7 +133,7 @@ def _sheet(
     full: dict[str, float] = {}
     for place, text in typed.items():
         if place not in columns:
-            notes.append(f"row {number}: {quoted(text)} stands under no heading and does not count")
+            notes.append(f"row {number}: {quoted(text)} has no heading above it and does not count")
             continue
         column = columns[place]
         if column.name in ("", CODE):
@@ -166,7 +166,7 @@ def number_in(text: str) -> float | None:
 
 
 def _rows(path: Path, log: ProblemLog) -> list[Sequence[str]]:
-    """All rows in order, empty ones included, so that each stands at its number."""
+    """All rows in order, empty ones included, so that each is at its number."""
     data = read_bytes(path, log, _MOST_BYTES)
     if data is None:
         return []

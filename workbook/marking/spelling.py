@@ -114,7 +114,7 @@ def _note(text: str) -> str:
 
 
 def _names(text: str) -> tuple[str, ...]:
-    """The note names in the order typed; () if the text says that there are none."""
+    """The note names in the order typed; () if the text says there are none."""
     if _text(text) in _NO_NOTES:
         return ()
     words = [word for word in _BETWEEN.split(_plain(_signed(text))) if word]

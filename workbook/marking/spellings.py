@@ -21,8 +21,8 @@ _TYPED = "♯ ♭", "# b"
 
 
 class Spelling(NamedTuple):
-    """A line of the table: ``asks`` ("" for all kinds) and the sort, which together it is about,
-    an answer as it is printed, and what is right in its place.
+    """A line of the table: ``asks`` ("" for all kinds) and the sort, which belong together, an
+    answer as it is printed, and what is right in its place.
     """
 
     asks: str
@@ -64,7 +64,7 @@ def others_spelled(blanks: Iterable[Asked]) -> list[Spelling]:
 
 @lru_cache(maxsize=8192)
 def _examples(asks: str, answer: str, also: tuple[str, ...]) -> tuple[Spelling, ...]:
-    """The examples that one answer gives; all workbooks have much the same answers."""
+    """The examples that one answer gives; most workbooks have the same answers."""
     return tuple(_found(asks, answer, also))
 
 

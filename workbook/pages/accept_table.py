@@ -10,6 +10,20 @@ from dataclasses import replace
 from itertools import groupby
 
 from workbook import design
+from workbook.design import (
+    ABOVE_ACCEPT,
+    ACCEPT_BASELINE,
+    ACCEPT_GAP,
+    ACCEPT_HEADING,
+    ACCEPT_HEAVY,
+    ACCEPT_LEADING,
+    ACCEPT_LIGHT,
+    ACCEPT_MORE,
+    ACCEPT_NAMES,
+    ACCEPT_OTHERS,
+    ACCEPT_PRINTED,
+    ACCEPT_TEXT,
+)
 from workbook.exercises.families import KINDS
 from workbook.marking.spellings import Spelling
 from workbook.pages.answer_block import AnswerBlock
@@ -19,20 +33,6 @@ from workbook.typesetting.figured import Grammar
 
 HEADING = "What to accept"
 COLUMNS = ("Asked for", "Printed", "Right, too")
-_HEADING, _SIZE, _QUIET = design.HEADING, 10.5, design.QUIET
-"""Font sizes: of the heading, of the lines, of the names of the columns."""
-_PRINTED, _OTHERS = (0.23, 118.0), (0.37, 190.0)
-"""Where the second and the third column begin: a share of the width, at most so many points.
-What stands in the one before may move them."""
-_APART = 10.0
-"""Points: the least space between two columns."""
-_ABOVE, _HEAD, _NAMES = 30.0, 16.5, 18.5
-"""Points: the space above the table, the height of its heading and of its columns' names."""
-_LEAD, _MORE, _BASELINE = 18.0, 13.0, 12.2
-"""Points: the height of a line, that of each further line of the same one, and the baseline
-below its top."""
-_HEAVY, _LIGHT = 0.8, 0.4
-"""Widths of rules."""
 
 
 def accept_table(spellings: Sequence[Spelling], width: float) -> list[AnswerBlock]:
@@ -51,23 +51,35 @@ def accept_table(spellings: Sequence[Spelling], width: float) -> list[AnswerBloc
     head: tuple[Element, ...] = (
         Entry(HEADING, 0.0),
         Start(group, "H2"),
-        Text(0.0, 0.7 - _HEAD + 6.0, HEADING, "bold", _HEADING),
-        Rule(0.0, -_HEAD, width, -_HEAD, _HEAVY),
+        Text(0.0, 0.7 - ACCEPT_HEADING + 6.0, HEADING, "bold", design.HEADING),
+        Rule(0.0, -ACCEPT_HEADING, width, -ACCEPT_HEADING, ACCEPT_HEAVY),
         *(
             one
             for x, name in zip((0.0, x1, x2), COLUMNS)
             for one in (
                 Start(names, "TH", "Column"),
-                Text(x, -_HEAD - _BASELINE, name, "regular", _QUIET),
+                Text(
+                    x,
+                    -ACCEPT_HEADING - ACCEPT_BASELINE,
+                    name,
+                    "regular",
+                    design.QUIET,
+                ),
             )
         ),
-        Rule(0.0, -_HEAD - _NAMES, width, -_HEAD - _NAMES, _LIGHT),
+        Rule(
+            0.0,
+            -ACCEPT_HEADING - ACCEPT_NAMES,
+            width,
+            -ACCEPT_HEADING - ACCEPT_NAMES,
+            ACCEPT_LIGHT,
+        ),
     )
-    high = _HEAD + _NAMES
+    high = ACCEPT_HEADING + ACCEPT_NAMES
     first = (*head, *(element.moved(0.0, -high) for element in lines[0].elements))
-    blocks = [AnswerBlock(first, high + lines[0].height, _ABOVE), *lines[1:]]
+    blocks = [AnswerBlock(first, high + lines[0].height, ABOVE_ACCEPT), *lines[1:]]
     last = blocks[-1]
-    end = Rule(0.0, -last.height, width, -last.height, _HEAVY)
+    end = Rule(0.0, -last.height, width, -last.height, ACCEPT_HEAVY)
     return [*blocks[:-1], replace(last, elements=(*last.elements, end))]
 
 
@@ -79,11 +91,13 @@ def _kinds(spellings: Sequence[Spelling]) -> Iterator[tuple[bool, list[Spelling]
 
 def _columns(spellings: Sequence[Spelling], width: float) -> tuple[float, float]:
     """Where the second and the third column begin."""
-    titles = max(text.width(one.title, "regular", _SIZE) for one in spellings)
-    printed = max(figured.width(one.printed, _grammar(one), "bold", _SIZE) for one in spellings)
-    x1, x2 = (min(share * width, most) for share, most in (_PRINTED, _OTHERS))
-    x1 = max(x1, titles + _APART)
-    return x1, max(x2, x1 + printed + _APART)
+    titles = max(text.width(one.title, "regular", ACCEPT_TEXT) for one in spellings)
+    printed = max(
+        figured.width(one.printed, _grammar(one), "bold", ACCEPT_TEXT) for one in spellings
+    )
+    x1, x2 = (min(share * width, most) for share, most in (ACCEPT_PRINTED, ACCEPT_OTHERS))
+    x1 = max(x1, titles + ACCEPT_GAP)
+    return x1, max(x2, x1 + printed + ACCEPT_GAP)
 
 
 def _grammar(one: Spelling) -> Grammar:
@@ -98,19 +112,35 @@ def _line(
     ``kind`` is the number of lines of the kind that begins here, 0 if none does.
     """
     x1, x2, width = xs
-    others = text.wrap(one.others, "regular", _SIZE, width - x2)
+    others = text.wrap(one.others, "regular", ACCEPT_TEXT, width - x2)
     row = table_row(table)
     elements: list[Element] = []
     if not first:
-        elements.append(Rule(0.0 if kind else x1, 0.0, width, 0.0, _LIGHT))
+        elements.append(Rule(0.0 if kind else x1, 0.0, width, 0.0, ACCEPT_LIGHT))
     if kind:
         elements.append(Start(row, "TH", "Row", rows=kind))
-        elements.append(Text(0.0, -_BASELINE, one.title, "regular", _SIZE))
+        elements.append(Text(0.0, -ACCEPT_BASELINE, one.title, "regular", ACCEPT_TEXT))
     elements.append(Start(row, "TD"))
-    elements.append(Text(x1, -_BASELINE, one.printed, "bold", _SIZE, grammar=_grammar(one)))
+    elements.append(
+        Text(
+            x1,
+            -ACCEPT_BASELINE,
+            one.printed,
+            "bold",
+            ACCEPT_TEXT,
+            grammar=_grammar(one),
+        )
+    )
     elements.append(Start(row, "TD"))
     elements += [
-        Text(x2, -_BASELINE - number * _MORE, line, "regular", _SIZE, grammar="words")
+        Text(
+            x2,
+            -ACCEPT_BASELINE - number * ACCEPT_MORE,
+            line,
+            "regular",
+            ACCEPT_TEXT,
+            grammar="words",
+        )
         for number, line in enumerate(others)
     ]
-    return AnswerBlock(tuple(elements), _LEAD + (len(others) - 1) * _MORE)
+    return AnswerBlock(tuple(elements), ACCEPT_LEADING + (len(others) - 1) * ACCEPT_MORE)

@@ -12,6 +12,22 @@ from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 
 from workbook import design
+from workbook.design import (
+    LIST_AFTER_LABEL,
+    LIST_ANSWERS,
+    LIST_BASELINE,
+    LIST_BELOW_NOTE,
+    LIST_COLUMN,
+    LIST_COLUMN_GAP,
+    LIST_DIGIT,
+    LIST_GROUP,
+    LIST_LABEL,
+    LIST_LEADING,
+    LIST_LEAST_DIGIT,
+    LIST_NOTE_BASELINE,
+    LIST_NOTE_LEADING,
+    LIST_WORD_SPACE,
+)
 from workbook.exercises.answers import FINGER
 from workbook.exercises.families import FAMILIES, KINDS
 from workbook.exercises.model import Blank, Exercise
@@ -23,24 +39,9 @@ from workbook.pages.elements import Element, Group, Start, Text
 from workbook.planning.plan import Item
 from workbook.typesetting import figured, text
 
-LABEL = 20.0
-"""Points from a column's left edge to the labels of its rows."""
-_ANSWERS, _AFTER_LABEL = 66.0, 4.0
-"""Points from the left edge to the answers, and the least space between a label and these."""
 _ANSWER, _WORDS, _QUIET = design.HEADING, design.TEXT, design.QUIET
 """Font sizes: of answers; of those that are too wide for that, and of what is said in words; of
 labels and alternatives."""
-_LEAD, _BASELINE = 19.5, 14.0
-"""Points: the height of a line of answers, and its baseline below the top of the line."""
-_NOTE_LEAD, _NOTE_BASELINE, _NOTE_BELOW = 11.0, 9.0, 5.5
-"""Points: from one line of alternatives to the next, from the last answers to the first of
-them, and below the last."""
-_DIGIT, _LEAST_DIGIT, _GROUP = 9.5, 8.7, 6.8
-"""Points: the grid of the fingers, the narrowest that keeps a system on one line, and the space
-between two groups."""
-_COLUMN, _APART, _WORD_SPACE = 36.4, 8.0, 4.0
-"""Points: the width of a column of chords and numerals where there is room for it, the least
-space between two columns, and that between two words."""
 _SIDES = {"hand": {"right": "right", "left": "left"}, "clef": {"right": "treble", "left": "bass"}}
 
 _Row = AnswerRow[Blank]
@@ -65,7 +66,7 @@ def item_block(item: Item, shape: Shape, width: float, answers: Group, size: flo
     list ``answers``. Chords, numerals and words are of ``size``, or of the one that fits.
     """
     made = item.exercise.once(_block, width, shape, size)
-    number = Text(0.0, -_BASELINE, f"{item.number}", "regular", _WORDS)
+    number = Text(0.0, -LIST_BASELINE, f"{item.number}", "regular", _WORDS)
     entry = Group("LI", answers)
     return replace(
         made, elements=(Start(entry, "Lbl"), number, Start(entry, "LBody"), *made.elements)
@@ -83,7 +84,7 @@ the first one."""
 
 
 def shape_of(exercise: Exercise, placed: Sequence[Placed[Blank]]) -> Shape:
-    """Where blanks stand to one another: alike on the sheets of all who share the exercise."""
+    """The relative positions of blanks: the same on the sheets of all who share the exercise."""
     indices = exercise.once(_indices)
     page, low = placed[0].page, placed[0].rect[1]
     return tuple(
@@ -108,7 +109,11 @@ def _laid(exercise: Exercise, shape: Shape) -> tuple[list[Part[Blank]], list[lis
     found = parts(placed, asked, exercise.figure is None)
     labels = [_labels(exercise, part, list(asked)) for part in found]
     widest = max(text.width(one, "regular", _QUIET) for some in labels for one in some)
-    return found, labels, max(_ANSWERS, LABEL + widest + _AFTER_LABEL)
+    return (
+        found,
+        labels,
+        max(LIST_ANSWERS, LIST_LABEL + widest + LIST_AFTER_LABEL),
+    )
 
 
 def _fitting_size(exercise: Exercise, width: float, shape: Shape) -> float:
@@ -130,26 +135,26 @@ def _block(exercise: Exercise, width: float, shape: Shape, size: float) -> Answe
     for part, names in zip(found, labels):
         for label, line in _part(exercise, part, names, width - inset, size):
             if label:
-                elements.append(Text(LABEL, y - _BASELINE, label, "regular", _QUIET))
-            elements += [element.moved(inset, y - _BASELINE) for element in line]
-            y -= _LEAD
+                elements.append(Text(LIST_LABEL, y - LIST_BASELINE, label, "regular", _QUIET))
+            elements += [element.moved(inset, y - LIST_BASELINE) for element in line]
+            y -= LIST_LEADING
         notes = [
             line
             for note in part.notes
             for line in text.wrap(note, "regular", _QUIET, width - inset)
         ]
         for note in notes:
-            drawn = Text(inset, y - _NOTE_BASELINE, note, "regular", _QUIET, grammar="words")
+            drawn = Text(inset, y - LIST_NOTE_BASELINE, note, "regular", _QUIET, grammar="words")
             elements.append(drawn)
-            y -= _NOTE_LEAD
-        y -= (_NOTE_BASELINE + _NOTE_BELOW - _NOTE_LEAD) * bool(notes)
+            y -= LIST_NOTE_LEADING
+        y -= (LIST_NOTE_BASELINE + LIST_BELOW_NOTE - LIST_NOTE_LEADING) * bool(notes)
     return AnswerBlock(tuple(elements), -y)
 
 
 def _labels(exercise: Exercise, part: Part[Blank], keys: Sequence[Key]) -> list[str]:
     """The labels of the rows of a part, system by system.
 
-    A row that goes on is named once; if it turns, ``"right, up"`` is followed by ``"down"``.
+    A row that continues is named once; if it turns, ``"right, up"`` is followed by ``"down"``.
     """
     rows = [row for system in part.systems for row in system]
     if len({row.asks for row in rows}) > 1:
@@ -243,11 +248,11 @@ def _groups(exercise: Exercise, row: _Row) -> list[list[str]]:
 def _fingers(exercise: Exercise, row: _Row, room: float) -> Iterator[_Line]:
     """The fingers of a row on an even grid: one line, or more where they do not fit."""
     groups = _groups(exercise, row)
-    gaps = (len(groups) - 1) * _GROUP
+    gaps = (len(groups) - 1) * LIST_GROUP
     given = 2 * text.width("(", "bold", _ANSWER)
     digits = sum(len(group) for group in groups)
     helped = sum(digit.startswith("(") for group in groups for digit in group)
-    pitch = min(max((room - gaps - given * helped) / digits, _LEAST_DIGIT), _DIGIT)
+    pitch = min(max((room - gaps - given * helped) / digits, LIST_LEAST_DIGIT), LIST_DIGIT)
     line: _Line = []
     x = 0.0
     for group in groups:
@@ -260,7 +265,7 @@ def _fingers(exercise: Exercise, row: _Row, room: float) -> Iterator[_Line]:
             middle = x + cell / 2
             line.append(Text(middle, 0.0, digit, "bold", _ANSWER, "center"))
             x += cell
-        x += _GROUP
+        x += LIST_GROUP
     yield line
 
 
@@ -269,7 +274,7 @@ def _places(row: _Row, room: float) -> Iterator[_Line]:
     line: _Line = []
     x = 0.0
     for answer, place in told(row):
-        wide = text.width(answer, "bold", _ANSWER) + _WORD_SPACE * bool(answer)
+        wide = text.width(answer, "bold", _ANSWER) + LIST_WORD_SPACE * bool(answer)
         end = x + wide + text.width(place, "regular", _WORDS)
         if line and end > room:
             yield line
@@ -277,14 +282,14 @@ def _places(row: _Row, room: float) -> Iterator[_Line]:
         if answer:
             line.append(Text(x, 0.0, answer, "bold", _ANSWER))
         line.append(Text(x + wide, 0.0, place, "regular", _WORDS))
-        x = line[-1].x + text.width(place, "regular", _WORDS) + _WORD_SPACE
+        x = line[-1].x + text.width(place, "regular", _WORDS) + LIST_WORD_SPACE
     yield line
 
 
 def _in_columns(
     rows: Sequence[_Row], labels: Sequence[str], room: float, size: float
 ) -> Iterator[tuple[str, _Line]]:
-    """Rows under one another in columns: at once, or some columns at a time."""
+    """Rows one below the other in columns: all at once, or some columns at a time."""
     cells, columns = _cells(rows)
     size, places = _spread(rows, room, size)
     for start in range(0, len(columns), len(places)):
@@ -306,10 +311,10 @@ def _cells(rows: Sequence[_Row]) -> tuple[list[dict[int, str]], list[int]]:
 
 
 def _spread(rows: Sequence[_Row], room: float, most: float) -> tuple[float, list[float]]:
-    """The font size, ``most`` or less, and the places of the columns that stand on one line.
+    """The font size, ``most`` or less, and the positions of the columns on one line.
 
-    Columns are alike if they fit so, and as wide as they must be if not. Several rows, which
-    answer one another, get a little more room.
+    Columns are equally wide if they fit that way, and otherwise as wide as necessary. Several
+    related rows get a little more room.
     """
     cells, columns = _cells(rows)
 
@@ -326,17 +331,17 @@ def _spread(rows: Sequence[_Row], room: float, most: float) -> tuple[float, list
     several = len(rows) > 1
     for size in (_ANSWER, _WORDS) if most == _ANSWER else (_WORDS,):
         wide = widths(size)
-        pitch = max(wide) + _APART
-        if pitch * len(wide) <= room + _APART:
+        pitch = max(wide) + LIST_COLUMN_GAP
+        if pitch * len(wide) <= room + LIST_COLUMN_GAP:
             if several:
-                pitch = max(pitch, min(_COLUMN, (room + _APART) / len(wide)))
+                pitch = max(pitch, min(LIST_COLUMN, (room + LIST_COLUMN_GAP) / len(wide)))
             return size, [pitch * number for number in range(len(wide))]
-        if sum(wide) + _APART * (len(wide) - 1) <= room:
-            return size, [0.0, *accumulate(width + _APART for width in wide[:-1])]
-    lines = -(-len(wide) // max(int((room + _APART) / pitch), 1))
+        if sum(wide) + LIST_COLUMN_GAP * (len(wide) - 1) <= room:
+            return size, [0.0, *accumulate(width + LIST_COLUMN_GAP for width in wide[:-1])]
+    lines = -(-len(wide) // max(int((room + LIST_COLUMN_GAP) / pitch), 1))
     each = -(-len(wide) // lines)
     if several:
-        pitch = max(pitch, min(_COLUMN, (room + _APART) / each))
+        pitch = max(pitch, min(LIST_COLUMN, (room + LIST_COLUMN_GAP) / each))
     return size, [pitch * number for number in range(each)]
 
 

@@ -11,6 +11,17 @@ from dataclasses import replace
 from itertools import chain, repeat
 
 from workbook import design
+from workbook.design import (
+    LIST_ABOVE_SECTION,
+    LIST_LETTER,
+    LIST_SECTION_BASELINE,
+    LIST_SECTION_HEIGHT,
+    LIST_SECTION_RULE,
+    LIST_STEP,
+    LIST_SUBTITLE,
+    LIST_TITLE_BASELINE,
+    LIST_TITLE_HEIGHT,
+)
 from workbook.exercises.model import Blank, Exercise
 from workbook.marking.answer_rows import Placed
 from workbook.pages.accept_table import accept_table
@@ -21,25 +32,14 @@ from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan, PlannedSection
 from workbook.typesetting import text
 
-_SUBTITLE = 16.0
-"""The font size of the workbook's title beside that of the list."""
-_TITLE_BASELINE, _TITLE_HEIGHT = 23.5, 46.5
-"""Points from the top of the first page to the title's baseline and to the columns."""
-_SECTION_BASELINE, _SECTION_RULE, _SECTION_HEIGHT, _ABOVE = 11.0, 19.5, 23.2, 13.5
-"""Points from the top of a section to its heading's baseline, its rule and its first exercise,
-and the space above it."""
-_LETTER = 20.0
-"""Points from a section's letter to its title."""
 _HELP = "In parentheses: printed as help, not counted"
-_STEP = 4.0
-"""Points by which the columns of the last page are lengthened until they hold everything."""
 
 _Placed = dict[int, list[Placed[Blank]]]
 """The blanks of each item with their places."""
 
 
 def listed_on(paper: Paper) -> Paper:
-    """The paper of the list, in normal size: whoever marks needs no large print."""
+    """The paper of the list, in normal size: the marker needs no large print."""
     return replace(paper, size="normal")
 
 
@@ -60,7 +60,7 @@ def lay_out_answers(plan: Plan, pages: Sequence[Page], paper: Paper) -> list[Pag
     drawn: list[list[Element]] = []
     low = paper.top
     for columns in _columns(blocks, paper, len(lefts)):
-        top = paper.top - _TITLE_HEIGHT * (not drawn)
+        top = paper.top - LIST_TITLE_HEIGHT * (not drawn)
         low = top
         drawn.append(_title(plan, paper) if not drawn else [])
         for left, column in zip(lefts, columns):
@@ -84,16 +84,16 @@ def _placed(pages: Sequence[Page]) -> _Placed:
 
 
 def _title(plan: Plan, paper: Paper) -> list[Element]:
-    y, name = paper.top - _TITLE_BASELINE, "Answers"
+    y, name = paper.top - LIST_TITLE_BASELINE, "Answers"
     x = paper.left + text.width(name, "bold", design.TITLE) + 13
     helped = any(b.given for item in plan.items for b in item.exercise.blanks)
     room = paper.right - x - (text.width(_HELP, "regular", design.QUIET) + 16) * helped
-    subtitle = text.shorten(plan.title, "regular", _SUBTITLE, room)
+    subtitle = text.shorten(plan.title, "regular", LIST_SUBTITLE, room)
     elements: list[Element] = [
         Entry(f"Answers: {plan.title}", paper.top),
         Start(DOCUMENT, "H1"),
         Text(paper.left, y, name, "bold", design.TITLE),
-        Text(x, y, subtitle, "regular", _SUBTITLE),
+        Text(x, y, subtitle, "regular", LIST_SUBTITLE),
     ]
     if helped:
         help_text = Text(paper.right, y, _HELP, "regular", design.QUIET, "right")
@@ -104,22 +104,22 @@ def _title(plan: Plan, paper: Paper) -> list[Element]:
 def _section(section: PlannedSection, placed: _Placed, width: float) -> Iterator[AnswerBlock]:
     """A section's items; its heading stays with the first."""
     points = f"{section.points} point{'s' * (section.points != 1)}"
-    room = width - _LETTER - text.width(points, "regular", design.QUIET) - 8
+    room = width - LIST_LETTER - text.width(points, "regular", design.QUIET) - 8
     group = Group("Sect", DOCUMENT)
     answers = Group("L", group)
     head: tuple[Element, ...] = (
         Start(group, "H2"),
-        Text(0.0, -_SECTION_BASELINE, section.letter, "bold", design.TEXT),
+        Text(0.0, -LIST_SECTION_BASELINE, section.letter, "bold", design.TEXT),
         Text(
-            _LETTER,
-            -_SECTION_BASELINE,
+            LIST_LETTER,
+            -LIST_SECTION_BASELINE,
             text.shorten(section.title, "bold", design.TEXT, room),
             "bold",
             design.TEXT,
         ),
         Start(group, "P"),
-        Text(width, -_SECTION_BASELINE, points, "regular", design.QUIET, "right"),
-        Rule(0.0, -_SECTION_RULE, width, -_SECTION_RULE, 0.8),
+        Text(width, -LIST_SECTION_BASELINE, points, "regular", design.QUIET, "right"),
+        Rule(0.0, -LIST_SECTION_RULE, width, -LIST_SECTION_RULE, 0.8),
     )
     shapes = {item.number: shape_of(item.exercise, placed[item.number]) for item in section.items}
     sizes = _sizes(section, shapes, width)
@@ -127,15 +127,15 @@ def _section(section: PlannedSection, placed: _Placed, width: float) -> Iterator
         item_block(item, shapes[item.number], width, answers, sizes[_asked(item)])
         for item in section.items
     )
-    below = (element.moved(0.0, -_SECTION_HEIGHT) for element in first.elements)
-    yield AnswerBlock((*head, *below), _SECTION_HEIGHT + first.height, _ABOVE)
+    below = (element.moved(0.0, -LIST_SECTION_HEIGHT) for element in first.elements)
+    yield AnswerBlock((*head, *below), LIST_SECTION_HEIGHT + first.height, LIST_ABOVE_SECTION)
     yield from others
 
 
 def _sizes(
     section: PlannedSection, shapes: Mapping[int, Shape], width: float
 ) -> dict[frozenset[str], float]:
-    """The font size of the answers of like items, by what they ask."""
+    """The font size of the answers of similar items, by what they ask."""
     found: dict[frozenset[str], float] = {}
     for item in section.items:
         size = fitting_size(item, shapes[item.number], width)
@@ -157,16 +157,16 @@ def _columns(
 ) -> list[list[list[AnswerBlock]]]:
     """The columns of each page; those of the last page are about equally long."""
     high = paper.top - paper.bottom
-    packed = _packed(blocks, chain(repeat(high - _TITLE_HEIGHT, count), repeat(high)))
+    packed = _packed(blocks, chain(repeat(high - LIST_TITLE_HEIGHT, count), repeat(high)))
     pages = [packed[start : start + count] for start in range(0, len(packed), count)]
     last = [block for column in pages[-1] for block in column]
-    most = high - _TITLE_HEIGHT * (len(pages) == 1)
+    most = high - LIST_TITLE_HEIGHT * (len(pages) == 1)
     room = sum(block.height for block in last) / count
     while room < most:
         balanced = _packed(last, repeat(room))
         if len(balanced) <= count:
             return [*pages[:-1], balanced]
-        room += _STEP
+        room += LIST_STEP
     return pages
 
 

@@ -21,6 +21,7 @@ _ARC = 0.5523
 """The handles of a quarter of a circle, in radii."""
 _EDGE = 1.0
 """Points around a shape within its form: more than half of any line's width."""
+_new = tuple.__new__  # what a named tuple does, without its function
 
 
 class Shape(NamedTuple):
@@ -53,17 +54,18 @@ class Shape(NamedTuple):
 def shape(box: Box) -> Shape:
     """The shape of a box."""
     x0, y0, x1, y1 = box.rect
-    return Shape(round(100 * (x1 - x0)), round(100 * (y1 - y0)), round(100 * box.corner))
+    return _new(Shape, (round(100 * (x1 - x0)), round(100 * (y1 - y0)), round(100 * box.corner)))
 
 
-def placed(boxes: Iterable[Box]) -> list[tuple[float, str]]:
+def placed(boxes: Iterable[tuple[Box, Shape]]) -> list[tuple[float, str]]:
     """The operators that draw each box, with the width of its line."""
-    return [(box.line, _placed(box)) for box in boxes]
-
-
-def _placed(box: Box) -> str:
-    x, y, _, _ = box.rect
-    return f"q 1 0 0 1 {number(x)} {number(y)} cm /{_named(shape(box))} Do Q"
+    return [
+        (
+            box.line,
+            f"q 1 0 0 1 {number(box.rect[0])} {number(box.rect[1])} cm /{_named(one)} Do Q",
+        )
+        for box, one in boxes
+    ]
 
 
 @lru_cache(maxsize=4096)

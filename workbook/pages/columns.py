@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from functools import partial
 
+from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.engraving import figures
 from workbook.engraving.frame import Frame, lead, one_line
@@ -22,19 +23,6 @@ from workbook.typesetting.figured import Grammar
 
 EXAMPLE = "Example"
 """The tag of a worked example."""
-TAG_PAD = 8.0
-"""Points from the end of the tag to its word."""
-NUMBER_GAP = 9.0
-"""Points from an item's number to its label."""
-_POINTS = 62.0
-"""Points for the score of an item at the right of its label."""
-
-_FEW = 2
-"""The most columns of notes of an item that may stand three in a row."""
-_TASK_LINES = 2
-"""The most lines of a task of its own for an item in a column."""
-_SHRUNK = 1.08
-"""A figure that is wider than a column by no more than this is drawn smaller."""
 
 
 def hand_of(plan: Plan, paper: Paper) -> str:
@@ -80,7 +68,7 @@ def frames_of(section: PlannedSection, paper: Paper, size: str, most: int) -> di
 
 
 def shown(section: PlannedSection) -> tuple[Item, ...]:
-    """What stands in a section: the example, and the items."""
+    """The contents of a section: the example and the items."""
     return (section.example, *section.items) if section.example else section.items
 
 
@@ -90,7 +78,7 @@ def _lead(section: PlannedSection) -> float:
 
 def column_counts(section: PlannedSection, paper: Paper, size: str, most: int) -> dict[int, int]:
     """In how many columns, at ``most``, the row of each item is divided, by the item's number: 1
-    if the item fills the measure. Like items are set alike.
+    if the item fills the measure. Similar items are set in the same way.
     """
     alike: dict[tuple[object, ...], list[Item]] = defaultdict(list)
     for item in shown(section):
@@ -127,11 +115,11 @@ def _fill_threes(items: list[Item]) -> bool:
 
 
 def _is_short(exercise: Exercise) -> bool:
-    return bool(exercise.staves) and len(exercise.staves[0].events) <= _FEW
+    return bool(exercise.staves) and len(exercise.staves[0].events) <= design.FEW_NOTES
 
 
 def _writes_on_both(exercise: Exercise) -> bool:
-    """Whether chords for two hands are written, which takes a pencil's room."""
+    """Whether chords for two hands are written, which needs room for a pencil."""
     staves = exercise.staves
     written = exercise.roomy or any(e.written for staff in staves for e in staff.events)
     return len(staves) > 1 and written
@@ -153,11 +141,11 @@ def tag_width(item: Item, hand: Hand) -> float:
     """The width of an item's number, or of the tag of an example, in points."""
     if item.number > 0:
         return text.width(f"{item.number}", "bold", hand.text)
-    return text.width(EXAMPLE, "bold", hand.text) + 2 * TAG_PAD
+    return text.width(EXAMPLE, "bold", hand.text) + 2 * design.TAG_PAD
 
 
 def shown_label(item: Item) -> str:
-    """The label beside an item's number: none if it would say nothing."""
+    """The label beside an item's number; none if it would add nothing."""
     return "" if says_nothing(item.exercise.label) else item.exercise.label
 
 
@@ -170,7 +158,12 @@ def grammar(exercise: Exercise) -> Grammar:
 
 def label_lines(item: Item, column: float, hand: Hand) -> int:
     """The lines that the label of an item takes in a column, beside its number and its score."""
-    room = column - tag_width(item, hand) - NUMBER_GAP - (_POINTS if item.points else 0.0)
+    room = (
+        column
+        - tag_width(item, hand)
+        - design.NUMBER_GAP
+        - (design.ITEM_SCORE if item.points else 0.0)
+    )
     return item.exercise.once(_label_lines, shown_label(item), hand.text, room)
 
 
@@ -180,7 +173,7 @@ def _label_lines(_exercise: Exercise, label: str, size: float, room: float) -> i
 
 def _music_fits(exercise: Exercise, column: float, start: float, size: str) -> bool:
     if exercise.figure:
-        return exercise.once(_FIGURES[size]) <= _SHRUNK * column
+        return exercise.once(_FIGURES[size]) <= design.FIGURE_SHRUNK * column
     return one_line(exercise, column / HANDS[size].space, start, size)
 
 
@@ -192,15 +185,15 @@ _FIGURES = {size: partial(_figure_width, size=size) for size in HANDS}
 
 
 def _task_fits(item: Item, task: str, column: float, hand: Hand) -> bool:
-    """Whether an item has no task but that of its section, ``task``, or a short one of its own."""
+    """Whether an item has only the section's ``task``, or a short task of its own."""
     if item.exercise.task == task:
         return True
     lines = text.wrap(item.exercise.task, "regular", hand.text, column)
-    return len(lines) <= _TASK_LINES
+    return len(lines) <= design.TASK_LINES
 
 
 def _kind(exercise: Exercise) -> tuple[object, ...]:
-    """What like exercises have in common: the rows of their boxes and, unless they are rhythms,
+    """What similar exercises have in common: the rows of their boxes and, unless they are rhythms,
     their columns: the time signature of a rhythm does not change how it is set.
     """
     staves = exercise.staves

@@ -14,13 +14,12 @@ from contextlib import contextmanager
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen.canvas import Canvas
 
-from workbook.pages.page_resources import PageResources
+from workbook.pages.page_objects import PageObject
 from workbook.pdf.metadata import LANGUAGE, PROGRAM, About, xmp
 from workbook.pdf.packed import packed
 from workbook.pdf.structure import Structure
 from workbook.typesetting.runs import runs
 
-_TRANSITION = re.compile(rb"/Trans\s*<<\s*>>\s*")
 _MIXED = re.compile(r"(?<!\S)([\d.]+) \1 \1 (rg|RG)(?!\S)")
 _GREYS = {"rg": "g", "RG": "G"}
 _HEAD = re.compile(rb"\d+ 0 obj\s*")
@@ -66,15 +65,11 @@ def finished(canvas: Canvas, structure: Structure, drawings: bool = False) -> by
     for page in document.Pages.pages:
         if drawings:
             page.stream = _MIXED.sub(lambda found: f"{found[1]} {_GREYS[found[2]]}", page.stream)
-        # by default reportlab also encodes it as ASCII, which is a quarter longer
-        page.Contents = pdfdoc.PDFStream(content=page.stream, filters=[pdfdoc.PDFZCompress])
-        page.Contents.__Comment__ = "page stream"
-        page.Resources = PageResources(page)
+        document.idToObject[document.Reference(page).name] = PageObject(page)
     objects = _objects(canvas.getpdfdata(), document)
     pages = [_number(document, page) for page in document.Pages.pages]
     for index, number in enumerate(pages):
-        text = _TRANSITION.sub(b"", objects[number - 1])
-        objects[number - 1] = _with(text, b"/StructParents %d /Tabs /S" % index)
+        objects[number - 1] = _with(objects[number - 1], b"/StructParents %d /Tabs /S" % index)
     root, metadata = len(objects) + 1, len(objects) + 2
     tree, parts = structure.objects(metadata + 1, root, pages)
     catalog, info = (_number(document, one) for one in (document.Catalog, document.info))

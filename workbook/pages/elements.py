@@ -40,8 +40,8 @@ ARTIFACT = Group("Artifact")
 class Start(NamedTuple):
     """What follows belongs to ``group``: to a new part of it with a ``role``, if that is given.
 
-    The same ``Start`` again goes on with the same part. ``scope`` is that of a table's heading
-    cell, and ``rows`` the number of rows that a cell spans. ``alt`` is read in place of the part.
+    The same ``Start`` again continues the same part. ``scope`` is that of a table's heading
+    cell, and ``rows`` the number of rows that a cell spans. ``alt`` is read instead of the part.
     """
 
     group: Group
@@ -60,7 +60,7 @@ class Start(NamedTuple):
 class Text(NamedTuple):
     """Text on a baseline. ``only`` names the one face that prints it; "" means both.
 
-    ``white`` text stands on black.
+    ``white`` text is on black.
     ``grammar`` says how numerals and chord symbols in it are read (``typesetting.figured``).
     """
 

@@ -10,7 +10,22 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from workbook import design
-from workbook.design import DEFAULT_HAND, HANDS
+from workbook.design import (
+    DEFAULT_HAND,
+    EXAMINER_BESIDE,
+    EXAMINER_GAP,
+    EXAMINER_HEAD,
+    EXAMINER_INDENT,
+    EXAMINER_LABEL,
+    EXAMINER_LEADING,
+    EXAMINER_MUSIC,
+    EXAMINER_PITCH,
+    EXAMINER_REMARK,
+    EXAMINER_SECTION,
+    EXAMINER_SHARE,
+    EXAMINER_TITLE,
+    HANDS,
+)
 from workbook.engraving.frame import Frame, lead
 from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet
 from workbook.pages.elements import (
@@ -35,27 +50,18 @@ from workbook.typesetting import text
 ASPECTS = ("notes", "fingering", "steadiness")
 """What is marked of each task, a box for each."""
 _HAND = HANDS[DEFAULT_HAND]
-_SIDE, _PITCH = _HAND.box * design.MM, 62.0
+_SIDE = _HAND.box * design.MM
 """Points: the side of a box, and from one box to the next."""
-_TITLE = 18.0
-"""The font size of the title, which every page has."""
-_SMALL = 0.5
-"""The scale of the worked answers."""
-_HEAD, _SECTION, _LABEL, _LINE, _REMARK, _APART = 66.0, 30.0, 21.0, 14.0, 24.0, 14.0
-_MUSIC = 0.52
-"""The share of the page's width for the worked answer."""
 TITLE = "Examiner’s sheet"
 _BESIDE = f"Boxes to mark: {', '.join(ASPECTS)}. A line for a remark."
 
-_INDENT, _GAP = 22.0, 8.0
-"""Points from the left margin to the labels and the music, and from a label to the boxes."""
 Places = dict[int, list[tuple[int, Rect]]]
 """The page and rectangle of each box of a task, by its number."""
 
 
 @dataclass
 class _Sheet:
-    """Pages in the making; ``y`` is where the next row begins."""
+    """Pages being laid out; ``y`` is where the next row begins."""
 
     plan: Plan
     paper: Paper
@@ -68,7 +74,7 @@ class _Sheet:
         if self.pages and self.y - height >= self.paper.bottom:
             return
         self.pages.append(Page(_head(self.plan, self.paper, first=not self.pages)))
-        self.y = self.paper.top - _HEAD
+        self.y = self.paper.top - EXAMINER_HEAD
 
 
 def lay_out_examiners_sheet(
@@ -89,19 +95,19 @@ def lay_out_examiners_sheet(
 
 def _head(plan: Plan, paper: Paper, *, first: bool) -> list[Element]:
     student = plan.row.student
-    name = text.shorten(f"{TITLE}: {student}", "bold", _TITLE, paper.right - paper.left)
-    left = paper.right - len(ASPECTS) * _PITCH
+    name = text.shorten(f"{TITLE}: {student}", "bold", EXAMINER_TITLE, paper.right - paper.left)
+    left = paper.right - len(ASPECTS) * EXAMINER_PITCH
     return [
         Entry(name, paper.top),
         Start(DOCUMENT, "H1") if first else Start(ARTIFACT),
-        Text(paper.left, paper.top - 18, name, "bold", _TITLE),
+        Text(paper.left, paper.top - 18, name, "bold", EXAMINER_TITLE),
         Start(DOCUMENT, "P") if first else Start(ARTIFACT),
         Text(paper.left, paper.top - 36, plan.row.title, "regular", design.TEXT),
         Start(ARTIFACT),
         Text(paper.left, paper.top - 56, "Task and worked answer", "regular", design.QUIET),
         *(
             Text(
-                left + _PITCH * index + _SIDE / 2,
+                left + EXAMINER_PITCH * index + _SIDE / 2,
                 paper.top - 56,
                 name,
                 "regular",
@@ -125,12 +131,12 @@ def _row(
 ) -> None:
     paper = sheet.paper
     answer, height = _worked(item, snippet)
-    left = paper.right - len(ASPECTS) * _PITCH
-    start = paper.left + _INDENT
-    label = text.wrap(item.exercise.label, "regular", design.TEXT, left - start - _GAP)
-    below = _LABEL + _LINE * (len(label) - 1)
-    height = max(height + below, _SIDE + _REMARK + 8) + _APART
-    sheet.room(height + _SECTION * first)
+    left = paper.right - len(ASPECTS) * EXAMINER_PITCH
+    start = paper.left + EXAMINER_INDENT
+    label = text.wrap(item.exercise.label, "regular", design.TEXT, left - start - EXAMINER_BESIDE)
+    below = EXAMINER_LABEL + EXAMINER_LEADING * (len(label) - 1)
+    height = max(height + below, _SIDE + EXAMINER_REMARK + 8) + EXAMINER_GAP
+    sheet.room(height + EXAMINER_SECTION * first)
     page, y = sheet.pages[-1], sheet.y
     if first:
         name = f"{section.letter}   {section.title}"
@@ -147,13 +153,13 @@ def _row(
                 design.SECTION_RULE,
             ),
         ]
-        y -= _SECTION
+        y -= EXAMINER_SECTION
     parts = item_parts(item, group, sheet.plan.row.template.naming)
     page.elements += [
         Start(parts.whole, "P"),
         Text(paper.left, y - 12, f"{item.number}", "bold", design.TEXT),
         *(
-            Text(start, y - 12 - _LINE * number, line, "regular", design.TEXT)
+            Text(start, y - 12 - EXAMINER_LEADING * number, line, "regular", design.TEXT)
             for number, line in enumerate(label)
         ),
         Start(parts.music),
@@ -161,7 +167,7 @@ def _row(
     ]
     top = y - 4
     for index in range(len(ASPECTS)):
-        x = left + _PITCH * index
+        x = left + EXAMINER_PITCH * index
         rect = x, top - _SIDE, x + _SIDE, top
         page.elements.append(Panel(rect, None, _HAND.line, _HAND.corner))
         sheet.places.setdefault(item.number, []).append((len(sheet.pages), rect))
@@ -176,7 +182,7 @@ def _row(
 
 def played_frames(plan: Plan, paper: Paper) -> list[Frame]:
     """The frame of each worked answer of a plan, in its order."""
-    width = (paper.measure * _MUSIC - _INDENT) / (_SMALL * _HAND.space)
+    width = (paper.measure * EXAMINER_SHARE - EXAMINER_INDENT) / (EXAMINER_MUSIC * _HAND.space)
     return [Frame(round(width, 3), lead([item.exercise])) for item in plan.items]
 
 
@@ -184,9 +190,9 @@ def _worked(item: Item, snippet: Snippet) -> tuple[list[Element], float]:
     """The small music with its answers, its top and its left end at 0, and its height."""
     scale = _HAND.space / STAFF_SPACE
     elements = [
-        one.enlarged(_SMALL)
+        one.enlarged(EXAMINER_MUSIC)
         for one in music(item, snippet, 0.0, 0.0, scale, DEFAULT_HAND)
         if not isinstance(one, Text)  # what the rows are is plain to the examiner
     ]
-    height = snippet.height * scale * _SMALL
+    height = snippet.height * scale * EXAMINER_MUSIC
     return [one.moved(0.0, -height) for one in elements], height

@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
+from workbook import design
 from workbook.pages.elements import Element, Page, Picture
 from workbook.pages.paper import Paper
 
@@ -22,13 +23,8 @@ _SECTION_ALLOWANCE = 90.0
 _FULL, _BARE = 0.55, 10.0
 """A page filled less than the share ``_FULL`` counts as one page more, plus ``_BARE`` pages
 times the missing share. One more page is thus better than two half-empty ones."""
-HALF = 0.6
-"""A first page that would be filled less than this share may end within an exercise; no other
-page does, unless the exercise is higher than a page."""
-_REST = 90.0
-"""Points of empty space at the foot of a page from which filler goes there."""
 _EMPTY = 3.0
-"""Factor on the penalty of a page filled less than ``HALF``."""
+"""Factor on the penalty of a page filled less than ``design.FIRST_PAGE``."""
 _SPLIT, _TIGHT, _SPARE = 150.0**2, 120.0**2, 150.0**2
 """Penalties for an exercise split over two pages, for a page squeezed to the limit, and for one
 that needs filler.
@@ -77,7 +73,7 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
             fitting = end
             if end == count or not blocks[end - 1].keep:
                 (split if end in torn else whole).append((end, high, shrink))
-        if not whole or (not start and whole[-1][1] < HALF * room):
+        if not whole or (not start and whole[-1][1] < design.FIRST_PAGE * room):
             whole = sorted([*whole, *split])
         whole = list(_not_wasteful(blocks, room, start, whole))
         # tied blocks that exceed a page: take as many as fit
@@ -101,9 +97,9 @@ def page_count(blocks: Sequence[Block], paper: Paper) -> int:
 def _not_wasteful(
     blocks: Sequence[Block], room: float, start: int, ends: list[tuple[int, float, float]]
 ) -> Iterator[tuple[int, float, float]]:
-    """The ends of a page after which what follows would not have fitted, too.
+    """The ends of a page after which the next block would not have fitted.
 
-    Space that goes between the exercises is not counted as free.
+    Space that is distributed between the exercises does not count as free.
     """
     for one, after in zip_longest(ends, ends[1:]):
         end, high, _ = one
@@ -156,7 +152,7 @@ def _choice(
         pages += 1 + _BARE * (_FULL - high / room)
     if left < 0:
         penalty += (left / shrink) ** 2 * _TIGHT if shrink else 0.0
-    elif high < HALF * room:
+    elif high < design.FIRST_PAGE * room:
         penalty += left * left * _EMPTY
     else:
         if end < len(blocks) and blocks[end].opens:
@@ -164,7 +160,7 @@ def _choice(
         penalty += left * left
     if end < len(blocks) and blocks[end].within:
         penalty += _SPLIT
-    if free - sum(block.stretch for block in blocks[start + 1 : end]) > _REST:
+    if free - sum(block.stretch for block in blocks[start + 1 : end]) > design.SPARE_FROM:
         penalty += _SPARE
     return pages + 1, penalty, end
 
@@ -195,7 +191,7 @@ def paginate(
             y -= before.below + block.above + extra if before else 0.0
             elements += [element.moved(0.0, y) for element in block.elements]
             y -= block.height
-        if y - page_blocks[-1].below - paper.bottom > _REST:
+        if y - page_blocks[-1].below - paper.bottom > design.SPARE_FROM:
             elements += filler(y - page_blocks[-1].below)
         pages.append(Page(_joined(elements)))
     return pages

@@ -8,9 +8,6 @@ from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan
 from workbook.typesetting import text
 
-_HEAD = 7.0
-"""Points from the top of the body to the running head."""
-
 
 def footer(paper: Paper, plan: Plan, number: str, kind: str) -> list[Element]:
     """The footer of a page. ``number`` is its page number as text.
@@ -20,27 +17,49 @@ def footer(paper: Paper, plan: Plan, number: str, kind: str) -> list[Element]:
     middle = (paper.left + paper.right) / 2
     elements: list[Element] = [
         Start(ARTIFACT),
-        Rule(paper.left, paper.foot + 13, paper.right, paper.foot + 13, 0.4),
+        Rule(
+            paper.left,
+            paper.foot + design.FOOT_RULE,
+            paper.right,
+            paper.foot + design.FOOT_RULE,
+            0.4,
+        ),
         Text(middle, paper.foot, number, "regular", design.QUIET, "center"),
         Text(paper.right, paper.foot, plan.code, "regular", design.QUIET, "right"),
     ]
-    side = middle - paper.left - 50
+    side = middle - paper.left - design.FOOT_MIDDLE
     if paper.narrow:  # no room: the kind moves to the top of the page, the title is dropped
         name = text.shorten(_who(plan), "regular", design.QUIET, side + 15)
         elements.append(
-            Text(paper.right, paper.top + 5, kind, "bold", design.QUIET, "right", "answer key")
+            Text(
+                paper.right,
+                paper.top + design.KIND_ABOVE,
+                kind,
+                "bold",
+                design.QUIET,
+                "right",
+                "answer key",
+            )
         )
     else:
         name = _name(plan, side)
         elements.append(
-            Text(paper.right - 60, paper.foot, kind, "bold", design.QUIET, "right", "answer key")
+            Text(
+                paper.right - design.FOOT_KIND,
+                paper.foot,
+                kind,
+                "bold",
+                design.QUIET,
+                "right",
+                "answer key",
+            )
         )
     return [*elements, Text(paper.left, paper.foot, name, "regular", design.QUIET)]
 
 
 def running_head(paper: Paper, plan: Plan) -> list[Element]:
-    """What stands above a study page that is not the first: key, level, and a line for the name."""
-    y, start = paper.top + _HEAD, (paper.left + paper.right) / 2
+    """The heading of every study page but the first: key, level, and a line for the name."""
+    y, start = paper.top + design.RUNNING_HEAD, (paper.left + paper.right) / 2
     line = start + text.width("Name ", "regular", design.QUIET)
     said = text.shorten(
         f"{_who(plan)}  ·  {plan.title}", "regular", design.QUIET, start - paper.left - 12
@@ -59,7 +78,7 @@ def _who(plan: Plan) -> str:
 
 
 def _name(plan: Plan, room: float) -> str:
-    """Student and title; what does not fit is cut from the student's name first."""
+    """Student and title; if they do not fit, the student's name is cut first."""
     title = text.shorten(f"  ·  {plan.title}", "regular", design.QUIET, 0.6 * room)
     rest = room - text.width(title, "regular", design.QUIET)
     return text.shorten(_who(plan), "regular", design.QUIET, rest) + title

@@ -67,7 +67,7 @@ def with_fields(data: bytes, fields: Sequence[FormField]) -> bytes:
 def _join_structure(
     pdf: pikepdf.Pdf, fields: Sequence[FormField], widgets: Sequence[pikepdf.Object]
 ) -> None:
-    """Make each field a part of its exercise, after what is there."""
+    """Make each field a part of its exercise, after the existing parts."""
     root = pdf.Root.StructTreeRoot
     items = dict(_titled(root.K))
     key = int(root.ParentTreeNextKey)

@@ -22,31 +22,13 @@ from workbook.exercises.in_words import in_words
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 from workbook.marking import answer_rows
 from workbook.music.naming import Naming
-from workbook.pages.columns import EXAMPLE, NUMBER_GAP, TAG_PAD, grammar, shown_label, tag_width
+from workbook.pages.columns import EXAMPLE, grammar, shown_label, tag_width
 from workbook.pages.elements import ARTIFACT, Box, Element, Group, Panel, Picture, Rule, Start, Text
 from workbook.pages.flow import Block
 from workbook.planning.plan import Item
 from workbook.typesetting import figured, text
 
-_NOTE = 10.5
-_REPEATED = 18.0
-"""Height in points of the heading repeated where an exercise continues on the next page."""
-_SHRINK, _LINE_SHRINK = 8.0, 20.0
-"""Points: the most that the space above an item, or above a line, may shrink."""
-_STRETCH, _LINE_STRETCH = 54.0, 24.0
-"""Points: the most that the space above an item, or above a line, may stretch."""
-_ENLARGED = 1.45
-"""The most by which a keyboard without boxes is enlarged, where it has room."""
-_NOTE_SIZE = 9.0
-"""The font size of notes to the marker."""
-_CHOICE = 1.9
-"""The height of a line in a list of choices, in font sizes."""
-_CHOICE_LEFT = 8.0
-"""Points before each entry of a list of choices."""
-_BETWEEN = 6.0
-"""Points between two texts of a row without boxes, as engraved."""
-_BESIDE = 2.0
-"""Clear space on either side of an answer in its box, in points."""
+_new = tuple.__new__  # what a named tuple does, without its function
 
 
 class Parts(NamedTuple):
@@ -131,11 +113,11 @@ def item_lines(
             block = replace(
                 block,
                 above=gap,
-                shrink=min(max(gap - closest, 0.0), _LINE_SHRINK),
-                stretch=_LINE_STRETCH,
+                shrink=min(max(gap - closest, 0.0), design.LINE_SHRINK),
+                stretch=design.LINE_STRETCH,
                 within=True,
                 repeated=(Start(ARTIFACT), continued),
-                repeated_height=_REPEATED,
+                repeated_height=design.CONTINUED,
             )
         blocks.append(block)
     return blocks
@@ -149,8 +131,8 @@ def _item_block(elements: Iterable[Element], foot: float, low: float) -> Block:
         low - foot,
         above=design.ABOVE_ITEM,
         below=below,
-        shrink=min(design.ABOVE_ITEM + below - 7, _SHRINK),
-        stretch=_STRETCH,
+        shrink=min(design.ABOVE_ITEM + below - 7, design.ITEM_SHRINK),
+        stretch=design.ITEM_STRETCH,
     )
 
 
@@ -162,7 +144,7 @@ def _scale(exercise: Exercise, snippet: Snippet, width: float, hand: Hand) -> fl
     """By how much a picture is enlarged: music to the staff of the hand, a figure to fit."""
     if exercise.staves:
         return hand.space / STAFF_SPACE
-    return min(_ENLARGED if _is_to_shade(exercise) else 1.0, width / snippet.width)
+    return min(design.KEYBOARD_ENLARGED if _is_to_shade(exercise) else 1.0, width / snippet.width)
 
 
 def _is_to_shade(exercise: Exercise) -> bool:
@@ -176,7 +158,7 @@ def _head(
     if shared is None:
         return [], 0.0
     size = hand.text
-    x, y = left + tag_width(item, hand) + NUMBER_GAP, -size
+    x, y = left + tag_width(item, hand) + design.NUMBER_GAP, -size
     elements = [Start(whole, "P"), *_tag(item, left, y, hand)]
     points = score(right, y, str(item.points), size) if item.points else []
     room = right - x - (design.POINTS_RULE + 30 if points else 0.0)
@@ -190,7 +172,7 @@ def _head(
         elements.append(Start(whole, "P"))
         elements += _choices(item.exercise.choices, left, right, y - 0.6 * size, size)
         lines = _choice_lines(item.exercise.choices, right - left, size)
-        y -= 0.6 * size + _CHOICE * size * lines
+        y -= 0.6 * size + design.CHOICE_LEADING * size * lines
     task = _own_task(item, shared, right - left, size)
     if task:
         elements.append(Start(whole, "P"))
@@ -203,7 +185,7 @@ def _head(
 def _choice_lines(choices: Sequence[str], width: float, size: float) -> int:
     """How many lines a list of choices takes."""
     widest = max(text.width(choice, "regular", size) for choice in choices)
-    room = (width - _CHOICE_LEFT) / (widest + 3 * size + _CHOICE_LEFT)
+    room = (width - design.CHOICE_GAP) / (widest + 3 * size + design.CHOICE_GAP)
     across = len(choices) if width >= design.NARROW else 2
     return -(-len(choices) // max(1, min(across, int(room))))
 
@@ -213,12 +195,12 @@ def _choices(
 ) -> list[Element]:
     """A framed list of choices, with their numbers."""
     lines = _choice_lines(choices, right - left, size)
-    each, lead = -(-len(choices) // lines), _CHOICE * size
+    each, lead = -(-len(choices) // lines), design.CHOICE_LEADING * size
     elements: list[Element] = [
         Panel((left, top - lead * lines, right, top), None, 0.6, design.BADGE_CORNER)
     ]
     for index, choice in enumerate(choices):
-        x = left + _CHOICE_LEFT + (right - left - _CHOICE_LEFT) / each * (index % each)
+        x = left + design.CHOICE_GAP + (right - left - design.CHOICE_GAP) / each * (index % each)
         y = top - lead * (index // each) - lead / 2 - 0.35 * size
         number = f"{index + 1}."
         elements += [
@@ -235,7 +217,7 @@ def _tag(item: Item, left: float, y: float, hand: Hand) -> list[Element]:
     right, low, high = left + tag_width(item, hand), y - 0.42 * hand.text, y + hand.text
     return [
         Panel((left, low, right, high), design.TINT, radius=3.0),
-        Text(left + TAG_PAD, y, EXAMPLE, "bold", hand.text),
+        Text(left + design.TAG_PAD, y, EXAMPLE, "bold", hand.text),
     ]
 
 
@@ -261,9 +243,8 @@ def music(
         if band and not band[0] <= foot <= band[1]:
             continue
         rect = (x + x0, y + y0, x + x1, y + y1)
-        elements.append(
-            Box(rect, blank, item.number, answer, hand.line, hand.corner, framed, flush)
-        )
+        made = rect, blank, item.number, answer, hand.line, hand.corner, framed, flush
+        elements.append(_new(Box, made))
     return elements
 
 
@@ -281,7 +262,7 @@ size of its answer, and whether it is framed."""
 
 
 def _places(exercise: Exercise, drawn: _Drawn, size: str, scale: float) -> list[_Place]:
-    """Where the blanks of an exercise stand, alike for all who share it."""
+    """The positions of the blanks of an exercise, the same for all who share it."""
     rects = [_rect(blank, drawn.slots, size) for blank in exercise.blanks]
     plain = {(row.asks, row.hand) for row in box_rows(exercise, size) if row.printed}
     sizes = _sizes(exercise, rects, plain, HANDS[size], scale)
@@ -319,7 +300,7 @@ def _sizes(
     """The font size of the answers in each kind of row, by ``asks``.
 
     It is the largest size, up to the hand's, at which every answer fits its box. In ``plain`` rows
-    on staves, which have no boxes, an answer has the room up to the next.
+    on staves, which have no boxes, an answer has the space up to the next.
     """
     rooms: dict[str, float] = {}
     for asks, side in plain if exercise.staves else ():
@@ -333,9 +314,9 @@ def _sizes(
         if blank.asks not in DRAWN:
             room, face = x1 - x0, "bold"
             if rooms.get(blank.asks, inf) < inf:
-                room, face = max(room, rooms[blank.asks] - _BETWEEN), "regular"
+                room, face = max(room, rooms[blank.asks] - design.BETWEEN_WORDS), "regular"
             width = figured.width(blank.answer, KINDS[blank.asks].figured, face, size) / size
-            size = min(size, (scale * room - 2 * _BESIDE) / width)
+            size = min(size, (scale * room - 2 * design.BESIDE_ANSWER) / width)
         sizes[blank.asks] = size
     return sizes
 
@@ -350,16 +331,16 @@ def _notes(item: Item, left: float, right: float, whole: Group) -> tuple[list[El
             *(
                 Text(
                     left,
-                    -10.0 - index * _NOTE,
+                    -10.0 - index * design.NOTE_LEADING,
                     line,
-                    size=_NOTE_SIZE,
+                    size=design.QUIET,
                     only="answer key",
                     grammar="words",
                 )
                 for index, line in enumerate(lines)
             ),
         ],
-        _NOTE * len(lines) + 2.5 if lines else 0.0,
+        design.NOTE_LEADING * len(lines) + 2.5 if lines else 0.0,
     )
 
 
@@ -390,7 +371,7 @@ def _note_lines(exercise: Exercise, room: float) -> list[str]:
     All accepted alternatives come first. Reasons for answers follow as far as the last line
     has room.
     """
-    *lines, line = text.wrap(exercise.once(alternatives), "regular", _NOTE_SIZE, room) or [""]
+    *lines, line = text.wrap(exercise.once(alternatives), "regular", design.QUIET, room) or [""]
     between = " — "
     hands = len({blank.hand for blank in exercise.blanks}) > 1
     for blank in exercise.blanks:
@@ -404,7 +385,7 @@ def _note_lines(exercise: Exercise, room: float) -> list[str]:
             )
             reason = f"{position} {blank.column + 1}: {blank.why}"
             longer = f"{line}{between}{reason}" if line else reason
-            if text.width(longer, "regular", _NOTE_SIZE) <= room:
+            if text.width(longer, "regular", design.QUIET) <= room:
                 line, between = longer, "; "
     return [*lines, line] if line else []
 
@@ -428,7 +409,7 @@ def _row_labels(
 ) -> list[Element]:
     """Labels that say what each row of boxes asks, or of which hand, at the left of the first line
     of music that has it; with a ``band``, of that line. Rows beside one another share a label, or
-    the first alone has one. Empty if there is nothing to tell apart, or no room.
+    the first alone has one. Empty if there is nothing to distinguish, or no room.
     """
     if exercise.figure:
         return []

@@ -27,11 +27,6 @@ from workbook.planning.plan import Item, Plan
 from workbook.typesetting import text
 
 SPARE = "Spare staves: try things out here, or leave them empty."
-_SLIP_MARGIN = 30.0
-_ABOVE_SPARE = 20.0
-"""From what stands above to the baseline of ``SPARE``."""
-_APART, _STAFF_LINE = 12 * STAFF_SPACE, 0.5
-"""Points from staff to staff, and the width of LilyPond's staff lines (measured)."""
 
 
 def lay_out(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> list[Page]:
@@ -40,12 +35,12 @@ def lay_out(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> list[Page
 
 
 def blocks(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> list[list[Block]]:
-    """What stands on the pages of a workbook: its opening, then each section."""
+    """The contents of a workbook's pages: its opening, then each section."""
     return [opening(plan, paper), *_sections(plan, snippets, paper, brief=False)]
 
 
 def on_pages(plan: Plan, parts: Sequence[Sequence[Block]], paper: Paper) -> list[Page]:
-    """The pages of a workbook of which the ``blocks`` are known."""
+    """The pages of a workbook whose ``blocks`` are known."""
     return _book(plan, parts, paper, "Answer key")
 
 
@@ -75,9 +70,9 @@ def _staves(paper: Paper, top: float) -> list[Element]:
     """Empty staves that fill a half-empty page from ``top`` down."""
     elements: list[Element] = [
         Start(DOCUMENT, "P"),
-        Text(paper.left, top - _ABOVE_SPARE, SPARE, "regular", design.TEXT),
+        Text(paper.left, top - design.ABOVE_SPARE, SPARE, "regular", design.TEXT),
     ]
-    y = top - _ABOVE_SPARE - _APART / 2
+    y = top - design.ABOVE_SPARE - design.SPARE_APART / 2
     while y - 4 * STAFF_SPACE >= paper.bottom:
         elements += [
             Rule(
@@ -85,11 +80,11 @@ def _staves(paper: Paper, top: float) -> list[Element]:
                 y - line * STAFF_SPACE,
                 paper.right,
                 y - line * STAFF_SPACE,
-                _STAFF_LINE,
+                design.SPARE_LINE,
             )
             for line in range(5)
         ]
-        y -= _APART
+        y -= design.SPARE_APART
     return elements
 
 
@@ -117,7 +112,7 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> lis
 
 
 def _name_line(left: float, right: float, y: float, size: float) -> list[Element]:
-    """A rule to write one's name on."""
+    """A rule on which to write a name."""
     start = left + text.width("Name ", "regular", size)
     return [
         Start(DOCUMENT, "P"),
@@ -159,7 +154,7 @@ def lay_out_slip(
     parts = item_parts(item, DOCUMENT, ENGLISH)
     block = item_block(item, snippet, "", paper.left, paper.right, design.DEFAULT_HAND, parts)
     if margin is None:
-        left, right, margin = 0.0, paper.whole[0], _SLIP_MARGIN
+        left, right, margin = 0.0, paper.whole[0], design.SLIP_MARGIN
     else:
         left, right = paper.left - margin, paper.right + margin
     return (

@@ -5,7 +5,18 @@ In: the studio's workbooks, and the points that are known. Out: pages in landsca
 
 from __future__ import annotations
 
-from workbook.design import PAPERS, TABLES_ON
+from workbook.design import (
+    MARKS_CODE,
+    MARKS_COLUMNS,
+    MARKS_HEAD,
+    MARKS_LEADING,
+    MARKS_NAME,
+    MARKS_TITLE,
+    MARKS_TOTAL,
+    PAPERS,
+    TABLE_MARGIN,
+    TABLES_ON,
+)
 from workbook.marking.mark_sheet import NO_MARKS, TOTAL, Marked, Marks, section_letters
 from workbook.pages.elements import (
     ARTIFACT,
@@ -21,10 +32,6 @@ from workbook.pages.elements import (
 )
 from workbook.typesetting import text
 
-_MARGIN, _LEAD, _HEAD = 40.0, 24.0, 46.0
-_NAME, _TITLE, _CODE, _TOTAL = 128.0, 112.0, 54.0, 46.0
-_MOST_COLUMNS = 14
-
 
 def size(paper: str) -> tuple[float, float]:
     """Width and height of a landscape page in points."""
@@ -38,10 +45,12 @@ def lay_out_marks(books: list[Marked], paper: str, marks: Marks = NO_MARKS) -> l
     ``marks`` has points to print, by key code and column.
     """
     width, height = size(paper)
-    columns = section_letters(books)[:_MOST_COLUMNS]
-    each = (width - 2 * _MARGIN - _NAME - _TITLE - _CODE - _TOTAL) / max(len(columns), 1)
+    columns = section_letters(books)[:MARKS_COLUMNS]
+    each = (width - 2 * TABLE_MARGIN - MARKS_NAME - MARKS_TITLE - MARKS_CODE - MARKS_TOTAL) / max(
+        len(columns), 1
+    )
     each = min(each, 60.0)
-    rows = int((height - 2 * _MARGIN - _HEAD - _LEAD) / _LEAD)
+    rows = int((height - 2 * TABLE_MARGIN - MARKS_HEAD - MARKS_LEADING) / MARKS_LEADING)
     pages = [
         _sheet(books[start : start + rows], columns, each, height, marks, first=not start)
         for start in range(0, len(books), rows)
@@ -51,8 +60,8 @@ def lay_out_marks(books: list[Marked], paper: str, marks: Marks = NO_MARKS) -> l
         page.elements += [
             Start(ARTIFACT),
             Text(
-                width - _MARGIN,
-                _MARGIN - 16,
+                width - TABLE_MARGIN,
+                TABLE_MARGIN - 16,
                 f"page {number} of {len(pages)}",
                 "regular",
                 9,
@@ -71,42 +80,61 @@ def _sheet(
     *,
     first: bool,
 ) -> Page:
-    y = height - _MARGIN - 18
-    end = _MARGIN + _NAME + _TITLE + _CODE + each * len(columns) + _TOTAL
+    y = height - TABLE_MARGIN - 18
+    end = TABLE_MARGIN + MARKS_NAME + MARKS_TITLE + MARKS_CODE + each * len(columns) + MARKS_TOTAL
     elements: list[Element] = [
         Entry("Mark sheet", height),
         Start(DOCUMENT, "H1") if first else Start(ARTIFACT),
-        Text(_MARGIN, y, "Mark sheet", "bold", 16),
+        Text(TABLE_MARGIN, y, "Mark sheet", "bold", 16),
     ]
     table = Group("Table", DOCUMENT)
     row = table_row(table)
-    y = height - _MARGIN - _HEAD
-    begin = _MARGIN + _NAME + _TITLE + _CODE
+    y = height - TABLE_MARGIN - MARKS_HEAD
+    begin = TABLE_MARGIN + MARKS_NAME + MARKS_TITLE + MARKS_CODE
     edges = [begin + each * (index + 1) for index in range(len(columns))] + [end]
     heads = [*columns, "Total"]
     names = [
-        Text(_MARGIN + 2, y + 6, "Student", "bold"),
-        Text(_MARGIN + _NAME, y + 6, "Workbook", "bold"),
-        Text(_MARGIN + _NAME + _TITLE, y + 6, "Key code", "bold", 9),
+        Text(TABLE_MARGIN + 2, y + 6, "Student", "bold"),
+        Text(TABLE_MARGIN + MARKS_NAME, y + 6, "Workbook", "bold"),
+        Text(
+            TABLE_MARGIN + MARKS_NAME + MARKS_TITLE,
+            y + 6,
+            "Key code",
+            "bold",
+            9,
+        ),
         *(Text(edge - 4, y + 6, head, "bold", align="right") for edge, head in zip(edges, heads)),
     ]
     for name in names:
         elements += [Start(row, "TH", "Column"), name]
-    elements.append(Rule(_MARGIN, y, end, y, 0.9))
+    elements.append(Rule(TABLE_MARGIN, y, end, y, 0.9))
     top = y
     for book in books:
-        y -= _LEAD
+        y -= MARKS_LEADING
         row = table_row(table)
         elements += [
             Start(row, "TH", "Row"),
-            Text(_MARGIN + 2, y + 7, text.shorten(book.student, "regular", 10, _NAME - 8), size=10),
-            Start(row, "TD"),
             Text(
-                _MARGIN + _NAME, y + 7, text.shorten(book.title, "regular", 10, _TITLE - 6), size=10
+                TABLE_MARGIN + 2,
+                y + 7,
+                text.shorten(book.student, "regular", 10, MARKS_NAME - 8),
+                size=10,
             ),
             Start(row, "TD"),
-            Text(_MARGIN + _NAME + _TITLE, y + 7, book.code, size=9),
-            Rule(_MARGIN, y, end, y, 0.4),
+            Text(
+                TABLE_MARGIN + MARKS_NAME,
+                y + 7,
+                text.shorten(book.title, "regular", 10, MARKS_TITLE - 6),
+                size=10,
+            ),
+            Start(row, "TD"),
+            Text(
+                TABLE_MARGIN + MARKS_NAME + MARKS_TITLE,
+                y + 7,
+                book.code,
+                size=9,
+            ),
+            Rule(TABLE_MARGIN, y, end, y, 0.4),
         ]
         known = marks.get(book.code, {})
         cells = [
@@ -115,7 +143,7 @@ def _sheet(
         ]
         total = f"{known.get(TOTAL, '')} / {book.points}".strip()
         cells += [""] * (len(columns) - len(cells)) + [total]
-        for edge, cell, width in zip(edges, cells, [*[each] * len(columns), _TOTAL]):
+        for edge, cell, width in zip(edges, cells, [*[each] * len(columns), MARKS_TOTAL]):
             shown = Text(edge - 4, y + 7, cell, size=_fitting(cell, width), align="right")
             elements += [Start(row, "TD"), shown]
     elements += [Rule(x, top + 20, x, y, 0.4) for x in (begin, *edges)]
@@ -128,7 +156,7 @@ def _fitting(cell: str, width: float) -> float:
 
 
 def _legend(pages: list[Page], books: list[Marked], width: float, height: float) -> None:
-    """Add the sections' letters and titles for each workbook, on a new page if need be.
+    """Add the sections' letters and titles for each workbook, on a new page if necessary.
 
     Workbooks with the same title and sections share one entry.
     """
@@ -143,7 +171,7 @@ def _legend(pages: list[Page], books: list[Marked], width: float, height: float)
     starts: list[Start] = []
     for sections, title in contents:
         entry = f"{title}: " + ", ".join(f"{letter} {name}" for letter, name in sections)
-        some = text.wrap(entry, "italic", 9, width - 2 * _MARGIN)
+        some = text.wrap(entry, "italic", 9, width - 2 * TABLE_MARGIN)
         lines += some
         starts += [Start(DOCUMENT, "P")] * len(some)
     low = min(
@@ -151,8 +179,8 @@ def _legend(pages: list[Page], books: list[Marked], width: float, height: float)
     )
     y = low - 8
     for line, start in zip(lines, starts):
-        if y - 13 < _MARGIN:
+        if y - 13 < TABLE_MARGIN:
             pages.append(Page())
-            y = height - _MARGIN
+            y = height - TABLE_MARGIN
         y -= 13
-        pages[-1].elements += [start, Text(_MARGIN, y, line, "italic", 9)]
+        pages[-1].elements += [start, Text(TABLE_MARGIN, y, line, "italic", 9)]

@@ -45,23 +45,14 @@ _RULES = {
     "one off": "one point off an exercise for each wrong box, never below 0.",
     "all or nothing": "the points of an exercise if every box is right, otherwise none.",
 }
-_SMALLEST = 0.6
-"""The least share of the title's size at which it stays on one line."""
-_STRETCH = 54.0
-"""The most that a space between two parts of a narrow opening may stretch."""
-_ROW, _INSET, _PAD = 27.0, 10.0, 14.0
-"""The height of a line of the box, the space at its left and right, and the space below it."""
-_LOW = 0.42
-"""From the baseline of a row of the table to the rule below it, in sizes of its type."""
 
 
 @dataclass
 class _Column:
-    """Elements set under each other from the top of a column; ``y`` is where the next begins.
+    """Elements set one below the other from the top of a column; ``y`` is where the next begins.
 
-    ``cuts`` are where a page may end: the height, how many elements are above it, and whether
-    what follows belongs to what is above. ``loose`` has those of them below which there may be
-    more space.
+    ``cuts`` are where a page may end: the height, how many elements are above it, and whether the
+    elements below belong to those above. ``loose`` has the cuts at which there may be more space.
     """
 
     left: float
@@ -72,7 +63,7 @@ class _Column:
     loose: set[int] = field(default_factory=set)
 
     def space(self, height: float) -> None:
-        """Leave space, more of it where the page has room."""
+        """Leave space, and more if the page has room."""
         self.y -= height
         self.loose.add(len(self.cuts))
 
@@ -89,7 +80,7 @@ class _Column:
         found, top, first = [], 0.0, 0
         start: tuple[Element, ...] = ()
         for number, (low, end, keep) in enumerate(self.cuts):
-            stretch = _STRETCH * (number in self.loose)
+            stretch = design.OPENING_STRETCH * (number in self.loose)
             some = tuple(element.moved(0.0, -top) for element in self.elements[first:end])
             found.append(Block((*start, *some), top - low, stretch=stretch, keep=keep))
             start = next(((one,) for one in reversed(some) if isinstance(one, Start)), start)
@@ -163,7 +154,7 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
     else:
         _box(side, plan, hand)
         _marking(side, plan, hand)
-        top = min(words.y - _PAD, side.y)
+        top = min(words.y - design.BELOW_NAME, side.y)
         halves = [_Column(one.left, one.right, top) for one in columns]
         _table(halves, plan, hand)
         columns += halves
@@ -190,7 +181,7 @@ def _stack(plan: Plan, paper: Paper, hand: Hand) -> _Column:
     ):
         stack = _Column(paper.left, paper.right)
         _names(stack, plan, hand)
-        stack.space(_PAD)
+        stack.space(design.BELOW_NAME)
         _box(stack, plan, hand)
         lows = [stack.y]
         for part in parts:
@@ -209,7 +200,7 @@ def _side(column: _Column, plan: Plan, hand: Hand) -> None:
 
 def _table_below(column: _Column, plan: Plan, hand: Hand) -> None:
     if not plan.weekly:
-        column.space(_PAD)
+        column.space(design.BELOW_NAME)
         _table([column], plan, hand)
 
 
@@ -217,7 +208,9 @@ def _names(column: _Column, plan: Plan, hand: Hand) -> None:
     """Title and student."""
     width = column.right - column.left
     wide = text.width(plan.title, "bold", design.TITLE)
-    size = design.TITLE * min(1.0, max(width / max(wide, 1.0), _SMALLEST))  # a joiner has no width
+    size = design.TITLE * min(
+        1.0, max(width / max(wide, 1.0), design.TITLE_SHRUNK)
+    )  # a joiner has no width
     column.elements.append(Start(DOCUMENT, "H1"))
     for index, line in enumerate(text.wrap(plan.title, "bold", size, width)):
         column.y -= size * (1.1 if index else 0.8)
@@ -264,32 +257,45 @@ def _keys(row: Row) -> str:
 def _box(column: _Column, plan: Plan, hand: Hand) -> None:
     """A box for name, date and total; on the answer key it says what it is."""
     left, right, top = column.left, column.right, column.y
-    inset = left + _INSET + text.width("Total ", "regular", hand.text) + 6
-    name = text.shorten(plan.row.student, "bold", hand.text, right - _INSET - inset)
-    base = top - 0.5 * _ROW - 0.35 * hand.text
+    inset = left + design.NAME_INSET + text.width("Total ", "regular", hand.text) + 6
+    name = text.shorten(plan.row.student, "bold", hand.text, right - design.NAME_INSET - inset)
+    base = top - 0.5 * design.NAME_ROW - 0.35 * hand.text
     lines = {
         "Name": Text(inset, base, name, "bold", hand.text),
         "Date": Text(
-            right - _INSET, base - _ROW, "ANSWER KEY", "bold", hand.text, "right", "answer key"
+            right - design.NAME_INSET,
+            base - design.NAME_ROW,
+            "ANSWER KEY",
+            "bold",
+            hand.text,
+            "right",
+            "answer key",
         ),
         "Total": Text(
-            right - _INSET, base - 2 * _ROW, f"/ {plan.points}", "regular", hand.text, "right"
+            right - design.NAME_INSET,
+            base - 2 * design.NAME_ROW,
+            f"/ {plan.points}",
+            "regular",
+            hand.text,
+            "right",
         ),
     }
     for index, (word, beside) in enumerate(lines.items()):
         column.elements += [
             Start(DOCUMENT, "P"),
-            Text(left + _INSET, base - _ROW * index, word, "regular", hand.text),
+            Text(
+                left + design.NAME_INSET, base - design.NAME_ROW * index, word, "regular", hand.text
+            ),
             beside,
         ]
         if index:
-            rule = top - _ROW * index
+            rule = top - design.NAME_ROW * index
             column.elements.append(Rule(left, rule, right, rule, 0.6))
-    bottom = top - _ROW * len(lines)
+    bottom = top - design.NAME_ROW * len(lines)
     column.elements.append(Panel((left, bottom, right, top), None, 0.9, 3.0))
     column.y = bottom
     column.cut()
-    column.space(_PAD)
+    column.space(design.BELOW_NAME)
 
 
 def _table(columns: Sequence[_Column], plan: Plan, hand: Hand) -> None:
@@ -315,7 +321,7 @@ def _table(columns: Sequence[_Column], plan: Plan, hand: Hand) -> None:
         for section in plan.sections[each * number : each * (number + 1)]:
             _table_row(column, section, table, lead, digits, hand)
             column.cut(keep=section is not plan.sections[-1])
-        column.y -= _LOW * hand.text
+        column.y -= design.TABLE_RULE * hand.text
 
 
 def _table_row(
@@ -330,7 +336,7 @@ def _table_row(
     left, right = column.left, column.right
     start = right - digits - text.width("/ ", "regular", hand.text)
     inset = left + text.width("W", "bold", hand.text) + 7
-    rule = column.y - _LOW * hand.text
+    rule = column.y - design.TABLE_RULE * hand.text
     y = column.y = column.y - lead
     row = table_row(table)
     room = start - 5 - design.POINTS_RULE - 6 - inset

@@ -48,7 +48,7 @@ class Paper:
 
     @property
     def tight(self) -> bool:
-        """Whether a page holds little for its height: small paper, or large print."""
+        """Whether little fits on a page: small paper, or large print."""
         return self._small or self.size != "normal"
 
     @property

@@ -19,6 +19,7 @@ from reportlab.graphics.shapes import Circle, Drawing, Group, Line, Path, Polygo
 from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
 
+from workbook import design
 from workbook.inputs.days import short
 from workbook.music.naming import in_words
 from workbook.pages.document import aside, empty_canvas, finished
@@ -31,8 +32,6 @@ from workbook.typesetting.lines import Lines
 _ABOUT = "How likely the next box is right, for each skill and key"
 WIDE = 0.35
 """A band of more than this, from its low to its high end, is wide."""
-_HEAD = 120.0
-"""The longest name at the head of a column, in points."""
 _LINE, _PAPER = Color(0.3, 0.3, 0.3), Color(1, 1, 1)
 _MAJORS = ("C", "G", "D", "A", "E", "B", "F♯", "D♭", "A♭", "E♭", "B♭", "F")
 _MINORS = ("A", "E", "B", "F♯", "C♯", "G♯", "E♭", "B♭", "F", "C", "G", "D")
@@ -113,7 +112,7 @@ class _Told(Lines):
         self.reading.page()
 
     def part(self, start: Start) -> None:
-        """Begin a part, or go on with it; ``end`` ends it."""
+        """Begin a part, or continue it; ``end`` ends it."""
         self.begin(self.reading.begin(start))
 
     def figure(self, drawing: Drawing, canvas: Canvas, x: float, y: float, alt: str) -> None:
@@ -208,7 +207,7 @@ def _grid(canvas: Canvas, lines: _Told, grid: Grid, paper: Paper, y: float) -> f
     )
     side = min((paper.right - paper.left - label) / max(len(grid.columns), 1), 22.0)
     height = min(side, 14.0)
-    names = [text.shorten(name, "regular", 8, _HEAD) for name in grid.columns]
+    names = [text.shorten(name, "regular", 8, design.PROGRESS_HEAD) for name in grid.columns]
     head = max((text.width(name, size=8) for name in names), default=0.0) + 6
     drawing = Drawing(paper.right - paper.left, height * len(grid.rows))
     hatching = Path(strokeColor=_PAPER, strokeWidth=1.1)
@@ -403,7 +402,7 @@ class _Flow:
         self._y = y
 
     def list(self, head: str, told: Sequence[str]) -> None:
-        """A heading and what belongs below it; nothing without that."""
+        """A heading and its list; nothing if the list is empty."""
         paper = self._paper
         if head and told:
             self._room(30)

@@ -41,7 +41,7 @@ class Reading:
         return f"/{part.role} <</MCID {self.structure.content(part)}>> BDC"
 
     def part(self, start: Start) -> Part:
-        """The part that ``start`` begins, or goes on with."""
+        """The part that ``start`` begins or continues."""
         if not start.role:
             return self._group(start.group)
         found = self._starts.get(id(start))

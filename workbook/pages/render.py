@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import TypeGuard
 
 from reportlab.lib.colors import Color
 from reportlab.pdfbase import pdfdoc
@@ -24,7 +23,6 @@ from workbook.pages.document import empty_canvas, finished
 from workbook.pages.elements import (
     DOCUMENT,
     Box,
-    Element,
     Entry,
     Page,
     Panel,
@@ -80,8 +78,8 @@ class Ready:
         self.entries: list[Entry] = []
         self.pictures: list[tuple[Start, Picture]] = []
         self.parts: list[tuple[Start, list[Text | Box]]] = []
-        framed: list[tuple[Start, list[Box]]] = []
-        start, part, boxes = _UNNAMED, list[Text | Box](), list[Box]()
+        framed: list[tuple[Start, list[tuple[Box, Shape]]]] = []
+        start, part, boxes = _UNNAMED, list[Text | Box](), list[tuple[Box, Shape]]()
         for element in (_UNNAMED, *page.elements):
             if isinstance(element, Text):
                 part.append(element)
@@ -89,7 +87,7 @@ class Ready:
                 if element.blank.asks not in DRAWN:
                     part.append(element)
                     if not element.blank.given:
-                        boxes.append(element)
+                        boxes.append((element, shape(element)))
             elif isinstance(element, Start):
                 start, part, boxes = element, [], []
                 self.parts.append((start, part))
@@ -99,7 +97,7 @@ class Ready:
             elif isinstance(element, Entry):
                 self.entries.append(element)
         self.frames = [(start, _stroked(placed(boxes))) for start, boxes in framed if boxes]
-        self.shapes = {shape(box) for _, boxes in framed for box in boxes}
+        self.shapes = {one for _, boxes in framed for _, one in boxes}
         self.panels, self.rules = _panels(page), _rules(page)
 
 
@@ -146,26 +144,17 @@ def render(
 
 
 def _panels(page: Page) -> str:
-    """The operators for what lies under everything else: tints, and the black of badges."""
+    """The operators for what is under everything else: tints, and the black of badges."""
     code = []
     for element in page.elements:
-        if isinstance(element, Panel) and element.fill is not None:
+        if isinstance(element, Box):
+            if element.blank.given and element.framed and element.blank.asks not in DRAWN:
+                code.append(f"{number(design.TINT)} g {number(element.line)} w")
+                code.append(rounded(element.rect, element.corner, "B"))
+        elif isinstance(element, Panel) and element.fill is not None:
             code.append(f"{number(element.fill)} g")
             code.append(rounded(element.rect, element.radius, "f"))
-        elif _is_filled_in(element):
-            code.append(f"{number(design.TINT)} g {number(element.line)} w")
-            code.append(rounded(element.rect, element.corner, "B"))
     return "\n".join([ASIDE, "q", *code, "Q", "EMC"]) if code else ""
-
-
-def _is_filled_in(element: Element) -> TypeGuard[Box]:
-    """Whether the element is a box with its answer in it, as help."""
-    return (
-        isinstance(element, Box)
-        and element.framed
-        and element.blank.given
-        and element.blank.asks not in DRAWN
-    )
 
 
 def _rules(page: Page) -> str:
@@ -204,10 +193,18 @@ def _outlines(
 
 
 def _shown(page: Ready, face: str) -> list[tuple[Start, list[Text | Box]]]:
-    """The parts of a page that are there on a face, each with its texts and answers there."""
-    found = []
+    """The parts of a page that a face shows, each with its texts and answers."""
+    found, answered = [], face == ANSWER_KEY
     for start, elements in page.parts:
-        shown = [one for one in elements if _is_shown(one, face)]
+        shown = [
+            one
+            for one in elements
+            if (
+                one.blank.given or answered
+                if isinstance(one, Box)
+                else one.text and one.only in ("", face)
+            )
+        ]
         # a figure has no text, and an empty cell is one, too
         if shown or not start.role or start.role in ("TH", "TD"):
             found.append((start, shown))
@@ -238,13 +235,6 @@ def _texts(
             )
         lines.end()
     lines.finish()
-
-
-def _is_shown(element: Text | Box, face: str) -> bool:
-    """Whether a text, or the answer in a box, is printed on a face."""
-    if isinstance(element, Box):
-        return element.blank.given or face == ANSWER_KEY
-    return bool(element.text) and element.only in ("", face)
 
 
 def _answer(lines: Lines, element: Box, inks: Inks) -> None:

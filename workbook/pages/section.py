@@ -30,16 +30,8 @@ from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, PlannedSection
 from workbook.typesetting import text
 
-_SCORE = 76.0
-"""The room for the points of a section at the right of its title, in points."""
-_BELOW_TASK, _FIRST_SHRINK = 2.0, 8.0
-"""Points below the last line of a task; by how much, in large print, the first exercise may move
-up to it.
-"""
 _DASH = "–"
 """An answer that only the task explains: where it stands, worked or not, the task does, too."""
-_LEVEL = 30.0
-"""The most points by which one of two exercises side by side is lowered to align their staves."""
 
 
 def section_blocks(
@@ -84,7 +76,7 @@ def section_blocks(
                 (start, Text(paper.left, -lead, line, "regular", hand.text, grammar=read))
                 if asked
                 else (),
-                lead + _BELOW_TASK * (number == len(lines_of_task)),
+                lead + design.BELOW_TASK * (number == len(lines_of_task)),
                 keep=True,
             )
             for number, line in enumerate(lines_of_task, 1)
@@ -102,7 +94,7 @@ def section_blocks(
             counts,
         )
     ]
-    rows[0] = replace(rows[0], shrink=_FIRST_SHRINK if paper.tight else 0.0, stretch=0.0)
+    rows[0] = replace(rows[0], shrink=design.FIRST_SHRINK if paper.tight else 0.0, stretch=0.0)
     return blocks + rows
 
 
@@ -111,13 +103,13 @@ def _heading(
 ) -> tuple[Block, float, int]:
     """The heading, the width of its text, and how many lines it has."""
     size, side = hand.heading, hand.heading + design.BADGE_PAD
-    left = paper.left + side + 9
-    room = paper.right - left - _SCORE
+    left = paper.left + side + design.BADGE_GAP
+    room = paper.right - left - design.SECTION_SCORE
     first, *more = text.wrap(section.title, "bold", size, room)
     lines = [first, *([text.shorten(" ".join(more), "bold", size, room)] if more else [])]
     base, lead = -0.5 * (side + 0.72 * size), 1.22 * size
     low = base - lead * (len(lines) - 1) - 0.25 * size
-    rule = min(-side - 3.5, low - 3.5)
+    rule = min(-side, low) - design.BELOW_BADGE
     elements: list[Element] = [
         Entry(f"{section.letter}  {section.title}", 4),
         Start(group, "H2"),
@@ -132,8 +124,15 @@ def _heading(
             paper.right, base, f"{section.points}", hand.text, "bold", design.SECTION_RULE
         )
     width = left - paper.left + text.width(first, "bold", size)
-    above = design.ABOVE_SECTION
-    block = Block(tuple(elements), -rule, above=above, shrink=8, stretch=72, keep=True, opens=True)
+    block = Block(
+        tuple(elements),
+        -rule,
+        above=design.ABOVE_SECTION,
+        shrink=design.SECTION_SHRINK,
+        stretch=design.SECTION_STRETCH,
+        keep=True,
+        opens=True,
+    )
     return block, width, len(lines)
 
 
@@ -165,9 +164,9 @@ def _row_blocks(
 
 
 def _beside(blocks: Sequence[Block]) -> Block:
-    """Exercises side by side, their staves or figures aligned if a small move does it."""
+    """Exercises side by side, their staves or figures aligned if a small move is enough."""
     tops = [block.staff for block in blocks]
-    if all(tops) and max(tops) - min(tops) <= _LEVEL:
+    if all(tops) and max(tops) - min(tops) <= design.LEVELLED:
         blocks = [_lowered(block, block.staff - min(tops)) for block in blocks]
     height = max(block.height for block in blocks)
     return replace(

@@ -28,10 +28,12 @@ Rect = tuple[float, float, float, float]
 Matrix = tuple[float, float, float, float, float, float]
 
 _TEXT = re.compile(
-    rb"(?:1 0 0 1 (\S+) (\S+) Tm (?:/Span <<[^()]*>> BDC \S+ Ts (?:3 Tr )?)?)?"
-    rb"(?:/(\S+) \S+ Tf )?(?:\[\S+\] TJ )?\(((?:[^\\)]++|\\.)*+)\) Tj",
+    rb"(?:1 0 0 1 (\S++) (\S++) Tm (?:/Span <<[^()]*>> BDC \S++ Ts (?:3 Tr )?)?)?"
+    rb"(?:/(\S++) \S++ Tf )?(?:\[[^]]++\] TJ )?\(([^\\)]*+(?:\\.[^\\)]*+)*+)\) Tj",
     re.DOTALL,
 )
+_LINE = re.compile(rb"^(?:q 1 0 0 1 (\S++) (\S++) cm (/\S++) Do Q|(.++))$", re.MULTILINE)
+"""A box, with its place and the name of its form, or any other line."""
 _ESCAPE = re.compile(rb"\\([0-7]{1,3}|.)", re.DOTALL)
 _CONTROL = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f"}
 _new = tuple.__new__  # what a named tuple does, without its function
@@ -101,44 +103,38 @@ def _needed(page: pikepdf.Page, key: str) -> pikepdf.Object:
     return value
 
 
-class _Boxes:
-    """The boxes among the Form XObjects ``forms`` of a page, each placed by one line."""
+class _Boxes(dict[bytes, Rect]):
+    """The boxes that the Form XObjects ``forms`` of a page draw, by their names.
+
+    ``shapes`` has those of the file that have been read.
+    """
 
     def __init__(self, forms: pikepdf.Object, shapes: dict[Key, Rect]):
+        super().__init__()
         self._forms, self._shapes = forms, shapes
-        self._named: dict[bytes, Rect] = {}
 
-    def placed(self, line: bytes) -> Rect:
-        """The corners of the box that a line places: ``q 1 0 0 1 X Y cm /NAME Do Q``."""
-        _, _, _, _, _, x, y, _, name, _, _ = line.split(b" ")
-        return _moved(self._named.get(name) or self._read(name), x, y)
-
-    def _read(self, name: bytes) -> Rect:
+    def __missing__(self, name: bytes) -> Rect:
         form = self._forms[name.decode()]
         if form.objgen not in self._shapes:
             _, self._shapes[form.objgen] = _stroked(decoded(form).strip(), _AS_IT_IS)
-        self._named[name] = self._shapes[form.objgen]
-        return self._named[name]
+        self[name] = self._shapes[form.objgen]
+        return self[name]
 
 
-@lru_cache(maxsize=4096)
-def _moved(rect: Rect, x: bytes, y: bytes) -> Rect:
-    """A rectangle moved. Kept, for both faces have the same boxes."""
-    right, up = float(x), float(y)
-    x0, y0, x1, y1 = rect
-    return round(right + x0, 3), round(up + y0, 3), round(right + x1, 3), round(up + y1, 3)
-
-
-def _drawn(size: Point, stream: bytes, fonts: dict[bytes, _Font], placed: _Boxes) -> PageContent:
+def _drawn(size: Point, stream: bytes, fonts: dict[bytes, _Font], forms: _Boxes) -> PageContent:
     found = PageContent(size)
     matrix: Matrix = _AS_IT_IS
     kept: list[Matrix] = []
-    for line in map(bytes.rstrip, stream.split(b"\n")):
+    for right, up, name, whole in _LINE.findall(stream):
+        if name:
+            x, y = float(right), float(up)
+            x0, y0, x1, y1 = forms[name]
+            found.boxes.append((x + x0, y + y0, x + x1, y + y1))
+            continue
+        line = whole.rstrip()
         end = line[-2:]
         if end == b" S":
             found.stroked(*_stroked(line, matrix))
-        elif line[-4:] == b"Do Q":
-            found.boxes.append(placed.placed(line))
         elif line == b"q":
             kept.append(matrix)
         elif line == b"Q":
@@ -179,23 +175,26 @@ def _stroked(line: bytes, matrix: Matrix) -> tuple[bytes, Rect]:
 
 def _words(line: bytes, matrix: Matrix, fonts: dict[bytes, _Font]) -> list[Words]:
     """The words of a text object: what is shown from one origin to the next."""
-    found: list[tuple[Point, str]] = []
-    at, text = (0.0, 0.0), ""
+    found: list[Words] = []
     font = _NO_FONT
     for x, y, name, codes in _TEXT.findall(line):
         if name:
             font = fonts[name]
         if x:
-            if text:
-                found.append((at, text))
-            at, text = (float(x), float(y)), font[codes]
+            found.append(_new(Words, ((float(x), float(y)), font[codes])))
         else:
-            text += font[codes]
-    if text:
-        found.append((at, text))
+            at, text = found.pop() if found else ((0.0, 0.0), "")
+            found.append(_new(Words, (at, text + font[codes])))
     if matrix != _AS_IT_IS:
-        found = [(_at(matrix, x, y), text) for (x, y), text in found]
-    return [_new(Words, one) for one in found]
+        found = [Words(_at(matrix, x, y), text) for (x, y), text in found]
+    return [words for words in found if words[1]]
+
+
+class _Characters(dict[int, str]):
+    """The characters of a font by their codes; an unknown code is the replacement character."""
+
+    def __missing__(self, code: int) -> str:
+        return "\ufffd"
 
 
 class _Font(dict[bytes, str]):
@@ -206,13 +205,13 @@ class _Font(dict[bytes, str]):
 
     def __init__(self, table: bytes):
         super().__init__()
-        self._characters = {
-            int(code, 16): bytes.fromhex(text.decode()).decode("utf-16-be")
+        self._characters = _Characters(
+            (int(code, 16), bytes.fromhex(text.decode()).decode("utf-16-be"))
             for code, text in _PAIR.findall(table.partition(b"beginbfchar")[2])
-        }
+        )
 
     def __missing__(self, codes: bytes) -> str:
-        text = "".join([self._characters.get(code, "\ufffd") for code in _string(codes)])
+        text = _string(codes).decode("latin-1").translate(self._characters)
         self[codes] = text
         return text
 

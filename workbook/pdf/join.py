@@ -21,6 +21,7 @@ from workbook.pdf.printable_pdf import Size, page_size
 from workbook.pdf.structure import Structure, tree_root
 from workbook.pdf.syntax import (
     Key,
+    References,
     array,
     dictionary,
     number,
@@ -105,7 +106,8 @@ class JobStructure:
         part = b"<</S/Part/T" + short_string(name)
         texts[0] = part + texts[0].removeprefix(_DOCUMENT)
         # all at once, which is several times as fast; no part has a line end in it
-        lines = renumbered(b"\n".join([*texts, *parents]), new.__getitem__).split(b"\n")
+        whole = b"\n".join([*texts, *parents])
+        lines = renumbered(whole, References(new.__getitem__)).split(b"\n")
         for given, text in zip(numbers, lines):
             writer.pack(text, given)
         self._parts.append(numbers[0])

@@ -17,7 +17,7 @@ LANGUAGE = "en"
 
 @dataclass(frozen=True)
 class About:
-    """What a file says of itself. ``subject`` may be ""; ``language`` is a language tag or ""."""
+    """Title and more of a file. ``subject`` may be ""; ``language`` is a language tag or ""."""
 
     title: str
     author: str
@@ -27,7 +27,7 @@ class About:
 
 
 def xmp(about: About) -> bytes:
-    """The metadata stream, not compressed, so that programs find it that know no PDF."""
+    """The metadata stream, not compressed, so that programs that cannot read PDF find it."""
     parts = [
         f"<dc:title>{_choice(about.title)}</dc:title>",
         f"<dc:creator><rdf:Seq>{_item(about.author)}</rdf:Seq></dc:creator>",
@@ -64,5 +64,5 @@ def _item(text: str) -> str:
 
 
 def _text(text: str) -> str:
-    """Text fit for XML: escaped, and without characters that XML has not (XML 1.0, 2.2)."""
+    """Text for XML: escaped, and without characters that XML does not allow (XML 1.0, 2.2)."""
     return _NOT_XML.sub("", text).translate(_ESCAPED)

@@ -76,7 +76,7 @@ def opened(path: Path) -> Iterator[pikepdf.Pdf]:
 
 
 def look(path: Path) -> PrintablePdf:
-    """What must be known of the PDF at ``path``. Raises InputError as ``opened`` does."""
+    """What must be known about the PDF at ``path``. Raises InputError as ``opened`` does."""
     with opened(path) as pdf:
         info = pdf.trailer.get("/Info", pikepdf.Dictionary())
         return PrintablePdf(

@@ -140,21 +140,27 @@ def _element(part: Part, above: int, pages: Sequence[int], forms: Sequence[int])
         text.append(b"/Lang" + short_string(part.language))
     if part.attributes:
         text.append(b"/A<</O/Table%b>>" % part.attributes)
-    own = next((kid[0] for kid in part.kids if not isinstance(kid, Part)), None)
+    own = None
+    for kid in part.kids:
+        if not isinstance(kid, Part):
+            own = kid[0]
+            break
     if own is not None:
         text.append(b"/Pg %d 0 R" % pages[own])
-    kids = [_kid(kid, own, pages, forms) for kid in part.kids]
+    kids = [
+        b"%d 0 R" % kid.number if isinstance(kid, Part) else _content(kid, own, pages, forms)
+        for kid in part.kids
+    ]
     if kids:
         text.append(b"/K %b" % kids[0] if len(kids) == 1 else b"/K[%b]" % b" ".join(kids))
     return b"".join([*text, b">>"])
 
 
-def _kid(
-    kid: Part | tuple[int, int], own: int | None, pages: Sequence[int], forms: Sequence[int]
+def _content(
+    piece: tuple[int, int], own: int | None, pages: Sequence[int], forms: Sequence[int]
 ) -> bytes:
-    if isinstance(kid, Part):
-        return b"%d 0 R" % kid.number
-    page, number = kid
+    """The text of a piece of content within a part that begins on page ``own``."""
+    page, number = piece
     if forms:
         words = b"<</Type/MCR/Pg %d 0 R/Stm %d 0 R/MCID %d>>"
         return words % (pages[page], forms[page], number)

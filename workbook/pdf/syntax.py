@@ -83,18 +83,36 @@ def _encoded(words: str) -> bytes:
     return b"\xfe\xff" + words.encode("utf-16-be")
 
 
-def renumbered(text: bytes, new: Callable[[Key], int]) -> bytes:
-    """``text`` with a reference to object ``new(key)`` for each reference to object ``key``.
+class References(dict[bytes, bytes]):
+    """The new reference for each old one, as they are written; ``new`` gives the number of an
+    object by its key, always the same.
+    """
+
+    def __init__(self, new: Callable[[Key], int]):
+        super().__init__()
+        self._new = new
+
+    def __missing__(self, old: bytes) -> bytes:
+        number, generation, _ = old.split()
+        self[old] = b"%d 0 R" % self._new((int(number), int(generation)))
+        return self[old]
+
+
+def renumbered(text: bytes, references: References) -> bytes:
+    """``text`` with its references exchanged.
 
     ``text`` is an object without the data of a stream. Parentheses within its literal
     strings must be escaped, as qpdf and reportlab write them; it must have no comments.
     """
     # splitting is several times as fast as calling a function for each reference
-    pieces = (_STRING_OR_REFERENCE if b"(" in text else _REFERENCE).split(text)
-    for index in range(1, len(pieces), 2):
-        if not pieces[index].startswith(b"("):
-            number, generation, _ = pieces[index].split()
-            pieces[index] = b"%d 0 R" % new((int(number), int(generation)))
+    if b"(" not in text:
+        pieces = _REFERENCE.split(text)
+        pieces[1::2] = map(references.__getitem__, pieces[1::2])
+        return b"".join(pieces)
+    pieces = _STRING_OR_REFERENCE.split(text)
+    pieces[1::2] = [
+        piece if piece.startswith(b"(") else references[piece] for piece in pieces[1::2]
+    ]
     return b"".join(pieces)
 
 

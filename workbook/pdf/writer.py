@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from typing import BinaryIO, Protocol
 
 from workbook.pdf.packed import HEAD, Table, object_stream
-from workbook.pdf.syntax import Key, renumbered
+from workbook.pdf.syntax import Key, References, renumbered
 
 _TOGETHER = 500
 """Objects that are compressed together: memory holds no more."""
@@ -98,6 +98,7 @@ class Copier:
         self._writer, self._source, self._packed = writer, source, packed
         self._numbers: dict[Key, int] = dict(known or {})
         """The new number of each object; 0 while it is being copied and has none yet."""
+        self._references = References(self.copy)
 
     def copy(self, key: Key, kind: bytes = b"") -> int:
         """Copy one object unless it has been copied; returns its new number.
@@ -121,4 +122,4 @@ class Copier:
 
     def text(self, text: bytes) -> bytes:
         """The text of an object of the source, with references to copies."""
-        return renumbered(text, self.copy)
+        return renumbered(text, self._references)

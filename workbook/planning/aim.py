@@ -51,9 +51,9 @@ class Reason:
     """Why a cell is set, as data.
 
     ``right`` and ``boxes`` are those of the last sheet (WRONG), ``unmet`` and ``weeks`` the
-    cells never met and the weeks until the exam, or None (NEW), ``estimate`` what is
-    believed of the cell (WEAK). ``again`` marks a cell that was set last week and comes back
-    because nothing else was left.
+    cells never met and the weeks until the exam, or None (NEW), ``estimate`` what is believed
+    about the cell (WEAK). ``again`` marks a cell that was also set last week, because nothing else
+    was left.
     """
 
     why: Why

@@ -37,8 +37,8 @@ all the same no more are looked at: a scale in one key without help is always th
 class Target:
     """A cell to set, one exercise of it.
 
-    ``correction`` puts it into the section of corrections. ``again`` is the very exercise to
-    set, and ``source`` the key code and number that it had; without it a new one is made.
+    ``correction`` puts it into the section of corrections. ``again`` is an exercise to set again,
+    and ``source`` the key code and number that it had; without it a new one is made.
     """
 
     cell: Cell
@@ -59,7 +59,7 @@ def aimed_plan(
     """The plan of a sheet with one exercise for each target.
 
     ``had`` has the identities of exercises that the student had (see ``record.identity``):
-    they are not set again while there are others. Raises ValueError without targets.
+    they are not set again while others remain. Raises ValueError without targets.
     """
     if not targets:
         raise ValueError("a sheet needs at least one target")
@@ -109,7 +109,7 @@ def _fresh(
     fingering: Conventions,
     seen: set[str],
 ) -> Exercise:
-    """An exercise of the target's cell, one that is not in ``seen`` if there is any."""
+    """An exercise of the target's cell, not in ``seen`` if possible."""
     family = FAMILIES[section.family]
     key = parse_key(target.cell.key) if target.cell.key else NO_KEY
     request = Request(

@@ -83,13 +83,13 @@ def plans(
 ) -> list[Plan]:
     """One plan for each of ``forms`` parallel forms of a row, lettered if there are several.
 
-    Forms have the same families and points, and share no exercise as long as there is another
-    in the keys of the row. They have the same keys, hands and settings, too, as long as these
-    have another. The plans of a build share a ``pool``, which saves time and does not
-    affect the result. ``had`` has the identities of exercises that the student had (see
-    ``record.identity``): they are not dealt while there are others. Those of ``earlier`` sheets
-    are not either, and the keys met least on them come first; without them, the number in the
-    title says where the round of keys goes on (see ``coverage``).
+    Forms have the same families and points, and share no exercise while the keys of the row offer
+    others. They also have the same keys, hands and settings while these offer others. The plans of
+    a build share a ``pool``, which saves time and does not affect the result. ``had`` has the
+    identities of exercises that the student had (see ``record.identity``): they are not dealt
+    while there are others. Those of ``earlier`` sheets are not either, and the keys met least on
+    them come first; without them, the number in the title says where the round of keys goes on
+    (see ``coverage``).
     """
     plan_seed = row_seed(row, seed, copy)
     row = replace(row, title=row.title or row.template.title)
@@ -183,7 +183,7 @@ def _numbered(
 
 
 def repeats(sections: Iterable[tuple[str, Iterable[str]]], before: Collection[str]) -> Repeats:
-    """What repeats in ``sections``: each its letter, and what tells its exercises apart.
+    """What repeats in ``sections``: each with its letter and what identifies its exercises.
 
     ``before`` has the same of earlier forms.
     """
@@ -289,8 +289,8 @@ class _Rotation:
 class _Deal:
     """Deals the exercises of a workbook and its other forms without repeating any if possible.
 
-    They come from the shared pool of ``seed``, and from beyond it once that is used up. What a
-    form repeats of itself counts more than what it shares with an earlier one.
+    They come from the shared pool of ``seed``, and from beyond it once that is used up. A repeat
+    within a form counts more than an exercise shared with an earlier form.
     """
 
     def __init__(self, pool: ExercisePool, seed: str, had: Collection[str] = ()):
@@ -314,9 +314,9 @@ class _Deal:
         """An exercise with new music, and the request that it answers.
 
         If the wanted request has no new music left, the hand or the settings change. The key
-        changes only where nothing new is left in it, to one of ``spare``, which loses it: keys
-        that the section does not ask for. Where the student had everything in all of these, it
-        is any of ``keys``.
+        changes only if nothing new is left in it, to one of ``spare`` (keys that the section does
+        not ask for), which is then removed. If the student had everything in all of these, it is
+        any of ``keys``.
         """
         entry, rank = self._best(section, request, rng)
         if rank:
@@ -401,8 +401,8 @@ class _Deal:
     def _request(
         section: Section, like: Request, key: Key, hand: str, rng: Random
     ) -> Request | None:
-        """A request of a section in ``key`` for ``hand``, with the settings of ``like`` if it
-        can; None if there is none.
+        """A request of a section in ``key`` for ``hand``, with the settings of ``like`` if
+        possible; None if there is none.
         """
         like = replace(like, key=key, hand=hand)
         usable = [one for one in _others(section, like) if one.hand == hand]
@@ -419,7 +419,7 @@ class _Deal:
         keys: Sequence[Key],
         dealt: Collection[str] | None = None,
     ) -> tuple[PoolEntry, Request] | None:
-        """An exercise that was not dealt, one that the student has not had if there is any."""
+        """An exercise that was not dealt and, if possible, that the student has not had."""
         dealt = self._dealt if dealt is None else dealt
         usable = usable_keys(section, keys)
         where = (self._pool, self._seed, section, request, usable, dealt)

@@ -23,7 +23,7 @@ class Item:
 class PlannedSection:
     """A section of a workbook: letter, title, items.
 
-    ``example`` is a worked exercise at its head; it is no item, and has a number below 0.
+    ``example`` is a worked exercise at its head; it is not an item, and its number is below 0.
     """
 
     letter: str
@@ -40,9 +40,9 @@ class PlannedSection:
 class Repeats:
     """What a workbook could not avoid repeating.
 
-    ``shared`` counts the exercises that an earlier form has as well; ``sections`` those of
-    each section, by letter, that stand earlier in the same workbook; ``had`` those that the
-    student had on an earlier sheet.
+    ``shared`` counts the exercises that an earlier form has as well; ``sections`` those of each
+    section, by letter, that occur earlier in the same workbook; ``had`` those that the student had
+    on an earlier sheet.
     """
 
     shared: int = 0
@@ -87,7 +87,7 @@ class Plan:
 
     @cached_property
     def drawn(self) -> tuple[Item, ...]:
-        """All that is engraved: the items, and the worked examples."""
+        """Everything that is engraved: the items and the worked examples."""
         return self.items + tuple(part.example for part in self.sections if part.example)
 
     @property

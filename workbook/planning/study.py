@@ -91,7 +91,7 @@ def _requests(
 
 
 def _taken_out(exercises: Sequence[Exercise], seed: str, faded: int) -> list[tuple[int, str]]:
-    """The tags of so many hundredths of a section's blanks, each with its exercise's index."""
+    """The tags of a percentage of a section's blanks, each with its exercise's index."""
     tags = [
         (number, blank.tag)
         for number, exercise in enumerate(exercises)

@@ -54,7 +54,7 @@ def _nearest_first(section: Section, request: Request, keys: Sequence[Key]) -> I
 
 
 def _unlike(one: Request, other: Request) -> int:
-    """How many of hand and settings differ."""
+    """How many of the hand and the settings differ."""
     settings = [name for name, value in other.settings.items() if one.settings.get(name) != value]
     return len(settings) + (one.hand != other.hand)
 

@@ -42,7 +42,7 @@ class Round:
         return self.sheets[number % len(self.sheets)]
 
     def shares(self, first: int, count: int) -> Iterator[tuple[int, ...]]:
-        """What is on ``count`` sheets in a row, from the sheet ``first``."""
+        """What is on ``count`` consecutive sheets from the sheet ``first``."""
         start = first % len(self.sheets)
         return islice(cycle(self.sheets), start, start + count)
 
@@ -58,7 +58,7 @@ def whole(template: Template) -> Round:
 
 
 def shortened(share: Sequence[int], by: int) -> tuple[int, ...]:
-    """The share with ``by`` exercises less, each from the last of the longest sections.
+    """The share with ``by`` exercises fewer, each from the last of the longest sections.
 
     One exercise always stays.
 
@@ -75,7 +75,7 @@ def shortened(share: Sequence[int], by: int) -> tuple[int, ...]:
 def parted(template: Template, share: Sequence[int]) -> Template:
     """The template with so many exercises of each section; a section without any is left out.
 
-    Worked examples, which take the room of exercises, stand in the whole workbook alone.
+    Worked examples, which take the room of exercises, are only in the whole workbook.
     """
     sections = [
         replace(section, count=count, example=False)
@@ -90,7 +90,7 @@ def rounds(sections: Sequence[Section], heights: Sequence[float], room: float) -
 
     ``heights`` has what each section takes with its heading, ``room`` what a sheet has, in
     points. Every round is dealt evenly: no sheet has more than it must, and sections that take
-    much of a sheet are parted among several.
+    much of a sheet are divided among several.
     """
     exercises = sum(section.count for section in sections)
     for count in range(max(1, int(sum(heights) / room)), exercises + 1):
@@ -98,7 +98,7 @@ def rounds(sections: Sequence[Section], heights: Sequence[float], room: float) -
 
 
 def _round(sections: Sequence[Section], heights: Sequence[float], count: int) -> Round:
-    """The largest pieces first, each to the emptiest sheet that has nothing of its section."""
+    """Largest pieces first, each to the emptiest sheet that has nothing of its section."""
     most = _SHARE * sum(heights) / count
     pieces = [
         (height * size / section.count, index, size)
@@ -121,7 +121,7 @@ def _round(sections: Sequence[Section], heights: Sequence[float], count: int) ->
 
 def mended(found: Round, heights: Sequence[float], fits: Fits) -> Round | None:
     """The round with single exercises moved from sheets that do not fit to others that still
-    do; None if that does not mend it. ``heights`` has what an exercise of each section takes.
+    do; None if that does not help. ``heights`` has what an exercise of each section takes.
     Nothing can be moved from a sheet with one exercise, which counts as fitting.
     """
     sheets = list(found.sheets)
@@ -148,5 +148,5 @@ def _with(share: tuple[int, ...], index: int, more: int) -> tuple[int, ...]:
 
 
 def _sizes(count: int, parts: int) -> list[int]:
-    """``count`` exercises in so many parts, as even as can be."""
+    """``count`` exercises in parts that are as even as possible."""
     return [count // parts + (number < count % parts) for number in range(parts)]

@@ -50,8 +50,8 @@ def worked(exercise: Exercise, taken_out: set[str]) -> Exercise:
 
 
 def _inked(events: Sequence[Event], before: Sequence[Event]) -> tuple[Event, ...]:
-    """The columns of ``events``; what is written in rooms that ``before`` had and they have not
-    is printed.
+    """The columns of ``events``; what is written in slots that ``before`` had and they do not is
+    printed.
     """
     found = list(events)
     for column, (one, old) in enumerate(zip(events, before)):

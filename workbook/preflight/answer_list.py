@@ -8,17 +8,18 @@ What is in parentheses, filled in as help, is not in the record and not compared
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from workbook import design
 from workbook.exercises.families import KINDS
 from workbook.marking import accepted
 from workbook.marking.answer_rows import AnswerRow, Placed, parts, told
 from workbook.marking.spellings import others_spelled, spellings
 from workbook.pages.accept_table import COLUMNS, HEADING
-from workbook.pages.answer_block import LABEL
 from workbook.pages.answer_list import column_places, listed_on
-from workbook.pdf.content import PageContent, Words
+from workbook.pdf.content import PageContent
 from workbook.preflight.expected import Expected, ExpectedBlank, ExpectedItem
 from workbook.preflight.positions import Faults, foot_faults
 from workbook.preflight.record_faults import listed
@@ -72,7 +73,7 @@ def _table_faults(record: Expected, found: _Found) -> Faults:
 
 
 def _read(record: Expected, pages: list[PageContent]) -> _Found:
-    """What the pages say, sorted by where it stands."""
+    """What the pages say, sorted by position."""
     found = _Found()
     lines: list[str] | None = None
     table, before = False, 0.0
@@ -90,7 +91,7 @@ def _read(record: Expected, pages: list[PageContent]) -> _Found:
         elif lines is not None:
             if y != before:
                 lines.append("")
-            if abs(x - LABEL) > _HAIR:
+            if abs(x - design.LIST_LABEL) > _HAIR:
                 lines[-1] = f"{lines[-1]} {text}".strip()
         before = y
     return found
@@ -104,15 +105,18 @@ def _texts(record: Expected, pages: list[PageContent]) -> Iterator[tuple[float, 
     """
     paper = listed_on(record.paper)
     _, lefts = column_places(paper)
+    foot = paper.bottom - 1
     for page in pages:
         edge = min((line[0] for line in page.lines), default=0.0)
-        for words in (one for one in page.words if one.at[1] > paper.bottom - 1):
-            yield _inside(words, edge, lefts), words.at[1], words.text
+        for (x, y), text in page.words:
+            if y > foot:
+                yield _inside(x - edge, lefts), y, text
 
 
-def _inside(words: Words, edge: float, lefts: list[float]) -> float:
-    away = words.at[0] - edge
-    return away - max((left for left in lefts if left <= away + _HAIR), default=0.0)
+def _inside(x: float, lefts: list[float]) -> float:
+    """The distance from the left edge of the column, one of ``lefts`` in ascending order."""
+    column = bisect_right(lefts, x + _HAIR)
+    return x - lefts[column - 1] if column else x
 
 
 def _told(item: ExpectedItem) -> list[list[list[str]]]:
@@ -156,5 +160,5 @@ def _in_turn(lines: list[str], wanted: list[list[list[str]]]) -> bool:
 
 
 def _close(text: str) -> str:
-    """A text without what is given as help, and without what may stand between two answers."""
+    """A text without what is given as help, and without what may be between two answers."""
     return re.sub(r"[\s-]", "", _HELP.sub("", text))

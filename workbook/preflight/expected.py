@@ -16,6 +16,8 @@ from workbook.pages.paper import Paper
 from workbook.record.model import Item, Record, Rect
 from workbook.record.reader import Unreadable
 
+_new = tuple.__new__  # what a named tuple does, without its function
+
 
 class ExpectedBlank(NamedTuple):
     """A blank. ``rect`` is in points from the page's lower left corner.
@@ -88,6 +90,11 @@ class Expected:
         """The prompt of each item by its number, with single spaces as on the page."""
         return {str(item.number): " ".join(item.prompt.split()) for item in self.items}
 
+    @cached_property
+    def initials(self) -> frozenset[str]:
+        """The first character of each prompt."""
+        return frozenset(prompt[:1] for prompt in self.prompts.values())
+
     def on(self, page: int) -> list[ExpectedBlank]:
         """The blanks of a page."""
         return self._pages.get(page, [])
@@ -114,16 +121,19 @@ def expected(record: Record) -> Expected:
 
 def _blanks(item: Item) -> tuple[ExpectedBlank, ...]:
     return tuple(
-        ExpectedBlank(
-            blank.id,
-            blank.asks,
-            blank.hand,
-            blank.answer,
-            blank.page,
-            blank.rect,
-            blank.column,
-            item.also(blank),
-            item.versions(blank),
+        _new(
+            ExpectedBlank,
+            (
+                blank.id,
+                blank.asks,
+                blank.hand,
+                blank.answer,
+                blank.page,
+                blank.rect,
+                blank.column,
+                item.also(blank),
+                item.versions(blank),
+            ),
         )
         for blank in item.blanks
     )

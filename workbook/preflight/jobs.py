@@ -25,7 +25,7 @@ def feet(pages: list[PageContent]) -> list[Foot]:
 
 def _foot(page: PageContent) -> Foot:
     # the lowest line: student (any text at all), page number, key code
-    low = min((words.at[1] for words in page.words), default=0.0)
+    low = min([y for (_, y), _ in page.words], default=0.0)
     lowest = [words for words in page.words if words.at[1] == low]
     line = [words.text for words in sorted(lowest, key=lambda words: words.at[0])]
     numbers = [found for found in map(_FOOT.fullmatch, line) if found]

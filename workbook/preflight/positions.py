@@ -10,13 +10,15 @@ from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterator
 from functools import lru_cache
+from itertools import chain
 from math import inf
+from operator import sub
 
+from workbook import design
 from workbook.design import HANDS
 from workbook.exercises.labels import prompt_says_nothing
 from workbook.inputs.messages import quoted
-from workbook.pages.columns import NUMBER_GAP
-from workbook.pdf.content import PageContent, Rect
+from workbook.pdf.content import PageContent, Rect, Words
 from workbook.preflight.expected import Expected
 from workbook.preflight.record_faults import listed
 from workbook.typesetting.text import width
@@ -91,10 +93,16 @@ def register_faults(workbook: list[PageContent], answer_key: list[PageContent]) 
             yield number, "the positions of the boxes differ from the workbook's"
         if blank.lines != answered.lines:
             yield number, "the positions of the lines differ from the workbook's"
-        missing = Counter(blank.words) - Counter(answered.words)
+        missing = _missing(blank.words, answered.words)
         if missing:
             texts = listed(words.text for words in missing)
             yield number, f"texts of the workbook are missing or have moved: {texts}"
+
+
+def _missing(words: list[Words], among: list[Words]) -> Counter[Words]:
+    """The words that are not ``among`` others, which stand in the same order as a rule."""
+    left = iter(among)
+    return Counter() if all(one in left for one in words) else Counter(words) - Counter(among)
 
 
 def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
@@ -105,23 +113,23 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
         if text.isdigit():
             numbers.setdefault(y, []).append((x, text))
     found: dict[tuple[float, float], str] = {}
-    labels = {
-        y: [(left + to * scale, left, one) for left, one in some for to in _to_label(one)]
-        for y, some in numbers.items()
-    }
+    labels: dict[float, list[tuple[float, float, str]]] = {}
     near = _NEAR * scale
     for (x, y), text in drawn.words:
-        if y not in numbers:
+        initial = text.lstrip()[:1]
+        # answers in digits stand beside one another, and few prompts begin with one
+        if y not in numbers or (initial not in record.initials and initial != _POINTS[0]):
             continue
         if text.startswith(_POINTS):
             # the label says nothing and may be left out
             left, number = max(one for one in [(0.0, ""), *numbers[y]] if one[0] < x)
             if prompt_says_nothing(record.prompts.get(number, "")):
                 found[y, left] = number
-        beside = [(left, one) for at, left, one in labels[y] if abs(x - at) < near]
+        some = labels[y] = labels.get(y) or _labels(numbers[y], scale)
+        beside = some[bisect_right(some, (x - near, inf)) : bisect_left(some, (x + near,))]
         if not beside:
             continue
-        left, number = max(beside)
+        left, number = max((left, one) for _, left, one in beside)
         label, prompt = " ".join(text.split()), record.prompts.get(number, "")
         # a long label continues on the next line
         if label and prompt.startswith(label):
@@ -132,11 +140,17 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
         yield page, told
 
 
+def _labels(numbers: list[tuple[float, str]], scale: float) -> list[tuple[float, float, str]]:
+    """Where the labels of ``numbers`` may begin, each with the left end of its number."""
+    return sorted((left + to * scale, left, one) for left, one in numbers for to in _to_label(one))
+
+
 @lru_cache
 def _to_label(number: str) -> tuple[float, ...]:
     """Points from the left end of an item's number to its label, for the hands of ``design``."""
     return tuple(
-        width(number, "bold", size) + NUMBER_GAP for size in {hand.text for hand in HANDS.values()}
+        width(number, "bold", size) + design.NUMBER_GAP
+        for size in {hand.text for hand in HANDS.values()}
     )
 
 
@@ -147,10 +161,12 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
     if not enough:
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"
     boxes, wanted_boxes = drawn.boxes, [blank.rect for blank in blanks]
-    in_place = enough and all(map(_same, boxes, wanted_boxes))
+    in_place = enough and _all_same(boxes, wanted_boxes)
     if not in_place:
-        boxes, wanted_boxes = sorted(boxes), sorted(wanted_boxes)
-        in_place = enough and all(map(_same, boxes, wanted_boxes))
+        boxes = sorted(boxes)
+        in_place = enough and _all_same(
+            sorted(boxes, key=_corner), sorted(wanted_boxes, key=_corner)
+        )
     lines = sorted((at[1], at[0], text) for at, text in drawn.words)
     rows: dict[tuple[float, float], tuple[list[float], list[str]]] = {}
     for blank in blanks:
@@ -165,10 +181,10 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
         lefts, texts = row
         found = ""
         if lefts:
-            found = _close("".join(texts[bisect_left(lefts, x0) : bisect_right(lefts, x1)]))
-        wanted = _close(blank.answer) if answered else ""
-        if found != wanted:
-            yield page, in_box(blank.name, found, wanted)
+            found = "".join(texts[bisect_left(lefts, x0) : bisect_right(lefts, x1)])
+        wanted = blank.answer if answered else ""
+        if found != wanted and _close(found) != _close(wanted):
+            yield page, in_box(blank.name, _close(found), _close(wanted))
     # an exercise may be drawn line by line, and come twice
     written = len({name for name, _ in drawn.forms if name.endswith(WRITTEN)})
     answers: dict[str, tuple[str, ...]] = {}
@@ -178,6 +194,11 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
     exercises = len({*answers.values()})
     if answered and written < exercises:
         yield page, f"{written} exercises show music to write; key.json has {exercises}"
+
+
+def _corner(rect: Rect) -> tuple[int, int]:
+    """The lower left corner in whole points, by which boxes nearly alike are sorted alike."""
+    return round(rect[0]), round(rect[1])
 
 
 def _is_drawn(rect: Rect, boxes: list[Rect]) -> bool:
@@ -190,6 +211,12 @@ def _is_drawn(rect: Rect, boxes: list[Rect]) -> bool:
 def _close(text: str) -> str:
     """The text without any spaces."""
     return "".join(text.split())
+
+
+def _all_same(some: list[Rect], others: list[Rect]) -> bool:
+    """Whether each of as many rectangles is where the other is."""
+    away = map(abs, map(sub, chain.from_iterable(some), chain.from_iterable(others)))
+    return all(map(_HAIR.__ge__, away))
 
 
 def _same(one: Rect, other: Rect) -> bool:

@@ -71,10 +71,10 @@ def _rectangles(record: Expected) -> Iterator[tuple[int, str]]:
             yield blank.page, f"blank {blank.name} is too small to be a blank: {blank.rect}"
     for page in sorted({blank.page for blank in record.blanks}):
         blanks = sorted(record.on(page), key=lambda blank: blank.rect[0])
-        # pages to be punched are moved to the left or the right
-        outside = min(
-            (_outside(record.paper, blanks, shift) for shift in (0, PUNCH, -PUNCH)), key=len
-        )
+        outside = _outside(record.paper, blanks, 0)
+        if outside:  # pages to be punched are moved to the left or the right
+            moved = (_outside(record.paper, blanks, shift) for shift in (PUNCH, -PUNCH))
+            outside = min((outside, *moved), key=len)
         for blank in outside:
             yield page, f"blank {blank.name} is not inside the margins: {blank.rect}"
         placed = [(*blank.rect, blank.drawn, blank) for blank in blanks]
@@ -93,9 +93,9 @@ def _outside(paper: Paper, blanks: list[ExpectedBlank], shift: float) -> list[Ex
     return [
         blank
         for blank in blanks
+        for x0, y0, x1, y1 in [blank.rect]
         if not (
-            left - _HAIR <= blank.rect[0] < blank.rect[2] <= right + _HAIR
-            and bottom - _HAIR <= blank.rect[1] < blank.rect[3] <= top + _HAIR
+            left - _HAIR <= x0 < x1 <= right + _HAIR and bottom - _HAIR <= y0 < y1 <= top + _HAIR
         )
     ]
 

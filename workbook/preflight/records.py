@@ -49,7 +49,7 @@ def read(folder: Path) -> Expected | str:
 def codes(root: Path) -> dict[Path, str]:
     """The key code of each workbook below ``root``, by its folder; "" if it cannot be read.
 
-    Nothing else of the records is read.
+    The rest of the records is not read.
     """
     return {folder: _code(folder) for folder in folders(root)}
 

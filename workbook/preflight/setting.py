@@ -16,7 +16,6 @@ import pypdfium2
 from workbook import design
 from workbook.exercises.labels import prompt_says_nothing
 from workbook.inputs.messages import quoted
-from workbook.pages.flow import HALF
 from workbook.pages.layout import SPARE
 from workbook.pages.opening import TABLE
 from workbook.pdf.content import PageContent
@@ -100,7 +99,7 @@ def _widows(page: Printed) -> Iterator[str]:
 
 
 def _torn_table(record: Expected, pages: Sequence[Printed | None]) -> Faults:
-    """Whether the table of sections goes on overleaf, though a page could hold it."""
+    """Whether the table of sections continues on the next page, though one page could hold it."""
     letters = [letter for letter, _, _ in record.sections]
     for number, page in enumerate(pages, 1):
         head = next((line for line in page.body if line.text == TABLE), None) if page else None
@@ -190,7 +189,7 @@ def _begins(text: str, words: str) -> bool:
 
 
 def _torn_items(record: Expected, pages: Sequence[Printed | None]) -> Faults:
-    """Exercises that go on overleaf, though one page could hold them."""
+    """Exercises that continue on the next page, though one page could hold them."""
     for item in record.items:
         at = sorted({blank.page for blank in item.blanks})
         if len(at) != 2 or at[-1] > len(pages):
@@ -212,7 +211,7 @@ def _is_torn(
         return False
     room = first.top - first.bottom
     opening = first.top - first.lowest(first.top, top + _HEADING * first.scale)
-    if number == 1 and opening < HALF * room:
+    if number == 1 and opening < design.FIRST_PAGE * room:
         return False
     here = top - first.lowest(top)
     below = _Starts(record, last).after(last.top + 10)

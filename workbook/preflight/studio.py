@@ -99,7 +99,7 @@ def outdated(root: Path) -> str:
 
 
 def missing(root: Path) -> list[Finding]:
-    """Files that a build wrote and that are gone.
+    """Files that a build wrote and that are missing.
 
     These are a ``key.json`` whose workbook is still there, or the folder of a workbook that
     the mark sheet lists.

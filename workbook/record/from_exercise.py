@@ -7,6 +7,7 @@ all workbooks with the same exercise share.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 from workbook.exercises.model import Blank as Asked
 from workbook.exercises.model import Exercise
@@ -70,7 +71,7 @@ def item(
     blanks = []
     for index, (asked, blank) in enumerate(zip(exercise.asked, plain.blanks), 1):
         blank_page, (left, bottom, right, top) = places[asked.tag]
-        rect = (round(left, 2), round(bottom, 2), round(right, 2), round(top, 2))
+        rect = _rounded(left), _rounded(bottom), _rounded(right), _rounded(top)
         blanks.append(_new(Blank, (f"{number}.{index}", *blank[1:-2], blank_page, rect)))
     return Item(
         number,
@@ -89,6 +90,11 @@ def item(
         plain.groups,
         tuple(blanks),
     )
+
+
+@lru_cache(maxsize=16384)  # boxes stand in rows and columns, in all workbooks at the same places
+def _rounded(length: float) -> float:
+    return round(length, 2)
 
 
 def shared(exercise: Exercise) -> Fragment:

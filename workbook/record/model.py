@@ -10,8 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cached_property
-from itertools import chain
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 VERSION = 2
@@ -73,7 +72,7 @@ class Blank(NamedTuple):
     rect: Rect
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Group:
     """Blanks judged together: ``versions`` are complete fingerings of a run or a chord.
 
@@ -83,6 +82,11 @@ class Group:
 
     blanks: tuple[int, ...]
     versions: tuple[tuple[str, ...], ...]
+
+    @cached_property
+    def answers(self) -> tuple[tuple[str, ...], ...]:
+        """For each blank its answer in each version."""
+        return tuple(zip(*self.versions))
 
 
 @dataclass(frozen=True)
@@ -119,7 +123,7 @@ class Item:
         return {
             place: answers
             for group in self.groups
-            for place, answers in zip(group.blanks, zip(*group.versions))
+            for place, answers in zip(group.blanks, group.answers)
         }
 
     def versions(self, blank: Blank) -> tuple[str, ...]:
@@ -128,11 +132,18 @@ class Item:
 
     def also(self, blank: Blank) -> tuple[str, ...]:
         """Every other answer that can be right for ``blank``, each once."""
-        empty = ("",) if blank.match == Match.CROSSING and not blank.answer.isdigit() else ()
-        if not (self.groups or blank.accept or empty):
+        crossing = blank.match == Match.CROSSING
+        if not (self.groups or blank.accept or crossing):
             return ()
-        found = dict.fromkeys(chain(self.versions(blank), blank.accept, empty))
-        return tuple(other for other in found if other != blank.answer)
+        return _others(blank.answer, self.versions(blank), blank.accept, crossing)
+
+
+@lru_cache(maxsize=4096)  # alike for all who have the exercise
+def _others(
+    answer: str, versions: tuple[str, ...], accept: tuple[str, ...], crossing: bool
+) -> tuple[str, ...]:
+    empty = ("",) if crossing and not answer.isdigit() else ()
+    return tuple(other for other in dict.fromkeys((*versions, *accept, *empty)) if other != answer)
 
 
 @dataclass(frozen=True)

@@ -88,7 +88,7 @@ def _loaded(text: str) -> object:
 
 
 def _no_number(name: str) -> NoReturn:
-    raise Unreadable(f"{name} stands in place of a number; {_REPAIR}")
+    raise Unreadable(f"{name} is not a number; {_REPAIR}")
 
 
 def _section(value: object, number: int) -> Section:

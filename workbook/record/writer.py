@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import NamedTuple
 
 from workbook.record.model import VERSION, Blank, Item, Record, Section
@@ -129,7 +130,11 @@ def _id(blank: Blank) -> str:
 def _rect(blank: Blank) -> str:
     # by hand: there are hundreds in a workbook, and an encoder call each takes four times as long
     left, bottom, right, top = blank.rect
-    text = f"[{left}, {bottom}, {right}, {top}]"
+    text = f"[{_number(left)}, {_number(bottom)}, {_number(right)}, {_number(top)}]"
     if "n" in text:
         raise ValueError(f"the rectangle of blank {blank.id} is {text}")  # NaN or infinite
     return text
+
+
+_number = lru_cache(maxsize=16384, typed=True)(str)
+"""The text of a number; boxes stand in rows and columns."""

@@ -258,7 +258,7 @@ def _share(table: TomlTable, key: str, default: float) -> float:
 
 
 def _put(path: Path, data: bytes) -> None:
-    """Write a new file; nobody sees half of it."""
+    """Write a new file; it is never seen half written."""
     half = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
     try:
         half.write_bytes(data)

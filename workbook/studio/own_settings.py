@@ -18,7 +18,7 @@ COLUMNS = (*CHOICES, "fingering")
 
 @dataclass(frozen=True)
 class OwnSettings:
-    """What a row sets for itself; None where it leaves a setting to the build.
+    """A row's own settings; None where it leaves a setting to the build.
 
     ``fingering`` is the path of a file of fingerings.
     """
@@ -53,8 +53,8 @@ def own_settings(
 ) -> OwnSettings:
     """The settings in the ``cells`` of a row; ``wrong`` takes what is wrong and what to write.
 
-    A file of fingerings is looked for from the folder ``base``. Without ``suggest`` no likely
-    value is looked for, which takes long for many rows.
+    A fingering file is looked up from the folder ``base``. Without ``suggest``, no likely value is
+    suggested, which takes long for many rows.
     """
     chosen = {name: _choice(name, cells.get(name, ""), wrong, suggest) for name in CHOICES}
     return OwnSettings(**chosen, fingering=_file(cells.get("fingering", ""), base, wrong))

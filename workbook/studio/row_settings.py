@@ -20,9 +20,7 @@ from workbook.studio.template_model import overridden, without_help
 
 
 def worded(row: Row, settings: BuildSettings) -> Row:
-    """The row with a template in its words, of its marking rule and its pages; for an exam
-    without help.
-    """
+    """The row and its template with its own words, marking rule and pages; no help in exams."""
     own = row.own
     letters, steps = own.letters or settings.letters, own.steps or settings.steps
     template = without_help(row.template) if settings.exam else row.template

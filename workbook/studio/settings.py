@@ -29,7 +29,7 @@ _EVERY_CHOICE = {**CHOICES, "marking": RULES}
 
 @dataclass(frozen=True)
 class BuildSettings:
-    """How the workbooks of a build look and what their words are.
+    """How the workbooks of a build look and which words they use.
 
     ``paper``, ``size``, ``letters``, ``steps`` and ``marking`` are names in PAPERS, SIZES,
     LETTERS, STEPS and RULES, in upper or lower case. ``punch`` leaves a wider margin at

@@ -79,7 +79,7 @@ _A_KEY_OF_EACH_MODE = (Key("C", "major"), Key("A", "minor"))
 def available(folder: Path | str | None = None) -> dict[str, Path]:
     """The templates by name: those in the teacher's own ``folder`` first, then the built-in ones.
 
-    A template of the teacher's hides a built-in one of the same name. Raises InputError
+    A template of the teacher's overrides a built-in one of the same name. Raises InputError
     if the teacher's folder cannot be read.
     """
     found: dict[str, Path] = {}

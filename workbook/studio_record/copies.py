@@ -112,8 +112,8 @@ def copies(studio: Path) -> list[Path]:
 def restore(copy: Path, path: Path, studio: str) -> None:
     """Make the record of ``studio`` at ``path`` from a copy; one that is there is kept beside it.
 
-    The copy stays as it is, of whatever version; the record is brought up to date when it is
-    opened. Raises RecordError if the copy is damaged or another studio's; nothing is changed then.
+    The copy stays as it is, of whatever version; the record is migrated when it is opened. Raises
+    RecordError if the copy is damaged or another studio's; nothing is changed then.
     """
     if wrong := fault(copy) or _unread(copy) or _foreign(copy, studio):
         raise RecordError(f"{copy} cannot be used: {wrong}.")
@@ -149,7 +149,7 @@ def _unread(copy: Path) -> str:
 def _keep(path: Path) -> None:
     """Give a record a second name, so that there is one at ``path`` until the new one is.
 
-    What SQLite has noted beside it goes along: it would spoil the new record.
+    SQLite's notes beside it are moved, too: they would spoil the new record.
     """
     number = 1
     while any(path.with_name(f"{path.name}.before-{number}{end}").exists() for end in ("", _NOTES)):

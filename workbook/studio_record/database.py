@@ -86,7 +86,7 @@ def _copy(connection: sqlite3.Connection, target: Path) -> None:
 
 
 def copy_file(source: Path, target: Path) -> None:
-    """Copy a record as it is, without bringing it up to date."""
+    """Copy a record as it is, without migrating it."""
     with closing(sqlite3.connect(source)) as connection:
         _copy(connection, target)
 

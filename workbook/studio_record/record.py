@@ -110,7 +110,7 @@ class StudioRecord:
 
     @contextmanager
     def together(self) -> Iterator[None]:
-        """All that is entered in the block, or nothing of it; blocks may lie in one another."""
+        """Enter all changes of the block, or none; blocks may be nested."""
         with self._connected() as connection:
             if connection.in_transaction:
                 yield
@@ -254,12 +254,12 @@ class StudioRecord:
             return found.fetchone() is not None
 
     def workbook(self, code: str) -> Record:
-        """What ``key.json`` says of the sheet with a key code. Raises RecordError."""
+        """What ``key.json`` says about the sheet with a key code. Raises RecordError."""
         with self._reading() as connection:
             return _record(_text(connection, code, _KEY))
 
     def outline(self, code: str, identified: bool = False) -> Outline:
-        """What ``key.json`` says of a sheet in a few words. Raises RecordError."""
+        """The essentials of a sheet's ``key.json``. Raises RecordError."""
         with self._reading() as connection:
             return outline(_bytes(_text(connection, code, _KEY)), identified)
 

@@ -164,10 +164,13 @@ def width(text: str, grammar: Grammar, face: str = "regular", size: float = 10) 
 
     Raises Unprintable and ValueError as ``text.width`` does.
     """
-    return size * sum(
-        symbol(piece, read, face, size <= _SMALL).width
-        if read
-        else plain_text.width(piece, face, 1.0)
+    return size * _ems(text, grammar, face, size <= _SMALL)
+
+
+@lru_cache(maxsize=16384)
+def _ems(text: str, grammar: Grammar, face: str, small: bool) -> float:
+    return sum(
+        symbol(piece, read, face, small).width if read else plain_text.width(piece, face, 1.0)
         for piece, read in pieces(text, grammar)
     )
 

@@ -75,16 +75,19 @@ class Lines:
         "center", "right"). ``grammar`` says how symbols with figures in it are read. Raises
         Unprintable, and ValueError for another ``align`` or face.
         """
-        if align not in _SHARES:
+        share = _SHARES.get(align)
+        if share is None:
             raise ValueError(f"{align!r} is not an alignment; use {', '.join(_SHARES)}")
         code = self._code
         if colour is not None and colour is not self._colour:
             code.append(filling(colour))
             self._colour = colour
-        pieces = figured.pieces(text, grammar) if grammar else ((text, grammar),)
-        share = _SHARES[align]
         left = x - share * figured.width(text, grammar, face, size) if share else x
         code.append(f"1 0 0 1 {number(left)} {number(y)} Tm")
+        pieces = figured.pieces(text, grammar) if grammar else ()
+        if len(pieces) < 2 and not (pieces and pieces[0][1]):
+            self._show_text(text, face, size)
+            return
         for piece, read in pieces:
             if read:
                 symbol = figured.symbol(piece, read, face, figured.is_small(size))
@@ -92,7 +95,7 @@ class Lines:
                 left += size * symbol.width
             else:
                 self._show_text(piece, face, size)
-                left += width(piece, face, size) if len(pieces) > 1 else 0.0
+                left += width(piece, face, size)
 
     def begin(self, content: str) -> None:
         """Begin a piece of content with the operator ``content``; ``end`` ends it."""

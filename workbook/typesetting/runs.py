@@ -81,12 +81,13 @@ def runs(text: str, face: str = "regular") -> list[tuple[str, str]]:
     return [(font.fontName, chars) for font, chars in font_runs(text, face)]
 
 
-def font_runs(text: str, face: str = "regular") -> list[tuple[Font, str]]:
+@lru_cache(maxsize=4096)
+def font_runs(text: str, face: str = "regular") -> tuple[tuple[Font, str], ...]:
     """``text`` as (font, characters), in the order drawn; raises as ``runs`` does."""
     if face not in FACES:
         raise ValueError(f"{face!r} is not a face; the faces are {', '.join(FACES)}")
     pieces = _pieces(text, face)
-    printed = [(font, chars) for font, chars in pieces if font]
+    printed = tuple((font, chars) for font, chars in pieces if font)
     if len(printed) < len(pieces):
         raise Unprintable({char for font, chars in pieces if font is None for char in chars})
     return printed

@@ -31,7 +31,7 @@ _WEEK = re.compile(r"(?:exam-)?(\d{4}-\d\d-\d\d)(?:-\d+)?\Z")
 
 @contextmanager
 def opened_whole(folder: Path, notice: Notice) -> Iterator[OpenStudio]:
-    """The studio in ``folder``, open, after what killed commands left in it was put right.
+    """The studio in ``folder``, open, after what killed commands left in it was repaired.
 
     ``notice`` is called with a sentence for each thing done. Raises what ``opened`` raises,
     OutputError if a build is half in place and cannot be finished, and WorkbookError if
@@ -79,9 +79,9 @@ def _remove_begun(week: Path) -> None:
 
 
 def adopt(studio: OpenStudio) -> list[str]:
-    """Enter the sheets of the week folders that the record does not know.
+    """Enter the sheets of the week folders that are missing from the record.
 
-    One that took the place of another in its folder replaces that in the record, too. Returns
+    A sheet that replaced another in its folder replaces it in the record, too. Returns
     a sentence for each folder, and for each file that cannot be read. Raises RecordError.
     """
     known = studio.record.sheets()

@@ -31,9 +31,9 @@ def set_exam(
 ) -> tuple[list[Built], list[Built]]:
     """Set a mock exam of each student's level: the written papers, and the examiner's sheets.
 
-    No box is filled in as help, and no exercise comes that the student has had while there
-    are others. ``forms`` is the number of parallel papers, ``tasks`` that of keys for each
-    skill that is played. Raises what ``build`` raises, and RecordError.
+    No box is filled in as help, and exercises that the student has had are left out while others
+    remain. ``forms`` is the number of parallel papers, ``tasks`` that of keys for each skill that
+    is played. Raises what ``build`` raises, and RecordError.
     """
     run = run or Run()
     settings = replace(studio.studio.build, forms=forms)

@@ -31,9 +31,9 @@ class NoSheets(WorkbookError):
 def write_mark_sheets(studio: OpenStudio, week: date | None = None) -> list[Path]:
     """Write the mark sheet of a week, or of all weeks; returns its table and its PDF.
 
-    The students come in the order of the roster, those whom it does not name after them; replaced
-    sheets are left out. Sections that are not fully marked stay empty, as does the
-    total then. Raises NoSheets, OutputError, RecordError.
+    The students come in the order of the roster, those that it does not name after them; replaced
+    sheets are left out. Sections that are not fully marked stay empty, and so does the total.
+    Raises NoSheets, OutputError, RecordError.
     """
     day = week.isoformat() if week else ""
     found = [
@@ -57,7 +57,7 @@ def write_mark_sheets(studio: OpenStudio, week: date | None = None) -> list[Path
 
 
 def _places(studio: OpenStudio) -> dict[str, int]:
-    """The place of each student in the roster; none if there is something wrong in it."""
+    """The place of each student in the roster; none if it has problems."""
     build = studio.studio.build
     try:
         rows = read_roster(studio.studio.roster, build.template_dir, unprintable=unprintable)

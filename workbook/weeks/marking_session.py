@@ -45,7 +45,7 @@ class Session:
         return summary(self._studio, self.code)
 
     def all_but(self, wrong: str, empty: str, later: str) -> list[str]:
-        """Mark the whole sheet: everything is right but what is named.
+        """Mark the whole sheet: everything that is not named is right.
 
         ``later`` has the numbers of missing pages. If a marked sheet is only told what is right
         after all, its other marks stay. Returns the boxes that were wrong or empty, are not named,

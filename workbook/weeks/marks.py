@@ -115,7 +115,7 @@ def summary(studio: OpenStudio, code: str) -> Summary:
 
 
 def rule_of(studio: OpenStudio, own: Marking) -> Marking:
-    """How a section is marked: by the studio's rule, or where it sets none the sheet's own."""
+    """How a section is marked: by the studio's rule, or else by the sheet's own."""
     return Marking(studio.studio.rule) if studio.studio.rule else own
 
 
@@ -137,7 +137,7 @@ class _Box(Protocol):
 
 
 class _Marked(Protocol):
-    """What is known of an exercise to add up its points."""
+    """What is needed of an exercise to add up its points."""
 
     @property
     def points(self) -> int: ...

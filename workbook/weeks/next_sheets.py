@@ -61,7 +61,7 @@ def set_next(
 ) -> list[NextSheet]:
     """Set next week's sheet of each row of the roster, of ``pages`` pages each.
 
-    With ``again``, corrections are the very exercises that were wrong; otherwise new ones of
+    With ``again``, corrections are the same exercises that were wrong; otherwise new ones of
     the same skill and key. Raises what ``build`` raises, RecordError, and NothingToSet.
     """
     run = run or Run()

@@ -39,7 +39,7 @@ def forms(kind: str, key: Key) -> tuple[str, ...]:
 
 
 def digits(studio: Studio, kind: str, key: Key, form: str, hand: str) -> tuple[str, bool]:
-    """The fingering that is in force, and whether it is the studio's own.
+    """The current fingering, and whether it is the studio's own.
 
     Raises InputError for a faulty file.
     """
@@ -78,10 +78,9 @@ def boxes(exercise: Exercise, kind: str) -> list[str]:
 def set_digits(
     studio: Studio, kind: str, key: Key, form: str, hand: str, wanted: str | None
 ) -> None:
-    """Write a fingering; None goes back to the program's own.
+    """Write a fingering; None goes back to the built-in one.
 
-    Raises InputError if the fingering cannot be right, with the line it would stand in;
-    OutputError.
+    Raises InputError, with the line, if the fingering cannot be right; OutputError.
     """
     file = studio.folder / FINGERING
     text = text_of(file) if file.is_file() else _HEAD

@@ -31,7 +31,7 @@ _MOST_STEPS = 500
 
 
 class NotTaken(WorkbookError):
-    """The touch has no meaning on this sheet; nothing was marked."""
+    """The touch is not valid on this sheet; nothing was marked."""
 
 
 @dataclass(frozen=True)
@@ -95,7 +95,7 @@ def _named(note: str, naming: Naming) -> str:
 
 
 class PageMarking:
-    """The marking of one sheet; it knows what was done, so that it can be taken back.
+    """The marking of one sheet, with its steps, which can be undone.
 
     Several threads may use it. Each method returns when the marks are in the record, and
     raises RecordError if they are not.
@@ -108,7 +108,7 @@ class PageMarking:
 
     @property
     def can_undo(self) -> bool:
-        """Whether there is a step to take back."""
+        """Whether there is a step to undo."""
         return bool(self._steps)
 
     def touch(self, studio: OpenStudio, numbers: int | Sequence[int], outcome: Outcome) -> Summary:

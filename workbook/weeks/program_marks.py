@@ -48,7 +48,7 @@ def enter_json(studio: OpenStudio, text: str, name: str) -> list[Summary]:
 def _compare(
     code: str, outcomes: Mapping[str, Outcome], seen: dict[tuple[str, str], Outcome]
 ) -> None:
-    """Add outcomes to those of sheets above; raises ValueError if one was another there."""
+    """Add outcomes to those of sheets above; raises ValueError if they differ."""
     for blank, outcome in outcomes.items():
         above = seen.setdefault((code, blank), outcome)
         if above != outcome:

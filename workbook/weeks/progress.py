@@ -112,7 +112,7 @@ def _studio_progress(studio: OpenStudio, today: date, student: str | None) -> li
 
 
 class _Seen(NamedTuple):
-    """What progress needs of a marked sheet: little, for those of a studio are held at once."""
+    """What progress needs of a marked sheet: little, because a whole studio is held at once."""
 
     sheet: Sheet
     points: WeekPoints
@@ -120,7 +120,7 @@ class _Seen(NamedTuple):
 
 
 class _Sheets(dict[str, list[_Seen]]):
-    """The sheets of each student, read once while all students are looked at."""
+    """The sheets of each student, read once for all students."""
 
     def __init__(self, studio: OpenStudio):
         super().__init__()

@@ -167,7 +167,7 @@ def studio_page(studio: OpenStudio, found: Sequence[Progress], today: date) -> S
 
 
 def calibration_told(log: Calibration) -> str:
-    """How well marks came out as they were likely to, in a sentence for the teacher."""
+    """How well the marks agreed with the estimates, in a sentence for the teacher."""
     if not log.exercises:
         return "Nothing is marked yet."
     wider = f" The bands are therefore {log.widen:g} times as wide." if log.widen > 1 else ""

@@ -76,12 +76,12 @@ def recipes(
 
 @cache
 def _program() -> str:
-    """The version of this program; to look it up takes longer than the rest of a recipe."""
+    """The version of this program, kept because looking it up takes longer than the rest."""
     return version("workbook")
 
 
 def row_of(order: Order) -> dict[str, str]:
-    """The row of an order as a roster has it, without its file of fingerings.
+    """The row of an order as a roster has it, without its fingering file.
 
     A recipe has the content of that file.
     """

@@ -63,7 +63,7 @@ class MarkedSheet:
 
     @property
     def mistakes(self) -> list[Mistake]:
-        """The exercises in which not all was right."""
+        """The exercises with a box that was not right."""
         return [
             Mistake(one.cell, one.right, one.boxes) for one in self.items if one.right < one.boxes
         ]

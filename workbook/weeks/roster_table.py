@@ -39,7 +39,7 @@ class TableRow:
 
 @dataclass(frozen=True)
 class RosterTable:
-    """A roster as it stands in its file: headings, rows, and ``data``, its bytes."""
+    """A roster as it is in its file: headings, rows, and ``data``, its bytes."""
 
     name: str
     data: bytes
@@ -49,7 +49,7 @@ class RosterTable:
 
     @property
     def version(self) -> str:
-        """Tells two contents of the file apart."""
+        """Identifies the content of the file."""
         return hashlib.sha256(self.data).hexdigest()
 
     def column(self, name: str) -> int | None:
@@ -139,9 +139,9 @@ def edited(
 
 
 def check(studio: Studio, data: bytes) -> tuple[Problem, ...]:
-    """What would be wrong in the roster with this content, by the reader of all commands.
+    """The problems that the reader of all commands finds in this content.
 
-    Problems of templates are not among them: they are not the roster's.
+    Those of templates are left out: they are not the roster's.
     """
     try:
         read_roster(studio.roster, studio.build.template_dir, unprintable=unprintable, data=data)
@@ -151,10 +151,10 @@ def check(studio: Studio, data: bytes) -> tuple[Problem, ...]:
 
 
 def save(studio: Studio, table: RosterTable, data: bytes) -> None:
-    """Put ``data`` in place of the roster.
+    """Replace the roster with ``data``.
 
     Raises InputError if it would have problems, OutputError if the file was changed since
-    ``table`` was read, or cannot be written; it stays as it is then.
+    ``table`` was read, or cannot be written; it is then unchanged.
     """
     if problems := check(studio, data):
         raise InputError(problems)
@@ -167,7 +167,7 @@ def save(studio: Studio, table: RosterTable, data: bytes) -> None:
 
 
 def offers(problem: Problem, table: RosterTable) -> list[Offer]:
-    """The cells that the words of a problem suggest, each with what they take the place of."""
+    """The cells that the words of a problem suggest, each with what it replaces."""
     number = row_of(problem)
     row = next((one for one in table.rows if one.number == number), None)
     said = f"{problem.what} {problem.instead}"

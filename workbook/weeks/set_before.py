@@ -84,7 +84,7 @@ def known_before(
 
 
 def told_earlier(earlier: Earlier | None) -> dict[str, Any] | None:
-    """What a recipe keeps of it, as JSON values."""
+    """What a recipe stores of it, as JSON values."""
     if earlier is None:
         return None
     if earlier.codes is not None:
@@ -98,7 +98,7 @@ def told_earlier(earlier: Earlier | None) -> dict[str, Any] | None:
 
 
 def earlier_again(studio: OpenStudio, told: Mapping[str, Any] | None) -> Earlier | None:
-    """What ``told_earlier`` has kept."""
+    """What ``told_earlier`` stored."""
     if told is None:
         return None
     if "codes" in told:

@@ -39,7 +39,7 @@ _NO_REASONS: Reasons = {}
 
 @dataclass(frozen=True)
 class Run:
-    """How a build is watched and run: see ``builds.workbooks.build``."""
+    """How a build is observed and run: see ``builds.workbooks.build``."""
 
     progress: Progress | None = None
     notice: Notice = lambda words: None
@@ -53,7 +53,7 @@ class SheetsToSet:
     """What is to be set: orders with the seeds that they get, and where the sheets go.
 
     ``week`` is the day of the lesson. ``name`` is that of the folder. ``everyone`` has the
-    folders of the whole roster, in its order. ``exam`` tells sheets without help. ``elsewhere``
+    folders of the whole roster, in its order. ``exam`` marks sheets without help. ``elsewhere``
     is what was set to students that the record does not know; it is None for sheets that are not
     dealt after what it knows.
     """
@@ -88,9 +88,9 @@ def set_week(
 ) -> list[Built]:
     """Build the workbooks of the roster for a week, and enter them in the record.
 
-    What the record says was set to a student in the weeks before is not set again while there is
-    something else, and the keys met least come first. ``after`` are folders of earlier sheets
-    that the record does not have; the same holds for these.
+    What the record says was set to a student in the weeks before is not set again while others
+    remain, and the keys met least come first. ``after`` are folders of earlier sheets that the
+    record does not have; the same holds for these.
 
     They go into a folder named by the date. If sheets are there already, a second folder is
     made beside it; with ``replacing``, the new sheets take their place, and the record says
@@ -133,7 +133,7 @@ def set_sheets(
 def set_alone(
     studio: OpenStudio, wanted: SheetsToSet, replacing: bool, reasons: Reasons, run: Run
 ) -> list[Built]:
-    """As ``set_sheets``, for who holds the lock of the studio folder."""
+    """As ``set_sheets``, for a caller that holds the lock of the studio folder."""
     chosen = wanted if replacing else _unset(studio, wanted, run.notice)
     out = _folder(studio, chosen, replacing, run.notice)
     built = build_orders(

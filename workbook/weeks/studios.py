@@ -54,7 +54,7 @@ class OpenStudio:
 
 
 def record_file(studio: Studio) -> Path:
-    """Where the record of a studio lies on this computer."""
+    """Where the record of a studio is on this computer."""
     named = os.environ.get(DATA, "")
     base = Path(named) if named else platformdirs.user_data_path("workbook", appauthor=False)
     return base / "studios" / studio.id / "record.sqlite"
@@ -82,8 +82,8 @@ def studio_at(folder: Path) -> Studio:
 def opened(folder: Path) -> Iterator[OpenStudio]:
     """The studio in ``folder``, open.
 
-    Raises NoStudio, InputError, RecordError, and RecordMissing where the record must first
-    be brought back from a copy.
+    Raises NoStudio, InputError, RecordError, and RecordMissing if the record must first be
+    restored from a copy.
     """
     studio = studio_at(folder)
     file = record_file(studio)

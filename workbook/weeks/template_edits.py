@@ -39,9 +39,9 @@ _YES, _NO = "yes", "no"
 class Choice:
     """A key of a section with the values it may have and those that are chosen, as text.
 
-    ``title`` and ``words`` are what a page calls the key and each of its values. ``silent`` is
-    the value that holds while none is chosen, "" for none. ``free`` says that teachers word
-    the values themselves; ``values`` are examples then.
+    ``title`` and ``words`` are what a page calls the key and each of its values. ``silent`` is the
+    value that applies if none is chosen, "" for none. ``free`` says that teachers word the values
+    themselves; ``values`` are examples then.
     """
 
     name: str
@@ -54,7 +54,7 @@ class Choice:
     free: bool = False
 
     def ticked(self, values: Sequence[str]) -> tuple[str, ...]:
-        """``values`` in the order of the template, what is new behind; as typed if ``free``."""
+        """``values`` in the order of the template, new ones last; as typed if ``free``."""
         if self.free:
             return tuple(values)
         stay = [one for one in self.chosen if one in values]
@@ -107,7 +107,7 @@ def edited(name: str, text: str, section: int, values: Mapping[str, Sequence[str
 
 
 def _put(table: Any, key: str, value: Any) -> None:
-    """Give a table a value; a new one stands before the comments above the next section."""
+    """Give a table a value; a new one goes before the comments above the next section."""
     after: list[Any] = []
     if isinstance(table, tomlkit.items.Table) and key not in table:
         body = table.value.body
@@ -119,7 +119,7 @@ def _put(table: Any, key: str, value: Any) -> None:
 
 
 def keep(studio: Studio, name: str, text: str) -> None:
-    """Save a text as the studio's own template; it hides a built-in one of the same name.
+    """Save a text as the studio's own template; it overrides a built-in one of the same name.
 
     Raises InputError for a faulty template, OutputError.
     """
@@ -133,7 +133,7 @@ def keep(studio: Studio, name: str, text: str) -> None:
 
 
 def choices(section: Section) -> list[Choice]:
-    """What a section may choose beside its title and its numbers."""
+    """What a section may choose besides its title and its numbers."""
     family = FAMILIES[section.family]
     shown = ("at the head of the section",)
     found = [Choice("example", "Worked example", (_YES,), shown, (_YES,) * section.example)]

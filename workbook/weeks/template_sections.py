@@ -75,7 +75,7 @@ def moved(name: str, text: str, section: int, to: int) -> str:
 def headed(name: str, text: str, title: str | None, instructions: str | None = None) -> str:
     """The text of a template with another title, or other instructions; None leaves them.
 
-    ``instructions`` has one line for each paragraph; "" takes them out. Raises InputError.
+    ``instructions`` has one line for each paragraph; "" removes them. Raises InputError.
     """
     if title is not None:
         text = _with(name, text, "title", title)
@@ -85,7 +85,7 @@ def headed(name: str, text: str, title: str | None, instructions: str | None = N
 
 
 def _with(name: str, text: str, key: str, value: str) -> str:
-    """The text with another value of a key above the sections; "" takes the key out."""
+    """The text with another value of a key above the sections; "" removes the key."""
     found = document(text, f"{name}.toml")
     if key in found:
         if value:

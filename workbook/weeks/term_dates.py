@@ -22,7 +22,7 @@ _SILENT = re.compile(r"#[ \t]*(first_lesson|exam|weeks_off)[ \t]*=[ \t]*[\[\d]",
 def set_term(
     studio: Studio, first_lesson: date | None, exam: date | None, weeks_off: Sequence[date]
 ) -> None:
-    """Write the dates of the term; None takes one out.
+    """Write the dates of the term; None removes one.
 
     Raises InputError if the dates do not go together or the file cannot be read, OutputError.
     """
