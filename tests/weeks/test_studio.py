@@ -258,6 +258,21 @@ def test_faulty_marks_from_a_program_are_told(studio, data, said):
     assert not outcomes(studio, code)
 
 
+def test_all_faults_of_marks_from_a_program_are_told_at_once(studio):
+    data = (
+        '{"sheets": [{"code": "QQQ-QQQ", "outcomes": {"1.1": "wrong"}}, '
+        '{"outcomes": {}}, {"code": "CODE", "outcomes": {"1.1": "wong", "99.9": "right"}}]}'
+    )
+    code = sheets(studio)["Pippa Marrowby"].code
+    found = run(
+        "mark", "--from-json", "-", "--studio", studio, typed=data.replace("CODE", code), code=2
+    )
+    assert "4 problems, nothing was written" in found
+    for told in ("QQQ-QQQ", '"code" is missing', "wong", "has no blank"):
+        assert told in found
+    assert not outcomes(studio, code)
+
+
 def test_a_renamed_student_is_the_same_student(studio):
     code = sheets(studio)["Pippa Marrowby"].code
     run("mark", code, "--wrong", "1", "--studio", studio)
