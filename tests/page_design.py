@@ -18,6 +18,7 @@ from statistics import mean, median
 
 from workbook import design
 from workbook.engraving.engrave import engrave
+from workbook.exercises.model import Exercise
 from workbook.music.keys import parse_keys
 from workbook.pages.columns import frames
 from workbook.pages.elements import Box, Page, Panel, Picture, Rule, Text
@@ -59,8 +60,12 @@ class Measured:
     """The share of its measure or column that a staff fills."""
     ratios: list[float] = field(default_factory=list)
     """The widest pitch of a row of boxes by its narrowest."""
+    uneven: int = 0
+    """Rows with a pitch ratio above ``EVEN``, though no clef changes in them."""
     boxes: list[float] = field(default_factory=list)
     """The heights of boxes to be filled in."""
+    sizes: list[int] = field(default_factory=list)
+    """How many sizes of type a page of the workbook has, given answers included."""
     widows: int = 0
     """Paragraphs whose last line is one word."""
     longest: int = 0
@@ -92,7 +97,8 @@ def books(
 def measured(paper: Paper, levels: Iterable[str], keys: Iterable[str] = KEYS) -> Measured:
     """The measures of all these books."""
     found = Measured()
-    for _, pages in books(paper, levels, keys):
+    for made, pages in books(paper, levels, keys):
+        clefs = {item.number for item in made.drawn if _changes_clef(item.exercise)}
         on: dict[int, set[int]] = defaultdict(set)
         for number, page in enumerate(pages):
             staves = list(_staves(page, paper))
@@ -102,12 +108,15 @@ def measured(paper: Paper, levels: Iterable[str], keys: Iterable[str] = KEYS) ->
             found.in_column += _ends_in_columns(staves, paper)
             found.spare += any(isinstance(e, Text) and e.text == SPARE for e in page.elements)
             found.used += [_share(left, right, paper) for left, right in staves]
-            found.ratios += _ratios(page)
+            ratios = list(_ratios(page))
+            found.ratios += [ratio for _, ratio in ratios]
+            found.uneven += sum(one not in clefs and ratio > EVEN for one, ratio in ratios)
             found.boxes += [box.rect[3] - box.rect[1] for box in page.boxes if not box.blank.given]
             found.filled.append(_filled(page, paper))
             for picture in _pictures(page):
                 on[picture.number].add(number)
             _text(page, found)
+            found.sizes.append(_sizes(page))
         torn = [number for number, where in on.items() if len(where) > 1]
         found.torn += len(torn)
         found.high += sum(_is_high(number, pages, paper) for number in torn)
@@ -179,8 +188,14 @@ def _is_high(number: int, pages: Iterable[Page], paper: Paper) -> bool:
     return sum(parts) + paper.closest * (len(parts) - 1) > paper.top - paper.bottom - 40
 
 
-def _ratios(page: Page) -> Iterator[float]:
-    """The ratios of rows beside staves: boxes under a keyboard follow its keys."""
+def _changes_clef(exercise: Exercise) -> bool:
+    return any(len({event.clef for event in staff.events}) > 1 for staff in exercise.staves)
+
+
+def _ratios(page: Page) -> Iterator[tuple[int, float]]:
+    """The ratios of rows beside staves, with the number of their exercise: boxes under a keyboard
+    follow its keys.
+    """
     staves = {one.number for one in _pictures(page) if one.snippet.glyphs}
     rows: dict[tuple[int, str, str, int], list[tuple[int, float]]] = defaultdict(list)
     for box in page.boxes:
@@ -188,10 +203,10 @@ def _ratios(page: Page) -> Iterator[float]:
             middle = (box.rect[0] + box.rect[2]) / 2
             place = box.number, box.blank.asks, box.blank.hand, round(box.rect[1])
             rows[place].append((box.blank.column, middle))
-    for row in rows.values():
+    for (number, *_), row in rows.items():
         pitches = [(x1 - x0) / (c1 - c0) for (c0, x0), (c1, x1) in pairwise(sorted(row)) if c1 > c0]
         if len(pitches) > 1:
-            yield max(pitches) / min(pitches)
+            yield number, max(pitches) / min(pitches)
 
 
 def _filled(page: Page, paper: Paper) -> float:
@@ -208,6 +223,12 @@ def _filled(page: Page, paper: Paper) -> float:
             lows.append(one.y)
     low = min(y for y in lows if y > foot) / paper.scale
     return (paper.top - low) / (paper.top - paper.bottom)
+
+
+def _sizes(page: Page) -> int:
+    texts = [one.size for one in page.elements if isinstance(one, Text) and not one.only]
+    given = [box.size for box in page.boxes if box.blank.given]
+    return len({round(size, 2) for size in (*texts, *given)})
 
 
 def _text(page: Page, found: Measured) -> None:
@@ -236,9 +257,11 @@ def table(found: Measured) -> str:
             ("the same, median", f"{median(found.used):.3f}"),
             ("rows of boxes", f"{len(found.ratios)}"),
             (f"rows with a pitch ratio above {EVEN}", f"{uneven[0]}"),
+            ("of these, without a change of clef", f"{found.uneven}"),
             (f"rows with a pitch ratio above {CLEF_CHANGE}", f"{uneven[1]}"),
             ("pitch ratio, worst", f"{max(found.ratios):.4f}"),
             ("height of a box, least, mm", f"{min(found.boxes) / design.MM:.2f}"),
+            ("sizes of type on one page, most", f"{max(found.sizes)}"),
             ("last lines of one word", f"{found.widows}"),
             ("characters of the longest line of text", f"{found.longest}"),
             ("pages filled, mean", f"{mean(found.filled):.3f}"),

@@ -194,9 +194,9 @@ BADGE_GAP, BELOW_BADGE = 9.0, 3.5
 SECTION_SCORE, ITEM_SCORE = 76.0, 62.0
 """The room for the points of a section at the right of its title, and of an item beside its
 label."""
-BELOW_TASK, FIRST_SHRINK = 2.0, 8.0
-"""Below the last line of a task; by how much, where a page holds little, the first exercise may
-move up to it."""
+BELOW_TASK, FIRST_SHRINK, EXAMPLE_SHRINK = 2.0, 8.0, 4.0
+"""Below the last line of a task; by how much, where a page holds little, the first exercise, or
+the example, may move up to it."""
 LEVELLED = 30.0
 """The most by which one of two exercises side by side is lowered to align their staves."""
 TAG_PAD, NUMBER_GAP = 8.0, 9.0
@@ -208,7 +208,7 @@ BESIDE_ANSWER, BETWEEN_WORDS = 2.0, 6.0
 engraved."""
 NOTE_LEADING, CONTINUED = 10.5, 18.0
 """From line to line of notes to the marker; the height of the heading repeated where an exercise
-continues overleaf."""
+continues on the next page."""
 SLIP_MARGIN = 30.0
 """Above and below one exercise that is shown on its own."""
 

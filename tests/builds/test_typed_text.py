@@ -80,7 +80,7 @@ def test_syntax_in_every_field_is_read_back_as_typed(words, tmp_path):
 def test_text_that_has_no_room_on_the_page_is_told_and_nothing_is_written(tmp_path):
     (tmp_path / "typed.toml").write_text(TEMPLATE.format('"Words"'), "utf-8")
     row = {"student": "Ada", "template": "typed", "keys": "C major", "title": "word " * 100}
-    with pytest.raises(CheckFailed, match="is not on the paper.*; shorten the title"):
+    with pytest.raises(CheckFailed, match="is not on the page.*; shorten the title"):
         build(
             [row], tmp_path / "out", template_dir=tmp_path, size="extra-large", paper="half-letter"
         )

@@ -5,6 +5,8 @@ from itertools import pairwise
 import pytest
 
 from workbook import design
+from workbook.engraving.engrave import engrave
+from workbook.engraving.snippet import STAFF_SPACE
 from workbook.music.keys import parse_keys
 from workbook.pages.columns import column_counts, frames, hand_of, most_columns
 from workbook.pages.elements import Text
@@ -95,3 +97,18 @@ def test_a_long_table_of_sections_leaves_the_first_page_to_exercises(level, most
     apart = {round(a.y - b.y, 3) for a, b in pairwise(rows) if a.x == b.x}
     assert len(apart) == 1
     assert min(apart) >= design.TABLE_LEADING[0] * design.TEXT - 0.001
+
+
+def test_the_last_box_of_a_rhythm_keeps_clear_of_its_final_bar_line():
+    """Even where columns are narrow: on one line, a bar line reaches as low as the boxes do."""
+    paper = Paper("letter", "extra-large")
+    made = planned(available()["level-02"], "C major; A minor")
+    rhythms = [
+        (item.exercise, frame)
+        for item, frame in zip(made.drawn, frames(made, paper))
+        if item.exercise.family == "counting"
+    ]
+    snippets = engrave([one for one, _ in rhythms], frames=[frame for _, frame in rhythms])
+    for snippet in snippets:
+        right = max(rect[2] for rect in snippet.slots.values())
+        assert snippet.width - 1 - right >= 0.95 * STAFF_SPACE

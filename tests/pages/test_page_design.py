@@ -24,8 +24,8 @@ def test_pages_keep_their_measure(levels, paper):
     assert max(found.ends) <= 2 and max(found.in_column) == 1
     assert max(found.counts) <= 2 and found.astray == 0
     assert min(found.used) >= 0.97
-    clefs = paper.size == "extra-large"  # whose columns a change of clef opens
-    assert max(found.ratios) <= (page_design.CLEF_CHANGE if clefs else page_design.EVEN)
+    assert found.uneven == 0 and max(found.ratios) <= page_design.CLEF_CHANGE
+    assert max(found.sizes) <= 5
     assert found.widows == 0 and found.longest <= design.CHARACTERS
     assert min(found.boxes) >= 6.5 * design.MM - 0.01
     assert sum(found.filled) / len(found.filled) >= 0.85

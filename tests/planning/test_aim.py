@@ -63,9 +63,16 @@ def test_if_not_all_can_be_met_corrections_and_all_keys_come():
     assert {cell.skill for cell in met} == {cell.skill for cell in CELLS}
 
 
+def test_before_the_first_mark_the_last_keys_come_with_a_skill_each():
+    found = [one.cell for one in aim(CELLS, believed({}), 5, 5)]
+    assert found[:2] == CELLS[:2]
+    assert [cell.key for cell in found[2:]] == ["F major", "D major", "A minor"]
+    assert {cell.skill for cell in found[2:]} == {cell.skill for cell in CELLS}
+
+
 def test_what_is_not_marked_yet_waits():
-    found = aim(CELLS, believed({}), 4, 5, recent=CELLS[:4])
-    assert [one.cell for one in found] == CELLS[4:8]
+    found = [one.cell for one in aim(CELLS, believed({}), 4, 5, recent=CELLS[:4])]
+    assert found[:2] == CELLS[4:6] and not set(found) & set(CELLS[:4])
     last = aim(CELLS, believed({}), 10, 1, recent=CELLS[:4])
     assert [one.cell for one in last] == CELLS
     assert last[0].reason.sentence().startswith("Set last week and not marked yet")

@@ -230,11 +230,11 @@ def test_a_form_that_is_read_again_leaves_what_was_marked_since(sheet, studio): 
     assert outcomes(studio, record.code)[first.id] == "wrong"
     run("mark", record.code, "--all-right", "--studio", studio)
     said = run("mark", path, "--studio", studio)
-    assert f"{record.code} was read before; box {first.id} was marked otherwise since" in said
+    assert f"{record.code} was read before; later changes to the marks of box {first.id}" in said
     assert outcomes(studio, record.code)[first.id] == "right"
     path.write_bytes(fill(form, texts | {field_name(record.code, second): "y"}))
     said = run("mark", path, "--studio", studio)
-    assert f"{record.code}: what was typed changes the marks of box {second.id}." in said
+    assert f"{record.code}: the typed answers change the marks of box {second.id}." in said
     found = outcomes(studio, record.code)
     assert (found[first.id], found[second.id]) == ("right", "wrong")
 

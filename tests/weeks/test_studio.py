@@ -160,7 +160,7 @@ def test_a_sheet_that_is_marked_again_tells_what_is_right_now(studio):
     assert [found[name] for name in ("1.1", "1.2", "1.3")] == ["right", "wrong", "wrong"]
     assert "before" not in said
     said = run("mark", code, "--wrong", "1.2", "--studio", studio)
-    assert "Box 1.3 was wrong or empty before; not named now, it counts as right." in said
+    assert "Box 1.3 was wrong or empty; you did not name it, so it counts as right." in said
     assert outcomes(studio, code)["1.3"] == "right"
 
 
@@ -179,6 +179,7 @@ def test_an_exercise_asked_about_and_put_off_stays_unmarked(studio):
     code = sheets(studio)["Otto Quill"].code
     said = run("mark", code, "--studio", studio, typed="2*\nlater\n\n")
     assert "not marked yet" in said
+    assert "so far" in said and "total" not in said  # a total is that of a whole sheet
     assert outcomes(studio, code)["2.1"] == "not marked"
 
 
@@ -254,6 +255,21 @@ def test_faulty_marks_from_a_program_are_told(studio, data, said):
         "mark", "--from-json", "-", "--studio", studio, typed=data.replace("CODE", code), code=2
     )
     assert said.replace("CODE", code) in found
+    assert not outcomes(studio, code)
+
+
+def test_all_faults_of_marks_from_a_program_are_told_at_once(studio):
+    data = (
+        '{"sheets": [{"code": "QQQ-QQQ", "outcomes": {"1.1": "wrong"}}, '
+        '{"outcomes": {}}, {"code": "CODE", "outcomes": {"1.1": "wong", "99.9": "right"}}]}'
+    )
+    code = sheets(studio)["Pippa Marrowby"].code
+    found = run(
+        "mark", "--from-json", "-", "--studio", studio, typed=data.replace("CODE", code), code=2
+    )
+    assert "4 problems, nothing was written" in found
+    for told in ("QQQ-QQQ", '"code" is missing', "wong", "has no blank"):
+        assert told in found
     assert not outcomes(studio, code)
 
 

@@ -66,7 +66,7 @@ class Heights:
 
 
 def _usual(known: Mapping[str, _Row]) -> _Row:
-    """The row that an exercise takes of which nothing is known."""
+    """The row of an exercise about which nothing is known."""
     shares = [_sum([row.block], row.columns) for row in known.values()]
     return _Row(_sum(shares, len(shares)), 1)
 

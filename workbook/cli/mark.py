@@ -116,8 +116,12 @@ def _now_right(changed: list[str]) -> list[str]:
 
     if not changed:
         return []
-    was, they = ("was", "it counts") if len(changed) == 1 else ("were", "they count")
-    told = f"{boxes_named(changed)} {was} wrong or empty before; not named now, {they} as right."
+    was, it, counts = (
+        ("was", "it", "it counts") if len(changed) == 1 else ("were", "them", "they count")
+    )
+    told = (
+        f"{boxes_named(changed)} {was} wrong or empty; you did not name {it}, so {counts} as right."
+    )
     return [told[0].upper() + told[1:]]
 
 
@@ -233,7 +237,9 @@ def _points_line(summary: Summary) -> str:
         for section in summary.sections
     ]
     total = sum(section.points or 0 for section in summary.sections)
-    return f"{'  '.join(parts)}  total {total:g} of {summary.full}"
+    whole = all(section.points is not None for section in summary.sections)
+    parts.append(f"total {total:g} of {summary.full}" if whole else f"so far {total:g}")
+    return "  ".join(parts)
 
 
 def summary_lines(summary: Summary) -> list[str]:

@@ -29,6 +29,8 @@ _END, _CLEF = 0.18, 3.6
 """What the end of a line takes of its columns, in columns, and what a clef does that stands there
 for the next line, in staff spaces (measured).
 """
+_FINAL_BAR = 1.2
+"""The width of a final bar line and the space before it, in staff spaces."""
 _TRIES = 12
 """The most lines tried for one part of an exercise."""
 
@@ -114,7 +116,8 @@ def _need(exercise: Exercise, size: str) -> Need:
     ends = [row.box[0] + 2 * design.BOX_GAP for row in boxes_at_ends(exercise, size).values()]
     pitch = max([design.BETWEEN_PITCH if between else notes, *map(_row_pitch, rows), *ends])
     last = len(exercise.staves[0].events) - 1
-    edge = HANDS[size].gap / 2
+    # a bar line reaches as low as boxes do where the staff has one line
+    edge = _FINAL_BAR if exercise.staves[0].lines == 1 else HANDS[size].gap / 2
     return Need(
         pitch,
         max((row.box[0] * row.before + labels for row in rows if 0 in row.stacks), default=0.0),

@@ -1,4 +1,4 @@
-"""Labels that are not printed, because they say nothing.
+"""Labels that are not printed because they add nothing.
 
 In: a label, or the prompt that begins with it. Out: whether it tells more than the clef below it,
 or the task.
@@ -16,7 +16,7 @@ _SILENT = {
 
 
 def says_nothing(label: str) -> bool:
-    """Whether a label says nothing that the clef below it, or the task, does not."""
+    """Whether a label only repeats the clef below it, or the task."""
     return label.lower() in _SILENT
 
 

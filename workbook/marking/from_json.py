@@ -33,8 +33,11 @@ class GivenMarks:
     way: str
 
 
-def read_json(text: str, name: str) -> list[GivenMarks]:
-    """The marks in ``text``, of the file ``name``. Raises InputError with every problem."""
+def read_json(text: str, name: str) -> tuple[list[GivenMarks], list[Problem]]:
+    """The marks in ``text``, of the file ``name``, and what is wrong in its sheets.
+
+    A sheet without a key code has "" for it. Raises InputError if there are no sheets at all.
+    """
     try:
         data = json.loads(text, object_pairs_hook=_object)
         json.dumps(data, ensure_ascii=False).encode()
@@ -53,9 +56,7 @@ def read_json(text: str, name: str) -> list[GivenMarks]:
         raise InputError([Problem(name, "", 'has no list "sheets";', "write at least one sheet")])
     problems: list[Problem] = []
     found = [_sheet(one, number, name, problems) for number, one in enumerate(sheets, 1)]
-    if problems:
-        raise InputError(problems)
-    return found
+    return found, problems
 
 
 class _Repeated(Exception):
@@ -97,7 +98,7 @@ def _sheet(data: Any, number: int, name: str, problems: list[Problem]) -> GivenM
             listed = any_of([quoted(one) for one in allowed])
             wrong(f"the outcome of {quoted(blank)} is {quoted(outcome)};", f"write {listed}")
     return GivenMarks(
-        str(code or ""),
+        code if isinstance(code, str) else "",
         {blank: Outcome(one) for blank, one in outcomes.items() if one in allowed},
         _texts(data.get("given", {}), "given", wrong),
         str(by),

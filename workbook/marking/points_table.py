@@ -64,7 +64,7 @@ class PointsTable:
 
 
 def read_points(path: Path) -> PointsTable:
-    """The points in a table. Raises InputError for a file that is no such table."""
+    """The points in a table. Raises InputError for any other file."""
     log = ProblemLog(path.name, "row")
     rows = _rows(path, log)
     head = next(

@@ -32,7 +32,7 @@ from workbook.typesetting import figured, text
 from workbook.typesetting.figured import Grammar
 
 HEADING = "What to accept"
-COLUMNS = ("Asked for", "Printed", "Right, too")
+COLUMNS = ("Asked for", "Printed", "Also right")
 
 
 def accept_table(spellings: Sequence[Spelling], width: float) -> list[AnswerBlock]:

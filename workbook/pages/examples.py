@@ -1,4 +1,4 @@
-"""Worked examples in one line of music, where a few questions say all that many would.
+"""Worked examples in one line of music, if a few questions show as much as many.
 
 In: a plan and its paper. Out: the plan; examples that would take more lines than one are shorter.
 """

@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import pairwise
-from math import inf
+from math import floor, inf
 from typing import NamedTuple
 
 from workbook import design
@@ -318,7 +318,11 @@ def _sizes(
             width = figured.width(blank.answer, KINDS[blank.asks].figured, face, size) / size
             size = min(size, (scale * room - 2 * design.BESIDE_ANSWER) / width)
         sizes[blank.asks] = size
-    return sizes
+    # in half points, so that a page has few sizes
+    return {
+        asks: size if size == hand.answer else floor(2 * size) / 2 or size
+        for asks, size in sizes.items()
+    }
 
 
 def _notes(item: Item, left: float, right: float, whole: Group) -> tuple[list[Element], float]:

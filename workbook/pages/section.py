@@ -94,7 +94,10 @@ def section_blocks(
             counts,
         )
     ]
-    rows[0] = replace(rows[0], shrink=design.FIRST_SHRINK if paper.tight else 0.0, stretch=0.0)
+    shrink = 0.0
+    if paper.tight:
+        shrink = design.EXAMPLE_SHRINK if section.example else design.FIRST_SHRINK
+    rows[0] = replace(rows[0], shrink=shrink, stretch=0.0)
     return blocks + rows
 
 

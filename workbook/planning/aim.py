@@ -6,7 +6,8 @@ the order of the sheet.
 1. What was wrong last time comes again, worst first, in at most ``CORRECTIONS`` of the sheet.
 2. What was never met comes at the pace that still reaches the exam, in the order of ``cells``.
 3. The rest goes to the lowest low ends of the bands, met or not, but not to what was set last
-   week. Of a cell never met, little is known, so its band reaches low.
+   week. Of a cell never met, little is known, so its band reaches low. Before the first mark,
+   one skill in each of the last keys tells most of what a student can do.
 
 The pace has the right of way: if every exercise is needed for cells never met, there is
 nothing else. If they cannot all be met any more, corrections have their share again, and every
@@ -140,14 +141,15 @@ class Aiming:
         self._unmet = [cell for cell in known if not estimates[cell].marks]
         # what is set but not marked yet waits for its marks, unless this is the last chance
         self._owed = [cell for cell in self._unmet if cell not in self._last or weeks == 1]
-        self._weakest = sorted(
-            known, key=lambda cell: (cell in self._last, estimates[cell].low, known[cell])
-        )
+        low = {cell: estimates[cell].low for cell in known}
+        if len(self._unmet) == len(known):
+            low = {cell: float(place) for place, cell in enumerate(in_turn([*known][::-1]))}
+        self._weakest = sorted(known, key=lambda cell: (cell in self._last, low[cell], known[cell]))
 
     def sheet(self, exercises: int) -> list[Aim]:
         """The cells of a sheet: corrections, new ones, weak ones.
 
-        A cell comes twice only if there are fewer cells than ``exercises``. Raises ValueError if
+        A cell occurs twice only if there are fewer cells than ``exercises``. Raises ValueError if
         that is negative, or if the weeks are less than 1.
         """
         if exercises < 0:

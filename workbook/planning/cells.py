@@ -105,7 +105,7 @@ class _Asked:
                     yield from self._named(number, key, forms, hand)
 
     def _named(self, number: int, key: Key, forms: tuple[str, ...], hand: str) -> Iterable[_Named]:
-        """The skills of one combination of settings; alike in all keys with the same ``forms``,
+        """The skills of one combination of settings; the same in all keys with the same ``forms``,
         unless the family settles what cannot be set as asked.
         """
         if self.family.settles:

@@ -34,7 +34,7 @@ def new_this_week(unmet: int, weeks: int | None, exercises: int) -> int:
 
 
 def all_fit(unmet: int, weeks: int | None, exercises: int) -> bool:
-    """Whether ``unmet`` cells can be met in time; without an exam there is time enough."""
+    """Whether ``unmet`` cells can be met in time; without an exam there is enough time."""
     return weeks is None or unmet <= weeks * exercises
 
 

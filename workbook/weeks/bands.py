@@ -1,4 +1,4 @@
-"""How far the bands of a studio are widened: alike on pages, in tables and in what is set next.
+"""How far the bands of a studio are widened: the same on pages, in tables and in what is set next.
 
 In: an open studio. Out: the ``Calibration`` that the marks of all its students give.
 """
@@ -38,7 +38,7 @@ def studio_calibration(
 
 
 def sheet_versions(studio: OpenStudio) -> dict[str, Version]:
-    """What tells whether the sheets or the marks of a student have changed, by name."""
+    """What shows whether the sheets or the marks of a student have changed, by name."""
     last = studio.record.versions()
     found: dict[str, list[tuple[str, str, str, int]]] = {}
     for one in studio.record.sheets():

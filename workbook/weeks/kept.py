@@ -1,4 +1,4 @@
-"""Values that take long to reckon, kept while what they are made of stays the same.
+"""Values that take long to compute, kept until their inputs change.
 
 In: where a value belongs, what it is made of, and how to make it. Out: the value.
 """
@@ -22,7 +22,7 @@ class Kept(Generic[V]):
         self._lock = Lock()
 
     def value(self, place: Hashable, made_of: object, make: Callable[[], V]) -> V:
-        """The value at ``place``, made anew only if what it was made of has changed."""
+        """The value at ``place``, computed again only if its inputs have changed."""
         known = self._values.get(place)
         if known is not None and known[0] == made_of:
             return known[1]

@@ -47,9 +47,9 @@ class Session:
     def all_but(self, wrong: str, empty: str, later: str) -> list[str]:
         """Mark the whole sheet: everything that is not named is right.
 
-        ``later`` has the numbers of missing pages. If a marked sheet is only told what is right
-        after all, its other marks stay. Returns the boxes that were wrong or empty, are not named,
-        and are right now. Raises NotUnderstood; nothing is marked then.
+        ``later`` has the numbers of missing pages. If only boxes that are right after all are
+        named on a marked sheet, its other marks stay. Returns the unnamed boxes that were wrong or
+        empty and are now right. Raises NotUnderstood; nothing is marked then.
         """
         named = read_wrong(wrong, self.workbook)
         left_empty = read_wrong(empty, self.workbook, Outcome.EMPTY)

@@ -23,7 +23,7 @@ from workbook.weeks.studios import OpenStudio
 from workbook.weeks.wording import sheet_naming
 
 _MOST_NAMED = 8
-"""Boxes that a sentence names; of more it gives the number."""
+"""The most boxes that a sentence names; of more it gives the number."""
 _SIDES = {"right": "right hand", "left": "left hand", "both": "hands together"}
 
 

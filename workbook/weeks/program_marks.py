@@ -23,11 +23,12 @@ def enter_json(studio: OpenStudio, text: str, name: str) -> list[Summary]:
 
     Raises InputError with every problem, before anything is entered.
     """
-    sheets = read_json(text, name)
-    problems: list[Problem] = []
+    sheets, problems = read_json(text, name)
     found = []
     seen: dict[tuple[str, str], Outcome] = {}
     for number, one in enumerate(sheets, 1):
+        if not one.code:
+            continue
         try:
             suggest = len(problems) < MOST_LISTED
             code, outcomes = _outcomes(studio, one, suggest)

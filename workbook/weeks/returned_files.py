@@ -101,11 +101,11 @@ def _enter(studio: OpenStudio, sheet: Returned) -> tuple[Summary, list[str]]:
         kept = [name for name in other if read.get(name) == sheet.given.get(name, "")]
         told = []
         if changed := [name for name in other if name not in kept]:
-            told.append(f"{code}: what was typed changes the marks of {boxes_named(changed)}.")
+            told.append(f"{code}: the typed answers change the marks of {boxes_named(changed)}.")
         if kept:
             told.append(
-                f"{code} was read before; {boxes_named(kept)} "
-                f"{'was' if len(kept) == 1 else 'were'} marked otherwise since, and that stays."
+                f"{code} was read before; "
+                f"later changes to the marks of {boxes_named(kept)} are kept."
             )
         new = {name: one for name, one in outcomes.items() if name not in kept}
         given = {name: text for name, text in sheet.given.items() if text and name in new}

@@ -122,7 +122,8 @@ def _sentences(
     elif coming.too_many:
         told.append(_too_many(coming, unmet, left, pages, keys, naming))
     else:
-        told.append(f"{_unmet(unmet)} to meet in {plural(left, 'week')}: it fits.")
+        fits = "they fit" if unmet > 1 else "it fits"
+        told.append(f"{_unmet(unmet)} to meet in {plural(left, 'week')}: {fits}.")
     return told
 
 
@@ -132,7 +133,7 @@ def _too_many(
     """What does not fit, and what to do. ``keys`` is the number of keys of the level."""
     names = _key_names(coming.keys_too_many, naming)
     needed = -(-coming.needed * pages // max(coming.exercises, 1))
-    more = [f"{plural(needed, 'page')} a week"] if needed <= MOST_PAGES else []
+    more = [f"set {plural(needed, 'page')} a week"] if needed <= MOST_PAGES else []
     at = f"{plural(left, 'week')} at {plural(pages, 'page')}"
     if names and 2 * len(names) <= keys:
         what = f"{plural(len(names), 'key')} too many for {at}"
@@ -140,7 +141,7 @@ def _too_many(
     else:
         room = unmet - len(coming.too_many)
         what = f"{_unmet(unmet)} to meet, and {at} have room for {room}"
-        advice = [*more, "fewer keys in the roster", "fewer sections in the template"]
+        advice = [*more, "use fewer keys in the roster", "use fewer sections in the template"]
     return f"{what}: {any_of(advice)}. Until then, every key comes in turn."
 
 
