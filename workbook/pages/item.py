@@ -318,10 +318,9 @@ def _sizes(
             width = figured.width(blank.answer, KINDS[blank.asks].figured, face, size) / size
             size = min(size, (scale * room - 2 * design.BESIDE_ANSWER) / width)
         sizes[blank.asks] = size
-    # in half points, so that a page has few sizes
+    # in whole points, so that a page has few sizes
     return {
-        asks: size if size == hand.answer else floor(2 * size) / 2 or size
-        for asks, size in sizes.items()
+        asks: size if size == hand.answer else floor(size) or size for asks, size in sizes.items()
     }
 
 
