@@ -38,7 +38,7 @@ SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
 """The scale of each print size: "large" gives text of 16 points and a staff 1.46 times as high."""
 SIDE, TOP, FOOT = 45.0, 42.0, 26.0
 """The margins at both sides and at the top, and the footer's baseline above the paper's edge."""
-SMALL_SIDE, LARGE_SIDE, SMALL_TOP = 24.0, 36.0, 30.0
+SMALL_SIDE, LARGE_SIDE, SMALL_TOP = 20.0, 36.0, 30.0
 """The margins of small paper, and in large print; both have one top margin."""
 BODY_TO_FOOT, TIGHT_TO_FOOT, LARGE_TO_FOOT = 24.0, 20.0, 17.0
 """From the lowest element of the page to the footer's baseline; the second on small paper, the
@@ -106,8 +106,10 @@ HANDS = {
     "young": YOUNG,
     "middle": MIDDLE,
     "grown": GROWN,
-    "middle, small": replace(MIDDLE, staff=18.5, box=6.5, stack=6.5, line=0.5, corner=1.2, gap=0.1),
-    "grown, small": replace(GROWN, staff=18.5, box=6.5, line=0.5, corner=1.2, gap=0.1),
+    "middle, small": replace(
+        MIDDLE, staff=18.5, box=6.5, stack=6.5, line=0.5, corner=1.2, gap=0.23
+    ),
+    "grown, small": replace(GROWN, staff=18.5, box=6.5, line=0.5, corner=1.2, gap=0.23),
     "young, large": replace(YOUNG, box=7.2, stack=6.4, answer=13.5, gap=0.4),
     "middle, large": replace(MIDDLE, box=6.2, stack=5.6, answer=12.0, gap=0.35),
     "grown, large": replace(GROWN, box=6.2, stack=5.6, answer=12.0, gap=0.35),

@@ -415,7 +415,7 @@ def test_printed_texts_beside_music_have_the_room_of_their_column():
         for box in only_page(made).boxes
         if box.blank.asks == "triad"
     )
-    assert len({size for _, _, size in texts}) == 1 and texts[0][2] >= 10
+    assert len({size for _, _, size in texts}) == 1 and texts[0][2] > 10
     ends = [
         (middle - wide / 2, middle + wide / 2)
         for (x0, _, x1, _), answer, size in texts

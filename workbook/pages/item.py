@@ -318,10 +318,15 @@ def _sizes(
             width = figured.width(blank.answer, KINDS[blank.asks].figured, face, size) / size
             size = min(size, (scale * room - 2 * design.BESIDE_ANSWER) / width)
         sizes[blank.asks] = size
-    # in whole points, so that a page has few sizes
     return {
-        asks: size if size == hand.answer else floor(size) or size for asks, size in sizes.items()
+        asks: size if size == hand.answer else _stepped(size, 0.5 if asks in rooms else 1.0)
+        for asks, size in sizes.items()
     }
+
+
+def _stepped(size: float, step: float) -> float:
+    """The size in whole steps, so that a page has few sizes; below one step, as it is."""
+    return floor(size / step) * step or size
 
 
 def _notes(item: Item, left: float, right: float, whole: Group) -> tuple[list[Element], float]:

@@ -11,9 +11,8 @@ from workbook.design import PUNCH
 from workbook.pages.paper import Paper
 from workbook.preflight.expected import Expected, ExpectedBlank
 
-_APART = 0.4
-"""The least distance between two boxes in points, in a long row on small paper, whose boxes share
-a line."""
+_APART = 1.0
+"""The least distance between two boxes in points; their lines are 0.7 points wide."""
 _LEAST = 1.0
 """The least width and height of a blank in points; the smallest box has 15."""
 _HAIR = 0.01
