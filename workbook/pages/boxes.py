@@ -21,7 +21,6 @@ _ARC = 0.5523
 """The handles of a quarter of a circle, in radii."""
 _EDGE = 1.0
 """Points around a shape within its form: more than half of any line's width."""
-_new = tuple.__new__  # what a named tuple does, without its function
 
 
 class Shape(NamedTuple):
@@ -54,7 +53,7 @@ class Shape(NamedTuple):
 def shape(box: Box) -> Shape:
     """The shape of a box."""
     x0, y0, x1, y1 = box.rect
-    return _new(Shape, (round(100 * (x1 - x0)), round(100 * (y1 - y0)), round(100 * box.corner)))
+    return Shape(round(100 * (x1 - x0)), round(100 * (y1 - y0)), round(100 * box.corner))
 
 
 def placed(boxes: Iterable[tuple[Box, Shape]]) -> list[tuple[float, str]]:

@@ -28,8 +28,6 @@ from workbook.pages.flow import Block
 from workbook.planning.plan import Item
 from workbook.typesetting import figured, text
 
-_new = tuple.__new__  # what a named tuple does, without its function
-
 
 class Parts(NamedTuple):
     """An item in the reading order: the whole of it, and its music."""
@@ -243,8 +241,9 @@ def music(
         if band and not band[0] <= foot <= band[1]:
             continue
         rect = (x + x0, y + y0, x + x1, y + y1)
-        made = rect, blank, item.number, answer, hand.line, hand.corner, framed, flush
-        elements.append(_new(Box, made))
+        elements.append(
+            Box(rect, blank, item.number, answer, hand.line, hand.corner, framed, flush)
+        )
     return elements
 
 

@@ -16,8 +16,6 @@ from workbook.pages.paper import Paper
 from workbook.record.model import Item, Record, Rect
 from workbook.record.reader import Unreadable
 
-_new = tuple.__new__  # what a named tuple does, without its function
-
 
 class ExpectedBlank(NamedTuple):
     """A blank. ``rect`` is in points from the page's lower left corner.
@@ -121,19 +119,16 @@ def expected(record: Record) -> Expected:
 
 def _blanks(item: Item) -> tuple[ExpectedBlank, ...]:
     return tuple(
-        _new(
-            ExpectedBlank,
-            (
-                blank.id,
-                blank.asks,
-                blank.hand,
-                blank.answer,
-                blank.page,
-                blank.rect,
-                blank.column,
-                item.also(blank),
-                item.versions(blank),
-            ),
+        ExpectedBlank(
+            blank.id,
+            blank.asks,
+            blank.hand,
+            blank.answer,
+            blank.page,
+            blank.rect,
+            blank.column,
+            item.also(blank),
+            item.versions(blank),
         )
         for blank in item.blanks
     )
