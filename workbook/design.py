@@ -39,7 +39,7 @@ SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
 SIDE, TOP, FOOT = 45.0, 42.0, 26.0
 """The margins at both sides and at the top, and the footer's baseline above the paper's edge."""
 SMALL_SIDE, LARGE_SIDE, SMALL_TOP = 20.0, 36.0, 30.0
-"""The margins of small paper, and in large print; both have one top margin."""
+"""The side margins of small paper and of large print, and the top margin of both."""
 BODY_TO_FOOT, TIGHT_TO_FOOT, LARGE_TO_FOOT = 24.0, 20.0, 17.0
 """From the lowest element of the page to the footer's baseline; the second on small paper, the
 third in large print, where it is enlarged."""
@@ -134,7 +134,7 @@ LEADS = {3: 8.7, 5: 10.8, 7: 13.0, 9: 15.2}
 """From the start of a staff to the first note's share of the line, by the most sharps or flats of
 the signatures that stand in a section. Like exercises thus begin at the same place."""
 BOX_GAP = 0.6
-"""The least distance between two boxes, but for those of one row."""
+"""The least distance between two boxes that are not in one row."""
 NOTE_PITCH, ALTERED_PITCH, BETWEEN_PITCH, SIGN_PITCH, WRITING_PITCH = 3.1, 3.3, 3.0, 5.0, 6.5
 """The least width of a column: of notes, of notes some of which have accidentals, of notes with
 boxes between them, of notes with signs, of notes to write."""

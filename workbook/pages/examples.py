@@ -1,6 +1,6 @@
 """Worked examples in one line of music, if a few questions show as much as many.
 
-In: a plan and its paper. Out: the plan; examples that would take more lines than one are shorter.
+In: a plan and its paper. Out: the plan, with examples of more than one line shortened.
 """
 
 from __future__ import annotations

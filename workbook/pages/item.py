@@ -324,7 +324,7 @@ def _sizes(
 
 
 def _stepped(size: float, step: float) -> float:
-    """The size in whole steps, so that a page has few sizes; below one step, as it is."""
+    """The size rounded down to whole steps, so that a page has few sizes."""
     return floor(size / step) * step or size
 
 

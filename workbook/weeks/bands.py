@@ -29,12 +29,17 @@ def studio_calibration(
     ``log_of`` gives the log of a student, by default from the record. Raises RecordError.
     """
     versions = sheet_versions(studio)
-    log_of = log_of or (lambda name: forecasts(results(marked_sheets(studio, name))))
+    log_of = log_of or partial(student_log, studio)
     log: list[Forecast] = []
     for name in dict.fromkeys(students):
         place, version = (studio.studio.id, name), versions.get(name, ())
         log += _logs.value(place, version, partial(log_of, name))
     return calibration(log)
+
+
+def student_log(studio: OpenStudio, name: str) -> Sequence[Forecast]:
+    """A forecast of every result of a student, from the record. Raises RecordError."""
+    return forecasts(results(marked_sheets(studio, name)))
 
 
 def sheet_versions(studio: OpenStudio) -> dict[str, Version]:

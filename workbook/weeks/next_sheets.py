@@ -30,7 +30,7 @@ from workbook.planning.plan import Plan
 from workbook.record.outline import OutlinedItem
 from workbook.studio.roster import read_roster
 from workbook.studio.template_model import heading
-from workbook.weeks.bands import studio_calibration
+from workbook.weeks.bands import student_log, studio_calibration
 from workbook.weeks.recipes import plan_of
 from workbook.weeks.results import MarkedSheet, last_marked, marked_sheets, on_a_page, results
 from workbook.weeks.sets import Run, SheetsToSet, set_sheets
@@ -108,7 +108,7 @@ def _widened(studio: OpenStudio, read: Iterable[_Read], whole: bool) -> float:
 
     def log_of(name: str) -> Sequence[Forecast]:
         known = logs.get(name)
-        return known if known is not None else forecasts(results(marked_sheets(studio, name)))
+        return known if known is not None else student_log(studio, name)
 
     return studio_calibration(studio, names, log_of).widen
 

@@ -84,7 +84,7 @@ def known_before(
 
 
 def told_earlier(earlier: Earlier | None) -> dict[str, Any] | None:
-    """What a recipe stores of it, as JSON values."""
+    """The part of it that a recipe stores, as JSON values."""
     if earlier is None:
         return None
     if earlier.codes is not None:
