@@ -26,7 +26,7 @@ class Place(click.Path):
         self.name = "folder" if folder else "file"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        """The path. Fails if the name is empty, or if the file is missing, or must not exist and does."""
+        """The path. Fails if the name is empty, or if the file is missing or in the way."""
         if not str(value).strip():
             self.fail(f"the name is empty; name a {self.name}", param, ctx)
         if "\0" in str(value):

@@ -17,7 +17,7 @@ from workbook.builds.fitting import Fitting
 from workbook.builds.orders import Order, read_orders
 from workbook.builds.repeated import listed
 from workbook.errors import WorkbookError
-from workbook.estimates.calibration import Course, Forecast, course, forecasts
+from workbook.estimates.calibration import Course, Forecast, course
 from workbook.estimates.results import Cell, week_of
 from workbook.exercises.family import family_of
 from workbook.exercises.model import Exercise
