@@ -88,7 +88,7 @@ def _page_content(
     for name, font in resources.get("/Font", pikepdf.Dictionary()).items():
         key = font.objgen
         if key not in fonts:
-            fonts[key] = _Font(unfolded(font.ToUnicode))
+            fonts[key] = _font(unfolded(font.ToUnicode))
         named[name[1:].encode()] = fonts[key]
     content = page.obj.get("/Contents")
     boxes = _Boxes(resources.get("/XObject", pikepdf.Dictionary()), shapes)
@@ -203,6 +203,9 @@ class _Font(dict[bytes, str]):
     ``table`` is the font's ToUnicode map.
     """
 
+    _most = 4096
+    """Strings that are kept, for files have many in common."""
+
     def __init__(self, table: bytes):
         super().__init__()
         self._characters = _Characters(
@@ -212,8 +215,15 @@ class _Font(dict[bytes, str]):
 
     def __missing__(self, codes: bytes) -> str:
         text = _string(codes).decode("latin-1").translate(self._characters)
+        if len(self) >= self._most:
+            self.clear()
         self[codes] = text
         return text
+
+
+@lru_cache(maxsize=16)
+def _font(table: bytes) -> _Font:
+    return _Font(table)
 
 
 _NO_FONT = _Font(b"")
@@ -245,7 +255,6 @@ def _rounded(matrix: Matrix) -> Matrix:
     return a, b, c, d, e, f
 
 
-@lru_cache(maxsize=4096)
 def _string(shown: bytes) -> bytes:
     """The bytes of a literal string between its parentheses (ISO 32000-1, 7.3.4.2)."""
     return _ESCAPE.sub(lambda found: _ESCAPES[found[1]], shown) if b"\\" in shown else shown
