@@ -12,6 +12,7 @@ declares another spelling.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import NamedTuple
@@ -32,8 +33,9 @@ _TEXT = re.compile(
     rb"(?:/(\S++) \S++ Tf )?(?:\[[^]]++\] TJ )?\(([^\\)]*+(?:\\.[^\\)]*+)*+)\) Tj",
     re.DOTALL,
 )
-_LINE = re.compile(rb"^(?:q 1 0 0 1 (\S++) (\S++) cm (/\S++) Do Q|(.++))$", re.MULTILINE)
-"""A box, with its place and the name of its form, or any other line."""
+_BOX = re.compile(rb"^q 1 0 0 1 (\S++) (\S++) cm (/\S++) Do Q\n", re.MULTILINE)
+"""A box, with its place and the name of its form."""
+_BOXES = re.compile(rb"(?:^q 1 0 0 1 \S++ \S++ cm /\S++ Do Q\n)++", re.MULTILINE)
 _ESCAPE = re.compile(rb"\\([0-7]{1,3}|.)", re.DOTALL)
 _CONTROL = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f"}
 _new = tuple.__new__  # what a named tuple does, without its function
@@ -125,13 +127,7 @@ def _drawn(size: Point, stream: bytes, fonts: dict[bytes, _Font], forms: _Boxes)
     found = PageContent(size)
     matrix: Matrix = _AS_IT_IS
     kept: list[Matrix] = []
-    for right, up, name, whole in _LINE.findall(stream):
-        if name:
-            x, y = float(right), float(up)
-            x0, y0, x1, y1 = forms[name]
-            found.boxes.append((x + x0, y + y0, x + x1, y + y1))
-            continue
-        line = whole.rstrip()
+    for line in _other_lines(stream, found, forms):
         end = line[-2:]
         if end == b" S":
             found.stroked(*_stroked(line, matrix))
@@ -147,6 +143,27 @@ def _drawn(size: Point, stream: bytes, fonts: dict[bytes, _Font], forms: _Boxes)
         elif end == b"ET":
             found.words += _words(line, matrix, fonts)
     return found
+
+
+def _other_lines(stream: bytes, found: PageContent, forms: _Boxes) -> Iterator[bytes]:
+    """The lines of a stream that draw no box; the boxes are added to ``found``."""
+    at = 0
+    for boxes in _BOXES.finditer(stream):
+        yield from map(bytes.rstrip, stream[at : boxes.start()].split(b"\n"))
+        for x, y, name in _placed(boxes[0]):
+            x0, y0, x1, y1 = forms[name]
+            found.boxes.append((x + x0, y + y0, x + x1, y + y1))
+        at = boxes.end()
+    yield from map(bytes.rstrip, stream[at:].split(b"\n"))
+
+
+@lru_cache(maxsize=128)
+def _placed(boxes: bytes) -> list[tuple[float, float, bytes]]:
+    """Where the forms of a run of boxes are, and their names.
+
+    Kept, for the answer key has the same boxes as the workbook.
+    """
+    return [(float(x), float(y), name) for x, y, name in _BOX.findall(boxes)]
 
 
 @lru_cache(maxsize=4096)

@@ -71,10 +71,14 @@ class Table:
         )
 
 
-def packed(objects: Sequence[bytes], root: int, info: int) -> bytes:
-    """The file of ``objects``, numbered from 1; ``root`` is the catalog."""
+def packed(objects: Sequence[bytes], parts: Sequence[bytes], root: int, info: int) -> bytes:
+    """The file of ``objects``, numbered from 1, and of ``parts``, numbered on from them.
+
+    ``parts`` are compressed apart, so that a reader that only shows pages need not unfold them.
+    ``root`` is the catalog.
+    """
     out = bytearray(HEAD)
-    table = Table(len(objects))
+    table = Table(len(objects) + len(parts))
     small: list[tuple[int, bytes]] = []
     for number, text in enumerate(objects, 1):
         if text.endswith(b"endstream"):
@@ -82,13 +86,14 @@ def packed(objects: Sequence[bytes], root: int, info: int) -> bytes:
             out += b"%d 0 obj\n%b\nendobj\n" % (number, text)
         else:
             small.append((number, text))
-    for start in range(0, len(small), _MOST):
-        some = small[start : start + _MOST]
-        stream = table.reserve()
-        table.put(stream, len(out))
-        for index, (number, _) in enumerate(some):
-            table.put_within(number, stream, index)
-        out += b"%d 0 obj\n%b\nendobj\n" % (stream, object_stream(some))
+    for group in (small, list(enumerate(parts, len(objects) + 1))):
+        for start in range(0, len(group), _MOST):
+            some = group[start : start + _MOST]
+            stream = table.reserve()
+            table.put(stream, len(out))
+            for index, (number, _) in enumerate(some):
+                table.put_within(number, stream, index)
+            out += b"%d 0 obj\n%b\nendobj\n" % (stream, object_stream(some))
     digest = hashlib.sha256(out).hexdigest()[:32].encode()
     out += table.ending(len(out), root, info, b"/ID[<%b><%b>]" % (digest, digest))
     return bytes(out)
