@@ -69,8 +69,8 @@ def finished(canvas: Canvas, structure: Structure, drawings: bool = False) -> by
     pages = [_number(document, page) for page in document.Pages.pages]
     for index, number in enumerate(pages):
         objects[number - 1] = _with(objects[number - 1], b"/StructParents %d /Tabs /S" % index)
-    root, metadata = len(objects) + 1, len(objects) + 2
-    tree, parts = structure.objects(metadata + 1, root, pages)
+    metadata, root = len(objects) + 1, len(objects) + 2
+    tree, parts = structure.objects(root + 1, root, pages)
     catalog, info = (_number(document, one) for one in (document.Catalog, document.info))
     objects[catalog - 1] = _with(
         objects[catalog - 1],
@@ -78,7 +78,7 @@ def finished(canvas: Canvas, structure: Structure, drawings: bool = False) -> by
     )
     said = document.info
     about = About(said.title, said.author, said.subject, LANGUAGE, said.producer)
-    return packed([*objects, tree, xmp(about)], parts, catalog, info)
+    return packed([*objects, xmp(about)], [tree, *parts], catalog, info)
 
 
 def _objects(canvas: Canvas) -> list[bytes]:

@@ -28,13 +28,9 @@ Point = tuple[float, float]
 Rect = tuple[float, float, float, float]
 Matrix = tuple[float, float, float, float, float, float]
 
-_TEXT = re.compile(
-    rb"(?:1 0 0 1 (\S++) (\S++) Tm (?:/Span <<[^()]*>> BDC \S++ Ts (?:3 Tr )?)?)?"
-    rb"(?:/(\S++) \S++ Tf )?(?:\[[^]]++\] TJ )?\(([^\\)]*+(?:\\.[^\\)]*+)*+)\) Tj",
-    re.DOTALL,
-)
 _BOX = re.compile(rb"^q 1 0 0 1 (\S++) (\S++) cm (/\S++) Do Q\n", re.MULTILINE)
 """A box, with its place and the name of its form."""
+_FORM = re.compile(rb" (/\S++) Do Q\n")
 _BOXES = re.compile(rb"(?:^q 1 0 0 1 \S++ \S++ cm /\S++ Do Q\n)++", re.MULTILINE)
 _ESCAPE = re.compile(rb"\\([0-7]{1,3}|.)", re.DOTALL)
 _CONTROL = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f"}
@@ -150,20 +146,26 @@ def _other_lines(stream: bytes, found: PageContent, forms: _Boxes) -> Iterator[b
     at = 0
     for boxes in _BOXES.finditer(stream):
         yield from map(bytes.rstrip, stream[at : boxes.start()].split(b"\n"))
-        for x, y, name in _placed(boxes[0]):
-            x0, y0, x1, y1 = forms[name]
-            found.boxes.append((x + x0, y + y0, x + x1, y + y1))
+        drawn = boxes[0]
+        names = set(_FORM.findall(drawn))
+        found.boxes += _placed(drawn, tuple((name, forms[name]) for name in names))
         at = boxes.end()
     yield from map(bytes.rstrip, stream[at:].split(b"\n"))
 
 
 @lru_cache(maxsize=128)
-def _placed(boxes: bytes) -> list[tuple[float, float, bytes]]:
-    """Where the forms of a run of boxes are, and their names.
+def _placed(boxes: bytes, forms: tuple[tuple[bytes, Rect], ...]) -> list[Rect]:
+    """A run of boxes; ``forms`` has what their forms draw.
 
     Kept, for the answer key has the same boxes as the workbook.
     """
-    return [(float(x), float(y), name) for x, y, name in _BOX.findall(boxes)]
+    shapes = dict(forms)
+    found = []
+    for right, up, name in _BOX.findall(boxes):
+        x, y = float(right), float(up)
+        x0, y0, x1, y1 = shapes[name]
+        found.append((x + x0, y + y0, x + x1, y + y1))
+    return found
 
 
 @lru_cache(maxsize=4096)
@@ -194,14 +196,19 @@ def _words(line: bytes, matrix: Matrix, fonts: dict[bytes, _Font]) -> list[Words
     """The words of a text object: what is shown from one origin to the next."""
     found: list[Words] = []
     font = _NO_FONT
-    for x, y, name, codes in _TEXT.findall(line):
-        if name:
-            font = fonts[name]
-        if x:
+    # a parenthesis within a string is written as its code
+    for piece in line.split(b") Tj")[:-1]:
+        head, _, codes = piece.rpartition(b"(")
+        at, sets, _ = head.rpartition(b" Tf ")
+        if sets:
+            font = fonts[at[at.rindex(b"/") + 1 :].partition(b" ")[0]]
+        at, moves, _ = head.partition(b" Tm ")
+        if moves:
+            _, x, y = at.rsplit(b" ", 2)
             found.append(_new(Words, ((float(x), float(y)), font[codes])))
         else:
-            at, text = found.pop() if found else ((0.0, 0.0), "")
-            found.append(_new(Words, (at, text + font[codes])))
+            where, text = found.pop() if found else ((0.0, 0.0), "")
+            found.append(_new(Words, (where, text + font[codes])))
     if matrix != _AS_IT_IS:
         found = [Words(_at(matrix, x, y), text) for (x, y), text in found]
     return [words for words in found if words[1]]
