@@ -10,7 +10,6 @@ from pypdf.generic import TextStringObject
 
 from workbook.pdf import syntax
 
-
 MARKS = ("þÿ", "ÿþ", "ï»¿")  # the byte order marks of UTF-16 and UTF-8 in PDFDocEncoding
 
 
