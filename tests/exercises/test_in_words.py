@@ -31,7 +31,7 @@ def samples(family, given=0, naming=Naming()):
 
 def other(blank):
     """The blank with an answer that stands nowhere else."""
-    return replace(blank, answer="Quux", also=(), versions=())
+    return blank._replace(answer="Quux", also=(), versions=())
 
 
 def disguised(exercise):

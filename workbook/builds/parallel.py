@@ -94,7 +94,7 @@ class Tasks(Generic[Result]):
                 ) from None
 
 
-COLLECT = 200_000
+COLLECT = 50_000
 """New objects after which a process that makes workbooks looks for garbage: a workbook makes many
 objects and few cycles."""
 
