@@ -196,6 +196,10 @@ class Exercise:
             made[key] = make(self, *about)
         return cast(Made, made[key])
 
+    def forget(self, make: Callable[..., Made], *about: Hashable) -> None:
+        """Let go of what ``once`` keeps."""
+        self.__dict__.get("_made", {}).pop((make, about) if about else make, None)
+
     @property
     def key_name(self) -> str:
         """The key as ``key.json`` has it: ``"C# minor"``, or "" for what is in no key."""

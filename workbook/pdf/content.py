@@ -168,7 +168,7 @@ def _placed(boxes: bytes, forms: tuple[tuple[bytes, Rect], ...]) -> list[Rect]:
     return found
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=512)
 def _stroked(line: bytes, matrix: Matrix) -> tuple[bytes, Rect]:
     """What an operation strokes, a rectangle (re; h with round corners) or a line (l), and its
     corners.

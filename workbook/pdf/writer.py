@@ -100,7 +100,7 @@ class Copier:
         self._numbers: dict[Key, int] = dict(known or {})
         """The new number of each object; 0 while it is being copied and has none yet."""
         own = weakref.proxy(self)  # a cycle would keep the file in memory until a collection
-        self._references = References(lambda key: own.copy(key))
+        self._references = References(lambda key: own.copy(key))  # noqa: PLW0108 (a method of it)
 
     def copy(self, key: Key, kind: bytes = b"") -> int:
         """Copy one object unless it has been copied; returns its new number.
