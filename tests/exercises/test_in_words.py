@@ -41,8 +41,7 @@ def disguised(exercise):
         replace(
             staff,
             events=tuple(
-                replace(
-                    event,
+                event._replace(
                     pitches=tuple(
                         above(p, "M9") if p in event.written else p for p in event.pitches
                     ),
@@ -100,11 +99,11 @@ def test_places_on_the_staff_and_signs():
         "C6": "on the second ledger line above the staff", "C#5": "third space, with a sharp",
     }  # fmt: skip
     for name, place in places.items():
-        one = replace(event, pitches=(pitch(name),), clef="treble", ottava=0)
+        one = event._replace(pitches=(pitch(name),), clef="treble", ottava=0)
         staff = replace(exercise.staves[0], events=(one,))
         told = in_words(replace(exercise, staves=(staff,), signed=False))
         assert f"Treble clef: {place}." in told
-    bass = replace(event, pitches=(pitch("A3"),), clef="bass", ottava=0)
+    bass = event._replace(pitches=(pitch("A3"),), clef="bass", ottava=0)
     staff = replace(exercise.staves[0], events=(bass,))
     assert "Bass clef: fifth line." in in_words(replace(exercise, staves=(staff,), signed=False))
 

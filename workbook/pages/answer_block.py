@@ -142,9 +142,10 @@ def _block(exercise: Exercise, width: float, shape: Shape, size: float) -> Answe
     y = 0.0
     for part, names in zip(found, labels):
         for label, line in _part(exercise, part, names, width - inset, size):
+            base = y - LIST_BASELINE
             if label:
-                elements.append(Text(LIST_LABEL, y - LIST_BASELINE, label, "regular", _QUIET))
-            elements += [element.moved(inset, y - LIST_BASELINE) for element in line]
+                elements.append(Text(LIST_LABEL, base, label, "regular", _QUIET))
+            elements += [one._replace(x=inset + one.x, y=base) for one in line]
             y -= LIST_LEADING
         notes = [
             line
