@@ -135,7 +135,7 @@ class Blank(NamedTuple):
     @property
     def tag(self) -> str:
         """A name for the blank within its exercise: ``"finger.right.3.0"``."""
-        return _tag(self.slot, self.note or 0)
+        return _tag(self[0], self[1], self[2], self[3] or 0)
 
 
 # There are few of them, and many blanks.
@@ -143,8 +143,8 @@ _slot = lru_cache(maxsize=4096)(Slot)
 
 
 @lru_cache(maxsize=4096)
-def _tag(slot: Slot, note: int) -> str:
-    return f"{slot}.{note}"
+def _tag(asks: str, hand: str, column: int, note: int) -> str:
+    return f"{_slot(asks, hand, column)}.{note}"
 
 
 @dataclass(frozen=True)

@@ -28,10 +28,13 @@ Point = tuple[float, float]
 Rect = tuple[float, float, float, float]
 Matrix = tuple[float, float, float, float, float, float]
 
-_BOX = re.compile(rb"^q 1 0 0 1 (\S++) (\S++) cm (/\S++) Do Q\n", re.MULTILINE)
+_BOX = re.compile(rb"\nq 1 0 0 1 (\S++) (\S++) cm (/\S++) Do Q")
 """A box, with its place and the name of its form."""
-_FORM = re.compile(rb" (/\S++) Do Q\n")
-_BOXES = re.compile(rb"(?:^q 1 0 0 1 \S++ \S++ cm /\S++ Do Q\n)++", re.MULTILINE)
+_FORM = re.compile(rb" (/\S++) Do Q")
+_BOXES = re.compile(
+    rb"\nq 1 0 0 1 \S++ \S++ cm /\S++ Do Q(?:\nq 1 0 0 1 \S++ \S++ cm /\S++ Do Q)*+\n"
+)
+"""A run of boxes, from the end of the line before it."""
 _ESCAPE = re.compile(rb"\\([0-7]{1,3}|.)", re.DOTALL)
 _CONTROL = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f"}
 _new = tuple.__new__  # what a named tuple does, without its function

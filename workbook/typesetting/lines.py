@@ -49,6 +49,7 @@ class Lines:
     def __init__(self, canvas: Canvas):
         self._canvas = canvas
         self._shown: dict[tuple[str, str], list[tuple[str, str]]] = {}
+        self._names: dict[Font, str] = {}
         self._clear()
 
     def _clear(self) -> None:
@@ -167,7 +168,11 @@ class Lines:
                 for subset, codes in font.splitString(chars, document)
             ]
         else:
-            shown = [(font.getSubsetInternalName(0, document), code) for font, code in usual]
+            names = self._names
+            for font, _ in usual:
+                if font not in names:
+                    names[font] = font.getSubsetInternalName(0, document)
+            shown = [(names[font], code) for font, code in usual]
         self._shown[text, face] = shown
         return shown
 
