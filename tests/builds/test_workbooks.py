@@ -4,6 +4,7 @@
 """
 
 import csv
+import gc
 import hashlib
 import io
 import json
@@ -512,3 +513,24 @@ def test_an_exam_has_no_help_and_no_hints(tmp_path):
     # a template for an exam gives none in any build, and its instructions are its own
     assert not any(plain["Ben"][1]) and plain["Ben"] == exam["Ben"]
     assert "Forty minutes." in exam["Ben"][0]
+
+
+def test_a_workbook_waits_for_no_garbage_collection(tmp_path):
+    """What it takes is free as soon as it is written: cycles would hold it until a collection."""
+    roster = tmp_path / "roster.csv"
+    roster.write_text("student,template,keys\nAda,first-steps,C major\n", "utf-8")
+    build(roster, tmp_path / "out")  # caches are full, modules loaded
+    gc.collect()
+    gc.disable()
+    try:
+        build(roster, tmp_path / "again")
+        gc.set_debug(gc.DEBUG_SAVEALL)
+        gc.collect()
+        left = {type(one) for one in gc.garbage}
+    finally:
+        gc.set_debug(0)
+        gc.garbage.clear()
+        gc.enable()
+    assert not {
+        f"{one.__module__}.{one.__qualname__}" for one in left if "workbook." in one.__module__
+    }
