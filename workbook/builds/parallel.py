@@ -94,9 +94,9 @@ class Tasks(Generic[Result]):
                 ) from None
 
 
-COLLECT = 50_000
+COLLECT = 100_000
 """New objects after which a process that makes workbooks looks for garbage: a workbook makes many
-objects and few cycles."""
+objects and no cycles."""
 
 
 def _method() -> str:
