@@ -272,7 +272,9 @@ def colours(data):
     of forms and of what forms draw.
     """
     with pikepdf.open(io.BytesIO(data)) as pdf:
-        kinds = [(one, one.get("/Subtype")) for one in pdf.objects if isinstance(one, pikepdf.Stream)]
+        kinds = [
+            (one, one.get("/Subtype")) for one in pdf.objects if isinstance(one, pikepdf.Stream)
+        ]
         assert "/Image" not in [kind for _, kind in kinds]
         forms = [one for one, kind in kinds if kind == "/Form"]
         return frozenset(

@@ -78,7 +78,11 @@ def _who(plan: Plan) -> str:
 
 
 def _name(plan: Plan, room: float) -> str:
-    """Student and title; if they do not fit, the student's name is cut first."""
-    title = text.shorten(f"  ·  {plan.title}", "regular", design.QUIET, 0.6 * room)
+    """Student and title. If they do not fit, the student's name is cut first; the title has what
+    the name leaves, three fifths of the room at least.
+    """
+    who = _who(plan)
+    most = max(0.6 * room, room - text.width(who, "regular", design.QUIET))
+    title = text.shorten(f"  ·  {plan.title}", "regular", design.QUIET, most)
     rest = room - text.width(title, "regular", design.QUIET)
-    return text.shorten(_who(plan), "regular", design.QUIET, rest) + title
+    return text.shorten(who, "regular", design.QUIET, rest) + title
