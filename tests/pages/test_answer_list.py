@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from dataclasses import replace
 from itertools import pairwise
 from random import Random
@@ -9,7 +10,7 @@ from random import Random
 import pytest
 from asked import Request
 
-from workbook.design import PAPERS
+from workbook.design import LIST_LABEL, PAPERS
 from workbook.engraving.rows import box_rows
 from workbook.exercises.families import FAMILIES, KINDS
 from workbook.exercises.model import Blank
@@ -146,6 +147,32 @@ def test_what_is_given_stands_in_parentheses_and_keeps_its_place():
         blanks = five.exercise.blanks
         assert digits == [f"({b.answer})" if b.given else b.answer for b in blanks]
         assert sum(b.given for b in blanks) == 2
+
+
+@pytest.mark.parametrize("name", ["scale-degrees", "periods", "cadences", "inversion-figures"])
+@pytest.mark.parametrize("given", [0, 2])
+def test_where_rows_take_turns_a_line_says_which_boxes_it_has(name, given):
+    """They are counted as ``mark`` counts them."""
+    item = made(name, given=given)
+    asked = [blank.answer for blank in item.exercise.asked]
+    rows, before, told, seen = {}, 0, 0, []
+    for one in texts(item):
+        rows.setdefault(one.y, []).append(one)
+    for row in rows.values():
+        label = next((one.text for one in row if one.x == LIST_LABEL), "")
+        answers = [one.text for one in row if one.face == "bold" and one.text[:1] != "("]
+        numbers = re.search(r" (\d+)(?:–(\d+))?$", label)
+        first = int(numbers[1]) if numbers else before + 1
+        assert answers == asked[first - 1 : first - 1 + len(answers)], label
+        if numbers:
+            assert int(numbers[2] or numbers[1]) == first + len(answers) - 1
+            told += 1
+        before = first + len(answers) - 1 if answers else before
+        seen += range(first, first + len(answers))
+        assert any(one.x > LIST_LABEL for one in row), f"{label} has no answers"
+    assert sorted(seen) == [*range(1, len(asked) + 1)]
+    assert told or seen == sorted(seen)
+    assert told or given or name not in ("scale-degrees", "periods")
 
 
 def test_a_numeral_stands_under_its_chord():
