@@ -19,7 +19,7 @@ from workbook.marking.mark_sheet import Marked, mark_sheet
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
 from workbook.pages.answer_block import fitting_size, item_block, shape_of
 from workbook.pages.answer_list import lay_out_answers
-from workbook.pages.elements import DOCUMENT, Box, Group, Page, Rule, Start, Text
+from workbook.pages.elements import ARTIFACT, DOCUMENT, Box, Group, Page, Rule, Start, Text
 from workbook.pages.mark_sheet import lay_out_marks, size
 from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
@@ -229,6 +229,21 @@ def test_what_to_accept_ends_the_list_once():
         assert f"{line.printed} {line.others}" in " ".join(said.split()), line
     table = [m for m in texts[start:] if m.size == 10.5]
     assert len(table) >= 2 * len(one.spellings) and {m.face for m in table} == {"regular", "bold"}
+
+
+def test_a_table_that_goes_on_has_its_columns_and_its_kind_on_each_page():
+    one = a_plan("level-08")
+    table = []
+    for page in listed(one):
+        texts = [m for m in page.elements if isinstance(m, Text) and m.y > Paper("letter").foot]
+        if "Also right" in [m.text for m in texts]:
+            heads = [m for m in texts if m.text in ("Asked for", "Printed", "Also right")]
+            assert len({m.y for m in heads}) == 1 and len(heads) == 3
+            first = max(m.y for m in texts if m.y < heads[0].y)
+            assert len({m.x for m in texts if m.y == first}) == 3, "no kind, or nothing to accept"
+            table.append([m.text for m in texts])
+    assert len(table) == 2 and table[0][0] == "What to accept"
+    assert next(m for m in listed(one)[-1].elements if isinstance(m, Start)).group is ARTIFACT
 
 
 def test_very_many_answers_take_more_pages():

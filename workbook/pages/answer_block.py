@@ -55,12 +55,14 @@ _Line = list[Text]
 class AnswerBlock:
     """Elements that stay together. Their top is at height 0; all measures are in points.
 
-    ``above`` is white space, dropped at the top of a column.
+    ``above`` is white space, dropped at the top of a column. ``repeated`` is set above the block
+    where it begins another page.
     """
 
     elements: tuple[Element, ...]
     height: float
     above: float = 0.0
+    repeated: AnswerBlock | None = None
 
 
 def item_block(item: Item, shape: Shape, width: float, answers: Group, size: float) -> AnswerBlock:
