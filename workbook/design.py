@@ -226,6 +226,9 @@ TABLE_RULE = 0.42
 FOOT_RULE, FOOT_KIND, FOOT_MIDDLE = 13.0, 60.0, 50.0
 """From the footer's baseline to the rule above; from the right margin to the kind of document, and
 the room that the number of the page takes at either side of its middle."""
+NAME_LINE, NAME_BELOW, NAME_HEIGHT = 150.0, 22.0, 30.0
+"""The least width of the line for the name beside the title of a study page; from the title to its
+baseline, and to what follows, where it stands below."""
 KIND_ABOVE, RUNNING_HEAD = 5.0, 7.0
 """From the top of the body to the kind of document on a narrow page, and to the running head."""
 
