@@ -318,13 +318,15 @@ def test_a_study_page_takes_two_sheets_at_most(level, faded):
 @pytest.mark.parametrize(
     "paper", [Paper("letter", "large"), Paper("half-letter"), Paper("a5", "extra-large")]
 )
-@pytest.mark.parametrize("key", ["E major", "F# minor"])
+@pytest.mark.parametrize("key", ["E major", "F# minor", "C# minor"])
 def test_every_study_page_has_a_line_for_the_name(paper, key):
     one = study(read_template(available()["level-01"]), parse_key(key), 50)
     snippets = engrave([item.exercise for item in one.items], frames=frames(one, paper))
     pages = lay_out_study(one, dict(enumerate(snippets, 1)), paper)
     assert len(pages) > 1
     for page in pages:
+        said = [m.text for m in page.elements if isinstance(m, Text)]
+        assert any("Level 1" in one for one in said)
         (name,) = (m for m in page.elements if isinstance(m, Text) and m.text == "Name")
         lines = [
             m
