@@ -270,9 +270,9 @@ the last."""
 LIST_DIGIT, LIST_LEAST_DIGIT, LIST_GROUP = 9.5, 8.7, 6.8
 """The grid of the fingers, the narrowest that keeps a system on one line, and the space between
 two groups."""
-LIST_COLUMN, LIST_COLUMN_GAP, LIST_WORD_SPACE = 36.4, 8.0, 4.0
+LIST_COLUMN, LIST_COLUMN_GAP, LIST_LEAST_GAP, LIST_WORD_SPACE = 36.4, 8.0, 4.8, 4.0
 """The width of a column of chords and numerals where there is room for it, the least space between
-two columns, and that between two words."""
+two columns, the same where it keeps single words on one line, and that between two words."""
 ACCEPT_TEXT = 10.5
 """The type of the table of what to accept."""
 ACCEPT_PRINTED, ACCEPT_OTHERS, ACCEPT_GAP = (0.23, 118.0), (0.37, 190.0), 10.0

@@ -175,6 +175,13 @@ def test_where_rows_take_turns_a_line_says_which_boxes_it_has(name, given):
     assert told or given or name not in ("scale-degrees", "periods")
 
 
+def test_short_answers_of_a_system_have_one_line():
+    item = made("chord-tones")
+    breaks = sum(event.after == "break" for event in item.exercise.staves[0].events)
+    assert len(lines(item)) == breaks + 1
+    assert sum(one.face == "bold" for one in texts(item)) == len(item.exercise.asked) > 12
+
+
 def test_a_numeral_stands_under_its_chord():
     progression = made("progression", given=1, ask=("chord", "numeral"), numerals="full")
     rows = {}

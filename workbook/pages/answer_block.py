@@ -26,6 +26,7 @@ from workbook.design import (
     LIST_LABEL,
     LIST_LEADING,
     LIST_LEAST_DIGIT,
+    LIST_LEAST_GAP,
     LIST_NOTE_BASELINE,
     LIST_NOTE_LEADING,
     LIST_WORD_SPACE,
@@ -357,8 +358,8 @@ def _cells(rows: Sequence[_Row]) -> tuple[list[dict[int, tuple[Blank, ...]]], li
 def _spread(rows: Sequence[_Row], room: float, most: float) -> tuple[float, list[float]]:
     """The font size, ``most`` or less, and the positions of the columns on one line.
 
-    Columns are equally wide if they fit that way, and otherwise as wide as necessary. Several
-    related rows get a little more room.
+    Columns are equally wide if they fit that way, and otherwise as wide as necessary; single words
+    stand closer before they need a second line. Several related rows get a little more room.
     """
     cells, columns = _cells(rows)
 
@@ -384,6 +385,11 @@ def _spread(rows: Sequence[_Row], room: float, most: float) -> tuple[float, list
             return size, [pitch * number for number in range(len(wide))]
         if sum(wide) + LIST_COLUMN_GAP * (len(wide) - 1) <= room:
             return size, [0.0, *accumulate(width + LIST_COLUMN_GAP for width in wide[:-1])]
+    shown = "".join(_shown(column) for mine in cells for column in mine.values())
+    if " " not in shown and "(" not in shown:
+        places = [0.0, *accumulate(width + LIST_LEAST_GAP for width in wide[:-1])]
+        if places[-1] + wide[-1] <= room:
+            return size, places
     lines = -(-len(wide) // max(int((room + LIST_COLUMN_GAP) / pitch), 1))
     each = -(-len(wide) // lines)
     if several:
