@@ -205,7 +205,7 @@ TAG_PAD, NUMBER_GAP = 8.0, 9.0
 """From the ends of the tag of an example to its word, and from an item's number to its label."""
 CHOICE_LEADING, CHOICE_GAP = 1.9, 8.0
 """The height of a line in a list of choices, in sizes of its type; before each entry."""
-BESIDE_ANSWER, BETWEEN_WORDS = 2.0, 6.0
+BESIDE_ANSWER, BETWEEN_WORDS = 1.8, 6.0
 """Clear space on either side of an answer in its box; between two texts of a row without boxes, as
 engraved."""
 NOTE_LEADING, CONTINUED = 10.5, 18.0

@@ -667,6 +667,24 @@ def test_all_accepted_fingers_are_listed_inside_the_margins(count, size):
     assert len(listed) == 4 * min(count, len(exercise.blanks)) and "…" not in said
 
 
+@pytest.mark.parametrize(
+    ("family", "key", "settings"),
+    [
+        ("inversions", "C major", {}),
+        ("seventh-chords", "A minor", {}),
+        ("progression", "G# minor", {"numerals": "I IV V7 I"}),
+        ("progression", "C major", {"numerals": "I V7/V V7 I"}),
+        ("inversion-figures", "E major", {}),
+    ],
+)
+def test_short_answers_have_the_size_of_the_hand(family, key, settings):
+    kind = FAMILIES[family]
+    exercise = kind.make(Request(parse_key(key), "right", kind.asks, settings=settings), Random(1))
+    page, _ = lay_out_slip(exercise, *engrave([exercise]))
+    assert {box.size for box in page.boxes} == {HANDS["middle"].answer}
+    assert max(len(box.blank.answer) for box in page.boxes) > 2
+
+
 def test_answers_of_a_kind_have_one_size_and_fit():
     for family, settings in (
         ("scale-degrees", {}),
