@@ -248,6 +248,19 @@ def test_term_charts_are_tables():
     assert found.alts("TD")[:2] == ["3 met", ""] and found.roles().count("TR") == 6
 
 
+def test_each_file_says_what_it_is_about(out, books):
+    """In the information of the document and in its metadata (ISO 32000-2, 14.3)."""
+    found = {}
+    others = {("", path.name): path.read_bytes() for path in out.glob("*.pdf")}
+    for (_, name), data in {**books, **others}.items():
+        with pikepdf.open(io.BytesIO(data)) as pdf, pdf.open_metadata() as metadata:
+            found[name] = str(pdf.docinfo.Subject)
+            assert metadata["dc:description"] == found[name]
+    assert found["workbook.pdf"] == found["all-workbooks.pdf"]
+    assert found["answers.pdf"] == found["answer-key.pdf"] == found["all-answer-keys.pdf"]
+    assert len(set(found.values())) == 3 and "points" in found["mark-sheet.pdf"]
+
+
 def test_greys_are_greys_and_colour_is_in_answers_alone(books):
     """DeviceGray everywhere but in the answers of the answer key (ISO 32000-1, 8.6.4.2)."""
     grid = Grid(["Scales"], ["C"], {(0, 0): Shade(0.5, 0.6, True)})
