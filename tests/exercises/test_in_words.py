@@ -31,7 +31,7 @@ def samples(family, given=0, naming=Naming()):
 
 def other(blank):
     """The blank with an answer that stands nowhere else."""
-    return replace(blank, answer="Quux", also=(), versions=())
+    return blank._replace(answer="Quux", also=(), versions=())
 
 
 def redrawn(event):
@@ -149,7 +149,7 @@ def test_note_values_that_are_asked_are_told_by_their_looks():
         ("2", True): "block that stands on the line",
         ("8", True): "rest with one hook",
     }
-    asked = (replace(exercise.blanks[0], asks="called"),)
+    asked = (exercise.blanks[0]._replace(asks="called"),)
     for (value, rest), text in looks.items():
         one = replace(event, value=value, rest=rest, pitches=() if rest else event.pitches)
         staff = replace(exercise.staves[0], events=(replace(one, after="|."),))

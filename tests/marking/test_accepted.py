@@ -1,7 +1,6 @@
 """What else is accepted, as it is told to whoever marks: all of it, and nothing more."""
 
 import re
-from dataclasses import replace
 from itertools import product
 from random import Random
 
@@ -213,7 +212,7 @@ def test_words():
         "also note 1: 2, or 1 2 1 2 3 4 3"
     )
     stack = [
-        replace(blank, column=column, note=note)
+        blank._replace(column=column, note=note)
         for column in (0, 2)
         for note, blank in enumerate(run("125", "135", "124"))
     ]
@@ -229,11 +228,11 @@ def test_spellings_are_told_once():
         Blank("chord", "right", 0, None, (), f"{root}m", (f"{root} minor", f"{root}-"))
         for root in ("C", "F♯", "B♭")
     ]
-    chords[1] = replace(chords[1], also=("F#m", *chords[1].also))
+    chords[1] = chords[1]._replace(also=("F#m", *chords[1].also))
     minor, signs = ("Cm", "C minor, C-"), ("♯ ♭", "# b")
     assert told_of(chords[:1]) == [minor]
     assert told_of(chords[:1], chords, chords) == [minor, signs]
-    bare = [replace(blank, also=()) for blank in chords]
+    bare = [blank._replace(also=()) for blank in chords]
     assert told_of(bare[:1], bare) == [signs]
 
 

@@ -10,12 +10,19 @@ from pypdf.generic import TextStringObject
 
 from workbook.pdf import syntax
 
+MARKS = ("þÿ", "ÿþ", "ï»¿")  # the byte order marks of UTF-16 and UTF-8 in PDFDocEncoding
+
 
 @given(st.text(st.characters(exclude_categories=["Cs"]), max_size=40))
 @example("\x7f")
+@example("þÿ")
+@example("ÿþa")
+@example("ï»¿a")
 def test_text_strings_say_what_was_meant(words):
     written = syntax.text_string(words)
     assert str(pikepdf.Object.parse(written)) == words
+    if words.startswith(MARKS):
+        return  # pypdf does not escape these
     theirs = io.BytesIO()
     TextStringObject(words).write_to_stream(theirs)
     assert str(pikepdf.Object.parse(theirs.getvalue())) == words

@@ -11,6 +11,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen.canvas import Canvas
 
 from workbook.typesetting.fonts import faces
+from workbook.typesetting.fonts.embedded import Font
 from workbook.typesetting.fonts.faces import FACES
 from workbook.typesetting.lines import Lines
 from workbook.typesetting.runs import unprintable
@@ -77,10 +78,10 @@ def test_documents_drawn_at_once_are_those_drawn_in_turn(hasty):
 def test_a_font_is_loaded_once(hasty, monkeypatch):
     loaded = []
 
-    class Counted(faces.Font):
-        def __init__(self, name, path, index):
+    class Counted(Font):
+        def __init__(self, name, *more):
             loaded.append(name)
-            super().__init__(name, path, index)
+            super().__init__(name, *more)
 
     kept = faces.text_font("italic")
     monkeypatch.setattr(faces, "Font", Counted)

@@ -74,9 +74,10 @@ def engrave(
     pieces = [Piece(e, frame) for e, frame in zip(exercises, frames, strict=True)]
     cache = cache or Cache(folder())
     version = lilypond.version(lilypond.find())
-    # students share exercises: the address of one object is worked out once
     addresses = {
-        _identity(piece): "" if piece.exercise.figure else address(*piece, lilypond=version)
+        _identity(piece): ""
+        if piece.exercise.figure
+        else piece.exercise.once(address, piece.frame, version)
         for piece in {_identity(piece): piece for piece in pieces}.values()
     }
     drawn: dict[str, Snippet] = {}

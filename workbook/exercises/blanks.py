@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from random import Random
 
 from workbook.exercises.answers import AnswerKind
@@ -132,7 +131,7 @@ def give(blanks: Iterable[Blank], count: int, rng: Random) -> tuple[Blank, ...]:
     chosen = {
         row: set(rng.sample(columns, min(count, len(columns) - 1))) for row, columns in rows.items()
     }
-    shown = [replace(b, given=b.column in chosen[b.asks, b.hand]) for b in blanks]
+    shown = [b._replace(given=b.column in chosen[b.asks, b.hand]) for b in blanks]
     fixed: dict[tuple[str, str], list[Blank]] = {}
     for b in shown:
         if b.given and b.note is None:
@@ -149,8 +148,7 @@ def _agreeing(blank: Blank, given: list[Blank]) -> Blank:
         for index, version in enumerate(blank.versions)
         if all(other.versions[index] == other.answer for other in given)
     )
-    return replace(
-        blank,
+    return blank._replace(
         versions=kept,
         also=tuple(other for other in blank.also if other in kept or other not in blank.versions),
     )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 from workbook.exercises.blanks import finger_blanks
 from workbook.exercises.model import Blank, Request
@@ -31,7 +30,7 @@ def run_blanks(
         )
         most = _WHYS // len(sides) + (side == "right" and len(sides) > 1)
         for index, words in chief(found, most):
-            row[index] = replace(row[index], why=words)
+            row[index] = row[index]._replace(why=words)
         blanks += row
     return tuple(blanks)
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any, NamedTuple, TypeVar, cast
 
 from workbook.exercises.figures import Figure
@@ -105,8 +105,7 @@ class Staff:
     stems: bool = False
 
 
-@dataclass(frozen=True)
-class Blank:
+class Blank(NamedTuple):
     """Room for one answer.
 
     ``asks`` names what is wanted, an ``AnswerKind`` of the family; ``hand`` is the staff
@@ -129,15 +128,24 @@ class Blank:
     why: str = ""
     versions: tuple[str, ...] = ()
 
-    @cached_property
+    @property
     def slot(self) -> Slot:
         """The slot that the blank stands in, alone or with others of its column."""
-        return Slot(self.asks, self.hand, self.column)
+        return _slot(self.asks, self.hand, self.column)
 
-    @cached_property
+    @property
     def tag(self) -> str:
         """A name for the blank within its exercise: ``"finger.right.3.0"``."""
-        return f"{self.slot}.{self.note or 0}"
+        return _tag(self.slot, self.note or 0)
+
+
+# There are few of them, and many blanks.
+_slot = lru_cache(maxsize=4096)(Slot)
+
+
+@lru_cache(maxsize=4096)
+def _tag(slot: Slot, note: int) -> str:
+    return f"{slot}.{note}"
 
 
 @dataclass(frozen=True)
@@ -187,6 +195,10 @@ class Exercise:
         if key not in made:
             made[key] = make(self, *about)
         return cast(Made, made[key])
+
+    def forget(self, make: Callable[..., Made], *about: Hashable) -> None:
+        """Let go of what ``once`` keeps."""
+        self.__dict__.get("_made", {}).pop((make, about) if about else make, None)
 
     @property
     def key_name(self) -> str:

@@ -123,6 +123,7 @@ def _begins(rows: Mapping[Key, _Columns[B]]) -> list[int]:
     between = [
         (before + 1, after)
         for columns in rows.values()
+        if not _level(columns)
         for (before, one), (after, other) in pairwise(
             [(column, _reach(columns[column])) for column in sorted(columns)]
         )
@@ -133,6 +134,13 @@ def _begins(rows: Mapping[Key, _Columns[B]]) -> list[int]:
         if not found or found[-1] < first:
             found.append(last)
     return found
+
+
+def _level(columns: _Columns[B]) -> bool:
+    """Whether all boxes of a row overlap in height, on one page: then they are on one line."""
+    rects = [one.rect for stack in columns.values() for one in stack]
+    pages = {one.page for stack in columns.values() for one in stack}
+    return len(pages) == 1 and max(rect[1] for rect in rects) < min(rect[3] for rect in rects)
 
 
 _Reach = tuple[int, float, float]

@@ -9,6 +9,7 @@ which boxes it has.
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
@@ -83,21 +84,27 @@ def fitting_size(item: Item, shape: Shape, width: float) -> float:
     return item.exercise.once(_fitting_size, width, shape)
 
 
-Shape = tuple[tuple[int, int, float, float], ...]
-"""For each blank its index in the exercise, and its page and its lower and upper edge seen from
-the first one."""
+Shape = bytes
+"""Of each blank four numbers (``_NUMBERS``): its index in the exercise, and its page and its lower
+and upper edge, in hundredths of a point, seen from the first one."""
+_NUMBERS = "i"
 
 
 def shape_of(exercise: Exercise, placed: Sequence[Placed[Blank]]) -> Shape:
     """The relative positions of blanks: the same on the sheets of all who share the exercise."""
     indices = exercise.once(_indices)
     page, low = placed[0].page, placed[0].rect[1]
-    return tuple(
-        [
-            (indices[blank.tag], at - page, round(bottom - low, 2), round(top - low, 2))
-            for blank, at, (_, bottom, _, top) in placed
-        ]
-    )
+    numbers = [
+        number
+        for blank, at, (_, bottom, _, top) in placed
+        for number in (
+            indices[blank.tag],
+            at - page,
+            round(100 * (bottom - low)),
+            round(100 * (top - low)),
+        )
+    ]
+    return array(_NUMBERS, numbers).tobytes()
 
 
 def _indices(exercise: Exercise) -> dict[str, int]:
@@ -108,9 +115,10 @@ def _laid(
     exercise: Exercise, shape: Shape, width: float
 ) -> tuple[list[Part[Blank]], list[list[str]], float]:
     """The parts of an exercise, the labels of the rows of each, and where their answers begin."""
+    left = iter(array(_NUMBERS, shape))
     placed = [
-        Placed(exercise.blanks[index], page, (0.0, low, 0.0, high))
-        for index, page, low, high in shape
+        Placed(exercise.blanks[index], page, (0.0, low / 100, 0.0, high / 100))
+        for index, page, low, high in zip(left, left, left, left)
     ]
     asked = box_rows(exercise.asked)
     found = parts(placed, asked, exercise.figure is None)
@@ -176,6 +184,7 @@ def _block(exercise: Exercise, width: float, shape: Shape, size: float) -> Answe
             elements.append(drawn)
             y -= LIST_NOTE_LEADING
         y -= (LIST_NOTE_BASELINE + LIST_BELOW_NOTE - LIST_NOTE_LEADING) * bool(notes)
+    exercise.forget(_laid, shape)
     return AnswerBlock(tuple(elements), -y)
 
 

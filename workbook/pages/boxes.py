@@ -19,6 +19,7 @@ from workbook.typesetting.pdf_syntax import number
 
 _ARC = 0.5523
 """The handles of a quarter of a circle, in radii."""
+_new = tuple.__new__  # what a named tuple does, without its function
 _EDGE = 1.0
 """Points around a shape within its form: more than half of any line's width."""
 
@@ -53,7 +54,7 @@ class Shape(NamedTuple):
 def shape(box: Box) -> Shape:
     """The shape of a box."""
     x0, y0, x1, y1 = box.rect
-    return Shape(round(100 * (x1 - x0)), round(100 * (y1 - y0)), round(100 * box.corner))
+    return _new(Shape, (round(100 * (x1 - x0)), round(100 * (y1 - y0)), round(100 * box.corner)))
 
 
 def placed(boxes: Iterable[tuple[Box, Shape]]) -> list[tuple[float, str]]:

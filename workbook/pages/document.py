@@ -22,7 +22,6 @@ from workbook.typesetting.runs import runs
 
 _MIXED = re.compile(r"(?<!\S)([\d.]+) \1 \1 (rg|RG)(?!\S)")
 _GREYS = {"rg": "g", "RG": "G"}
-_HEAD = re.compile(rb"\d+ 0 obj\s*")
 
 
 def empty_canvas(
@@ -66,12 +65,12 @@ def finished(canvas: Canvas, structure: Structure, drawings: bool = False) -> by
         if drawings:
             page.stream = _MIXED.sub(lambda found: f"{found[1]} {_GREYS[found[2]]}", page.stream)
         document.idToObject[document.Reference(page).name] = PageObject(page)
-    objects = _objects(canvas.getpdfdata(), document)
+    objects = _objects(canvas)
     pages = [_number(document, page) for page in document.Pages.pages]
     for index, number in enumerate(pages):
         objects[number - 1] = _with(objects[number - 1], b"/StructParents %d /Tabs /S" % index)
-    root, metadata = len(objects) + 1, len(objects) + 2
-    tree, parts = structure.objects(metadata + 1, root, pages)
+    metadata, root = len(objects) + 1, len(objects) + 2
+    tree, parts = structure.objects(root + 1, root, pages)
     catalog, info = (_number(document, one) for one in (document.Catalog, document.info))
     objects[catalog - 1] = _with(
         objects[catalog - 1],
@@ -79,20 +78,28 @@ def finished(canvas: Canvas, structure: Structure, drawings: bool = False) -> by
     )
     said = document.info
     about = About(said.title, said.author, said.subject, LANGUAGE, said.producer)
-    return packed([*objects, tree, xmp(about), *parts], catalog, info)
+    return packed([*objects, xmp(about)], [tree, *parts], catalog, info)
 
 
-def _objects(data: bytes, document: pdfdoc.PDFDocument) -> list[bytes]:
-    """The text of each object of the file that reportlab wrote, from number 1 on."""
-    starts = [document.idToOffset[one] for _, one in sorted(document.numberToId.items())]
-    ends = [*starts[1:], data.rindex(b"xref\n", 0, data.rindex(b"startxref"))]
-    return [
-        data[start:end][_HEAD.match(data, start, end).end() - start :]  # type: ignore[union-attr]
-        .rstrip()
-        .removesuffix(b"endobj")
-        .rstrip()
-        for start, end in zip(starts, ends)
-    ]
+def _objects(canvas: Canvas) -> list[bytes]:
+    """The text of each object of the file, from number 1 on.
+
+    This is how reportlab writes a file, without the file.
+    """
+    document = canvas._doc
+    for font in document.delayedFonts:
+        font.addObjects(document)
+    for one in (document.Catalog, document.info):
+        document.Reference(one)
+    document.info.invariant = document.invariant
+    document.Outlines.prepare(document, canvas)
+    if document.Outlines.ready < 0:
+        document.Catalog.Outlines = None
+    objects: list[bytes] = []
+    # writing one may add others
+    while name := document.numberToId.get(len(objects) + 1):
+        objects.append(pdfdoc.format(document.idToObject[name], document, toplevel=1).rstrip())
+    return objects
 
 
 def _number(document: pdfdoc.PDFDocument, one: pdfdoc.PDFObject) -> int:

@@ -79,7 +79,7 @@ def _only(exercise: Exercise, columns: Sequence[int]) -> Exercise:
         exercise,
         staves=tuple(staves),
         blanks=tuple(
-            replace(blank, column=place[blank.column])
+            blank._replace(column=place[blank.column])
             for blank in exercise.blanks
             if blank.column in place
         ),

@@ -28,6 +28,8 @@ from workbook.pages.flow import Block
 from workbook.planning.plan import Item
 from workbook.typesetting import figured, text
 
+_new = tuple.__new__  # what a named tuple does, without its function
+
 
 class Parts(NamedTuple):
     """An item in the reading order: the whole of it, and its music."""
@@ -237,13 +239,12 @@ def music(
     elements += _row_labels(exercise, snippet, left, x, y, scale, band)
     places = exercise.once(_places, _Drawn(snippet.name, snippet.slots), size, scale)
     flush = isinstance(exercise.figure, Grid)
-    for blank, foot, (x0, y0, x1, y1), answer, framed in places:
-        if band and not band[0] <= foot <= band[1]:
+    number, line, corner = item.number, hand.line, hand.corner
+    for blank, (x0, y0, x1, y1), answer, framed in places:
+        if band and not band[0] <= y0 / scale <= band[1]:
             continue
         rect = (x + x0, y + y0, x + x1, y + y1)
-        elements.append(
-            Box(rect, blank, item.number, answer, hand.line, hand.corner, framed, flush)
-        )
+        elements.append(_new(Box, (rect, blank, number, answer, line, corner, framed, flush)))
     return elements
 
 
@@ -255,9 +256,9 @@ class _Drawn:
     slots: Mapping[Slot, Rect] = field(compare=False)
 
 
-_Place = tuple[Blank, float, Rect, float, bool]
-"""A blank, its lower edge in the snippet, its rectangle on the page from the snippet's corner, the
-size of its answer, and whether it is framed."""
+_Place = tuple[Blank, Rect, float, bool]
+"""A blank, its rectangle on the page from the snippet's corner, the size of its answer, and whether
+it is framed."""
 
 
 def _places(exercise: Exercise, drawn: _Drawn, size: str, scale: float) -> list[_Place]:
@@ -268,7 +269,6 @@ def _places(exercise: Exercise, drawn: _Drawn, size: str, scale: float) -> list[
     return [
         (
             blank,
-            y0,
             (scale * x0, scale * y0, scale * x1, scale * y1),
             sizes[blank.asks],
             (blank.asks, blank.hand) not in plain,

@@ -137,7 +137,7 @@ def _without_notes(plan: Plan) -> Plan:
 
     def without(item: Item) -> Item:
         blanks = tuple(
-            replace(blank, also=(), why="", versions=()) for blank in item.exercise.blanks
+            blank._replace(also=(), why="", versions=()) for blank in item.exercise.blanks
         )
         return replace(item, exercise=replace(item.exercise, blanks=blanks))
 

@@ -12,6 +12,8 @@ from functools import lru_cache
 
 from reportlab.pdfbase import pdfdoc
 
+from workbook.pdf.packed import LEVEL
+
 
 class PageObject(pdfdoc.PDFObject):  # type: ignore[misc]  # reportlab has no types
     """The dictionary of a page. Its names are made by this program or reportlab."""
@@ -55,7 +57,7 @@ class _Content(pdfdoc.PDFObject):  # type: ignore[misc]  # reportlab has no type
         self._operators = operators
 
     def format(self, document: pdfdoc.PDFDocument) -> bytes:  # noqa: ARG002 (reportlab's call)
-        data = zlib.compress(self._operators.encode())
+        data = zlib.compress(self._operators.encode(), LEVEL)
         head = b"<<\n/Filter [ /FlateDecode ] /Length %d\n>>\nstream\n" % len(data)
         return b"%b%bendstream\n" % (head, data)
 

@@ -12,6 +12,7 @@ declares another spelling.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import NamedTuple
@@ -27,13 +28,10 @@ Point = tuple[float, float]
 Rect = tuple[float, float, float, float]
 Matrix = tuple[float, float, float, float, float, float]
 
-_TEXT = re.compile(
-    rb"(?:1 0 0 1 (\S++) (\S++) Tm (?:/Span <<[^()]*>> BDC \S++ Ts (?:3 Tr )?)?)?"
-    rb"(?:/(\S++) \S++ Tf )?(?:\[[^]]++\] TJ )?\(([^\\)]*+(?:\\.[^\\)]*+)*+)\) Tj",
-    re.DOTALL,
-)
-_LINE = re.compile(rb"^(?:q 1 0 0 1 (\S++) (\S++) cm (/\S++) Do Q|(.++))$", re.MULTILINE)
-"""A box, with its place and the name of its form, or any other line."""
+_BOX = re.compile(rb"^q 1 0 0 1 (\S++) (\S++) cm (/\S++) Do Q\n", re.MULTILINE)
+"""A box, with its place and the name of its form."""
+_FORM = re.compile(rb" (/\S++) Do Q\n")
+_BOXES = re.compile(rb"(?:^q 1 0 0 1 \S++ \S++ cm /\S++ Do Q\n)++", re.MULTILINE)
 _ESCAPE = re.compile(rb"\\([0-7]{1,3}|.)", re.DOTALL)
 _CONTROL = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f"}
 _new = tuple.__new__  # what a named tuple does, without its function
@@ -88,7 +86,7 @@ def _page_content(
     for name, font in resources.get("/Font", pikepdf.Dictionary()).items():
         key = font.objgen
         if key not in fonts:
-            fonts[key] = _Font(unfolded(font.ToUnicode))
+            fonts[key] = _font(unfolded(font.ToUnicode))
         named[name[1:].encode()] = fonts[key]
     content = page.obj.get("/Contents")
     boxes = _Boxes(resources.get("/XObject", pikepdf.Dictionary()), shapes)
@@ -125,13 +123,7 @@ def _drawn(size: Point, stream: bytes, fonts: dict[bytes, _Font], forms: _Boxes)
     found = PageContent(size)
     matrix: Matrix = _AS_IT_IS
     kept: list[Matrix] = []
-    for right, up, name, whole in _LINE.findall(stream):
-        if name:
-            x, y = float(right), float(up)
-            x0, y0, x1, y1 = forms[name]
-            found.boxes.append((x + x0, y + y0, x + x1, y + y1))
-            continue
-        line = whole.rstrip()
+    for line in _other_lines(stream, found, forms):
         end = line[-2:]
         if end == b" S":
             found.stroked(*_stroked(line, matrix))
@@ -149,7 +141,34 @@ def _drawn(size: Point, stream: bytes, fonts: dict[bytes, _Font], forms: _Boxes)
     return found
 
 
-@lru_cache(maxsize=4096)
+def _other_lines(stream: bytes, found: PageContent, forms: _Boxes) -> Iterator[bytes]:
+    """The lines of a stream that draw no box; the boxes are added to ``found``."""
+    at = 0
+    for boxes in _BOXES.finditer(stream):
+        yield from map(bytes.rstrip, stream[at : boxes.start()].split(b"\n"))
+        drawn = boxes[0]
+        names = set(_FORM.findall(drawn))
+        found.boxes += _placed(drawn, tuple((name, forms[name]) for name in names))
+        at = boxes.end()
+    yield from map(bytes.rstrip, stream[at:].split(b"\n"))
+
+
+@lru_cache(maxsize=128)
+def _placed(boxes: bytes, forms: tuple[tuple[bytes, Rect], ...]) -> list[Rect]:
+    """A run of boxes; ``forms`` has what their forms draw.
+
+    Kept, for the answer key has the same boxes as the workbook.
+    """
+    shapes = dict(forms)
+    found = []
+    for right, up, name in _BOX.findall(boxes):
+        x, y = float(right), float(up)
+        x0, y0, x1, y1 = shapes[name]
+        found.append((x + x0, y + y0, x + x1, y + y1))
+    return found
+
+
+@lru_cache(maxsize=512)
 def _stroked(line: bytes, matrix: Matrix) -> tuple[bytes, Rect]:
     """What an operation strokes, a rectangle (re; h with round corners) or a line (l), and its
     corners.
@@ -177,14 +196,19 @@ def _words(line: bytes, matrix: Matrix, fonts: dict[bytes, _Font]) -> list[Words
     """The words of a text object: what is shown from one origin to the next."""
     found: list[Words] = []
     font = _NO_FONT
-    for x, y, name, codes in _TEXT.findall(line):
-        if name:
-            font = fonts[name]
-        if x:
+    # a parenthesis within a string is written as its code
+    for piece in line.split(b") Tj")[:-1]:
+        head, _, codes = piece.rpartition(b"(")
+        at, sets, _ = head.rpartition(b" Tf ")
+        if sets:
+            font = fonts[at[at.rindex(b"/") + 1 :].partition(b" ")[0]]
+        at, moves, _ = head.partition(b" Tm ")
+        if moves:
+            _, x, y = at.rsplit(b" ", 2)
             found.append(_new(Words, ((float(x), float(y)), font[codes])))
         else:
-            at, text = found.pop() if found else ((0.0, 0.0), "")
-            found.append(_new(Words, (at, text + font[codes])))
+            where, text = found.pop() if found else ((0.0, 0.0), "")
+            found.append(_new(Words, (where, text + font[codes])))
     if matrix != _AS_IT_IS:
         found = [Words(_at(matrix, x, y), text) for (x, y), text in found]
     return [words for words in found if words[1]]
@@ -203,6 +227,9 @@ class _Font(dict[bytes, str]):
     ``table`` is the font's ToUnicode map.
     """
 
+    _most = 4096
+    """Strings that are kept, for files have many in common."""
+
     def __init__(self, table: bytes):
         super().__init__()
         self._characters = _Characters(
@@ -212,8 +239,15 @@ class _Font(dict[bytes, str]):
 
     def __missing__(self, codes: bytes) -> str:
         text = _string(codes).decode("latin-1").translate(self._characters)
+        if len(self) >= self._most:
+            self.clear()
         self[codes] = text
         return text
+
+
+@lru_cache(maxsize=16)
+def _font(table: bytes) -> _Font:
+    return _Font(table)
 
 
 _NO_FONT = _Font(b"")
@@ -245,7 +279,6 @@ def _rounded(matrix: Matrix) -> Matrix:
     return a, b, c, d, e, f
 
 
-@lru_cache(maxsize=4096)
 def _string(shown: bytes) -> bytes:
     """The bytes of a literal string between its parentheses (ISO 32000-1, 7.3.4.2)."""
     return _ESCAPE.sub(lambda found: _ESCAPES[found[1]], shown) if b"\\" in shown else shown

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import InitVar, dataclass, field
 
 from workbook.pdf.syntax import short_string
 
@@ -30,22 +30,24 @@ class Part:
 
     ``alt`` is a text in place of what is drawn, ``spoken`` one in place of its letters, ``title``
     a name for programs. ``kids`` are parts, and pieces of content as (page from 0, number on the
-    page).
+    page). ``number`` is that of its object, ``above`` that of its parent's, 0 if it has none.
     """
 
     role: str
-    parent: Part | None
+    parent: InitVar[Part | None]
     alt: str = ""
     title: str = ""
     attributes: bytes = b""
     kids: list[Part | tuple[int, int]] = field(default_factory=list)
     number: int = 0
+    above: int = 0
     spoken: str = ""
     language: str = ""
 
-    def __post_init__(self) -> None:
-        if self.parent is not None:
-            self.parent.kids.append(self)
+    def __post_init__(self, parent: Part | None) -> None:
+        # the parent is not kept: a cycle would keep all parts in memory until a collection
+        if parent is not None:
+            parent.kids.append(self)
 
 
 class Structure:
@@ -122,14 +124,14 @@ def _numbered(part: Part, number: int, parts: list[Part]) -> int:
     number += 1
     for kid in part.kids:
         if isinstance(kid, Part):
+            kid.above = part.number
             number = _numbered(kid, number, parts)
     return number
 
 
 def _element(part: Part, above: int, pages: Sequence[int], forms: Sequence[int]) -> bytes:
     """The text of a structure element."""
-    parent = above if part.parent is None else part.parent.number
-    text = [b"<</S/%b/P %d 0 R" % (part.role.encode(), parent)]
+    text = [b"<</S/%b/P %d 0 R" % (part.role.encode(), part.above or above)]
     if part.title:
         text.append(b"/T" + short_string(part.title))
     if part.alt:

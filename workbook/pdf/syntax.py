@@ -20,6 +20,8 @@ _REFERENCE = re.compile(rb"(\b[0-9]++\s++[0-9]++\s++R\b)")
 _STRING_OR_REFERENCE = re.compile(
     rb"(\((?:[^()\\]++|\\.)*+\)|\b[0-9]++\s++[0-9]++\s++R\b)", re.DOTALL
 )
+_MARKS = ("þÿ", "ÿþ", "ï»¿")
+"""The byte order marks of UTF-16 and UTF-8, read in PDFDocEncoding."""
 _SPECIAL = re.compile(rb"[()\\\r\n]")
 _NOT_PLAIN = re.compile(rb"[^0-9A-Za-z ]")
 
@@ -78,7 +80,8 @@ def short_string(words: str) -> bytes:
 
 def _encoded(words: str) -> bytes:
     with suppress(UnicodeEncodeError):
-        if "\x7f" not in words:  # which PDFDocEncoding has not
+        # PDFDocEncoding has no delete, and what begins as another encoding does is read so
+        if "\x7f" not in words and not words.startswith(_MARKS):
             return words.encode("pdfdoc")
     return b"\xfe\xff" + words.encode("utf-16-be")
 

@@ -9,6 +9,7 @@ once. Small ones of our own files are compressed together. See ISO 32000-1, 7.3 
 from __future__ import annotations
 
 import hashlib
+import weakref
 from collections.abc import Mapping
 from typing import BinaryIO, Protocol
 
@@ -98,7 +99,8 @@ class Copier:
         self._writer, self._source, self._packed = writer, source, packed
         self._numbers: dict[Key, int] = dict(known or {})
         """The new number of each object; 0 while it is being copied and has none yet."""
-        self._references = References(self.copy)
+        own = weakref.proxy(self)  # a cycle would keep the file in memory until a collection
+        self._references = References(lambda key: own.copy(key))  # noqa: PLW0108 (a method of it)
 
     def copy(self, key: Key, kind: bytes = b"") -> int:
         """Copy one object unless it has been copied; returns its new number.

@@ -15,7 +15,7 @@ from workbook.exercises.model import DRAWN, Event, Exercise
 def worked(exercise: Exercise, taken_out: set[str]) -> Exercise:
     """The exercise with every blank given except those whose tag is in ``taken_out``."""
     blanks = tuple(
-        replace(blank, given=blank.given or blank.tag not in taken_out) for blank in exercise.blanks
+        blank._replace(given=blank.given or blank.tag not in taken_out) for blank in exercise.blanks
     )
     shown = {(blank.asks, blank.hand, blank.column) for blank in blanks if blank.given}
 

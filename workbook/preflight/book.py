@@ -67,8 +67,12 @@ def check_files(folder: Path, record: Expected, thorough: bool, name: str) -> li
 
 def _foreign(record: Expected, pages: list[PageContent]) -> str:
     """The fault of a file that belongs to another workbook; "" if it does not."""
-    codes = {foot[2] for foot in feet(pages) if foot}
-    if not codes or record.code in codes:
+    codes = set()
+    for foot in filter(None, feet(pages)):
+        if foot[2] == record.code:
+            return ""
+        codes.add(foot[2])
+    if not codes:
         return ""
     return (
         f"the key code on its pages is {', '.join(sorted(codes))}, not {record.code}: "

@@ -7,6 +7,7 @@ by page. Out: findings.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 from workbook.pdf.content import PageContent
 from workbook.preflight.positions import Faults
@@ -18,9 +19,9 @@ Foot = tuple[int, int, str] | None
 """Page number, page count and key code in a footer; None for a page without a footer."""
 
 
-def feet(pages: list[PageContent]) -> list[Foot]:
-    """The footer of each page."""
-    return list(map(_foot, pages))
+def feet(pages: list[PageContent]) -> Iterator[Foot]:
+    """The footer of each page, found when it is asked for."""
+    return map(_foot, pages)
 
 
 def _foot(page: PageContent) -> Foot:

@@ -40,7 +40,7 @@ def _job_findings(root: Path) -> Iterator[Finding]:
             data = read_file(root / file)
             yield from found_in(name, file, object_faults(data))
             yield from found_in(name, file, structure_faults(data))
-            job = feet(read_pages(data))
+            job = list(feet(read_pages(data)))
         except (OSError, Unreadable) as error:
             yield Finding(name, file, 0, f"cannot be read: {reason(error)}")
             continue

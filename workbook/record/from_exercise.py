@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from workbook.exercises.model import Blank as Asked
 from workbook.exercises.model import Exercise
-from workbook.music.pitch import scientific, staff_degree
+from workbook.music.pitch import Pitch, scientific, staff_degree
 from workbook.music.register import most_lines
 from workbook.record.matching import accepted_alone, groups_of, match_of
 from workbook.record.model import Blank, Item, Rect
@@ -134,13 +134,23 @@ def unplaced(exercise: Exercise) -> Item:
     )
 
 
+@lru_cache(maxsize=1024)
+def _id(index: int) -> str:
+    return f"0.{index}"
+
+
+@lru_cache(maxsize=4096)  # the notes of a key
+def _names(pitches: tuple[Pitch, ...]) -> tuple[str, ...]:
+    return tuple(map(scientific, pitches))
+
+
 def _blank(index: int, blank: Asked) -> Blank:
     return Blank(
-        f"0.{index}",
+        _id(index),
         blank.asks,
         blank.hand,
         blank.column,
-        tuple(map(scientific, blank.of)),
+        _names(blank.of),
         match_of(blank.asks),
         blank.answer,
         accepted_alone(blank),

@@ -34,24 +34,21 @@ def record_text(record: Record, known: Mapping[int, Fragment] | None = None) -> 
     ``known`` has fragments that the caller keeps, by item number; the others are made here.
     Raises ValueError for a number that JSON cannot express (NaN, infinity).
     """
-    head = json.dumps(
-        {
-            "version": VERSION,
-            "student": record.student,
-            "template": record.template,
-            "title": record.title,
-            "form": record.form,
-            "seed": record.seed,
-            "code": record.code,
-            "paper": record.paper,
-            "size": record.size,
-            "points": record.points,
-        },
-        ensure_ascii=False,
-        indent=1,
-    )[:-2]
+    entries = {
+        "version": VERSION,
+        "student": record.student,
+        "template": record.template,
+        "title": record.title,
+        "form": record.form,
+        "seed": record.seed,
+        "code": record.code,
+        "paper": record.paper,
+        "size": record.size,
+        "points": record.points,
+    }
+    head = ",\n".join(f" {_json(name)}: {_json(value)}" for name, value in entries.items())
     sections = ",\n".join(_section(section, known or _NONE) for section in record.sections)
-    return f'{head},\n "sections": [\n{sections}\n ]\n}}\n'
+    return f'{{\n{head},\n "sections": [\n{sections}\n ]\n}}\n'
 
 
 def fragment(item: Item) -> Fragment:

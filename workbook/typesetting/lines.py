@@ -7,11 +7,13 @@ plain spelling as replacement text (ISO 32000-2, 14.9.4), and its circles follow
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
 
 from workbook.typesetting import figured
-from workbook.typesetting.fonts.faces import Font
+from workbook.typesetting.fonts.embedded import Font
 from workbook.typesetting.pdf_syntax import ESCAPED, number, text_string
 from workbook.typesetting.runs import font_runs
 from workbook.typesetting.text import width
@@ -40,16 +42,13 @@ def _components(colour: Color) -> str:
 class Lines:
     """The lines of a document; ``finish`` draws what was set on a page.
 
-    A text is encoded once per document, and colour and font are set only where they
+    A text is encoded once, and colour and font are set only where they
     change, which keeps files small and quick to make.
     """
 
     def __init__(self, canvas: Canvas):
         self._canvas = canvas
         self._shown: dict[tuple[str, str], list[tuple[str, str]]] = {}
-        # How a character is written, by font: those of its first subset, which holds
-        # all characters but those of long texts in other scripts.
-        self._codes: dict[Font, dict[str, str]] = {}
         self._clear()
 
     def _clear(self) -> None:
@@ -159,28 +158,17 @@ class Lines:
 
     def _encode(self, text: str, face: str) -> list[tuple[str, str]]:
         """What shows a text: names of fonts in the file, each with an operator."""
-        shown = [
-            operator
-            for font, chars in font_runs(text, face)
-            for operator in self._show(font, chars)
-        ]
-        self._shown[text, face] = shown
-        return shown
-
-    def _show(self, font: Font, chars: str) -> list[tuple[str, str]]:
-        document, codes = self._canvas._doc, self._codes.setdefault(font, {})
-        try:
-            string = "".join(map(codes.__getitem__, chars))
-        except KeyError:
-            pass
+        document = self._canvas._doc
+        usual = _usual(text, face)
+        if usual is None:
+            shown = [
+                (font.getSubsetInternalName(subset, document), _operator(codes))
+                for font, chars in font_runs(text, face)
+                for subset, codes in font.splitString(chars, document)
+            ]
         else:
-            return [(font.getSubsetInternalName(0, document), f"({string}) Tj")]
-        shown = []
-        for subset, code in font.splitString(chars, document):
-            string = "".join(map(ESCAPED.__getitem__, code))
-            shown.append((font.getSubsetInternalName(subset, document), f"({string}) Tj"))
-            if subset == 0 and len(code) == len(chars):
-                codes.update(zip(chars, map(ESCAPED.__getitem__, code)))
+            shown = [(font.getSubsetInternalName(0, document), code) for font, code in usual]
+        self._shown[text, face] = shown
         return shown
 
     def finish(self) -> None:
@@ -190,3 +178,19 @@ class Lines:
         if self._circles:  # read as the replacement text of their symbols
             self._canvas.addLiteral("\n".join(["/Artifact BMC", *self._circles, "EMC"]))
         self._clear()
+
+
+@lru_cache(maxsize=4096)
+def _usual(text: str, face: str) -> tuple[tuple[Font, str], ...] | None:
+    """What shows a text of usual characters, the same in all documents; None for other texts."""
+    try:
+        return tuple(
+            (font, f"({''.join(map(font.shown.__getitem__, chars))}) Tj")
+            for font, chars in font_runs(text, face)
+        )
+    except KeyError:
+        return None
+
+
+def _operator(codes: bytes) -> str:
+    return f"({''.join(map(ESCAPED.__getitem__, codes))}) Tj"

@@ -15,14 +15,8 @@ from functools import cache, lru_cache
 
 from workbook.errors import ExitCode, WorkbookError
 from workbook.typesetting import direction
-from workbook.typesetting.fonts.faces import (
-    FACES,
-    Font,
-    font_for,
-    font_for_word,
-    sign_font,
-    text_font,
-)
+from workbook.typesetting.fonts.embedded import Font
+from workbook.typesetting.fonts.faces import FACES, font_for, font_for_word, sign_font, text_font
 
 _Piece = tuple[Font | None, str]
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import partial
 from random import Random
 
@@ -81,7 +80,7 @@ def _make(request: Request, rng: Random) -> Exercise:
     staves = written_staves(sides, bars, (0, first))
     places = [(line, start, n) for line, start in chosen for n in range(len(line))]
     blanks = tuple(
-        replace(blank, also=harmonies.other_hands(blank.answer, *place, request.naming))
+        blank._replace(also=harmonies.other_hands(blank.answer, *place, request.naming))
         if blank.hand == "right"
         else blank
         for blank in note_blanks(staves, request.naming)

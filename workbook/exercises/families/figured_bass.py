@@ -6,7 +6,6 @@ the answer, for each chord separately, is accepted.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cache, partial
 from random import Random
 
@@ -81,8 +80,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         *printed_staves({"left": sides["left"]}, "1", bars),
     )
     blanks = tuple(
-        replace(
-            blank,
+        blank._replace(
             also=harmonies.other_hands(blank.answer, line, start, blank.column, request.naming),
         )
         for blank in note_blanks(staves, request.naming)

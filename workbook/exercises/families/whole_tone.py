@@ -6,7 +6,6 @@ sharp or flat; it holds for the whole scale (``scales.whole_tone``).
 
 from __future__ import annotations
 
-from dataclasses import replace
 from random import Random
 
 from workbook.exercises import wording
@@ -36,8 +35,7 @@ def _make(request: Request, rng: Random) -> Exercise:
     first, *others = ([note(p) for p in one[::turn]] for one in scales.whole_tone(start, turn))
     spelled = [first, *(one for one in others if all(one[n] == first[n] for n in given))]
     blanks = tuple(
-        replace(
-            blank,
+        blank._replace(
             also=tuple(dict.fromkeys(one[blank.column] for one in spelled))[1:],
             versions=tuple(one[blank.column] for one in spelled),
         )

@@ -6,79 +6,33 @@ loaded once per process, when it is first needed; threads may ask at the same ti
 
 from __future__ import annotations
 
-import re
 import struct
 import threading
 import unicodedata
 from functools import cache, lru_cache
 from pathlib import Path
 
-from reportlab.pdfbase import pdfdoc, pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFError, TTFont
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFError
 
 from workbook.typesetting.fonts import system
-from workbook.typesetting.pdf_syntax import number
+from workbook.typesetting.fonts.embedded import Font
 
 FACES = ("regular", "bold", "italic")
 _FOLDER = Path(__file__).parent
 _SIGNS = "Workbook-Signs"
-_LONG_CODE = re.compile("> <([0-9A-F]{5,6})>")
+_NAMED = {
+    _SIGNS: "Signs",
+    **{f"Workbook-Text-{one.capitalize()}": one.capitalize() for one in FACES},
+}
+"""The name that pages give to each shipped font, the same in all documents."""
 _LOADING = threading.RLock()
-
-
-class Font(TTFont):  # type: ignore[misc]  # reportlab has no types
-    """A font that documents in several threads may share.
-
-    Its characters above U+FFFF can be copied out of the PDF: reportlab writes each of
-    them into the ToUnicode table as one number; the table wants UTF-16, so they are
-    rewritten here as surrogate pairs.
-    """
-
-    def __init__(self, name: str, path: Path, index: int):
-        super().__init__(name, str(path), subfontIndex=index, shapable=False, asciiReadable=False)
-        self._reading = threading.Lock()
-
-    def has(self, char: str) -> bool:
-        return bool(self.face.charToGlyph.get(ord(char), 0))
-
-    def has_all(self, chars: str | set[str]) -> bool:
-        return all(map(self.has, chars))
-
-    def width(self, chars: str) -> float:
-        """The width of ``chars`` at a size of 1 point; the font has all of them."""
-        total: float = 0.001 * sum(map(self.face.charWidths.__getitem__, map(ord, chars)))
-        return total
-
-    def addObjects(self, doc: pdfdoc.PDFDocument) -> None:  # noqa: N802 (reportlab's name)
-        """Put the characters that ``doc`` uses into it."""
-        with self._reading:  # one file, read from one place at a time
-            super().addObjects(doc)
-        for name, stream in doc.idToObject.items():
-            if name.startswith("toUnicodeCMap:"):
-                stream.content = _LONG_CODE.sub(_as_utf16, stream.content)
-        for font in doc.idToObject["BasicFonts"].dict.values():
-            if isinstance(getattr(font, "Widths", None), pdfdoc.PDFArray):
-                font.Widths = _Widths(font.Widths)
-
-
-class _Widths(pdfdoc.PDFObject):  # type: ignore[misc]  # reportlab has no types
-    """An array of numbers, written in one go: reportlab's own takes a tenth of a file's time."""
-
-    def __init__(self, array: pdfdoc.PDFArray):
-        self._numbers: list[float] = array.sequence
-
-    def format(self, document: pdfdoc.PDFDocument) -> bytes:  # noqa: ARG002 (reportlab's call)
-        return f"[ {' '.join(map(number, self._numbers))} ]".encode()
-
-
-def _as_utf16(code: re.Match[str]) -> str:
-    return f"> <{chr(int(code[1], 16)).encode('utf-16-be').hex().upper()}>"
 
 
 @cache
 def _register(name: str, path: Path, index: int) -> Font:
     """Load a font and make it known to reportlab; raises what a bad file makes it raise."""
-    font = Font(name, path, index)
+    font = Font(name, path, index, _NAMED.get(name, ""))
     pdfmetrics.registerFont(font)
     return font
 
