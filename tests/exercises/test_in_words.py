@@ -37,8 +37,8 @@ def other(blank):
 def redrawn(event):
     """The event with another answer where the student writes it."""
     if event.pen:
-        event = replace(event, value="16", rest=not event.rest, beam="", tied=False)
-    return replace(event, after="") if event.pen_bar else event
+        event = event._replace(value="16", rest=not event.rest, beam="", tied=False)
+    return event._replace(after="") if event.pen_bar else event
 
 
 def disguised(exercise):
@@ -48,8 +48,7 @@ def disguised(exercise):
         replace(
             staff,
             events=tuple(
-                replace(
-                    redrawn(event),
+                redrawn(event)._replace(
                     pitches=tuple(
                         above(p, "M9") if p in event.written else p for p in event.pitches
                     ),
@@ -151,8 +150,8 @@ def test_note_values_that_are_asked_are_told_by_their_looks():
     }
     asked = (exercise.blanks[0]._replace(asks="called"),)
     for (value, rest), text in looks.items():
-        one = replace(event, value=value, rest=rest, pitches=() if rest else event.pitches)
-        staff = replace(exercise.staves[0], events=(replace(one, after="|."),))
+        one = event._replace(value=value, rest=rest, pitches=() if rest else event.pitches)
+        staff = replace(exercise.staves[0], events=(one._replace(after="|."),))
         told = in_words(replace(exercise, staves=(staff,), blanks=asked))
         assert f"Percussion clef: {text}." in told
 
@@ -175,11 +174,11 @@ def test_places_on_the_staff_and_signs():
         "C6": "on the second ledger line above the staff", "C#5": "third space, with a sharp",
     }  # fmt: skip
     for name, place in places.items():
-        one = replace(event, pitches=(pitch(name),), clef="treble", ottava=0)
+        one = event._replace(pitches=(pitch(name),), clef="treble", ottava=0)
         staff = replace(exercise.staves[0], events=(one,))
         told = in_words(replace(exercise, staves=(staff,), signed=False))
         assert f"Treble clef: {place}." in told
-    bass = replace(event, pitches=(pitch("A3"),), clef="bass", ottava=0)
+    bass = event._replace(pitches=(pitch("A3"),), clef="bass", ottava=0)
     staff = replace(exercise.staves[0], events=(bass,))
     assert "Bass clef: fifth line." in in_words(replace(exercise, staves=(staff,), signed=False))
 

@@ -31,7 +31,7 @@ def test_a_wrong_answer_is_noticed(family):
             continue  # no table has the left hand of the natural form
         blank = rng.choice([b for b in exercise.blanks if b.asks != "word"])
         spoiled = tuple(
-            replace(b, answer=wrong(exercise, blank, rng), also=()) if b is blank else b
+            b._replace(answer=wrong(exercise, blank, rng), also=()) if b is blank else b
             for b in exercise.blanks
         )
         with pytest.raises(NOTICED):
@@ -68,7 +68,7 @@ def test_a_wrong_note_is_noticed(family):
         def changed(pitches):
             return tuple(other if p == note else p for p in pitches)
 
-        event = replace(event, pitches=changed(event.pitches), written=changed(event.written))
+        event = event._replace(pitches=changed(event.pitches), written=changed(event.written))
         staff = replace(staff, events=(*staff.events[:c], event, *staff.events[c + 1 :]))
         with pytest.raises(NOTICED):
             check(

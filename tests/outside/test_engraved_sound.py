@@ -87,7 +87,7 @@ def test_a_wrong_note_or_signature_is_noticed(music):
             low = low._replace(signs=low.signs + (1 if low.signs < 1 else -1))
             events = (
                 *staff.events[:column],
-                replace(event, pitches=(low, *event.pitches[1:])),
+                event._replace(pitches=(low, *event.pitches[1:])),
                 *staff.events[column + 1 :],
             )
             with pytest.raises(AssertionError):

@@ -275,7 +275,7 @@ def test_what_is_given_is_printed_and_not_asked():
     check_relatives(
         replace(
             exercise,
-            blanks=tuple(replace(b, given=False) if b.column else b for b in exercise.blanks),
+            blanks=tuple(b._replace(given=False) if b.column else b for b in exercise.blanks),
         )
     )
     assert [

@@ -124,7 +124,7 @@ def test_each_system_has_a_line_and_says_where_it_goes():
         replace(
             staff,
             events=tuple(
-                replace(event, after="break") if n == turn else replace(event, after="")
+                event._replace(after="break") if n == turn else event._replace(after="")
                 for n, event in enumerate(staff.events)
             ),
         )

@@ -600,9 +600,9 @@ def other_fingers(count):
     """An exercise with so many fingers, each with two others to accept."""
     kind = FAMILIES["scale-fingering"]
     made = kind.make(Request(parse_key("C major"), "both", kind.asks), Random(1))
-    blanks = tuple(replace(b, also=("2", "3"), why="thumb under after 3") for b in made.blanks)
+    blanks = tuple(b._replace(also=("2", "3"), why="thumb under after 3") for b in made.blanks)
     return replace(
-        made, blanks=tuple(replace(b, also=()) if n >= count else b for n, b in enumerate(blanks))
+        made, blanks=tuple(b._replace(also=()) if n >= count else b for n, b in enumerate(blanks))
     )
 
 

@@ -275,9 +275,13 @@ class _Run:
                     for at in range(0, len(books), _AT_A_TIME)
                 ]
             )
+        books = []
         later = workers.start(list(self._later(wanted[len(first) :])))
         if writing:
             yield from chain.from_iterable(writing.results())
+        writing = None
+        if workers.processes:  # what the other rows need is in the workers
+            self._pool, self._cache = ExercisePool(), Cache(folder())
         yield from chain.from_iterable(later.results())
 
     def _later(self, orders: Sequence[Order]) -> Iterable[partial[list[_Written]]]:

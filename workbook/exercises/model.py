@@ -52,8 +52,7 @@ class Slot(NamedTuple):
         return cls(asks, hand, int(column))
 
 
-@dataclass(frozen=True)
-class Event:
+class Event(NamedTuple):
     """One column of a staff: pitches low to high, its clef, what follows it.
 
     A column without pitches is empty. ``value`` is the note value ("4", "1"). ``after`` is

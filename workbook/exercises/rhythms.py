@@ -7,7 +7,6 @@ even as those under any other music.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import replace
 from random import Random
 
 from workbook.exercises.model import Event, Staff
@@ -63,10 +62,10 @@ def columns(
     for number, bar in enumerate(made):
         own = [event(sound, len(found) + index in pen) for index, sound in enumerate(bar)]
         own = beamed(own, groups(bar, time))
-        own[-1] = replace(own[-1], after=end if number == len(made) - 1 else "|")
+        own[-1] = own[-1]._replace(after=end if number == len(made) - 1 else "|")
         found += own
     if signed:
-        found[0] = replace(found[0], time=str(time))
+        found[0] = found[0]._replace(time=str(time))
     return found
 
 
@@ -74,8 +73,8 @@ def beamed(events: Iterable[Event], joined: Iterable[Sequence[int]]) -> list[Eve
     """The columns with a beam over each group of indices."""
     found = list(events)
     for first, *_, last in joined:
-        found[first] = replace(found[first], beam="[")
-        found[last] = replace(found[last], beam="]")
+        found[first] = found[first]._replace(beam="[")
+        found[last] = found[last]._replace(beam="]")
     return found
 
 

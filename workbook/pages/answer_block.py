@@ -170,9 +170,10 @@ def _block(exercise: Exercise, width: float, shape: Shape, size: float) -> Answe
             boxes = [counted[blank.tag] for blank in blanks if blank.tag in counted]
             told = " ".join(filter(None, [label, _told_boxes(boxes, before)]))
             before = boxes[-1] if boxes else before
+            base = y - LIST_BASELINE
             if told:
-                elements.append(Text(LIST_LABEL, y - LIST_BASELINE, told, "regular", _QUIET))
-            elements += [element.moved(inset, y - LIST_BASELINE) for element in line]
+                elements.append(Text(LIST_LABEL, base, told, "regular", _QUIET))
+            elements += [one._replace(x=inset + one.x, y=base) for one in line]
             y -= LIST_LEADING
         notes = [
             line

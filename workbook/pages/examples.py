@@ -72,8 +72,8 @@ def _only(exercise: Exercise, columns: Sequence[int]) -> Exercise:
     staves = []
     for staff in exercise.staves:
         *events, last = (staff.events[column] for column in columns)
-        events = [replace(one, after="") if one.after == "break" else one for one in events]
-        last = replace(last, after=staff.events[-1].after)
+        events = [one._replace(after="") if one.after == "break" else one for one in events]
+        last = last._replace(after=staff.events[-1].after)
         staves.append(replace(staff, events=(*events, last)))
     return replace(
         exercise,

@@ -266,10 +266,11 @@ def _places(exercise: Exercise, drawn: _Drawn, size: str, scale: float) -> list[
     rects = [_rect(blank, drawn.slots, size) for blank in exercise.blanks]
     plain = {(row.asks, row.hand) for row in box_rows(exercise, size) if row.printed}
     sizes = _sizes(exercise, rects, plain, HANDS[size], scale)
+    heights = {y: scale * y for _, y0, _, y1 in rects for y in (y0, y1)}  # of rows, once each
     return [
         (
             blank,
-            (scale * x0, scale * y0, scale * x1, scale * y1),
+            (scale * x0, heights[y0], scale * x1, heights[y1]),
             sizes[blank.asks],
             (blank.asks, blank.hand) not in plain,
         )

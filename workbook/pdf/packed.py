@@ -21,13 +21,14 @@ LEVEL = 4
 """How hard pages and objects are compressed: in two thirds of the time that level 6 takes, and a
 fiftieth larger files."""
 
-_ENTRY = Struct(">BQH")
-_FREE_LIST = _ENTRY.pack(0, 0, 65535)
+_ENTRY = Struct(">BBIH")
+"""A row of the cross-reference table: kind, place in five bytes, and what else the kind has."""
+_FREE_LIST = _ENTRY.pack(0, 0, 0, 65535)
 """The row of number 0, which heads the list of free numbers."""
 
 
 class Table:
-    """Where the objects of a file are, by number from 1 on: a row of 11 bytes for each, as the
+    """Where the objects of a file are, by number from 1 on: a row of eight bytes for each, as the
     cross-reference stream has it. A print job has hundreds of thousands.
     """
 
@@ -44,18 +45,25 @@ class Table:
 
     def put(self, number: int, place: int) -> None:
         """The object is not in a stream, but at this offset from the start of the file."""
-        _ENTRY.pack_into(self._rows, _ENTRY.size * (number - 1), 1, place, 0)
+        self._put(number, 1, place, 0)
 
     def put_within(self, number: int, stream: int, index: int) -> None:
         """The object is in an object stream, at this place there."""
-        _ENTRY.pack_into(self._rows, _ENTRY.size * (number - 1), 2, stream, index)
+        self._put(number, 2, stream, index)
+
+    def _put(self, number: int, kind: int, place: int, more: int) -> None:
+        high, low = divmod(place, 1 << 32)
+        _ENTRY.pack_into(self._rows, _ENTRY.size * (number - 1), kind, high, low, more)
 
     def ending(self, start: int, root: int, info: int, more: bytes = b"") -> bytes:
         """The end of a file from ``start`` on: the cross-reference stream, and where it is."""
-        number = len(self) + 1
-        data = zlib.compress(_FREE_LIST + self._rows + _ENTRY.pack(1, start, 0), LEVEL)
+        number = self.reserve()
+        self.put(number, start)
+        folding = zlib.compressobj(LEVEL)  # no copy of all rows
+        rows = folding.compress(_FREE_LIST), folding.compress(self._rows)
+        data = b"".join((*rows, folding.flush()))
         return (
-            b"%d 0 obj\n<</Type /XRef /Size %d /W [1 8 2] /Root %b /Info %b %b"
+            b"%d 0 obj\n<</Type /XRef /Size %d /W [1 5 2] /Root %b /Info %b %b"
             b"/Filter /FlateDecode /Length %d>>\nstream\n%b\nendstream\nendobj\n"
             b"startxref\n%d\n%%%%EOF\n"
             % (

@@ -21,11 +21,11 @@ def worked(exercise: Exercise, taken_out: set[str]) -> Exercise:
 
     def event(hand: str, column: int, one: Event) -> Event:
         if one.written and ("notes", hand, column) in shown:
-            one = replace(one, written=())
+            one = one._replace(written=())
         if one.signature_written and ("signature", hand, column) in shown:
-            one = replace(one, signature_written=False)
+            one = one._replace(signature_written=False)
         if one.room and (one.room, hand, column) in shown:
-            one = replace(one, room="")
+            one = one._replace(room="")
         return one
 
     staves = tuple(
@@ -57,7 +57,7 @@ def _inked(events: Sequence[Event], before: Sequence[Event]) -> tuple[Event, ...
     for column, (one, old) in enumerate(zip(events, before)):
         if old.room and not one.room:
             for place in range(column, column + old.span):
-                found[place] = replace(found[place], pen=False, pen_bar=False)
+                found[place] = found[place]._replace(pen=False, pen_bar=False)
     return tuple(found)
 
 

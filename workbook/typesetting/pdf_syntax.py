@@ -11,7 +11,7 @@ ESCAPED = tuple(
 """How each byte is written in a literal string (ISO 32000-1, 7.3.4.2)."""
 
 
-@lru_cache(maxsize=16384)  # the numbers of a workbook, which both faces have
+@lru_cache(maxsize=2048)  # the numbers of a page, which both faces have
 def number(value: float) -> str:
     """A number to a thousandth, without an exponent.
 

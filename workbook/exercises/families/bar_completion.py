@@ -56,10 +56,10 @@ def _make(request: Request, rng: Random) -> Exercise:
             [changed], time, "|." if number == len(made) - 1 else "|", signed=not number
         )
         joined = [group for group in groups(changed, time) if gap not in group]
-        own = rhythms.beamed((replace(one, beam="") for one in own), joined)
+        own = rhythms.beamed((one._replace(beam="") for one in own), joined)
         column = len(events) + gap
         if number not in given:
-            own[gap] = replace(own[gap], pen=True, room="value")
+            own[gap] = own[gap]._replace(pen=True, room="value")
             answer, also = value_answer(bar[gap].value, request.naming, rest)
             blanks.append(Blank("value", "right", column, None, (), answer, also))
         events += own

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import accumulate
 from random import Random
 
@@ -29,8 +28,8 @@ def _make(request: Request, rng: Random) -> Exercise:
     ends = tuple(accumulate(map(len, made)))[:-1]
     events = rhythms.columns(made, time)
     for end in ends:
-        events[end - 1] = replace(events[end - 1], pen_bar=True)
-    events[0] = replace(events[0], room="bars", span=len(events))
+        events[end - 1] = events[end - 1]._replace(pen_bar=True)
+    events[0] = events[0]._replace(room="bars", span=len(events))
     blank = Blank("bars", "right", 0, None, (), " ".join(map(str, ends)))
     return Exercise(
         request.key,

@@ -62,7 +62,7 @@ def _make(request: Request, rng: Random) -> Exercise:
     printed = rhythms.columns(made, time, end="break")
     first = 0
     for bar in made:
-        own = [replace(one, beam="") for one in printed[first : first + len(bar)]]
+        own = [one._replace(beam="") for one in printed[first : first + len(bar)]]
         joined = wrong(bar, groups(bar, time)) if settings["printed"] == "wrong beams" else []
         printed[first : first + len(bar)] = rhythms.beamed(own, joined)
         first += len(bar)
@@ -74,7 +74,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         end = "|." if number == len(made) - 1 else "|"
         own = rhythms.columns([bar], time, end, pen, signed=not number)
         if number not in given:
-            own[0] = replace(own[0], room="beams", span=len(bar))
+            own[0] = own[0]._replace(room="beams", span=len(bar))
             answer = " ".join(str(len(group)) for group in groups(bar, time))
             blanks.append(Blank("beams", "right", first + len(copy), None, (), answer))
         copy += own

@@ -193,7 +193,7 @@ def _beamed(staff: Staff, size: int) -> Staff:
     (blocked,) = printed_staves({staff.hand: chords}, "1", {}, climbing=True)
     ends = {0: "[", size - 1: "]"}
     events = tuple(
-        replace(event, beam=ends.get(column % size, ""), clef=blocked.events[column // size].clef)
+        event._replace(beam=ends.get(column % size, ""), clef=blocked.events[column // size].clef)
         for column, event in enumerate(staff.events)
     )
     return replace(staff, events=events, stems=True)

@@ -5,7 +5,6 @@ Two tied notes are one sound, as long as both.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from random import Random
 
@@ -84,8 +83,8 @@ def _make(request: Request, rng: Random) -> Exercise:
         asks, (answer, also) = _answer(settings["task"], sounds[0], length, unit, naming)
         blanks.append(Blank(asks, "right", len(events), None, (), answer, also))
         events += [rhythms.event(sound) for sound in sounds]
-        events[-1] = replace(events[-1], after="|")
-    events[-1] = replace(events[-1], after="|.")
+        events[-1] = events[-1]._replace(after="|")
+    events[-1] = events[-1]._replace(after="|.")
     return Exercise(
         request.key,
         "right",

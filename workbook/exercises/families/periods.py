@@ -104,8 +104,8 @@ def _melody(side: str, phrases: Sequence[Phrase], columns: Columns, time: Time) 
                 for index, sound in enumerate(bar)
             ]
             own = rhythms.beamed(own, groups(bar, time))
-            events += [*own[:-1], replace(own[-1], after=_after(number, place))]
-    events[0] = replace(events[0], time=str(time))
+            events += [*own[:-1], own[-1]._replace(after=_after(number, place))]
+    events[0] = events[0]._replace(time=str(time))
     return Staff(side, tuple(events), stems=True)
 
 
@@ -126,9 +126,9 @@ def _bass(phrases: Sequence[Phrase], time: Time) -> Staff:
             own = [Event((), CLEFS["left"])] * len(bar)
             for n, value in zip(changes, _values(bar, changes, time)):
                 own[n] = Event((_root(chords[n].root(3)),), CLEFS["left"], str(value))
-            events += [*own[:-1], replace(own[-1], after=_after(number, place))]
+            events += [*own[:-1], own[-1]._replace(after=_after(number, place))]
             column += len(bar)
-    events[0] = replace(events[0], time=str(time))
+    events[0] = events[0]._replace(time=str(time))
     return Staff("left", tuple(events), stems=True)
 
 

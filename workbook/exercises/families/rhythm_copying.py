@@ -50,7 +50,7 @@ def _make(request: Request, rng: Random) -> Exercise:
     for place, sound in enumerate(sound for bar in copies for sound in bar):
         if place in given:
             continue
-        copy[place] = replace(copy[place], room="value")
+        copy[place] = copy[place]._replace(room="value")
         answer, also = value_answer(sound.value, naming, sound.rest)
         blanks.append(Blank("value", "right", length + place, None, (), answer, also))
     return Exercise(

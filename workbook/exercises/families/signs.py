@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from random import Random
 
 from workbook.exercises.answers import AnswerKind
@@ -47,11 +46,11 @@ def _music(signs: list[Sign]) -> Staff:
     for sign in signs:
         own = _events(sign)
         if sign.span == "bars":  # never the first
-            events[-1] = replace(events[-1], after=".|:")
-            own[-1] = replace(own[-1], after=":|.")
+            events[-1] = events[-1]._replace(after=".|:")
+            own[-1] = own[-1]._replace(after=":|.")
         events += own
     if events[-1].after == "|":
-        events[-1] = replace(events[-1], after="|.")
+        events[-1] = events[-1]._replace(after="|.")
     return Staff("right", tuple(events), stems=True)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 from random import Random
 
@@ -66,14 +65,14 @@ def _make(request: Request, rng: Random) -> Exercise:
         pair = [rhythms.event(Sound(first, tied=True)), rhythms.event(Sound(second))]
         one = [rhythms.event(Sound(note))]
         printed, written = (pair, one) if joined else (one, pair)
-        events += [*printed[:-1], replace(printed[-1], after="|")]
+        events += [*printed[:-1], printed[-1]._replace(after="|")]
         if number not in given:
             for column, event in enumerate(written, len(events)):
                 answer, also = value_answer(_value(event.value), request.naming)
                 blanks.append(Blank("value", "right", column, None, (), answer, also))
-            written = [replace(event, pen=True, room="value") for event in written]
+            written = [event._replace(pen=True, room="value") for event in written]
         events += written
-        events[-1] = replace(events[-1], after="|." if number == len(chosen) - 1 else "||")
+        events[-1] = events[-1]._replace(after="|." if number == len(chosen) - 1 else "||")
     task = "Write one note as long as the two tied notes."
     if not joined:
         task = "Write each note as two tied notes; the first has one dot less."
