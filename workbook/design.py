@@ -205,7 +205,7 @@ TAG_PAD, NUMBER_GAP = 8.0, 9.0
 """From the ends of the tag of an example to its word, and from an item's number to its label."""
 CHOICE_LEADING, CHOICE_GAP = 1.9, 8.0
 """The height of a line in a list of choices, in sizes of its type; before each entry."""
-BESIDE_ANSWER, BETWEEN_WORDS = 2.0, 6.0
+BESIDE_ANSWER, BETWEEN_WORDS = 1.8, 6.0
 """Clear space on either side of an answer in its box; between two texts of a row without boxes, as
 engraved."""
 NOTE_LEADING, CONTINUED = 10.5, 18.0
@@ -226,6 +226,9 @@ TABLE_RULE = 0.42
 FOOT_RULE, FOOT_KIND, FOOT_MIDDLE = 13.0, 60.0, 50.0
 """From the footer's baseline to the rule above; from the right margin to the kind of document, and
 the room that the number of the page takes at either side of its middle."""
+NAME_LINE, NAME_BELOW, NAME_HEIGHT = 150.0, 22.0, 30.0
+"""The least width of the line for the name beside the title of a study page; from the title to its
+baseline, and to what follows, where it stands below."""
 KIND_ABOVE, RUNNING_HEAD = 5.0, 7.0
 """From the top of the body to the kind of document on a narrow page, and to the running head."""
 
@@ -267,9 +270,9 @@ the last."""
 LIST_DIGIT, LIST_LEAST_DIGIT, LIST_GROUP = 9.5, 8.7, 6.8
 """The grid of the fingers, the narrowest that keeps a system on one line, and the space between
 two groups."""
-LIST_COLUMN, LIST_COLUMN_GAP, LIST_WORD_SPACE = 36.4, 8.0, 4.0
+LIST_COLUMN, LIST_COLUMN_GAP, LIST_LEAST_GAP, LIST_WORD_SPACE = 36.4, 8.0, 4.8, 4.0
 """The width of a column of chords and numerals where there is room for it, the least space between
-two columns, and that between two words."""
+two columns, the same where it keeps single words on one line, and that between two words."""
 ACCEPT_TEXT = 10.5
 """The type of the table of what to accept."""
 ACCEPT_PRINTED, ACCEPT_OTHERS, ACCEPT_GAP = (0.23, 118.0), (0.37, 190.0), 10.0

@@ -115,11 +115,30 @@ def test_title_author_and_language_are_those_of_the_one_file(demo, tmp_path):
         here = PdfReader(tmp_path / "j.pdf", strict=True)
         assert here.metadata.title == there.metadata.title
         assert here.metadata.author == there.metadata.author
+        assert here.metadata.subject == there.metadata.subject
         assert here.root_object["/Lang"] == "en"
         assert here.outline[0].title == there.metadata.title
     make(tmp_path / "a.pdf"), make(tmp_path / "b.pdf")
     assert run(tmp_path / "a.pdf", tmp_path / "b.pdf", "--out", tmp_path / "j.pdf").exit_code == 0
     assert "/Lang" not in PdfReader(tmp_path / "j.pdf").root_object
+
+
+def test_each_page_says_where_it_is_cut(tmp_path):
+    """A trim box on every page, blank ones and those of booklets included (ISO 32000-1,
+    14.11.2)."""
+    own = make(tmp_path / "a.pdf", 3)
+    with pikepdf.open(own, allow_overwriting_input=True) as pdf:
+        pdf.pages[0].obj.TrimBox = [9, 18, 603, 774]
+        pdf.pages[1].obj.TrimBox = [9, pikepdf.Name.None_]
+        pdf.save(own)
+    out, whole = tmp_path / "j.pdf", [0, 0, 612, 792]
+    assert run(own, make(tmp_path / "b.pdf"), "--out", out).exit_code == 0
+    with pikepdf.open(out) as pdf:
+        found = [list(map(float, page.obj.TrimBox)) for page in pdf.pages]
+    assert found == [[9, 18, 603, 774], whole, whole, whole, whole]
+    assert run(make(tmp_path / "b.pdf"), "--booklet", "--out", out).exit_code == 0
+    with pikepdf.open(out) as pdf:
+        assert [list(page.obj.TrimBox) for page in pdf.pages] == [[0, 0, 792, 612]] * 2
 
 
 def test_everything_wrong_is_told_in_one_go_and_nothing_is_written(tmp_path):

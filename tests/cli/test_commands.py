@@ -7,6 +7,7 @@ import sys
 
 import pytest
 from click.testing import CliRunner
+from pypdf import PdfReader
 
 from tests.key_json import items as key_items
 from workbook import cli
@@ -223,6 +224,8 @@ def test_study(tmp_path):
         "E-major-level-02.pdf",
         "level-02-all.pdf",
     ]
+    about = PdfReader(out / "level-02-all.pdf").metadata
+    assert about.title == "Study pages, Level 2: E major, A minor" and about.subject
     for wrong in (
         ("--level", "2", "--template", "review"),
         (),

@@ -34,6 +34,13 @@ def other(blank):
     return blank._replace(answer="Quux", also=(), versions=())
 
 
+def redrawn(event):
+    """The event with another answer where the student writes it."""
+    if event.pen:
+        event = event._replace(value="16", rest=not event.rest, beam="", tied=False)
+    return event._replace(after="") if event.pen_bar else event
+
+
 def disguised(exercise):
     """The exercise with other answers: to its boxes, and on its staves and keys."""
     blanks = tuple(b if b.given else other(b) for b in exercise.blanks)
@@ -41,7 +48,7 @@ def disguised(exercise):
         replace(
             staff,
             events=tuple(
-                event._replace(
+                redrawn(event)._replace(
                     pitches=tuple(
                         above(p, "M9") if p in event.written else p for p in event.pitches
                     ),
@@ -79,6 +86,74 @@ def test_every_answer_and_every_box_is_told(family):
             assert spoken(blank.answer) in answers
         counts = sum(int(one or many) for one, many in _COUNTS.findall(told))
         assert counts + told.count("a box to fill") == len(boxes), told
+
+
+VALUES = {"1": "whole", "2": "half", "4": "quarter", "8": "eighth", "16": "sixteenth"}
+
+
+@pytest.mark.parametrize(
+    "family",
+    [
+        "note-values",
+        "counting",
+        "time-signatures",
+        "bar-completion",
+        "bar-lines",
+        "beaming",
+        "rhythm-copying",
+        "ties",
+        "periods",
+    ],
+)
+def test_a_rhythm_is_told(family):
+    """All its values, rests, ties and bar lines; in the workbook none that is to be written."""
+    for exercise in samples(family):
+        events = [event for staff in exercise.staves for event in staff.events]
+        for answered in (False, True):
+            music = in_words(exercise, answered=answered).partition(":")[2]
+            told = ". ".join(music.split(". ")[: len(exercise.staves)])
+            shown = [event for event in events if answered or not event.pen]
+            names = ["dotted " * e.value.count(".") + VALUES[e.value.rstrip(".")] for e in shown]
+            names = [name.replace("dotted dotted", "double dotted") for name in names]
+            found = re.findall(
+                r"((?:double )?(?:dotted )?[a-z]+) (note|rest)(?: tied to the next)?"
+                r"(?:, (?:a beam begins|the beam ends))?(?: \((\d+) times\))?(?=[,.]|$)",
+                told,
+            )
+            said = [(name, kind) for name, kind, many in found for _ in range(int(many or 1))]
+            if answered or not any(blank.asks == "called" for blank in exercise.blanks):
+                kinds = ["rest" if event.rest else "note" for event in shown]
+                assert said == list(zip(names, kinds)), told
+            else:
+                words = {word for name in names for word in name.split()}
+                assert not words & set(re.findall("[a-z]+", told)), told
+            bars = [e for e in events if e.after in ("|", "||", "break")]
+            drawn = [e for e in bars if answered or not e.pen_bar]
+            assert told.count("bar line") == len(drawn), told
+            assert told.count("tied to the next") == sum(e.tied for e in shown)
+            if family == "beaming":
+                assert told.count("a beam begins") == sum(e.beam == "[" for e in shown)
+
+
+def test_note_values_that_are_asked_are_told_by_their_looks():
+    """As any primer draws them."""
+    exercise = next(iter(samples("note-values")))
+    event = exercise.staves[0].events[0]
+    looks = {
+        ("1", False): "open note head without a stem",
+        ("2.", False): "open note head with a stem and a dot",
+        ("4", False): "filled note head with a stem",
+        ("16", False): "filled note head with a stem and two flags",
+        ("1", True): "block that hangs from the line",
+        ("2", True): "block that stands on the line",
+        ("8", True): "rest with one hook",
+    }
+    asked = (exercise.blanks[0]._replace(asks="called"),)
+    for (value, rest), text in looks.items():
+        one = event._replace(value=value, rest=rest, pitches=() if rest else event.pitches)
+        staff = replace(exercise.staves[0], events=(one._replace(after="|."),))
+        told = in_words(replace(exercise, staves=(staff,), blanks=asked))
+        assert f"Percussion clef: {text}." in told
 
 
 def test_names_of_notes_that_are_asked_are_not_told():

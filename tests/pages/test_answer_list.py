@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from dataclasses import replace
 from itertools import pairwise
 from random import Random
@@ -9,7 +10,7 @@ from random import Random
 import pytest
 from asked import Request
 
-from workbook.design import PAPERS
+from workbook.design import LIST_LABEL, PAPERS
 from workbook.engraving.rows import box_rows
 from workbook.exercises.families import FAMILIES, KINDS
 from workbook.exercises.model import Blank
@@ -18,7 +19,7 @@ from workbook.marking.mark_sheet import Marked, mark_sheet
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
 from workbook.pages.answer_block import fitting_size, item_block, shape_of
 from workbook.pages.answer_list import lay_out_answers
-from workbook.pages.elements import DOCUMENT, Box, Group, Page, Rule, Start, Text
+from workbook.pages.elements import ARTIFACT, DOCUMENT, Box, Group, Page, Rule, Start, Text
 from workbook.pages.mark_sheet import lay_out_marks, size
 from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
@@ -148,6 +149,39 @@ def test_what_is_given_stands_in_parentheses_and_keeps_its_place():
         assert sum(b.given for b in blanks) == 2
 
 
+@pytest.mark.parametrize("name", ["scale-degrees", "periods", "cadences", "inversion-figures"])
+@pytest.mark.parametrize("given", [0, 2])
+def test_where_rows_take_turns_a_line_says_which_boxes_it_has(name, given):
+    """They are counted as ``mark`` counts them."""
+    item = made(name, given=given)
+    asked = [blank.answer for blank in item.exercise.asked]
+    rows, before, told, seen = {}, 0, 0, []
+    for one in texts(item):
+        rows.setdefault(one.y, []).append(one)
+    for row in rows.values():
+        label = next((one.text for one in row if one.x == LIST_LABEL), "")
+        answers = [one.text for one in row if one.face == "bold" and one.text[:1] != "("]
+        numbers = re.search(r" (\d+)(?:–(\d+))?$", label)
+        first = int(numbers[1]) if numbers else before + 1
+        assert answers == asked[first - 1 : first - 1 + len(answers)], label
+        if numbers:
+            assert int(numbers[2] or numbers[1]) == first + len(answers) - 1
+            told += 1
+        before = first + len(answers) - 1 if answers else before
+        seen += range(first, first + len(answers))
+        assert any(one.x > LIST_LABEL for one in row), f"{label} has no answers"
+    assert sorted(seen) == [*range(1, len(asked) + 1)]
+    assert told or seen == sorted(seen)
+    assert told or given or name not in ("scale-degrees", "periods")
+
+
+def test_short_answers_of_a_system_have_one_line():
+    item = made("chord-tones")
+    breaks = sum(event.after == "break" for event in item.exercise.staves[0].events)
+    assert len(lines(item)) == breaks + 1
+    assert sum(one.face == "bold" for one in texts(item)) == len(item.exercise.asked) > 12
+
+
 def test_a_numeral_stands_under_its_chord():
     progression = made("progression", given=1, ask=("chord", "numeral"), numerals="full")
     rows = {}
@@ -202,6 +236,21 @@ def test_what_to_accept_ends_the_list_once():
         assert f"{line.printed} {line.others}" in " ".join(said.split()), line
     table = [m for m in texts[start:] if m.size == 10.5]
     assert len(table) >= 2 * len(one.spellings) and {m.face for m in table} == {"regular", "bold"}
+
+
+def test_a_table_that_goes_on_has_its_columns_and_its_kind_on_each_page():
+    one = a_plan("level-08")
+    table = []
+    for page in listed(one):
+        texts = [m for m in page.elements if isinstance(m, Text) and m.y > Paper("letter").foot]
+        if "Also right" in [m.text for m in texts]:
+            heads = [m for m in texts if m.text in ("Asked for", "Printed", "Also right")]
+            assert len({m.y for m in heads}) == 1 and len(heads) == 3
+            first = max(m.y for m in texts if m.y < heads[0].y)
+            assert len({m.x for m in texts if m.y == first}) == 3, "no kind, or nothing to accept"
+            table.append([m.text for m in texts])
+    assert len(table) == 2 and table[0][0] == "What to accept"
+    assert next(m for m in listed(one)[-1].elements if isinstance(m, Start)).group is ARTIFACT
 
 
 def test_very_many_answers_take_more_pages():

@@ -19,7 +19,7 @@ from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
 from workbook.pages.columns import frames, hand_of
 from workbook.pages.elements import Box, Entry, Panel, Picture, Rule, Start, Text
 from workbook.pages.flow import Block, fill, paginate
-from workbook.pages.layout import SPARE, lay_out, lay_out_slip, lay_out_study
+from workbook.pages.layout import SPARE, _staves, lay_out, lay_out_slip, lay_out_study
 from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
 from workbook.planning.plan import Item, Plan, PlannedSection
@@ -313,6 +313,39 @@ def test_a_study_page_takes_two_sheets_at_most(level, faded):
         assert (task[:20] in "".join(t[:20] for t in tasks)) == (
             dashes or any(one.asked for one in exercises)
         )
+
+
+@pytest.mark.parametrize(
+    "paper", [Paper("letter", "large"), Paper("half-letter"), Paper("a5", "extra-large")]
+)
+@pytest.mark.parametrize("key", ["E major", "F# minor", "C# minor"])
+def test_every_study_page_has_a_line_for_the_name(paper, key):
+    one = study(read_template(available()["level-01"]), parse_key(key), 50)
+    snippets = engrave([item.exercise for item in one.items], frames=frames(one, paper))
+    pages = lay_out_study(one, dict(enumerate(snippets, 1)), paper)
+    assert len(pages) > 1
+    for page in pages:
+        said = [m.text for m in page.elements if isinstance(m, Text)]
+        assert any("Level 1" in one for one in said)
+        (name,) = (m for m in page.elements if isinstance(m, Text) and m.text == "Name")
+        lines = [
+            m
+            for m in page.elements
+            if isinstance(m, Rule) and m.y0 == m.y1 and 0 < name.y - m.y0 < 5 * paper.scale
+        ]
+        right = paper.right * paper.scale
+        assert [round(m.x1 - right, 2) for m in lines] == [0.0]
+        assert lines[0].x1 - lines[0].x0 > 108  # 1.5 inches
+
+
+@pytest.mark.parametrize("paper", [Paper("letter"), Paper("a5", "extra-large")])
+def test_what_stands_over_spare_staves_keeps_to_the_margins(paper):
+    found = _staves(paper, paper.top)
+    texts = [m for m in found if isinstance(m, Text)]
+    assert " ".join(m.text for m in texts) == SPARE
+    for one in texts:
+        assert one.x + text.width(one.text, one.face, one.size) <= paper.right
+    assert min(m.y for m in texts) > max(m.y0 for m in found if isinstance(m, Rule)) + STAFF_SPACE
 
 
 def only_page(made, paper=Paper("letter")):
@@ -632,6 +665,24 @@ def test_all_accepted_fingers_are_listed_inside_the_margins(count, size):
         for number in some.split(", ")
     ]
     assert len(listed) == 4 * min(count, len(exercise.blanks)) and "…" not in said
+
+
+@pytest.mark.parametrize(
+    ("family", "key", "settings"),
+    [
+        ("inversions", "C major", {}),
+        ("seventh-chords", "A minor", {}),
+        ("progression", "G# minor", {"numerals": "I IV V7 I"}),
+        ("progression", "C major", {"numerals": "I V7/V V7 I"}),
+        ("inversion-figures", "E major", {}),
+    ],
+)
+def test_short_answers_have_the_size_of_the_hand(family, key, settings):
+    kind = FAMILIES[family]
+    exercise = kind.make(Request(parse_key(key), "right", kind.asks, settings=settings), Random(1))
+    page, _ = lay_out_slip(exercise, *engrave([exercise]))
+    assert {box.size for box in page.boxes} == {HANDS["middle"].answer}
+    assert max(len(box.blank.answer) for box in page.boxes) > 2
 
 
 def test_answers_of_a_kind_have_one_size_and_fit():

@@ -9,7 +9,7 @@ import pytest
 from pypdf import PdfReader
 from tagged import tagged
 
-from workbook import build
+from workbook import build, design
 from workbook.builds.print_jobs import booklets, print_job
 from workbook.builds.studio_files import mark_sheet_pdf
 from workbook.marking.mark_sheet import Marked
@@ -248,6 +248,19 @@ def test_term_charts_are_tables():
     assert found.alts("TD")[:2] == ["3 met", ""] and found.roles().count("TR") == 6
 
 
+def test_each_file_says_what_it_is_about(out, books):
+    """In the information of the document and in its metadata (ISO 32000-2, 14.3)."""
+    found = {}
+    others = {("", path.name): path.read_bytes() for path in out.glob("*.pdf")}
+    for (_, name), data in {**books, **others}.items():
+        with pikepdf.open(io.BytesIO(data)) as pdf, pdf.open_metadata() as metadata:
+            found[name] = str(pdf.docinfo.Subject)
+            assert metadata["dc:description"] == found[name]
+    assert found["workbook.pdf"] == found["all-workbooks.pdf"]
+    assert found["answers.pdf"] == found["answer-key.pdf"] == found["all-answer-keys.pdf"]
+    assert len(set(found.values())) == 3 and "points" in found["mark-sheet.pdf"]
+
+
 def test_greys_are_greys_and_colour_is_in_answers_alone(books):
     """DeviceGray everywhere but in the answers of the answer key (ISO 32000-1, 8.6.4.2)."""
     grid = Grid(["Scales"], ["C"], {(0, 0): Shade(0.5, 0.6, True)})
@@ -259,6 +272,27 @@ def test_greys_are_greys_and_colour_is_in_answers_alone(books):
         *(data for (_, file), data in books.items() if file != "answer-key.pdf"),
     ]
     for data in drawn:
-        with pikepdf.open(io.BytesIO(data)) as pdf:
-            operators = {str(op) for p in pdf.pages for _, op in pikepdf.parse_content_stream(p)}
-        assert not operators & {"rg", "RG", "k", "K", "sc", "SC", "scn", "SCN"}
+        assert not colours(data)
+    (red,) = {colours(data) for (_, file), data in books.items() if file == "answer-key.pdf"}
+    assert {values for _, values in red} == {design.ANSWER}
+
+
+COLOURED = {"rg", "RG", "k", "K", "cs", "CS", "sc", "SC", "scn", "SCN", "sh", "INLINE IMAGE"}
+
+
+def colours(data):
+    """The operators that choose another colour than a grey, with their operands: those of pages,
+    of forms and of what forms draw.
+    """
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        kinds = [
+            (one, one.get("/Subtype")) for one in pdf.objects if isinstance(one, pikepdf.Stream)
+        ]
+        assert "/Image" not in [kind for _, kind in kinds]
+        forms = [one for one, kind in kinds if kind == "/Form"]
+        return frozenset(
+            (str(operator), tuple(map(float, operands)))
+            for content in (*pdf.pages, *forms)
+            for operands, operator in pikepdf.parse_content_stream(content)
+            if str(operator) in COLOURED
+        )

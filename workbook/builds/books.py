@@ -84,7 +84,9 @@ def write_book(
     )
     for file, drawn, face, black in faces:
         title = document_title(file, plan.title, student)
-        (folder / file).write_bytes(render.render(drawn, face, size, title, student, black))
+        about = render.SUBJECTS[render.WORKBOOK if file == WORKBOOK else render.ANSWER_KEY]
+        data = render.render(drawn, face, size, title, student, black, about)
+        (folder / file).write_bytes(data)
     record = workbook_record(plan, pages, paper)
     (folder / KEY).write_text(key_text(plan, record), encoding="utf-8", newline="\n")
     if fillable:

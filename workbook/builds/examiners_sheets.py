@@ -43,6 +43,7 @@ PLAYED = "played"
 """The folder of an examiner's sheet, inside that of the student's written papers."""
 SKILL = "played/"
 """Begins the names of skills that are heard, not written."""
+_SUBJECT = "What is played at an exam, and what the examiner writes down"
 DONE = "✓"
 
 
@@ -88,7 +89,9 @@ def _write(book: Book, new: Path, final: Path) -> Built:
     snippets = {item.number: one for item, one in zip(plan.items, book.snippets)}
     pages, places = lay_out_examiners_sheet(plan, snippets, paper)
     student = plan.row.student
-    data = render.render(pages, render.WORKBOOK, paper.whole, f"{TITLE}: {student}", student)
+    data = render.render(
+        pages, render.WORKBOOK, paper.whole, f"{TITLE}: {student}", student, subject=_SUBJECT
+    )
     new.mkdir(parents=True, exist_ok=True)
     (new / EXAMINERS_SHEET).write_bytes(data)
     (new / KEY).write_text(record_text(_record(plan, places, paper)), "utf-8", newline="\n")

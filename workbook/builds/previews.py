@@ -65,7 +65,7 @@ def pdf(exercise: Exercise) -> bytes:
     for face in (render.WORKBOOK, render.ANSWER_KEY):
         data = render.render([page], face, size, title, "workbook")
         job.add_finished(FinishedPdf(data), size, face)
-    job.finish()
+    job.finish(subject=render.SUBJECTS[render.WORKBOOK])
     return out.getvalue()
 
 

@@ -62,7 +62,7 @@ def print_job(
     with whole_file(out, notice) as file:
         job = Job(file, *_about(sources), fronts, copies, _language(sources))
         _add(sources, job)
-        job.finish()
+        job.finish(subject=_subject(sources))
         steady.check()
     return _printed(out, sources, copies, job)
 
@@ -87,7 +87,7 @@ def booklets(
     with whole_file(out, notice) as file:
         job = Booklets(file, *_about(sources), SHEETS[name], copies, _language(sources))
         _add(sources, job)
-        job.finish()
+        job.finish(subject=_subject(sources))
         steady.check()
     return _printed(
         out, sources, copies, job, PAPER_NAMES[name], scale(sources[0].sizes[0], SHEETS[name])
@@ -213,6 +213,11 @@ def _about(sources: list[PrintablePdf]) -> tuple[str, str]:
         return sources[0].title, sources[0].author or "workbook"
     titles = [source.title for source in sources]
     return listed(f"Print job of {plural(len(sources), 'file')}", titles), "workbook"
+
+
+def _subject(sources: list[PrintablePdf]) -> str:
+    """What the files are about."""
+    return "; ".join(dict.fromkeys(filter(None, (source.subject for source in sources))))
 
 
 def _language(sources: list[PrintablePdf]) -> str:

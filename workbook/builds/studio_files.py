@@ -135,6 +135,7 @@ def mark_sheet_pdf(books: Sequence[Marked], paper: Paper, marks: Marks = NO_MARK
         mark_sheet_size(paper.name),
         "Mark sheet",
         "workbook",
+        subject="The points of each workbook, section by section",
     )
 
 

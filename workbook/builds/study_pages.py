@@ -126,7 +126,9 @@ def study_pages(
                 job.add_finished(FinishedPdf(data), form.whole, title)
                 written.append(target / name)
             names = [template.naming.key(key) for key in wanted]
-            job.finish(listed(f"Study pages, {template.title}", names))
+            job.finish(
+                listed(f"Study pages, {template.title}", names), render.SUBJECTS[render.WORKBOOK]
+            )
         if len(pages) == 1:
             combined.unlink()
         else:

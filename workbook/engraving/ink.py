@@ -2,9 +2,10 @@
 
 In: the drawing operators of a page that LilyPond drew, where what the student writes has
 the colour PEN. Out: the operators of what is printed, those of what is written, and the
-glyphs that they draw in place of text. What is written sets no colour: the answer key
-chooses it. See ISO 32000-1, 8.2 (path and text objects), 8.6.8 (colour operators) and 9.4
-(text objects).
+glyphs that they draw in place of text. What is printed is black or grey by itself, and not as a
+mixture of red, green and blue, for which a print shop takes its four inks. What is written sets no
+colour: the answer key chooses it. See ISO 32000-1, 8.2 (path and text objects), 8.6.8 (colour
+operators) and 9.4 (text objects).
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ _PAINTS = {b"f": "fill", b"f*": "fill", b"S": "stroke"}
 _PATH = frozenset((b"m", b"l", b"c", b"v", b"y", b"h", b"re"))
 _STATES = frozenset((b"q", b"Q", b"cm", b"w", b"J", b"d", b"M"))
 _COLOURS = {b"rg": "fill", b"RG": "stroke"}
+_GREYS = {b"rg": b"g", b"RG": b"G"}
 _IGNORED = frozenset((b"gs", b"BT", b"ET"))
 
 
@@ -47,7 +49,7 @@ class Faces:
 def read(content: bytes, page_fonts: Mapping[str, PdfDictionary], fonts: Fonts) -> Faces:
     """The faces of a page; ``page_fonts`` is its dictionary of fonts by name.
 
-    Raises ValueError for an operator that LilyPond is not known to use.
+    Raises ValueError for an operator or a colour that LilyPond is not known to use.
     """
     page = _Page(page_fonts, fonts)
     operands: list[bytes] = []
@@ -90,8 +92,9 @@ class _Page:
         if word in _PAINTS:
             self.paint(word, operands)
         elif word in _COLOURS:
-            self._colour[_COLOURS[word]] = b" ".join(operands)
-            self.faces.printed.append(b" ".join([*operands, word]))
+            self._colour[_COLOURS[word]] = colour = b" ".join(operands)
+            if colour != _PEN:
+                self.faces.printed.append(_grey(operands) + b" " + _GREYS[word])
         elif word == b"j":
             self._joins[-1] = operands[0]
         elif word in _STATES:
@@ -109,6 +112,14 @@ class _Page:
 
     def _face(self, use: str) -> list[bytes]:
         return self.faces.written if self._colour[use] == _PEN else self.faces.printed
+
+
+def _grey(operands: list[bytes]) -> bytes:
+    """The grey that is mixed of equal parts of red, green and blue."""
+    red, green, blue = operands
+    if not red == green == blue:
+        raise ValueError(f"unknown colour {operands}")
+    return red
 
 
 def _has_corner(path: list[bytes]) -> bool:

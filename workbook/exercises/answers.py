@@ -91,7 +91,7 @@ FINGER = AnswerKind(
 CHORD = AnswerKind(
     "chord",
     "the name of a chord",
-    12.0,
+    12.4,
     long=16.5,
     row="top",
     task="chord names",
@@ -103,7 +103,7 @@ CHORD = AnswerKind(
 NUMERAL = AnswerKind(
     "numeral",
     "a chord's Roman numeral",
-    12.0,
+    12.4,
     long=16.5,
     task=NUMERALS,
     telling=NumeralName(),
@@ -124,7 +124,7 @@ INTERVAL = AnswerKind(
     task="interval numbers",
     telling=IntervalName(),
 )
-QUALITY = AnswerKind("quality", "the quality of a chord", 13.5, long=17.0, figured="chord")
+QUALITY = AnswerKind("quality", "the quality of a chord", 14.3, long=17.0, figured="chord")
 NOTE = AnswerKind("note", "the name of a note", 9.0, words="notes", telling=Note())
 COUNT = AnswerKind("count", "how many there are", 8.0, telling=Telling("number"))
 MAJOR = AnswerKind(

@@ -15,6 +15,12 @@ from workbook.exercises.answers import NOTE, AnswerKind
 from workbook.exercises.families import KINDS
 from workbook.exercises.figures import Circle, Figure, Grid, Keyboard
 from workbook.exercises.model import DRAWN, Blank, Event, Exercise, Staff
+from workbook.exercises.rhythm_in_words import (
+    bar_in_words,
+    has_rhythm,
+    sound_in_words,
+    time_in_words,
+)
 from workbook.music import naming as words
 from workbook.music.keys import Key, signature
 from workbook.music.naming import ENGLISH, Naming
@@ -33,7 +39,7 @@ def in_words(exercise: Exercise, naming: Naming = ENGLISH, answered: bool = Fals
     """What is drawn of ``exercise``; with its answers if ``answered``, as on the answer key."""
     parts = [words.in_words(exercise.label)]
     if exercise.figure is None:
-        alike = not _names_are_asked(exercise) and not _is_written_on(exercise)
+        alike = not _names_are_asked(exercise) and not _staves_tell_answers(exercise)
         parts += exercise.once(_staves, naming, answered or alike)
     else:
         parts += _figure(exercise, exercise.figure, naming, answered)
@@ -58,10 +64,12 @@ def _names_are_asked(exercise: Exercise) -> bool:
     return any(blank.asks == NOTE.name for blank in exercise.asked)
 
 
-def _is_written_on(exercise: Exercise) -> bool:
-    """Whether there is something to write on the staves."""
-    return any(
-        event.written or event.signature_written
+def _staves_tell_answers(exercise: Exercise) -> bool:
+    """Whether the staves in words depend on whether the answers are given: there is something to
+    write on them, or the name of a note value is asked.
+    """
+    return any(blank.asks == "called" for blank in exercise.asked) or any(
+        event.written or event.signature_written or event.pen or event.pen_bar
         for staff in exercise.staves
         for event in staff.events
     )
@@ -93,7 +101,7 @@ def _staff(exercise: Exercise, staff: Staff, naming: Naming, answered: bool) -> 
     begin = f"{first.clef.capitalize()} clef"
     if len(exercise.staves) > 1:
         begin = f"{staff.hand.capitalize()} hand, {first.clef} clef"
-    if exercise.signed and not first.signature:
+    if exercise.signed and not first.signature and staff.lines > 1:
         begin += f", {_signature(exercise.key)}"
     told = _columns(exercise, staff, naming, placed, answered)
     chords = any(len(event.pitches) > 1 for event in staff.events)
@@ -109,6 +117,7 @@ def _columns(
 ) -> Iterator[str]:
     """What stands in each column, and what changes between two."""
     clef, line, broken, names = staff.events[0].clef, 0, False, _names(naming)
+    rhythm = has_rhythm(staff)
     for event in staff.events:
         if broken:
             yield "next line"
@@ -121,10 +130,17 @@ def _columns(
         if event.signature:
             hidden = event.signature_written and not answered
             yield "a key signature to write" if hidden else _signature(event.signature)
-        if event.pitches:
-            yield _event(event, exercise, names, placed, answered) + _looks(event)
+        yield from time_in_words(event)
+        sound = sound_in_words(event, exercise, naming, answered) if rhythm else ""
+        if event.pitches and staff.lines > 1:
+            notes = _event(event, exercise, names, placed, answered) + _looks(event)
+            yield " ".join(filter(None, [notes, sound]))
+        elif sound:
+            yield sound
         if event.after in _REPEATS:
             yield _REPEATS[event.after]
+        if rhythm:
+            yield from bar_in_words(event, answered)
         broken = event.after == "break"
 
 

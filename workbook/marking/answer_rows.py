@@ -82,7 +82,8 @@ def parts(
 def systems(placed: Sequence[Placed[B]], staved: bool) -> list[list[AnswerRow[B]]]:
     """The rows of each system of music, in the order of the page.
 
-    A figure that is not ``staved`` is one system. So is a list of staves with one box each.
+    A figure that is not ``staved`` is one system. So is a list of staves with one box each of one
+    row.
     """
     rows: dict[Key, _Columns[B]] = {}
     for one in placed:
@@ -99,7 +100,9 @@ def systems(placed: Sequence[Placed[B]], staved: bool) -> list[list[AnswerRow[B]
         for number, part in parts.items():
             top = max(one.rect[3] for one in columns[part[0]])
             found.setdefault(number, []).append((-top, _row(key, columns, part)))
-    if len(found) > 1 and all(len(row.columns) == 1 for part in found.values() for _, row in part):
+    if len(found) > 1 and all(
+        len(part) == 1 and len(row.columns) == 1 for part in found.values() for _, row in part
+    ):
         return systems(placed, staved=False)
     return [
         [row for _, row in sorted(found[number], key=lambda one: one[0])]

@@ -5,7 +5,7 @@ are not named are right.
 
 ======== =====================================================================
 2        all boxes of exercise 2
-5.3      box 3 of exercise 5, counted row by row as on the list of answers
+5.3      box 3 of exercise 5, counted row by row, each row to its end
 17.1-4   boxes 1 to 4
 5.r3     box 3 of the right hand; ``l`` for the left
 5.2,4    boxes 2 and 4

@@ -27,7 +27,17 @@ from workbook.design import (
 from workbook.exercises.families import KINDS
 from workbook.marking.spellings import Spelling
 from workbook.pages.answer_block import AnswerBlock
-from workbook.pages.elements import DOCUMENT, Element, Entry, Group, Rule, Start, Text, table_row
+from workbook.pages.elements import (
+    ARTIFACT,
+    DOCUMENT,
+    Element,
+    Entry,
+    Group,
+    Rule,
+    Start,
+    Text,
+    table_row,
+)
 from workbook.typesetting import figured, text
 from workbook.typesetting.figured import Grammar
 
@@ -43,8 +53,12 @@ def accept_table(spellings: Sequence[Spelling], width: float) -> list[AnswerBloc
     group = Group("Sect", DOCUMENT)
     table = Group("Table", group)
     names = table_row(table)
+    columns = list(zip((0.0, x1, x2), COLUMNS))
     lines = [
-        _line(one, 0 if index else len(some), first and not index, (x1, x2, width), table)
+        replace(
+            _line(one, 0 if index else len(some), first and not index, (x1, x2, width), table),
+            repeated=_repeated(columns, one.title if index else "", width),
+        )
         for first, some in _kinds(spellings)
         for index, one in enumerate(some)
     ]
@@ -55,7 +69,7 @@ def accept_table(spellings: Sequence[Spelling], width: float) -> list[AnswerBloc
         Rule(0.0, -ACCEPT_HEADING, width, -ACCEPT_HEADING, ACCEPT_HEAVY),
         *(
             one
-            for x, name in zip((0.0, x1, x2), COLUMNS)
+            for x, name in columns
             for one in (
                 Start(names, "TH", "Column"),
                 Text(
@@ -81,6 +95,20 @@ def accept_table(spellings: Sequence[Spelling], width: float) -> list[AnswerBloc
     last = blocks[-1]
     end = Rule(0.0, -last.height, width, -last.height, ACCEPT_HEAVY)
     return [*blocks[:-1], replace(last, elements=(*last.elements, end))]
+
+
+def _repeated(columns: Sequence[tuple[float, str]], kind: str, width: float) -> AnswerBlock:
+    """The names of the columns once more, for a page on which the table goes on, and of the kind
+    that does.
+    """
+    elements: list[Element] = [Start(ARTIFACT), Rule(0.0, 0.0, width, 0.0, ACCEPT_HEAVY)]
+    for x, name in columns:
+        elements.append(Text(x, -ACCEPT_BASELINE, name, "regular", design.QUIET))
+    elements.append(Rule(0.0, -ACCEPT_NAMES, width, -ACCEPT_NAMES, ACCEPT_LIGHT))
+    if kind:
+        low = ACCEPT_NAMES + ACCEPT_BASELINE
+        elements.append(Text(0.0, -low, kind, "regular", ACCEPT_TEXT))
+    return AnswerBlock(tuple(elements), ACCEPT_NAMES)
 
 
 def _kinds(spellings: Sequence[Spelling]) -> Iterator[tuple[bool, list[Spelling]]]:

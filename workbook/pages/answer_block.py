@@ -2,13 +2,15 @@
 
 In: an exercise with the places of its blanks. Out: a block of elements for a column. Fingers
 stand on an even grid, in groups as the hand moves; other answers stand in columns, so that a
-numeral stands under its chord. What is filled in as help stands in parentheses.
+numeral stands under its chord. What is filled in as help stands in parentheses. Where rows take
+turns, so that boxes are listed in another order than they are counted, the label of a line says
+which boxes it has.
 """
 
 from __future__ import annotations
 
 from array import array
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 
@@ -25,6 +27,7 @@ from workbook.design import (
     LIST_LABEL,
     LIST_LEADING,
     LIST_LEAST_DIGIT,
+    LIST_LEAST_GAP,
     LIST_NOTE_BASELINE,
     LIST_NOTE_LEADING,
     LIST_WORD_SPACE,
@@ -54,12 +57,14 @@ _Line = list[Text]
 class AnswerBlock:
     """Elements that stay together. Their top is at height 0; all measures are in points.
 
-    ``above`` is white space, dropped at the top of a column.
+    ``above`` is white space, dropped at the top of a column. ``repeated`` is set above the block
+    where it begins another page.
     """
 
     elements: tuple[Element, ...]
     height: float
     above: float = 0.0
+    repeated: AnswerBlock | None = None
 
 
 def item_block(item: Item, shape: Shape, width: float, answers: Group, size: float) -> AnswerBlock:
@@ -106,7 +111,9 @@ def _indices(exercise: Exercise) -> dict[str, int]:
     return {blank.tag: index for index, blank in enumerate(exercise.blanks)}
 
 
-def _laid(exercise: Exercise, shape: Shape) -> tuple[list[Part[Blank]], list[list[str]], float]:
+def _laid(
+    exercise: Exercise, shape: Shape, width: float
+) -> tuple[list[Part[Blank]], list[list[str]], float]:
     """The parts of an exercise, the labels of the rows of each, and where their answers begin."""
     left = iter(array(_NUMBERS, shape))
     placed = [
@@ -116,16 +123,33 @@ def _laid(exercise: Exercise, shape: Shape) -> tuple[list[Part[Blank]], list[lis
     asked = box_rows(exercise.asked)
     found = parts(placed, asked, exercise.figure is None)
     labels = [_labels(exercise, part, list(asked)) for part in found]
-    widest = max(text.width(one, "regular", _QUIET) for some in labels for one in some)
-    return (
-        found,
-        labels,
-        max(LIST_ANSWERS, LIST_LABEL + widest + LIST_AFTER_LABEL),
+    inset = _inset(label for some in labels for label in some)
+    if _take_turns(found, width - inset):
+        last = len(exercise.asked)
+        # an opening parenthesis hangs to the left of the answers
+        inset = _inset(f"{label} {last}–{last}(" for some in labels for label in some)
+    return found, labels, inset
+
+
+def _inset(labels: Iterable[str]) -> float:
+    widest = max(text.width(label, "regular", _QUIET) for label in labels)
+    return max(LIST_ANSWERS, LIST_LABEL + widest + LIST_AFTER_LABEL)
+
+
+def _take_turns(found: Sequence[Part[Blank]], room: float) -> bool:
+    """Whether rows of several kinds need more than a line each."""
+    return any(
+        len({row.asks for rows in part.systems for row in rows}) > 1
+        and (
+            len(part.systems) > 1
+            or len(_spread(part.systems[0], room, _ANSWER)[1]) < len(_cells(part.systems[0])[1])
+        )
+        for part in found
     )
 
 
 def _fitting_size(exercise: Exercise, width: float, shape: Shape) -> float:
-    found, _, inset = exercise.once(_laid, shape)
+    found, _, inset = exercise.once(_laid, shape, width)
     systems = [
         rows
         for part in found
@@ -137,14 +161,18 @@ def _fitting_size(exercise: Exercise, width: float, shape: Shape) -> float:
 
 def _block(exercise: Exercise, width: float, shape: Shape, size: float) -> AnswerBlock:
     """The exercise without its number."""
-    found, labels, inset = exercise.once(_laid, shape)
+    found, labels, inset = exercise.once(_laid, shape, width)
+    counted = {blank.tag: number for number, blank in enumerate(exercise.asked, 1)}
     elements: list[Element] = []
-    y = 0.0
+    y, before = 0.0, 0
     for part, names in zip(found, labels):
-        for label, line in _part(exercise, part, names, width - inset, size):
+        for label, line, blanks in _part(exercise, part, names, width - inset, size):
+            boxes = [counted[blank.tag] for blank in blanks if blank.tag in counted]
+            told = " ".join(filter(None, [label, _told_boxes(boxes, before)]))
+            before = boxes[-1] if boxes else before
             base = y - LIST_BASELINE
-            if label:
-                elements.append(Text(LIST_LABEL, base, label, "regular", _QUIET))
+            if told:
+                elements.append(Text(LIST_LABEL, base, told, "regular", _QUIET))
             elements += [one._replace(x=inset + one.x, y=base) for one in line]
             y -= LIST_LEADING
         notes = [
@@ -159,6 +187,13 @@ def _block(exercise: Exercise, width: float, shape: Shape, size: float) -> Answe
         y -= (LIST_NOTE_BASELINE + LIST_BELOW_NOTE - LIST_NOTE_LEADING) * bool(notes)
     exercise.forget(_laid, shape)
     return AnswerBlock(tuple(elements), -y)
+
+
+def _told_boxes(boxes: Sequence[int], before: int) -> str:
+    """The first and the last of the ``boxes`` of a line, unless they follow the one ``before``."""
+    if not boxes or boxes[0] == before + 1:
+        return ""
+    return f"{boxes[0]}–{boxes[-1]}" if len(boxes) > 1 else f"{boxes[0]}"
 
 
 def _labels(exercise: Exercise, part: Part[Blank], keys: Sequence[Key]) -> list[str]:
@@ -201,16 +236,20 @@ def _stacked(row: _Row) -> bool:
 
 def _part(
     exercise: Exercise, part: Part[Blank], labels: Sequence[str], room: float, size: float
-) -> Iterator[tuple[str, _Line]]:
-    """The lines of a part, each with its label."""
+) -> Iterator[tuple[str, _Line, list[Blank]]]:
+    """The lines of a part, each with its label and its blanks; the first line of a single row has
+    all of these.
+    """
     left = iter(labels)
     for rows in part.systems:
         mine = [next(left) for _ in rows]
         if len(rows) > 1:
-            yield from _in_columns(rows, mine, room, size)
+            for number, line, blanks in _in_columns(rows, room, size):
+                yield mine[number], line, blanks
             continue
+        blanks = [blank for column in rows[0].columns for blank in column]
         for number, line in enumerate(_row_lines(exercise, rows[0], room, size)):
-            yield "" if number else mine[0], line
+            yield "" if number else mine[0], line, [] if number else blanks
 
 
 def _row_lines(exercise: Exercise, row: _Row, room: float, size: float) -> Iterator[_Line]:
@@ -219,7 +258,7 @@ def _row_lines(exercise: Exercise, row: _Row, room: float, size: float) -> Itera
         return _fingers(exercise, row, room)
     if kind.usual:
         return _places(row, room)
-    return (line for _, line in _in_columns([row], [""], room, size))
+    return (line for _, line, _ in _in_columns([row], room, size))
 
 
 def _shown(stack: Sequence[Blank]) -> str:
@@ -297,41 +336,49 @@ def _places(row: _Row, room: float) -> Iterator[_Line]:
 
 
 def _in_columns(
-    rows: Sequence[_Row], labels: Sequence[str], room: float, size: float
-) -> Iterator[tuple[str, _Line]]:
-    """Rows one below the other in columns: all at once, or some columns at a time."""
+    rows: Sequence[_Row], room: float, size: float
+) -> Iterator[tuple[int, _Line, list[Blank]]]:
+    """Rows one below the other in columns: all at once, or some columns at a time. Each line has
+    the index of its row, and its blanks.
+    """
     cells, columns = _cells(rows)
     size, places = _spread(rows, room, size)
     for start in range(0, len(columns), len(places)):
         part = columns[start : start + len(places)]
-        for label, row, mine in zip(labels, rows, cells):
+        for number, (row, mine) in enumerate(zip(rows, cells)):
             grammar = KINDS[row.asks].figured
+            stacks = [mine[column] for column in part if column in mine]
             line = [
-                _cell(mine[column], x, _ANSWER if grammar == "figures" else size, grammar)
+                _cell(_shown(mine[column]), x, _ANSWER if grammar == "figures" else size, grammar)
                 for x, column in zip(places, part)
                 if column in mine
             ]
-            yield label, line
+            if line:
+                yield number, line, [blank for stack in stacks for blank in stack]
 
 
-def _cells(rows: Sequence[_Row]) -> tuple[list[dict[int, str]], list[int]]:
-    """What each row shows in its columns, and all columns."""
-    cells = [{column[0].column: _shown(column) for column in row.columns} for row in rows]
+def _cells(rows: Sequence[_Row]) -> tuple[list[dict[int, tuple[Blank, ...]]], list[int]]:
+    """What each row has in its columns, and all columns; rows of one box each share a column."""
+    if all(len(row.columns) == 1 for row in rows):
+        return [{0: row.columns[0]} for row in rows], [0]
+    cells = [{column[0].column: column for column in row.columns} for row in rows]
     return cells, sorted({column for row in cells for column in row})
 
 
 def _spread(rows: Sequence[_Row], room: float, most: float) -> tuple[float, list[float]]:
     """The font size, ``most`` or less, and the positions of the columns on one line.
 
-    Columns are equally wide if they fit that way, and otherwise as wide as necessary. Several
-    related rows get a little more room.
+    Columns are equally wide if they fit that way, and otherwise as wide as necessary; single words
+    stand closer before they need a second line. Several related rows get a little more room.
     """
     cells, columns = _cells(rows)
 
     def widths(size: float) -> list[float]:
         return [
             max(
-                figured.width(mine[column].removeprefix("("), KINDS[row.asks].figured, "bold", size)
+                figured.width(
+                    _shown(mine[column]).removeprefix("("), KINDS[row.asks].figured, "bold", size
+                )
                 for row, mine in zip(rows, cells)
                 if column in mine
             )
@@ -348,6 +395,11 @@ def _spread(rows: Sequence[_Row], room: float, most: float) -> tuple[float, list
             return size, [pitch * number for number in range(len(wide))]
         if sum(wide) + LIST_COLUMN_GAP * (len(wide) - 1) <= room:
             return size, [0.0, *accumulate(width + LIST_COLUMN_GAP for width in wide[:-1])]
+    shown = "".join(_shown(column) for mine in cells for column in mine.values())
+    if " " not in shown and "(" not in shown:
+        places = [0.0, *accumulate(width + LIST_LEAST_GAP for width in wide[:-1])]
+        if places[-1] + wide[-1] <= room:
+            return size, places
     lines = -(-len(wide) // max(int((room + LIST_COLUMN_GAP) / pitch), 1))
     each = -(-len(wide) // lines)
     if several:

@@ -206,4 +206,6 @@ def _add_table(
         if block.height + above > y - paper.bottom:
             drawn.append([])
             y, above = paper.top, 0.0
+            if block.repeated:
+                y = _set(drawn[-1], [block.repeated], paper.left, y)
         y = _set(drawn[-1], [block], paper.left, y - above)

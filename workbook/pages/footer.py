@@ -58,12 +58,18 @@ def footer(paper: Paper, plan: Plan, number: str, kind: str) -> list[Element]:
 
 
 def running_head(paper: Paper, plan: Plan) -> list[Element]:
-    """The heading of every study page but the first: key, level, and a line for the name."""
-    y, start = paper.top + design.RUNNING_HEAD, (paper.left + paper.right) / 2
+    """The heading of every study page but the first: key, level, and a line for the name.
+
+    Where there is little room, the level alone stands there of the title, and the line is shorter.
+    """
+    y, gap = paper.top + design.RUNNING_HEAD, 12.0
+    half = paper.measure / 2 - gap
+    said = f"{_who(plan)}  ·  {plan.title}"
+    if text.width(said, "regular", design.QUIET) > half:
+        level = f"{_who(plan)}  ·  {plan.row.template.title}"
+        said = text.shorten(level, "regular", design.QUIET, 1.2 * half)
+    start = paper.left + gap + max(half, text.width(said, "regular", design.QUIET))
     line = start + text.width("Name ", "regular", design.QUIET)
-    said = text.shorten(
-        f"{_who(plan)}  ·  {plan.title}", "regular", design.QUIET, start - paper.left - 12
-    )
     return [
         Start(ARTIFACT),
         Text(paper.left, y, said, "regular", design.QUIET),
@@ -78,7 +84,11 @@ def _who(plan: Plan) -> str:
 
 
 def _name(plan: Plan, room: float) -> str:
-    """Student and title; if they do not fit, the student's name is cut first."""
-    title = text.shorten(f"  ·  {plan.title}", "regular", design.QUIET, 0.6 * room)
+    """Student and title. If they do not fit, the student's name is cut first; the title has what
+    the name leaves, three fifths of the room at least.
+    """
+    who = _who(plan)
+    most = max(0.6 * room, room - text.width(who, "regular", design.QUIET))
+    title = text.shorten(f"  ·  {plan.title}", "regular", design.QUIET, most)
     rest = room - text.width(title, "regular", design.QUIET)
-    return text.shorten(_who(plan), "regular", design.QUIET, rest) + title
+    return text.shorten(who, "regular", design.QUIET, rest) + title

@@ -68,11 +68,11 @@ def _book(plan: Plan, parts: Sequence[Sequence[Block]], paper: Paper, kind: str)
 
 def _staves(paper: Paper, top: float) -> list[Element]:
     """Empty staves that fill a half-empty page from ``top`` down."""
-    elements: list[Element] = [
-        Start(DOCUMENT, "P"),
-        Text(paper.left, top - design.ABOVE_SPARE, SPARE, "regular", design.TEXT),
-    ]
-    y = top - design.ABOVE_SPARE - design.SPARE_APART / 2
+    y, elements = top - design.ABOVE_SPARE, list[Element]([Start(DOCUMENT, "P")])
+    for number, line in enumerate(text.wrap(SPARE, "regular", design.TEXT, paper.measure)):
+        y -= design.LEADING * design.TEXT * bool(number)
+        elements.append(Text(paper.left, y, line, "regular", design.TEXT))
+    y -= design.SPARE_APART / 2
     while y - 4 * STAFF_SPACE >= paper.bottom:
         elements += [
             Rule(
@@ -102,9 +102,13 @@ def lay_out_study(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> lis
         Text(paper.left, base, title, "bold", design.TITLE),
     ]
     lead = 8 - base
-    if not paper.narrow:
-        elements += _name_line(paper.right - paper.column, paper.right, base, hand.text)
-    head = [Block(tuple(elements), lead)]
+    beside = paper.right - paper.column
+    if paper.narrow:
+        beside += text.width(title, "bold", design.TITLE) + design.COLUMN_GAP
+    low = [] if paper.right - beside >= design.NAME_LINE else [_name_block(paper, hand.text)]
+    if not low:
+        elements += _name_line(beside, paper.right, base, hand.text)
+    head = [Block(tuple(elements), lead), *low]
     head += paragraph(f"Study page: {plan.title}", "regular", hand.heading, 18, paper)
     head += paragraph(CAUTION, "regular", design.QUIET, 15, paper)
     plan = _without_notes(plan)
@@ -119,6 +123,13 @@ def _name_line(left: float, right: float, y: float, size: float) -> list[Element
         Text(left, y, "Name", "regular", size),
         Rule(start, y - 2.5, right, y - 2.5, 0.6),
     ]
+
+
+def _name_block(paper: Paper, size: float) -> Block:
+    """A rule for the name below a title that leaves too little room beside it."""
+    return Block(
+        tuple(_name_line(paper.left, paper.right, -design.NAME_BELOW, size)), design.NAME_HEIGHT
+    )
 
 
 def _without_notes(plan: Plan) -> Plan:

@@ -108,10 +108,12 @@ def render(
     title: str,
     author: str,
     grey: bool = False,
+    subject: str = "",
 ) -> bytes:
     """The PDF of ``pages``. ``size`` is width and height in points.
 
     ``face`` is WORKBOOK or ANSWER_KEY. With ``grey``, answers are black instead of dark red.
+    ``subject`` is what the file is about, if it is not what its face says.
     """
     red = _BLACK if grey else _RED
     inks = (
@@ -120,7 +122,7 @@ def render(
         else Inks(_BLACK, _QUIET, _QUIET, _BOX, red, _MUSIC)
     )
     label = "" if face == WORKBOOK else "Key "
-    canvas = empty_canvas(size, title, author, SUBJECTS[face], label)
+    canvas = empty_canvas(size, title, author, subject or SUBJECTS[face], label)
     reading = Reading(face == ANSWER_KEY)
     forms, lines = _Forms(canvas), Lines(canvas)
     for count, page in enumerate(pages):

@@ -10,7 +10,7 @@ import pikepdf
 from workbook.pdf.layers import plain_layer
 from workbook.pdf.left_behind import is_left_behind, printed_text
 from workbook.pdf.limits import UNPACKED, Unfolding, filters, most_of, unfolded
-from workbook.pdf.printable_pdf import box, inherited
+from workbook.pdf.printable_pdf import box, inherited, trim_box
 from workbook.pdf.syntax import Key, rectangle, with_data, with_entries
 
 _NOT_PRINTED = {
@@ -78,6 +78,7 @@ class FileObjects:
 def printed_page(page: pikepdf.Page) -> bytes:
     """The entries of ``page`` that print, its own and inherited ones, as a dictionary."""
     found = {key: _box(page, key) for key in _BOXES}
+    found["/TrimBox"] = pikepdf.Object.parse(rectangle(*trim_box(page)))
     found |= {key: inherited(page, key) for key in _INHERITED}
     found |= {key: page.obj.get(key) for key in _OF_THE_PAGE}
     kept = {key: value for key, value in found.items() if value is not None}

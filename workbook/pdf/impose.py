@@ -149,6 +149,7 @@ class Booklets(Job):
         return dictionary(
             {
                 "MediaBox": rectangle(0, 0, *self._size),
+                "TrimBox": rectangle(0, 0, *self._size),
                 "Resources": dictionary({"XObject": dictionary(named)}),
                 "Contents": reference(content),
             }

@@ -284,7 +284,8 @@ class Job:
     def _to_front(self) -> None:
         if self._fronts and len(self._pages) % 2:
             box = array([b"0.0", b"0.0", *map(number, self._size)])
-            self._add_page(dictionary({"Resources": dictionary({}), "MediaBox": box}))
+            boxes = {"MediaBox": box, "TrimBox": box}
+            self._add_page(dictionary({"Resources": dictionary({}), **boxes}))
 
     def _repeat(self) -> None:
         for copy in range(2, self._copies + 1):

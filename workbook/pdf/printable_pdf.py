@@ -39,6 +39,7 @@ class PrintablePdf:
     path: Path
     title: str
     author: str
+    subject: str
     language: str
     sizes: tuple[Size, ...]
     notes: int
@@ -83,6 +84,7 @@ def look(path: Path) -> PrintablePdf:
             path,
             _words(info.get("/Title")) or _one_line(path.stem),
             _words(info.get("/Author")),
+            _words(info.get("/Subject")),
             _words(pdf.Root.get("/Lang")),
             tuple(page_size(page) for page in pdf.pages),
             sum(_notes(page) for page in pdf.pages),
@@ -111,6 +113,14 @@ def printed_box(page: pikepdf.Page) -> tuple[float, float, float, float]:
     if not (x0 < x1 and y0 < y1):
         raise Refused("a page has no area")
     return x0, y0, x1, y1
+
+
+def trim_box(page: pikepdf.Page) -> tuple[float, float, float, float]:
+    """Where the paper is to be cut: what the page says, or else what prints of it (14.11.2)."""
+    try:
+        return box(page.obj.get("/TrimBox"))
+    except Refused:
+        return printed_box(page)
 
 
 def rotation(page: pikepdf.Page) -> int:

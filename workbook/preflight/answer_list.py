@@ -54,7 +54,7 @@ def list_faults(record: Expected, pages: list[PageContent]) -> Faults:
         lines, texts = found.items.get(name), _told(item)
         if lines is not None and not _agree(lines, texts):
             said = " ".join(filter(None, lines))
-            text = " ".join(answer for rows in texts for row in rows for answer in row)
+            text = " ".join(answer for rows in texts for row in rows for _, answer in row)
             yield 0, f'the answers to item {name} are "{said}"; key.json has "{text}"'
     yield from _table_faults(record, found)
 
@@ -119,44 +119,62 @@ def _inside(x: float, lefts: list[float]) -> float:
     return x - lefts[column - 1] if column else x
 
 
-def _told(item: ExpectedItem) -> list[list[list[str]]]:
-    """What the list must say of an item: rows of texts that take turns, again and again."""
+_Row = list[tuple[int, str]]
+"""What a row says, each text with its column."""
+
+
+def _told(item: ExpectedItem) -> list[list[_Row]]:
+    """What the list must say of an item: rows that take turns, again and again."""
     placed = [Placed(blank, blank.page, blank.rect) for blank in item.blanks]
-    found: list[list[list[str]]] = []
+    found: list[list[_Row]] = []
     for part in parts(placed, accepted.box_rows(item.blanks), item.staved):
         found += [[_texts_of(row) for row in system] for system in part.systems]
-        found.append([part.notes])
+        found.append([[(0, note) for note in part.notes]])
     return found
 
 
-def _texts_of(row: AnswerRow[ExpectedBlank]) -> list[str]:
+def _texts_of(row: AnswerRow[ExpectedBlank]) -> _Row:
     if KINDS[row.asks].usual:
-        return [text for said in told(row) for text in said]
-    return [blank.answer for column in row.columns for blank in column]
+        return [(0, text) for said in told(row) for text in said]
+    return [(blank.column, blank.answer) for column in row.columns for blank in column]
 
 
-def _agree(lines: list[str], wanted: list[list[list[str]]]) -> bool:
-    """Whether the lines say what is wanted.
+def _agree(lines: list[str], wanted: list[list[_Row]]) -> bool:
+    """Whether the lines say what is wanted, apart from those that have nothing but help."""
+    left = [said for said in map(_close, lines) if said]
+    return all(_takes(left, rows) for rows in wanted) and not left
 
-    A line that has nothing but help is the turn of a row, or that of a row of which all is help.
+
+def _takes(left: list[str], rows: list[_Row]) -> bool:
+    """Whether the lines begin with what the rows say, which is removed from them.
+
+    A single row takes as many lines as it needs. Rows that take turns have a line each with what
+    they say in the next columns, the same columns for all; if they say nothing there, they have
+    no line.
     """
-    left = [_close(line) for line in lines]
-    return _in_turn(left, wanted) or _in_turn([line for line in left if line], wanted)
+    if len(rows) == 1:
+        text = _close("".join(said for _, said in rows[0]))
+        while text:
+            if not left or not text.startswith(left[0]):
+                return False
+            text = text[len(left.pop(0)) :]
+        return True
+    columns = sorted({column for row in rows for column, _ in row})
+    while columns:
+        for count in range(1, len(columns) + 1):
+            turn = _turn(rows, columns[:count])
+            if left[: len(turn)] == turn:
+                break
+        else:
+            return False
+        del left[: len(turn)], columns[:count]
+    return True
 
 
-def _in_turn(lines: list[str], wanted: list[list[list[str]]]) -> bool:
-    """Whether the lines say what is wanted. Of rows that take turns, each has as many of its
-    answers on a line as the line holds.
-    """
-    left = [*lines]
-    for texts in wanted:
-        rows = [_close("".join(row)) for row in texts]
-        while any(rows) or (len(left) >= len(rows) and not any(left[: len(rows)])):
-            for number, row in enumerate(rows):
-                if not left or not row.startswith(left[0]):
-                    return False
-                rows[number] = row[len(left.pop(0)) :]
-    return not left
+def _turn(rows: list[_Row], columns: list[int]) -> list[str]:
+    """What the rows say in these columns, without those that say nothing."""
+    said = (_close("".join(text for column, text in row if column in columns)) for row in rows)
+    return list(filter(None, said))
 
 
 def _close(text: str) -> str:
