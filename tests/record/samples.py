@@ -47,7 +47,7 @@ def exercises(
 
 def as_item(exercise: Exercise, number: int = 1) -> Item:
     places = {
-        blank.tag: (1 + place // 20, (36.0, 700.5 - place, 50.25, 714.0 - place))
+        blank[:4]: (1 + place // 20, (36.0, 700.5 - place, 50.25, 714.0 - place))
         for place, blank in enumerate(exercise.asked)
     }
     family = FAMILIES[exercise.family]

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from workbook.exercises.families import FAMILIES
-from workbook.exercises.model import Exercise
+from workbook.exercises.model import Exercise, Place
 from workbook.pages.elements import Page, Picture
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan
@@ -17,8 +17,8 @@ from workbook.record.model import Item as RecordItem
 from workbook.record.model import Marking, Record, Rect, Section
 from workbook.record.writer import record_text
 
-Places = dict[str, tuple[int, Rect]]
-"""Page number and rectangle of each blank of an exercise, by tag."""
+Places = dict[Place, tuple[int, Rect]]
+"""Page number and rectangle of each blank of an exercise."""
 
 
 def key_text(plan: Plan, record: Record) -> str:
@@ -36,7 +36,7 @@ def workbook_record(plan: Plan, pages: list[Page], paper: Paper) -> Record:
             if isinstance(element, Picture):
                 begins.setdefault(element.number, number)
         for box in (one for one in page.boxes if one.number > 0):
-            places[box.number][box.blank.tag] = number, box.rect
+            places[box.number][box.blank[:4]] = number, box.rect
 
     def item(one: Item) -> RecordItem:
         return from_exercise.item(

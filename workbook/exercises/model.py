@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
-from typing import Any, NamedTuple, TypeVar, cast
+from typing import Any, NamedTuple, TypeVar
 
 from workbook.exercises.figures import Figure
 from workbook.exercises.settings import Settings
@@ -104,6 +104,10 @@ class Staff:
     stems: bool = False
 
 
+Place = tuple[str, str, int, int | None]
+"""Where a blank is in its exercise: the first four values of a ``Blank``."""
+
+
 class Blank(NamedTuple):
     """Room for one answer.
 
@@ -189,11 +193,11 @@ class Exercise:
         """What ``make(self, *about)`` returns; it is called only once, for students share
         exercises.
         """
-        made: dict[Any, Any] = self.__dict__.setdefault("_made", {})
+        made: dict[Any, Made] = self.__dict__.setdefault("_made", {})
         key = (make, about) if about else make
         if key not in made:
             made[key] = make(self, *about)
-        return cast(Made, made[key])
+        return made[key]
 
     def forget(self, make: Callable[..., Made], *about: Hashable) -> None:
         """Let go of what ``once`` keeps."""

@@ -34,7 +34,7 @@ from workbook.design import (
 )
 from workbook.exercises.answers import FINGER
 from workbook.exercises.families import FAMILIES, KINDS
-from workbook.exercises.model import Blank, Exercise
+from workbook.exercises.model import Blank, Exercise, Place
 from workbook.fingering.reasons import crossings
 from workbook.marking.accepted import box_rows
 from workbook.marking.answer_rows import AnswerRow, Key, Part, Placed, named, parts, told
@@ -98,7 +98,7 @@ def shape_of(exercise: Exercise, placed: Sequence[Placed[Blank]]) -> Shape:
         number
         for blank, at, (_, bottom, _, top) in placed
         for number in (
-            indices[blank.tag],
+            indices[blank[:4]],
             at - page,
             round(100 * (bottom - low)),
             round(100 * (top - low)),
@@ -107,8 +107,8 @@ def shape_of(exercise: Exercise, placed: Sequence[Placed[Blank]]) -> Shape:
     return array(_NUMBERS, numbers).tobytes()
 
 
-def _indices(exercise: Exercise) -> dict[str, int]:
-    return {blank.tag: index for index, blank in enumerate(exercise.blanks)}
+def _indices(exercise: Exercise) -> dict[Place, int]:
+    return {blank[:4]: index for index, blank in enumerate(exercise.blanks)}
 
 
 def _laid(

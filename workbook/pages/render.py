@@ -48,6 +48,8 @@ _QUIET, _BOX = (Color(grey, grey, grey) for grey in (design.KEY_QUIET, design.KE
 _RED = Color(*design.ANSWER)
 _UNNAMED = Start(DOCUMENT, "P")
 """What stands before the first start of a page."""
+_Part = tuple[Start, list[Text | Box]]
+"""What is written in one part of a document: texts, and boxes whose answers are shown."""
 _MUSIC = 1 - design.KEY_MUSIC
 """The opacity of the music on the answer key: black becomes the grey of the design."""
 
@@ -71,26 +73,31 @@ class Inks:
 class Ready:
     """A page prepared once for printing on both faces.
 
-    ``parts`` are its texts and boxes, ``frames`` the outlines of boxes, each with its start.
+    ``parts`` are for each face its texts and answers, ``frames`` the outlines of boxes, each with
+    its start.
     """
 
     def __init__(self, page: Page):
         self.entries: list[Entry] = []
         self.pictures: list[tuple[Start, Picture]] = []
-        self.parts: list[tuple[Start, list[Text | Box]]] = []
+        self.parts: dict[str, list[_Part]] = {WORKBOOK: [], ANSWER_KEY: []}
         framed: list[tuple[Start, list[tuple[Box, Shape]]]] = []
-        start, part, boxes = _UNNAMED, list[Text | Box](), list[tuple[Box, Shape]]()
+        start, boxes = _UNNAMED, list[tuple[Box, Shape]]()
+        plain, answered = list[Text | Box](), list[Text | Box]()
         for element in (_UNNAMED, *page.elements):
             if isinstance(element, Text):
-                part.append(element)
+                _add_text(element, plain, answered)
             elif isinstance(element, Box):
                 if element.blank.asks not in DRAWN:
-                    part.append(element)
-                    if not element.blank.given:
+                    answered.append(element)
+                    if element.blank.given:
+                        plain.append(element)
+                    else:
                         boxes.append((element, shape(element)))
             elif isinstance(element, Start):
-                start, part, boxes = element, [], []
-                self.parts.append((start, part))
+                start, plain, answered, boxes = element, [], [], []
+                self.parts[WORKBOOK].append((start, plain))
+                self.parts[ANSWER_KEY].append((start, answered))
                 framed.append((start, boxes))
             elif isinstance(element, Picture):
                 self.pictures.append((start, element))
@@ -99,6 +106,15 @@ class Ready:
         self.frames = [(start, _stroked(placed(boxes))) for start, boxes in framed if boxes]
         self.shapes = {one for _, boxes in framed for _, one in boxes}
         self.panels, self.rules = _panels(page), _rules(page)
+
+
+def _add_text(text: Text, plain: list[Text | Box], answered: list[Text | Box]) -> None:
+    """Add a text to what is shown on the workbook, on the answer key, or on both."""
+    if text.text:
+        if text.only != ANSWER_KEY:
+            plain.append(text)
+        if text.only != WORKBOOK:
+            answered.append(text)
 
 
 def render(
@@ -127,7 +143,12 @@ def render(
     forms, lines = _Forms(canvas), Lines(canvas)
     for count, page in enumerate(pages):
         ready = Ready(page) if isinstance(page, Page) else page
-        parts = _shown(ready, face)
+        # a figure has no text, and an empty cell is one, too
+        parts = [
+            (start, shown)
+            for start, shown in ready.parts[face]
+            if shown or not start.role or start.role in ("TH", "TD")
+        ]
         reading.page([start for start, _ in parts])
         for index, entry in enumerate(ready.entries):
             name = f"s{count}-{index}"
@@ -194,28 +215,7 @@ def _outlines(
         canvas.addLiteral(f"{reading.begin(start)}\n{code}\nEMC")
 
 
-def _shown(page: Ready, face: str) -> list[tuple[Start, list[Text | Box]]]:
-    """The parts of a page that a face shows, each with its texts and answers."""
-    found, answered = [], face == ANSWER_KEY
-    for start, elements in page.parts:
-        shown = [
-            one
-            for one in elements
-            if (
-                one.blank.given or answered
-                if isinstance(one, Box)
-                else one.text and one.only in ("", face)
-            )
-        ]
-        # a figure has no text, and an empty cell is one, too
-        if shown or not start.role or start.role in ("TH", "TD"):
-            found.append((start, shown))
-    return found
-
-
-def _texts(
-    lines: Lines, parts: Iterable[tuple[Start, list[Text | Box]]], inks: Inks, reading: Reading
-) -> None:
+def _texts(lines: Lines, parts: Iterable[_Part], inks: Inks, reading: Reading) -> None:
     """Draw a page's texts and the answers in its boxes, part by part."""
     for start, elements in parts:
         if not elements:

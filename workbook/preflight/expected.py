@@ -6,7 +6,7 @@ In: a record. Out: its blanks by page, and the prompt of each item.
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
@@ -71,6 +71,8 @@ class Expected:
     points: int
     items: tuple[ExpectedItem, ...]
     sections: tuple[tuple[str, str, int], ...]
+    in_place: dict[int, list[Rect]] = field(default_factory=dict, compare=False, repr=False)
+    """The boxes of each page that were found in place, in drawing order."""
 
     @cached_property
     def blanks(self) -> list[ExpectedBlank]:

@@ -19,7 +19,7 @@ from workbook.design import HANDS
 from workbook.exercises.labels import prompt_says_nothing
 from workbook.inputs.messages import quoted
 from workbook.pdf.content import PageContent, Rect, Words
-from workbook.preflight.expected import Expected
+from workbook.preflight.expected import Expected, ExpectedBlank
 from workbook.preflight.record_faults import listed
 from workbook.typesetting.text import width
 
@@ -157,22 +157,13 @@ def _to_label(number: str) -> tuple[float, ...]:
 def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> Faults:
     """Check the number and position of the boxes and the text inside them."""
     blanks = [blank for blank in record.on(page) if not blank.drawn]
-    enough = len(drawn.boxes) == len(blanks)
-    if not enough:
+    if len(drawn.boxes) != len(blanks):
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"
-    boxes, wanted_boxes = drawn.boxes, [blank.rect for blank in blanks]
-    in_place = enough and _all_same(boxes, wanted_boxes)
-    if not in_place:
-        boxes = sorted(boxes)
-        in_place = enough and _all_same(
-            sorted(boxes, key=_corner), sorted(wanted_boxes, key=_corner)
-        )
+    yield from _misplaced(page, drawn.boxes, blanks, record)
     lines = sorted((at[1], at[0], text) for at, text in drawn.words)
     rows: dict[tuple[float, float], tuple[list[float], list[str]]] = {}
     for blank in blanks:
         x0, y0, x1, y1 = blank.rect
-        if not in_place and not _is_drawn(blank.rect, boxes):
-            yield page, f"no box is drawn where blank {blank.name} is: {blank.rect}"
         row = rows.get((y0, y1))
         if row is None:
             here = slice(bisect_left(lines, (y0,)), bisect_right(lines, (y1, inf)))
@@ -185,6 +176,31 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
         wanted = blank.answer if answered else ""
         if found != wanted and _close(found) != _close(wanted):
             yield page, in_box(blank.name, _close(found), _close(wanted))
+    if answered:
+        yield from _written(page, drawn, record)
+
+
+def _misplaced(
+    page: int, boxes: list[Rect], blanks: list[ExpectedBlank], record: Expected
+) -> Faults:
+    """Check the places of the boxes: as a rule, they are drawn in the order of the blanks, and
+    both faces have the same.
+    """
+    wanted = [blank.rect for blank in blanks]
+    if len(boxes) == len(wanted):
+        if boxes == record.in_place.get(page) or _all_same(boxes, wanted):
+            record.in_place[page] = boxes
+            return
+        if _all_same(sorted(boxes, key=_corner), sorted(wanted, key=_corner)):
+            return
+    boxes = sorted(boxes)
+    for blank in blanks:
+        if not _is_drawn(blank.rect, boxes):
+            yield page, f"no box is drawn where blank {blank.name} is: {blank.rect}"
+
+
+def _written(page: int, drawn: PageContent, record: Expected) -> Faults:
+    """Check that the answer key shows the music to write."""
     # an exercise may be drawn line by line, and come twice
     written = len({name for name, _ in drawn.forms if name.endswith(WRITTEN)})
     answers: dict[str, tuple[str, ...]] = {}
@@ -192,7 +208,7 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
         item = blank.name.split(".")[0]
         answers[item] = (*answers.get(item, ()), blank.answer)
     exercises = len({*answers.values()})
-    if answered and written < exercises:
+    if written < exercises:
         yield page, f"{written} exercises show music to write; key.json has {exercises}"
 
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 
 from workbook.exercises.model import Blank as Asked
-from workbook.exercises.model import Exercise
+from workbook.exercises.model import Exercise, Place
 from workbook.music.pitch import Pitch, scientific, staff_degree
 from workbook.music.register import most_lines
 from workbook.record.matching import accepted_alone, groups_of, match_of
@@ -60,17 +60,17 @@ def item(
     points: int,
     page: int,
     skill: str,
-    places: Mapping[str, tuple[int, Rect]],
+    places: Mapping[Place, tuple[int, Rect]],
 ) -> Item:
     """The item of an exercise at ``number``.
 
-    ``places`` has the page number and rectangle (points) of each blank by its tag. Rectangles
+    ``places`` has the page number and rectangle (points) of each blank. Rectangles
     are rounded to 0.01 point. Raises KeyError if a blank is missing from ``places``.
     """
     plain = exercise.once(unplaced)
     blanks = []
     for index, (asked, blank) in enumerate(zip(exercise.asked, plain.blanks), 1):
-        blank_page, (left, bottom, right, top) = places[asked.tag]
+        blank_page, (left, bottom, right, top) = places[asked[:4]]
         rect = _rounded(left), _rounded(bottom), _rounded(right), _rounded(top)
         blanks.append(_new(Blank, (f"{number}.{index}", *blank[1:-2], blank_page, rect)))
     return Item(
