@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from random import Random
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from workbook.exercises.answers import AnswerKind
 from workbook.exercises.blanks import page_order
-from workbook.exercises.model import Exercise, Request
+from workbook.exercises.model import Blank, Event, Exercise, Request, Staff
 from workbook.exercises.settings import FORMS, Setting, Settings, form_in
 from workbook.music.keys import ALL_KEYS, Key
 from workbook.music.naming import Naming
@@ -21,6 +21,19 @@ _BY = {
     "hand": {"right": "right", "left": "left", "both": "both"},
     "clef": {"right": "treble", "left": "bass", "both": "both"},
 }
+
+
+Part = TypeVar("Part", Blank, Event)
+
+
+@lru_cache(maxsize=4096)
+def _shared(part: Part) -> Part:
+    """A part of an exercise, the same object for all that have one alike: it is kept once."""
+    return part
+
+
+def _with_shared_events(staff: Staff) -> Staff:
+    return replace(staff, events=tuple(map(_shared, staff.events)))
 
 
 def _no_problem(_settings: Settings, _key: Key, _hand: str) -> str:
@@ -96,11 +109,11 @@ class Family:
         settled, hand = self.settle(settings, request.key, request.hand)
         made = self.maker(replace(request, settings=settled, hand=hand), rng)
         has_form = FORMS in settings and self.settings[FORMS].counts(settings)
+        kinds = {kind.name: kind for kind in (*self.kinds, *self.others)}
         return replace(
             made,
-            blanks=page_order(
-                made.blanks, {kind.name: kind for kind in (*self.kinds, *self.others)}
-            ),
+            staves=tuple(map(_with_shared_events, made.staves)),
+            blanks=tuple(map(_shared, page_order(made.blanks, kinds))),
             family=self.name,
             settings=settled,
             scale_form=settings[FORMS] if has_form else "",

@@ -144,6 +144,7 @@ def _names(pitches: tuple[Pitch, ...]) -> tuple[str, ...]:
     return tuple(map(scientific, pitches))
 
 
+@lru_cache(maxsize=4096)  # many exercises have blanks alike
 def _blank(index: int, blank: Asked) -> Blank:
     return Blank(
         _id(index),

@@ -13,6 +13,7 @@ from typing import NamedTuple
 from workbook.record.model import VERSION, Blank, Item, Record, Section
 
 _json = json.JSONEncoder(ensure_ascii=False, check_circular=False, allow_nan=False).encode
+_IN_BLANK = Blank._fields[1:-2]
 _NONE: Mapping[int, Fragment] = {}
 
 
@@ -66,7 +67,7 @@ def fragment(item: Item) -> Fragment:
         _members({"family": item.family, "key": item.key, "hand": item.hand}),
         _members({"facts": dict(item.facts)}),
         _members({"prompt": item.prompt, "notes": dict(item.notes), **groups}),
-        tuple(map(_blank, item.blanks)),
+        tuple(_blank(blank[1:-2]) for blank in item.blanks),
     )
 
 
@@ -75,20 +76,14 @@ def _members(values: Mapping[str, object]) -> str:
     return _json(values)[1:-1]
 
 
-def _blank(blank: Blank) -> str:
-    values: dict[str, object] = {
-        "asks": blank.asks,
-        "hand": blank.hand,
-        "column": blank.column,
-        "of": blank.of,
-        "match": blank.match,
-        "answer": blank.answer,
-    }
-    if blank.accept:
-        values["accept"] = blank.accept
-    if blank.why:
-        values["why"] = blank.why
-    return _members(values)
+@lru_cache(maxsize=4096)  # many exercises have blanks alike
+def _blank(values: tuple[object, ...]) -> str:
+    """The members of a blank; ``values`` are those from ``asks`` to ``why``."""
+    named = dict(zip(_IN_BLANK, values, strict=True))
+    for optional in ("accept", "why"):
+        if not named[optional]:
+            del named[optional]
+    return _members(named)
 
 
 def _section(section: Section, known: Mapping[int, Fragment]) -> str:
