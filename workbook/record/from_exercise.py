@@ -14,7 +14,7 @@ from workbook.exercises.model import Exercise
 from workbook.music.pitch import scientific, staff_degree
 from workbook.music.register import most_lines
 from workbook.record.matching import accepted_alone, groups_of, match_of
-from workbook.record.model import Blank, Item, Rect
+from workbook.record.model import Blank, Item, Notes, Rect
 from workbook.record.writer import Fragment, fragment
 
 _SIDE = {"treble": "right", "bass": "left", "percussion": "right"}
@@ -111,10 +111,6 @@ def _fragment(exercise: Exercise) -> Fragment:
 
 def unplaced(exercise: Exercise) -> Item:
     """The item without what depends on the workbook, such as number, page and rectangles."""
-    notes = {
-        staff.hand: tuple(tuple(map(scientific, event.pitches)) for event in staff.events)
-        for staff in exercise.staves
-    }
     return Item(
         0,
         exercise.family,
@@ -128,10 +124,18 @@ def unplaced(exercise: Exercise) -> Item:
         0,
         0,
         exercise.prompt,
-        notes,
+        notes_of(exercise),
         groups_of(exercise.asked),
         tuple(_blank(index, blank) for index, blank in enumerate(exercise.asked, 1)),
     )
+
+
+def notes_of(exercise: Exercise) -> Notes:
+    """The notes of each hand, column by column."""
+    return {
+        staff.hand: tuple(tuple(map(scientific, event.pitches)) for event in staff.events)
+        for staff in exercise.staves
+    }
 
 
 def _blank(index: int, blank: Asked) -> Blank:

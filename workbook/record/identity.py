@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 
 from workbook.exercises.model import Exercise
-from workbook.record.from_exercise import unplaced
+from workbook.record.from_exercise import notes_of
 from workbook.record.model import Item, Notes
 
 
@@ -33,4 +33,7 @@ def exercise_identity(exercise: Exercise) -> str:
 
 
 def _identity(exercise: Exercise) -> str:
-    return item_identity(unplaced(exercise))
+    blanks = [(blank.asks, blank.hand, blank.column, blank.answer) for blank in exercise.asked]
+    return identity(
+        exercise.family, exercise.key_name, exercise.prompt, notes_of(exercise), blanks
+    )

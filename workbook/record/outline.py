@@ -73,15 +73,17 @@ class _AnsweredBlank(OutlinedBlank, frozen=True, kw_only=True, gc=False):
 
 
 class _ToldItem(OutlinedItem, frozen=True, kw_only=True, gc=False):
+    """An exercise that can be identified; its notes are read only then."""
+
     family: str
     prompt: str
-    notes: Notes
+    notes: msgspec.Raw
     blanks: tuple[_AnsweredBlank, ...]
 
     @property
     def identity(self) -> str:
         blanks = [(one.asks, one.hand, one.column, one.answer) for one in self.blanks]
-        return identity(self.family, self.key, self.prompt, self.notes, blanks)
+        return identity(self.family, self.key, self.prompt, _NOTES.decode(self.notes), blanks)
 
 
 class _ToldSection(OutlinedSection, frozen=True, kw_only=True, gc=False):
@@ -92,6 +94,7 @@ class _ToldOutline(Outline, frozen=True, kw_only=True, dict=True):
     sections: tuple[_ToldSection, ...]
 
 
+_NOTES = msgspec.json.Decoder(Notes)
 _SHORT, _TOLD = msgspec.json.Decoder(Outline), msgspec.json.Decoder(_ToldOutline)
 
 
@@ -127,7 +130,7 @@ def _told(item: Item) -> _ToldItem:
         points=item.points,
         family=item.family,
         prompt=item.prompt,
-        notes=item.notes,
+        notes=msgspec.Raw(msgspec.json.encode(item.notes)),
         blanks=tuple(
             _AnsweredBlank(
                 id=one.id,

@@ -68,34 +68,66 @@ def set_next(
     settings = replace(studio.studio.build, forms=1)
     named = list(students)
     orders, tables, everyone = read_orders(studio.studio.roster, settings, named)
+    if not orders:
+        raise NothingToSet(f"{studio.studio.roster} has no students; write them into it")
     day = week.isoformat()
     seed = seed or f"{day}/next"
+    aimed = _aimed(
+        studio,
+        orders,
+        week,
+        again,
+        pages or studio.studio.pages,
+        Fitting(seed, tables, run.cancel, run.executor),
+        run,
+        whole=not named,
+    )
+    wanted = SheetsToSet(
+        tuple(one.order for one in aimed), seed, week, day, settings, tables, everyone
+    )
+    words = {one.order.folder: _words(one.order, one.aims) for one in aimed}
+    built = set_sheets(studio, wanted, reasons=words, run=run)
+    no_room = [one.order.row.student for one in aimed if one.no_room]
+    if no_room:
+        run.notice(_no_room(list(dict.fromkeys(no_room))))
+    return [_next_sheet(studio, one) for one in built]
+
+
+class _Aimed(NamedTuple):
+    """The order of a sheet that fits its pages, and why each exercise is on it.
+
+    ``no_room`` says that there were mistakes but no room for corrections.
+    """
+
+    order: Order
+    aims: list[Aim]
+    no_room: bool
+
+
+def _aimed(
+    studio: OpenStudio,
+    orders: Sequence[Order],
+    week: date,
+    again: bool,
+    pages: int,
+    fitting: Fitting,
+    run: Run,
+    whole: bool,
+) -> list[_Aimed]:
+    """The sheets to set for the orders; nothing else that was worked out for them is kept."""
     levels = Levels()
     read = deque(_read(studio, order, levels, week) for order in orders)
-    widen = _widened(studio, read, whole=not named)
-    fitting = Fitting(seed, tables, run.cancel, run.executor)
-    aimed: list[tuple[Order, list[Aim]]] = []
-    length = pages or studio.studio.pages
-    no_room: list[str] = []
-    for number, order in enumerate(orders):
+    widen = _widened(studio, read, whole)
+    aimed = []
+    for number in range(len(orders)):
         if run.progress:
             run.progress("Planning", number, len(orders))
         # the sheets of a student are held no longer than they are needed
         one = _Student(studio, read.popleft(), week, again, widen)
-        fit, aims = fitting.fitted(one.order, length, one.first_guess(length))
-        aimed.append((fit, aims))
-        if one.made_mistakes and all(each.reason.why is Why.NEW for each in aims):
-            no_room.append(order.row.student)
-    if not aimed:
-        raise NothingToSet(f"{studio.studio.roster} has no students; write them into it")
-    wanted = SheetsToSet(
-        tuple(order for order, _ in aimed), seed, week, day, settings, tables, everyone
-    )
-    words = {order.folder: _words(order, aims) for order, aims in aimed}
-    built = set_sheets(studio, wanted, reasons=words, run=run)
-    if no_room:
-        run.notice(_no_room(list(dict.fromkeys(no_room))))
-    return [_next_sheet(studio, one) for one in built]
+        order, aims = fitting.fitted(one.order, pages, one.first_guess(pages))
+        no_room = one.made_mistakes and all(each.reason.why is Why.NEW for each in aims)
+        aimed.append(_Aimed(order, aims, no_room))
+    return aimed
 
 
 def _widened(studio: OpenStudio, read: Iterable[_Read], whole: bool) -> float:
