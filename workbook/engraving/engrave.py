@@ -76,10 +76,8 @@ def engrave(
     version = lilypond.version(lilypond.find())
     # students share exercises: the address of one object is worked out once
     addresses = {
-        _identity(piece): ""
-        if piece.exercise.figure
-        else piece.exercise.once(address, piece.frame, version)
-        for piece in pieces
+        _identity(piece): "" if piece.exercise.figure else address(*piece, lilypond=version)
+        for piece in {_identity(piece): piece for piece in pieces}.values()
     }
     drawn: dict[str, Snippet] = {}
     wanted: dict[str, Piece] = {}
