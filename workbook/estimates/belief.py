@@ -68,16 +68,7 @@ class Belief:
 
     def learn(self, results: Sequence[Result]) -> None:
         """Add the results of one day. Raises KeyError for an unknown cell."""
-        if not results:
-            return
-        self.wait(results[0].week)
-        places = [self.place[one.cell] for one in results]
-        told = np.array([(one.right / one.boxes, one.boxes, one.floor) for one in results])
-        self._observe(np.array(places), *told.T)
-        for one, place in zip(results, places):
-            self._mean[place] += LEARNING / (1 + exp(self._mean[place]))
-            self._marks[place] += one.boxes
-            self._floors[one.cell.skill] = one.floor
+        learn_together([(self, results)])
 
     def wait(self, week: float) -> None:
         """Let time pass until ``week``; earlier weeks change nothing."""
@@ -89,6 +80,10 @@ class Belief:
         """Means and variances of the cells' logits, guessing apart."""
         at = [self.place[cell] for cell in cells]
         return self._mean[at], self._variance(self._learnt[:, at])
+
+    def means(self, at: NDArray[np.intp]) -> Floats:
+        """The means of the logits at the places ``at``."""
+        return self._mean[at]
 
     def estimates(
         self, cells: Sequence[Cell] | None = None, widen: float = 1.0
@@ -115,27 +110,22 @@ class Belief:
         found: Floats = self._before.variance - np.einsum("ij,ij->j", learnt, learnt)
         return found
 
-    def _observe(self, at: NDArray[np.intp], share: Floats, boxes: Floats, floor: Floats) -> None:
+    def observed(self, at: NDArray[np.intp]) -> Floats:
+        """The covariances of the cells at the places ``at`` with all cells, places × cells."""
         rows = self._before.rows(at)
         rows -= _product(self._learnt[:, at].T, self._learnt)
-        before, among = self._mean[at], rows[:, at]
-        here, rest = before, 1 - floor
-        for _ in range(_STEPS):
-            known = 1 / (1 + np.exp(-here))
-            right = floor + rest * known
-            slope = rest * known * (1 - known)
-            noise = right * (1 - right) / boxes / slope**2 + EXERCISE**2
-            seen = here + (share - right) / slope
-            spread = among.copy()
-            spread.ravel()[:: len(at) + 1] += noise
-            weights = np.linalg.solve(spread, seen - before)
-            there = np.minimum(np.maximum(before + among @ weights, -_FURTHEST), _FURTHEST)
-            settled = abs(there - here).max() < 0.02
-            here = there
-            if settled:
-                break
-        self._mean += np.einsum("i,ij->j", weights, rows)
-        self._append(_product(np.linalg.inv(np.linalg.cholesky(spread)), rows))
+        return rows
+
+    def take(
+        self, results: Sequence[Result], at: NDArray[np.intp], change: Floats, rows: Floats
+    ) -> None:
+        """Add the results of a day, given what they change in the means, and their rows."""
+        self._mean += change
+        self._append(rows)
+        for one, place in zip(results, at.tolist()):
+            self._mean[place] += LEARNING / (1 + exp(self._mean[place]))
+            self._marks[place] += one.boxes
+            self._floors[one.cell.skill] = one.floor
 
     def _append(self, rows: Floats) -> None:
         """Add rows to what was learnt."""
@@ -149,6 +139,75 @@ class Belief:
         if count > _WIDE * cells:
             _, together = np.linalg.qr(self._learnt)
             self._rows = self._learnt = together
+
+
+def learn_together(days: Iterable[tuple[Belief, Sequence[Result]]]) -> None:
+    """Add the results of one day of each of several students.
+
+    The steps of all are taken together: each is small, and to call numpy takes longer than its
+    work. Raises KeyError for an unknown cell.
+    """
+    told = [_Day(belief, results) for belief, results in days if results]
+    if not told:
+        return
+    spread, weights = _weighed(told)
+    turn = np.linalg.inv(np.linalg.cholesky(spread))
+    for number, day in enumerate(told):
+        count = len(day.results)
+        day.take(weights[number, :count], turn[number, :count, :count])
+
+
+class _Day:
+    """The results of a student on one day, and what was believed before about their cells."""
+
+    def __init__(self, belief: Belief, results: Sequence[Result]):
+        self.results, self._belief = results, belief
+        belief.wait(results[0].week)
+        self._at = np.array([belief.place[one.cell] for one in results])
+        self._rows = belief.observed(self._at)
+        self.among = self._rows[:, self._at]
+        self.before = belief.means(self._at)
+
+    def take(self, weights: Floats, turn: Floats) -> None:
+        """Pass to the belief what the weighed results change."""
+        rows = self._rows
+        change = np.einsum("i,ij->j", weights, rows)
+        self._belief.take(self.results, self._at, change, _product(turn, rows))
+
+
+def _weighed(days: Sequence[_Day]) -> tuple[Floats, Floats]:
+    """The covariances of what was seen on each day, and the weight of each of its results.
+
+    Shorter days are filled up with results that say nothing and touch no others.
+    """
+    count = max(len(day.results) for day in days)
+    among = np.zeros((len(days), count, count))
+    before, share, boxes, floor = np.zeros((4, len(days), count))
+    share += 0.5
+    boxes += 1
+    for number, day in enumerate(days):
+        some = len(day.results)
+        among[number, :some, :some], before[number, :some] = day.among, day.before
+        told = [(one.right / one.boxes, one.boxes, one.floor) for one in day.results]
+        share[number, :some], boxes[number, :some], floor[number, :some] = zip(*told)
+    here, rest = before, 1 - floor
+    diagonal = np.arange(count)
+    for _ in range(_STEPS):
+        known = 1 / (1 + np.exp(-here))
+        right = floor + rest * known
+        slope = rest * known * (1 - known)
+        noise = right * (1 - right) / boxes / slope**2 + EXERCISE**2
+        seen = here + (share - right) / slope
+        spread = among.copy()
+        spread[:, diagonal, diagonal] += noise
+        weights = np.linalg.solve(spread, (seen - before)[:, :, None])
+        there = before + (among @ weights)[:, :, 0]
+        there = np.minimum(np.maximum(there, -_FURTHEST), _FURTHEST)
+        open_days = abs(there - here).max(axis=1) >= 0.02
+        if not open_days.any():
+            break
+        here = np.where(open_days[:, None], there, here)
+    return spread, weights[:, :, 0]
 
 
 @dataclass(frozen=True)
