@@ -129,57 +129,61 @@ def calibration(log: Sequence[Forecast]) -> Calibration:
     """What the log of one or more students says about the band."""
     if not log:
         return Calibration(0, 0.0, 1.0, 0.0)
-    found = cover(log)
-    widen = 1.0 if len(log) < FEWEST or found >= HIGH - LOW else _widen(log)
-    return Calibration(len(log), found, widen, _brier(log))
+    told = _table(log)
+    found = _cover(told, 1.0)
+    widen = 1.0 if len(log) < FEWEST or found >= HIGH - LOW else _widen(told)
+    return Calibration(len(log), found, widen, _brier(told))
 
 
-def _widen(log: Sequence[Forecast]) -> float:
+def _table(log: Sequence[Forecast]) -> Floats:
+    """The log with a row for each field of ``Forecast``."""
+    return np.array([np.array(field, dtype=float) for field in zip(*log)])
+
+
+def _widen(told: Floats) -> float:
     """The factor, 1 to ``WIDEST`` in tenths, that first reaches the cover, by halving."""
     low, high = 10, round(10 * WIDEST)
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (low, middle) if cover(log, middle / 10) >= HIGH - LOW else (middle, high)
+        low, high = (low, middle) if _cover(told, middle / 10) >= HIGH - LOW else (middle, high)
     return high / 10
 
 
 def cover(log: Sequence[Forecast], widen: float = 1.0) -> float:
     """The share of the log inside the 80 % band, stretched by ``widen``."""
-    counts = np.array([one.boxes for one in log])
-    inside = 0.0
-    for boxes in np.unique(counts):
-        inside += _inside([one for one in log if one.boxes == boxes], int(boxes), widen)
-    return inside / len(log)
+    return _cover(_table(log), widen)
 
 
-def _inside(log: Sequence[Forecast], boxes: int, widen: float) -> float:
+def _cover(told: Floats, widen: float) -> float:
+    counts = told[-1]
+    inside = sum(_inside(told[:, counts == boxes], int(boxes), widen) for boxes in np.unique(counts))
+    return inside / len(counts)
+
+
+def _inside(told: Floats, boxes: int, widen: float) -> float:
     """How many of the forecasts, all of ``boxes`` boxes, came true within the band."""
-    right = _right(log, widen)[:, :, None]
+    right = _right(told, widen)[:, :, None]
     counts = np.arange(boxes + 1)
     ways = np.array([comb(boxes, count) for count in counts], dtype=float)
     chances = _WEIGHTS @ (ways * right**counts * (1 - right) ** (boxes - counts))
     upper = np.minimum(np.cumsum(chances, axis=1), 1.0)
-    found = np.array([one.right for one in log])
-    rows = np.arange(len(log))
+    found = told[3].astype(int)
+    rows = np.arange(len(found))
     top, chance = upper[rows, found], np.maximum(chances[rows, found], 1e-12)
     part = np.minimum(top, HIGH) - np.maximum(top - chance, LOW)
     return float(np.clip(part / chance, 0, 1).sum())
 
 
-def _right(log: Sequence[Forecast], widen: float) -> Floats:
+def _right(told: Floats, widen: float) -> Floats:
     """How likely a box is right, forecasts × points over the logit and its uncertainty."""
-    mean, variance, floor = (
-        np.array([getattr(one, name) for one in log])[:, None]
-        for name in ("mean", "variance", "floor")
-    )
+    mean, variance, floor = told[:3, :, None]
     spread = np.sqrt(variance * widen**2 + EXERCISE**2)
     known = 1 / (1 + np.exp(-(mean + spread * _NODES)))
     result: Floats = floor + (1 - floor) * known
     return result
 
 
-def _brier(log: Sequence[Forecast]) -> float:
-    likely = _right(log, 1.0) @ _WEIGHTS
-    right = np.array([one.right for one in log])
-    boxes = np.array([one.boxes for one in log])
+def _brier(told: Floats) -> float:
+    likely = _right(told, 1.0) @ _WEIGHTS
+    right, boxes = told[3:]
     return float((right * (1 - likely) ** 2 + (boxes - right) * likely**2).sum() / boxes.sum())

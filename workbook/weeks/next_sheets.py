@@ -121,12 +121,13 @@ def _aimed(
     levels = Levels()
     read = deque(_read(studio, orders, levels, week))
     widen = _widened(studio, read, whole)
+    weeks = sum(day >= week for day in studio.studio.term.weeks()) or None
     aimed = []
     for number in range(len(orders)):
         if run.progress:
             run.progress("Planning", number, len(orders))
         # the sheets of a student are held no longer than they are needed
-        one = _Student(studio, read.popleft(), week, again, widen)
+        one = _Student(studio, read.popleft(), week, weeks, again, widen)
         order, aims = fitting.fitted(one.order, pages, one.first_guess(pages))
         no_room = one.made_mistakes and all(each.reason.why is Why.NEW for each in aims)
         aimed.append(_Aimed(order, aims, no_room))
@@ -177,18 +178,28 @@ def _read(
 
 
 class _Student:
-    """One row of the roster, and what to set the student; bands are stretched by ``widen``."""
+    """One row of the roster, and what to set the student in ``week``.
 
-    def __init__(self, studio: OpenStudio, read: _Read, week: date, again: bool, widen: float):
+    ``weeks`` are left until the exam, None if there is none. Bands are stretched by ``widen``.
+    """
+
+    def __init__(
+        self,
+        studio: OpenStudio,
+        read: _Read,
+        week: date,
+        weeks: int | None,
+        again: bool,
+        widen: float,
+    ):
         self._studio, self._order, self._ways, self._sheets = studio, *read[:3]
         row = self._order.row
         self._row = replace(row, title=row.title or f"Week of {day_and_month(week)}")
-        left = [day for day in studio.studio.term.weeks() if day >= week]
         self._last = last_marked(self._sheets)
         self._aiming = Aiming(
             list(self._ways),
             read.course.now.estimates(widen),
-            len(left) or None,
+            weeks,
             self._last.mistakes if self._last else (),
             self._sheets[-1].cells if self._sheets else (),
         )
