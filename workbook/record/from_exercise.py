@@ -109,6 +109,14 @@ def _fragment(exercise: Exercise) -> Fragment:
     return fragment(exercise.once(unplaced))
 
 
+def notes_of(exercise: Exercise) -> Notes:
+    """The notes of each hand, column by column."""
+    return {
+        staff.hand: tuple(tuple(map(scientific, event.pitches)) for event in staff.events)
+        for staff in exercise.staves
+    }
+
+
 def unplaced(exercise: Exercise) -> Item:
     """The item without what depends on the workbook, such as number, page and rectangles."""
     return Item(
@@ -128,14 +136,6 @@ def unplaced(exercise: Exercise) -> Item:
         groups_of(exercise.asked),
         tuple(_blank(index, blank) for index, blank in enumerate(exercise.asked, 1)),
     )
-
-
-def notes_of(exercise: Exercise) -> Notes:
-    """The notes of each hand, column by column."""
-    return {
-        staff.hand: tuple(tuple(map(scientific, event.pitches)) for event in staff.events)
-        for staff in exercise.staves
-    }
 
 
 def _blank(index: int, blank: Asked) -> Blank:
