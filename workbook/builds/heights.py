@@ -50,7 +50,7 @@ class Heights:
             else:
                 usual = _Row(_sum(rows, len(rows)), columns)
                 known |= {target.cell.skill: usual for target in targets}
-        self._usual[look] = _usual(known)
+        self._usual.pop(look, None)
 
     def pages(self, order: Order) -> int | None:
         """How many pages a sheet will take; None if nothing is known about sheets like it."""
@@ -58,6 +58,8 @@ class Heights:
         known = self._rows.get(look)
         if not known:
             return None
+        if look not in self._usual:
+            self._usual[look] = _usual(known)
         headings, usual = self._headings[look], self._usual[look]
         found = list(self._openings[look])
         for title, targets in groups(order.row, order.targets):

@@ -68,7 +68,8 @@ class Belief:
 
     def learn(self, results: Sequence[Result]) -> None:
         """Add the results of one day. Raises KeyError for an unknown cell."""
-        learn_together([(self, results)])
+        if results:
+            learn_together([(self, results)])
 
     def wait(self, week: float) -> None:
         """Let time pass until ``week``; earlier weeks change nothing."""
@@ -141,20 +142,22 @@ class Belief:
             self._rows = self._learnt = together
 
 
-def learn_together(days: Iterable[tuple[Belief, Sequence[Result]]]) -> None:
-    """Add the results of one day of each of several students.
+def learn_together(
+    days: Iterable[tuple[Belief, Sequence[Result]]],
+) -> list[tuple[Floats, Floats]]:
+    """Add the results of one day, at least one, of each of several students.
 
-    The steps of all are taken together: each is small, and to call numpy takes longer than its
-    work. Raises KeyError for an unknown cell.
+    Returns for each what was believed about the logits of its results before, as
+    ``Belief.logits`` does. The steps of all students are taken together: each is small, and to
+    call numpy takes longer than its work. Raises KeyError for an unknown cell.
     """
-    told = [_Day(belief, results) for belief, results in days if results]
-    if not told:
-        return
+    told = [_Day(belief, results) for belief, results in days]
     spread, weights = _weighed(told)
     turn = np.linalg.inv(np.linalg.cholesky(spread))
     for number, day in enumerate(told):
         count = len(day.results)
         day.take(weights[number, :count], turn[number, :count, :count])
+    return [(day.before, day.among.diagonal()) for day in told]
 
 
 class _Day:

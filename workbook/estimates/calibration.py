@@ -86,7 +86,9 @@ def courses(
     """The ``course`` of each student, all in a fraction of the time that one by one takes."""
     walks = [_Walk(results, cells) for results, cells in students]
     for number in range(max((len(one.days) for one in walks), default=0)):
-        learn_together(one.day(number) for one in walks if number < len(one.days))
+        some = [one for one in walks if number < len(one.days)]
+        for one, logits in zip(some, learn_together([one.day(number) for one in some])):
+            one.learnt(number, *logits)
     return [one.course(week) for one in walks]
 
 
@@ -94,24 +96,26 @@ class _Walk:
     """On the way through the results of one student."""
 
     def __init__(self, results: Iterable[Result], cells: Sequence[Cell]):
-        self.days = by_day(results)
+        self.days = [found for _, found in by_day(results)]
         self._cells = cells
-        self._belief = Belief([*cells, *(one.cell for _, found in self.days for one in found)])
+        self._belief = Belief([*cells, *(one.cell for found in self.days for one in found)])
         self._log: list[Forecast] = []
         self._before: Seen | None = None
 
     def day(self, number: int) -> tuple[Belief, Sequence[Result]]:
-        """The results of a day, after a forecast of each, and the belief that learns from them."""
-        belief, (week, found) = self._belief, self.days[number]
+        """The results of a day, and the belief that is to learn from them."""
         if number and number == len(self.days) - 1:
-            self._before = belief.seen(self._cells)
-        belief.wait(week)
-        means, variances = belief.logits([one.cell for one in found])
+            self._before = self._belief.seen(self._cells)
+        return self._belief, self.days[number]
+
+    def learnt(self, number: int, means: Floats, variances: Floats) -> None:
+        """Note what was believed about the logits of a day's results before."""
         self._log += [
             Forecast(mean, variance, one.floor, one.right, one.boxes)
-            for mean, variance, one in zip(means.tolist(), variances.tolist(), found)
+            for mean, variance, one in zip(
+                means.tolist(), variances.tolist(), self.days[number], strict=True
+            )
         ]
-        return belief, found
 
     def course(self, week: float | None) -> Course:
         """The outcome, at ``week``."""
