@@ -170,9 +170,7 @@ def test_students_learn_together_what_each_learns_alone():
         alone = course(found, cells, 6.0)
         assert np.array(together.log) == pytest.approx(np.array(alone.log), abs=1e-12)
         for name in ("mean", "variance", "floor", "marks"):
-            assert getattr(together.now, name) == pytest.approx(
-                getattr(alone.now, name), abs=1e-12
-            )
+            assert getattr(together.now, name) == pytest.approx(getattr(alone.now, name), abs=1e-12)
         assert (together.before is None) == (alone.before is None)
 
 

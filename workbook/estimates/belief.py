@@ -203,14 +203,14 @@ def _weighed(days: Sequence[_Day]) -> tuple[Floats, Floats]:
         seen = here + (share - right) / slope
         spread = among.copy()
         spread[:, diagonal, diagonal] += noise
-        weights = np.linalg.solve(spread, (seen - before)[:, :, None])
-        there = before + (among @ weights)[:, :, 0]
+        weights = np.linalg.solve(spread, (seen - before)[:, :, None])[:, :, 0]
+        there = before + np.einsum("kij,kj->ki", among, weights)
         there = np.minimum(np.maximum(there, -_FURTHEST), _FURTHEST)
-        open_days = abs(there - here).max(axis=1) >= 0.02
-        if not open_days.any():
+        moving = abs(there - here).max(axis=1) >= 0.02
+        if not moving.any():
             break
-        here = np.where(open_days[:, None], there, here)
-    return spread, weights[:, :, 0]
+        here = np.where(moving[:, None], there, here)
+    return spread, weights.astype(np.float64, copy=False)
 
 
 @dataclass(frozen=True)

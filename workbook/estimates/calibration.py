@@ -160,7 +160,9 @@ def cover(log: Sequence[Forecast], widen: float = 1.0) -> float:
 
 def _cover(told: Floats, widen: float) -> float:
     counts = told[-1]
-    inside = sum(_inside(told[:, counts == boxes], int(boxes), widen) for boxes in np.unique(counts))
+    inside = sum(
+        _inside(told[:, counts == boxes], int(boxes), widen) for boxes in np.unique(counts)
+    )
     return inside / len(counts)
 
 

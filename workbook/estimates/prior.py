@@ -59,7 +59,13 @@ class Prior:
         skills, skill_of = _distinct([cell.skill for cell in cells])
         keys, key_of = _distinct([cell.key for cell in cells])
         return Believed(
-            self, skills, self._skills(skills), self._keys(keys), skill_of, key_of, self._means(keys)
+            self,
+            skills,
+            self._skills(skills),
+            self._keys(keys),
+            skill_of,
+            key_of,
+            self._means(keys),
         )
 
     def _means(self, names: Sequence[str]) -> Floats:

@@ -36,6 +36,4 @@ def exercise_identity(exercise: Exercise) -> str:
 
 def _identity(exercise: Exercise) -> str:
     blanks = [(blank.asks, blank.hand, blank.column, blank.answer) for blank in exercise.asked]
-    return identity(
-        exercise.family, exercise.key_name, exercise.prompt, notes_of(exercise), blanks
-    )
+    return identity(exercise.family, exercise.key_name, exercise.prompt, notes_of(exercise), blanks)

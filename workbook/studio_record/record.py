@@ -60,7 +60,7 @@ WHERE name = ? {grouped} ORDER BY marking.id
 _MARKS_OF = _OF_STUDENT.format(
     columns="json_group_object(blank, outcome)", table="mark", grouped="GROUP BY marking.id"
 )
-"""The marks of a student by blank, a row for each act of marking; one for each mark takes longer."""
+"""The marks of a student by blank, a row for each act of marking: one for each mark costs more."""
 _MARKS = msgspec.json.Decoder(dict[str, Outcome])
 _POINTS_OF = _OF_STUDENT.format(columns="section, points", table="points", grouped="")
 
