@@ -7,7 +7,7 @@ import pytest
 
 from workbook.estimates import belief as module
 from workbook.estimates.belief import Belief, by_day
-from workbook.estimates.calibration import course
+from workbook.estimates.calibration import course, courses
 from workbook.estimates.prior import Prior
 from workbook.estimates.results import ENOUGH, Cell, Estimate, Result, safe, week_of
 from workbook.music.keys import ALL_KEYS
@@ -154,6 +154,26 @@ def test_a_cell_that_the_belief_has_not():
         Belief([A]).learn([result(Cell("other", "C major"), 1, 2)])
 
 
+def test_students_learn_together_what_each_learns_alone():
+    """Days of one to four results, and students with more days than others."""
+    rng = np.random.default_rng(5)
+    cells = [Cell(skill, key.ascii) for skill in ("a/left", "b") for key in ALL_KEYS[:6]]
+    students = [
+        [
+            result(cells[rng.integers(12)], int(rng.integers(6)), 5, float(day), 0.2)
+            for day in range(days)
+            for _ in range(int(rng.integers(1, 5)))
+        ]
+        for days in (5, 0, 1, 3)
+    ]
+    for found, together in zip(students, courses([(one, cells) for one in students], 6.0)):
+        alone = course(found, cells, 6.0)
+        assert np.array(together.log) == pytest.approx(np.array(alone.log), abs=1e-12)
+        for name in ("mean", "variance", "floor", "marks"):
+            assert getattr(together.now, name) == pytest.approx(getattr(alone.now, name), abs=1e-12)
+        assert (together.before is None) == (alone.before is None)
+
+
 @pytest.mark.parametrize("wide", [0.1, module._WIDE])
 def test_the_covariance_is_that_of_a_filter_which_writes_it_out(wide, monkeypatch):
     """Against the Kalman filter as textbooks have it, with whole matrices."""
@@ -162,7 +182,7 @@ def test_the_covariance_is_that_of_a_filter_which_writes_it_out(wide, monkeypatc
     belief, before = Belief(cells), Prior().covariance(cells)
     whole, noises = before.copy(), []
     solve = np.linalg.solve
-    monkeypatch.setattr(np.linalg, "solve", lambda s, b: noises.append(s) or solve(s, b))
+    monkeypatch.setattr(np.linalg, "solve", lambda s, b: noises.append(s[0]) or solve(s, b))
     for week in range(4):
         kept = (1 - module.DRIFT) ** (week > 0)
         whole = kept * whole + (1 - kept) * before

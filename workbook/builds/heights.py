@@ -31,6 +31,7 @@ class Heights:
         self._openings: dict[_Look, Sequence[Block]] = {}
         self._headings: dict[_Look, dict[str, Block]] = {}
         self._rows: dict[_Look, dict[str, _Row]] = {}
+        self._usual: dict[_Look, _Row] = {}
 
     def learn(self, order: Order, parts: Sequence[Sequence[Block]]) -> None:
         """Take in the opening and the sections of a sheet that was laid out."""
@@ -49,6 +50,7 @@ class Heights:
             else:
                 usual = _Row(_sum(rows, len(rows)), columns)
                 known |= {target.cell.skill: usual for target in targets}
+        self._usual.pop(look, None)
 
     def pages(self, order: Order) -> int | None:
         """How many pages a sheet will take; None if nothing is known about sheets like it."""
@@ -56,12 +58,13 @@ class Heights:
         known = self._rows.get(look)
         if not known:
             return None
-        headings = self._headings[look]
+        if look not in self._usual:
+            self._usual[look] = _usual(known)
+        headings, usual = self._headings[look], self._usual[look]
         found = list(self._openings[look])
         for title, targets in groups(order.row, order.targets):
             found.append(headings.get(title) or max(headings.values(), key=_height))
-            rows = [known.get(one.cell.skill) for one in targets]
-            found += _blocks([row or _usual(known) for row in rows])
+            found += _blocks([known.get(one.cell.skill, usual) for one in targets])
         return page_count(found, order.paper)
 
 

@@ -20,6 +20,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
+from math import exp, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,7 +40,9 @@ BAND = 1.2816
 _STEPS, _FURTHEST = 5, 6.0
 _ONE_THREAD = 2**18
 _WIDE = 3
-"""So many exercises for each cell, and their columns are put together."""
+"""So many exercises for each cell, and their rows are put together."""
+_ROOM = 64
+"""Rows of exercises for which there is room at first."""
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(9)
 _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 
@@ -47,51 +50,41 @@ _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 class Belief:
     """The logits of a student's cells: means, covariances, and the marks they rest on.
 
-    The covariance is never stored in full. It is that of the prior minus ``_learnt`` times its own
-    transpose, where every exercise has a column; with time, the columns shrink. There are many
-    more cells than exercises of one student, at first.
+    The covariance is never stored in full. It is that of the prior minus the transpose of
+    ``_learnt`` times ``_learnt``, where every exercise has a row; with time, the rows shrink. There
+    are many more cells than exercises of one student, at first.
     """
 
     def __init__(self, cells: Iterable[Cell], prior: Prior | None = None):
         self.cells = tuple(dict.fromkeys(cells))
         self.place = {cell: number for number, cell in enumerate(self.cells)}
-        prior = prior or Prior()
-        self._before = prior.between(self.cells)
-        self._learnt = np.zeros((len(self.cells), 0))
-        self._mean = prior.mean(self.cells)
+        self._before = (prior or Prior()).of(self.cells)
+        self._rows = np.empty((_ROOM, len(self.cells)))
+        self._learnt = self._rows[:0]
+        self._mean = self._before.mean
         self._marks = np.zeros(len(self.cells), dtype=int)
         self._floors: dict[str, float] = {}
         self._week: float | None = None
 
     def learn(self, results: Sequence[Result]) -> None:
         """Add the results of one day. Raises KeyError for an unknown cell."""
-        if not results:
-            return
-        self.wait(results[0].week)
-        at = np.array([self.place[one.cell] for one in results])
-        share = np.array([one.right / one.boxes for one in results])
-        boxes = np.array([one.boxes for one in results])
-        floor = np.array([one.floor for one in results])
-        self._observe(at, share, boxes, floor)
-        for one, place in zip(results, at):
-            self._mean[place] += LEARNING / (1 + np.exp(self._mean[place]))
-            self._marks[place] += one.boxes
-            self._floors[one.cell.skill] = one.floor
+        if results:
+            learn_together([(self, results)])
 
     def wait(self, week: float) -> None:
         """Let time pass until ``week``; earlier weeks change nothing."""
         if self._week is not None and week > self._week:
-            self._learnt *= np.sqrt((1 - DRIFT) ** (week - self._week))
+            self._learnt *= sqrt((1 - DRIFT) ** (week - self._week))
         self._week = week if self._week is None else max(week, self._week)
 
     def logits(self, cells: Sequence[Cell]) -> tuple[Floats, Floats]:
         """Means and variances of the cells' logits, guessing apart."""
         at = [self.place[cell] for cell in cells]
-        return self._mean[at], self._variance(at)
+        return self._mean[at], self._variance(self._learnt[:, at])
 
-    def floor(self, skill: str) -> float:
-        """The guessing floor of the last exercise of a skill; 0 before the first."""
-        return self._floors.get(skill, 0.0)
+    def means(self, at: NDArray[np.intp]) -> Floats:
+        """The means of the logits at the places ``at``."""
+        return self._mean[at]
 
     def estimates(
         self, cells: Sequence[Cell] | None = None, widen: float = 1.0
@@ -104,40 +97,120 @@ class Belief:
 
     def seen(self, cells: Sequence[Cell]) -> Seen:
         """What is believed about the cells at this moment."""
-        at = [self.place[cell] for cell in cells]
-        floor = np.array([self.floor(cell.skill) for cell in cells])
-        return Seen(tuple(cells), self._mean[at], self._variance(at), floor, self._marks[at].copy())
+        at = np.array([self.place[cell] for cell in cells], dtype=np.intp)
+        floors = np.array([self._floors.get(skill, 0.0) for skill in self._before.skills])
+        return Seen(
+            tuple(cells),
+            self._mean[at],
+            self._variance(self._learnt)[at],
+            floors[self._before.skill_of[at]],
+            self._marks[at],
+        )
 
-    def _variance(self, at: Sequence[int]) -> Floats:
-        found: Floats = self._before.variance - (self._learnt[at] ** 2).sum(axis=1)
+    def _variance(self, learnt: Floats) -> Floats:
+        found: Floats = self._before.variance - np.einsum("ij,ij->j", learnt, learnt)
         return found
 
-    def _observe(
-        self, at: NDArray[np.intp], share: Floats, boxes: NDArray[np.int_], floor: Floats
+    def observed(self, at: NDArray[np.intp]) -> Floats:
+        """The covariances of the cells at the places ``at`` with all cells, places × cells."""
+        rows = self._before.rows(at)
+        rows -= _product(self._learnt[:, at].T, self._learnt)
+        return rows
+
+    def take(
+        self, results: Sequence[Result], at: NDArray[np.intp], change: Floats, rows: Floats
     ) -> None:
-        columns = self._before.columns(at) - _product(self._learnt, self._learnt[at].T)
-        before, among = self._mean[at], columns[at]
-        here = before
-        for _ in range(_STEPS):
-            known = 1 / (1 + np.exp(-here))
-            right = floor + (1 - floor) * known
-            slope = (1 - floor) * known * (1 - known)
-            noise = right * (1 - right) / boxes / slope**2 + EXERCISE**2
-            seen = here + (share - right) / slope
-            spread = among.copy()
-            spread.ravel()[:: len(at) + 1] += noise
-            weights = np.linalg.solve(spread, seen - before)
-            there = np.clip(before + among @ weights, -_FURTHEST, _FURTHEST)
-            settled = np.abs(there - here).max() < 0.02
-            here = there
-            if settled:
-                break
-        self._mean += np.einsum("ij,j->i", columns, weights)
-        turn = np.linalg.inv(np.linalg.cholesky(spread)).T
-        self._learnt = np.hstack([self._learnt, _product(columns, turn)])
-        if self._learnt.shape[1] > _WIDE * len(self.cells):
-            _, together = np.linalg.qr(self._learnt.T)
-            self._learnt = together.T
+        """Add the results of a day, given what they change in the means, and their rows."""
+        self._mean += change
+        self._append(rows)
+        for one, place in zip(results, at.tolist()):
+            self._mean[place] += LEARNING / (1 + exp(self._mean[place]))
+            self._marks[place] += one.boxes
+            self._floors[one.cell.skill] = one.floor
+
+    def _append(self, rows: Floats) -> None:
+        """Add rows to what was learnt."""
+        count, cells = len(self._learnt) + len(rows), len(self.cells)
+        if count > len(self._rows):
+            longer = np.empty((2 * count, cells))
+            longer[: len(self._learnt)] = self._learnt
+            self._rows = longer
+        self._rows[count - len(rows) : count] = rows
+        self._learnt = self._rows[:count]
+        if count > _WIDE * cells:
+            _, together = np.linalg.qr(self._learnt)
+            self._rows = self._learnt = together
+
+
+def learn_together(
+    days: Iterable[tuple[Belief, Sequence[Result]]],
+) -> list[tuple[Floats, Floats]]:
+    """Add the results of one day, at least one, of each of several students.
+
+    Returns for each what was believed about the logits of its results before, as
+    ``Belief.logits`` does. The steps of all students are taken together: each is small, and to
+    call numpy takes longer than its work. Raises KeyError for an unknown cell.
+    """
+    told = [_Day(belief, results) for belief, results in days]
+    spread, weights = _weighed(told)
+    turn = np.linalg.inv(np.linalg.cholesky(spread))
+    for number, day in enumerate(told):
+        count = len(day.results)
+        day.take(weights[number, :count], turn[number, :count, :count])
+    return [(day.before, day.among.diagonal()) for day in told]
+
+
+class _Day:
+    """The results of a student on one day, and what was believed before about their cells."""
+
+    def __init__(self, belief: Belief, results: Sequence[Result]):
+        self.results, self._belief = results, belief
+        belief.wait(results[0].week)
+        self._at = np.array([belief.place[one.cell] for one in results])
+        self._rows = belief.observed(self._at)
+        self.among = self._rows[:, self._at]
+        self.before = belief.means(self._at)
+
+    def take(self, weights: Floats, turn: Floats) -> None:
+        """Pass to the belief what the weighed results change."""
+        rows = self._rows
+        change = np.einsum("i,ij->j", weights, rows)
+        self._belief.take(self.results, self._at, change, _product(turn, rows))
+
+
+def _weighed(days: Sequence[_Day]) -> tuple[Floats, Floats]:
+    """The covariances of what was seen on each day, and the weight of each of its results.
+
+    Shorter days are filled up with results that say nothing and touch no others.
+    """
+    count = max(len(day.results) for day in days)
+    among = np.zeros((len(days), count, count))
+    before, share, boxes, floor = np.zeros((4, len(days), count))
+    share += 0.5
+    boxes += 1
+    for number, day in enumerate(days):
+        some = len(day.results)
+        among[number, :some, :some], before[number, :some] = day.among, day.before
+        told = [(one.right / one.boxes, one.boxes, one.floor) for one in day.results]
+        share[number, :some], boxes[number, :some], floor[number, :some] = zip(*told)
+    here, rest = before, 1 - floor
+    diagonal = np.arange(count)
+    for _ in range(_STEPS):
+        known = 1 / (1 + np.exp(-here))
+        right = floor + rest * known
+        slope = rest * known * (1 - known)
+        noise = right * (1 - right) / boxes / slope**2 + EXERCISE**2
+        seen = here + (share - right) / slope
+        spread = among.copy()
+        spread[:, diagonal, diagonal] += noise
+        weights = np.linalg.solve(spread, (seen - before)[:, :, None])[:, :, 0]
+        there = before + np.einsum("kij,kj->ki", among, weights)
+        there = np.minimum(np.maximum(there, -_FURTHEST), _FURTHEST)
+        moving = abs(there - here).max(axis=1) >= 0.02
+        if not moving.any():
+            break
+        here = np.where(moving[:, None], there, here)
+    return spread, weights.astype(np.float64, copy=False)
 
 
 @dataclass(frozen=True)
@@ -170,11 +243,12 @@ def _product(left: Floats, right: Floats) -> Floats:
     they work if other programs use the cores too (measured on a busy host: four times the work,
     three times as long).
     """
-    step = max(_ONE_THREAD // max(right.size, 1), 1)
-    if step >= len(left):
+    step = max(_ONE_THREAD // max(left.size, 1), 1)
+    if step >= right.shape[1]:
         whole: Floats = left @ right
         return whole
-    return np.vstack([left[at : at + step] @ right for at in range(0, len(left), step)])
+    places = range(0, right.shape[1], step)
+    return np.hstack([left @ right[:, at : at + step] for at in places])
 
 
 def likely(mean: Floats, variance: Floats, floor: Floats) -> Floats:

@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from workbook.estimates.belief import EXERCISE, Belief, Seen, by_day
+from workbook.estimates.belief import EXERCISE, Belief, Seen, by_day, learn_together
 from workbook.estimates.prior import Floats
 from workbook.estimates.results import Cell, Result
 
@@ -76,23 +76,52 @@ def course(results: Iterable[Result], cells: Sequence[Cell], week: float | None 
 
     ``now`` is at ``week``, by default on the last result's day.
     """
-    days = by_day(results)
-    belief = Belief([*cells, *(one.cell for _, found in days for one in found)])
-    log: list[Forecast] = []
-    before = None
-    for number, (day, found) in enumerate(days):
-        if number and number == len(days) - 1:
-            before = belief.seen(cells)
-        belief.wait(day)
-        means, variances = belief.logits([one.cell for one in found])
-        log += [
+    (found,) = courses([(results, cells)], week)
+    return found
+
+
+def courses(
+    students: Iterable[tuple[Iterable[Result], Sequence[Cell]]], week: float | None = None
+) -> list[Course]:
+    """The ``course`` of each student, all in a fraction of the time that one by one takes."""
+    walks = [_Walk(results, cells) for results, cells in students]
+    for number in range(max((len(one.days) for one in walks), default=0)):
+        some = [one for one in walks if number < len(one.days)]
+        for one, logits in zip(some, learn_together([one.day(number) for one in some])):
+            one.learnt(number, *logits)
+    return [one.course(week) for one in walks]
+
+
+class _Walk:
+    """On the way through the results of one student."""
+
+    def __init__(self, results: Iterable[Result], cells: Sequence[Cell]):
+        self.days = [found for _, found in by_day(results)]
+        self._cells = cells
+        self._belief = Belief([*cells, *(one.cell for found in self.days for one in found)])
+        self._log: list[Forecast] = []
+        self._before: Seen | None = None
+
+    def day(self, number: int) -> tuple[Belief, Sequence[Result]]:
+        """The results of a day, and the belief that is to learn from them."""
+        if number and number == len(self.days) - 1:
+            self._before = self._belief.seen(self._cells)
+        return self._belief, self.days[number]
+
+    def learnt(self, number: int, means: Floats, variances: Floats) -> None:
+        """Note what was believed about the logits of a day's results before."""
+        self._log += [
             Forecast(mean, variance, one.floor, one.right, one.boxes)
-            for mean, variance, one in zip(means.tolist(), variances.tolist(), found)
+            for mean, variance, one in zip(
+                means.tolist(), variances.tolist(), self.days[number], strict=True
+            )
         ]
-        belief.learn(found)
-    if week is not None:
-        belief.wait(week)
-    return Course(tuple(log), before, belief.seen(cells))
+
+    def course(self, week: float | None) -> Course:
+        """The outcome, at ``week``."""
+        if week is not None:
+            self._belief.wait(week)
+        return Course(tuple(self._log), self._before, self._belief.seen(self._cells))
 
 
 def forecasts(results: Iterable[Result], cells: Sequence[Cell] = ()) -> list[Forecast]:
@@ -104,57 +133,63 @@ def calibration(log: Sequence[Forecast]) -> Calibration:
     """What the log of one or more students says about the band."""
     if not log:
         return Calibration(0, 0.0, 1.0, 0.0)
-    found = cover(log)
-    widen = 1.0 if len(log) < FEWEST or found >= HIGH - LOW else _widen(log)
-    return Calibration(len(log), found, widen, _brier(log))
+    told = _table(log)
+    found = _cover(told, 1.0)
+    widen = 1.0 if len(log) < FEWEST or found >= HIGH - LOW else _widen(told)
+    return Calibration(len(log), found, widen, _brier(told))
 
 
-def _widen(log: Sequence[Forecast]) -> float:
+def _table(log: Sequence[Forecast]) -> Floats:
+    """The log with a row for each field of ``Forecast``."""
+    return np.array([np.array(field, dtype=float) for field in zip(*log)])
+
+
+def _widen(told: Floats) -> float:
     """The factor, 1 to ``WIDEST`` in tenths, that first reaches the cover, by halving."""
     low, high = 10, round(10 * WIDEST)
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (low, middle) if cover(log, middle / 10) >= HIGH - LOW else (middle, high)
+        low, high = (low, middle) if _cover(told, middle / 10) >= HIGH - LOW else (middle, high)
     return high / 10
 
 
 def cover(log: Sequence[Forecast], widen: float = 1.0) -> float:
     """The share of the log inside the 80 % band, stretched by ``widen``."""
-    counts = np.array([one.boxes for one in log])
-    inside = 0.0
-    for boxes in np.unique(counts):
-        inside += _inside([one for one in log if one.boxes == boxes], int(boxes), widen)
-    return inside / len(log)
+    return _cover(_table(log), widen)
 
 
-def _inside(log: Sequence[Forecast], boxes: int, widen: float) -> float:
+def _cover(told: Floats, widen: float) -> float:
+    counts = told[-1]
+    inside = sum(
+        _inside(told[:, counts == boxes], int(boxes), widen) for boxes in np.unique(counts)
+    )
+    return inside / len(counts)
+
+
+def _inside(told: Floats, boxes: int, widen: float) -> float:
     """How many of the forecasts, all of ``boxes`` boxes, came true within the band."""
-    right = _right(log, widen)[:, :, None]
+    right = _right(told, widen)[:, :, None]
     counts = np.arange(boxes + 1)
     ways = np.array([comb(boxes, count) for count in counts], dtype=float)
     chances = _WEIGHTS @ (ways * right**counts * (1 - right) ** (boxes - counts))
     upper = np.minimum(np.cumsum(chances, axis=1), 1.0)
-    found = np.array([one.right for one in log])
-    rows = np.arange(len(log))
+    found = told[3].astype(int)
+    rows = np.arange(len(found))
     top, chance = upper[rows, found], np.maximum(chances[rows, found], 1e-12)
     part = np.minimum(top, HIGH) - np.maximum(top - chance, LOW)
     return float(np.clip(part / chance, 0, 1).sum())
 
 
-def _right(log: Sequence[Forecast], widen: float) -> Floats:
+def _right(told: Floats, widen: float) -> Floats:
     """How likely a box is right, forecasts × points over the logit and its uncertainty."""
-    mean, variance, floor = (
-        np.array([getattr(one, name) for one in log])[:, None]
-        for name in ("mean", "variance", "floor")
-    )
+    mean, variance, floor = told[:3, :, None]
     spread = np.sqrt(variance * widen**2 + EXERCISE**2)
     known = 1 / (1 + np.exp(-(mean + spread * _NODES)))
     result: Floats = floor + (1 - floor) * known
     return result
 
 
-def _brier(log: Sequence[Forecast]) -> float:
-    likely = _right(log, 1.0) @ _WEIGHTS
-    right = np.array([one.right for one in log])
-    boxes = np.array([one.boxes for one in log])
+def _brier(told: Floats) -> float:
+    likely = _right(told, 1.0) @ _WEIGHTS
+    right, boxes = told[3:]
     return float((right * (1 - likely) ** 2 + (boxes - right) * likely**2).sum() / boxes.sum())

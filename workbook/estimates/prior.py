@@ -48,20 +48,30 @@ class Prior:
 
     def mean(self, cells: Sequence[Cell]) -> Floats:
         """The logits before the first mark, one for each cell."""
-        keys, key_of = _distinct([cell.key for cell in cells])
-        signs = [abs(parse_key(key).fifths) if key else 0 for key in keys]
-        logits: Floats = self.usual + self.sign * np.array(signs, dtype=float)[key_of]
-        return logits
+        return self.of(cells).mean
 
     def covariance(self, cells: Sequence[Cell]) -> Floats:
         """The covariances of the logits, cells × cells."""
-        return self.between(cells).columns(np.arange(len(cells)))
+        return self.of(cells).rows(np.arange(len(cells)))
 
-    def between(self, cells: Sequence[Cell]) -> Covariances:
-        """The covariances of the logits, of which only the requested part is computed."""
+    def of(self, cells: Sequence[Cell]) -> Believed:
+        """What is believed about cells."""
         skills, skill_of = _distinct([cell.skill for cell in cells])
         keys, key_of = _distinct([cell.key for cell in cells])
-        return Covariances(self, self._skills(skills), self._keys(keys), skill_of, key_of)
+        return Believed(
+            self,
+            skills,
+            self._skills(skills),
+            self._keys(keys),
+            skill_of,
+            key_of,
+            self._means(keys),
+        )
+
+    def _means(self, names: Sequence[str]) -> Floats:
+        """The logits in every key."""
+        signs = [abs(parse_key(name).fifths) if name else 0 for name in names]
+        return self.usual + self.sign * np.array(signs, dtype=float)
 
     def _skills(self, skills: Sequence[str]) -> Floats:
         """How similar every two skills are, 0 to 1."""
@@ -86,28 +96,21 @@ class Prior:
 
 
 @dataclass(frozen=True)
-class Covariances:
-    """The covariances of cells, by the skill and the key of each."""
+class Believed:
+    """What is believed about cells before the first mark, by the skill and the key of each."""
 
     _sizes: Prior
+    skills: Sequence[str]
     _by_skill: Floats
     _by_key: Floats
-    _skill_of: NDArray[np.intp]
+    skill_of: NDArray[np.intp]
     _key_of: NDArray[np.intp]
+    _means: Floats
 
-    def columns(self, at: NDArray[np.intp]) -> Floats:
-        """The covariances of all cells with those at the places ``at``, cells × places."""
-        sizes = self._sizes
-        # sums and products of few skills and keys come first; taking their rows costs little
-        by_skill, by_key = self._by_skill[:, self._skill_of[at]], self._by_key[:, self._key_of[at]]
-        skills = sizes.student**2 + sizes.skill**2 * by_skill
-        found = skills.take(self._skill_of, axis=0)
-        found += (sizes.key**2 * by_key).take(self._key_of, axis=0)
-        both = (sizes.skill_key**2 * by_skill).take(self._skill_of, axis=0)
-        both *= by_key.take(self._key_of, axis=0)
-        found += both
-        found[at, np.arange(len(at))] += sizes.own**2
-        return found
+    @property
+    def mean(self) -> Floats:
+        """The logits of the cells."""
+        return self._means.take(self._key_of)
 
     @property
     def variance(self) -> float:
@@ -115,6 +118,19 @@ class Covariances:
         sizes = self._sizes
         parts = (sizes.student, sizes.skill, sizes.key, sizes.skill_key, sizes.own)
         return sum(part**2 for part in parts)
+
+    def rows(self, at: NDArray[np.intp]) -> Floats:
+        """The covariances of the cells at the places ``at`` with all cells, places × cells."""
+        sizes = self._sizes
+        # sums and products of few skills and keys come first; taking their columns costs little
+        by_skill, by_key = self._by_skill[self.skill_of[at]], self._by_key[self._key_of[at]]
+        found = (sizes.student**2 + sizes.skill**2 * by_skill).take(self.skill_of, axis=1)
+        found += (sizes.key**2 * by_key).take(self._key_of, axis=1)
+        both = (sizes.skill_key**2 * by_skill).take(self.skill_of, axis=1)
+        both *= by_key.take(self._key_of, axis=1)
+        found += both
+        found[np.arange(len(at)), at] += sizes.own**2
+        return found
 
 
 def _distinct(names: Sequence[str]) -> tuple[list[str], NDArray[np.intp]]:

@@ -141,10 +141,12 @@ class Aiming:
         self._unmet = [cell for cell in known if not estimates[cell].marks]
         # what is set but not marked yet waits for its marks, unless this is the last chance
         self._owed = [cell for cell in self._unmet if cell not in self._last or weeks == 1]
-        low = {cell: estimates[cell].low for cell in known}
         if len(self._unmet) == len(known):
-            low = {cell: float(place) for place, cell in enumerate(in_turn([*known][::-1]))}
-        self._weakest = sorted(known, key=lambda cell: (cell in self._last, low[cell], known[cell]))
+            places = {cell: place for place, cell in enumerate(in_turn([*known][::-1]))}
+            weakest = sorted(known, key=places.__getitem__)
+        else:
+            weakest = sorted(known, key=lambda cell: estimates[cell].low)
+        self._weakest = sorted(weakest, key=self._last.__contains__)
 
     def sheet(self, exercises: int) -> list[Aim]:
         """The cells of a sheet: corrections, new ones, weak ones.

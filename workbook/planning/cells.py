@@ -93,6 +93,7 @@ class _Asked:
         self.family = FAMILIES[section.family]
         self._chosen = [(one, self.family.complete(one)) for one in combinations(section)]
         self._known: dict[tuple[int, tuple[str, ...], str], list[_Named]] = {}
+        self._settled: dict[tuple[int, str, int, str, str], _Named] = {}
 
     def choices(self, key: Key) -> Iterator[_Named]:
         """The skills in ``key``, each as often as there are ways to ask for it."""
@@ -117,13 +118,20 @@ class _Asked:
 
     def _worked_out(self, number: int, key: Key, hand: str) -> Iterator[_Named]:
         (chosen, before), family = self._chosen[number], self.family
-        for settings in _complete(family, before, key):
+        for place, settings in enumerate(_complete(family, before, key)):
             form = settings.get(FORMS, "")
-            counts = FORMS in family.settings and family.settings[FORMS].counts(settings)
             settled, side = family.settle(settings, key, hand)
+            name = number, form, place, hand, side
+            if settled is settings and name in self._settled:
+                yield self._settled[name]  # the same in all keys
+                continue
+            counts = FORMS in family.settings and family.settings[FORMS].counts(settings)
             skill = family.skill(settled, side, form if counts else "")
             asked = {**chosen, **_left_to_chance(before, settings)}
-            yield skill, Choice(self._index, hand, tuple(sorted(asked.items())))
+            found = skill, Choice(self._index, hand, tuple(sorted(asked.items())))
+            if settled is settings:
+                self._settled[name] = found
+            yield found
 
 
 def _complete(family: Family, before: Mapping[str, Any], key: Key) -> Iterator[dict[str, Any]]:

@@ -14,7 +14,7 @@ from workbook.exercises.model import Exercise, Place
 from workbook.music.pitch import Pitch, scientific, staff_degree
 from workbook.music.register import most_lines
 from workbook.record.matching import accepted_alone, groups_of, match_of
-from workbook.record.model import Blank, Item, Rect
+from workbook.record.model import Blank, Item, Notes, Rect
 from workbook.record.writer import Fragment, fragment
 
 _SIDE = {"treble": "right", "bass": "left", "percussion": "right"}
@@ -109,12 +109,16 @@ def _fragment(exercise: Exercise) -> Fragment:
     return fragment(exercise.once(unplaced))
 
 
-def unplaced(exercise: Exercise) -> Item:
-    """The item without what depends on the workbook, such as number, page and rectangles."""
-    notes = {
+def notes_of(exercise: Exercise) -> Notes:
+    """The notes of each hand, column by column."""
+    return {
         staff.hand: tuple(tuple(map(scientific, event.pitches)) for event in staff.events)
         for staff in exercise.staves
     }
+
+
+def unplaced(exercise: Exercise) -> Item:
+    """The item without what depends on the workbook, such as number, page and rectangles."""
     return Item(
         0,
         exercise.family,
@@ -128,7 +132,7 @@ def unplaced(exercise: Exercise) -> Item:
         0,
         0,
         exercise.prompt,
-        notes,
+        notes_of(exercise),
         groups_of(exercise.asked),
         tuple(_blank(index, blank) for index, blank in enumerate(exercise.asked, 1)),
     )

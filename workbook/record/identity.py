@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import hashlib
 
+import msgspec
+
 from workbook.exercises.model import Exercise
-from workbook.record.from_exercise import unplaced
+from workbook.record.from_exercise import notes_of
 from workbook.record.model import Item, Notes
 
 
@@ -23,8 +25,8 @@ def identity(
     family: str, key: str, prompt: str, notes: Notes, blanks: list[tuple[str, str, int, str]]
 ) -> str:
     """The identity of an item with these values; ``blanks`` are (asks, hand, column, answer)."""
-    seen = repr((family, key, prompt, sorted(notes.items()), blanks))
-    return hashlib.sha256(seen.encode()).hexdigest()[:16]
+    seen = msgspec.json.encode((family, key, prompt, sorted(notes.items()), blanks))
+    return hashlib.sha256(seen).hexdigest()[:16]
 
 
 def exercise_identity(exercise: Exercise) -> str:
@@ -33,4 +35,5 @@ def exercise_identity(exercise: Exercise) -> str:
 
 
 def _identity(exercise: Exercise) -> str:
-    return item_identity(unplaced(exercise))
+    blanks = [(blank.asks, blank.hand, blank.column, blank.answer) for blank in exercise.asked]
+    return identity(exercise.family, exercise.key_name, exercise.prompt, notes_of(exercise), blanks)

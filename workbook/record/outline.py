@@ -1,7 +1,8 @@
 """The essentials of a ``key.json``: skills, keys, boxes.
 
 In: its text, which ``read_record`` has accepted before. Out: ``Outline``. It is read in a small
-part of the time that a whole record takes, so that all sheets of a studio can be scanned.
+part of the time that a whole record takes, so that all sheets of a studio can be scanned. Its
+parts refer to nothing that refers back to them, so the search for garbage leaves them out.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from workbook.record.model import VERSION, Item, Marking, Notes
 from workbook.record.reader import read_record
 
 
-class OutlinedBlank(msgspec.Struct, frozen=True, kw_only=True):
+class OutlinedBlank(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """A blank: its id, what it asks, its answer, and its page, from 1."""
 
     id: str
@@ -24,7 +25,7 @@ class OutlinedBlank(msgspec.Struct, frozen=True, kw_only=True):
     page: int
 
 
-class OutlinedItem(msgspec.Struct, frozen=True, kw_only=True):
+class OutlinedItem(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """An exercise of a workbook."""
 
     number: int
@@ -39,7 +40,7 @@ class OutlinedItem(msgspec.Struct, frozen=True, kw_only=True):
         return ""
 
 
-class OutlinedSection(msgspec.Struct, frozen=True, kw_only=True):
+class OutlinedSection(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """A section of a workbook: its letter and title, its rule of marking, its exercises."""
 
     letter: str
@@ -66,24 +67,26 @@ class Outline(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         return max((blank.page for item in self.items for blank in item.blanks), default=1)
 
 
-class _AnsweredBlank(OutlinedBlank, frozen=True, kw_only=True):
+class _AnsweredBlank(OutlinedBlank, frozen=True, kw_only=True, gc=False):
     hand: str
     column: int
 
 
-class _ToldItem(OutlinedItem, frozen=True, kw_only=True):
+class _ToldItem(OutlinedItem, frozen=True, kw_only=True, gc=False):
+    """An exercise that can be identified; its notes are read only then."""
+
     family: str
     prompt: str
-    notes: Notes
+    notes: msgspec.Raw
     blanks: tuple[_AnsweredBlank, ...]
 
     @property
     def identity(self) -> str:
         blanks = [(one.asks, one.hand, one.column, one.answer) for one in self.blanks]
-        return identity(self.family, self.key, self.prompt, self.notes, blanks)
+        return identity(self.family, self.key, self.prompt, _NOTES.decode(self.notes), blanks)
 
 
-class _ToldSection(OutlinedSection, frozen=True, kw_only=True):
+class _ToldSection(OutlinedSection, frozen=True, kw_only=True, gc=False):
     items: tuple[_ToldItem, ...]
 
 
@@ -91,6 +94,7 @@ class _ToldOutline(Outline, frozen=True, kw_only=True, dict=True):
     sections: tuple[_ToldSection, ...]
 
 
+_NOTES = msgspec.json.Decoder(Notes)
 _SHORT, _TOLD = msgspec.json.Decoder(Outline), msgspec.json.Decoder(_ToldOutline)
 
 
@@ -126,7 +130,7 @@ def _told(item: Item) -> _ToldItem:
         points=item.points,
         family=item.family,
         prompt=item.prompt,
-        notes=item.notes,
+        notes=msgspec.Raw(msgspec.json.encode(item.notes)),
         blanks=tuple(
             _AnsweredBlank(
                 id=one.id,

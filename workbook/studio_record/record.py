@@ -18,6 +18,8 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
+import msgspec
+
 from workbook.marking.outcome import Outcome
 from workbook.record.model import Record
 from workbook.record.outline import Outline, outline
@@ -53,10 +55,14 @@ WHERE workbook = ? ORDER BY marking.id
 _OF_STUDENT = """
 SELECT code, {columns} FROM student JOIN workbook ON student = student.id
 JOIN marking ON workbook = workbook.id JOIN {table} ON marking = marking.id
-WHERE name = ? ORDER BY marking.id
+WHERE name = ? {grouped} ORDER BY marking.id
 """
-_MARKS_OF = _OF_STUDENT.format(columns="blank, outcome", table="mark")
-_POINTS_OF = _OF_STUDENT.format(columns="section, points", table="points")
+_MARKS_OF = _OF_STUDENT.format(
+    columns="json_group_object(blank, outcome)", table="mark", grouped="GROUP BY marking.id"
+)
+"""The marks of a student by blank, a row for each act of marking: one for each mark costs more."""
+_MARKS = msgspec.json.Decoder(dict[str, Outcome])
+_POINTS_OF = _OF_STUDENT.format(columns="section, points", table="points", grouped="")
 
 
 class StudioRecord:
@@ -271,8 +277,8 @@ class StudioRecord:
                 for *row, packed in connection.execute(_PACKED_SHEETS, (student,))
             ]
             marks: dict[str, dict[str, Outcome]] = {}
-            for code, blank, outcome in connection.execute(_MARKS_OF, (student,)):
-                marks.setdefault(code, {})[blank] = _OUTCOMES[outcome]
+            for code, found in connection.execute(_MARKS_OF, (student,)):
+                marks.setdefault(code, {}).update(_MARKS.decode(found))
             points: dict[str, dict[str, float | None]] = {}
             for code, section, value in connection.execute(_POINTS_OF, (student,)):
                 points.setdefault(code, {})[section] = value
@@ -509,7 +515,7 @@ def _understood(path: Path) -> Iterator[None]:
         yield
     except UnicodeEncodeError:
         raise  # what was given, not what was read
-    except (ValueError, TypeError, KeyError, zlib.error, Unreadable) as error:
+    except (ValueError, TypeError, KeyError, zlib.error, msgspec.DecodeError, Unreadable) as error:
         raise RecordError(
             f"The record {path} has something that this program cannot read. Update the program, "
             "or restore a copy with: workbook record restore"

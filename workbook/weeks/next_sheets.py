@@ -7,7 +7,7 @@ section.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import NamedTuple
@@ -17,7 +17,7 @@ from workbook.builds.fitting import Fitting
 from workbook.builds.orders import Order, read_orders
 from workbook.builds.repeated import listed
 from workbook.errors import WorkbookError
-from workbook.estimates.calibration import Course, Forecast, course
+from workbook.estimates.calibration import Course, Forecast, courses
 from workbook.estimates.results import Cell, week_of
 from workbook.exercises.family import family_of
 from workbook.exercises.model import Exercise
@@ -35,6 +35,9 @@ from workbook.weeks.recipes import plan_of
 from workbook.weeks.results import MarkedSheet, last_marked, marked_sheets, on_a_page, results
 from workbook.weeks.sets import Run, SheetsToSet, set_sheets
 from workbook.weeks.studios import OpenStudio
+
+_TOGETHER = 10
+"""Students whose estimates are worked out together: more save little time and take more memory."""
 
 
 @dataclass(frozen=True)
@@ -68,34 +71,67 @@ def set_next(
     settings = replace(studio.studio.build, forms=1)
     named = list(students)
     orders, tables, everyone = read_orders(studio.studio.roster, settings, named)
+    if not orders:
+        raise NothingToSet(f"{studio.studio.roster} has no students; write them into it")
     day = week.isoformat()
     seed = seed or f"{day}/next"
-    levels = Levels()
-    read = deque(_read(studio, order, levels, week) for order in orders)
-    widen = _widened(studio, read, whole=not named)
-    fitting = Fitting(seed, tables, run.cancel, run.executor)
-    aimed: list[tuple[Order, list[Aim]]] = []
-    length = pages or studio.studio.pages
-    no_room: list[str] = []
-    for number, order in enumerate(orders):
-        if run.progress:
-            run.progress("Planning", number, len(orders))
-        # the sheets of a student are held no longer than they are needed
-        one = _Student(studio, read.popleft(), week, again, widen)
-        fit, aims = fitting.fitted(one.order, length, one.first_guess(length))
-        aimed.append((fit, aims))
-        if one.made_mistakes and all(each.reason.why is Why.NEW for each in aims):
-            no_room.append(order.row.student)
-    if not aimed:
-        raise NothingToSet(f"{studio.studio.roster} has no students; write them into it")
-    wanted = SheetsToSet(
-        tuple(order for order, _ in aimed), seed, week, day, settings, tables, everyone
+    aimed = _aimed(
+        studio,
+        orders,
+        week,
+        again,
+        pages or studio.studio.pages,
+        Fitting(seed, tables, run.cancel, run.executor),
+        run,
+        whole=not named,
     )
-    words = {order.folder: _words(order, aims) for order, aims in aimed}
+    wanted = SheetsToSet(
+        tuple(one.order for one in aimed), seed, week, day, settings, tables, everyone
+    )
+    words = {one.order.folder: _words(one.order, one.aims) for one in aimed}
     built = set_sheets(studio, wanted, reasons=words, run=run)
+    no_room = [one.order.row.student for one in aimed if one.no_room]
     if no_room:
         run.notice(_no_room(list(dict.fromkeys(no_room))))
     return [_next_sheet(studio, one) for one in built]
+
+
+class _Aimed(NamedTuple):
+    """The order of a sheet that fits its pages, and why each exercise is on it.
+
+    ``no_room`` says that there were mistakes but no room for corrections.
+    """
+
+    order: Order
+    aims: list[Aim]
+    no_room: bool
+
+
+def _aimed(
+    studio: OpenStudio,
+    orders: Sequence[Order],
+    week: date,
+    again: bool,
+    pages: int,
+    fitting: Fitting,
+    run: Run,
+    whole: bool,
+) -> list[_Aimed]:
+    """The sheets to set for the orders; nothing else that was worked out for them is kept."""
+    levels = Levels()
+    read = deque(_read(studio, orders, levels, week))
+    widen = _widened(studio, read, whole)
+    weeks = sum(day >= week for day in studio.studio.term.weeks()) or None
+    aimed = []
+    for number in range(len(orders)):
+        if run.progress:
+            run.progress("Planning", number, len(orders))
+        # the sheets of a student are held no longer than they are needed
+        one = _Student(studio, read.popleft(), week, weeks, again, widen)
+        order, aims = fitting.fitted(one.order, pages, one.first_guess(pages))
+        no_room = one.made_mistakes and all(each.reason.why is Why.NEW for each in aims)
+        aimed.append(_Aimed(order, aims, no_room))
+    return aimed
 
 
 def _widened(studio: OpenStudio, read: Iterable[_Read], whole: bool) -> float:
@@ -130,26 +166,40 @@ class _Read(NamedTuple):
     course: Course
 
 
-def _read(studio: OpenStudio, order: Order, levels: Levels, week: date) -> _Read:
-    row = order.row
-    ways = levels.of(row.template, row.keys)
-    sheets = marked_sheets(studio, row.student, identified=True)
-    return _Read(order, ways, sheets, course(results(sheets), list(ways), week_of(week)))
+def _read(
+    studio: OpenStudio, orders: Sequence[Order], levels: Levels, week: date
+) -> Iterator[_Read]:
+    for start in range(0, len(orders), _TOGETHER):
+        some = orders[start : start + _TOGETHER]
+        ways = [levels.of(one.row.template, one.row.keys) for one in some]
+        sheets = [marked_sheets(studio, one.row.student, identified=True) for one in some]
+        found = zip(map(results, sheets), map(list, ways))
+        yield from map(_Read, some, ways, sheets, courses(found, week_of(week)))
 
 
 class _Student:
-    """One row of the roster, and what to set the student; bands are stretched by ``widen``."""
+    """One row of the roster, and what to set the student in ``week``.
 
-    def __init__(self, studio: OpenStudio, read: _Read, week: date, again: bool, widen: float):
+    ``weeks`` are left until the exam, None if there is none. Bands are stretched by ``widen``.
+    """
+
+    def __init__(
+        self,
+        studio: OpenStudio,
+        read: _Read,
+        week: date,
+        weeks: int | None,
+        again: bool,
+        widen: float,
+    ):
         self._studio, self._order, self._ways, self._sheets = studio, *read[:3]
         row = self._order.row
         self._row = replace(row, title=row.title or f"Week of {day_and_month(week)}")
-        left = [day for day in studio.studio.term.weeks() if day >= week]
         self._last = last_marked(self._sheets)
         self._aiming = Aiming(
             list(self._ways),
             read.course.now.estimates(widen),
-            len(left) or None,
+            weeks,
             self._last.mistakes if self._last else (),
             self._sheets[-1].cells if self._sheets else (),
         )

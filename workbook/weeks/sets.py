@@ -156,14 +156,13 @@ def set_alone(
 
 def _unset(studio: OpenStudio, wanted: SheetsToSet, tell: Notice) -> SheetsToSet:
     """``wanted`` with seeds that give no sheet which is in the record."""
-    known = {sheet.code for sheet in studio.record.sheets()}
     pool, orders, seed, number = ExercisePool(), list(wanted.orders), wanted.seed, 1
     told: set[str] = set()
     while again := [
         index
         for index, one in enumerate(orders)
         for plan in one.plans(seed, wanted.tables, wanted.settings.forms, pool)
-        if plan.code in known
+        if studio.record.knows(plan.code)
     ]:
         number += 1
         seed = f"{wanted.seed}/{number}"
