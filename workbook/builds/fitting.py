@@ -88,7 +88,10 @@ class Fitting:
             longer, _ = make(count + 1)
             if len(longer.targets) == len(order.targets):
                 break
-            order, needed = longer, self._heights.pages(longer) or 0
+            reckoned = self._heights.pages(longer)
+            if reckoned is None:
+                break
+            order, needed = longer, reckoned
             count += needed <= pages
         return count
 

@@ -14,6 +14,11 @@ from workbook.pages.flow import Block, page_count
 from workbook.pages.paper import Paper
 from workbook.planning.aimed import groups
 
+_KNOWN, _UNKNOWN = 0.7, 1.35
+"""The least share of exercises whose skills are known, and how much higher than a usual one each of
+the rest is taken for: a sheet that turns out too long is planned again.
+"""
+
 _Look = tuple[Paper, str]
 
 
@@ -53,10 +58,10 @@ class Heights:
         self._usual.pop(look, None)
 
     def pages(self, order: Order) -> int | None:
-        """How many pages a sheet will take; None if nothing is known about sheets like it."""
+        """How many pages a sheet will take; None if too little is known about sheets like it."""
         look = _look(order)
-        known = self._rows.get(look)
-        if not known:
+        known = self._rows.get(look, {})
+        if sum(one.cell.skill in known for one in order.targets) < _KNOWN * len(order.targets):
             return None
         if look not in self._usual:
             self._usual[look] = _usual(known)
@@ -71,7 +76,7 @@ class Heights:
 def _usual(known: Mapping[str, _Row]) -> _Row:
     """The row of an exercise about which nothing is known."""
     shares = [_sum([row.block], row.columns) for row in known.values()]
-    return _Row(_sum(shares, len(shares)), 1)
+    return _Row(_sum(shares, len(shares) / _UNKNOWN), 1)
 
 
 def _blocks(rows: Sequence[_Row]) -> Iterator[Block]:
@@ -99,7 +104,7 @@ def _height(block: Block) -> float:
     return block.height
 
 
-def _sum(blocks: Sequence[Block], shares: int = 1) -> Block:
+def _sum(blocks: Sequence[Block], shares: float = 1) -> Block:
     """One block as high as all of them, or an equal share of it."""
     return Block(
         (),

@@ -126,11 +126,20 @@ class Family:
         """Whether settings or hand may change with the key, where the music needs it."""
         return self.settle is not _as_asked
 
+    @property
+    def ruled(self) -> bool:
+        """Whether some settings do not go with some key or hand."""
+        return self.rule is not _no_problem
+
     def problem(self, settings: Settings, key: Key, hand: str) -> str:
         """Why settings, one value each, do not go with a key and a hand; "" if they do."""
-        if self.rule is _no_problem:
+        return self.problem_of(self.complete(settings), key, hand)
+
+    def problem_of(self, complete: Settings, key: Key, hand: str) -> str:
+        """As ``problem``, of complete settings."""
+        if not self.ruled:
             return ""
-        settled, side = self.settle(self.complete(settings), key, hand)
+        settled, side = self.settle(complete, key, hand)
         return self.rule(settled, key, side)
 
     def complete(self, settings: Settings) -> dict[str, Any]:

@@ -6,9 +6,11 @@ chords after voice leading, their columns for each hand, their numerals as they 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import lru_cache
 from random import Random
+from typing import Any
 
 from workbook.exercises import answers
 from workbook.exercises.model import Request
@@ -69,21 +71,32 @@ def steps(settings: Settings, key: Key, at: int) -> tuple[Step, ...]:
     A family without one of the settings has its default. Raises ValueError as
     ``progressions.lead`` does.
     """
-    style, start, fifth = (
-        settings.get(name, setting.default) for name, setting in _VOICING.items()
-    )
-    return lead(chords(key, numerals(settings["numerals"])), at, style, start, fifth)
+    return _led(settings["numerals"], key, at, *_voicing(settings))
+
+
+def _voicing(settings: Settings) -> Iterator[Any]:
+    return (settings.get(name, setting.default) for name, setting in _VOICING.items())
+
+
+def _led(named: str, key: Key, at: int, style: str, start: str, fifth: str) -> tuple[Step, ...]:
+    return lead(chords(key, numerals(named)), at, style, start, fifth)
+
+
+@lru_cache(maxsize=4096)
+def _unled(named: str, key: Key, style: str, start: str, fifth: str) -> str:
+    """Why a progression cannot be led, or ""."""
+    try:
+        _led(named, key, 4, style, start, fifth)
+    except ValueError as error:
+        return str(error).replace("\n", "; ")
+    return ""
 
 
 def problem(settings: Settings, key: Key, hand: str) -> str:
     """Why the settings do not go with a key and a hand, or ""."""
     if settings.get("style") == "keyboard" and hand != "both":
         return 'style "keyboard" needs two hands; write hands = "both"'
-    try:
-        steps(settings, key, 4)
-    except ValueError as error:
-        return str(error).replace("\n", "; ")
-    return ""
+    return _unled(settings["numerals"], key, *_voicing(settings))
 
 
 def settle_both(settings: Settings, _key: Key, _hand: str) -> tuple[Settings, str]:

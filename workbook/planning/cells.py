@@ -38,27 +38,40 @@ def cells(template: Template, keys: Iterable[Key]) -> Ways:
     Within a key, each section of the template gives its first skill, then each its second, and
     so on: neighbours differ.
     """
-    found: dict[Cell, list[Choice]] = {}
+    found: dict[Cell, tuple[Choice, ...]] = {}
     sections = [_Asked(index, section) for index, section in enumerate(template.sections)]
+    in_order: dict[tuple[int, ...], list[tuple[str, bool, tuple[Choice, ...]]]] = {}
     for place, key in enumerate(keys):
-        turns: dict[Cell, tuple[int, int]] = {}
-        counts = [0] * len(sections)
-        for index, section in enumerate(sections):
-            keyed = section.family.keyed
-            if place and not keyed:
-                continue  # met with the first
-            name = key.ascii if keyed else ""
-            for skill, choice in section.choices(key if keyed else NO_KEY):
-                cell = Cell(skill, name)
-                if cell not in turns:
-                    turns[cell] = counts[index], index
-                    counts[index] += 1
-                ways = found.setdefault(cell, [])
-                if choice not in ways:
-                    ways.append(choice)
-        for cell in sorted(turns, key=turns.__getitem__):
-            found[cell] = found.pop(cell)
-    return {cell: tuple(choices) for cell, choices in found.items()}
+        # what is in no key is met with the first
+        here = [one for one in sections if one.family.keyed or not place]
+        lists = [one.listed(key if one.family.keyed else NO_KEY) for one in here]
+        same = tuple(map(id, lists))
+        if same not in in_order:
+            in_order[same] = _in_order(here, lists)
+        for skill, keyed, ways in in_order[same]:
+            cell = Cell(skill, key.ascii if keyed else "")
+            found.pop(cell, None)  # of a key that is named twice, the last counts
+            found[cell] = ways
+    return found
+
+
+def _in_order(
+    sections: Sequence[_Asked], lists: Sequence[Sequence[_Named]]
+) -> list[tuple[str, bool, tuple[Choice, ...]]]:
+    """The skills of one key, whether they are in it, and the ways to ask for each; ``lists`` has
+    those of each section.
+    """
+    turns: dict[tuple[str, bool], tuple[int, int]] = {}
+    found: dict[tuple[str, bool], dict[Choice, None]] = {}
+    for index, (section, named) in enumerate(zip(sections, lists)):
+        count = 0
+        for skill, choice in named:
+            name = skill, section.family.keyed
+            if name not in turns:
+                turns[name] = count, index
+                count += 1
+            found.setdefault(name, {})[choice] = None
+    return [(*name, tuple(found[name])) for name in sorted(turns, key=turns.__getitem__)]
 
 
 def keys_of(level: Iterable[Cell]) -> tuple[str, ...]:
@@ -94,15 +107,26 @@ class _Asked:
         self._chosen = [(one, self.family.complete(one)) for one in combinations(section)]
         self._known: dict[tuple[int, tuple[str, ...], str], list[_Named]] = {}
         self._settled: dict[tuple[int, str, int, str, str], _Named] = {}
+        self._listed: dict[tuple[int, ...] | tuple[str, ...], tuple[_Named, ...]] = {}
+
+    def listed(self, key: Key) -> tuple[_Named, ...]:
+        """As ``choices``, the same object where they are the same."""
+        forms = scale_forms(key)
+        if self.family.settles or self.family.ruled:
+            found = tuple(self.choices(key))
+            return self._listed.setdefault(tuple(map(id, found)), found)
+        if forms not in self._listed:
+            self._listed[forms] = tuple(self.choices(key))
+        return self._listed[forms]
 
     def choices(self, key: Key) -> Iterator[_Named]:
         """The skills in ``key``, each as often as there are ways to ask for it."""
         forms = scale_forms(key)
-        for number, (chosen, _) in enumerate(self._chosen):
+        for number, (chosen, complete) in enumerate(self._chosen):
             if chosen.get(FORMS, forms[0]) not in forms:
                 continue
             for hand in self._hands:
-                if not self.family.problem(chosen, key, hand):
+                if not self.family.problem_of(complete, key, hand):
                     yield from self._named(number, key, forms, hand)
 
     def _named(self, number: int, key: Key, forms: tuple[str, ...], hand: str) -> Iterable[_Named]:

@@ -90,7 +90,7 @@ def results(sheets: Iterable[MarkedSheet]) -> list[Result]:
             one.cell,
             one.right,
             one.boxes,
-            floor_of(blank.asks for blank in one.item.blanks),
+            floor_of([blank.asks for blank in one.item.blanks]),
         )
         for sheet in sheets
         for one in sheet.items
