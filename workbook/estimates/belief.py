@@ -17,15 +17,16 @@ earned by marks. With every week, the belief drifts back towards the prior covar
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby
 from math import exp, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
-from workbook.estimates.prior import Floats, Prior
+from workbook.estimates.prior import Believed, Floats, Prior
 from workbook.estimates.results import Cell, Estimate, Result
 
 EXERCISE = 0.5
@@ -48,6 +49,12 @@ _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(9)
 _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 
 
+@lru_cache(maxsize=32)
+def _before(cells: tuple[Cell, ...], prior: Prior) -> tuple[Mapping[Cell, int], Believed]:
+    """The places of cells, and what is believed about them before the first mark."""
+    return {cell: number for number, cell in enumerate(cells)}, prior.of(cells)
+
+
 class Belief:
     """The logits of a student's cells: means, covariances, and the marks they rest on.
 
@@ -58,8 +65,7 @@ class Belief:
 
     def __init__(self, cells: Iterable[Cell], prior: Prior | None = None):
         self.cells = tuple(dict.fromkeys(cells))
-        self.place = {cell: number for number, cell in enumerate(self.cells)}
-        self._before = (prior or Prior()).of(self.cells)
+        self.place, self._before = _before(self.cells, prior or Prior())
         self._rows = np.empty((_ROOM, len(self.cells)))
         self._learnt = self._rows[:0]
         self._mean = self._before.mean
@@ -98,7 +104,10 @@ class Belief:
 
     def seen(self, cells: Sequence[Cell]) -> Seen:
         """What is believed about the cells at this moment."""
-        at = np.array([self.place[cell] for cell in cells], dtype=np.intp)
+        if self.cells[: len(cells)] == tuple(cells):
+            at = np.arange(len(cells))
+        else:
+            at = np.array([self.place[cell] for cell in cells], dtype=np.intp)
         floors = np.array([self._floors.get(skill, 0.0) for skill in self._before.skills])
         return Seen(
             tuple(cells),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import NamedTuple
 
 from workbook.marking.outcome import Outcome
 from workbook.record.outline import Outline
@@ -60,8 +61,7 @@ class SetWorkbook:
     reasons: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Sheet:
+class Sheet(NamedTuple):
     """A workbook in the record; ``student`` is the student's present name.
 
     ``built`` is a time (ISO 8601, UTC).

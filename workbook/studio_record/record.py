@@ -61,6 +61,7 @@ _MARKS_OF = _OF_STUDENT.format(
     columns="json_group_object(blank, outcome)", table="mark", grouped="GROUP BY marking.id"
 )
 """The marks of a student by blank, a row for each act of marking: one for each mark costs more."""
+_STATES = {str(state): state for state in SheetState}
 _MARKS = msgspec.json.Decoder(dict[str, Outcome])
 _POINTS_OF = _OF_STUDENT.format(columns="section, points", table="points", grouped="")
 
@@ -530,7 +531,7 @@ def _sheet(row: Sequence[str]) -> Sheet:
     code, student, title, form, week, folder, built, state = row
     date.fromisoformat(week or built[:10])
     _time(built)
-    return Sheet(code, student, title, form, week, folder, built, SheetState(state))
+    return Sheet(code, student, title, form, week, folder, built, _STATES[state])
 
 
 def _now() -> str:

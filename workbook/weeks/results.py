@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property, partial
+from typing import NamedTuple
 
 from workbook.estimates.guessing import floor_of
 from workbook.estimates.results import Cell, Result, week_of
@@ -24,8 +25,7 @@ _A_PAGE = 4.0
 """Exercises on a page, where no sheet tells."""
 
 
-@dataclass(frozen=True)
-class MarkedItem:
+class MarkedItem(NamedTuple):
     """An exercise with marks: ``right`` of ``boxes`` marked ones."""
 
     code: str
