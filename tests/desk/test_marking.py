@@ -222,6 +222,7 @@ def wrong(folder, code):
 
 def drag(page, first, last):
     """Draw a frame with the mouse from beyond the first box to beyond the last."""
+    box(page, first).evaluate("one => one.scrollIntoView({block: 'center'})")
     a, b = box(page, first).bounding_box(), box(page, last).bounding_box()
     page.mouse.move(a["x"] - 3, a["y"] - 3)
     page.mouse.down()
