@@ -14,7 +14,7 @@ alike in part if they are of one family. The sizes are our own estimates, no sou
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -95,6 +95,10 @@ class Prior:
         return alike
 
 
+_KEPT = 64
+"""The most rows that are kept for the cells of one level."""
+
+
 @dataclass(frozen=True)
 class Believed:
     """What is believed about cells before the first mark, by the skill and the key of each."""
@@ -106,6 +110,7 @@ class Believed:
     skill_of: NDArray[np.intp]
     _key_of: NDArray[np.intp]
     _means: Floats
+    _kept: dict[int, Floats] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def mean(self) -> Floats:
@@ -120,7 +125,24 @@ class Believed:
         return sum(part**2 for part in parts)
 
     def rows(self, at: NDArray[np.intp]) -> Floats:
-        """The covariances of the cells at the places ``at`` with all cells, places × cells."""
+        """The covariances of the cells at the places ``at`` with all cells, places × cells.
+
+        A few rows are kept: students of one level meet the same cells, and each meets them again.
+        """
+        places = at.tolist()
+        if not 0 < len(places) <= _KEPT:
+            return self._made(at)
+        kept = self._kept
+        missing = [place for place in dict.fromkeys(places) if place not in kept]
+        if missing:
+            if len(kept) + len(missing) > _KEPT:
+                kept = {}
+                missing = list(dict.fromkeys(places))
+            kept = kept | dict(zip(missing, self._made(np.array(missing, dtype=np.intp))))
+            object.__setattr__(self, "_kept", kept)  # threads may be reading the one before
+        return np.array([kept[place] for place in places])
+
+    def _made(self, at: NDArray[np.intp]) -> Floats:
         sizes = self._sizes
         # sums and products of few skills and keys come first; taking their columns costs little
         by_skill, by_key = self._by_skill[self.skill_of[at]], self._by_key[self._key_of[at]]
