@@ -17,7 +17,7 @@ from workbook.exercises.model import Exercise, Request
 SIZE = 4
 """Exercises in the pool for one request and one seed, before more are made."""
 _KEPT = 3000
-"""Exercises kept in memory, about 10 KB each."""
+"""Exercises kept in memory, about 30 KB each with what is worked out for them once."""
 
 
 class PoolEntry(NamedTuple):
