@@ -66,6 +66,10 @@ def _goes_on(word: str) -> bool:
         return True
 
 
+_LOADING = 10_000
+"""New objects after which garbage is looked for while modules are loaded, which leave none."""
+
+
 class Group(click.Group):
     """A group whose commands turn our errors into one message and their exit code."""
 
@@ -74,6 +78,7 @@ class Group(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command that was named."""
+        gc.set_threshold(_LOADING)
         try:
             return super().invoke(ctx)
         except WorkbookError as error:

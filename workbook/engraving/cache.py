@@ -68,7 +68,7 @@ def address(exercise: Exercise, frame: Frame, lilypond: str) -> str:
         engraving_version(),
         lilypond,
         frame,
-        exercise.staves,
+        exercise.music,
         exercise.key.ascii if exercise.signed else "",
         exercise.roomy,
         [(row, row.box) for row in rows.box_rows(exercise, frame.size)],

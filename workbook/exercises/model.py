@@ -8,6 +8,7 @@ keyboard, the circle of fifths, a row of boxes.
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
@@ -183,6 +184,11 @@ class Exercise:
     settings: Settings = field(default_factory=dict, compare=False, repr=False)
     scale_form: str = field(default="", compare=False, repr=False)
     given: int = field(default=0, compare=False, repr=False)
+
+    @cached_property
+    def music(self) -> str:
+        """A digest of the staves, in hexadecimal: the same for the same music."""
+        return hashlib.sha256(repr(self.staves).encode()).hexdigest()
 
     @cached_property
     def asked(self) -> tuple[Blank, ...]:

@@ -28,6 +28,8 @@ Point = tuple[float, float]
 Rect = tuple[float, float, float, float]
 Matrix = tuple[float, float, float, float, float, float]
 
+_TEXT = re.compile(rb"1 0 0 1 (\S++) (\S++) Tm (?:/(\S++) \S++ Tf )?\(([^)]*+)\) Tj")
+"""A text in one piece, from where it begins."""
 _BOX = re.compile(rb"\nq 1 0 0 1 (\S++) (\S++) cm (/\S++) Do Q")
 """A box, with its place and the name of its form."""
 _FORM = re.compile(rb" (/\S++) Do Q")
@@ -137,6 +139,8 @@ def _drawn(size: Point, stream: bytes, fonts: dict[bytes, _Font], forms: _Boxes)
         elif end == b"cm":
             a, b, c, d, e, f = map(float, line.split()[:-1])
             matrix = _times((a, b, c, d, e, f), matrix)
+            if matrix == _AS_IT_IS:
+                matrix = _AS_IT_IS
         elif end == b"Do":
             found.forms.append((line.split()[0].decode(), _rounded(matrix)))
         elif end == b"ET":
@@ -197,6 +201,9 @@ def _stroked(line: bytes, matrix: Matrix) -> tuple[bytes, Rect]:
 
 def _words(line: bytes, matrix: Matrix, fonts: dict[bytes, _Font]) -> list[Words]:
     """The words of a text object: what is shown from one origin to the next."""
+    pieces = _TEXT.findall(line)
+    if len(pieces) == line.count(b") Tj") and matrix is _AS_IT_IS:
+        return _plain_words(pieces, fonts)
     found: list[Words] = []
     font = _NO_FONT
     # a parenthesis within a string is written as its code
@@ -215,6 +222,19 @@ def _words(line: bytes, matrix: Matrix, fonts: dict[bytes, _Font]) -> list[Words
     if matrix != _AS_IT_IS:
         found = [Words(_at(matrix, x, y), text) for (x, y), text in found]
     return [words for words in found if words[1]]
+
+
+def _plain_words(
+    pieces: list[tuple[bytes, bytes, bytes, bytes]], fonts: dict[bytes, _Font]
+) -> list[Words]:
+    """The words of texts that are in one piece each."""
+    found, font = [], _NO_FONT
+    for x, y, name, codes in pieces:
+        if name:
+            font = fonts[name]
+        if text := font[codes]:
+            found.append(_new(Words, ((float(x), float(y)), text)))
+    return found
 
 
 class _Characters(dict[int, str]):

@@ -79,6 +79,8 @@ def short_string(words: str) -> bytes:
 
 
 def _encoded(words: str) -> bytes:
+    if words.isascii() and words.isprintable():  # the same in both, and most texts
+        return words.encode("ascii")
     with suppress(UnicodeEncodeError):
         # PDFDocEncoding has no delete, and what begins as another encoding does is read so
         if "\x7f" not in words and not words.startswith(_MARKS):

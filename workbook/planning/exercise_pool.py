@@ -77,7 +77,7 @@ def entry(exercise: Exercise) -> PoolEntry:
 def _digests(exercise: Exercise) -> tuple[str, str]:
     signs = exercise.key.fifths if exercise.signed else 0
     label = exercise.label + exercise.listed
-    music = digest(repr((exercise.family, label, signs, exercise.staves, exercise.figure)))
+    music = digest(repr((exercise.family, label, signs, exercise.music, exercise.figure)))
     return music, digest(music, repr([(b.tag, b.given and b.answer) for b in exercise.blanks]))
 
 

@@ -13,8 +13,10 @@ from typing import NamedTuple
 from workbook.design import PAPERS, SIZES
 from workbook.exercises.model import DRAWN
 from workbook.pages.paper import Paper
-from workbook.record.model import Item, Record, Rect
+from workbook.record.model import Item, Match, Record, Rect
 from workbook.record.reader import Unreadable
+
+_new = tuple.__new__  # what a named tuple does, without its function
 
 
 class ExpectedBlank(NamedTuple):
@@ -120,17 +122,14 @@ def expected(record: Record) -> Expected:
 
 
 def _blanks(item: Item) -> tuple[ExpectedBlank, ...]:
-    return tuple(
-        ExpectedBlank(
-            blank.id,
-            blank.asks,
-            blank.hand,
-            blank.answer,
-            blank.page,
-            blank.rect,
-            blank.column,
-            item.also(blank),
-            item.versions(blank),
+    grouped = bool(item.groups)
+    found = []
+    for blank in item.blanks:
+        name, asks, hand, column, _, match, answer, accept, _, page, rect = blank
+        other = grouped or accept or match == Match.CROSSING
+        also = item.also(blank) if other else ()
+        versions = item.versions(blank) if grouped else ()
+        found.append(
+            _new(ExpectedBlank, (name, asks, hand, answer, page, rect, column, also, versions))
         )
-        for blank in item.blanks
-    )
+    return tuple(found)
