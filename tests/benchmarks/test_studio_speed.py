@@ -32,7 +32,7 @@ from workbook.weeks.progress_pages import write_progress
 from workbook.weeks.sets import Run
 from workbook.weeks.studios import opened, record_file
 
-STUDENTS, WEEKS, ROUNDS = 30, 12, 3
+STUDENTS, WEEKS, ROUNDS = 30, 12, 11
 FIRST = date(2027, 1, 12)
 NEXT = FIRST + timedelta(weeks=WEEKS)
 

@@ -244,6 +244,7 @@ def test_a_missing_program_says_what_to_do(monkeypatch):
 def test_nothing_installed_names_the_install_command(monkeypatch):
     monkeypatch.delenv(lilypond.SETTING, raising=False)
     monkeypatch.setitem(__import__("sys").modules, "lilypond", None)
+    monkeypatch.setattr(lilypond, "_in_wheel", lilypond._in_wheel.__wrapped__)  # nothing is kept
     monkeypatch.setattr(lilypond.shutil, "which", lambda name: None)
     with pytest.raises(EngraverMissing, match="Install it with"):
         lilypond.find()

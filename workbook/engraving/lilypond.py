@@ -77,6 +77,16 @@ class TookTooLong(Unusable):
         )
 
 
+@cache
+def _in_wheel() -> Path | None:
+    """Where the wheel has the program; None without a wheel."""
+    try:
+        import lilypond
+    except ImportError:
+        return None
+    return Path(lilypond.executable())
+
+
 def find() -> Path:
     """The program: the one that SETTING names, the one in the wheel, or one on PATH.
 
@@ -92,14 +102,9 @@ def find() -> Path:
                 "be run; give the path of the lilypond program"
             )
         return found
-    try:
-        import lilypond
-    except ImportError:
-        pass
-    else:
-        wheel = Path(lilypond.executable())
-        if wheel.is_file():
-            return wheel
+    wheel = _in_wheel()
+    if wheel and wheel.is_file():
+        return wheel
     found = _on_path("lilypond")
     if found:
         return found

@@ -86,13 +86,14 @@ def results(sheets: Iterable[MarkedSheet]) -> list[Result]:
     """A result for each marked exercise."""
     return [
         Result(
-            sheet.week,
+            week,
             one.cell,
             one.right,
             one.boxes,
             floor_of([blank.asks for blank in one.item.blanks]),
         )
         for sheet in sheets
+        for week in (sheet.week,)
         for one in sheet.items
     ]
 
