@@ -318,3 +318,12 @@ def test_the_mark_sheet_on_paper():
             for element in page.elements:
                 if isinstance(element, Rule):
                     assert 30 < element.x0 <= element.x1 < width - 30
+
+
+def test_what_a_block_was_made_from_is_not_kept():
+    """Only the block is, which all students share who have the exercise in the same place."""
+    one = a_plan("level-04")
+    listed(one)
+    kept = [made for item in one.items for made in item.exercise.__dict__["_made"]]
+    names = {getattr(make[0], "__name__", "") for make in kept if isinstance(make, tuple)}
+    assert "_block" in names and "_laid" not in names

@@ -15,8 +15,8 @@ from workbook.pages.paper import Paper
 from workbook.planning.aimed import groups
 
 _KNOWN, _UNKNOWN = 0.7, 1.35
-"""The least share of exercises whose skills are known, and how much higher than a usual one each of
-the rest is taken for: a sheet that turns out too long is planned again.
+"""Pages are estimated only if at least this share of the exercises has a known skill. The others
+are assumed to be so many times as high as usual: a sheet that is too long is planned again.
 """
 
 _Look = tuple[Paper, str]

@@ -95,8 +95,8 @@ class Tasks(Generic[Result]):
 
 
 COLLECT = 100_000
-"""New objects after which a process that makes workbooks looks for garbage: a workbook makes many
-objects and no cycles."""
+"""The garbage collection threshold of processes that make workbooks, which make many objects but no
+cycles."""
 
 
 def _method() -> str:

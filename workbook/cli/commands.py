@@ -67,7 +67,7 @@ def _goes_on(word: str) -> bool:
 
 
 _LOADING = 10_000
-"""New objects after which garbage is looked for while modules are loaded, which leave none."""
+"""The garbage collection threshold while modules are loaded, which leaves no garbage."""
 
 
 class Group(click.Group):

@@ -28,7 +28,7 @@ Part = TypeVar("Part", Blank, Event)
 
 @lru_cache(maxsize=4096)
 def _shared(part: Part) -> Part:
-    """A part of an exercise, the same object for all that have one alike: it is kept once."""
+    """The first part made that equals ``part``, so that equal parts share memory."""
     return part
 
 
@@ -133,10 +133,10 @@ class Family:
 
     def problem(self, settings: Settings, key: Key, hand: str) -> str:
         """Why settings, one value each, do not go with a key and a hand; "" if they do."""
-        return self.problem_of(self.complete(settings), key, hand)
+        return self.problem_of(self.complete(settings), key, hand) if self.ruled else ""
 
     def problem_of(self, complete: Settings, key: Key, hand: str) -> str:
-        """As ``problem``, of complete settings."""
+        """As ``problem``, for complete settings."""
         if not self.ruled:
             return ""
         settled, side = self.settle(complete, key, hand)

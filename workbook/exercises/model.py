@@ -14,6 +14,8 @@ from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import Any, NamedTuple, TypeVar
 
+import msgspec
+
 from workbook.exercises.figures import Figure
 from workbook.exercises.settings import Settings
 from workbook.fingering.conventions import Conventions
@@ -188,7 +190,7 @@ class Exercise:
     @cached_property
     def music(self) -> str:
         """A digest of the staves, in hexadecimal: the same for the same music."""
-        return hashlib.sha256(repr(self.staves).encode()).hexdigest()
+        return hashlib.sha256(msgspec.json.encode(self.staves)).hexdigest()
 
     @cached_property
     def asked(self) -> tuple[Blank, ...]:
@@ -206,7 +208,7 @@ class Exercise:
         return made[key]
 
     def forget(self, make: Callable[..., Made], *about: Hashable) -> None:
-        """Let go of what ``once`` keeps."""
+        """Discard the result that ``once`` keeps for the same arguments."""
         self.__dict__.get("_made", {}).pop((make, about) if about else make, None)
 
     @property

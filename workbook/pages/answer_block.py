@@ -162,12 +162,12 @@ def _fitting_size(exercise: Exercise, width: float, shape: Shape) -> float:
 def _block(exercise: Exercise, width: float, shape: Shape, size: float) -> AnswerBlock:
     """The exercise without its number."""
     found, labels, inset = exercise.once(_laid, shape, width)
-    counted = {blank.tag: number for number, blank in enumerate(exercise.asked, 1)}
+    counted = {blank[:4]: number for number, blank in enumerate(exercise.asked, 1)}
     elements: list[Element] = []
     y, before = 0.0, 0
     for part, names in zip(found, labels):
         for label, line, blanks in _part(exercise, part, names, width - inset, size):
-            boxes = [counted[blank.tag] for blank in blanks if blank.tag in counted]
+            boxes = [counted[blank[:4]] for blank in blanks if blank[:4] in counted]
             told = " ".join(filter(None, [label, _told_boxes(boxes, before)]))
             before = boxes[-1] if boxes else before
             base = y - LIST_BASELINE
@@ -185,7 +185,7 @@ def _block(exercise: Exercise, width: float, shape: Shape, size: float) -> Answe
             elements.append(drawn)
             y -= LIST_NOTE_LEADING
         y -= (LIST_NOTE_BASELINE + LIST_BELOW_NOTE - LIST_NOTE_LEADING) * bool(notes)
-    exercise.forget(_laid, shape)
+    exercise.forget(_laid, shape, width)
     return AnswerBlock(tuple(elements), -y)
 
 

@@ -84,7 +84,7 @@ def finished(canvas: Canvas, structure: Structure, drawings: bool = False) -> by
 def _objects(canvas: Canvas) -> list[bytes]:
     """The text of each object of the file, from number 1 on.
 
-    This is how reportlab writes a file, without the file.
+    These are the steps in which reportlab writes a file, without the file itself.
     """
     document = canvas._doc
     for font in document.delayedFonts:
