@@ -20,6 +20,8 @@ from pathlib import Path
 import pytest
 
 from workbook.marking.outcome import Outcome
+from workbook.record.outline import from_kept, outline
+from workbook.record.reader import read_record
 from workbook.studio_record import copies, database
 from workbook.studio_record.database import RecordError
 from workbook.studio_record.model import Mark, SetWorkbook, SheetState, Way
@@ -220,14 +222,63 @@ def test_the_table_of_marks_is_written_again_only_after_a_mark(path, tmp_path, d
         assert save().count("\n") == 2
 
 
+def _write_version_1(path, key_json, marks=(("1.a", "right"),)):
+    """A record as the first version of the program wrote it: one sheet with marks."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with closing(sqlite3.connect(path, isolation_level=None)) as old:
+        for statement in database.MIGRATIONS[0]:
+            old.execute(statement)
+        old.execute(f"PRAGMA application_id = {database.APPLICATION}")
+        old.execute("PRAGMA user_version = 1")
+        at = "2027-01-12T10:00:00.000+00:00"
+        old.execute("INSERT INTO student (name) VALUES ('Ada')")
+        old.execute(
+            "INSERT INTO workbook VALUES (1, 'AAA-222', 1, 'Week 1', '', '2027-01-12', ?)", (at,)
+        )
+        old.execute(
+            "INSERT INTO edition VALUES (1, 1, 'w/Ada', ?, '', ?)",
+            (zlib.compress(key_json.encode()), at),
+        )
+        old.execute("INSERT INTO marking VALUES (1, 1, 'typed', '', ?)", (at,))
+        old.executemany("INSERT INTO mark VALUES (1, ?, ?, '')", marks)
+
+
+def test_a_record_of_version_1_is_brought_up_to_date_with_all_its_marks(path, demo):
+    key = next(demo.rglob("key.json")).read_text("utf-8")
+    first, second, *_ = (blank.id for blank in read_record(key).blanks)
+    _write_version_1(path, key, [(first, "right"), (second, "wrong")])
+    with StudioRecord(path) as record:
+        (before,) = record.outlined("Ada")
+        assert before.workbook == outline(key)
+        assert before.outcomes == {first: Outcome.RIGHT, second: Outcome.WRONG}
+        record.mark("AAA-222", {second: RIGHT}, Way.TYPED)
+        (after,) = record.outlined("Ada")
+        assert after.workbook == before.workbook
+        assert after.outcomes == {first: Outcome.RIGHT, second: Outcome.RIGHT}
+    assert path.with_name("record.sqlite.version-1").exists()
+    with closing(sqlite3.connect(path)) as raw:
+        ((text,),) = raw.execute("SELECT text FROM outline").fetchall()
+    assert from_kept(text) == outline(key)
+
+
+def test_an_outline_kept_in_another_shape_is_made_again(path, demo):
+    key = next(demo.rglob("key.json")).read_text("utf-8")
+    first, *_ = (blank.id for blank in read_record(key).blanks)
+    with StudioRecord(path) as record:
+        record.add([workbook(text=key)])
+        record.mark("AAA-222", {first: RIGHT}, Way.TYPED)
+        (before,) = record.outlined("Ada")
+    with closing(sqlite3.connect(path, isolation_level=None)) as raw:
+        raw.execute("DROP TRIGGER outline_update")
+        raw.execute("UPDATE outline SET text = ?", (b"[2,[]]",))
+    with StudioRecord(path) as record:
+        assert record.outlined("Ada") == [before]
+        assert record.outline("AAA-222") == before.workbook
+
+
 def test_a_copy_of_an_older_version_is_restored_and_stays_as_it_was(path, tmp_path):
     copy = tmp_path / "studio" / "record" / "2027-01-12.sqlite"
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(database, "MIGRATIONS", database.MIGRATIONS[:1])
-        patch.setattr(database, "VERSION", 1)
-        with StudioRecord(copy) as record:
-            record.add([workbook()])
-            record.mark("AAA-222", {"1.a": RIGHT}, Way.TYPED)
+    _write_version_1(copy, "{}")
     before = copy.read_bytes()
     copies.restore(copy, path, STUDIO)
     assert copy.read_bytes() == before and list(copy.parent.iterdir()) == [copy]
@@ -424,6 +475,8 @@ _MARKER = """
 import sys
 from pathlib import Path
 from workbook.marking.outcome import Outcome
+from workbook.record.outline import from_kept, outline
+from workbook.record.reader import read_record
 from workbook.studio_record.model import Mark, Way
 from workbook.studio_record.record import StudioRecord
 with StudioRecord(Path(sys.argv[1])) as record:

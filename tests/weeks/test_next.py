@@ -37,7 +37,7 @@ def marked(studio):  # noqa: F811
 
 def of(folder, student=PIPPA):
     with opened(folder) as one:
-        return marked_sheets(one, student, identified=True)
+        return marked_sheets(one, student)
 
 
 def next_week(folder, *more):

@@ -27,7 +27,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from workbook.estimates.prior import Believed, Floats, Prior
-from workbook.estimates.results import Cell, Estimate, Result
+from workbook.estimates.results import Cell, Estimate, Estimates, Result
 
 EXERCISE = 0.5
 """How much one exercise is harder or easier than another of its cell, in logits."""
@@ -38,7 +38,6 @@ DRIFT = 0.07
 BAND = 1.2816
 """Standard deviations on either side that hold 80 % of a normal distribution."""
 
-_new = tuple.__new__  # what a named tuple does, without its function
 _STEPS, _FURTHEST = 5, 6.0
 _ONE_THREAD = 2**18
 _WIDE = 3
@@ -237,13 +236,20 @@ class Seen:
 
     def estimates(self, widen: float = 1.0) -> dict[Cell, Estimate]:
         """How likely the next box is right in each cell, with the band stretched by ``widen``."""
+        return self.columns(widen).by_cell()
+
+    def columns(self, widen: float = 1.0) -> Estimates:
+        """As ``estimates``, in a fraction of the time."""
         reach = BAND * widen * np.sqrt(self.variance)
         certain = np.zeros_like(self.mean)
-        means = likely(self.mean, self.variance * widen**2, self.floor).tolist()
-        lows = likely(self.mean - reach, certain, self.floor).tolist()
-        highs = likely(self.mean + reach, certain, self.floor).tolist()
-        rows = zip(means, lows, highs, self.marks.tolist())
-        return dict(zip(self.cells, [_new(Estimate, row) for row in rows]))
+        means, lows, highs = likely(
+            np.concatenate([self.mean, self.mean - reach, self.mean + reach]),
+            np.concatenate([self.variance * widen**2, certain, certain]),
+            np.concatenate([self.floor] * 3),
+        ).reshape(3, -1)
+        return Estimates(
+            self.cells, means.tolist(), lows.tolist(), highs.tolist(), self.marks.tolist()
+        )
 
 
 def _product(left: Floats, right: Floats) -> Floats:

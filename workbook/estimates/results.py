@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
@@ -62,6 +63,32 @@ class Estimate(NamedTuple):
     def enough(self) -> bool:
         """False if a page should say "not enough yet"."""
         return self.marks >= ENOUGH
+
+
+@dataclass(frozen=True)
+class Estimates:
+    """Estimates of ``cells`` in columns, as in ``Estimate``: most are only compared."""
+
+    cells: Sequence[Cell]
+    means: Sequence[float]
+    lows: Sequence[float]
+    highs: Sequence[float]
+    marks: Sequence[int]
+
+    @classmethod
+    def of(cls, cells: Sequence[Cell], known: Mapping[Cell, Estimate]) -> Estimates:
+        """Those of ``cells`` in ``known``. Raises KeyError for a cell without estimate."""
+        rows = [known[cell] for cell in cells]
+        return cls(cells, *map(list, zip(*rows))) if rows else cls(cells, (), (), (), ())
+
+    def at(self, place: int) -> Estimate:
+        """The estimate of the cell at ``place``."""
+        return Estimate(self.means[place], self.lows[place], self.highs[place], self.marks[place])
+
+    def by_cell(self) -> dict[Cell, Estimate]:
+        """Every estimate by its cell."""
+        rows = zip(self.means, self.lows, self.highs, self.marks)
+        return dict(zip(self.cells, map(Estimate._make, rows)))
 
 
 def safe(estimate: Estimate, threshold: float) -> bool:

@@ -16,13 +16,13 @@ key comes in turn (see ``pace``). ``tests/simulation`` compares these rules with
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
 from itertools import cycle, islice
 
-from workbook.estimates.results import Cell, Estimate
+from workbook.estimates.results import Cell, Estimate, Estimates
 from workbook.planning.pace import all_fit, in_turn, new_this_week
 
 CORRECTIONS = 0.5
@@ -112,40 +112,40 @@ def aim(
     recent: Collection[Cell] = (),
 ) -> list[Aim]:
     """The cells of the next sheet, as many as ``exercises``; see ``Aiming``."""
-    return Aiming(cells, estimates, weeks, wrong, recent).sheet(exercises)
+    found = Estimates.of(list(dict.fromkeys(cells)), estimates)
+    return Aiming(found, weeks, wrong, recent).sheet(exercises)
 
 
 class Aiming:
     """What a student should do next, for sheets of any length.
 
-    ``cells`` are those of the student's level, in the order of the teacher's keys;
-    ``weeks`` the lesson weeks until the exam, this one included, or None if there is no
-    exam. ``recent`` are the cells set last week, marked or not. Raises ValueError if there are no
-    cells, and KeyError for a cell without estimate.
+    ``estimates`` are those of the cells of the student's level, each once, in the order of the
+    teacher's keys; ``weeks`` the lesson weeks until the exam, this one included, or None if there
+    is no exam. ``recent`` are the cells set last week, marked or not. Raises ValueError if there
+    are no cells.
     """
 
     def __init__(
         self,
-        cells: Sequence[Cell],
-        estimates: Mapping[Cell, Estimate],
+        estimates: Estimates,
         weeks: int | None,
         wrong: Sequence[Mistake] = (),
         recent: Collection[Cell] = (),
     ):
-        if not cells:
+        if not estimates.cells:
             raise ValueError("there must be cells to set")
-        self._known = known = {cell: place for place, cell in enumerate(dict.fromkeys(cells))}
-        self._estimates, self._weeks, self._last = estimates, weeks, set(recent)
-        mistakes = [one for one in wrong if one.cell in known and one.right < one.boxes]
+        self._estimates, self._cells, self._weeks = estimates, estimates.cells, weeks
+        self._places = {cell: place for place, cell in enumerate(self._cells)}
+        self._last = {self._places[cell] for cell in recent if cell in self._places}
+        mistakes = [one for one in wrong if one.cell in self._places and one.right < one.boxes]
         self._wrong = sorted(mistakes, key=lambda one: one.right / one.boxes)
-        self._unmet = [cell for cell in known if not estimates[cell].marks]
+        self._unmet = [place for place, marks in enumerate(estimates.marks) if not marks]
         # what is set but not marked yet waits for its marks, unless this is the last chance
-        self._owed = [cell for cell in self._unmet if cell not in self._last or weeks == 1]
-        if len(self._unmet) == len(known):
-            places = {cell: place for place, cell in enumerate(in_turn([*known][::-1]))}
-            weakest = sorted(known, key=places.__getitem__)
+        self._owed = [place for place in self._unmet if place not in self._last or weeks == 1]
+        if len(self._unmet) == len(self._cells):
+            weakest = self._turned(range(len(self._cells))[::-1])
         else:
-            weakest = sorted(known, key=lambda cell: estimates[cell].low)
+            weakest = sorted(range(len(self._cells)), key=estimates.lows.__getitem__)
         self._weakest = sorted(weakest, key=self._last.__contains__)
 
     def sheet(self, exercises: int) -> list[Aim]:
@@ -160,33 +160,38 @@ class Aiming:
         fits = all_fit(len(self._owed), self._weeks, exercises)
         room = min(int(exercises * CORRECTIONS), exercises - pace if fits else exercises)
         reasons = self._corrections(room)
-        owed = (cell for cell in (self._owed if fits else self._in_turn) if cell not in reasons)
+        owed = (one for one in (self._owed if fits else self._in_turn) if one not in reasons)
         chosen = [*reasons, *islice(owed, min(pace, exercises - len(reasons)))]
         taken = set(chosen)
-        others = (cell for cell in self._weakest if cell not in taken)
+        others = (place for place in self._weakest if place not in taken)
         chosen += islice(others, exercises - len(chosen))
-        found = [Aim(cell, reasons.get(cell) or self._reason(cell)) for cell in chosen]
-        new = [one for one in found if one.reason.why is Why.NEW]
-        new.sort(key=lambda one: self._known[one.cell])
-        rest = [one for one in found if one.reason.why is Why.WEAK]
-        found = [*found[: len(reasons)], *new, *rest]
+        rest = [(place, self._reason(place)) for place in chosen[len(reasons) :]]
+        new = sorted(place for place, one in rest if one.why is Why.NEW)
+        told = reasons | dict(rest)
+        weak = [place for place, one in rest if one.why is Why.WEAK]
+        found = [Aim(self._cells[place], told[place]) for place in (*reasons, *new, *weak)]
         return found + list(islice(cycle(found), exercises - len(found)))
 
     @cached_property
-    def _in_turn(self) -> list[Cell]:
+    def _in_turn(self) -> list[int]:
         owed = set(self._owed)
-        return [cell for cell in in_turn(self._known) if cell in owed]
+        return [place for place in self._turned(range(len(self._cells))) if place in owed]
 
-    def _reason(self, cell: Cell) -> Reason:
-        again = cell in self._last
-        if self._estimates[cell].marks:
-            return Reason(Why.WEAK, estimate=self._estimates[cell], again=again)
+    def _turned(self, places: Iterable[int]) -> list[int]:
+        """The cells at ``places``, with every key in turn."""
+        return [self._places[cell] for cell in in_turn(self._cells[place] for place in places)]
+
+    def _reason(self, place: int) -> Reason:
+        again, one = place in self._last, self._estimates.at(place)
+        if one.marks:
+            return Reason(Why.WEAK, estimate=one, again=again)
         return Reason(Why.NEW, unmet=len(self._unmet), weeks=self._weeks, again=again)
 
-    def _corrections(self, room: int) -> dict[Cell, Reason]:
+    def _corrections(self, room: int) -> dict[int, Reason]:
         """The cells in which something was wrong, lowest share of right boxes first."""
-        found: dict[Cell, Reason] = {}
+        found: dict[int, Reason] = {}
         for one in self._wrong:
             if len(found) < room:
-                found.setdefault(one.cell, Reason(Why.WRONG, one.right, one.boxes))
+                reason = Reason(Why.WRONG, one.right, one.boxes)
+                found.setdefault(self._places[one.cell], reason)
         return found

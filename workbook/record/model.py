@@ -114,6 +114,11 @@ class Item:
     groups: tuple[Group, ...]
     blanks: tuple[Blank, ...]
 
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """The ids of the blanks."""
+        return tuple(blank.id for blank in self.blanks)
+
     @cached_property
     def _numbers(self) -> dict[str, int]:
         return {blank.id: number for number, blank in enumerate(self.blanks, 1)}

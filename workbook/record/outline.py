@@ -1,8 +1,8 @@
 """The essentials of a ``key.json``: skills, keys, boxes.
 
-In: its text, which ``read_record`` has accepted before. Out: ``Outline``. It is read in a small
-part of the time that a whole record takes, so that all sheets of a studio can be scanned. Its
-parts refer to nothing that refers back to them, so the search for garbage leaves them out.
+In: its text, which ``read_record`` has accepted before. Out: ``Outline``, which the record keeps
+in a few words, so that all sheets of a studio can be scanned. Its parts refer to nothing that
+refers back to them, so the search for garbage leaves them out.
 """
 
 from __future__ import annotations
@@ -15,32 +15,30 @@ from workbook.record.identity import identity
 from workbook.record.model import VERSION, Item, Marking, Notes
 from workbook.record.reader import read_record
 
-
-class OutlinedBlank(msgspec.Struct, frozen=True, kw_only=True, gc=False):
-    """A blank: its id, what it asks, its answer, and its page, from 1."""
-
-    id: str
-    asks: str
-    answer: str
-    page: int
+SHAPE = 1
+"""Goes up when an outline has other fields, or when ``identity`` changes: older ones that were
+kept are made again.
+"""
 
 
-class OutlinedItem(msgspec.Struct, frozen=True, kw_only=True, gc=False):
-    """An exercise of a workbook."""
+class OutlinedItem(msgspec.Struct, frozen=True, array_like=True, gc=False):
+    """An exercise of a workbook.
+
+    ``identity`` tells it from others (see ``record.identity``). Its blanks have ``ids`` and what
+    each of them ``asks``; the last is on ``page``, from 1 (0 if there are none).
+    """
 
     number: int
     skill: str
     key: str
     points: int
-    blanks: tuple[OutlinedBlank, ...]
-
-    @property
-    def identity(self) -> str:
-        """What identifies the exercise (see ``record.identity``); "" if not asked for."""
-        return ""
+    identity: str
+    page: int
+    ids: tuple[str, ...]
+    asks: tuple[str, ...]
 
 
-class OutlinedSection(msgspec.Struct, frozen=True, kw_only=True, gc=False):
+class OutlinedSection(msgspec.Struct, frozen=True, array_like=True, gc=False):
     """A section of a workbook: its letter and title, its rule of marking, its exercises."""
 
     letter: str
@@ -49,10 +47,10 @@ class OutlinedSection(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     items: tuple[OutlinedItem, ...]
 
 
-class Outline(msgspec.Struct, frozen=True, kw_only=True, dict=True):
+class Outline(msgspec.Struct, frozen=True, array_like=True, dict=True):
     """A workbook in a few words; ``points`` is its total."""
 
-    version: int
+    shape: int
     points: int
     sections: tuple[OutlinedSection, ...]
 
@@ -64,66 +62,119 @@ class Outline(msgspec.Struct, frozen=True, kw_only=True, dict=True):
     @property
     def pages(self) -> int:
         """The last page that has a blank; 1 if none has."""
-        return max((blank.page for item in self.items for blank in item.blanks), default=1)
+        return max([1, *(item.page for item in self.items)])
 
 
-class _AnsweredBlank(OutlinedBlank, frozen=True, kw_only=True, gc=False):
+class AnsweredBlank(msgspec.Struct, frozen=True, kw_only=True, gc=False):
+    """A blank with its answer."""
+
+    id: str
+    asks: str
+    answer: str
+    page: int
     hand: str
     column: int
 
 
-class _ToldItem(OutlinedItem, frozen=True, kw_only=True, gc=False):
-    """An exercise that can be identified; its notes are read only then."""
+class AnsweredItem(msgspec.Struct, frozen=True, kw_only=True, gc=False):
+    """An exercise with the answers of its blanks."""
 
+    number: int
     family: str
+    skill: str
+    key: str
+    points: int
     prompt: str
     notes: msgspec.Raw
-    blanks: tuple[_AnsweredBlank, ...]
-
-    @property
-    def identity(self) -> str:
-        blanks = [(one.asks, one.hand, one.column, one.answer) for one in self.blanks]
-        return identity(self.family, self.key, self.prompt, _NOTES.decode(self.notes), blanks)
+    blanks: tuple[AnsweredBlank, ...]
 
 
-class _ToldSection(OutlinedSection, frozen=True, kw_only=True, gc=False):
-    items: tuple[_ToldItem, ...]
+class _Section(msgspec.Struct, frozen=True, kw_only=True, gc=False):
+    letter: str
+    title: str
+    marking: Marking
+    items: tuple[AnsweredItem, ...]
 
 
-class _ToldOutline(Outline, frozen=True, kw_only=True, dict=True):
-    sections: tuple[_ToldSection, ...]
+class _Workbook(msgspec.Struct, frozen=True, kw_only=True):
+    version: int
+    points: int
+    sections: tuple[_Section, ...]
 
 
-_NOTES = msgspec.json.Decoder(Notes)
-_SHORT, _TOLD = msgspec.json.Decoder(Outline), msgspec.json.Decoder(_ToldOutline)
+_NOTES, _READ = msgspec.json.Decoder(Notes), msgspec.json.Decoder(_Workbook)
+_KEPT = msgspec.json.Decoder(Outline)
 
 
-def outline(text: str | bytes, identified: bool = False) -> Outline:
-    """The outline of a workbook. If ``identified``, its exercises can be identified.
+def outline(text: str | bytes) -> Outline:
+    """The outline of a workbook. Raises Unreadable for a faulty text."""
+    found = _read(text)
+    return Outline(
+        SHAPE,
+        found.points,
+        tuple(
+            OutlinedSection(one.letter, one.title, one.marking, tuple(map(_outlined, one.items)))
+            for one in found.sections
+        ),
+    )
 
-    Raises Unreadable for a faulty text.
-    """
+
+def answered(text: str | bytes) -> tuple[AnsweredItem, ...]:
+    """The exercises of a workbook with their answers. Raises Unreadable for a faulty text."""
+    return tuple(item for section in _read(text).sections for item in section.items)
+
+
+def kept(found: Outline) -> bytes:
+    """What is kept of an outline."""
+    return msgspec.json.encode(found)
+
+
+def from_kept(data: bytes | None) -> Outline | None:
+    """The outline that was kept; None if it was made by another version of this program."""
     try:
-        found: Outline = (_TOLD if identified else _SHORT).decode(text)
+        found = _KEPT.decode(data or b"")
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+        return None
+    return found if found.shape == SHAPE else None
+
+
+def _outlined(item: AnsweredItem) -> OutlinedItem:
+    blanks = [(one.asks, one.hand, one.column, one.answer) for one in item.blanks]
+    notes = _NOTES.decode(item.notes)
+    return OutlinedItem(
+        item.number,
+        item.skill,
+        item.key,
+        item.points,
+        identity(item.family, item.key, item.prompt, notes, blanks),
+        max((one.page for one in item.blanks), default=0),
+        tuple(one.id for one in item.blanks),
+        tuple(one.asks for one in item.blanks),
+    )
+
+
+def _read(text: str | bytes) -> _Workbook:
+    try:
+        found = _READ.decode(text)
         if found.version == VERSION:
             return found
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         pass  # read_record says what is wrong
     record = read_record(text if isinstance(text, str) else text.decode())
     sections = tuple(
-        _ToldSection(
+        _Section(
             letter=one.letter,
             title=one.title,
             marking=one.marking,
-            items=tuple(map(_told, one.items)),
+            items=tuple(map(_answered, one.items)),
         )
         for one in record.sections
     )
-    return _ToldOutline(version=record.version, points=record.points, sections=sections)
+    return _Workbook(version=record.version, points=record.points, sections=sections)
 
 
-def _told(item: Item) -> _ToldItem:
-    return _ToldItem(
+def _answered(item: Item) -> AnsweredItem:
+    return AnsweredItem(
         number=item.number,
         skill=item.skill,
         key=item.key,
@@ -132,7 +183,7 @@ def _told(item: Item) -> _ToldItem:
         prompt=item.prompt,
         notes=msgspec.Raw(msgspec.json.encode(item.notes)),
         blanks=tuple(
-            _AnsweredBlank(
+            AnsweredBlank(
                 id=one.id,
                 asks=one.asks,
                 page=one.page,

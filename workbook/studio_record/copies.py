@@ -178,10 +178,9 @@ def _rows(record: StudioRecord) -> Iterator[list[str]]:
         markings = record.history(sheet.code)
         if not markings:
             continue
-        workbook = record.outline(sheet.code)
         places = {
             blank.id: (item, number, blank)
-            for item in workbook.items
+            for item in record.answered(sheet.code)
             for number, blank in enumerate(item.blanks, 1)
         }
         head = (sheet.student, sheet.title, sheet.code, sheet.week)

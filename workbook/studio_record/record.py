@@ -10,7 +10,7 @@ import os
 import sqlite3
 import zlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import UTC, date, datetime
 from functools import lru_cache
 from math import isfinite
@@ -22,7 +22,7 @@ import msgspec
 
 from workbook.marking.outcome import Outcome
 from workbook.record.model import Record
-from workbook.record.outline import Outline, outline
+from workbook.record.outline import AnsweredItem, Outline, answered, from_kept, kept, outline
 from workbook.record.reader import Unreadable, read_record
 from workbook.studio_record.database import RecordError, connect, told, transaction
 from workbook.studio_record.model import (
@@ -36,6 +36,7 @@ from workbook.studio_record.model import (
     Way,
 )
 
+_UNREADABLE = (ValueError, TypeError, KeyError, zlib.error, msgspec.DecodeError, Unreadable)
 _MOST_BYTES = 32_000_000
 """The longest ``key.json`` that is read; that of a long workbook has a hundredth."""
 _LEVEL = 4
@@ -44,8 +45,16 @@ _KEPT = 30
 """Records of sheets kept in memory: to read one takes longer than to enter a mark."""
 _SHEETS = "SELECT code, student, title, form, week, folder, built, state FROM sheet "
 _PACKED_SHEETS = """
-SELECT code, student, title, form, week, folder, built, state, key_json FROM sheet
-WHERE student = ?
+SELECT code, student, title, form, week, folder, built, state, text, key_json
+FROM sheet LEFT JOIN outline ON outline.edition = sheet.edition WHERE student = ?
+"""
+_KEY_AND_OUTLINE = """
+SELECT key_json, text FROM sheet LEFT JOIN outline ON outline.edition = sheet.edition
+WHERE code = ?
+"""
+_NOT_OUTLINED = """
+SELECT edition, key_json FROM sheet WHERE code = (SELECT code FROM workbook WHERE id = ?)
+AND NOT EXISTS (SELECT 1 FROM outline WHERE outline.edition = sheet.edition)
 """
 _KEY = "SELECT key_json FROM sheet WHERE code = ?"
 _RECIPE = "SELECT recipe FROM sheet WHERE code = ?"
@@ -57,10 +66,12 @@ WHERE workbook = ? ORDER BY marking.id
 _OF_STUDENT = """
 SELECT code, {columns} FROM student JOIN workbook ON student = student.id
 JOIN marking ON workbook = workbook.id JOIN {table} ON marking = marking.id
-WHERE name = ? {grouped} ORDER BY marking.id
+WHERE name = ? {grouped} ORDER BY workbook.id, marking.id
 """
 _MARKS_OF = _OF_STUDENT.format(
-    columns="json_group_object(blank, outcome)", table="mark", grouped="GROUP BY marking.id"
+    columns="json_group_object(blank, outcome)",
+    table="mark",
+    grouped="GROUP BY workbook.id, marking.id",
 )
 """The marks of a student by blank, a row for each act of marking: one for each mark costs more."""
 _STATES = {str(state): state for state in SheetState}
@@ -267,17 +278,25 @@ class StudioRecord:
         with self._reading() as connection:
             return _record(_text(connection, code, _KEY))
 
-    def outline(self, code: str, identified: bool = False) -> Outline:
+    def outline(self, code: str) -> Outline:
         """The essentials of a sheet's ``key.json``. Raises RecordError."""
         with self._reading() as connection:
-            return outline(_bytes(_text(connection, code, _KEY)), identified)
+            row = connection.execute(_KEY_AND_OUTLINE, (code,)).fetchone()
+            if row is None:
+                raise _unknown(code)
+            return _outline(row[1], row[0])
 
-    def outlined(self, student: str, identified: bool = False) -> list[Outlined]:
+    def answered(self, code: str) -> tuple[AnsweredItem, ...]:
+        """The exercises of a sheet with their answers. Raises RecordError."""
+        with self._reading() as connection:
+            return answered(_bytes(_text(connection, code, _KEY)))
+
+    def outlined(self, student: str) -> list[Outlined]:
         """The sheets of a student that were not replaced or have marks, as they were set."""
         with self._reading() as connection:
             sheets = [
-                (_sheet(row), packed)
-                for *row, packed in connection.execute(_PACKED_SHEETS, (student,))
+                (_sheet(row), text, packed)
+                for *row, text, packed in connection.execute(_PACKED_SHEETS, (student,))
             ]
             marks: dict[str, dict[str, Outcome]] = {}
             for code, found in connection.execute(_MARKS_OF, (student,)):
@@ -288,11 +307,11 @@ class StudioRecord:
             return [
                 Outlined(
                     sheet,
-                    outline(_bytes(packed), identified),
+                    _outline(text, packed),
                     marks.get(sheet.code, {}),
                     _entered(points.get(sheet.code, {})),
                 )
-                for sheet, packed in sheets
+                for sheet, text, packed in sheets
                 if sheet.state != SheetState.REPLACED or sheet.code in marks
             ]
 
@@ -344,9 +363,10 @@ class StudioRecord:
         if not marks and not points:
             return
         with self._writing() as connection:
+            number = _number(connection, code)
             made = connection.execute(
                 "INSERT INTO marking (workbook, way, who, at) VALUES (?, ?, ?, ?)",
-                (_number(connection, code), way, who, _now()),
+                (number, way, who, _now()),
             )
             connection.executemany(
                 "INSERT INTO mark VALUES (?, ?, ?, ?)",
@@ -356,6 +376,7 @@ class StudioRecord:
                 "INSERT INTO points VALUES (?, ?, ?)",
                 [(made.lastrowid, section, value) for section, value in (points or {}).items()],
             )
+            _keep_outline(connection, number)
 
     def marks(self, code: str) -> dict[str, Mark]:
         """The present mark of each blank that was ever marked, by blank id."""
@@ -468,6 +489,17 @@ def _add_edition(connection: sqlite3.Connection, workbook: int, one: SetWorkbook
     )
 
 
+def _keep_outline(connection: sqlite3.Connection, workbook: int) -> None:
+    """Keep the outline of a workbook: all that estimates read of it, once it has marks."""
+    row = connection.execute(_NOT_OUTLINED, (workbook,)).fetchone()
+    if row is None:
+        return
+    edition, packed = row
+    with suppress(*_UNREADABLE):  # whoever reads the workbook is told
+        found = kept(outline(_bytes(packed)))
+        connection.execute("INSERT INTO outline VALUES (?, ?)", (edition, found))
+
+
 def _add_reasons(connection: sqlite3.Connection, workbook: int, one: SetWorkbook) -> None:
     connection.executemany(
         "INSERT OR IGNORE INTO reason VALUES (?, ?, ?)",
@@ -480,6 +512,11 @@ def _text(connection: sqlite3.Connection, code: str, query: str) -> Any:
     if row is None:
         raise _unknown(code)
     return row[0]
+
+
+def _outline(text: bytes | None, packed: bytes) -> Outline:
+    """The outline that was kept, or else that of the packed ``key.json``."""
+    return from_kept(text) or outline(_bytes(packed))
 
 
 @lru_cache(_KEPT)
@@ -518,7 +555,7 @@ def _understood(path: Path) -> Iterator[None]:
         yield
     except UnicodeEncodeError:
         raise  # what was given, not what was read
-    except (ValueError, TypeError, KeyError, zlib.error, msgspec.DecodeError, Unreadable) as error:
+    except _UNREADABLE as error:
         raise RecordError(
             f"The record {path} has something that this program cannot read. Update the program, "
             "or restore a copy with: workbook record restore"

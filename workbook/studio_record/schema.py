@@ -17,6 +17,26 @@ _ONLY_GROW = (
     "earlier_name",
 )
 
+_SHEET = """
+CREATE VIEW sheet AS
+SELECT code, student.name AS student, title, form, week, folder, built, key_json, recipe,
+    COALESCE((
+        SELECT state FROM sheet_state WHERE workbook = workbook.id
+        ORDER BY id DESC LIMIT 1), 'out') AS state{more}
+FROM workbook JOIN student ON student.id = workbook.student
+JOIN edition ON edition.id = (SELECT MAX(id) FROM edition WHERE workbook = workbook.id)
+ORDER BY workbook.id
+"""
+
+
+def _triggers(table: str) -> list[str]:
+    return [
+        f"CREATE TRIGGER {table}_{verb.lower()} BEFORE {verb} ON {table} "
+        f"BEGIN SELECT RAISE(ABORT, 'the record only grows'); END"
+        for verb in ("UPDATE", "DELETE")
+    ]
+
+
 MIGRATIONS: tuple[tuple[str, ...], ...] = (
     (
         "CREATE TABLE studio (id TEXT NOT NULL, made TEXT NOT NULL)",
@@ -76,22 +96,17 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             state TEXT NOT NULL,
             at TEXT NOT NULL)""",
         "CREATE INDEX states_of_workbook ON sheet_state (workbook)",
-        """CREATE VIEW sheet AS
-            SELECT code, student.name AS student, title, form, week, folder, built, key_json,
-                recipe,
-                COALESCE((
-                    SELECT state FROM sheet_state WHERE workbook = workbook.id
-                    ORDER BY id DESC LIMIT 1), 'out') AS state
-            FROM workbook JOIN student ON student.id = workbook.student
-            JOIN edition ON edition.id = (
-                SELECT MAX(id) FROM edition WHERE workbook = workbook.id)
-            ORDER BY workbook.id""",
-        *(
-            f"CREATE TRIGGER {table}_{verb.lower()} BEFORE {verb} ON {table} "
-            f"BEGIN SELECT RAISE(ABORT, 'the record only grows'); END"
-            for table in _ONLY_GROW
-            for verb in ("UPDATE", "DELETE")
-        ),
+        _SHEET.format(more=""),
+        *(trigger for table in _ONLY_GROW for trigger in _triggers(table)),
+    ),
+    (
+        # what estimates read of a workbook, once it has marks: a small part of key_json
+        """CREATE TABLE outline (
+            edition INTEGER PRIMARY KEY REFERENCES edition,
+            text BLOB NOT NULL)""",
+        *_triggers("outline"),
+        "DROP VIEW sheet",
+        _SHEET.format(more=", edition.id AS edition"),
     ),
 )
 """The statements that lead from each version to the next; version 0 is an empty file."""

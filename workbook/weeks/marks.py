@@ -131,18 +131,13 @@ def _not_marked(
     )
 
 
-class _Box(Protocol):
-    @property
-    def id(self) -> str: ...
-
-
 class _Marked(Protocol):
     """What is needed of an exercise to add up its points."""
 
     @property
     def points(self) -> int: ...
     @property
-    def blanks(self) -> Sequence[_Box]: ...
+    def ids(self) -> tuple[str, ...]: ...
 
 
 def sheet_points(
@@ -171,7 +166,7 @@ def section_points(
     """The points of a section's items, or None if a box of one is not marked."""
     total = 0.0
     for item in items:
-        found = [outcomes.get(blank.id, Outcome.NOT_MARKED) for blank in item.blanks]
+        found = [outcomes.get(name, Outcome.NOT_MARKED) for name in item.ids]
         if Outcome.NOT_MARKED in found:
             return None
         total += points(rule, item.points, found) if found else item.points

@@ -172,7 +172,7 @@ def _read(
     for start in range(0, len(orders), _TOGETHER):
         some = orders[start : start + _TOGETHER]
         ways = [levels.of(one.row.template, one.row.keys) for one in some]
-        sheets = [marked_sheets(studio, one.row.student, identified=True) for one in some]
+        sheets = [marked_sheets(studio, one.row.student) for one in some]
         found = zip(map(results, sheets), map(list, ways))
         yield from map(_Read, some, ways, sheets, courses(found, week_of(week)))
 
@@ -197,8 +197,7 @@ class _Student:
         self._row = replace(row, title=row.title or f"Week of {day_and_month(week)}")
         self._last = last_marked(self._sheets)
         self._aiming = Aiming(
-            list(self._ways),
-            read.course.now.estimates(widen),
+            read.course.now.columns(widen),
             weeks,
             self._last.mistakes if self._last else (),
             self._sheets[-1].cells if self._sheets else (),

@@ -69,13 +69,10 @@ class MarkedSheet:
         ]
 
 
-def marked_sheets(studio: OpenStudio, student: str, identified: bool = False) -> list[MarkedSheet]:
-    """The sheets of a student that were not replaced, in the order of their weeks.
-
-    With ``identified``, their exercises have an identity.
-    """
+def marked_sheets(studio: OpenStudio, student: str) -> list[MarkedSheet]:
+    """The sheets of a student that were not replaced, in the order of their weeks."""
     found = []
-    for one in studio.record.outlined(student, identified):
+    for one in studio.record.outlined(student):
         items = tuple(_items(one.sheet.code, one.workbook, one.outcomes, one.points))
         total = partial(sheet_points, studio, one.workbook, one.outcomes, one.points)
         found.append(MarkedSheet(one.sheet, one.workbook, items, total))
@@ -90,7 +87,7 @@ def results(sheets: Iterable[MarkedSheet]) -> list[Result]:
             one.cell,
             one.right,
             one.boxes,
-            floor_of([blank.asks for blank in one.item.blanks]),
+            floor_of(one.item.asks),
         )
         for sheet in sheets
         for week in (sheet.week,)
@@ -117,11 +114,11 @@ def _items(
 ) -> Iterator[MarkedItem]:
     for section in workbook.sections:
         for item in section.items:
-            found = [outcomes.get(blank.id, Outcome.NOT_MARKED) for blank in item.blanks]
+            found = [outcomes.get(name, Outcome.NOT_MARKED) for name in item.ids]
             marked = len(found) - found.count(Outcome.NOT_MARKED)
             if marked:
                 yield MarkedItem(code, item, found.count(Outcome.RIGHT), marked)
-            elif section.letter in points and item.blanks:
+            elif section.letter in points and item.ids:
                 yield _by_points(code, section, item, points[section.letter])
 
 
@@ -131,4 +128,4 @@ def _by_points(
     """An exercise of a section of which only the points are known: each gets its share."""
     full = sum(one.points for one in section.items)
     share = min(max(points / full, 0.0), 1.0) if full else 1.0
-    return MarkedItem(code, item, round(share * len(item.blanks)), len(item.blanks))
+    return MarkedItem(code, item, round(share * len(item.ids)), len(item.ids))

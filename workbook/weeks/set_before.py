@@ -40,7 +40,7 @@ def earlier_of(
     codes = tuple(codes)
     identities, keys, templates = set[str](), Counter[tuple[str, str]](), Counter[str]()
     for code in codes:
-        for item in studio.record.outline(code, identified=True).items:
+        for item in studio.record.outline(code).items:
             if not item.skill.startswith(_PLAYED):
                 identities.add(item.identity)
                 keys[item.skill.split("/")[0], item.key] += 1
