@@ -8,7 +8,7 @@ import pytest
 from pypdf import PdfReader
 
 from workbook import build
-from workbook.pdf import content
+from workbook.pdf import content, finished
 from workbook.pdf.finished import FinishedPdf, Unreadable
 from workbook.pdf.join import Job
 from workbook.pdf.writer import Writer
@@ -22,11 +22,11 @@ def books(tmp_path_factory):
     return sorted(file for file in out.rglob("*.pdf") if file.parent != out)
 
 
-def job(files, finished):
+def job(files, as_finished):
     out = io.BytesIO()
     made = Job(out, "All", "someone")
     for file in files:
-        if finished:
+        if as_finished:
             made.add_finished(FinishedPdf(file.read_bytes()), (612.0, 792.0), file.stem)
         else:
             with pikepdf.open(file) as pdf:
@@ -36,7 +36,7 @@ def job(files, finished):
 
 
 def test_a_print_job_of_finished_books_is_that_of_any_files(books):
-    ours, any_file = (job(books, finished) for finished in (True, False))
+    ours, any_file = (job(books, as_finished) for as_finished in (True, False))
     read = [PdfReader(io.BytesIO(data), strict=True) for data in (ours, any_file)]
     assert len(read[0].pages) == len(read[1].pages)
     for one, other in zip(*(reader.pages for reader in read)):
@@ -52,13 +52,13 @@ def test_objects_as_bytes_are_those_that_pikepdf_reads(books):
     """Put together anew under the same numbers, they are the same document for qpdf."""
     for file in books[:3]:
         data = file.read_bytes()
-        finished, out = FinishedPdf(data), io.BytesIO()
+        ours, out = FinishedPdf(data), io.BytesIO()
         with pikepdf.open(file) as pdf:
-            assert finished.pages == [page.obj.objgen for page in pdf.pages]
+            assert ours.pages == [page.obj.objgen for page in pdf.pages]
             writer = Writer(out)
-            assert set(finished._packed) & {one.objgen for one in pdf.objects}
+            assert set(ours._packed) & {one.objgen for one in pdf.objects}
             for number in range(1, len(pdf.objects) + 1):
-                text = b"".join(finished.object((number, 0)))
+                text = b"".join(ours.object((number, 0)))
                 assert writer.write(text) == number
             writer.close(pdf.Root.objgen[0], pdf.trailer.Info.objgen[0])
             with pikepdf.open(out) as again:
@@ -69,6 +69,17 @@ def test_objects_as_bytes_are_those_that_pikepdf_reads(books):
                         assert one.stream_dict.unparse() == other.stream_dict.unparse()
                         continue
                     assert one.unparse(resolved=True) == other.unparse(resolved=True)
+
+
+def test_what_is_read_by_our_own_table_is_what_any_reader_finds(books, monkeypatch):
+    for file in books:
+        data = file.read_bytes()
+        ours = FinishedPdf(data)
+        with monkeypatch.context() as patch:
+            patch.setattr(finished, "read_table", lambda data: None)
+            any_reader = FinishedPdf(data)
+        assert vars(ours) == vars(any_reader)
+        assert ours.pages and ours.structure
 
 
 def test_words_read_back_are_those_that_pypdf_reads(books):
@@ -86,11 +97,11 @@ def test_pages_written_again_by_another_program_read_the_same(books):
         with pikepdf.open(file) as pdf:
             pdf.save(again, object_stream_mode=pikepdf.ObjectStreamMode.generate)
         assert content.read_pages(again.getvalue()) == content.read_pages(file.read_bytes())
-        finished = FinishedPdf(again.getvalue())
+        read = FinishedPdf(again.getvalue())
         with pikepdf.open(again) as pdf:
-            for key in finished.pages:
+            for key in read.pages:
                 contents = pdf.get_object(key).Contents.objgen
-                assert b"/Contents %d 0 R" % contents[0] in finished.object(key)[0]
+                assert b"/Contents %d 0 R" % contents[0] in read.object(key)[0]
 
 
 def test_damaged_objects_within_a_stream_are_refused(books):
@@ -114,9 +125,9 @@ def test_damaged_objects_within_a_stream_are_refused(books):
 )
 def test_a_file_that_is_not_as_written_is_reported(books, change, words):
     def read():
-        finished = FinishedPdf(change(books[0].read_bytes()))
-        for key in finished._spans:
-            finished.object(key)
+        pdf = FinishedPdf(change(books[0].read_bytes()))
+        for key in pdf._spans:
+            pdf.object(key)
 
     with pytest.raises(Unreadable, match=words) as error:
         read()

@@ -94,7 +94,7 @@ class Tasks(Generic[Result]):
                 ) from None
 
 
-COLLECT = 100_000
+COLLECT = 500_000
 """The garbage collection threshold of processes that make workbooks, which make many objects but no
 cycles."""
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
-from typing import NamedTuple
+from operator import attrgetter
+from typing import Any, NamedTuple
 
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import Exercise
@@ -41,9 +42,7 @@ def others(row: Sequence[Asked]) -> str:
     neighbouring ones; ``"also chords 1, 4: 5-2-1"``, low to high; ``"also 4: V6/5"``;
     ``"also G♭ for F♯"``.
     """
-    return _others(
-        tuple([_Answer(b.asks, b.hand, b.column, b.answer, b.also, b.versions) for b in row])
-    )
+    return _others(tuple(map(_ANSWER, row)))
 
 
 class _Answer(NamedTuple):
@@ -57,8 +56,12 @@ class _Answer(NamedTuple):
     versions: tuple[str, ...]
 
 
+_ANSWER = attrgetter(*_Answer._fields)
+
+
 @lru_cache(maxsize=4096)
-def _others(row: tuple[_Answer, ...]) -> str:
+def _others(answers: tuple[tuple[Any, ...], ...]) -> str:
+    row = [_Answer._make(answer) for answer in answers]
     if row[0].asks not in PLAYED:
         return _texts(row)
     columns = _columns(row)

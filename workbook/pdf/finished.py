@@ -10,18 +10,23 @@ from __future__ import annotations
 import io
 import re
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
 import pikepdf
 
 from workbook.pdf.limits import DAMAGE, MOST_READ, Refused
-from workbook.pdf.packed import unpacked
+from workbook.pdf.packed import Found, read_table, unpacked
 from workbook.pdf.structure import read_root
 from workbook.pdf.syntax import Key
 
+_PAGES, _PARENT, _TREE = (
+    re.compile(rb"/%b ([0-9]+) 0 R\b" % name) for name in (b"Pages", b"Parent", b"StructTreeRoot")
+)
+_KIDS = re.compile(rb"/Kids \[([^]]*+)\]")
 _STREAM = re.compile(rb">>(?=\s*stream\r?\n)")
 _DAMAGED = "the file is damaged"
+_NOT_ONE_LIST = "the pages are not in one list"
 
 
 class Unreadable(Exception):
@@ -55,6 +60,14 @@ def _unfolded(data: bytes) -> bytes:
     return found
 
 
+def _named(text: bytes, entry: re.Pattern[bytes]) -> Key:
+    """The object that a dictionary names. Raises ValueError if it names none."""
+    found = entry.search(text)
+    if found is None:
+        raise ValueError(entry.pattern)
+    return int(found[1]), 0
+
+
 class FinishedPdf:
     """The objects of one file, a ``Source``. Raises Unreadable.
 
@@ -62,26 +75,62 @@ class FinishedPdf:
     """
 
     def __init__(self, data: bytes):
-        with opened(data) as pdf:
-            self.tree: Key = pdf.Root.Pages.objgen
-            """The list of pages, which every page names as its parent."""
-            found = [page.obj for page in pdf.pages]
-            self.pages: list[Key] = [page.objgen for page in found]
-            """The pages, in order."""
-            parents = {page.Parent.objgen for page in found}
-            tree = pdf.Root.get("/StructTreeRoot")
-            self.structure: Key | None = None if tree is None else tree.objgen
-            """The root of the structure tree."""
-            table = pdf.get_xref_table()
-        if parents != {self.tree}:
-            raise Unreadable("the pages are not in one list")
         self._data = data
-        placed = sorted((entry.offset or 0, key) for key, entry in table.items() if entry.type == 1)
-        ends = [*(start for start, _ in placed[1:]), len(data)]
-        self._spans = {key: (start, end) for (start, key), end in zip(placed, ends)}
+        self._spans: dict[Key, tuple[int, int]] = {}
         self._packed: dict[Key, bytes] = {}
         """The objects within streams."""
-        for number in sorted({e.obj_stream_number or 0 for e in table.values() if e.type == 2}):
+        self.tree: Key
+        """The list of pages, which every page names as its parent."""
+        self.pages: list[Key]
+        """The pages, in order."""
+        self.structure: Key | None
+        """The root of the structure tree."""
+        table = read_table(data)
+        if table is None:
+            self._read_any()
+        else:
+            self._read(table)
+
+    def _read(self, table: Found) -> None:
+        """Read the objects of a file as ``pdf.packed`` writes it, in a third of the time that a
+        reader of any file takes.
+        """
+        self._find({(number, 0): place for number, place in table.places.items()}, table.streams)
+        try:
+            root, _ = self.object((table.root, 0))
+            self.tree = _named(root, _PAGES)
+            kids = _KIDS.search(self.object(self.tree)[0])
+            self.pages = [(int(number), 0) for number in kids[1].split()[::3]] if kids else []
+            parents = {_named(self.object(key)[0], _PARENT) for key in self.pages}
+        except (KeyError, ValueError):
+            raise Unreadable(_DAMAGED) from None
+        self.structure = _named(root, _TREE) if _TREE.search(root) else None
+        if parents != {self.tree}:
+            raise Unreadable(_NOT_ONE_LIST)
+
+    def _read_any(self) -> None:
+        """Read the objects of a file that another program has written again."""
+        with opened(self._data) as pdf:
+            self.tree = pdf.Root.Pages.objgen
+            found = [page.obj for page in pdf.pages]
+            self.pages = [page.objgen for page in found]
+            parents = {page.Parent.objgen for page in found}
+            tree = pdf.Root.get("/StructTreeRoot")
+            self.structure = None if tree is None else tree.objgen
+            table = pdf.get_xref_table()
+        if parents != {self.tree}:
+            raise Unreadable(_NOT_ONE_LIST)
+        self._find(
+            {key: entry.offset or 0 for key, entry in table.items() if entry.type == 1},
+            sorted({one.obj_stream_number or 0 for one in table.values() if one.type == 2}),
+        )
+
+    def _find(self, places: Mapping[Key, int], streams: Sequence[int]) -> None:
+        """Note where objects are, and unpack those within ``streams``."""
+        placed = sorted((start, key) for key, start in places.items())
+        ends = [*(start for start, _ in placed[1:]), len(self._data)]
+        self._spans = {key: (start, end) for (start, key), end in zip(placed, ends)}
+        for number in streams:
             self._unpack((number, 0))
 
     def _unpack(self, key: Key) -> None:
@@ -98,6 +147,8 @@ class FinishedPdf:
         """The text of an object up to a stream's data, and the rest."""
         if key in self._packed:
             return self._packed[key], b""
+        if key not in self._spans:
+            raise Unreadable(_DAMAGED)
         data, (start, end) = self._data, self._spans[key]
         begin = b"%d %d obj" % key
         if not data.startswith(begin, start):

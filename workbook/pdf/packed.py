@@ -7,9 +7,11 @@ In: the texts of objects. Out: a file with object streams and a cross-reference 
 from __future__ import annotations
 
 import hashlib
+import re
 import zlib
 from collections.abc import Sequence
 from struct import Struct
+from typing import NamedTuple
 
 from workbook.pdf.syntax import reference
 
@@ -21,6 +23,13 @@ LEVEL = 3
 """How hard pages and objects are compressed: in half of the time that level 6 takes, and files are
 a twenty-fifth larger."""
 
+_ENDING = re.compile(
+    rb"[0-9]+ 0 obj\n<</Type /XRef /Size ([0-9]+) /W \[1 5 2\] /Root ([0-9]+) 0 R [^>]*+"
+    rb"(?:>[^>]++)*>>\nstream\n"
+)
+_START = re.compile(rb"\nendstream\nendobj\nstartxref\n([0-9]{1,15})\n%%EOF\n\Z")
+_FURTHEST = 64
+"""Bytes at the end of a file within which ``_START`` is found."""
 _ENTRY = Struct(">BBIH")
 """A row of the cross-reference table: kind, place in five bytes, and what else the kind has."""
 _FREE_LIST = _ENTRY.pack(0, 0, 0, 65535)
@@ -77,6 +86,41 @@ class Table:
                 start,
             )
         )
+
+
+class Found(NamedTuple):
+    """A table read back: the number of the catalog, the places of objects that are not in a stream,
+    and the numbers of the streams that hold the others.
+    """
+
+    root: int
+    places: dict[int, int]
+    streams: list[int]
+
+
+def read_table(data: bytes) -> Found | None:
+    """The table of a file that ends as ``Table.ending`` writes it, with all objects in the one
+    file; None for any other.
+    """
+    end = max(len(data) - _FURTHEST, 0)
+    start = _START.search(data, end)
+    head = start and _ENDING.match(data, int(start[1]))
+    if not start or not head:
+        return None
+    unfolding, size = zlib.decompressobj(), _ENTRY.size * int(head[1])
+    try:
+        rows = unfolding.decompress(data[head.end() : start.start()], size + 1)
+    except zlib.error:
+        return None
+    if len(rows) != size or not unfolding.eof:
+        return None
+    places, streams = {}, set[int]()
+    for number, (kind, high, low, _) in enumerate(_ENTRY.iter_unpack(rows)):
+        if kind == 1:
+            places[number] = (high << 32) + low
+        elif kind == 2:
+            streams.add(low)
+    return Found(int(head[2]), places, sorted(streams))
 
 
 def packed(objects: Sequence[bytes], parts: Sequence[bytes], root: int, info: int) -> bytes:

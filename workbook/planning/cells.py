@@ -18,6 +18,8 @@ from workbook.music.keys import Key
 from workbook.music.scales import scale_forms
 from workbook.studio.template_model import Section, Template, combinations
 
+_new = tuple.__new__  # what a named tuple does, without its function
+
 
 @dataclass(frozen=True)
 class Choice:
@@ -45,11 +47,11 @@ def cells(template: Template, keys: Iterable[Key]) -> Ways:
         # what is in no key is met with the first
         here = [one for one in sections if one.family.keyed or not place]
         lists = [one.listed(key if one.family.keyed else NO_KEY) for one in here]
-        same = tuple(map(id, lists))
+        same, name = tuple(map(id, lists)), key.ascii
         if same not in in_order:
             in_order[same] = _in_order(here, lists)
         for skill, keyed, ways in in_order[same]:
-            cell = Cell(skill, key.ascii if keyed else "")
+            cell = _new(Cell, (skill, name if keyed else ""))
             found.pop(cell, None)  # of a key that is named twice, the last counts
             found[cell] = ways
     return found

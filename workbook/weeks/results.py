@@ -114,8 +114,8 @@ def _items(
 ) -> Iterator[MarkedItem]:
     for section in workbook.sections:
         for item in section.items:
-            found = [outcomes.get(name, Outcome.NOT_MARKED) for name in item.ids]
-            marked = len(found) - found.count(Outcome.NOT_MARKED)
+            found = list(map(outcomes.get, item.ids))
+            marked = len(found) - found.count(None) - found.count(Outcome.NOT_MARKED)
             if marked:
                 yield MarkedItem(code, item, found.count(Outcome.RIGHT), marked)
             elif section.letter in points and item.ids:
