@@ -236,8 +236,10 @@ def music(
     hand, exercise = HANDS[size], item.exercise
     x = left - scale * snippet.staff[0]
     elements: list[Element] = [Picture(x, y, snippet, scale, band, item.number)]
-    elements += _row_labels(exercise, snippet, left, x, y, scale, band)
-    places = exercise.once(_places, _Drawn(snippet.name, snippet.slots), size, scale)
+    drawn = _Drawn(snippet.name, snippet.slots)
+    labels = exercise.once(_row_labels, drawn, x - left, scale, band)
+    elements += [label.moved(left, y) for label in labels]
+    places = exercise.once(_places, drawn, size, scale)
     flush = isinstance(exercise.figure, Grid)
     number, line, corner = item.number, hand.line, hand.corner
     for blank, (x0, y0, x1, y1), answer, framed in places:
@@ -408,29 +410,29 @@ def alternatives(exercise: Exercise) -> str:
 
 def _row_labels(
     exercise: Exercise,
-    snippet: Snippet,
-    left: float,
+    drawn: _Drawn,
     x: float,
-    y: float,
     scale: float,
     band: tuple[float, float] | None,
-) -> list[Element]:
+) -> list[Text]:
     """Labels that say what each row of boxes asks, or of which hand, at the left of the first line
     of music that has it; with a ``band``, of that line. Rows beside one another share a label, or
     the first alone has one. Empty if there is nothing to distinguish, or no room.
+
+    The labels begin at 0; ``x`` is the left edge of the music, whose lower edge is at 0.
     """
     if exercise.figure:
         return []
     rows: dict[tuple[str, str], tuple[float, float, float]] = {}
     for blank in exercise.blanks:
         if blank.asks not in DRAWN:
-            x0, y0, _, y1 = snippet.slots[blank.slot]
+            x0, y0, _, y1 = drawn.slots[blank.slot]
             if band is None or band[0] <= y0 <= band[1]:
                 rows.setdefault((blank.asks, blank.hand), (x0, y0, y1))
     kinds, hands = ({row[part] for row in rows} for part in (0, 1))
     if len(kinds) < 2 and len(hands) < 2:
         return []
-    labels: list[Element] = []
+    labels: list[Text] = []
     for (_, hand), (x0, y0, y1) in sorted(rows.items()):
         beside = sorted(
             (at, other[0])
@@ -440,10 +442,10 @@ def _row_labels(
         if beside[0][0] < x0:
             continue
         words = [word for _, word in beside] if len(kinds) > 1 else [hand]
-        room = x + scale * x0 - left - 2
-        middle = y + scale * (y0 + y1) / 2
+        room = x + scale * x0 - 2
+        middle = scale * (y0 + y1) / 2
         for word in (", ".join(words), words[0]):
             if text.width(word, "regular", design.QUIET) <= room:
-                labels.append(Text(left, middle - 3, word, "regular", design.QUIET))
+                labels.append(Text(0, middle - 3, word, "regular", design.QUIET))
                 break
     return labels

@@ -98,9 +98,13 @@ class References(dict[bytes, bytes]):
         self._new = new
 
     def __missing__(self, old: bytes) -> bytes:
-        number, generation, _ = old.split()
-        self[old] = b"%d 0 R" % self._new((int(number), int(generation)))
-        return self[old]
+        if old.endswith(b" 0 R"):
+            key = int(old[:-4]), 0
+        else:
+            number, generation, _ = old.split()
+            key = int(number), int(generation)
+        new = self[old] = b"%d 0 R" % self._new(key)
+        return new
 
 
 def renumbered(text: bytes, references: References) -> bytes:

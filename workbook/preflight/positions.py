@@ -114,11 +114,10 @@ def _numbers(page: int, drawn: PageContent, record: Expected) -> Faults:
             numbers.setdefault(y, []).append((x, text))
     found: dict[tuple[float, float], str] = {}
     labels: dict[float, list[tuple[float, float, str]]] = {}
-    near = _NEAR * scale
+    near, begins = _NEAR * scale, record.initials | {_POINTS[0]}
     for (x, y), text in drawn.words:
-        initial = text.lstrip()[:1]
         # answers in digits stand beside one another, and few prompts begin with one
-        if y not in numbers or (initial not in record.initials and initial != _POINTS[0]):
+        if y not in numbers or text.lstrip()[:1] not in begins:
             continue
         if text.startswith(_POINTS):
             # the label says nothing and may be left out
