@@ -75,8 +75,9 @@ class Heights:
 
 def _usual(known: Mapping[str, _Row]) -> _Row:
     """The row of an exercise about which nothing is known."""
-    shares = [_sum([row.block], row.columns) for row in known.values()]
-    return _Row(_sum(shares, len(shares) / _UNKNOWN), 1)
+    rows, first = known.values(), next(iter(known.values())).block
+    shares = zip(*([one / columns for one in _measures(row)] for row, columns in rows))
+    return _Row(_measured([sum(share) * _UNKNOWN / len(known) for share in shares], first), 1)
 
 
 def _blocks(rows: Sequence[_Row]) -> Iterator[Block]:
@@ -106,13 +107,15 @@ def _height(block: Block) -> float:
 
 def _sum(blocks: Sequence[Block], shares: float = 1) -> Block:
     """One block as high as all of them, or an equal share of it."""
-    return Block(
-        (),
-        sum(one.height for one in blocks) / shares,
-        sum(one.above for one in blocks) / shares,
-        sum(one.below for one in blocks) / shares,
-        sum(one.shrink for one in blocks) / shares,
-        sum(one.stretch for one in blocks) / shares,
-        keep=blocks[0].keep,
-        opens=blocks[0].opens,
-    )
+    measures = [sum(share) / shares for share in zip(*map(_measures, blocks))]
+    return _measured(measures, blocks[0])
+
+
+def _measured(measures: Sequence[float], like: Block) -> Block:
+    """A block with these measures, as ``_measures`` gives them."""
+    height, above, below, shrink, stretch = measures
+    return Block((), height, above, below, shrink, stretch, keep=like.keep, opens=like.opens)
+
+
+def _measures(block: Block) -> tuple[float, float, float, float, float]:
+    return block.height, block.above, block.below, block.shrink, block.stretch
