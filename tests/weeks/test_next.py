@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -186,3 +188,17 @@ def test_bands_are_those_of_the_progress_page(studio):  # noqa: F811
         (f"{100 * one.low:.0f}", f"{100 * one.high:.0f}") for one in shown[PIPPA].estimates.values()
     }
     assert told and told <= bands
+
+
+def test_a_workbook_that_cannot_be_read_is_told_before_sheets_are_set(marked):
+    """The table of marks, which is older than the last mark, needs all of it."""
+    (marked / "record" / "marks.csv").unlink()
+    with opened(marked) as one:
+        file = one.record.path
+    with closing(sqlite3.connect(file, isolation_level=None)) as raw:
+        raw.execute("DROP TRIGGER edition_update")
+        raw.execute("UPDATE edition SET key_json = 'text'")
+    before = sorted(marked.rglob("*"))
+    said = run("next", "--studio", marked, "--week", "2027-01-19", code=1)
+    assert "something that this program cannot read" in said
+    assert sorted(marked.rglob("*")) == before

@@ -65,9 +65,7 @@ def save_copies(
     target = folder / f"{day or today()}.sqlite"
     with told(target):
         folder.mkdir(parents=True, exist_ok=True)
-        half, table = (
-            folder / f".{name}.{os.urandom(4).hex()}.part" for name in (target.name, TABLE)
-        )
+        half, table = _part(target), _part(folder / TABLE)
         wanted = marks or not _newest(record, folder / TABLE)
         try:
             if wanted:
@@ -83,6 +81,29 @@ def save_copies(
             half.unlink(missing_ok=True)
             table.unlink(missing_ok=True)
     return target
+
+
+def save_table(record: StudioRecord, studio: Path) -> None:
+    """Write the table of marks into the studio folder if it is older than the last mark.
+
+    Raises RecordError, and nothing is written, for marks that cannot be read.
+    """
+    target = studio / FOLDER / TABLE
+    if _newest(record, target):
+        return
+    with told(target):
+        target.parent.mkdir(parents=True, exist_ok=True)
+        table = _part(target)
+        try:
+            _write_table(record, table)
+            table.replace(target)
+        finally:
+            table.unlink(missing_ok=True)
+
+
+def _part(target: Path) -> Path:
+    """A name for a file until it is whole."""
+    return target.with_name(f".{target.name}.{os.urandom(4).hex()}.part")
 
 
 def _newest(record: StudioRecord, table: Path) -> bool:

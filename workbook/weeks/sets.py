@@ -134,6 +134,7 @@ def set_alone(
     studio: OpenStudio, wanted: SheetsToSet, replacing: bool, reasons: Reasons, run: Run
 ) -> list[Built]:
     """As ``set_sheets``, for a caller that holds the lock of the studio folder."""
+    studio.save_table()  # what cannot be read is told before anything is set
     chosen = wanted if replacing else _unset(studio, wanted, run.notice)
     out = _folder(studio, chosen, replacing, run.notice)
     built = build_orders(

@@ -52,6 +52,10 @@ class OpenStudio:
         """
         return copies.save_copies(self.record, self.studio.folder, marks=marks)
 
+    def save_table(self) -> None:
+        """Write the table of marks if it is older than the last mark. Raises RecordError."""
+        copies.save_table(self.record, self.studio.folder)
+
 
 def record_file(studio: Studio) -> Path:
     """Where the record of a studio is on this computer."""
