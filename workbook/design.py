@@ -250,16 +250,16 @@ box."""
 
 # The list of answers
 
-LIST_SUBTITLE, LIST_TITLE_BASELINE, LIST_TITLE_HEIGHT = 16.0, 23.5, 46.5
+LIST_SUBTITLE, LIST_TITLE_BASELINE, LIST_TITLE_HEIGHT = 16.0, 23.5, 33.0
 """The size of the workbook's title beside that of the list; from the top of the first page to the
-title's baseline, and to the columns."""
+title's baseline, and to the space above the first section."""
 LIST_ABOVE_SECTION, LIST_SECTION_BASELINE, LIST_SECTION_RULE = 13.5, 11.0, 19.5
 LIST_SECTION_HEIGHT, LIST_LETTER = 23.2, 20.0
 """The space above a section; from its top to its heading's baseline, its rule and its first
 exercise; from its letter to its title."""
-LIST_STEP = 4.0
-"""By how much the columns of the last page are lengthened until they hold everything."""
-LIST_LABEL, LIST_ANSWERS, LIST_AFTER_LABEL = 20.0, 66.0, 4.0
+LIST_TORN = 39.0
+"""By how much two columns may be longer if no section is then divided between them."""
+LIST_LABEL, LIST_ANSWERS, LIST_AFTER_LABEL = 20.0, 66.0, 6.0
 """From a column's left edge to the labels of its rows and to the answers, and the least space
 between a label and these."""
 LIST_LEADING, LIST_BASELINE = 19.5, 14.0
@@ -271,8 +271,8 @@ LIST_DIGIT, LIST_LEAST_DIGIT, LIST_GROUP = 9.5, 8.7, 6.8
 """The grid of the fingers, the narrowest that keeps a system on one line, and the space between
 two groups."""
 LIST_COLUMN, LIST_COLUMN_GAP, LIST_LEAST_GAP, LIST_WORD_SPACE = 36.4, 8.0, 4.8, 4.0
-"""The width of a column of chords and numerals where there is room for it, the least space between
-two columns, the same where it keeps single words on one line, and that between two words."""
+"""The width of a column of chords and numerals where there is room for it, the usual and the least
+space between two columns, and that between two words."""
 ACCEPT_TEXT = 10.5
 """The type of the table of what to accept."""
 ACCEPT_PRINTED, ACCEPT_OTHERS, ACCEPT_GAP = (0.23, 118.0), (0.37, 190.0), 10.0

@@ -48,7 +48,9 @@ class AnswerKind:
     stand (see ``typesetting.figured``).
 
     ``called`` is what a table calls the answers if the ``name`` does not say it. ``usual`` is
-    what most of the boxes hold, so that a list of answers need name only the others.
+    what most of the boxes hold, so that a list of answers need name only the others. ``worded``
+    answers are words of any length: where there is no music, each line of boxes on the page is a
+    line of the list.
     """
 
     name: str
@@ -64,6 +66,7 @@ class AnswerKind:
     figured: Literal["", "numeral", "chord", "figures", "words"] = ""
     called: str = ""
     usual: str = ""
+    worded: bool = False
 
     @property
     def title(self) -> str:
