@@ -91,6 +91,10 @@ class Hand:
         """A staff space in points."""
         return self.staff / 4
 
+    def height(self, lines: int = 1) -> float:
+        """The height in points of a box in which so many lines are written."""
+        return self.box * MM + (lines - 1) * SECOND_LINE * self.answer
+
     def width(self, millimetres: float) -> float:
         """The width in points of a box that is so wide for a middle hand: of a square box, of the
         hand; of a wider one, of what is printed in it.
@@ -127,6 +131,9 @@ with boxes of 6.5 mm, and keeps to its page.
 """
 HAND_NAMES = ("young", "middle", "grown")
 DEFAULT_HAND = "middle"
+
+SECOND_LINE = 0.85
+"""By how much a box for two lines is higher than one for one line, in sizes of the answer."""
 
 # Music, in staff spaces
 
@@ -205,9 +212,9 @@ TAG_PAD, NUMBER_GAP = 8.0, 9.0
 """From the ends of the tag of an example to its word, and from an item's number to its label."""
 CHOICE_LEADING, CHOICE_GAP = 1.9, 8.0
 """The height of a line in a list of choices, in sizes of its type; before each entry."""
-BESIDE_ANSWER, BETWEEN_WORDS = 1.8, 6.0
+BESIDE_ANSWER, BETWEEN_WORDS, ANSWER_LEADING = 1.3, 6.0, 1.0
 """Clear space on either side of an answer in its box; between two texts of a row without boxes, as
-engraved."""
+engraved; from the first line of an answer to the second, in sizes of its type."""
 NOTE_LEADING, CONTINUED = 10.5, 18.0
 """From line to line of notes to the marker; the height of the heading repeated where an exercise
 continues on the next page."""

@@ -1,18 +1,25 @@
-"""The answers of the ten levels: their rows in the list."""
+"""The answers of the ten levels: their rows in the list, their size in the answer key."""
 
+from contextlib import closing
 from typing import NamedTuple
 
+import pypdfium2
 import pytest
 
 from tests import page_design
 from workbook import design
-from workbook.exercises.model import Exercise
+from workbook.exercises.families import KINDS
+from workbook.exercises.model import DRAWN, Exercise
 from workbook.marking.accepted import box_rows
 from workbook.marking.answer_rows import Placed, systems
+from workbook.pages import render
 from workbook.pages.answer_list import lay_out_answers
-from workbook.pages.elements import Page, Start, Text
+from workbook.pages.elements import Box, Page, Start, Text
 from workbook.pages.paper import Paper
+from workbook.pdf.content import PageContent
 from workbook.planning.plan import Plan
+from workbook.preflight.printed import Line, printed
+from workbook.typesetting import figured
 
 LEVELS = [f"level-{number:02}" for number in range(1, 11)]
 
@@ -94,3 +101,53 @@ def test_each_row_of_boxes_has_one_line_in_the_list(books):
 def test_each_row_has_one_line_on_every_paper_and_in_every_size(name):
     paper, size, punched, *_ = [*name.split("/"), "", ""]
     assert check_lines(laid_out(Paper(paper, size or "normal", bool(punched)), page_design.KEYS))
+
+
+SIZE = 14.0
+"""The least size of an answer in points."""
+
+
+def check_sizes(books: list[Book], paper: Paper) -> int:
+    """How many answers stand in the boxes of answer keys, each of which must be large enough and
+    within its box, as read from the finished pages.
+    """
+    count = 0
+    for plan, pages, _ in books:
+        ready = [render.Ready(page) for page in pages]
+        data = render.render(ready, render.ANSWER_KEY, paper.whole, plan.title, "Wren", False, "")
+        with closing(pypdfium2.PdfDocument(data)) as file:
+            for page, drawn in zip(pages, file, strict=True):
+                lines = printed(drawn, PageContent(paper.whole), paper).lines
+                for box in page.boxes:
+                    if box.framed and box.blank.asks not in DRAWN:
+                        check_size(box, lines, f"{plan.title}, {box.number}: {box.blank.answer}")
+                        count += 1
+    return count
+
+
+def check_size(box: Box, lines: list[Line], told: str) -> None:
+    """Of numerals and chords, which have smaller figures, only the size that they are set in."""
+    assert box.size >= SIZE - 0.01, f"{told}: {box.size} points"
+    kind, (x0, y0, x1, y1) = KINDS[box.blank.asks], box.rect
+    if kind.figured:
+        wide = figured.width(box.blank.answer, kind.figured, "bold", box.size)
+        assert wide < x1 - x0, f"{told}: over the edge"
+        return
+    inside = [one for one in lines if y0 < one.y < y1 and one.x0 < x1 and x0 < one.x1]
+    shown = "".join(one.text for one in inside)
+    assert shown.replace(" ", "") == box.blank.answer.replace(" ", ""), f"{told}: {inside}"
+    assert min(one.size for one in inside) >= SIZE - 0.01, f"{told}: {inside}"
+    assert min(one.x0 for one in inside) > x0, f"{told}: over the edge"
+    assert max(one.x1 for one in inside) < x1, f"{told}: over the edge"
+
+
+def test_every_answer_of_the_answer_key_has_14_points(books):
+    assert check_sizes(books, Paper("letter")) > 2500
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("name", page_design.EVERY)
+def test_every_answer_has_14_points_on_every_paper_and_in_every_size(name):
+    paper, size, punched, *_ = [*name.split("/"), "", ""]
+    paper = Paper(paper, size or "normal", bool(punched))
+    assert check_sizes(laid_out(paper, page_design.KEYS), paper)

@@ -22,7 +22,6 @@ from workbook.design import (
     HANDS,
     HATCH,
     LEADER,
-    MM,
     RING,
     RING_GAP,
     WHITE_LENGTH,
@@ -30,20 +29,22 @@ from workbook.design import (
     Hand,
 )
 from workbook.engraving.snippet import Rect, Snippet, pack
+from workbook.exercises.answers import BoxSize
 from workbook.exercises.families import KINDS
-from workbook.exercises.figures import Boxes, Circle, Figure, Grid, Keyboard
-from workbook.exercises.model import Slot
+from workbook.exercises.figures import Boxes, Circle, Grid, Keyboard
+from workbook.exercises.model import Exercise, Slot
 from workbook.music.pitch import Pitch, is_black, semitone
 
 
-def draw(figure: Figure, size: str = DEFAULT_HAND, room: float = inf) -> Snippet:
-    """The picture of a figure; ``size`` names the hand that writes in it.
+def draw(exercise: Exercise, size: str = DEFAULT_HAND, room: float = inf) -> Snippet:
+    """The picture of an exercise's figure; ``size`` names the hand that writes in it.
 
     A grid fills ``room`` points where that can be done.
     """
+    figure, hand = exercise.figure, HANDS[size]
     if isinstance(figure, Grid):
-        return _grid(figure, HANDS[size], room)
-    return _draw(figure, HANDS[size])
+        return _grid(figure, _cells(exercise, figure, hand), room)
+    return _draw(figure, hand)
 
 
 @singledispatch
@@ -53,7 +54,11 @@ def _draw(figure: object, hand: Hand) -> Snippet:
 
 def _box(asks: str, hand: Hand) -> tuple[float, float]:
     """Width and height of a box."""
-    return hand.width(KINDS[asks].box()), hand.box * MM
+    return _size(KINDS[asks].box(), hand)
+
+
+def _size(box: BoxSize, hand: Hand) -> tuple[float, float]:
+    return hand.width(box.width), hand.height(box.lines)
 
 
 def _snippet(
@@ -300,10 +305,22 @@ def _(figure: Boxes, hand: Hand) -> Snippet:
     return _snippet(figure.count * (width + FIGURE_GAP) - FIGURE_GAP + 2, height + 2, [], slots)
 
 
-def _grid(figure: Grid, hand: Hand, room: float) -> Snippet:
-    """Rows of boxes; where some may stand beside one another, they fill the room."""
-    sizes = [_box(asks, hand) for asks in figure.kinds]
-    lead = max(height for _, height in sizes) + FIGURE_GAP
+def _cells(exercise: Exercise, figure: Grid, hand: Hand) -> list[tuple[float, float]]:
+    """Width and height of the boxes of each kind in a grid."""
+    found = []
+    for asks in figure.kinds:
+        blanks = [blank for blank in exercise.blanks if blank.asks == asks]
+        printed = not exercise.faded and all(blank.given for blank in blanks)
+        found.append(_size(KINDS[asks].box((b.answer for b in blanks), printed), hand))
+    return found
+
+
+def _grid(figure: Grid, sizes: Sequence[tuple[float, float]], room: float) -> Snippet:
+    """Rows of boxes of these ``sizes``; where some may stand beside one another, they fill the
+    room.
+    """
+    tall = max(height for _, height in sizes)
+    lead = tall + FIGURE_GAP
     wide = sum(width + FIGURE_GAP for width, _ in sizes) - FIGURE_GAP
     across = max(1, int(min(figure.across, (room - 2 + GRID_GAP) / (wide + GRID_GAP))))
     spare = 0.0
@@ -320,7 +337,8 @@ def _grid(figure: Grid, hand: Hand, room: float) -> Snippet:
         for asks, (width, height) in zip(figure.kinds, (*first, (last + grows * spare, high))):
             if asks == figure.kinds[-1] and not grows:
                 x += spare
-            slots[Slot(asks, "right", row)] = (x, y, x + width, y + height)
+            low = y + (tall - height) / 2
+            slots[Slot(asks, "right", row)] = (x, low, x + width, low + height)
             x += width + FIGURE_GAP
     whole = across * (wide + spare + GRID_GAP) - GRID_GAP
     return _snippet(whole + 2, lines * lead - FIGURE_GAP + 2, [], slots)

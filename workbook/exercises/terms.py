@@ -29,11 +29,20 @@ STAGE = Setting(
 )
 SUBJECT = Setting(("all", *SUBJECTS), "all", skill=True, about="what the words are about")
 ENTRY = AnswerKind("entry", "the number of an entry in a list", 8.0, called="Number in the list")
-TERM = AnswerKind("term", "a word that says how music is played", 27.5, called="Word", worded=True)
+TERM = AnswerKind(
+    "term",
+    "a word that says how music is played",
+    27.5,
+    longer=((10, 33.0),),
+    short=10,
+    called="Word",
+    worded=True,
+)
 MEANING = AnswerKind(
     "meaning",
     "what a word or a sign means",
     51.0,
+    short=18,
     telling=InOtherWords(),
     worded=True,
 )

@@ -312,10 +312,13 @@ def _sizes(
     for blank, (x0, _, x1, _) in zip(exercise.blanks, rects):
         size = sizes.get(blank.asks, hand.answer)
         if blank.asks not in DRAWN:
-            room, face = x1 - x0, "bold"
+            room, kind = x1 - x0, KINDS[blank.asks]
+            face, lines = "bold", kind.lines(blank.answer)
+            if (blank.asks, blank.hand) in plain:
+                face, lines = "regular", (blank.answer,)
             if rooms.get(blank.asks, inf) < inf:
-                room, face = max(room, rooms[blank.asks] - design.BETWEEN_WORDS), "regular"
-            width = figured.width(blank.answer, KINDS[blank.asks].figured, face, size) / size
+                room = max(room, rooms[blank.asks] - design.BETWEEN_WORDS)
+            width = max(figured.width(line, kind.figured, face, size) for line in lines) / size
             size = min(size, (scale * room - 2 * design.BESIDE_ANSWER) / width)
         sizes[blank.asks] = size
     return {
