@@ -29,7 +29,6 @@ from workbook.design import (
     Hand,
 )
 from workbook.engraving.snippet import Rect, Snippet, pack
-from workbook.exercises.answers import BoxSize
 from workbook.exercises.families import KINDS
 from workbook.exercises.figures import Boxes, Circle, Grid, Keyboard
 from workbook.exercises.model import Exercise, Slot
@@ -43,7 +42,7 @@ def draw(exercise: Exercise, size: str = DEFAULT_HAND, room: float = inf) -> Sni
     """
     figure, hand = exercise.figure, HANDS[size]
     if isinstance(figure, Grid):
-        return _grid(figure, _cells(exercise, figure, hand), room)
+        return _grid(exercise, figure, hand, room)
     return _draw(figure, hand)
 
 
@@ -54,11 +53,7 @@ def _draw(figure: object, hand: Hand) -> Snippet:
 
 def _box(asks: str, hand: Hand) -> tuple[float, float]:
     """Width and height of a box."""
-    return _size(KINDS[asks].box(), hand)
-
-
-def _size(box: BoxSize, hand: Hand) -> tuple[float, float]:
-    return hand.width(box.width), hand.height(box.lines)
+    return hand.width(KINDS[asks].box().width), hand.height()
 
 
 def _snippet(
@@ -305,22 +300,24 @@ def _(figure: Boxes, hand: Hand) -> Snippet:
     return _snippet(figure.count * (width + FIGURE_GAP) - FIGURE_GAP + 2, height + 2, [], slots)
 
 
-def _cells(exercise: Exercise, figure: Grid, hand: Hand) -> list[tuple[float, float]]:
-    """Width and height of the boxes of each kind in a grid."""
-    found = []
-    for asks in figure.kinds:
-        blanks = [blank for blank in exercise.blanks if blank.asks == asks]
-        printed = not exercise.faded and all(blank.given for blank in blanks)
-        found.append(_size(KINDS[asks].box((b.answer for b in blanks), printed), hand))
-    return found
+def _cell(exercise: Exercise, asks: str, hand: Hand) -> tuple[float, float]:
+    """Width and height of the boxes of a kind in a grid, for one line of words."""
+    blanks = [blank for blank in exercise.blanks if blank.asks == asks]
+    printed = not exercise.faded and all(blank.given for blank in blanks)
+    return hand.width(KINDS[asks].box((b.answer for b in blanks), printed).width), hand.height()
 
 
-def _grid(figure: Grid, sizes: Sequence[tuple[float, float]], room: float) -> Snippet:
-    """Rows of boxes of these ``sizes``; where some may stand beside one another, they fill the
-    room.
-    """
-    tall = max(height for _, height in sizes)
-    lead = tall + FIGURE_GAP
+def _grown(exercise: Exercise, asks: str, hand: Hand, width: float) -> float:
+    """The height of the boxes of a kind that are ``width`` points wide."""
+    kind = KINDS[asks]
+    share = width / hand.width(kind.box().width)
+    answers = [blank.answer for blank in exercise.blanks if blank.asks == asks]
+    return hand.height(max(len(kind.lines(answer, share)) for answer in answers))
+
+
+def _grid(exercise: Exercise, figure: Grid, hand: Hand, room: float) -> Snippet:
+    """Rows of boxes; where some may stand beside one another, they fill the room."""
+    sizes = [_cell(exercise, asks, hand) for asks in figure.kinds]
     wide = sum(width + FIGURE_GAP for width, _ in sizes) - FIGURE_GAP
     across = max(1, int(min(figure.across, (room - 2 + GRID_GAP) / (wide + GRID_GAP))))
     spare = 0.0
@@ -329,12 +326,16 @@ def _grid(figure: Grid, sizes: Sequence[tuple[float, float]], room: float) -> Sn
     *first, (last, high) = sizes
     # a box for words grows; a square one moves to the end of its column
     grows = last > high
+    last += grows * spare
+    high = _grown(exercise, figure.kinds[-1], hand, last) if grows else high
+    tall = max(high, hand.height())
+    lead = tall + FIGURE_GAP
     lines = -(-figure.rows // across)
     slots = {}
     for row in range(figure.rows):
         x = 1.0 + row % across * (wide + spare + GRID_GAP)
         y = 1 + (lines - 1 - row // across) * lead
-        for asks, (width, height) in zip(figure.kinds, (*first, (last + grows * spare, high))):
+        for asks, (width, height) in zip(figure.kinds, (*first, (last, high))):
             if asks == figure.kinds[-1] and not grows:
                 x += spare
             low = y + (tall - height) / 2

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 from workbook import design
 from workbook.design import HANDS, MM, Hand
-from workbook.exercises.answers import BoxSize
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 
@@ -37,15 +36,17 @@ phrases and periods along the line of music."""
 class BoxRow:
     """Boxes on one line, ``above`` or below the staff of ``hand``.
 
-    ``stacks`` maps a column to the number of boxes there; ``room`` is what an answer needs,
-    and ``printed`` means that nothing is to be written. ``size`` names the hand that writes.
+    ``stacks`` maps a column to the number of boxes there; ``wide`` is the width of a box for a
+    middle hand, in millimetres, and ``lines`` are written in each; ``printed`` means that nothing
+    is to be written. ``size`` names the hand that writes.
     """
 
     asks: str
     hand: str
     above: bool
     stacks: dict[int, int]
-    room: BoxSize
+    wide: float
+    lines: int = 1
     printed: bool = False
     size: str = design.DEFAULT_HAND
 
@@ -68,8 +69,8 @@ class BoxRow:
         hand = HANDS[self.size]
         if max(self.stacks.values()) > 1:
             return stacked_box(self.asks, hand)
-        width = hand.width(self.room.width) / hand.space
-        return width, _PRINTED if self.printed else hand.height(self.room.lines) / hand.space
+        width = hand.width(self.wide) / hand.space
+        return width, _PRINTED if self.printed else hand.height(self.lines) / hand.space
 
     def height(self, column: int) -> float:
         """The height of the stack in ``column``, in staff spaces."""
@@ -92,7 +93,7 @@ def boxes_at_ends(exercise: Exercise, size: str) -> dict[int, BoxRow]:
     """The boxes that stand at the ends of staves, by their columns, for the hand ``size``."""
     return {
         blank.column: BoxRow(
-            blank.asks, blank.hand, False, {blank.column: 1}, KINDS[blank.asks].box(), size=size
+            blank.asks, blank.hand, False, {blank.column: 1}, *KINDS[blank.asks].box(), size=size
         )
         for blank in exercise.blanks
         if KINDS[blank.asks].row == "end"
@@ -123,7 +124,7 @@ def box_rows(exercise: Exercise, size: str = design.DEFAULT_HAND) -> tuple[BoxRo
             hand,
             _is_above(asks, hand) or (hand == "right" and (asks, "left") in found),
             stacks,
-            KINDS[asks].box(answers[asks, hand]),
+            *KINDS[asks].box(answers[asks, hand]),
             (asks, hand) not in asked,
             size,
         )

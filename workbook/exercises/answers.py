@@ -25,6 +25,7 @@ from workbook.exercises.telling import (
     Written,
 )
 
+_ROUNDING = 0.05
 NUMERALS = "Roman numerals (lower case for minor and diminished)"
 
 
@@ -97,9 +98,13 @@ class AnswerKind:
         """What a table calls the answers: ``"Chord name"``."""
         return self.called or self.name.capitalize()
 
-    def lines(self, answer: str) -> tuple[str, ...]:
-        """An answer as it stands in its box: one line, or two."""
-        return (answer,) if self.short is None or len(answer) <= self.short else in_two(answer)
+    def lines(self, answer: str, share: float = 1.0) -> tuple[str, ...]:
+        """An answer as it stands in a box that is ``share`` times as wide as usual: one line, or
+        two.
+        """
+        if self.short is None or len(answer) <= self.short * share + _ROUNDING:
+            return (answer,)
+        return in_two(answer)
 
     def box(self, answers: Iterable[str] = (), printed: bool = False) -> BoxSize:
         """The size of the boxes of a row with these ``answers``; those that are only ``printed``

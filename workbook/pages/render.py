@@ -16,6 +16,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from workbook import design
 from workbook.engraving.glyphs import Glyph
+from workbook.exercises.answers import in_two
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN
 from workbook.pages.boxes import Shape, placed, rounded, shape
@@ -244,12 +245,8 @@ def _texts(lines: Lines, parts: Iterable[_Part], inks: Inks, reading: Reading) -
 
 def _answer(lines: Lines, element: Box, inks: Inks) -> None:
     x0, y0, x1, y1 = element.rect
-    blank, kind, flush = element.blank, KINDS[element.blank.asks], False
-    shown: tuple[str, ...] = (blank.answer,)
-    if not element.framed:
-        flush = element.flush
-    elif kind.short is not None:
-        shown = kind.lines(blank.answer)
+    blank, flush = element.blank, element.flush and not element.framed
+    shown = in_two(blank.answer) if element.in_two else (blank.answer,)
     lead = design.ANSWER_LEADING * element.size
     y = (y0 + y1) / 2 - _TO_BASELINE[len(shown)] * element.size + lead * (len(shown) - 1) / 2
     for line in shown:
@@ -261,7 +258,7 @@ def _answer(lines: Lines, element: Box, inks: Inks) -> None:
             element.size,
             "left" if flush else "center",
             inks.given if blank.given else inks.answer,
-            kind.figured,
+            KINDS[blank.asks].figured,
         )
         y -= lead
 
