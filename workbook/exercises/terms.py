@@ -41,8 +41,8 @@ TERM = AnswerKind(
 MEANING = AnswerKind(
     "meaning",
     "what a word or a sign means",
-    51.0,
-    short=18,
+    48.5,
+    short=16,
     telling=InOtherWords(),
     worded=True,
 )

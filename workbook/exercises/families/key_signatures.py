@@ -29,7 +29,7 @@ SIGNATURE = AnswerKind("signature", "a key signature to be written", None, words
 KEY = AnswerKind(
     "key", "a key", 23.6, longer=((9, 27.0),), row="top", words="notes", telling=KeyName("root")
 )
-WORD = AnswerKind("word", "how a key is related", 30.0, words="steps")
+WORD = AnswerKind("word", "how a key is related", 36.0, words="steps")
 _ASKED = {
     "name": (MAJOR, MINOR),
     "write": (SIGNATURE,),
