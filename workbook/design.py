@@ -91,6 +91,10 @@ class Hand:
         """A staff space in points."""
         return self.staff / 4
 
+    def height(self, lines: int = 1) -> float:
+        """The height in points of a box in which so many lines are written."""
+        return self.box * MM + (lines - 1) * SECOND_LINE * self.answer
+
     def width(self, millimetres: float) -> float:
         """The width in points of a box that is so wide for a middle hand: of a square box, of the
         hand; of a wider one, of what is printed in it.
@@ -127,6 +131,9 @@ with boxes of 6.5 mm, and keeps to its page.
 """
 HAND_NAMES = ("young", "middle", "grown")
 DEFAULT_HAND = "middle"
+
+SECOND_LINE = 0.85
+"""By how much a box for two lines is higher than one for one line, in sizes of the answer."""
 
 # Music, in staff spaces
 
@@ -205,9 +212,9 @@ TAG_PAD, NUMBER_GAP = 8.0, 9.0
 """From the ends of the tag of an example to its word, and from an item's number to its label."""
 CHOICE_LEADING, CHOICE_GAP = 1.9, 8.0
 """The height of a line in a list of choices, in sizes of its type; before each entry."""
-BESIDE_ANSWER, BETWEEN_WORDS = 1.8, 6.0
+BESIDE_ANSWER, BETWEEN_WORDS, ANSWER_LEADING = 1.3, 6.0, 1.0
 """Clear space on either side of an answer in its box; between two texts of a row without boxes, as
-engraved."""
+engraved; from the first line of an answer to the second, in sizes of its type."""
 NOTE_LEADING, CONTINUED = 10.5, 18.0
 """From line to line of notes to the marker; the height of the heading repeated where an exercise
 continues on the next page."""
@@ -250,16 +257,16 @@ box."""
 
 # The list of answers
 
-LIST_SUBTITLE, LIST_TITLE_BASELINE, LIST_TITLE_HEIGHT = 16.0, 23.5, 46.5
+LIST_SUBTITLE, LIST_TITLE_BASELINE, LIST_TITLE_HEIGHT = 16.0, 23.5, 33.0
 """The size of the workbook's title beside that of the list; from the top of the first page to the
-title's baseline, and to the columns."""
+title's baseline, and to the space above the first section."""
 LIST_ABOVE_SECTION, LIST_SECTION_BASELINE, LIST_SECTION_RULE = 13.5, 11.0, 19.5
 LIST_SECTION_HEIGHT, LIST_LETTER = 23.2, 20.0
 """The space above a section; from its top to its heading's baseline, its rule and its first
 exercise; from its letter to its title."""
-LIST_STEP = 4.0
-"""By how much the columns of the last page are lengthened until they hold everything."""
-LIST_LABEL, LIST_ANSWERS, LIST_AFTER_LABEL = 20.0, 66.0, 4.0
+LIST_TORN = 39.0
+"""By how much two columns may be longer if no section is then divided between them."""
+LIST_LABEL, LIST_ANSWERS, LIST_AFTER_LABEL = 20.0, 66.0, 6.0
 """From a column's left edge to the labels of its rows and to the answers, and the least space
 between a label and these."""
 LIST_LEADING, LIST_BASELINE = 19.5, 14.0
@@ -271,8 +278,8 @@ LIST_DIGIT, LIST_LEAST_DIGIT, LIST_GROUP = 9.5, 8.7, 6.8
 """The grid of the fingers, the narrowest that keeps a system on one line, and the space between
 two groups."""
 LIST_COLUMN, LIST_COLUMN_GAP, LIST_LEAST_GAP, LIST_WORD_SPACE = 36.4, 8.0, 4.8, 4.0
-"""The width of a column of chords and numerals where there is room for it, the least space between
-two columns, the same where it keeps single words on one line, and that between two words."""
+"""The width of a column of chords and numerals where there is room for it, the usual and the least
+space between two columns, and that between two words."""
 ACCEPT_TEXT = 10.5
 """The type of the table of what to accept."""
 ACCEPT_PRINTED, ACCEPT_OTHERS, ACCEPT_GAP = (0.23, 118.0), (0.37, 190.0), 10.0

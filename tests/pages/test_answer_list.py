@@ -10,15 +10,15 @@ from random import Random
 import pytest
 from asked import Request
 
-from workbook.design import LIST_LABEL, PAPERS
+from workbook.design import LIST_ANSWERS, LIST_LABEL, PAPERS
 from workbook.engraving.rows import box_rows
 from workbook.exercises.families import FAMILIES, KINDS
 from workbook.exercises.model import Blank
 from workbook.marking.answer_rows import Placed, systems
 from workbook.marking.mark_sheet import Marked, mark_sheet
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
-from workbook.pages.answer_block import fitting_size, item_block, shape_of
-from workbook.pages.answer_list import lay_out_answers
+from workbook.pages.answer_block import ANSWER, item_block, needs, shape_of
+from workbook.pages.answer_list import lay_out_answers, listed_on
 from workbook.pages.elements import ARTIFACT, DOCUMENT, Box, Group, Page, Rule, Start, Text
 from workbook.pages.mark_sheet import lay_out_marks, size
 from workbook.pages.paper import Paper
@@ -56,8 +56,8 @@ def texts(item, width=243.0):
     """The texts of an item in the list."""
     placed = [Placed(box.blank, 0, box.rect) for box in boxes(item)]
     shape = shape_of(item.exercise, placed)
-    size = fitting_size(item, shape, width)
-    block = item_block(item, shape, width, Group("L", DOCUMENT), size)
+    before = max(LIST_ANSWERS, needs(item, shape, ANSWER).before)
+    block = item_block(item, shape, width, before, ANSWER, Group("L", DOCUMENT))
     return [element for element in block.elements if isinstance(element, Text)]
 
 
@@ -78,9 +78,9 @@ def made(name, key="C major", hand="right", given=0, ask=None, **settings):
 @pytest.mark.parametrize("name", TEMPLATES)
 @pytest.mark.parametrize("paper", PAPERS)
 def test_all_answers_are_listed_in_order_within_the_margins(name, paper):
-    paper = Paper(paper)
     one = a_plan(name)
-    pages = listed(one, paper)
+    pages = listed(one, Paper(paper))
+    paper = listed_on(Paper(paper))
     lefts = {paper.left, paper.left + (paper.right - paper.left + 36) / 2}
     numbers = [
         m.text
@@ -132,10 +132,10 @@ def test_each_system_has_a_line_and_says_where_it_goes():
     ]
     scale = replace(scale, exercise=replace(exercise, staves=tuple(broken)))
     assert [line.removeprefix("1 ") for line in lines(scale)] == [
-        "right, up 1 2 3 1 2 3 4 1 2 3 1 2 3 4 5",
-        "down 4 3 2 1 3 2 1 4 3 2 1 3 2 1",
-        "left, up 5 4 3 2 1 3 2 1 4 3 2 1 3 2 1",
-        "down 2 3 1 2 3 4 1 2 3 1 2 3 4 5",
+        "right 1 2 3 1 2 3 4 1 2 3 1 2 3 4 5",
+        "left 30–44 5 4 3 2 1 3 2 1 4 3 2 1 3 2 1",
+        "right 16–29 4 3 2 1 3 2 1 4 3 2 1 3 2 1",
+        "left 45–58 2 3 1 2 3 4 1 2 3 1 2 3 4 5",
     ]
 
 
@@ -178,8 +178,44 @@ def test_where_rows_take_turns_a_line_says_which_boxes_it_has(name, given):
 def test_short_answers_of_a_system_have_one_line():
     item = made("chord-tones")
     breaks = sum(event.after == "break" for event in item.exercise.staves[0].events)
-    assert len(lines(item)) == breaks + 1
-    assert sum(one.face == "bold" for one in texts(item)) == len(item.exercise.asked) > 12
+    assert len(lines(item, 522.0)) == breaks + 1
+    assert sum(one.face == "bold" for one in texts(item, 522.0)) == len(item.exercise.asked) > 12
+
+
+def test_a_section_with_a_wide_row_stands_over_the_measure():
+    """The rows that fit a column stand in columns, before and after it."""
+    one, paper = a_plan("level-05"), Paper("letter")
+    column = paper.left + (paper.measure + 36) / 2
+    widths = {}
+    for page in listed(one, paper):
+        head = None
+        for element in page.elements:
+            if isinstance(element, Text) and element.face == "bold" and element.size == 11:
+                head = element.text
+            elif isinstance(element, Rule) and head:
+                widths[head] = round(element.x1 - element.x0), round(element.x0)
+                head = None
+    assert widths["Triad quality"] == (522, 45)
+    assert widths["Scale fingering"] == (243, 45)
+    assert (243, round(column)) in widths.values()
+
+
+def test_each_line_of_words_on_the_page_is_a_line_of_the_list():
+    item = made("term-meanings")
+    placed = [
+        Placed(
+            blank, 0, (0.0, 700.0 - 40 * (blank.column // 2), 9.0, 720.0 - 40 * (blank.column // 2))
+        )
+        for blank in item.exercise.blanks
+    ]
+    shape = shape_of(item.exercise, placed)
+    block = item_block(item, shape, 522.0, 66.0, ANSWER, Group("L", DOCUMENT))
+    rows = {}
+    for element in block.elements:
+        if isinstance(element, Text) and element.face == "bold":
+            rows.setdefault(element.y, []).append(element.text)
+    answers = [blank.answer for blank in item.exercise.asked]
+    assert [*rows.values()] == [answers[:2], answers[2:4], answers[4:]]
 
 
 def test_a_numeral_stands_under_its_chord():

@@ -10,7 +10,7 @@ from workbook.engraving.engrave import engrave
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import HANDS
 from workbook.pages import render
-from workbook.pages.answer_list import lay_out_answers
+from workbook.pages.answer_list import lay_out_answers, listed_on
 from workbook.pages.columns import frames
 from workbook.pages.layout import lay_out
 from workbook.pages.paper import Paper
@@ -75,7 +75,7 @@ def written(folder, plan, pages, paper, grey=False):
         render.render(
             lay_out_answers(plan, pages, paper),
             render.WORKBOOK,
-            paper.whole,
+            listed_on(paper).whole,
             titled("answers.pdf"),
             "Odile Wren",
         )

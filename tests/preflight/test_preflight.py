@@ -109,6 +109,26 @@ def test_exercises_whose_label_is_left_out_are_numbered(tmp_path):
     assert check_folder(tmp_path, False) == []
 
 
+def test_an_answer_in_two_lines_is_read_from_the_top(tmp_path):
+    book(tmp_path, [exercises("time-signatures", KEYS[:1])])
+    assert check_folder(tmp_path, True) == []
+
+    def swapped(data):
+        metre = [b for i in key_items(data) for b in i["blanks"] if b["asks"] == "metre"]
+        for blank in metre:
+            blank["answer"] = " ".join(reversed(blank["answer"].split()))
+
+    damage.record(tmp_path, swapped)
+    said = [finding.what for finding in check_folder(tmp_path, False)]
+    assert sum("box" in one and "the answer is" in one for one in said) >= 2, said
+
+
+def test_a_list_of_answers_to_small_pages_is_sound(tmp_path):
+    """It is on the paper of the teacher's tables, and some of its sections over the measure."""
+    book(tmp_path, [exercises(name, KEYS[:1]) for name in (*SAMPLE, "triad-quality")], Paper("a5"))
+    assert check_folder(tmp_path, True) == []
+
+
 @pytest.mark.parametrize(
     "page, grey",
     [(Paper("a4", "extra-large"), True), (Paper("letter", "large", punched=True), False)],

@@ -15,7 +15,7 @@ from workbook.engraving.snippet import Snippet
 from workbook.errors import Finding
 from workbook.marking.mark_sheet import Marked
 from workbook.pages import render
-from workbook.pages.answer_list import lay_out_answers
+from workbook.pages.answer_list import lay_out_answers, listed_on
 from workbook.pages.flow import Block
 from workbook.pages.form_fields import with_fields
 from workbook.pages.layout import blocks, on_pages
@@ -75,17 +75,16 @@ def write_book(
     pages = on_pages(plan, book.parts or blocks(plan, snippets, paper), paper)
     folder = root / book.folder
     folder.mkdir(parents=True, exist_ok=True)
-    size = paper.whole
     ready = [render.Ready(page) for page in pages]
     faces = (
-        (WORKBOOK, ready, render.WORKBOOK, grey),
-        (ANSWER_KEY, ready, render.ANSWER_KEY, grey),
-        (ANSWERS, lay_out_answers(plan, pages, paper), render.WORKBOOK, False),
+        (WORKBOOK, ready, paper, render.WORKBOOK, grey),
+        (ANSWER_KEY, ready, paper, render.ANSWER_KEY, grey),
+        (ANSWERS, lay_out_answers(plan, pages, paper), listed_on(paper), render.WORKBOOK, False),
     )
-    for file, drawn, face, black in faces:
+    for file, drawn, on, face, black in faces:
         title = document_title(file, plan.title, student)
         about = render.SUBJECTS[render.WORKBOOK if file == WORKBOOK else render.ANSWER_KEY]
-        data = render.render(drawn, face, size, title, student, black, about)
+        data = render.render(drawn, face, on.whole, title, student, black, about)
         (folder / file).write_bytes(data)
     record = workbook_record(plan, pages, paper)
     (folder / KEY).write_text(key_text(plan, record), encoding="utf-8", newline="\n")

@@ -104,7 +104,7 @@ def engrave(
         time.monotonic() - started,
     )
     return [
-        figures.draw(piece.exercise.figure, piece.frame.size, _room(piece.frame))
+        figures.draw(piece.exercise, piece.frame.size, _room(piece.frame))
         if piece.exercise.figure
         else drawn[addresses[_identity(piece)]]
         for piece in pieces

@@ -22,7 +22,6 @@ from workbook.design import (
     HANDS,
     HATCH,
     LEADER,
-    MM,
     RING,
     RING_GAP,
     WHITE_LENGTH,
@@ -31,19 +30,20 @@ from workbook.design import (
 )
 from workbook.engraving.snippet import Rect, Snippet, pack
 from workbook.exercises.families import KINDS
-from workbook.exercises.figures import Boxes, Circle, Figure, Grid, Keyboard
-from workbook.exercises.model import Slot
+from workbook.exercises.figures import Boxes, Circle, Grid, Keyboard
+from workbook.exercises.model import Exercise, Slot
 from workbook.music.pitch import Pitch, is_black, semitone
 
 
-def draw(figure: Figure, size: str = DEFAULT_HAND, room: float = inf) -> Snippet:
-    """The picture of a figure; ``size`` names the hand that writes in it.
+def draw(exercise: Exercise, size: str = DEFAULT_HAND, room: float = inf) -> Snippet:
+    """The picture of an exercise's figure; ``size`` names the hand that writes in it.
 
     A grid fills ``room`` points where that can be done.
     """
+    figure, hand = exercise.figure, HANDS[size]
     if isinstance(figure, Grid):
-        return _grid(figure, HANDS[size], room)
-    return _draw(figure, HANDS[size])
+        return _grid(exercise, figure, hand, room)
+    return _draw(figure, hand)
 
 
 @singledispatch
@@ -53,7 +53,7 @@ def _draw(figure: object, hand: Hand) -> Snippet:
 
 def _box(asks: str, hand: Hand) -> tuple[float, float]:
     """Width and height of a box."""
-    return hand.width(KINDS[asks].box()), hand.box * MM
+    return hand.width(KINDS[asks].box().width), hand.height()
 
 
 def _snippet(
@@ -300,10 +300,24 @@ def _(figure: Boxes, hand: Hand) -> Snippet:
     return _snippet(figure.count * (width + FIGURE_GAP) - FIGURE_GAP + 2, height + 2, [], slots)
 
 
-def _grid(figure: Grid, hand: Hand, room: float) -> Snippet:
+def _cell(exercise: Exercise, asks: str, hand: Hand) -> tuple[float, float]:
+    """Width and height of the boxes of a kind in a grid, for one line of words."""
+    blanks = [blank for blank in exercise.blanks if blank.asks == asks]
+    printed = not exercise.faded and all(blank.given for blank in blanks)
+    return hand.width(KINDS[asks].box((b.answer for b in blanks), printed).width), hand.height()
+
+
+def _grown(exercise: Exercise, asks: str, hand: Hand, width: float) -> float:
+    """The height of the boxes of a kind that are ``width`` points wide."""
+    kind = KINDS[asks]
+    share = width / hand.width(kind.box().width)
+    answers = [blank.answer for blank in exercise.blanks if blank.asks == asks]
+    return hand.height(max(len(kind.lines(answer, share)) for answer in answers))
+
+
+def _grid(exercise: Exercise, figure: Grid, hand: Hand, room: float) -> Snippet:
     """Rows of boxes; where some may stand beside one another, they fill the room."""
-    sizes = [_box(asks, hand) for asks in figure.kinds]
-    lead = max(height for _, height in sizes) + FIGURE_GAP
+    sizes = [_cell(exercise, asks, hand) for asks in figure.kinds]
     wide = sum(width + FIGURE_GAP for width, _ in sizes) - FIGURE_GAP
     across = max(1, int(min(figure.across, (room - 2 + GRID_GAP) / (wide + GRID_GAP))))
     spare = 0.0
@@ -312,15 +326,20 @@ def _grid(figure: Grid, hand: Hand, room: float) -> Snippet:
     *first, (last, high) = sizes
     # a box for words grows; a square one moves to the end of its column
     grows = last > high
+    last += grows * spare
+    high = _grown(exercise, figure.kinds[-1], hand, last) if grows else high
+    tall = max(high, hand.height())
+    lead = tall + FIGURE_GAP
     lines = -(-figure.rows // across)
     slots = {}
     for row in range(figure.rows):
         x = 1.0 + row % across * (wide + spare + GRID_GAP)
         y = 1 + (lines - 1 - row // across) * lead
-        for asks, (width, height) in zip(figure.kinds, (*first, (last + grows * spare, high))):
+        for asks, (width, height) in zip(figure.kinds, (*first, (last, high))):
             if asks == figure.kinds[-1] and not grows:
                 x += spare
-            slots[Slot(asks, "right", row)] = (x, y, x + width, y + height)
+            low = y + (tall - height) / 2
+            slots[Slot(asks, "right", row)] = (x, low, x + width, low + height)
             x += width + FIGURE_GAP
     whole = across * (wide + spare + GRID_GAP) - GRID_GAP
     return _snippet(whole + 2, lines * lead - FIGURE_GAP + 2, [], slots)

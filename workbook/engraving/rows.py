@@ -14,8 +14,6 @@ from workbook.design import HANDS, MM, Hand
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 
-LONG = 4
-"""The most characters of an answer in an ordinary box; a row with a longer one has wide ones."""
 _PRINTED = 2.8
 """The height of a row in which everything is printed and nothing is written, in staff spaces."""
 
@@ -38,15 +36,17 @@ phrases and periods along the line of music."""
 class BoxRow:
     """Boxes on one line, ``above`` or below the staff of ``hand``.
 
-    ``stacks`` maps a column to the number of boxes there; ``long`` means that an answer needs
-    a wide box, ``printed`` that nothing is to be written. ``size`` names the hand that writes.
+    ``stacks`` maps a column to the number of boxes there; ``wide`` is the width of a box for a
+    middle hand, in millimetres, and ``lines`` are written in each; ``printed`` means that nothing
+    is to be written. ``size`` names the hand that writes.
     """
 
     asks: str
     hand: str
     above: bool
     stacks: dict[int, int]
-    long: bool = False
+    wide: float
+    lines: int = 1
     printed: bool = False
     size: str = design.DEFAULT_HAND
 
@@ -66,11 +66,11 @@ class BoxRow:
     @property
     def box(self) -> tuple[float, float]:
         """Width and height of one of its boxes, in staff spaces."""
-        kind, hand = KINDS[self.asks], HANDS[self.size]
+        hand = HANDS[self.size]
         if max(self.stacks.values()) > 1:
             return stacked_box(self.asks, hand)
-        width = hand.width(kind.box(long=self.long)) / hand.space
-        return width, _PRINTED if self.printed else hand.box * MM / hand.space
+        width = hand.width(self.wide) / hand.space
+        return width, _PRINTED if self.printed else hand.height(self.lines) / hand.space
 
     def height(self, column: int) -> float:
         """The height of the stack in ``column``, in staff spaces."""
@@ -80,14 +80,21 @@ class BoxRow:
 
 def stacked_box(asks: str, hand: Hand) -> tuple[float, float]:
     """Width and height of one of several boxes, one above the other, in staff spaces."""
-    width = KINDS[asks].box(stacked=True) * hand.stack / HANDS["middle"].stack
-    return width * MM / hand.space, hand.stack * MM / hand.space
+    width = KINDS[asks].stacked
+    if width is None:
+        raise ValueError(f'"{asks}" has no stacked box')
+    middle = HANDS["middle"]
+    # a square box is of the hand, a wider one of what is printed in it
+    share = hand.stack / middle.stack if width <= middle.stack else hand.answer / middle.answer
+    return width * share * MM / hand.space, hand.stack * MM / hand.space
 
 
 def boxes_at_ends(exercise: Exercise, size: str) -> dict[int, BoxRow]:
     """The boxes that stand at the ends of staves, by their columns, for the hand ``size``."""
     return {
-        blank.column: BoxRow(blank.asks, blank.hand, False, {blank.column: 1}, size=size)
+        blank.column: BoxRow(
+            blank.asks, blank.hand, False, {blank.column: 1}, *KINDS[blank.asks].box(), size=size
+        )
         for blank in exercise.blanks
         if KINDS[blank.asks].row == "end"
     }
@@ -104,7 +111,9 @@ def box_rows(exercise: Exercise, size: str = design.DEFAULT_HAND) -> tuple[BoxRo
             continue
         stacks = found.setdefault((blank.asks, blank.hand), {})
         stacks[blank.column] = max(stacks.get(blank.column, 0), (blank.note or 0) + 1)
-    long = {(blank.asks, blank.hand) for blank in exercise.blanks if len(blank.answer) > LONG}
+    answers: dict[tuple[str, str], list[str]] = {}
+    for blank in exercise.blanks:
+        answers.setdefault((blank.asks, blank.hand), []).append(blank.answer)
     asked = {
         (blank.asks, blank.hand) for blank in exercise.blanks if exercise.faded or not blank.given
     }
@@ -115,7 +124,7 @@ def box_rows(exercise: Exercise, size: str = design.DEFAULT_HAND) -> tuple[BoxRo
             hand,
             _is_above(asks, hand) or (hand == "right" and (asks, "left") in found),
             stacks,
-            (asks, hand) in long,
+            *KINDS[asks].box(answers[asks, hand]),
             (asks, hand) not in asked,
             size,
         )

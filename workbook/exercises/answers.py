@@ -7,8 +7,10 @@ same for all kinds and is part of the page's design.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
+from functools import lru_cache
+from typing import Literal, NamedTuple
 
 from workbook.exercises.telling import (
     PLAIN,
@@ -23,7 +25,27 @@ from workbook.exercises.telling import (
     Written,
 )
 
+_ROUNDING = 0.05
 NUMERALS = "Roman numerals (lower case for minor and diminished)"
+
+
+class BoxSize(NamedTuple):
+    """The width of a box in millimetres, and how many lines are written in it."""
+
+    width: float
+    lines: int = 1
+
+
+@lru_cache(maxsize=1024)
+def in_two(answer: str) -> tuple[str, ...]:
+    """The words of an answer in two lines, of which the longer is as short as possible.
+
+    >>> in_two("compound quadruple")
+    ('compound', 'quadruple')
+    """
+    words = answer.split(" ")
+    ways = [(" ".join(words[:end]), " ".join(words[end:])) for end in range(1, len(words))]
+    return min(ways, key=lambda way: max(map(len, way)), default=(answer,))
 
 
 @dataclass(frozen=True)
@@ -32,8 +54,10 @@ class AnswerKind:
 
     ``name`` is the word in templates and in key.json, and ``about`` explains it in the
     README. ``size`` is the width of a box; None means that the answer is drawn on the music.
-    ``long`` is the width in a row that has an answer of more than four characters, and
-    ``stacked`` that of boxes one above the other for the notes of a chord.
+    ``longer`` are the widths in a row that has longer answers, each with the number of characters
+    from which it is needed, in ascending order; ``stacked`` is that of boxes one above the other
+    for the notes of a chord. Answers in words of more than ``short`` characters stand in two lines,
+    the longer of which counts.
 
     ``row`` says where the boxes stand: above everything, above the right hand, next to the
     notes (above the right hand, below the left), below, or at the end of each staff. ``task`` is
@@ -48,14 +72,17 @@ class AnswerKind:
     stand (see ``typesetting.figured``).
 
     ``called`` is what a table calls the answers if the ``name`` does not say it. ``usual`` is
-    what most of the boxes hold, so that a list of answers need name only the others.
+    what most of the boxes hold, so that a list of answers need name only the others. ``worded``
+    answers are words of any length: where there is no music, each line of boxes on the page is a
+    line of the list.
     """
 
     name: str
     about: str
     size: float | None
-    long: float | None = None
+    longer: tuple[tuple[int, float], ...] = ()
     stacked: float | None = None
+    short: int | None = None
     row: Literal["top", "above", "next", "below", "end"] = "below"
     task: str = ""
     words: Literal["", "notes", "symbol", "steps", "letters", "cadence", "values"] = ""
@@ -64,18 +91,31 @@ class AnswerKind:
     figured: Literal["", "numeral", "chord", "figures", "words"] = ""
     called: str = ""
     usual: str = ""
+    worded: bool = False
 
     @property
     def title(self) -> str:
         """What a table calls the answers: ``"Chord name"``."""
         return self.called or self.name.capitalize()
 
-    def box(self, long: bool = False, stacked: bool = False) -> float:
-        """The width of a box. Raises ValueError if there is none of that sort."""
-        size = self.stacked if stacked else self.long if long and self.long else self.size
-        if size is None:
-            raise ValueError(f'"{self.name}" has no {"stacked " * stacked}box')
-        return size
+    def lines(self, answer: str, share: float = 1.0) -> tuple[str, ...]:
+        """An answer as it stands in a box that is ``share`` times as wide as usual: one line, or
+        two.
+        """
+        if self.short is None or len(answer) <= self.short * share + _ROUNDING:
+            return (answer,)
+        return in_two(answer)
+
+    def box(self, answers: Iterable[str] = (), printed: bool = False) -> BoxSize:
+        """The size of the boxes of a row with these ``answers``; those that are only ``printed``
+        have one line. Raises ValueError if there are no boxes.
+        """
+        if self.size is None:
+            raise ValueError(f'"{self.name}" has no box')
+        shown = [(answer,) if printed else self.lines(answer) for answer in answers]
+        longest = max((len(line) for lines in shown for line in lines), default=0)
+        width = next((wide for most, wide in reversed(self.longer) if longest >= most), self.size)
+        return BoxSize(width, max(map(len, shown), default=1))
 
 
 FINGER = AnswerKind(
@@ -92,7 +132,7 @@ CHORD = AnswerKind(
     "chord",
     "the name of a chord",
     12.4,
-    long=16.5,
+    longer=((5, 16.5), (6, 18.4)),
     row="top",
     task="chord names",
     words="symbol",
@@ -104,7 +144,7 @@ NUMERAL = AnswerKind(
     "numeral",
     "a chord's Roman numeral",
     12.4,
-    long=16.5,
+    longer=((5, 16.5),),
     task=NUMERALS,
     telling=NumeralName(),
     figured="numeral",
@@ -120,12 +160,22 @@ INTERVAL = AnswerKind(
     "interval",
     "an interval: its number, or its quality and number",
     9.5,
+    longer=((3, 11.6),),
     row="above",
     task="interval numbers",
     telling=IntervalName(),
 )
-QUALITY = AnswerKind("quality", "the quality of a chord", 14.3, long=17.0, figured="chord")
-NOTE = AnswerKind("note", "the name of a note", 9.0, words="notes", telling=Note())
+QUALITY = AnswerKind(
+    "quality", "the quality of a chord", 14.3, longer=((5, 17.0),), figured="chord"
+)
+NOTE = AnswerKind(
+    "note",
+    "the name of a note",
+    9.0,
+    longer=((3, 11.2), (5, 13.6)),
+    words="notes",
+    telling=Note(),
+)
 COUNT = AnswerKind("count", "how many there are", 8.0, telling=Telling("number"))
 MAJOR = AnswerKind(
     "major", "a major key", 12.0, words="notes", telling=KeyName("root"), called="Major key"
@@ -137,7 +187,12 @@ VALUE = AnswerKind(
     "value", "a note or rest to be written", None, words="values", called="Note or rest"
 )
 CADENCE = AnswerKind(
-    "cadence", "the name of a cadence", 20.0, words="cadence", telling=CadenceName()
+    "cadence",
+    "the name of a cadence",
+    27.0,
+    longer=((11, 32.0),),
+    words="cadence",
+    telling=CadenceName(),
 )
 NOTES = AnswerKind(
     "notes", "notes to be written on the staff", None, words="notes", telling=Written()

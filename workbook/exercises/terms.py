@@ -29,12 +29,22 @@ STAGE = Setting(
 )
 SUBJECT = Setting(("all", *SUBJECTS), "all", skill=True, about="what the words are about")
 ENTRY = AnswerKind("entry", "the number of an entry in a list", 8.0, called="Number in the list")
-TERM = AnswerKind("term", "a word that says how music is played", 27.5, called="Word")
+TERM = AnswerKind(
+    "term",
+    "a word that says how music is played",
+    27.5,
+    longer=((10, 33.0),),
+    short=10,
+    called="Word",
+    worded=True,
+)
 MEANING = AnswerKind(
     "meaning",
     "what a word or a sign means",
-    51.0,
+    48.5,
+    short=16,
     telling=InOtherWords(),
+    worded=True,
 )
 
 

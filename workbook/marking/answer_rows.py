@@ -43,10 +43,14 @@ class AnswerRow(Generic[B]):
     def key(self) -> Key:
         return self.asks, self.hand
 
+    @property
+    def blanks(self) -> list[B]:
+        return [blank for column in self.columns for blank in column]
 
-class Part(NamedTuple, Generic[B]):
-    """What a list of answers shows together: the rows of each system, and what else is accepted
-    in them, a text for each row.
+
+class Listing(NamedTuple, Generic[B]):
+    """What a list of answers shows of an exercise: the rows of each system, and what else is
+    accepted in them, a text for each row.
     """
 
     systems: list[list[AnswerRow[B]]]
@@ -56,40 +60,29 @@ class Part(NamedTuple, Generic[B]):
 _Columns = dict[int, list[Placed[B]]]
 
 
-def parts(
+def listing(
     placed: Sequence[Placed[B]], asked: Mapping[Key, Sequence[Asked]], staved: bool
-) -> list[Part[B]]:
-    """The blanks of an exercise in the order in which they are listed.
+) -> Listing[B]:
+    """The blanks of an exercise in the order in which they are listed: that of the page.
 
-    Rows that ask different things are listed system by system, so that what belongs together stays
-    together. Of rows that ask the same, as of two hands, each is listed to its end. ``asked`` are
-    the rows in which something is asked; others are left out.
+    ``asked`` are the rows in which something is asked; others are left out.
     """
     here = [one for one in placed if (one.blank.asks, one.blank.hand) in asked]
-    found = systems(here, staved)
-    if len({asks for asks, _ in asked}) > 1:
-        return [Part(found, _notes(asked))]
-    keys = dict.fromkeys(row.key for system in found for row in system)
-    return [
-        Part(
-            [[row] for system in found for row in system if row.key == key],
-            list(filter(None, [accepted.others(asked[key])])),
-        )
-        for key in keys
-    ]
+    return Listing(systems(here, staved), _notes(asked))
 
 
 def systems(placed: Sequence[Placed[B]], staved: bool) -> list[list[AnswerRow[B]]]:
     """The rows of each system of music, in the order of the page.
 
     A figure that is not ``staved`` is one system. So is a list of staves with one box each of one
-    row.
+    row. Of boxes for words, each line is one.
     """
     rows: dict[Key, _Columns[B]] = {}
     for one in placed:
         columns = rows.setdefault((one.blank.asks, one.blank.hand), {})
         columns.setdefault(one.blank.column, []).append(one)
-    if not staved:
+    worded = any(KINDS[asks].worded for asks, _ in rows)
+    if not staved and not worded:
         return [[_row(key, columns, sorted(columns)) for key, columns in rows.items()]]
     begins = _begins(rows)
     found: dict[int, list[tuple[float, AnswerRow[B]]]] = {}
@@ -100,8 +93,12 @@ def systems(placed: Sequence[Placed[B]], staved: bool) -> list[list[AnswerRow[B]
         for number, part in parts.items():
             top = max(one.rect[3] for one in columns[part[0]])
             found.setdefault(number, []).append((-top, _row(key, columns, part)))
-    if len(found) > 1 and all(
-        len(part) == 1 and len(row.columns) == 1 for part in found.values() for _, row in part
+    if (
+        not worded
+        and len(found) > 1
+        and all(
+            len(part) == 1 and len(row.columns) == 1 for part in found.values() for _, row in part
+        )
     ):
         return systems(placed, staved=False)
     return [

@@ -1,10 +1,10 @@
 """One exercise in the list of answers: its number, a line for each row of boxes, alternatives.
 
-In: an exercise with the places of its blanks. Out: a block of elements for a column. Fingers
-stand on an even grid, in groups as the hand moves; other answers stand in columns, so that a
-numeral stands under its chord. What is filled in as help stands in parentheses. Where rows take
-turns, so that boxes are listed in another order than they are counted, the label of a line says
-which boxes it has.
+In: an exercise with the places of its blanks. Out: the width that it needs, and a block of
+elements. Fingers stand on an even grid, in groups as the hand moves; other answers stand in
+columns, so that a numeral stands under its chord. What is filled in as help stands in parentheses.
+Where rows take turns, so that boxes are listed in another order than they are counted, the label
+of a line says which boxes it has.
 """
 
 from __future__ import annotations
@@ -13,11 +13,12 @@ from array import array
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
+from math import inf
+from typing import NamedTuple
 
 from workbook import design
 from workbook.design import (
     LIST_AFTER_LABEL,
-    LIST_ANSWERS,
     LIST_BASELINE,
     LIST_BELOW_NOTE,
     LIST_COLUMN,
@@ -37,16 +38,19 @@ from workbook.exercises.families import FAMILIES, KINDS
 from workbook.exercises.model import Blank, Exercise, Place
 from workbook.fingering.reasons import crossings
 from workbook.marking.accepted import box_rows
-from workbook.marking.answer_rows import AnswerRow, Key, Part, Placed, named, parts, told
+from workbook.marking.answer_rows import AnswerRow, Key, Listing, Placed, listing, named, told
 from workbook.music.pitch import semitone
 from workbook.pages.elements import Element, Group, Start, Text
 from workbook.planning.plan import Item
 from workbook.typesetting import figured, text
 
-_ANSWER, _WORDS, _QUIET = design.HEADING, design.TEXT, design.QUIET
-"""Font sizes: of answers; of those that are too wide for that, and of what is said in words; of
-labels and alternatives."""
+ANSWER, WORDS, _QUIET = design.HEADING, design.TEXT, design.QUIET
+"""Font sizes: of answers; of what is said of them in words, and of answers too wide for the page;
+of labels and alternatives."""
 _SIDES = {"hand": {"right": "right", "left": "left"}, "clef": {"right": "treble", "left": "bass"}}
+
+_PARENTHESIS = text.width("(", "bold", ANSWER)
+_HAIR = 0.01
 
 _Row = AnswerRow[Blank]
 _Line = list[Text]
@@ -67,21 +71,32 @@ class AnswerBlock:
     repeated: AnswerBlock | None = None
 
 
-def item_block(item: Item, shape: Shape, width: float, answers: Group, size: float) -> AnswerBlock:
-    """An exercise with blanks in ``shape``, in a column ``width`` points wide: an entry of the
-    list ``answers``. Chords, numerals and words are of ``size``, or of the one that fits.
+class Needs(NamedTuple):
+    """The widths, in points, in which each row of an exercise has one line: from the left edge to
+    the answers, with the labels, and of the answers.
     """
-    made = item.exercise.once(_block, width, shape, size)
-    number = Text(0.0, -LIST_BASELINE, f"{item.number}", "regular", _WORDS)
+
+    before: float
+    answers: float
+
+
+def needs(item: Item, shape: Shape, size: float) -> Needs:
+    """What an exercise with blanks in ``shape`` needs for answers of ``size``."""
+    return item.exercise.once(_needs, shape, size)
+
+
+def item_block(
+    item: Item, shape: Shape, width: float, before: float, size: float, answers: Group
+) -> AnswerBlock:
+    """An exercise with blanks in ``shape``, ``width`` points wide, with its answers from
+    ``before``, of ``size``: an entry of the list ``answers``.
+    """
+    made = item.exercise.once(_block, width, before, size, shape)
+    number = Text(0.0, -LIST_BASELINE, f"{item.number}", "regular", WORDS)
     entry = Group("LI", answers)
     return replace(
         made, elements=(Start(entry, "Lbl"), number, Start(entry, "LBody"), *made.elements)
     )
-
-
-def fitting_size(item: Item, shape: Shape, width: float) -> float:
-    """The size at which the longest line of an exercise fits."""
-    return item.exercise.once(_fitting_size, width, shape)
 
 
 Shape = bytes
@@ -111,82 +126,82 @@ def _indices(exercise: Exercise) -> dict[Place, int]:
     return {blank[:4]: index for index, blank in enumerate(exercise.blanks)}
 
 
-def _laid(
-    exercise: Exercise, shape: Shape, width: float
-) -> tuple[list[Part[Blank]], list[list[str]], float]:
-    """The parts of an exercise, the labels of the rows of each, and where their answers begin."""
+def _laid(exercise: Exercise, shape: Shape) -> tuple[Listing[Blank], list[str]]:
+    """The rows of an exercise, and the label of each, system by system."""
     left = iter(array(_NUMBERS, shape))
     placed = [
         Placed(exercise.blanks[index], page, (0.0, low / 100, 0.0, high / 100))
         for index, page, low, high in zip(left, left, left, left)
     ]
     asked = box_rows(exercise.asked)
-    found = parts(placed, asked, exercise.figure is None)
-    labels = [_labels(exercise, part, list(asked)) for part in found]
-    inset = _inset(label for some in labels for label in some)
-    if _take_turns(found, width - inset):
-        last = len(exercise.asked)
-        # an opening parenthesis hangs to the left of the answers
-        inset = _inset(f"{label} {last}–{last}(" for some in labels for label in some)
-    return found, labels, inset
+    shown = listing(placed, asked, exercise.figure is None)
+    return shown, _labels(exercise, shown, list(asked))
 
 
-def _inset(labels: Iterable[str]) -> float:
-    widest = max(text.width(label, "regular", _QUIET) for label in labels)
-    return max(LIST_ANSWERS, LIST_LABEL + widest + LIST_AFTER_LABEL)
-
-
-def _take_turns(found: Sequence[Part[Blank]], room: float) -> bool:
-    """Whether rows of several kinds need more than a line each."""
-    return any(
-        len({row.asks for rows in part.systems for row in rows}) > 1
-        and (
-            len(part.systems) > 1
-            or len(_spread(part.systems[0], room, _ANSWER)[1]) < len(_cells(part.systems[0])[1])
-        )
-        for part in found
+def _needs(exercise: Exercise, shape: Shape, size: float) -> Needs:
+    shown, labels = exercise.once(_laid, shape)
+    blanks = [row.blanks for system in shown.systems for row in system]
+    named = _told(exercise, zip(labels, blanks))
+    widest = max(text.width(label, "regular", _QUIET) for label in named)
+    hang = _PARENTHESIS * any(blank.given for row in blanks for blank in row)
+    return Needs(
+        LIST_LABEL + widest + LIST_AFTER_LABEL + hang * (widest > 0),
+        max(_least(exercise, system, size) for system in shown.systems),
     )
 
 
-def _fitting_size(exercise: Exercise, width: float, shape: Shape) -> float:
-    found, _, inset = exercise.once(_laid, shape, width)
-    systems = [
-        rows
-        for part in found
-        for rows in part.systems
-        if len(rows) > 1 or not (KINDS[rows[0].asks].played or KINDS[rows[0].asks].usual)
-    ]
-    return min((_spread(rows, width - inset, _ANSWER)[0] for rows in systems), default=_ANSWER)
+def _least(exercise: Exercise, rows: Sequence[_Row], size: float) -> float:
+    """The least width in which each row of a system has one line."""
+    if _is_each_alone(rows):
+        return max(_row_width(exercise, row) for row in rows)
+    wide = _widths(rows, size)
+    return sum(wide) + _least_gap(rows) * (len(wide) - 1)
 
 
-def _block(exercise: Exercise, width: float, shape: Shape, size: float) -> AnswerBlock:
+def _row_width(exercise: Exercise, row: _Row) -> float:
+    if KINDS[row.asks].played:
+        return _finger_width(_groups(exercise, row))
+    (line,) = _said(row)
+    return line[-1].x + text.width(line[-1].text, "regular", WORDS)
+
+
+def _block(
+    exercise: Exercise, width: float, before: float, size: float, shape: Shape
+) -> AnswerBlock:
     """The exercise without its number."""
-    found, labels, inset = exercise.once(_laid, shape, width)
-    counted = {blank[:4]: number for number, blank in enumerate(exercise.asked, 1)}
+    shown, labels = exercise.once(_laid, shape)
+    made = list(_lines(exercise, shown, labels, width - before, size))
+    named = _told(exercise, ((label, blanks) for label, _, blanks in made))
     elements: list[Element] = []
-    y, before = 0.0, 0
-    for part, names in zip(found, labels):
-        for label, line, blanks in _part(exercise, part, names, width - inset, size):
-            boxes = [counted[blank[:4]] for blank in blanks if blank[:4] in counted]
-            told = " ".join(filter(None, [label, _told_boxes(boxes, before)]))
-            before = boxes[-1] if boxes else before
-            base = y - LIST_BASELINE
-            if told:
-                elements.append(Text(LIST_LABEL, base, told, "regular", _QUIET))
-            elements += [one._replace(x=inset + one.x, y=base) for one in line]
-            y -= LIST_LEADING
-        notes = [
-            line
-            for note in part.notes
-            for line in text.wrap(note, "regular", _QUIET, width - inset)
-        ]
-        for note in notes:
-            drawn = Text(inset, y - LIST_NOTE_BASELINE, note, "regular", _QUIET, grammar="words")
-            elements.append(drawn)
-            y -= LIST_NOTE_LEADING
-        y -= (LIST_NOTE_BASELINE + LIST_BELOW_NOTE - LIST_NOTE_LEADING) * bool(notes)
-    exercise.forget(_laid, shape, width)
+    y = 0.0
+    for label, (_, line, _) in zip(named, made):
+        base = y - LIST_BASELINE
+        if label:
+            elements.append(Text(LIST_LABEL, base, label, "regular", _QUIET))
+        elements += [one._replace(x=before + one.x, y=base) for one in line]
+        y -= LIST_LEADING
+    notes = [
+        line for note in shown.notes for line in text.wrap(note, "regular", _QUIET, width - before)
+    ]
+    for note in notes:
+        drawn = Text(before, y - LIST_NOTE_BASELINE, note, "regular", _QUIET, grammar="words")
+        elements.append(drawn)
+        y -= LIST_NOTE_LEADING
+    y -= (LIST_NOTE_BASELINE + LIST_BELOW_NOTE - LIST_NOTE_LEADING) * bool(notes)
+    exercise.forget(_laid, shape)
     return AnswerBlock(tuple(elements), -y)
+
+
+def _told(exercise: Exercise, lines: Iterable[tuple[str, Iterable[Blank]]]) -> Iterator[str]:
+    """The labels of lines, with the boxes that the line has where these do not follow the ones
+    before.
+    """
+    counted = {blank[:4]: number for number, blank in enumerate(exercise.asked, 1)}
+    before = 0
+    for label, blanks in lines:
+        boxes = [counted[blank[:4]] for blank in blanks if blank[:4] in counted]
+        yield " ".join(filter(None, [label, _told_boxes(boxes, before)]))
+        before = boxes[-1] if boxes else before
 
 
 def _told_boxes(boxes: Sequence[int], before: int) -> str:
@@ -196,30 +211,24 @@ def _told_boxes(boxes: Sequence[int], before: int) -> str:
     return f"{boxes[0]}–{boxes[-1]}" if len(boxes) > 1 else f"{boxes[0]}"
 
 
-def _labels(exercise: Exercise, part: Part[Blank], keys: Sequence[Key]) -> list[str]:
-    """The labels of the rows of a part, system by system.
+def _labels(exercise: Exercise, shown: Listing[Blank], keys: Sequence[Key]) -> list[str]:
+    """The labels of the rows, system by system: what a row asks, or the hand that plays it or the
+    clef that it is read in.
 
-    A row that continues is named once; if it turns, ``"right, up"`` is followed by ``"down"``.
+    A single row that continues is named once; if it turns, ``"right, up"`` is followed by
+    ``"down"``.
     """
-    rows = [row for system in part.systems for row in system]
+    rows = [row for system in shown.systems for row in system]
     if len({row.asks for row in rows}) > 1:
         return [named(row.key, keys) for row in rows]
-    ways = [_way(row) for row in rows]
-    found, before = [], ""
-    for number, way in enumerate(ways):
-        told = way * (way != before and len(set(ways)) > 1)
-        found.append(", ".join(filter(None, [_name(exercise, rows[0], keys) * (not number), told])))
-        before = way
-    return found
-
-
-def _name(exercise: Exercise, row: _Row, keys: Sequence[Key]) -> str:
-    """What a row asks, or the hand that plays it or the clef that it is read in."""
-    if len({asks for asks, _ in keys}) > 1:
-        return named(row.key, keys)
     sides = _SIDES.get(FAMILIES[exercise.family].by, {})
-    whole = exercise.hand == "both" and len(keys) == 1
-    return "" if whole else sides.get(row.hand, "")
+    if len(keys) > 1:
+        return [sides.get(row.hand, row.hand) for row in rows]
+    name = "" if exercise.hand == "both" else sides.get(rows[0].hand, "")
+    ways = [_way(row) for row in rows]
+    turns = len(set(ways)) > 1
+    told = [way * (turns and way != before) for before, way in pairwise(["", *ways])]
+    return [", ".join(filter(None, [name * (not at), way])) for at, way in enumerate(told)]
 
 
 def _way(row: _Row) -> str:
@@ -234,31 +243,30 @@ def _stacked(row: _Row) -> bool:
     return any(len(column) > 1 for column in row.columns)
 
 
-def _part(
-    exercise: Exercise, part: Part[Blank], labels: Sequence[str], room: float, size: float
+def _lines(
+    exercise: Exercise, shown: Listing[Blank], labels: Sequence[str], room: float, size: float
 ) -> Iterator[tuple[str, _Line, list[Blank]]]:
-    """The lines of a part, each with its label and its blanks; the first line of a single row has
-    all of these.
+    """The lines of an exercise, each with its label and its blanks: one for each row, or more where
+    that is wider than ``room``. The first line of a row on its own has all of its blanks.
     """
     left = iter(labels)
-    for rows in part.systems:
+    for rows in shown.systems:
         mine = [next(left) for _ in rows]
-        if len(rows) > 1:
+        if not _is_each_alone(rows):
             for number, line, blanks in _in_columns(rows, room, size):
                 yield mine[number], line, blanks
             continue
-        blanks = [blank for column in rows[0].columns for blank in column]
-        for number, line in enumerate(_row_lines(exercise, rows[0], room, size)):
-            yield "" if number else mine[0], line, [] if number else blanks
+        played = KINDS[rows[0].asks].played
+        for row, label in zip(rows, mine):
+            lines = _fingers(exercise, row, room) if played else _said(row, room)
+            for number, line in enumerate(lines):
+                yield "" if number else label, line, [] if number else row.blanks
 
 
-def _row_lines(exercise: Exercise, row: _Row, room: float, size: float) -> Iterator[_Line]:
-    kind = KINDS[row.asks]
-    if kind.played:
-        return _fingers(exercise, row, room)
-    if kind.usual:
-        return _places(row, room)
-    return (line for _, line, _ in _in_columns([row], room, size))
+def _is_each_alone(rows: Sequence[_Row]) -> bool:
+    """Whether the answers of each row have places of their own, so that none is under another."""
+    kind = KINDS[rows[0].asks]
+    return len({row.asks for row in rows}) == 1 and (kind.played or bool(kind.usual))
 
 
 def _shown(stack: Sequence[Blank]) -> str:
@@ -297,41 +305,47 @@ def _groups(exercise: Exercise, row: _Row) -> list[list[str]]:
 def _fingers(exercise: Exercise, row: _Row, room: float) -> Iterator[_Line]:
     """The fingers of a row on an even grid: one line, or more where they do not fit."""
     groups = _groups(exercise, row)
-    gaps = (len(groups) - 1) * LIST_GROUP
-    given = 2 * text.width("(", "bold", _ANSWER)
     digits = sum(len(group) for group in groups)
-    helped = sum(digit.startswith("(") for group in groups for digit in group)
-    pitch = min(max((room - gaps - given * helped) / digits, LIST_LEAST_DIGIT), LIST_DIGIT)
+    pitch = LIST_LEAST_DIGIT + (room - _finger_width(groups)) / digits
+    pitch = min(max(pitch, LIST_LEAST_DIGIT), LIST_DIGIT)
     line: _Line = []
     x = 0.0
     for group in groups:
-        wide = sum(pitch + given * digit.startswith("(") for digit in group)
-        if line and x + wide > room + 0.01:
+        wide = sum(pitch + 2 * _PARENTHESIS * digit.startswith("(") for digit in group)
+        if line and x + wide > room + _HAIR:
             yield line
             line, x = [], 0.0
         for digit in group:
-            cell = pitch + given * digit.startswith("(")
+            cell = pitch + 2 * _PARENTHESIS * digit.startswith("(")
             middle = x + cell / 2
-            line.append(Text(middle, 0.0, digit, "bold", _ANSWER, "center"))
+            line.append(Text(middle, 0.0, digit, "bold", ANSWER, "center"))
             x += cell
         x += LIST_GROUP
     yield line
 
 
-def _places(row: _Row, room: float) -> Iterator[_Line]:
+def _finger_width(groups: Sequence[Sequence[str]]) -> float:
+    """The least width of a line of fingers."""
+    digits = [digit for group in groups for digit in group]
+    helped = sum(digit.startswith("(") for digit in digits)
+    gaps = len(groups) - 1
+    return LIST_LEAST_DIGIT * len(digits) + 2 * _PARENTHESIS * helped + LIST_GROUP * gaps
+
+
+def _said(row: _Row, room: float = inf) -> Iterator[_Line]:
     """The answers that are not the usual one, with their places."""
     line: _Line = []
     x = 0.0
     for answer, place in told(row):
-        wide = text.width(answer, "bold", _ANSWER) + LIST_WORD_SPACE * bool(answer)
-        end = x + wide + text.width(place, "regular", _WORDS)
-        if line and end > room:
+        wide = text.width(answer, "bold", ANSWER) + LIST_WORD_SPACE * bool(answer)
+        end = x + wide + text.width(place, "regular", WORDS)
+        if line and end > room + _HAIR:
             yield line
             line, x = [], 0.0
         if answer:
-            line.append(Text(x, 0.0, answer, "bold", _ANSWER))
-        line.append(Text(x + wide, 0.0, place, "regular", _WORDS))
-        x = line[-1].x + text.width(place, "regular", _WORDS) + LIST_WORD_SPACE
+            line.append(Text(x, 0.0, answer, "bold", ANSWER))
+        line.append(Text(x + wide, 0.0, place, "regular", WORDS))
+        x = line[-1].x + text.width(place, "regular", WORDS) + LIST_WORD_SPACE
     yield line
 
 
@@ -342,14 +356,14 @@ def _in_columns(
     the index of its row, and its blanks.
     """
     cells, columns = _cells(rows)
-    size, places = _spread(rows, room, size)
+    places = _spread(rows, room, size)
     for start in range(0, len(columns), len(places)):
         part = columns[start : start + len(places)]
         for number, (row, mine) in enumerate(zip(rows, cells)):
             grammar = KINDS[row.asks].figured
             stacks = [mine[column] for column in part if column in mine]
             line = [
-                _cell(_shown(mine[column]), x, _ANSWER if grammar == "figures" else size, grammar)
+                _cell(_shown(mine[column]), x, size, grammar)
                 for x, column in zip(places, part)
                 if column in mine
             ]
@@ -365,46 +379,46 @@ def _cells(rows: Sequence[_Row]) -> tuple[list[dict[int, tuple[Blank, ...]]], li
     return cells, sorted({column for row in cells for column in row})
 
 
-def _spread(rows: Sequence[_Row], room: float, most: float) -> tuple[float, list[float]]:
-    """The font size, ``most`` or less, and the positions of the columns on one line.
-
-    Columns are equally wide if they fit that way, and otherwise as wide as necessary; single words
-    stand closer before they need a second line. Several related rows get a little more room.
-    """
+def _widths(rows: Sequence[_Row], size: float) -> list[float]:
+    """The width of each column; an opening parenthesis hangs to the left of it."""
     cells, columns = _cells(rows)
-
-    def widths(size: float) -> list[float]:
-        return [
-            max(
-                figured.width(
-                    _shown(mine[column]).removeprefix("("), KINDS[row.asks].figured, "bold", size
-                )
-                for row, mine in zip(rows, cells)
-                if column in mine
+    return [
+        max(
+            figured.width(
+                _shown(mine[column]).removeprefix("("), KINDS[row.asks].figured, "bold", size
             )
-            for column in columns
-        ]
+            for row, mine in zip(rows, cells)
+            if column in mine
+        )
+        for column in columns
+    ]
 
-    several = len(rows) > 1
-    for size in (_ANSWER, _WORDS) if most == _ANSWER else (_WORDS,):
-        wide = widths(size)
-        pitch = max(wide) + LIST_COLUMN_GAP
-        if pitch * len(wide) <= room + LIST_COLUMN_GAP:
-            if several:
-                pitch = max(pitch, min(LIST_COLUMN, (room + LIST_COLUMN_GAP) / len(wide)))
-            return size, [pitch * number for number in range(len(wide))]
-        if sum(wide) + LIST_COLUMN_GAP * (len(wide) - 1) <= room:
-            return size, [0.0, *accumulate(width + LIST_COLUMN_GAP for width in wide[:-1])]
-    shown = "".join(_shown(column) for mine in cells for column in mine.values())
-    if " " not in shown and "(" not in shown:
-        places = [0.0, *accumulate(width + LIST_LEAST_GAP for width in wide[:-1])]
-        if places[-1] + wide[-1] <= room:
-            return size, places
-    lines = -(-len(wide) // max(int((room + LIST_COLUMN_GAP) / pitch), 1))
+
+def _least_gap(rows: Sequence[_Row]) -> float:
+    """The least space between two columns: single words stand closer than what has parts."""
+    shown = "".join(_shown(column) for row in rows for column in row.columns)
+    return LIST_COLUMN_GAP if " " in shown or "(" in shown else LIST_LEAST_GAP
+
+
+def _spread(rows: Sequence[_Row], room: float, size: float) -> list[float]:
+    """The positions of the columns of rows, of all of them if they fit on one line.
+
+    Columns are equally wide if they fit that way, and otherwise as wide as necessary. Several
+    related rows get a little more room.
+    """
+    wide = _widths(rows, size)
+    pitch = max(wide) + LIST_COLUMN_GAP
+    most = max(int((room + LIST_COLUMN_GAP + _HAIR) / pitch), 1)
+    if most < len(wide):
+        for gap in (LIST_COLUMN_GAP, _least_gap(rows)):
+            places = [0.0, *accumulate(width + gap for width in wide[:-1])]
+            if places[-1] + wide[-1] <= room + _HAIR:
+                return places
+    lines = -(-len(wide) // most)
     each = -(-len(wide) // lines)
-    if several:
+    if len(rows) > 1:
         pitch = max(pitch, min(LIST_COLUMN, (room + LIST_COLUMN_GAP) / each))
-    return size, [pitch * number for number in range(each)]
+    return [pitch * number for number in range(each)]
 
 
 def _cell(cell: str, x: float, size: float, grammar: figured.Grammar) -> Text:

@@ -1,37 +1,49 @@
 """The list of answers: what stands in every box of a workbook, in the order of its pages.
 
-In: a plan and its pages. Out: pages. Each row of boxes is a line for each system of music; the
-lines stand in two columns, and a table of what else to accept ends the list.
+In: a plan and its pages. Out: pages. Each row of boxes is one line for each system of music. The
+lines of a section stand in two columns, or over the whole measure if one of them is wider than a
+column; a table of what else to accept ends the list.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import chain, repeat
+from itertools import groupby
+from math import inf
 
 from workbook import design
 from workbook.design import (
     LIST_ABOVE_SECTION,
+    LIST_ANSWERS,
     LIST_LETTER,
     LIST_SECTION_BASELINE,
     LIST_SECTION_HEIGHT,
     LIST_SECTION_RULE,
-    LIST_STEP,
     LIST_SUBTITLE,
     LIST_TITLE_BASELINE,
     LIST_TITLE_HEIGHT,
+    LIST_TORN,
 )
-from workbook.exercises.model import Blank, Exercise
+from workbook.exercises.model import Blank
 from workbook.marking.answer_rows import Placed
 from workbook.pages.accept_table import accept_table
-from workbook.pages.answer_block import AnswerBlock, Shape, fitting_size, item_block, shape_of
+from workbook.pages.answer_block import (
+    ANSWER,
+    WORDS,
+    AnswerBlock,
+    Needs,
+    item_block,
+    needs,
+    shape_of,
+)
 from workbook.pages.elements import DOCUMENT, Element, Entry, Group, Page, Rule, Start, Text
 from workbook.pages.footer import footer
 from workbook.pages.paper import Paper
-from workbook.planning.plan import Item, Plan, PlannedSection
+from workbook.planning.plan import Plan, PlannedSection
 from workbook.typesetting import text
 
+_COLUMNS = 2
 _HELP = "In parentheses: printed as help, not counted"
 
 _Placed = dict[int, list[Placed[Blank]]]
@@ -39,33 +51,28 @@ _Placed = dict[int, list[Placed[Blank]]]
 
 
 def listed_on(paper: Paper) -> Paper:
-    """The paper of the list, in normal size: the marker needs no large print."""
-    return replace(paper, size="normal")
+    """The paper of the list: in normal size, for the marker needs no large print, and that of the
+    teacher's tables where workbooks are on small paper.
+    """
+    return replace(paper, name=design.TABLES_ON.get(paper.name, paper.name), size="normal")
 
 
 def column_places(paper: Paper) -> tuple[float, list[float]]:
     """The width of a column, and how far each is from the left margin, in points."""
-    measure = paper.right - paper.left
-    count = 2 if measure >= design.NARROW else 1
-    width = (measure - design.COLUMN_GAP * (count - 1)) / count
-    return width, [number * (width + design.COLUMN_GAP) for number in range(count)]
+    width = paper.column_of(_COLUMNS)
+    return width, [number * (width + design.COLUMN_GAP) for number in range(_COLUMNS)]
 
 
 def lay_out_answers(plan: Plan, pages: Sequence[Page], paper: Paper) -> list[Page]:
     """The list of answers of a workbook that has these ``pages``."""
     paper = listed_on(paper)
-    width, lefts = column_places(paper)
     placed = _placed(pages)
-    blocks = [block for section in plan.sections for block in _section(section, placed, width)]
-    drawn: list[list[Element]] = []
-    low = paper.top
-    for columns in _columns(blocks, paper, len(lefts)):
-        top = paper.top - LIST_TITLE_HEIGHT * (not drawn)
-        low = top
-        drawn.append(_title(plan, paper) if not drawn else [])
-        for left, column in zip(lefts, columns):
-            low = min(low, _set(drawn[-1], column, paper.left + left, top))
-    _add_table(drawn, accept_table(plan.spellings, paper.right - paper.left), paper, low)
+    sections = [_Section(section, placed, paper) for section in plan.sections]
+    drawn = [_title(plan, paper)]
+    y = paper.top - LIST_TITLE_HEIGHT
+    for wide, band in groupby(sections, key=lambda section: section.wide):
+        y = _add_band(drawn, list(band), wide, paper, y)
+    _add_table(drawn, accept_table(plan.spellings, paper.measure), paper, y)
     count = len(drawn)
     return [
         paper.finished(
@@ -101,86 +108,124 @@ def _title(plan: Plan, paper: Paper) -> list[Element]:
     return elements
 
 
-def _section(section: PlannedSection, placed: _Placed, width: float) -> Iterator[AnswerBlock]:
-    """A section's items; its heading stays with the first."""
+class _Section:
+    """A section in the list. It is ``wide`` if a row is too wide for a column.
+
+    Its answers begin at one place, further left than usual where that keeps a row on one line.
+    """
+
+    def __init__(self, section: PlannedSection, placed: _Placed, paper: Paper):
+        self._section = section
+        self._shapes = [shape_of(item.exercise, placed[item.number]) for item in section.items]
+        column, self._size = paper.column_of(_COLUMNS), ANSWER
+        least, answers = self._needs()
+        self.wide = least + answers > column
+        if least + answers > paper.measure:
+            self._size = WORDS
+            least, answers = self._needs()
+        usual = max(least, LIST_ANSWERS)
+        fits = usual + answers <= (paper.measure if self.wide else column)
+        self._before = usual if fits else least
+
+    def _needs(self) -> Needs:
+        items = zip(self._section.items, self._shapes)
+        needed = [needs(item, shape, self._size) for item, shape in items]
+        return Needs(max(one.before for one in needed), max(one.answers for one in needed))
+
+    def blocks(self, width: float) -> Iterator[AnswerBlock]:
+        """The items, ``width`` points wide; the heading stays with the first."""
+        answers, head = _head(self._section, width)
+        first, *others = (
+            item_block(item, shape, width, self._before, self._size, answers)
+            for item, shape in zip(self._section.items, self._shapes)
+        )
+        below = (element.moved(0.0, -LIST_SECTION_HEIGHT) for element in first.elements)
+        yield AnswerBlock((*head, *below), LIST_SECTION_HEIGHT + first.height, LIST_ABOVE_SECTION)
+        yield from others
+
+
+def _head(section: PlannedSection, width: float) -> tuple[Group, list[Element]]:
+    """The group of a section's answers, and its heading."""
     points = f"{section.points} point{'s' * (section.points != 1)}"
     room = width - LIST_LETTER - text.width(points, "regular", design.QUIET) - 8
+    title = text.shorten(section.title, "bold", design.TEXT, room)
     group = Group("Sect", DOCUMENT)
-    answers = Group("L", group)
-    head: tuple[Element, ...] = (
+    return Group("L", group), [
         Start(group, "H2"),
         Text(0.0, -LIST_SECTION_BASELINE, section.letter, "bold", design.TEXT),
-        Text(
-            LIST_LETTER,
-            -LIST_SECTION_BASELINE,
-            text.shorten(section.title, "bold", design.TEXT, room),
-            "bold",
-            design.TEXT,
-        ),
+        Text(LIST_LETTER, -LIST_SECTION_BASELINE, title, "bold", design.TEXT),
         Start(group, "P"),
         Text(width, -LIST_SECTION_BASELINE, points, "regular", design.QUIET, "right"),
         Rule(0.0, -LIST_SECTION_RULE, width, -LIST_SECTION_RULE, 0.8),
-    )
-    shapes = {item.number: shape_of(item.exercise, placed[item.number]) for item in section.items}
-    sizes = _sizes(section, shapes, width)
-    first, *others = (
-        item_block(item, shapes[item.number], width, answers, sizes[_asked(item)])
-        for item in section.items
-    )
-    below = (element.moved(0.0, -LIST_SECTION_HEIGHT) for element in first.elements)
-    yield AnswerBlock((*head, *below), LIST_SECTION_HEIGHT + first.height, LIST_ABOVE_SECTION)
-    yield from others
+    ]
 
 
-def _sizes(
-    section: PlannedSection, shapes: Mapping[int, Shape], width: float
-) -> dict[frozenset[str], float]:
-    """The font size of the answers of similar items, by what they ask."""
-    found: dict[frozenset[str], float] = {}
-    for item in section.items:
-        size = fitting_size(item, shapes[item.number], width)
-        asked = _asked(item)
-        found[asked] = min(size, found.get(asked, size))
-    return found
+def _add_band(
+    drawn: list[list[Element]], sections: Sequence[_Section], wide: bool, paper: Paper, y: float
+) -> float:
+    """Add sections below ``y``, in columns or over the measure; the height they reach."""
+    width, lefts = column_places(paper)
+    blocks = [block for section in sections for block in section.blocks(width)]
+    while blocks:
+        if wide or _even(blocks, inf) == len(blocks):
+            over = [block for section in sections for block in section.blocks(paper.measure)]
+            blocks, lefts, wide = over[-len(blocks) :], lefts[:1], True
+        top = y - blocks[0].above * (y < paper.top)
+        # no block is higher than a page; if one was, it would stand alone
+        room = max(top - paper.bottom, blocks[0].height * (y == paper.top))
+        columns = _packed(blocks, room, len(lefts))
+        count = sum(map(len, columns))
+        if count == len(blocks) and not wide:
+            end = _even(blocks, room)
+            columns = [blocks[:end], blocks[end:]]
+        for left, column in zip(lefts, columns):
+            lower = _lower(columns[0], column)
+            y = min(y, _set(drawn[-1], column, paper.left + left, top - lower))
+        blocks = blocks[count:]
+        if blocks:
+            drawn.append([])
+            y = paper.top
+    return y
 
 
-def _asked(item: Item) -> frozenset[str]:
-    return item.exercise.once(_kinds)
+def _lower(first: Sequence[AnswerBlock], column: Sequence[AnswerBlock]) -> float:
+    """By how much a column is lowered that goes on with a section beside a heading."""
+    return LIST_SECTION_HEIGHT if column and first[0].above and not column[0].above else 0.0
 
 
-def _kinds(exercise: Exercise) -> frozenset[str]:
-    return frozenset(blank.asks for blank in exercise.asked)
+def _even(blocks: Sequence[AnswerBlock], room: float) -> int:
+    """How many blocks stand in the first of two columns, so that these are about equally long, at
+    most ``room``, and divide no section where that does not make them much longer.
+    """
+    first = blocks[0].above
+    whole = sum(block.above + block.height for block in blocks)
+    best, least, left = len(blocks), inf, -first
+    for end, (block, after) in enumerate(zip(blocks, [*blocks[1:], None]), 1):
+        left += block.above + block.height
+        right = whole - first - left
+        torn = after is not None and not after.above
+        if after:
+            right += LIST_SECTION_HEIGHT * (torn and first > 0) - after.above
+        longest = max(left, right)
+        if longest <= room and longest + LIST_TORN * torn < least:
+            best, least = end, longest + LIST_TORN * torn
+    return best
 
 
-def _columns(
-    blocks: Sequence[AnswerBlock], paper: Paper, count: int
-) -> list[list[list[AnswerBlock]]]:
-    """The columns of each page; those of the last page are about equally long."""
-    high = paper.top - paper.bottom
-    packed = _packed(blocks, chain(repeat(high - LIST_TITLE_HEIGHT, count), repeat(high)))
-    pages = [packed[start : start + count] for start in range(0, len(packed), count)]
-    last = [block for column in pages[-1] for block in column]
-    most = high - LIST_TITLE_HEIGHT * (len(pages) == 1)
-    room = sum(block.height for block in last) / count
-    while room < most:
-        balanced = _packed(last, repeat(room))
-        if len(balanced) <= count:
-            return [*pages[:-1], balanced]
-        room += LIST_STEP
-    return pages
-
-
-def _packed(blocks: Sequence[AnswerBlock], rooms: Iterator[float]) -> list[list[AnswerBlock]]:
-    """The blocks in columns, each as long as ``rooms`` say."""
-    found: list[list[AnswerBlock]] = [[]]
-    used, room = 0.0, next(rooms)
-    for block in blocks:
-        needed = block.height + block.above * bool(found[-1])
-        if found[-1] and used + needed > room:
-            found.append([])
-            used, room, needed = 0.0, next(rooms), block.height
-        found[-1].append(block)
-        used += needed
+def _packed(blocks: Sequence[AnswerBlock], room: float, count: int) -> list[list[AnswerBlock]]:
+    """As many blocks as stand in ``count`` columns as high as ``room``, in their order."""
+    found: list[list[AnswerBlock]] = []
+    start = 0
+    for _ in range(count):
+        column: list[AnswerBlock] = []
+        high = _lower(found[0], blocks[start : start + 1]) if found and found[0] else 0.0
+        for block in blocks[start:]:
+            high += block.height + block.above * bool(column)
+            if high > room:
+                break
+            column.append(block)
+        found.append(column)
+        start += len(column)
     return found
 
 

@@ -178,7 +178,7 @@ def _music_fits(exercise: Exercise, column: float, start: float, size: str) -> b
 
 
 def _figure_width(exercise: Exercise, size: str) -> float:
-    return figures.draw(exercise.figure, size).width if exercise.figure else 0.0
+    return figures.draw(exercise, size).width if exercise.figure else 0.0
 
 
 _FIGURES = {size: partial(_figure_width, size=size) for size in HANDS}

@@ -146,7 +146,7 @@ class Box(NamedTuple):
     ``number`` is the item's number, ``size`` the font size of the answer. ``line`` is the
     width of the outline, ``corner`` the radius of its corners. A given blank is drawn as a
     tinted box if ``framed``, otherwise as its answer alone, which is ``flush`` with the left side
-    or in the middle.
+    or in the middle. The words of an answer are ``in_two`` lines if one is too short.
     """
 
     rect: Rect
@@ -157,6 +157,7 @@ class Box(NamedTuple):
     corner: float = 1.6
     framed: bool = True
     flush: bool = False
+    in_two: bool = False
 
     def moved(self, x: float, y: float) -> Box:
         x0, y0, x1, y1 = self.rect

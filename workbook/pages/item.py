@@ -16,6 +16,7 @@ from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.engraving.rows import box, box_rows
 from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet
+from workbook.exercises.answers import in_two
 from workbook.exercises.families import KINDS
 from workbook.exercises.figures import Circle, Grid, Keyboard
 from workbook.exercises.in_words import in_words
@@ -242,11 +243,12 @@ def music(
     places = exercise.once(_places, drawn, size, scale)
     flush = isinstance(exercise.figure, Grid)
     number, line, corner = item.number, hand.line, hand.corner
-    for blank, (x0, y0, x1, y1), answer, framed in places:
+    for blank, (x0, y0, x1, y1), answer, framed, two in places:
         if band and not band[0] <= y0 / scale <= band[1]:
             continue
         rect = (x + x0, y + y0, x + x1, y + y1)
-        elements.append(_new(Box, (rect, blank, number, answer, line, corner, framed, flush)))
+        made = (rect, blank, number, answer, line, corner, framed, flush, two)
+        elements.append(_new(Box, made))
     return elements
 
 
@@ -258,16 +260,21 @@ class _Drawn:
     slots: Mapping[Slot, Rect] = field(compare=False)
 
 
-_Place = tuple[Blank, Rect, float, bool]
-"""A blank, its rectangle on the page from the snippet's corner, the size of its answer, and whether
-it is framed."""
+_Place = tuple[Blank, Rect, float, bool, bool]
+"""A blank, its rectangle on the page from the snippet's corner, the size of its answer, whether it
+is framed, and whether its answer has two lines."""
 
 
 def _places(exercise: Exercise, drawn: _Drawn, size: str, scale: float) -> list[_Place]:
     """The positions of the blanks of an exercise, the same for all who share it."""
     rects = [_rect(blank, drawn.slots, size) for blank in exercise.blanks]
     plain = {(row.asks, row.hand) for row in box_rows(exercise, size) if row.printed}
-    sizes = _sizes(exercise, rects, plain, HANDS[size], scale)
+    hand = HANDS[size]
+    two = [
+        (blank.asks, blank.hand) not in plain and _has_two_lines(blank, rect, hand, scale)
+        for blank, rect in zip(exercise.blanks, rects)
+    ]
+    sizes = _sizes(exercise, rects, plain, two, hand, scale)
     heights = {y: scale * y for _, y0, _, y1 in rects for y in (y0, y1)}  # of rows, once each
     return [
         (
@@ -275,9 +282,19 @@ def _places(exercise: Exercise, drawn: _Drawn, size: str, scale: float) -> list[
             (scale * x0, heights[y0], scale * x1, heights[y1]),
             sizes[blank.asks],
             (blank.asks, blank.hand) not in plain,
+            lines,
         )
-        for blank, (x0, y0, x1, y1) in zip(exercise.blanks, rects)
+        for blank, (x0, y0, x1, y1), lines in zip(exercise.blanks, rects, two)
     ]
+
+
+def _has_two_lines(blank: Blank, rect: tuple[float, ...], hand: Hand, scale: float) -> bool:
+    """Whether the answer in a box has two lines: in one for two, if it is too long for one."""
+    kind, (x0, y0, x1, y1) = KINDS[blank.asks], rect
+    if kind.short is None or scale * (y1 - y0) < hand.height(2) - 1:
+        return False
+    share = scale * (x1 - x0) / hand.width(kind.box().width)
+    return len(kind.lines(blank.answer, share)) > 1
 
 
 def _rect(blank: Blank, slots: Mapping[Slot, Rect], size: str) -> tuple[float, ...]:
@@ -296,13 +313,15 @@ def _sizes(
     exercise: Exercise,
     rects: list[tuple[float, ...]],
     plain: Collection[tuple[str, str]],
+    two: Sequence[bool],
     hand: Hand,
     scale: float,
 ) -> dict[str, float]:
     """The font size of the answers in each kind of row, by ``asks``.
 
     It is the largest size, up to the hand's, at which every answer fits its box. In ``plain`` rows
-    on staves, which have no boxes, an answer has the space up to the next.
+    on staves, which have no boxes, an answer has the space up to the next. ``two`` says of each
+    blank whether its answer has two lines.
     """
     rooms: dict[str, float] = {}
     for asks, side in plain if exercise.staves else ():
@@ -311,13 +330,15 @@ def _sizes(
         pitches = [b - a for (_, a), (_, b) in pairwise(middles) if b > a]
         rooms[asks] = min([*pitches, rooms.get(asks, inf)])
     sizes: dict[str, float] = {}
-    for blank, (x0, _, x1, _) in zip(exercise.blanks, rects):
+    for blank, (x0, _, x1, _), has_two in zip(exercise.blanks, rects, two):
         size = sizes.get(blank.asks, hand.answer)
         if blank.asks not in DRAWN:
-            room, face = x1 - x0, "bold"
+            room, kind = x1 - x0, KINDS[blank.asks]
+            face = "regular" if (blank.asks, blank.hand) in plain else "bold"
+            lines = in_two(blank.answer) if has_two else (blank.answer,)
             if rooms.get(blank.asks, inf) < inf:
-                room, face = max(room, rooms[blank.asks] - design.BETWEEN_WORDS), "regular"
-            width = figured.width(blank.answer, KINDS[blank.asks].figured, face, size) / size
+                room = max(room, rooms[blank.asks] - design.BETWEEN_WORDS)
+            width = max(figured.width(line, kind.figured, face, size) for line in lines) / size
             size = min(size, (scale * room - 2 * design.BESIDE_ANSWER) / width)
         sizes[blank.asks] = size
     return {

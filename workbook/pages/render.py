@@ -16,6 +16,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from workbook import design
 from workbook.engraving.glyphs import Glyph
+from workbook.exercises.answers import in_two
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN
 from workbook.pages.boxes import Shape, placed, rounded, shape
@@ -50,6 +51,9 @@ _UNNAMED = Start(DOCUMENT, "P")
 """What stands before the first start of a page."""
 _Part = tuple[Start, list[Text | Box]]
 """What is written in one part of a document: texts, and boxes whose answers are shown."""
+_TO_BASELINE = {1: 0.35, 2: 0.29}
+"""From the middle of a box to the middle of the baselines of an answer in one or two lines, in
+sizes of its type: the letters below the last line need room."""
 _MUSIC = 1 - design.KEY_MUSIC
 """The opacity of the music on the answer key: black becomes the grey of the design."""
 
@@ -242,16 +246,21 @@ def _texts(lines: Lines, parts: Iterable[_Part], inks: Inks, reading: Reading) -
 def _answer(lines: Lines, element: Box, inks: Inks) -> None:
     x0, y0, x1, y1 = element.rect
     blank, flush = element.blank, element.flush and not element.framed
-    lines.draw(
-        x0 if flush else (x0 + x1) / 2,
-        (y0 + y1) / 2 - 0.35 * element.size,
-        blank.answer,
-        "regular" if blank.given else "bold",
-        element.size,
-        "left" if flush else "center",
-        inks.given if blank.given else inks.answer,
-        KINDS[blank.asks].figured,
-    )
+    shown = in_two(blank.answer) if element.in_two else (blank.answer,)
+    lead = design.ANSWER_LEADING * element.size
+    y = (y0 + y1) / 2 - _TO_BASELINE[len(shown)] * element.size + lead * (len(shown) - 1) / 2
+    for line in shown:
+        lines.draw(
+            x0 if flush else (x0 + x1) / 2,
+            y,
+            line,
+            "regular" if blank.given else "bold",
+            element.size,
+            "left" if flush else "center",
+            inks.given if blank.given else inks.answer,
+            KINDS[blank.asks].figured,
+        )
+        y -= lead
 
 
 def _pictures(

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from workbook import design
 from workbook.exercises.families import KINDS
 from workbook.marking import accepted
-from workbook.marking.answer_rows import AnswerRow, Placed, parts, told
+from workbook.marking.answer_rows import AnswerRow, Placed, listing, told
 from workbook.marking.spellings import others_spelled, spellings
 from workbook.pages.accept_table import COLUMNS, HEADING
 from workbook.pages.answer_list import column_places, listed_on
@@ -28,6 +28,8 @@ _NUMBER = re.compile(r"[0-9]{1,9}")
 _HELP = re.compile(r"\([^()]*\)")
 _HAIR = 0.1
 """Tolerance of positions in points."""
+_TO_RULE = design.LIST_SECTION_RULE - design.LIST_SECTION_BASELINE
+"""From the baseline of a section's heading to the rule below."""
 
 
 @dataclass
@@ -101,16 +103,22 @@ def _texts(record: Expected, pages: list[PageContent]) -> Iterator[tuple[float, 
     """The texts above the feet of the pages, each with its distance from its column's left edge
     and its height.
 
-    All pages have rules as wide as the page or a column; on punched paper they are moved.
+    All pages have rules as wide as the page or a column; on punched paper they are moved. The rule
+    under a section's heading says whether the section stands in columns.
     """
     paper = listed_on(record.paper)
-    _, lefts = column_places(paper)
+    width, lefts = column_places(paper)
     foot = paper.bottom - 1
+    wide = False
     for page in pages:
         edge = min((line[0] for line in page.lines), default=0.0)
+        rules = {round(line[1]): line[2] - line[0] for line in page.lines}
         for (x, y), text in page.words:
             if y > foot:
-                yield _inside(x - edge, lefts), y, text
+                rule = rules.get(round(y - _TO_RULE))
+                if abs(x - edge) <= _HAIR and rule:
+                    wide = rule > width + 1
+                yield _inside(x - edge, lefts[: 1 if wide else None]), y, text
 
 
 def _inside(x: float, lefts: list[float]) -> float:
@@ -126,11 +134,11 @@ _Row = list[tuple[int, str]]
 def _told(item: ExpectedItem) -> list[list[_Row]]:
     """What the list must say of an item: rows that take turns, again and again."""
     placed = [Placed(blank, blank.page, blank.rect) for blank in item.blanks]
-    found: list[list[_Row]] = []
-    for part in parts(placed, accepted.box_rows(item.blanks), item.staved):
-        found += [[_texts_of(row) for row in system] for system in part.systems]
-        found.append([[(0, note) for note in part.notes]])
-    return found
+    shown = listing(placed, accepted.box_rows(item.blanks), item.staved)
+    return [
+        *([_texts_of(row) for row in system] for system in shown.systems),
+        [[(0, note) for note in shown.notes]],
+    ]
 
 
 def _texts_of(row: AnswerRow[ExpectedBlank]) -> _Row:

@@ -174,9 +174,19 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
             found = "".join(texts[bisect_left(lefts, x0) : bisect_right(lefts, x1)])
         wanted = blank.answer if answered else ""
         if found != wanted and _close(found) != _close(wanted):
+            if wanted and _in_lines(lines, blank.rect) == _close(wanted):
+                continue
             yield page, in_box(blank.name, _close(found), _close(wanted))
     if answered:
         yield from _written(page, drawn, record)
+
+
+def _in_lines(lines: list[tuple[float, float, str]], rect: Rect) -> str:
+    """The texts in a box, line by line, without spaces; ``lines`` are in ascending order."""
+    x0, y0, x1, y1 = rect
+    here = lines[bisect_left(lines, (y0,)) : bisect_right(lines, (y1, inf))]
+    inside = sorted((-y, x, text) for y, x, text in here if x0 <= x <= x1)
+    return _close("".join(text for *_, text in inside))
 
 
 def _misplaced(

@@ -114,7 +114,7 @@ def _make(request: Request, rng: Random) -> Exercise:
     return (_name if request.settings["task"] == "name" else _write)(request, rng)
 
 
-PATTERN = AnswerKind("pattern", "the name of an accompaniment pattern", 20.0)
+PATTERN = AnswerKind("pattern", "the name of an accompaniment pattern", 22.0)
 FAMILY = Family(
     name="accompaniment",
     title="Accompaniment patterns",

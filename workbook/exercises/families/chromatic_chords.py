@@ -152,7 +152,7 @@ CHROMATICS = AnswerKind(
     "chromatic",
     "the name of a chord in the key, or of one foreign to it",
     13.5,
-    long=16.5,
+    longer=((5, 16.5),),
     figured="numeral",
     called="Chromatic chord",
 )

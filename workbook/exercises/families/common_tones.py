@@ -92,8 +92,8 @@ def _make(request: Request, rng: Random) -> Exercise:
 MOTION = AnswerKind(
     "motion",
     "how a voice moves: stays, half step, whole step or skip",
-    12.5,
-    stacked=12.5,
+    14.5,
+    stacked=14.5,
     words="letters",
 )
 COMMON = AnswerKind("common", "how many notes two chords share", 8.0)

@@ -135,6 +135,8 @@ CALLED = AnswerKind(
     "called",
     "the name of a note value or rest",
     33.0,
+    longer=((12, 37.0),),
+    short=11,
     words="values",
     called="Note value",
 )

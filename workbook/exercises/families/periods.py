@@ -206,7 +206,7 @@ PHRASE = AnswerKind("phrase", "what a phrase is: question or answer", 24.0, row=
 MATCH = AnswerKind(
     "match", "the number of a measure that another one repeats", 12.0, called="Repeated measure"
 )
-PERIOD = AnswerKind("period", "whether a period is parallel or contrasting", 28.0)
+PERIOD = AnswerKind("period", "whether a period is parallel or contrasting", 32.0)
 FAMILY = Family(
     name="periods",
     title="Periods",

@@ -82,7 +82,7 @@ def _make(request: Request, rng: Random) -> Exercise:
 
 
 DEGREE = AnswerKind("degree", "a scale degree by number", 8.0)
-NAME = AnswerKind("name", "a scale degree by name", 26.0, words="steps")
+NAME = AnswerKind("name", "a scale degree by name", 35.6, words="steps")
 FAMILY = Family(
     name="scale-degrees",
     title="Scale degrees",

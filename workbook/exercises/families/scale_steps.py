@@ -80,7 +80,9 @@ def _task(three: bool, naming: Naming) -> str:
     )
 
 
-STEP = AnswerKind("step", "W for a whole step, H for a half step", 8.0, words="letters")
+STEP = AnswerKind(
+    "step", "W for a whole step, H for a half step", 8.0, longer=((3, 13.2),), words="letters"
+)
 FAMILY = Family(
     name="scale-steps",
     title="Whole and half steps",

@@ -91,7 +91,7 @@ def _make(request: Request, rng: Random) -> Exercise:
     )
 
 
-SIGN = AnswerKind("sign", "the name of a sign", 32.0)
+SIGN = AnswerKind("sign", "the name of a sign", 32.0, longer=((13, 35.6),), short=10)
 FAMILY = Family(
     name="signs",
     title="Signs",

@@ -99,6 +99,7 @@ METRE = AnswerKind(
     "metre",
     "the kind of time: simple duple, compound triple …",
     38.0,
+    short=0,
     task="kinds of time",
     called="Kind of time",
 )

@@ -1,0 +1,153 @@
+"""The answers of the ten levels: their rows in the list, their size in the answer key."""
+
+from contextlib import closing
+from typing import NamedTuple
+
+import pypdfium2
+import pytest
+
+from tests import page_design
+from workbook import design
+from workbook.exercises.families import KINDS
+from workbook.exercises.model import DRAWN, Exercise
+from workbook.marking.accepted import box_rows
+from workbook.marking.answer_rows import Placed, systems
+from workbook.pages import render
+from workbook.pages.answer_list import lay_out_answers
+from workbook.pages.elements import Box, Page, Start, Text
+from workbook.pages.paper import Paper
+from workbook.pdf.content import PageContent
+from workbook.planning.plan import Plan
+from workbook.preflight.printed import Line, printed
+from workbook.typesetting import figured
+
+LEVELS = [f"level-{number:02}" for number in range(1, 11)]
+
+
+class Book(NamedTuple):
+    """A workbook, its pages, and its list of answers."""
+
+    plan: Plan
+    pages: list[Page]
+    listed: list[Page]
+
+
+@pytest.fixture(scope="module")
+def books():
+    """The ten levels on Letter paper."""
+    return laid_out(Paper("letter"), page_design.KEYS[:1])
+
+
+def laid_out(paper: Paper, keys: list[str]) -> list[Book]:
+    return [
+        Book(plan, pages, lay_out_answers(plan, pages, paper))
+        for plan, pages in page_design.books(paper, LEVELS, keys)
+    ]
+
+
+def lines(listed: list[Page]) -> list[list[list[Text]]]:
+    """The lines of each item of a list, without its number, labels and alternatives."""
+    found = []
+    for page in listed:
+        inside, height = False, 0.0
+        for one in page.elements:
+            if isinstance(one, Start):
+                inside = one.role == "LBody"
+                if inside:
+                    found.append([])
+            elif inside and isinstance(one, Text) and one.size > design.QUIET:
+                if not found[-1] or one.y != height:
+                    found[-1].append([])
+                    height = one.y
+                found[-1][-1].append(one)
+    return found
+
+
+def rows(exercise: Exercise, placed: list[Placed]) -> list:
+    """The rows of boxes of an exercise in which something is asked, system by system."""
+    asked = box_rows(exercise.asked)
+    here = [one for one in placed if (one.blank.asks, one.blank.hand) in asked]
+    return [row for system in systems(here, exercise.figure is None) for row in system]
+
+
+def check_lines(books: list[Book]) -> int:
+    """How many rows of boxes the lists of books have, each of which must have one line."""
+    count = 0
+    for plan, pages, listed in books:
+        said = lines(listed)
+        assert len(said) == len(plan.items)
+        for item, found in zip(plan.items, said):
+            placed = [
+                Placed(box.blank, number, box.rect)
+                for number, page in enumerate(pages)
+                for box in page.boxes
+                if box.number == item.number
+            ]
+            expected = rows(item.exercise, placed)
+            told = f"{plan.title}, item {item.number}: {[[t.text for t in line] for line in found]}"
+            assert len(found) == len(expected), told
+            count += len(expected)
+            bold = {text.size for line in found for text in line if text.face == "bold"}
+            assert bold <= {design.HEADING}, told
+    return count
+
+
+def test_each_row_of_boxes_has_one_line_in_the_list(books):
+    assert check_lines(books) > 350
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("name", page_design.EVERY)
+def test_each_row_has_one_line_on_every_paper_and_in_every_size(name):
+    paper, size, punched, *_ = [*name.split("/"), "", ""]
+    assert check_lines(laid_out(Paper(paper, size or "normal", bool(punched)), page_design.KEYS))
+
+
+SIZE = 14.0
+"""The least size of an answer in points."""
+
+
+def check_sizes(books: list[Book], paper: Paper) -> int:
+    """How many answers stand in the boxes of answer keys, each of which must be large enough and
+    within its box, as read from the finished pages.
+    """
+    count = 0
+    for plan, pages, _ in books:
+        ready = [render.Ready(page) for page in pages]
+        data = render.render(ready, render.ANSWER_KEY, paper.whole, plan.title, "Wren", False, "")
+        with closing(pypdfium2.PdfDocument(data)) as file:
+            for page, drawn in zip(pages, file, strict=True):
+                lines = printed(drawn, PageContent(paper.whole), paper).lines
+                for box in page.boxes:
+                    if box.framed and box.blank.asks not in DRAWN:
+                        check_size(box, lines, f"{plan.title}, {box.number}: {box.blank.answer}")
+                        count += 1
+    return count
+
+
+def check_size(box: Box, lines: list[Line], told: str) -> None:
+    """Of numerals and chords, which have smaller figures, only the size that they are set in."""
+    assert box.size >= SIZE - 0.01, f"{told}: {box.size} points"
+    kind, (x0, y0, x1, y1) = KINDS[box.blank.asks], box.rect
+    if kind.figured:
+        wide = figured.width(box.blank.answer, kind.figured, "bold", box.size)
+        assert wide < x1 - x0, f"{told}: over the edge"
+        return
+    inside = [one for one in lines if y0 < one.y < y1 and one.x0 < x1 and x0 < one.x1]
+    shown = "".join(one.text for one in inside)
+    assert shown.replace(" ", "") == box.blank.answer.replace(" ", ""), f"{told}: {inside}"
+    assert min(one.size for one in inside) >= SIZE - 0.01, f"{told}: {inside}"
+    assert min(one.x0 for one in inside) > x0, f"{told}: over the edge"
+    assert max(one.x1 for one in inside) < x1, f"{told}: over the edge"
+
+
+def test_every_answer_of_the_answer_key_has_14_points(books):
+    assert check_sizes(books, Paper("letter")) > 2500
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("name", page_design.EVERY)
+def test_every_answer_has_14_points_on_every_paper_and_in_every_size(name):
+    paper, size, punched, *_ = [*name.split("/"), "", ""]
+    paper = Paper(paper, size or "normal", bool(punched))
+    assert check_sizes(laid_out(paper, page_design.KEYS), paper)
