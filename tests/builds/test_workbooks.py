@@ -27,6 +27,8 @@ FILES = ("workbook.pdf", "answer-key.pdf", "answers.pdf", "key.json")
 STUDIO = ("all-workbooks.pdf", "all-answer-keys.pdf", "mark-sheet.csv", "mark-sheet.pdf")
 HEAD_WITH_SIZE = "student,template,keys,seed,size"
 BOTH = {"Ben": "", "Ada": "large"}
+FIVE = "C major; G major; D major; A major; F major"
+"""Keys enough for five progressions in one hand."""
 
 
 def outline(path):
@@ -45,8 +47,7 @@ def test_marks_in_the_mark_sheet_stay(tmp_path):
     """Those of workbooks that are built again the same; else the table is kept beside."""
     roster, out = tmp_path / "roster.csv", tmp_path / "out"
     roster.write_text(
-        "student,template,keys\nAda,first-steps,C major; G major; D major\n"
-        "Ben,first-steps,C major; G major; D major\n",
+        f"student,template,keys\nAda,first-steps,{FIVE}\nBen,first-steps,{FIVE}\n",
         "utf-8",
     )
     build(roster, out)
@@ -241,7 +242,7 @@ def test_an_interrupted_move_is_rolled_back(tmp_path, monkeypatch):
 
 
 def test_only_some_students_renews_what_is_for_all_and_leaves_the_rest(tmp_path):
-    rows = [f"{name},first-steps,C major; G major; D major,,{size}" for name, size in BOTH.items()]
+    rows = [f"{name},first-steps,{FIVE},,{size}" for name, size in BOTH.items()]
     roster = write(tmp_path, *rows, head=HEAD_WITH_SIZE)
     out, whole = tmp_path / "out", tmp_path / "whole"
     build(roster, out)
@@ -262,7 +263,7 @@ def test_only_some_students_renews_what_is_for_all_and_leaves_the_rest(tmp_path)
         *STUDIO,
     }
     build(
-        write(tmp_path, rows[1], "Cy,first-steps,C major; G major; D major,,", head=HEAD_WITH_SIZE),
+        write(tmp_path, rows[1], f"Cy,first-steps,{FIVE},,", head=HEAD_WITH_SIZE),
         whole,
     )
     write(tmp_path, *rows, head=HEAD_WITH_SIZE)
@@ -279,8 +280,8 @@ def test_only_some_students_renews_what_is_for_all_and_leaves_the_rest(tmp_path)
 def test_a_damaged_workbook_of_another_student_keeps_what_is_for_all(tmp_path):
     roster = write(
         tmp_path,
-        "Ada,first-steps,C major; G major; D major,",
-        "Ben,first-steps,C major; G major; D major,",
+        f"Ada,first-steps,{FIVE},",
+        f"Ben,first-steps,{FIVE},",
     )
     out, told = tmp_path / "out", []
     build(roster, out)

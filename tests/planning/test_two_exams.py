@@ -10,8 +10,8 @@ from asked import Request
 from workbook.builds.books import marked
 from workbook.builds.repeated import told_repeats
 from workbook.exercises.families import FAMILIES
+from workbook.exercises.question import question
 from workbook.planning.dealing import plans
-from workbook.planning.exercise_pool import entry
 from workbook.planning.supply import requests_in
 from workbook.record.identity import exercise_identity
 from workbook.studio.roster import Row
@@ -47,17 +47,17 @@ def shared(template):
     """
     seen, found = set(), []
     for made, had in papers(template):
-        tasks = set()
+        questions = set()
         for one in made:
             identities = {exercise_identity(item.exercise) for item in one.items}
             seen |= identities
             for section, part in zip(template.sections, one.sections):
                 exercises = [item.exercise for item in part.items]
-                if tasks & {entry(one).task for one in exercises} or had & {
+                if questions & {question(one) for one in exercises} or had & {
                     exercise_identity(one) for one in exercises
                 }:
                     found.append((section, frozenset(seen)))
-            tasks |= {entry(item.exercise).task for item in one.items}
+            questions |= {question(item.exercise) for item in one.items}
     return found
 
 

@@ -62,8 +62,9 @@ class Family:
     differs. What is not ``keyed``, such as a rhythm, is the same in every key and is asked in
     none. ``studied`` families stand on study pages; melodies do not, nor does music with
     mistakes in it, or of no key. In music that is ``apart``, each measure has questions of its
-    own, so a few of them are enough for an example; without bar lines, each note has. ``silent``
-    are labels that say no more than the task, and are not printed.
+    own, so a few of them are enough for an example; without bar lines, each note has. ``gaps`` says
+    that which notes are left to be written is what is asked, and no help. ``silent`` are labels
+    that say no more than the task, and are not printed.
     """
 
     name: str
@@ -81,6 +82,7 @@ class Family:
     studied: bool = True
     keyed: bool = True
     apart: bool = False
+    gaps: bool = False
     silent: tuple[str, ...] = ()
 
     def title_in(self, naming: Naming) -> str:

@@ -29,7 +29,7 @@ from workbook.planning.coverage import (
 )
 from workbook.planning.exercise_pool import ExercisePool, PoolEntry, digest
 from workbook.planning.plan import Item, Plan, PlannedSection, Repeats
-from workbook.planning.supply import unused
+from workbook.planning.supply import nearest_first, unused
 from workbook.planning.weekly import Round, parted, shortened, whole
 from workbook.planning.worked import example
 from workbook.record.identity import exercise_identity
@@ -39,8 +39,8 @@ from workbook.studio.template_model import Section, combinations, heading
 Value = TypeVar("Value")
 
 _DEALT = 2
-"""The rank of an exercise that was dealt before, blanks and all; see ``_Deal._best``."""
-_HAD = 3
+"""The rank of an exercise whose question was dealt before, or more; see ``_Deal._best``."""
+_HAD = 4
 """Is added to the rank of an exercise that the student had on an earlier sheet."""
 _TRIES, _OTHERS = 12, 8
 """The most exercises tried for one request, and the most other requests tried after that."""
@@ -84,12 +84,13 @@ def plans(
     """One plan for each of ``forms`` parallel forms of a row, lettered if there are several.
 
     Forms have the same families and points, and share no exercise while the keys of the row offer
-    others. They also have the same keys, hands and settings while these offer others. The plans of
-    a build share a ``pool``, which saves time and does not affect the result. ``had`` has the
-    identities of exercises that the student had (see ``record.identity``): they are not dealt
-    while there are others. Those of ``earlier`` sheets are not either, and the keys met least on
-    them come first; without them, the number in the title says where the round of keys goes on
-    (see ``coverage``).
+    others; exercises that differ only in what is filled in as help count as one. They also have
+    the same keys, hands and settings while these offer others; then the hand or the settings
+    change as little as possible, and the key last. The plans of a build share a ``pool``, which
+    saves time and does not affect the result. ``had`` has the identities of exercises that the
+    student had (see ``record.identity``): they are not dealt while there are others. Those of
+    ``earlier`` sheets are not either, and the keys met least on them come first; without them,
+    the number in the title says where the round of keys goes on (see ``coverage``).
     """
     plan_seed = row_seed(row, seed, copy)
     row = replace(row, title=row.title or row.template.title)
@@ -105,7 +106,8 @@ def plans(
         digest(plan_seed, row.template.name, str(index))
         for index in range(len(row.template.sections))
     ]
-    first, asked = [], []
+    first: list[list[PoolEntry]] = []
+    asked: list[list[Request]] = []
     for section, name in zip(row.template.sections, names):
         rng = Random(name)
         wanted = _requests(section, row, rng, table, turns)
@@ -115,12 +117,8 @@ def plans(
         asked.append([request for _, request in dealt])
     made = [first]
     for form in range(1, forms):
-        deal.begin_form()
-        sections = []
-        for section, name, requests in zip(row.template.sections, names, asked):
-            rng = Random(digest(name, str(form)))
-            sections.append([deal.another(section, one, row.keys, rng) for one in requests])
-        made.append(sections)
+        rngs = [Random(digest(name, str(form))) for name in names]
+        made.append(deal.form(row, asked, rngs))
     examples = [
         deal.example(
             section,
@@ -174,10 +172,10 @@ def _numbered(
                 Item(-1 - index, example(shown.exercise), 0) if shown else None,
             )
         )
-    before = {entry.task for one in earlier for part in one for entry in part}
-    tasks = [(part.letter, [one.task for one in own]) for part, own in zip(sections, made)]
+    before = {entry.question for one in earlier for part in one for entry in part}
+    asked = [(part.letter, [one.question for one in own]) for part, own in zip(sections, made)]
     again = sum(exercise_identity(one.exercise) in had for own in made for one in own) if had else 0
-    found = replace(repeats(tasks, before), had=again)
+    found = replace(repeats(asked, before), had=again)
     code = key_code(row, seed + form, tuple(sections))
     return Plan(row, seed, tuple(sections), code, form, repeats=found)
 
@@ -189,10 +187,10 @@ def repeats(sections: Iterable[tuple[str, Iterable[str]]], before: Collection[st
     """
     seen: set[str] = set()
     again: Counter[str] = Counter()
-    for letter, tasks in sections:
-        for task in tasks:
-            again[letter] += task in seen
-            seen.add(task)
+    for letter, exercises in sections:
+        for one in exercises:
+            again[letter] += one in seen
+            seen.add(one)
     shared = len(seen & set(before))
     return Repeats(shared, tuple((letter, count) for letter, count in again.items() if count))
 
@@ -297,11 +295,7 @@ class _Deal:
         self._pool, self._seed, self._had = pool, seed, had
         self._dealt: set[str] = set()
         self._form: set[str] = set()
-        """The tasks of the form that is being dealt."""
-
-    def begin_form(self) -> None:
-        """Begin with the next parallel form."""
-        self._form = set()
+        """The questions of the form that is being dealt."""
 
     def fresh(
         self,
@@ -315,8 +309,8 @@ class _Deal:
 
         If the wanted request has no new music left, the hand or the settings change. The key
         changes only if nothing new is left in it, to one of ``spare`` (keys that the section does
-        not ask for), which is then removed. If the student had everything in all of these, it is
-        any of ``keys``.
+        not ask for), which is then removed. If nothing is left in these, or the student had all
+        of it, it is any of ``keys``.
         """
         entry, rank = self._best(section, request, rng)
         if rank:
@@ -328,9 +322,9 @@ class _Deal:
         order = rng.sample(spare, len(spare))
         found = None
         if rank >= _HAD:
-            found = self._never_had(section, request, [*order, *keys])
-        if rank % _HAD == _DEALT and not found:
-            found = self._unused(section, request, order)
+            found = self._first(section, request, [order, keys], self._dealt, self._had)
+        if rank % _HAD >= _DEALT and not found:
+            found = self._unused(section, request, [order, keys])
         if found:
             entry, request = found
         if request.key in spare:
@@ -338,20 +332,52 @@ class _Deal:
         self._note(entry)
         return entry, request
 
-    def another(
+    def form(
+        self, row: Row, asked: Sequence[Sequence[Request]], rngs: Sequence[Random]
+    ) -> list[list[PoolEntry]]:
+        """The exercises of another form, which answer what was ``asked`` in each section.
+
+        Where a request has no new exercise, the hand, the settings or, in the end, the key are
+        others. These come last, so that none has what answers another request.
+        """
+        self._form = set()
+        sections = list(zip(row.template.sections, asked, rngs, strict=True))
+        found = [
+            [self._same(section, request, rng) for request in requests]
+            for section, requests, rng in sections
+        ]
+        return [
+            [
+                entry or self._nearest(section, request, row.keys, rng)
+                for entry, request in zip(own, requests)
+            ]
+            for own, (section, requests, rng) in zip(found, sections)
+        ]
+
+    def _same(self, section: Section, request: Request, rng: Random) -> PoolEntry | None:
+        """A new exercise for the request, or None."""
+        entry, rank = self._best(section, request, rng)
+        if rank >= _DEALT:
+            found = unused(
+                self._pool, self._seed, section.family, [request], self._dealt, self._had
+            )
+            if not found:
+                return None
+            entry, _ = found
+        self._note(entry)
+        return entry
+
+    def _nearest(
         self, section: Section, request: Request, keys: Sequence[Key], rng: Random
     ) -> PoolEntry:
-        """An exercise for another form: it answers the same request if that has a new one.
-
-        Otherwise the hand, the settings or, among ``keys``, the key are others.
-        """
-        entry, rank = self._best(section, request, rng)
-        if rank % _HAD == _DEALT:
-            order = rng.sample(list(keys), len(keys))
-            found = self._unused(section, request, order)
-            if not found and entry.task in self._form:  # rather share one than have it twice
-                found = self._unused(section, request, order, self._form)
-            entry, _ = found or (entry, request)
+        """A new exercise that is most like the request, or one of an earlier form."""
+        order = rng.sample(list(keys), len(keys))
+        found = self._unused(section, request, [order])
+        if not found:
+            entry, _ = self._best(section, request, rng)
+            if entry.question in self._form:  # rather share one than have it twice
+                found = self._unused(section, request, [order], self._form)
+        entry, _ = found or (entry, request)
         self._note(entry)
         return entry
 
@@ -409,52 +435,58 @@ class _Deal:
         return like if like in usable else rng.choice(usable) if usable else None
 
     def _note(self, entry: PoolEntry) -> None:
-        self._dealt.update((entry.music, entry.task))
-        self._form.add(entry.task)
+        self._dealt.update((entry.music, entry.question, entry.task))
+        self._form.add(entry.question)
 
     def _unused(
         self,
         section: Section,
         request: Request,
-        keys: Sequence[Key],
+        keys: Sequence[Sequence[Key]],
         dealt: Collection[str] | None = None,
     ) -> tuple[PoolEntry, Request] | None:
         """An exercise that was not dealt and, if possible, that the student has not had."""
         dealt = self._dealt if dealt is None else dealt
-        usable = usable_keys(section, keys)
-        where = (self._pool, self._seed, section, request, usable, dealt)
-        new = unused(*where, self._had) if self._had else None
-        return new or unused(*where)
+        new = self._first(section, request, keys, dealt, self._had) if self._had else None
+        return new or self._first(section, request, keys, dealt)
 
-    def _never_had(
-        self, section: Section, request: Request, keys: Sequence[Key]
+    def _first(
+        self,
+        section: Section,
+        request: Request,
+        keys: Sequence[Sequence[Key]],
+        dealt: Collection[str],
+        had: Collection[str] = (),
     ) -> tuple[PoolEntry, Request] | None:
-        """An exercise that was not dealt and that the student has not had, in the request's
-        key or else in one of ``keys``.
-        """
-        usable = usable_keys(section, keys)
-        return unused(
-            self._pool, self._seed, section, request, usable, self._dealt, frozenset(self._had)
-        )
+        """The first exercise that was not dealt and not had, in the request's key or ``keys``."""
+        usable = [usable_keys(section, group) for group in keys]
+        requests = nearest_first(section, request, *usable)
+        return unused(self._pool, self._seed, section.family, requests, dealt, had)
 
     def _best(self, section: Section, request: Request, rng: Random) -> tuple[PoolEntry, int]:
         """The best exercise for a request, and its rank.
 
-        Rank 0 has new music, 1 new blanks in music dealt before, 2 nothing new; 3 and more
-        were had on an earlier sheet. The first exercise of the best rank is taken.
+        Rank 0 has new music, 1 asks something new about music dealt before, 2 has new help, 3
+        nothing new; 4 and more were had on an earlier sheet. The first exercise of the best rank
+        is taken.
         """
         found: dict[int, PoolEntry] = {}
         first = rng.randrange(exercise_pool.SIZE)
         for number in range(_TRIES):
             index = (first + number) % exercise_pool.SIZE if number < exercise_pool.SIZE else number
             entry = self._pool.take(self._seed, section.family, request, index)
-            rank = (entry.music in self._dealt) + (entry.task in self._dealt)
-            if self._had and exercise_identity(entry.exercise) in self._had:
-                rank += _HAD
+            rank = self._rank(entry)
             found.setdefault(rank, entry)
             if not rank:
                 break
         return found[min(found)], min(found)
+
+    def _rank(self, entry: PoolEntry) -> int:
+        dealt = self._dealt
+        rank = 3 if entry.task in dealt else 2 if entry.question in dealt else entry.music in dealt
+        if self._had and exercise_identity(entry.exercise) in self._had:
+            rank += _HAD
+        return rank
 
 
 def _with(key: Key, pairs: Collection[tuple[Key, str]]) -> bool:

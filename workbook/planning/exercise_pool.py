@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Exercise, Request
+from workbook.exercises.question import question
 
 SIZE = 4
 """Exercises in the pool for one request and one seed, before more are made."""
@@ -24,12 +25,14 @@ class PoolEntry(NamedTuple):
     """An exercise with digests of its appearance.
 
     ``music`` is the digest without the blanks, ``task`` with them. Exercises that look the
-    same have the same digests.
+    same have the same digests. ``question`` is that of what is asked, whatever is filled in as
+    help (see ``exercises.question``).
     """
 
     exercise: Exercise
     music: str
     task: str
+    question: str
 
 
 class ExercisePool:
@@ -71,7 +74,7 @@ class ExercisePool:
 
 def entry(exercise: Exercise) -> PoolEntry:
     """The exercise with the digests of its appearance."""
-    return PoolEntry(exercise, *exercise.once(_digests))
+    return PoolEntry(exercise, *exercise.once(_digests), question(exercise))
 
 
 def _digests(exercise: Exercise) -> tuple[str, str]:

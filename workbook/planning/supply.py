@@ -1,13 +1,14 @@
 """What else a section could ask: every exercise of a request, and every request of a section.
 
-In: a section and the exercises dealt so far. Out: one that was not dealt, as long as there is
-any in the keys of the row.
+In: a section, a request and the exercises dealt so far. Out: the requests most like it, and one
+of their exercises that was not dealt, as long as there is any.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Request
@@ -25,38 +26,47 @@ differed. Of eleven that are equally likely, one is then missed about once in 50
 def unused(
     pool: ExercisePool,
     seed: str,
-    section: Section,
-    request: Request,
-    keys: Sequence[Key],
+    family: str,
+    requests: Iterable[Request],
     dealt: Collection[str],
     had: Collection[str] = (),
 ) -> tuple[PoolEntry, Request] | None:
-    """An exercise of the section whose task is not in ``dealt``, and the request it answers.
+    """The first exercise whose question is not in ``dealt``, and the request it answers.
 
-    ``had`` has the identities of exercises that the student had: they count as dealt. The
-    nearest request comes first: the wanted one, then other hands and settings in its key, then
-    the ``keys`` in their order. None if all are used up.
+    ``had`` has the identities of exercises that the student had: they count as dealt. None if
+    the requests are used up.
     """
-    for wanted in _nearest_first(section, request, keys):
-        for entry in _supply(pool, seed, section.family, wanted):
-            if entry.task not in dealt and not (had and exercise_identity(entry.exercise) in had):
+    for wanted in requests:
+        for entry in _supply(pool, seed, family, wanted):
+            new = entry.question not in dealt
+            if new and not (had and exercise_identity(entry.exercise) in had):
                 return entry, wanted
     return None
 
 
-def _nearest_first(section: Section, request: Request, keys: Sequence[Key]) -> Iterator[Request]:
+def nearest_first(section: Section, request: Request, *keys: Sequence[Key]) -> Iterator[Request]:
+    """Every request of a section: the wanted one, then others of its key, then those of ``keys``.
+
+    Within its key, and within each of the sequences of ``keys``, those come first that differ
+    least from it.
+    """
     yield request
-    yield from requests_in(section, request, request.key)
-    for key in keys:
-        if key != request.key:
-            found = list(requests_in(section, request, key))
-            yield from sorted(found, key=lambda one: _unlike(one, request))
+    seen: set[Key] = set()
+    for group in ([request.key], *keys):
+        new = [key for key in group if key not in seen]
+        seen.update(new)
+        found = [one for key in new for one in requests_in(section, request, key)]
+        yield from sorted((one for one in found if one != request), key=partial(_unlike, request))
 
 
 def _unlike(one: Request, other: Request) -> int:
-    """How many of the hand and the settings differ."""
-    settings = [name for name, value in other.settings.items() if one.settings.get(name) != value]
-    return len(settings) + (one.hand != other.hand)
+    """How much the hand, the settings and the mode differ.
+
+    A hand alone is more like the other hand than like both.
+    """
+    settings = [name for name, value in one.settings.items() if other.settings.get(name) != value]
+    hand = (one.hand != other.hand) * (1 + ("both" in (one.hand, other.hand)))
+    return len(settings) + hand + (one.key.mode != other.key.mode)
 
 
 def requests_in(section: Section, request: Request, key: Key) -> Iterator[Request]:
@@ -74,12 +84,12 @@ def requests_in(section: Section, request: Request, key: Key) -> Iterator[Reques
 
 
 def _supply(pool: ExercisePool, seed: str, family: str, request: Request) -> Iterator[PoolEntry]:
-    """The exercises of a request that differ, until no new one comes for a while."""
+    """Exercises of a request with different questions, until no new one comes for a while."""
     seen: set[str] = set()
     for number in range(_MOST):
         if number > _AT_LEAST + _FOR_EACH * len(seen):
             return
         entry = pool.take(seed, family, request, number)
-        if entry.task not in seen:
-            seen.add(entry.task)
+        if entry.question not in seen:
+            seen.add(entry.question)
             yield entry

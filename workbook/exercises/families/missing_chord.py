@@ -126,4 +126,5 @@ FAMILY = Family(
     maker=_make,
     rule=_problem,
     others=(NUMERAL,),
+    gaps=True,
 )
