@@ -100,26 +100,26 @@ def item_block(
 
 
 Shape = bytes
-"""Of each blank four numbers (``_NUMBERS``): its index in the exercise, and its page and its lower
-and upper edge, in hundredths of a point, seen from the first one."""
+"""Of each blank four numbers (``_NUMBERS``): its index in the exercise, its page, counted from that
+of the first one, and the ranks of its lower and upper edge among all edges.
+"""
 _NUMBERS = "i"
 
 
 def shape_of(exercise: Exercise, placed: Sequence[Placed[Blank]]) -> Shape:
     """The relative positions of blanks: the same on the sheets of all who share the exercise."""
-    indices = exercise.once(_indices)
-    page, low = placed[0].page, placed[0].rect[1]
-    numbers = [
-        number
-        for blank, at, (_, bottom, _, top) in placed
-        for number in (
-            indices[blank[:4]],
-            at - page,
-            round(100 * (bottom - low)),
-            round(100 * (top - low)),
-        )
-    ]
-    return array(_NUMBERS, numbers).tobytes()
+    indices, first, low = exercise.once(_indices), placed[0].page, placed[0].rect[1]
+    edges = {
+        (bottom, top): (round(100 * (bottom - low)), round(100 * (top - low)))
+        for bottom, top in {rect[1::2] for _, _, rect in placed}
+    }
+    heights = sorted({height for pair in edges.values() for height in pair})
+    rank = {height: number for number, height in enumerate(heights)}
+    ranks = {pair: (rank[bottom], rank[top]) for pair, (bottom, top) in edges.items()}
+    numbers = array(_NUMBERS)
+    for blank, page, rect in placed:
+        numbers.extend((indices[blank[:4]], page - first, *ranks[rect[1::2]]))
+    return numbers.tobytes()
 
 
 def _indices(exercise: Exercise) -> dict[Place, int]:
@@ -130,7 +130,7 @@ def _laid(exercise: Exercise, shape: Shape) -> tuple[Listing[Blank], list[str]]:
     """The rows of an exercise, and the label of each, system by system."""
     left = iter(array(_NUMBERS, shape))
     placed = [
-        Placed(exercise.blanks[index], page, (0.0, low / 100, 0.0, high / 100))
+        Placed(exercise.blanks[index], page, (0.0, low, 0.0, high))
         for index, page, low, high in zip(left, left, left, left)
     ]
     asked = box_rows(exercise.asked)

@@ -43,6 +43,7 @@ from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan, PlannedSection
 from workbook.typesetting import text
 
+_new = tuple.__new__  # what a named tuple does, without its function
 _COLUMNS = 2
 _HELP = "In parentheses: printed as help, not counted"
 
@@ -86,7 +87,7 @@ def _placed(pages: Sequence[Page]) -> _Placed:
     found: _Placed = {}
     for number, page in enumerate(pages):
         for box in page.boxes:
-            found.setdefault(box.number, []).append(Placed(box.blank, number, box.rect))
+            found.setdefault(box.number, []).append(_new(Placed, (box.blank, number, box.rect)))
     return found
 
 
@@ -164,11 +165,14 @@ def _add_band(
     drawn: list[list[Element]], sections: Sequence[_Section], wide: bool, paper: Paper, y: float
 ) -> float:
     """Add sections below ``y``, in columns or over the measure; the height they reach."""
-    width, lefts = column_places(paper)
+    width, lefts = (paper.measure, [0.0]) if wide else column_places(paper)
     blocks = [block for section in sections for block in section.blocks(width)]
     while blocks:
-        if wide or _even(blocks, inf) == len(blocks):
-            over = [block for section in sections for block in section.blocks(paper.measure)]
+        if not wide and _even(blocks, inf) == len(blocks):
+            over: list[AnswerBlock] = []
+            for section in reversed(sections):
+                if len(over) < len(blocks):
+                    over = [*section.blocks(paper.measure), *over]
             blocks, lefts, wide = over[-len(blocks) :], lefts[:1], True
         top = y - blocks[0].above * (y < paper.top)
         # no block is higher than a page; if one was, it would stand alone
