@@ -100,4 +100,6 @@ class Paper:
     def finished(self, page: Page, index: int) -> Page:
         """The page at its final size, moved for punching: even ``index``, left binding."""
         shift = (design.PUNCH if index % 2 == 0 else -design.PUNCH) if self.punched else 0.0
+        if not shift and self.scale == 1.0:
+            return page
         return Page([scaled(element, self.scale, shift) for element in page.elements])

@@ -70,9 +70,9 @@ def item(
     plain = exercise.once(unplaced)
     blanks = []
     for index, (asked, blank) in enumerate(zip(exercise.asked, plain.blanks), 1):
-        blank_page, (left, bottom, right, top) = places[asked[:4]]
-        rect = _rounded(left), _rounded(bottom), _rounded(right), _rounded(top)
-        blanks.append(_new(Blank, (f"{number}.{index}", *blank[1:-2], blank_page, rect)))
+        blank_page, rect = places[asked[:4]]
+        placed = blank_page, tuple(map(_rounded, rect))
+        blanks.append(_new(Blank, (f"{number}.{index}", *blank[1:-2], *placed)))
     return Item(
         number,
         plain.family,

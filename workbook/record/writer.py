@@ -104,7 +104,7 @@ def _item(item: Item, text: Fragment) -> str:
         }
     )
     blanks = ",\n    ".join(
-        f'{{"id": {_id(blank)}, {members}, "page": {blank.page}, "rect": {_rect(blank)}}}'
+        f'{{"id": {_id(blank.id)}, {members}, "page": {blank.page}, "rect": {_rect(blank)}}}'
         for blank, members in zip(item.blanks, text.blanks, strict=True)
     )
     return (
@@ -114,9 +114,9 @@ def _item(item: Item, text: Fragment) -> str:
     )
 
 
-def _id(blank: Blank) -> str:
-    plain = blank.id.isascii() and blank.id.replace(".", "").isdigit()
-    return f'"{blank.id}"' if plain else _json(blank.id)
+@lru_cache(maxsize=4096)  # most workbooks have the same
+def _id(name: str) -> str:
+    return _json(name)
 
 
 def _rect(blank: Blank) -> str:
