@@ -8,6 +8,7 @@ plain spelling as replacement text (ISO 32000-2, 14.9.4), and its circles follow
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import NamedTuple
 
 from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
@@ -39,6 +40,14 @@ def _components(colour: Color) -> str:
     return " ".join(map(number, colour.rgb()))
 
 
+class _Font(NamedTuple):
+    """A font of the file in one size: its name, the size, and the operator that sets it."""
+
+    name: str
+    size: float
+    operator: str
+
+
 class Lines:
     """The lines of a document; ``finish`` draws what was set on a page.
 
@@ -48,15 +57,16 @@ class Lines:
 
     def __init__(self, canvas: Canvas):
         self._canvas = canvas
-        self._shown: dict[tuple[str, str], list[tuple[str, str]]] = {}
+        self._shown: dict[tuple[str, str, float], list[tuple[_Font, str]]] = {}
         self._names: dict[Font, str] = {}
+        self._fonts: dict[tuple[str, float], _Font] = {}
         self._clear()
 
     def _clear(self) -> None:
         self._code: list[str] = []
         self._circles: list[str] = []
         self._colour: Color | None = None
-        self._font: tuple[str, float] | None = None
+        self._font: _Font | None = None
 
     def draw(
         self,
@@ -106,11 +116,12 @@ class Lines:
 
     def _show_text(self, text: str, face: str, size: float) -> None:
         """Show a text where the last one ended."""
-        for font, operator in self._shown.get((text, face)) or self._encode(text, face):
-            if (font, size) != self._font:
-                self._code.append(f"{font} {number(size)} Tf")
-                self._font = font, size
-            self._code.append(operator)
+        code = self._code
+        for font, operator in self._shown.get((text, face, size)) or self._encode(text, face, size):
+            if font is not self._font:
+                code.append(font.operator)
+                self._font = font
+            code.append(operator)
 
     def _set(self, symbol: figured.Symbol, x: float, y: float, face: str, size: float) -> None:
         """Show a symbol where the last text ended, at (``x``, ``y``).
@@ -129,18 +140,16 @@ class Lines:
                 code.append("3 Tr")
             move = size * (glyphs.x - at)
             if abs(move) > _HAIR:
-                font, _ = (self._shown.get((glyphs.text, face)) or self._encode(glyphs.text, face))[
-                    0
-                ]
-                code += [f"{font} {number(em)} Tf", f"[{number(-1000 * move / em)}] TJ"]
-                self._font = font, em
+                shown = self._shown.get((glyphs.text, face, em))
+                self._font, _ = (shown or self._encode(glyphs.text, face, em))[0]
+                code += [self._font.operator, f"[{number(-1000 * move / em)}] TJ"]
             self._show_text(glyphs.text, face, em)
             if glyphs.hidden:
                 code.append("0 Tr")
             at = glyphs.x + width(glyphs.text, face, glyphs.size)
         end = size * (symbol.width - at)
         if abs(end) > _HAIR and self._font:
-            code.append(f"[{number(-1000 * end / self._font[1])}] TJ")
+            code.append(f"[{number(-1000 * end / self._font.size)}] TJ")
         code.append("0 Ts EMC")
         self._circles += [self._circle(circle, x, y, size) for circle in symbol.circles]
 
@@ -157,12 +166,12 @@ class Lines:
             code.append(said + {2: " m", 4: "", 6: " c"}[len(points)])
         return " ".join([*code, "s Q"])
 
-    def _encode(self, text: str, face: str) -> list[tuple[str, str]]:
-        """What shows a text: names of fonts in the file, each with an operator."""
+    def _encode(self, text: str, face: str, size: float) -> list[tuple[_Font, str]]:
+        """What shows a text: fonts in the file, each with an operator."""
         document = self._canvas._doc
         usual = _usual(text, face)
         if usual is None:
-            shown = [
+            named = [
                 (font.getSubsetInternalName(subset, document), _operator(codes))
                 for font, chars in font_runs(text, face)
                 for subset, codes in font.splitString(chars, document)
@@ -172,9 +181,16 @@ class Lines:
             for font, _ in usual:
                 if font not in names:
                     names[font] = font.getSubsetInternalName(0, document)
-            shown = [(names[font], code) for font, code in usual]
-        self._shown[text, face] = shown
+            named = [(names[font], code) for font, code in usual]
+        shown = self._shown[text, face, size] = [
+            (self._sized(name, size), operator) for name, operator in named
+        ]
         return shown
+
+    def _sized(self, name: str, size: float) -> _Font:
+        """The font of this name in this size, always the same object."""
+        font = _Font(name, size, f"{name} {number(size)} Tf")
+        return self._fonts.setdefault((name, size), font)
 
     def finish(self) -> None:
         """Draw the lines on the canvas's page."""
