@@ -30,6 +30,9 @@ Matrix = tuple[float, float, float, float, float, float]
 
 _TEXT = re.compile(rb"1 0 0 1 (\S++) (\S++) Tm (?:/(\S++) \S++ Tf )?\(([^)]*+)\) Tj")
 """A text in one piece, from where it begins."""
+_STEP = re.compile(rb"1 0 0 1 (\S++) (\S++) Tm|/(\S++) \S++ Tf|\(([^)]*+)\) Tj")
+"""A step of any text: to where it begins, to a font, or some characters. A parenthesis within a
+string is written as its code."""
 _BOX = re.compile(rb"\nq 1 0 0 1 (\S++) (\S++) cm (/\S++) Do Q")
 """A box, with its place and the name of its form."""
 _FORM = re.compile(rb" (/\S++) Do Q")
@@ -205,20 +208,18 @@ def _words(line: bytes, matrix: Matrix, fonts: dict[bytes, _Font]) -> list[Words
     if len(pieces) == line.count(b") Tj") and matrix is _AS_IT_IS:
         return _plain_words(pieces, fonts)
     found: list[Words] = []
-    font = _NO_FONT
-    # a parenthesis within a string is written as its code
-    for piece in line.split(b") Tj")[:-1]:
-        head, _, codes = piece.rpartition(b"(")
-        at, sets, _ = head.rpartition(b" Tf ")
-        if sets:
-            font = fonts[at[at.rindex(b"/") + 1 :].partition(b" ")[0]]
-        at, moves, _ = head.partition(b" Tm ")
-        if moves:
-            _, x, y = at.rsplit(b" ", 2)
-            found.append(_new(Words, ((float(x), float(y)), font[codes])))
+    font, where, moved = _NO_FONT, (0.0, 0.0), True
+    for x, y, name, codes in _STEP.findall(line):
+        if x:
+            where, moved = (float(x), float(y)), True
+        elif name:
+            font = fonts[name]
+        elif moved:
+            found.append(_new(Words, (where, font[codes])))
+            moved = False
         else:
-            where, text = found.pop() if found else ((0.0, 0.0), "")
-            found.append(_new(Words, (where, text + font[codes])))
+            at, text = found[-1]
+            found[-1] = _new(Words, (at, text + font[codes]))
     if matrix != _AS_IT_IS:
         found = [Words(_at(matrix, x, y), text) for (x, y), text in found]
     return [words for words in found if words[1]]
