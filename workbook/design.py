@@ -212,7 +212,7 @@ TAG_PAD, NUMBER_GAP = 8.0, 9.0
 """From the ends of the tag of an example to its word, and from an item's number to its label."""
 CHOICE_LEADING, CHOICE_GAP = 1.9, 8.0
 """The height of a line in a list of choices, in sizes of its type; before each entry."""
-BESIDE_ANSWER, BETWEEN_WORDS, ANSWER_LEADING = 1.3, 6.0, 1.0
+BESIDE_ANSWER, BETWEEN_WORDS, ANSWER_LEADING = 1.1, 6.0, 1.0
 """Clear space on either side of an answer in its box; between two texts of a row without boxes, as
 engraved; from the first line of an answer to the second, in sizes of its type."""
 NOTE_LEADING, CONTINUED = 10.5, 18.0

@@ -43,6 +43,8 @@ def draw(exercise: Exercise, size: str = DEFAULT_HAND, room: float = inf) -> Sni
     figure, hand = exercise.figure, HANDS[size]
     if isinstance(figure, Grid):
         return _grid(exercise, figure, hand, room)
+    if isinstance(figure, Boxes):
+        return _boxes(figure, *_cell(exercise, figure.asks, hand))
     return _draw(figure, hand)
 
 
@@ -285,9 +287,7 @@ def _hatched(rects: Sequence[tuple[float, float, float, float]]) -> list[str]:
     return drawn
 
 
-@_draw.register
-def _(figure: Boxes, hand: Hand) -> Snippet:
-    width, height = _box(figure.asks, hand)
+def _boxes(figure: Boxes, width: float, height: float) -> Snippet:
     slots = {
         Slot(figure.asks, "right", column): (
             1 + column * (width + FIGURE_GAP),
@@ -301,7 +301,7 @@ def _(figure: Boxes, hand: Hand) -> Snippet:
 
 
 def _cell(exercise: Exercise, asks: str, hand: Hand) -> tuple[float, float]:
-    """Width and height of the boxes of a kind in a grid, for one line of words."""
+    """Width and height of the boxes of a kind in a row or a grid, for one line of words."""
     blanks = [blank for blank in exercise.blanks if blank.asks == asks]
     printed = not exercise.faded and all(blank.given for blank in blanks)
     return hand.width(KINDS[asks].box((b.answer for b in blanks), printed).width), hand.height()
@@ -310,7 +310,7 @@ def _cell(exercise: Exercise, asks: str, hand: Hand) -> tuple[float, float]:
 def _grown(exercise: Exercise, asks: str, hand: Hand, width: float) -> float:
     """The height of the boxes of a kind that are ``width`` points wide."""
     kind = KINDS[asks]
-    share = width / hand.width(kind.box().width)
+    share = width / hand.width(kind.line)
     answers = [blank.answer for blank in exercise.blanks if blank.asks == asks]
     return hand.height(max(len(kind.lines(answer, share)) for answer in answers))
 

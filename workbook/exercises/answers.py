@@ -98,11 +98,21 @@ class AnswerKind:
         """What a table calls the answers: ``"Chord name"``."""
         return self.called or self.name.capitalize()
 
+    @property
+    def line(self) -> float:
+        """The width of a box that has ``short`` characters in a line."""
+        return self._wide(self.short or 0)
+
+    def _wide(self, characters: int) -> float:
+        if self.size is None:
+            raise ValueError(f'"{self.name}" has no box')
+        return next((wide for most, wide in reversed(self.longer) if characters >= most), self.size)
+
     def lines(self, answer: str, share: float = 1.0) -> tuple[str, ...]:
-        """An answer as it stands in a box that is ``share`` times as wide as usual: one line, or
-        two.
+        """An answer as it stands in a box that is ``share`` times as wide as a ``line``: one line,
+        or two.
         """
-        if self.short is None or len(answer) <= self.short * share + _ROUNDING:
+        if self.short is None or len(answer) <= self.short * max(share, 1.0) + _ROUNDING:
             return (answer,)
         return in_two(answer)
 
@@ -110,12 +120,9 @@ class AnswerKind:
         """The size of the boxes of a row with these ``answers``; those that are only ``printed``
         have one line. Raises ValueError if there are no boxes.
         """
-        if self.size is None:
-            raise ValueError(f'"{self.name}" has no box')
         shown = [(answer,) if printed else self.lines(answer) for answer in answers]
         longest = max((len(line) for lines in shown for line in lines), default=0)
-        width = next((wide for most, wide in reversed(self.longer) if longest >= most), self.size)
-        return BoxSize(width, max(map(len, shown), default=1))
+        return BoxSize(self._wide(longest), max(map(len, shown), default=1))
 
 
 FINGER = AnswerKind(
@@ -132,7 +139,7 @@ CHORD = AnswerKind(
     "chord",
     "the name of a chord",
     12.4,
-    longer=((5, 16.5), (6, 18.4)),
+    longer=((5, 16.5), (6, 18.4), (7, 22.4)),
     row="top",
     task="chord names",
     words="symbol",

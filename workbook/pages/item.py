@@ -293,7 +293,7 @@ def _has_two_lines(blank: Blank, rect: tuple[float, ...], hand: Hand, scale: flo
     kind, (x0, y0, x1, y1) = KINDS[blank.asks], rect
     if kind.short is None or scale * (y1 - y0) < hand.height(2) - 1:
         return False
-    share = scale * (x1 - x0) / hand.width(kind.box().width)
+    share = scale * (x1 - x0) / hand.width(kind.line)
     return len(kind.lines(blank.answer, share)) > 1
 
 

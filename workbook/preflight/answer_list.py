@@ -9,8 +9,11 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
+from operator import attrgetter
+from typing import Any, NamedTuple
 
 from workbook import design
 from workbook.exercises.families import KINDS
@@ -20,7 +23,7 @@ from workbook.marking.spellings import others_spelled, spellings
 from workbook.pages.accept_table import COLUMNS, HEADING
 from workbook.pages.answer_list import column_places, listed_on
 from workbook.pdf.content import PageContent
-from workbook.preflight.expected import Expected, ExpectedBlank, ExpectedItem
+from workbook.preflight.expected import Expected, ExpectedBlank
 from workbook.preflight.positions import Faults, foot_faults
 from workbook.preflight.record_faults import listed
 
@@ -53,10 +56,13 @@ def list_faults(record: Expected, pages: list[PageContent]) -> Faults:
     if list(found.items) != list(wanted):
         yield 0, f"the list has items {listed(found.items)}; key.json has {listed(wanted)}"
     for name, item in wanted.items():
-        lines, texts = found.items.get(name), _told(item)
-        if lines is not None and not _agree(lines, texts):
+        lines = found.items.get(name)
+        if lines is not None and not _right(
+            tuple(lines), item.staved, tuple(map(_SEEN, item.blanks)), _shape(item.blanks)
+        ):
             said = " ".join(filter(None, lines))
-            text = " ".join(answer for rows in texts for row in rows for _, answer in row)
+            told = _told(item.staved, map(_SEEN, item.blanks), _shape(item.blanks))
+            text = " ".join(answer for rows in told for row in rows for _, answer in row)
             yield 0, f'the answers to item {name} are "{said}"; key.json has "{text}"'
     yield from _table_faults(record, found)
 
@@ -109,16 +115,15 @@ def _texts(record: Expected, pages: list[PageContent]) -> Iterator[tuple[float, 
     paper = listed_on(record.paper)
     width, lefts = column_places(paper)
     foot = paper.bottom - 1
-    wide = False
+    here = lefts
     for page in pages:
         edge = min((line[0] for line in page.lines), default=0.0)
         rules = {round(line[1]): line[2] - line[0] for line in page.lines}
         for (x, y), text in page.words:
             if y > foot:
-                rule = rules.get(round(y - _TO_RULE))
-                if abs(x - edge) <= _HAIR and rule:
-                    wide = rule > width + 1
-                yield _inside(x - edge, lefts[: 1 if wide else None]), y, text
+                if abs(x - edge) <= _HAIR and (rule := rules.get(round(y - _TO_RULE))):
+                    here = lefts[:1] if rule > width + 1 else lefts
+                yield _inside(x - edge, here), y, text
 
 
 def _inside(x: float, lefts: list[float]) -> float:
@@ -131,23 +136,66 @@ _Row = list[tuple[int, str]]
 """What a row says, each text with its column."""
 
 
-def _told(item: ExpectedItem) -> list[list[_Row]]:
-    """What the list must say of an item: rows that take turns, again and again."""
-    placed = [Placed(blank, blank.page, blank.rect) for blank in item.blanks]
-    shown = listing(placed, accepted.box_rows(item.blanks), item.staved)
+class _Seen(NamedTuple):
+    """What matters about a blank here, the same for all who have the exercise."""
+
+    asks: str
+    hand: str
+    column: int
+    answer: str
+    also: tuple[str, ...]
+    versions: tuple[str, ...]
+
+
+_SEEN = attrgetter(*_Seen._fields)
+_Shape = tuple[tuple[int, int, int], ...]
+"""Of each blank its page, counted from that of the first one, and the ranks of its lower and upper
+edge among all edges.
+"""
+
+
+def _shape(blanks: Sequence[ExpectedBlank]) -> _Shape:
+    if not blanks:
+        return ()
+    first = blanks[0].page
+    heights = sorted({height for blank in blanks for height in blank.rect[1::2]})
+    rank = {height: number for number, height in enumerate(heights)}
+    return tuple(
+        [(blank.page - first, rank[blank.rect[1]], rank[blank.rect[3]]) for blank in blanks]
+    )
+
+
+def _told(staved: bool, blanks: Iterable[tuple[Any, ...]], shape: _Shape) -> list[list[_Row]]:
+    """What the list must say of an item: rows that take turns, again and again. ``blanks`` have the
+    fields of ``_Seen``.
+    """
+    seen = list(map(_Seen._make, blanks))
+    placed = [
+        Placed(blank, page, (0.0, low, 0.0, high))
+        for blank, (page, low, high) in zip(seen, shape, strict=True)
+    ]
+    shown = listing(placed, accepted.box_rows(seen), staved)
     return [
         *([_texts_of(row) for row in system] for system in shown.systems),
         [[(0, note) for note in shown.notes]],
     ]
 
 
-def _texts_of(row: AnswerRow[ExpectedBlank]) -> _Row:
+def _texts_of(row: AnswerRow[_Seen]) -> _Row:
     if KINDS[row.asks].usual:
         return [(0, text) for said in told(row) for text in said]
     return [(blank.column, blank.answer) for column in row.columns for blank in column]
 
 
-def _agree(lines: list[str], wanted: list[list[_Row]]) -> bool:
+@lru_cache(maxsize=1024)  # many students have the same exercise
+def _right(
+    lines: tuple[str, ...], staved: bool, blanks: tuple[tuple[Any, ...], ...], shape: _Shape
+) -> bool:
+    """Whether the lines say what they must say of an item; see ``_told``."""
+    return _agree(lines, _told(staved, blanks, shape))
+
+
+def _agree(lines: Iterable[str], wanted: list[list[_Row]]) -> bool:
     """Whether the lines say what is wanted, apart from those that have nothing but help."""
     left = [said for said in map(_close, lines) if said]
     return all(_takes(left, rows) for rows in wanted) and not left

@@ -135,7 +135,7 @@ CALLED = AnswerKind(
     "called",
     "the name of a note value or rest",
     33.0,
-    longer=((12, 37.0),),
+    longer=((12, 37.0), (14, 40.5)),
     short=11,
     words="values",
     called="Note value",
