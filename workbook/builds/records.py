@@ -9,7 +9,7 @@ from collections.abc import Iterable
 
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import Exercise, Place
-from workbook.pages.elements import Page, Picture
+from workbook.pages.elements import Box, Page, Picture
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, Plan
 from workbook.record import from_exercise
@@ -33,10 +33,11 @@ def workbook_record(plan: Plan, pages: list[Page], paper: Paper) -> Record:
     places: dict[int, Places] = {item.number: {} for item in plan.items}
     for number, page in enumerate(pages, 1):
         for element in page.elements:
-            if isinstance(element, Picture):
+            if isinstance(element, Box):
+                if element.number > 0:
+                    places[element.number][element.blank[:4]] = number, element.rect
+            elif isinstance(element, Picture):
                 begins.setdefault(element.number, number)
-        for box in (one for one in page.boxes if one.number > 0):
-            places[box.number][box.blank[:4]] = number, box.rect
 
     def item(one: Item) -> RecordItem:
         return from_exercise.item(

@@ -24,6 +24,7 @@ from workbook.pages.document import empty_canvas, finished
 from workbook.pages.elements import (
     DOCUMENT,
     Box,
+    Element,
     Entry,
     Page,
     Panel,
@@ -88,6 +89,7 @@ class Ready:
         framed: list[tuple[Start, list[tuple[Box, Shape]]]] = []
         start, boxes = _UNNAMED, list[tuple[Box, Shape]]()
         plain, answered = list[Text | Box](), list[Text | Box]()
+        tinted, ruled = list[Element](), list[Element]()
         for element in (_UNNAMED, *page.elements):
             if isinstance(element, Text):
                 _add_text(element, plain, answered)
@@ -96,6 +98,7 @@ class Ready:
                     answered.append(element)
                     if element.blank.given:
                         plain.append(element)
+                        tinted.append(element)
                     else:
                         boxes.append((element, shape(element)))
             elif isinstance(element, Start):
@@ -107,9 +110,12 @@ class Ready:
                 self.pictures.append((start, element))
             elif isinstance(element, Entry):
                 self.entries.append(element)
+            else:
+                tinted.append(element)
+                ruled.append(element)
         self.frames = [(start, _stroked(placed(boxes))) for start, boxes in framed if boxes]
         self.shapes = {one for _, boxes in framed for _, one in boxes}
-        self.panels, self.rules = _panels(page), _rules(page)
+        self.panels, self.rules = _panels(tinted), _rules(ruled)
 
 
 def _add_text(text: Text, plain: list[Text | Box], answered: list[Text | Box]) -> None:
@@ -170,12 +176,14 @@ def render(
     return finished(canvas, reading.structure)
 
 
-def _panels(page: Page) -> str:
-    """The operators for what is under everything else: tints, and the black of badges."""
+def _panels(elements: Iterable[Element]) -> str:
+    """The operators for what is under everything else: tints of boxes filled in as help, and the
+    black of badges.
+    """
     code = []
-    for element in page.elements:
+    for element in elements:
         if isinstance(element, Box):
-            if element.blank.given and element.framed and element.blank.asks not in DRAWN:
+            if element.framed:
                 code.append(f"{number(design.TINT)} g {number(element.line)} w")
                 code.append(rounded(element.rect, element.corner, "B"))
         elif isinstance(element, Panel) and element.fill is not None:
@@ -184,8 +192,8 @@ def _panels(page: Page) -> str:
     return "\n".join([ASIDE, "q", *code, "Q", "EMC"]) if code else ""
 
 
-def _rules(page: Page) -> str:
-    """The operators for the rules of a page, and for the outlines of panels."""
+def _rules(elements: Iterable[Element]) -> str:
+    """The operators for rules, and for the outlines of panels."""
     code = _stroked(
         (
             one.width,
@@ -193,7 +201,7 @@ def _rules(page: Page) -> str:
         )
         if isinstance(one, Rule)
         else (one.line, rounded(one.rect, one.radius, "s"))
-        for one in page.elements
+        for one in elements
         if isinstance(one, Rule) or (isinstance(one, Panel) and one.line)
     )
     return f"{ASIDE}\n{code}\nEMC" if code else ""
