@@ -165,15 +165,14 @@ def _add_band(
 ) -> float:
     """Add sections below ``y``, in columns or over the measure; the height they reach."""
     width, lefts = column_places(paper)
-    blocks = [block for section in sections for block in section.blocks(width)]
+    blocks = _blocks(sections, paper.measure if wide else width)
     while blocks:
-        if wide or _even(blocks, inf) == len(blocks):
-            over = [block for section in sections for block in section.blocks(paper.measure)]
-            blocks, lefts, wide = over[-len(blocks) :], lefts[:1], True
+        if not wide and _even(blocks, inf) == len(blocks):
+            blocks, wide = _blocks(sections, paper.measure)[-len(blocks) :], True
         top = y - blocks[0].above * (y < paper.top)
         # no block is higher than a page; if one was, it would stand alone
         room = max(top - paper.bottom, blocks[0].height * (y == paper.top))
-        columns = _packed(blocks, room, len(lefts))
+        columns = _packed(blocks, room, 1 if wide else len(lefts))
         count = sum(map(len, columns))
         if count == len(blocks) and not wide:
             end = _even(blocks, room)
@@ -186,6 +185,10 @@ def _add_band(
             drawn.append([])
             y = paper.top
     return y
+
+
+def _blocks(sections: Sequence[_Section], width: float) -> list[AnswerBlock]:
+    return [block for section in sections for block in section.blocks(width)]
 
 
 def _lower(first: Sequence[AnswerBlock], column: Sequence[AnswerBlock]) -> float:
