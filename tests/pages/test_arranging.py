@@ -3,7 +3,7 @@ be torn below the heading of its section.
 """
 
 from dataclasses import replace
-from itertools import chain
+from itertools import chain, pairwise
 from pathlib import PurePath
 
 import pytest
@@ -47,7 +47,7 @@ def template(tmp_path, *sections):
 
 
 def row(made, keys=SIX):
-    return Row("Ada", made, parse_keys(keys), made.title, None, 2)
+    return Row("Ada Lovelace", made, parse_keys(keys), made.title, None, 2)
 
 
 def pages(made, paper):
@@ -62,7 +62,7 @@ def pages(made, paper):
 def share(page, paper):
     """How much of a page its blocks take."""
     high = sum(block.height for block in page)
-    high += sum(one.below + after.above for one, after in zip(page, page[1:]))
+    high += sum(one.below + after.above for one, after in pairwise(page))
     return high / (paper.top - paper.bottom)
 
 
