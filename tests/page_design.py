@@ -20,6 +20,7 @@ from workbook import design
 from workbook.engraving.engrave import engrave
 from workbook.exercises.model import Exercise
 from workbook.music.keys import parse_keys
+from workbook.pages.arranging import arranged
 from workbook.pages.columns import frames
 from workbook.pages.elements import Box, Page, Panel, Picture, Rule, Text
 from workbook.pages.examples import with_short_examples
@@ -88,7 +89,7 @@ def books(
         template = read_template(available()[level])
         for some in keys:
             row = Row("Wren", template, parse_keys(some), template.title, None, 2)
-            made = with_short_examples(plan(row, "design"), paper)
+            made = arranged(with_short_examples(plan(row, "design"), paper), paper)
             snippets = engrave([i.exercise for i in made.drawn], frames=frames(made, paper))
             drawn = {item.number: one for item, one in zip(made.drawn, snippets)}
             yield made, lay_out(made, drawn, paper)

@@ -190,8 +190,8 @@ SPARE_FROM, ABOVE_SPARE, SPARE_APART, SPARE_LINE = 90.0, 20.0, 60.0, 0.5
 """The free space at the foot of a page from which it gets spare staves; from what stands above to
 the baseline of their words, from one of them to the next, and the width of their lines."""
 FIRST_PAGE = 0.6
-"""A first page that would be filled less than this share may end within an exercise; no other
-page does, unless the exercise is higher than a page."""
+"""A page that is filled less than this share is avoided. If it is the first one, a shorter exercise
+of the section comes before one that has no room on it (``pages.arranging``)."""
 FEW_NOTES, TASK_LINES = 2, 2
 """The most columns of notes of an item that may stand three in a row, and the most lines of a task
 of its own for an item in a column."""

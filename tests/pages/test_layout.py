@@ -555,10 +555,10 @@ def test_a_page_ends_where_a_section_does_if_that_costs_little():
     assert sizes(some, 400) == [6, 5]
 
 
-def test_an_exercise_is_torn_only_by_a_first_page_that_were_half_empty_or_by_its_height():
+def test_an_exercise_is_torn_only_by_its_height():
     line = Block((), 200.0, within=True, repeated_height=20.0)
     assert sizes([*blocks(430, 200), line], 696) == [1, 2]
-    assert sizes([*blocks(300, 240), line, *blocks(300)], 696) == [2, 2]  # the first page
+    assert sizes([*blocks(300, 240), line, *blocks(300)], 696) == [1, 2, 1]  # the first page
     assert sizes([*blocks(600, 300, 240), line, *blocks(300)], 696) == [1, 1, 2, 1]
     assert sizes([*blocks(450), line, line], 696) == [2, 1]  # higher than a page
     assert sizes([*blocks(130, 60), line], 696) == [3]  # all fits on the first page

@@ -118,28 +118,30 @@ def test_an_exercise_that_would_have_fitted_is_told(tmp_path):
     ]
 
 
-def test_an_exercise_torn_without_need_is_told(tmp_path):
+@pytest.mark.parametrize("first", [True, False])
+def test_an_exercise_torn_without_need_is_told(tmp_path, first):
     torn = []
 
     def tear(pages):
-        # a scale of two systems, not on the first page
+        # a scale of two systems, on the first page or on another one
         page, number, picture = next(
             (page, e.number, e)
-            for page, one in enumerate(pages[1:], 1)
+            for page, one in enumerate(pages)
             for e in one.elements
-            if isinstance(e, Picture) and len(e.snippet.lines) > 1
+            if isinstance(e, Picture) and len(e.snippet.lines) > 1 and first is not bool(page)
         )
         torn.append((page + 1, number))
         one, lines = pages[page], picture.snippet.lines
         low = picture.y + picture.scale * (lines[0][0] + lines[1][1]) / 2
-        first, second = (picture._replace(band=band) for band in lines)
-        replaced(one, picture, first)
-        cut(pages, page, low, first)
+        upper, lower = (picture._replace(band=band) for band in lines)
+        replaced(one, picture, upper)
+        cut(pages, page, low, upper)
         rest = pages[page + 1]
         boxes = [e.rect[3] for e in rest.elements if isinstance(e, Box) and e.number == number]
-        rest.elements.append(second._replace(y=max(boxes) - picture.scale * lines[1][1]))
+        rest.elements.append(lower._replace(y=max(boxes) - picture.scale * lines[1][1]))
 
-    found = told(tmp_path, tear, (*FAMILIES, "chromatic-scale"))
+    families = ("chromatic-scale", *FAMILIES) if first else (*FAMILIES, "chromatic-scale")
+    found = told(tmp_path, tear, families)
     ((page, number),) = torn
     assert (
         page,

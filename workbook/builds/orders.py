@@ -16,6 +16,7 @@ from workbook.builds.there import form_folder
 from workbook.engraving.snippet import Snippet
 from workbook.errors import InputError, Problem
 from workbook.fingering.conventions import Conventions, load, traditional
+from workbook.pages.arranging import arranged
 from workbook.pages.examples import with_short_examples
 from workbook.pages.flow import Block
 from workbook.pages.paper import Paper
@@ -101,7 +102,7 @@ class Order:
             self.weekly,
             self.left_out,
         )
-        return [with_short_examples(plan, self.paper) for plan in made]
+        return [arranged(with_short_examples(plan, self.paper), self.paper) for plan in made]
 
     def place(self, form: str) -> PurePath:
         """The folder of one form of the row's workbook; ``form`` is "" for an only one."""

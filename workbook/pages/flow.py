@@ -73,9 +73,7 @@ def fill(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
             fitting = end
             if end == count or not blocks[end - 1].keep:
                 (split if end in torn else whole).append((end, high, shrink))
-        if not whole or (not start and whole[-1][1] < design.FIRST_PAGE * room):
-            whole = sorted([*whole, *split])
-        whole = list(_not_wasteful(blocks, room, start, whole))
+        whole = list(_not_wasteful(blocks, room, start, whole or split))
         # tied blocks that exceed a page: take as many as fit
         best[start] = min(
             (_choice(blocks, room, best, start, *one) for one in whole),

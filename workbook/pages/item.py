@@ -14,6 +14,9 @@ from typing import NamedTuple
 
 from workbook import design
 from workbook.design import HANDS, Hand
+from workbook.engraving import figures
+from workbook.engraving.expected import expected_height
+from workbook.engraving.frame import Frame
 from workbook.engraving.rows import box, box_rows
 from workbook.engraving.snippet import STAFF_SPACE, Rect, Snippet
 from workbook.exercises.answers import in_two
@@ -24,7 +27,18 @@ from workbook.exercises.model import DRAWN, Blank, Exercise, Slot
 from workbook.marking import answer_rows
 from workbook.music.naming import Naming
 from workbook.pages.columns import EXAMPLE, grammar, shown_label, tag_width
-from workbook.pages.elements import ARTIFACT, Box, Element, Group, Panel, Picture, Rule, Start, Text
+from workbook.pages.elements import (
+    ARTIFACT,
+    DOCUMENT,
+    Box,
+    Element,
+    Group,
+    Panel,
+    Picture,
+    Rule,
+    Start,
+    Text,
+)
 from workbook.pages.flow import Block
 from workbook.planning.plan import Item
 from workbook.typesetting import figured, text
@@ -43,6 +57,17 @@ def item_parts(item: Item, within: Group, naming: Naming) -> Parts:
     """The parts of an item of the section ``within``; its notes are named as ``naming`` says."""
     whole = Group("Sect", within, title=f"{item.number}" * (item.number > 0))
     return Parts(whole, Group("Figure", whole, partial(item.exercise.once, in_words, naming)))
+
+
+def expected(item: Item, shared: str | None, frame: Frame, width: float) -> float:
+    """About how high an item will be in a column ``width`` wide, before it is engraved."""
+    exercise, hand = item.exercise, HANDS[frame.size]
+    _, top = _head(item, shared, 0.0, width, hand, DOCUMENT)
+    _, low = _notes(item, 0.0, width, DOCUMENT)
+    if exercise.figure:
+        drawn = figures.draw(exercise.figure, frame.size)
+        return top + drawn.height * _scale(exercise, drawn, width, hand) + low
+    return top + expected_height(exercise, frame) * hand.space + low
 
 
 def item_block(

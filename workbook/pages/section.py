@@ -49,10 +49,40 @@ def section_blocks(
     are named. If ``brief`` and the section has a single exercise, the heading includes its label
     where there is room, and the exercise has neither label nor number.
     """
+    group = Group("Sect", DOCUMENT)
+    blocks, shared = _head(section, paper, HANDS[size], group, brief)
+    counts = column_counts(section, paper, size, most)
+    found = [
+        block
+        for row in rows(section, counts)
+        for block in _row_blocks(
+            [(item, item_parts(item, group, naming)) for item in row],
+            snippets,
+            shared,
+            paper,
+            size,
+            counts,
+        )
+    ]
+    shrink = 0.0
+    if paper.tight:
+        shrink = design.EXAMPLE_SHRINK if section.example else design.FIRST_SHRINK
+    found[0] = replace(found[0], shrink=shrink, stretch=0.0)
+    return blocks + found
+
+
+def head_height(section: PlannedSection, paper: Paper, size: str) -> float:
+    """How high the heading and the task of a section are."""
+    blocks, _ = _head(section, paper, HANDS[size], Group("Sect", DOCUMENT), brief=False)
+    return sum(block.height for block in blocks)
+
+
+def _head(
+    section: PlannedSection, paper: Paper, hand: Hand, group: Group, brief: bool
+) -> tuple[list[Block], str | None]:
+    """The heading and the task, and what task the items need not repeat."""
     task = section.items[0].exercise.task
     shared: str | None = task
-    hand = HANDS[size]
-    group = Group("Sect", DOCUMENT)
     heading, width, lines = _heading(section, paper, hand, group)
     read = grammar(section.items[0].exercise)
     label = shown_label(section.items[0])
@@ -81,24 +111,7 @@ def section_blocks(
             )
             for number, line in enumerate(lines_of_task, 1)
         ]
-    counts = column_counts(section, paper, size, most)
-    rows = [
-        block
-        for row in _rows(section, counts)
-        for block in _row_blocks(
-            [(item, item_parts(item, group, naming)) for item in row],
-            snippets,
-            shared,
-            paper,
-            size,
-            counts,
-        )
-    ]
-    shrink = 0.0
-    if paper.tight:
-        shrink = design.EXAMPLE_SHRINK if section.example else design.FIRST_SHRINK
-    rows[0] = replace(rows[0], shrink=shrink, stretch=0.0)
-    return blocks + rows
+    return blocks, shared
 
 
 def _heading(
@@ -194,13 +207,13 @@ def _lowered(block: Block, by: float) -> Block:
     )
 
 
-def _rows(section: PlannedSection, counts: Mapping[int, int]) -> list[tuple[Item, ...]]:
+def rows(section: PlannedSection, counts: Mapping[int, int]) -> list[tuple[Item, ...]]:
     """The items in reading order, short neighbours in one row."""
-    rows: list[tuple[Item, ...]] = []
+    found: list[tuple[Item, ...]] = []
     for item in shown(section):
         count = counts[item.number]
-        if rows and len(rows[-1]) < count == counts[rows[-1][0].number]:
-            rows[-1] += (item,)
+        if found and len(found[-1]) < count == counts[found[-1][0].number]:
+            found[-1] += (item,)
         else:
-            rows.append((item,))
-    return rows
+            found.append((item,))
+    return found

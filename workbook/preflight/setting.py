@@ -28,8 +28,6 @@ _BEYOND = 1.5
 _BETWEEN, _CONTINUED, _AROUND, _ABOVE_SECTION = 48.0, 18.0, 30.0, 24.0
 """Points: the most between two systems of one exercise, the height of the heading where it goes
 on, and the space that an exercise needs around it, and a section above it."""
-_HEADING = 3.0
-"""Points above a heading within which what it heads does not begin."""
 _LONG = 0.5
 """A last line longer than this share of the one above leaves no gap, if of one word."""
 _COLUMN = 90.0
@@ -195,24 +193,19 @@ def _torn_items(record: Expected, pages: Sequence[Printed | None]) -> Faults:
         if len(at) != 2 or at[-1] > len(pages):
             continue
         first, last = pages[at[0] - 1], pages[at[-1] - 1]
-        if first and last and _is_torn(record, item, first, last, at[0]):
+        if first and last and _is_torn(record, item, first, last):
             yield (
                 at[0],
                 f"exercise {item.number} continues on the next page, but would fit on one page",
             )
 
 
-def _is_torn(
-    record: Expected, item: ExpectedItem, first: Printed, last: Printed, number: int
-) -> bool:
+def _is_torn(record: Expected, item: ExpectedItem, first: Printed, last: Printed) -> bool:
     starts = _Starts(record, first)
     top = starts.sections.get(item.number, starts.items.get(item.number))
     if top is None:
         return False
     room = first.top - first.bottom
-    opening = first.top - first.lowest(first.top, top + _HEADING * first.scale)
-    if number == 1 and opening < design.FIRST_PAGE * room:
-        return False
     here = top - first.lowest(top)
     below = _Starts(record, last).after(last.top + 10)
     there = last.top - last.lowest(last.top, below) - _CONTINUED * last.scale
