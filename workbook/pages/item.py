@@ -65,7 +65,7 @@ def expected(item: Item, shared: str | None, frame: Frame, width: float) -> floa
     _, top = _head(item, shared, 0.0, width, hand, DOCUMENT)
     _, low = _notes(item, 0.0, width, DOCUMENT)
     if exercise.figure:
-        drawn = figures.draw(exercise.figure, frame.size)
+        drawn = figures.draw(exercise, frame.size, width)
         return top + drawn.height * _scale(exercise, drawn, width, hand) + low
     return top + expected_height(exercise, frame) * hand.space + low
 
