@@ -154,8 +154,24 @@ def _tag(asks: str, hand: str, column: int, note: int) -> str:
     return f"{_slot(asks, hand, column)}.{note}"
 
 
+class Once:
+    """Keeps what is worked out for it: students share exercises, and a section is asked often."""
+
+    def once(self, make: Callable[..., Made], *about: Hashable) -> Made:
+        """What ``make(self, *about)`` returns; it is called only once."""
+        made: dict[Any, Made] = self.__dict__.setdefault("_made", {})
+        key = (make, about) if about else make
+        if key not in made:
+            made[key] = make(self, *about)
+        return made[key]
+
+    def forget(self, make: Callable[..., Made], *about: Hashable) -> None:
+        """Discard the result that ``once`` keeps for the same arguments."""
+        self.__dict__.get("_made", {}).pop((make, about) if about else make, None)
+
+
 @dataclass(frozen=True)
-class Exercise:
+class Exercise(Once):
     """One numbered item: a task, a label that names the music, staves and blanks.
 
     Without ``signed``, the staves begin with no key signature. ``figure`` stands in place
@@ -196,20 +212,6 @@ class Exercise:
     def asked(self) -> tuple[Blank, ...]:
         """The blanks that are not given."""
         return tuple(blank for blank in self.blanks if not blank.given)
-
-    def once(self, make: Callable[..., Made], *about: Hashable) -> Made:
-        """What ``make(self, *about)`` returns; it is called only once, for students share
-        exercises.
-        """
-        made: dict[Any, Made] = self.__dict__.setdefault("_made", {})
-        key = (make, about) if about else make
-        if key not in made:
-            made[key] = make(self, *about)
-        return made[key]
-
-    def forget(self, make: Callable[..., Made], *about: Hashable) -> None:
-        """Discard the result that ``once`` keeps for the same arguments."""
-        self.__dict__.get("_made", {}).pop((make, about) if about else make, None)
 
     @property
     def key_name(self) -> str:

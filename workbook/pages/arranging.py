@@ -34,7 +34,7 @@ def arranged(plan: Plan, paper: Paper) -> Plan:
     They are then numbered anew, and the plan has another key code.
     """
     size, most = hand_of(plan, paper), most_columns(plan, paper)
-    page = _FirstPage(paper, sum(block.height for block in opening(plan, paper)))
+    page = _FirstPage(paper, sum(block.height for block in plan.once(opening, paper)))
     sections = [_Section(one, paper, size, most).arranged(page) for one in plan.sections]
     if all(new is old for new, old in zip(sections, plan.sections)):
         return plan
@@ -95,6 +95,8 @@ class _Section:
         room = page.room - used
         if self._height(left[0]) > page.room:
             return None
+        if _SURELY * self._height(left[0]) <= room:
+            return 0
         may = [number for number, row in enumerate(left) if not number or self._may_move(row)]
         for factor in (_SURELY, 1.0):
             for number in may:

@@ -58,9 +58,13 @@ def most_columns(plan: Plan, paper: Paper) -> int:
 
 def frames_of(section: PlannedSection, paper: Paper, size: str, most: int) -> dict[int, Frame]:
     """The frame of each item of a section, and of its example, by number."""
+    return section.once(_frames_of, paper, size, most)
+
+
+def _frames_of(section: PlannedSection, paper: Paper, size: str, most: int) -> dict[int, Frame]:
     space = HANDS[size].space
     counts = column_counts(section, paper, size, most)
-    start = _lead(section)
+    start = section.once(_lead)
     return {
         item.number: Frame(round(paper.column_of(counts[item.number]) / space, 3), start, size)
         for item in shown(section)
@@ -80,10 +84,14 @@ def column_counts(section: PlannedSection, paper: Paper, size: str, most: int) -
     """In how many columns, at ``most``, the row of each item is divided, by the item's number: 1
     if the item fills the measure. Similar items are set in the same way.
     """
+    return section.once(_column_counts, paper, size, most)
+
+
+def _column_counts(section: PlannedSection, paper: Paper, size: str, most: int) -> dict[int, int]:
     alike: dict[tuple[object, ...], list[Item]] = defaultdict(list)
     for item in shown(section):
         alike[_kind(item.exercise)].append(item)
-    start, task = _lead(section), section.items[0].exercise.task
+    start, task = section.once(_lead), section.items[0].exercise.task
     found: dict[int, int] = {}
     for items in alike.values():
         columns = next(

@@ -67,7 +67,7 @@ def expected(item: Item, shared: str | None, frame: Frame, width: float) -> floa
     if exercise.figure:
         drawn = figures.draw(exercise, frame.size, width)
         return top + drawn.height * _scale(exercise, drawn, width, hand) + low
-    return top + expected_height(exercise, frame) * hand.space + low
+    return top + exercise.once(expected_height, frame) * hand.space + low
 
 
 def item_block(

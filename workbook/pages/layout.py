@@ -36,7 +36,7 @@ def lay_out(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> list[Page
 
 def blocks(plan: Plan, snippets: dict[int, Snippet], paper: Paper) -> list[list[Block]]:
     """The contents of a workbook's pages: its opening, then each section."""
-    return [opening(plan, paper), *_sections(plan, snippets, paper, brief=False)]
+    return [plan.once(opening, paper), *_sections(plan, snippets, paper, brief=False)]
 
 
 def on_pages(plan: Plan, parts: Sequence[Sequence[Block]], paper: Paper) -> list[Page]:

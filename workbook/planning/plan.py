@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from workbook.exercises.model import Exercise
+from workbook.exercises.model import Exercise, Once
 from workbook.marking.spellings import Spelling, spelled, spellings
 from workbook.studio.roster import Row
 
@@ -20,7 +20,7 @@ class Item:
 
 
 @dataclass(frozen=True)
-class PlannedSection:
+class PlannedSection(Once):
     """A section of a workbook: letter, title, items.
 
     ``example`` is a worked exercise at its head; it is not an item, and its number is below 0.
@@ -54,7 +54,7 @@ NO_REPEATS = Repeats()
 
 
 @dataclass(frozen=True)
-class Plan:
+class Plan(Once):
     """A workbook before engraving. The title of its row is never empty.
 
     ``code`` is the key code on its pages. ``form`` is the letter of a parallel form, or "" if
