@@ -105,6 +105,10 @@ def box_rows(exercise: Exercise, size: str = design.DEFAULT_HAND) -> tuple[BoxRo
 
     Boxes at the ends of staves are in no row.
     """
+    return exercise.once(_box_rows, size)
+
+
+def _box_rows(exercise: Exercise, size: str) -> tuple[BoxRow, ...]:
     found: dict[tuple[str, str], dict[int, int]] = {}
     for blank in exercise.blanks:
         if blank.asks in DRAWN or KINDS[blank.asks].row == "end":
