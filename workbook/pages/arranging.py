@@ -88,14 +88,15 @@ class _Section:
     def _fitting(self, left: Sequence[_Row], page: _FirstPage, used: float) -> int | None:
         """Which of the rows comes next: the first one, or one that fits where that does not.
 
-        What surely fits is preferred, then what is expected to, then the least high of those that
-        fit if lines are moved together. None if nothing fits, or if the first one is higher than
-        a page, and is torn in any case.
+        Of the others, what surely fits is preferred, then what is expected to; then the least high
+        of those that fit if lines are moved together. None if nothing fits, or if the first one is
+        higher than a page, and is torn in any case.
         """
         room = page.room - used
-        if self._height(left[0]) > page.room:
+        first = self._height(left[0])
+        if first > page.room:
             return None
-        if _SURELY * self._height(left[0]) <= room:
+        if first <= room:
             return 0
         may = [number for number, row in enumerate(left) if not number or self._may_move(row)]
         for factor in (_SURELY, 1.0):
