@@ -94,7 +94,7 @@ class _Section:
         """
         room = page.room - used
         first = self._height(left[0])
-        if first > page.room:
+        if first - self._shrink(left[0]) > page.room:
             return None
         if first <= room:
             return 0
