@@ -27,7 +27,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from workbook.estimates.prior import Believed, Floats, Prior
-from workbook.estimates.results import Cell, Estimate, Estimates, Result
+from workbook.estimates.results import Cell, Estimate, Estimates, Level, Result
 
 EXERCISE = 0.5
 """How much one exercise is harder or easier than another of its cell, in logits."""
@@ -63,7 +63,7 @@ class Belief:
     """
 
     def __init__(self, cells: Iterable[Cell], prior: Prior | None = None):
-        self.cells = tuple(dict.fromkeys(cells))
+        self.cells = cells if isinstance(cells, Level) else Level(dict.fromkeys(cells))
         self.place, self._before = _before(self.cells, prior or Prior())
         self._rows = np.empty((_ROOM, len(self.cells)))
         self._learnt = self._rows[:0]
@@ -103,13 +103,14 @@ class Belief:
 
     def seen(self, cells: Sequence[Cell]) -> Seen:
         """What is believed about the cells at this moment."""
-        if self.cells[: len(cells)] == tuple(cells):
-            at = np.arange(len(cells))
+        known = tuple(cells)
+        if self.cells is cells or self.cells[: len(known)] == known:
+            at = np.arange(len(known))
         else:
             at = np.array([self.place[cell] for cell in cells], dtype=np.intp)
         floors = np.array([self._floors.get(skill, 0.0) for skill in self._before.skills])
         return Seen(
-            tuple(cells),
+            known,
             self._mean[at],
             self._variance(self._learnt)[at],
             floors[self._before.skill_of[at]],

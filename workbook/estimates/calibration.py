@@ -98,7 +98,10 @@ class _Walk:
     def __init__(self, results: Iterable[Result], cells: Sequence[Cell]):
         self.days = [found for _, found in by_day(results)]
         self._cells = cells
-        self._belief = Belief([*cells, *(one.cell for found in self.days for one in found)])
+        self._belief = Belief(cells)
+        place = self._belief.place
+        if others := [one.cell for found in self.days for one in found if one.cell not in place]:
+            self._belief = Belief([*cells, *others])
         self._log: list[Forecast] = []
         self._before: Seen | None = None
 

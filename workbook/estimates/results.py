@@ -19,6 +19,17 @@ class Cell(NamedTuple):
     key: str
 
 
+class Level(tuple[Cell, ...]):  # noqa: SLOT001 (a tuple can have none)
+    """The cells of a level, each once: its hash, which takes long, is worked out once."""
+
+    _hash: int | None = None
+
+    def __hash__(self) -> int:
+        if self._hash is None:
+            self._hash = super().__hash__()
+        return self._hash
+
+
 @dataclass(frozen=True)
 class Result:
     """The marks of one exercise: ``right`` of ``boxes`` were right.

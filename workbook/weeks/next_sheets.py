@@ -10,6 +10,7 @@ from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from itertools import chain
 from typing import NamedTuple
 
 from workbook.builds.books import Built
@@ -17,8 +18,8 @@ from workbook.builds.fitting import Fitting
 from workbook.builds.orders import Order, read_orders
 from workbook.builds.repeated import listed
 from workbook.errors import WorkbookError
-from workbook.estimates.calibration import Course, Forecast, courses
-from workbook.estimates.results import Cell, week_of
+from workbook.estimates.calibration import Course, Forecast, calibration, courses
+from workbook.estimates.results import Cell, Level, week_of
 from workbook.exercises.family import family_of
 from workbook.exercises.model import Exercise
 from workbook.inputs.days import day_and_month
@@ -137,10 +138,10 @@ def _aimed(
 def _widened(studio: OpenStudio, read: Iterable[_Read], whole: bool) -> float:
     """By how much bands are wider: by the log of the studio, as on the progress pages."""
     logs = {one.order.row.student: one.course.log for one in read}
-    names = list(logs)
-    if not whole:
-        build = studio.studio.build
-        names = [row.student for row in read_roster(studio.studio.roster, build.template_dir)]
+    if whole:
+        return calibration(list(chain.from_iterable(logs.values()))).widen
+    build = studio.studio.build
+    names = [row.student for row in read_roster(studio.studio.roster, build.template_dir)]
 
     def log_of(name: str) -> Sequence[Forecast]:
         known = logs.get(name)
@@ -173,7 +174,8 @@ def _read(
         some = orders[start : start + _TOGETHER]
         ways = [levels.of(one.row.template, one.row.keys) for one in some]
         sheets = [marked_sheets(studio, one.row.student) for one in some]
-        found = zip(map(results, sheets), map(list, ways))
+        level = {id(one): Level(one) for one in ways}
+        found = zip(map(results, sheets), (level[id(one)] for one in ways))
         yield from map(_Read, some, ways, sheets, courses(found, week_of(week)))
 
 
