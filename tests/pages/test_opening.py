@@ -9,9 +9,9 @@ from workbook.exercises.model import DRAWN
 from workbook.exercises.telling import Note
 from workbook.marking.judge import judge
 from workbook.marking.outcome import Outcome
-from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
+from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_keys
 from workbook.pages.elements import Text
-from workbook.pages.opening import marking, opening
+from workbook.pages.opening import _keys, marking, opening
 from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
 from workbook.record.from_exercise import unplaced
@@ -68,3 +68,24 @@ def test_words_alone_need_no_signs():
     one = a_plan("level-01")
     terms = tuple(s for s in one.sections if s.items[0].exercise.family == "term-matching")
     assert terms and "Accept" not in marking(replace(one, sections=terms))
+
+
+MAJORS = "C major; G major; D major; F major; Bb major"
+UP_TO_TWO = f"{MAJORS}; A minor; E minor; B minor; D minor; G minor"
+
+
+@pytest.mark.parametrize(
+    "keys, told",
+    [
+        ("C major; G major; A minor", "C major, G major, A minor"),
+        (UP_TO_TWO, "all keys with up to 2 sharps or flats"),
+        (UP_TO_TWO.replace("Bb", "A"), "C major, G major, D major, F major, A major, A minor"),
+        ("all", "all major keys, all minor keys"),
+    ],
+)
+def test_many_keys_are_told_together(keys, told):
+    """One by one, they would take the lines that the first exercise of level 7 needs."""
+    template = read_template(available()["level-07"])
+    row = Row("Ada", template, parse_keys(keys), template.title, None, 2)
+    words = _keys(row).replace("\u00a0", " ")
+    assert words.startswith(told) and (words == told or "up to" not in words)

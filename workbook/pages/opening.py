@@ -45,6 +45,8 @@ _RULES = {
     "one off": "one point off an exercise for each wrong box, never below 0.",
     "all or nothing": "the points of an exercise if every box is right, otherwise none.",
 }
+_KEYS_NAMED = 8
+"""More keys than these are told together if they can be."""
 
 
 @dataclass
@@ -240,15 +242,20 @@ def _marking(column: _Column, plan: Plan, _hand: Hand) -> None:
 
 
 def _keys(row: Row) -> str:
-    """The keys of a row as text; all twelve of a mode become "all major keys".
+    """The keys of a row as text; all twelve of a mode become "all major keys", and many keys "all
+    keys with up to 5 sharps or flats" if they are these.
 
     Non-breaking spaces keep the name of each key on one line.
     """
-    names, others = [], list(row.keys)
+    names, others = list[str](), list(row.keys)
     for mode, twelve in (("major", TWELVE_MAJOR), ("minor", TWELVE_MINOR)):
         if set(twelve) <= set(others):
             names.append(f"all {mode} keys")
             others = [key for key in others if key not in twelve]
+    most = max((abs(key.fifths) for key in others), default=0)
+    # in each mode, as many keys with sharps as with flats, and one with neither
+    if len(set(others)) == 2 * (2 * most + 1) > _KEYS_NAMED:
+        return f"all keys with up to {most} sharps or flats"
     return ", ".join(
         [*names, *(row.template.naming.key(key).replace(" ", "\u00a0") for key in others)]
     )
