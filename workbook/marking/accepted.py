@@ -42,11 +42,11 @@ def others(row: Sequence[Asked]) -> str:
     neighbouring ones; ``"also chords 1, 4: 5-2-1"``, low to high; ``"also 4: V6/5"``;
     ``"also G♭ for F♯"``.
     """
-    return _others(tuple(map(_ANSWER, row)))
+    return _others(tuple(map(ANSWER, row)))
 
 
-class _Answer(NamedTuple):
-    """What matters about a blank here, the same for all who have the exercise."""
+class Answer(NamedTuple):
+    """What matters about a blank to whoever marks it, the same for all who have the exercise."""
 
     asks: str
     hand: str
@@ -56,12 +56,13 @@ class _Answer(NamedTuple):
     versions: tuple[str, ...]
 
 
-_ANSWER = attrgetter(*_Answer._fields)
+ANSWER = attrgetter(*Answer._fields)
+"""The values of an ``Answer`` of a blank."""
 
 
 @lru_cache(maxsize=4096)
 def _others(answers: tuple[tuple[Any, ...], ...]) -> str:
-    row = [_Answer._make(answer) for answer in answers]
+    row = [Answer._make(answer) for answer in answers]
     if row[0].asks not in PLAYED:
         return _texts(row)
     columns = _columns(row)

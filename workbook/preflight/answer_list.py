@@ -12,8 +12,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from operator import attrgetter
-from typing import Any, NamedTuple
+from typing import Any
 
 from workbook import design
 from workbook.exercises.families import KINDS
@@ -58,10 +57,10 @@ def list_faults(record: Expected, pages: list[PageContent]) -> Faults:
     for name, item in wanted.items():
         lines = found.items.get(name)
         if lines is not None and not _right(
-            tuple(lines), item.staved, tuple(map(_SEEN, item.blanks)), _shape(item.blanks)
+            tuple(lines), item.staved, tuple(map(accepted.ANSWER, item.blanks)), _shape(item.blanks)
         ):
             said = " ".join(filter(None, lines))
-            told = _told(item.staved, map(_SEEN, item.blanks), _shape(item.blanks))
+            told = _told(item.staved, map(accepted.ANSWER, item.blanks), _shape(item.blanks))
             text = " ".join(answer for rows in told for row in rows for _, answer in row)
             yield 0, f'the answers to item {name} are "{said}"; key.json has "{text}"'
     yield from _table_faults(record, found)
@@ -136,18 +135,6 @@ _Row = list[tuple[int, str]]
 """What a row says, each text with its column."""
 
 
-class _Seen(NamedTuple):
-    """What matters about a blank here, the same for all who have the exercise."""
-
-    asks: str
-    hand: str
-    column: int
-    answer: str
-    also: tuple[str, ...]
-    versions: tuple[str, ...]
-
-
-_SEEN = attrgetter(*_Seen._fields)
 _Shape = tuple[tuple[int, int, int], ...]
 """Of each blank its page, counted from that of the first one, and the ranks of its lower and upper
 edge among all edges.
@@ -167,9 +154,9 @@ def _shape(blanks: Sequence[ExpectedBlank]) -> _Shape:
 
 def _told(staved: bool, blanks: Iterable[tuple[Any, ...]], shape: _Shape) -> list[list[_Row]]:
     """What the list must say of an item: rows that take turns, again and again. ``blanks`` have the
-    fields of ``_Seen``.
+    values of ``accepted.Answer``.
     """
-    seen = list(map(_Seen._make, blanks))
+    seen = list(map(accepted.Answer._make, blanks))
     placed = [
         Placed(blank, page, (0.0, low, 0.0, high))
         for blank, (page, low, high) in zip(seen, shape, strict=True)
@@ -181,7 +168,7 @@ def _told(staved: bool, blanks: Iterable[tuple[Any, ...]], shape: _Shape) -> lis
     ]
 
 
-def _texts_of(row: AnswerRow[_Seen]) -> _Row:
+def _texts_of(row: AnswerRow[accepted.Answer]) -> _Row:
     if KINDS[row.asks].usual:
         return [(0, text) for said in told(row) for text in said]
     return [(blank.column, blank.answer) for column in row.columns for blank in column]
