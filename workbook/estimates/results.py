@@ -20,7 +20,7 @@ class Cell(NamedTuple):
 
 
 class Level(tuple[Cell, ...]):  # noqa: SLOT001 (a tuple can have none)
-    """The cells of a level, each once: its hash, which takes long, is worked out once."""
+    """The cells of a level, each once: a tuple that computes its hash only once."""
 
     _hash: int | None = None
 

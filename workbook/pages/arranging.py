@@ -23,7 +23,7 @@ from workbook.planning.dealing import key_code
 from workbook.planning.plan import Item, Plan, PlannedSection
 
 _SURELY = 1.06
-"""An exercise that were so much higher than expected, and fitted, surely fits."""
+"""What would fit even if it were so many times as high as expected, surely fits."""
 
 _Row = tuple[Item, ...]
 
