@@ -122,6 +122,12 @@ def exercise(family, key, seed=1, hand="right", **settings):
     return made.make(Request(key, hand, made.asks, settings=settings), Random(seed))
 
 
+def test_phrases_that_may_change_places_are_said_to_be_those_of_a_period():
+    """A period has its question first (common practice, no source)."""
+    for order, first in (("question first", "Label"), ("either", "The lines are the two phrases")):
+        assert exercise("periods", "C major", order=order).task.startswith(first)
+
+
 def test_words_of_tasks():
     scale = exercise("scale-writing", "D major")
     assert "one octave" in scale.task and "sharp or flat" in scale.task

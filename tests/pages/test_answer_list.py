@@ -200,6 +200,22 @@ def test_a_section_with_a_wide_row_stands_over_the_measure():
     assert (243, round(column)) in widths.values()
 
 
+@pytest.mark.parametrize("count", [3, 12])
+def test_a_section_in_both_columns_has_its_heading_over_both(count):
+    """A few items stand below one another."""
+    template = TEMPLATES["all-skills"]
+    alone = replace(template, sections=(replace(template.sections[0], count=count),))
+    (page,) = listed(plan(Row("Ada", alone, TWELVE_MAJOR, "", None, 2), ""), Paper("letter"))
+    rule = next(one for one in page.elements if isinstance(one, Rule))
+    assert (rule.x0, rule.x1) == (45.0, 567.0)
+    texts = [one for one in page.elements if isinstance(one, Text)]
+    places = [(one.x, -one.y) for one in texts if one.text in {f"{n + 1}" for n in range(count)}]
+    places = [(x, y) for x, y in places if x in (45.0, 324.0)]
+    left, right = ([y for x, y in places if x == at] for at in (45.0, 324.0))
+    assert len(left) + len(right) == count
+    assert (count > 3) is bool(right) and right[:1] in ([], left[:1])
+
+
 def test_each_line_of_words_on_the_page_is_a_line_of_the_list():
     item = made("term-meanings")
     placed = [

@@ -180,6 +180,8 @@ def _cadence(phrase: Phrase, request: Request) -> tuple[str, tuple[str, ...]]:
 
 def _tasks(request: Request) -> Iterator[str]:
     naming, ask = request.naming, request.ask
+    if request.settings["order"] == "either":
+        yield "The lines are the two phrases of a period, in either order."
     if "phrase" in ask:
         yield "Label each phrase question or answer."
     if "cadence" in ask:
