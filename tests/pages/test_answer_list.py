@@ -201,19 +201,22 @@ def test_a_section_with_a_wide_row_stands_over_the_measure():
 
 
 @pytest.mark.parametrize("count", [3, 12])
-def test_a_section_in_both_columns_has_its_heading_over_both(count):
-    """A few items stand below one another."""
+def test_a_section_that_goes_on_beside_its_heading_has_a_rule_there(count):
+    """A few items stand below one another, with the heading over the measure."""
     template = TEMPLATES["all-skills"]
     alone = replace(template, sections=(replace(template.sections[0], count=count),))
     (page,) = listed(plan(Row("Ada", alone, TWELVE_MAJOR, "", None, 2), ""), Paper("letter"))
-    rule = next(one for one in page.elements if isinstance(one, Rule))
-    assert (rule.x0, rule.x1) == (45.0, 567.0)
+    rules = [(one.x0, one.x1, one.y0) for one in page.elements if isinstance(one, Rule)]
     texts = [one for one in page.elements if isinstance(one, Text)]
-    places = [(one.x, -one.y) for one in texts if one.text in {f"{n + 1}" for n in range(count)}]
-    places = [(x, y) for x, y in places if x in (45.0, 324.0)]
+    places = [(one.x, one.y) for one in texts if one.text in {f"{n + 1}" for n in range(count)}]
     left, right = ([y for x, y in places if x == at] for at in (45.0, 324.0))
     assert len(left) + len(right) == count
-    assert (count > 3) is bool(right) and right[:1] in ([], left[:1])
+    top = rules[0][2]
+    heads = [(x0, x1) for x0, x1, y in rules if y == top]
+    if count == 3:
+        assert not right and heads == [(45.0, 567.0)]
+    else:
+        assert left[0] == right[0] and sorted(heads) == [(45.0, 288.0), (324.0, 567.0)]
 
 
 def test_each_line_of_words_on_the_page_is_a_line_of_the_list():

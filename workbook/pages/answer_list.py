@@ -47,6 +47,8 @@ _new = tuple.__new__  # what a named tuple does, without its function
 _COLUMNS = 2
 _HAIR = 0.01
 """Points by which columns of the same blocks may differ as they are summed."""
+_RULE = 0.8
+"""Points: the thickness of a rule below a heading."""
 _HELP = "In parentheses: printed as help, not counted"
 
 _Placed = dict[int, list[Placed[Blank]]]
@@ -135,11 +137,9 @@ class _Section:
         needed = [needs(item, shape, self._size) for item, shape in items]
         return Needs(max(one.before for one in needed), max(one.answers for one in needed))
 
-    def blocks(self, width: float, head_width: float = 0.0) -> Iterator[AnswerBlock]:
-        """The items, ``width`` points wide; the heading, which has that width if it has none of
-        its own, stays with the first.
-        """
-        answers, head = _head(self._section, head_width or width)
+    def blocks(self, width: float) -> Iterator[AnswerBlock]:
+        """The items, ``width`` points wide; the heading stays with the first."""
+        answers, head = _head(self._section, width)
         first, *others = (
             item_block(item, shape, width, self._before, self._size, answers)
             for item, shape in zip(self._section.items, self._shapes)
@@ -161,7 +161,7 @@ def _head(section: PlannedSection, width: float) -> tuple[Group, list[Element]]:
         Text(LIST_LETTER, -LIST_SECTION_BASELINE, title, "bold", design.TEXT),
         Start(group, "P"),
         Text(width, -LIST_SECTION_BASELINE, points, "regular", design.QUIET, "right"),
-        Rule(0.0, -LIST_SECTION_RULE, width, -LIST_SECTION_RULE, 0.8),
+        Rule(0.0, -LIST_SECTION_RULE, width, -LIST_SECTION_RULE, _RULE),
     ]
 
 
@@ -170,8 +170,7 @@ def _add_band(
 ) -> float:
     """Add sections below ``y``, in columns or over the measure; the height they reach."""
     width, lefts = (paper.measure, [0.0]) if wide else column_places(paper)
-    owned = [(block, section) for section in sections for block in section.blocks(width)]
-    blocks = [block for block, _ in owned]
+    blocks = [block for section in sections for block in section.blocks(width)]
     while blocks:
         if not wide and _even(blocks, inf) == len(blocks):
             over: list[AnswerBlock] = []
@@ -187,12 +186,12 @@ def _add_band(
         if count == len(blocks) and not wide:
             end = _even(blocks, room)
             columns = [blocks[:end], blocks[end:]]
-        if not wide and _share_heading(*columns):
-            _, section = owned[-len(blocks)]
-            columns[0][0] = next(section.blocks(width, paper.measure))
         for left, column in zip(lefts, columns):
-            lower = _lower(columns[0], column)
-            y = min(y, _set(drawn[-1], column, paper.left + left, top - lower))
+            lower, x = _lower(columns[0], column), paper.left + left
+            if lower:
+                rule = top - LIST_SECTION_RULE
+                drawn[-1].append(Rule(x, rule, x + width, rule, _RULE))
+            y = min(y, _set(drawn[-1], column, x, top - lower))
         blocks = blocks[count:]
         if blocks:
             drawn.append([])
@@ -203,12 +202,6 @@ def _add_band(
 def _lower(first: Sequence[AnswerBlock], column: Sequence[AnswerBlock]) -> float:
     """By how much a column is lowered that goes on with a section beside a heading."""
     return LIST_SECTION_HEIGHT if column and first[0].above and not column[0].above else 0.0
-
-
-def _share_heading(first: Sequence[AnswerBlock], second: Sequence[AnswerBlock]) -> bool:
-    """Whether one section fills the first column, from its heading on, and goes on beside it."""
-    heads = [block.above > 0 for block in first]
-    return sum(heads) == 1 and heads[0] and _lower(first, second) > 0
 
 
 def _even(blocks: Sequence[AnswerBlock], room: float) -> int:
