@@ -12,6 +12,7 @@ from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN, Exercise
 from workbook.marking.accepted import box_rows
 from workbook.marking.answer_rows import Placed, systems
+from workbook.music.naming import LETTERS
 from workbook.pages import render
 from workbook.pages.answer_list import lay_out_answers
 from workbook.pages.elements import Box, Page, Start, Text
@@ -38,11 +39,14 @@ def books():
     return laid_out(Paper("letter"), page_design.KEYS[:1])
 
 
-def laid_out(paper: Paper, keys: list[str]) -> list[Book]:
+def laid_out(paper: Paper, keys: list[str], letters=None, levels=LEVELS) -> list[Book]:
     return [
         Book(plan, pages, lay_out_answers(plan, pages, paper))
-        for plan, pages in page_design.books(paper, LEVELS, keys)
+        for plan, pages in page_design.books(paper, levels, keys, letters)
     ]
+
+
+OTHERS = [letters for letters in LETTERS if letters != "english"]
 
 
 def lines(listed: list[Page]) -> list[list[list[Text]]]:
@@ -151,3 +155,20 @@ def test_every_answer_has_14_points_on_every_paper_and_in_every_size(name):
     paper, size, punched, *_ = [*name.split("/"), "", ""]
     paper = Paper(paper, size or "normal", bool(punched))
     assert check_sizes(laid_out(paper, page_design.KEYS), paper)
+
+
+@pytest.mark.parametrize("letters", ["german", "italian"])
+def test_every_answer_has_14_points_with_other_note_names(letters):
+    """In the levels with chord names, and keys whose names are long."""
+    levels = ["level-05", "level-06", "level-07", "level-10"]
+    paper, keys = Paper("letter"), ["Ab major; C# minor"]
+    assert check_sizes(laid_out(paper, keys, letters, levels), paper) > 800
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("letters", OTHERS)
+@pytest.mark.parametrize("name", page_design.EVERY)
+def test_every_answer_has_14_points_with_all_note_names_on_every_paper(name, letters):
+    paper, size, punched, *_ = [*name.split("/"), "", ""]
+    paper = Paper(paper, size or "normal", bool(punched))
+    assert check_sizes(laid_out(paper, page_design.KEYS, letters), paper)
