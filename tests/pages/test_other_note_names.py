@@ -4,13 +4,12 @@ from itertools import combinations
 from random import Random
 
 import pytest
+from asked import Request
 
 from workbook import design
 from workbook.design import HANDS, MIDDLE, MM
 from workbook.engraving import figures
 from workbook.exercises.families import FAMILIES, KINDS
-from workbook.exercises.model import Request
-from workbook.fingering.conventions import traditional
 from workbook.music.keys import ALL_KEYS, parse_key
 from workbook.music.naming import LETTERS, Naming
 from workbook.music.pitch import pitch
@@ -63,7 +62,6 @@ def drawn(family: str, letters: str, hand: str, key: str, **settings: object):
         FAMILIES[family].asks,
         settings=settings,
         naming=Naming(letters),
-        fingering=traditional(),
     )
     exercise = FAMILIES[family].make(request, Random(1))
     return figures.draw(exercise, hand), exercise
