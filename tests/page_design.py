@@ -29,6 +29,7 @@ from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
 from workbook.planning.plan import Plan
 from workbook.studio.roster import Row
+from workbook.studio.template_model import overridden
 from workbook.studio.templates import available, read_template
 
 EVERY = (
@@ -82,11 +83,11 @@ class Measured:
 
 
 def books(
-    paper: Paper, levels: Iterable[str], keys: Iterable[str]
+    paper: Paper, levels: Iterable[str], keys: Iterable[str], letters: str | None = None
 ) -> Iterator[tuple[Plan, list[Page]]]:
-    """The pages of each level in each set of keys."""
+    """The pages of each level in each set of keys, with note names of the language ``letters``."""
     for level in levels:
-        template = read_template(available()[level])
+        template = overridden(read_template(available()[level]), letters, None)
         for some in keys:
             row = Row("Wren", template, parse_keys(some), template.title, None, 2)
             made = arranged(with_short_examples(plan(row, "design"), paper), paper)

@@ -251,9 +251,12 @@ them."""
 LEADER, FIGURE_GAP, GRID_GAP = 16.0, 9.0, 18.0
 """From a keyboard to its boxes, between two boxes of a figure, and between two rows of a grid that
 stand beside one another."""
-RING, RING_GAP = 99.0, 7.0
-"""The radius of the circle of fifths for a middle hand (70 mm across), and from the ring to each
-box."""
+BOX_PAIR, BOX_ROWS = 1.0, 4.0
+"""The least distance between two boxes under a keyboard, and between two rows of them, which it has
+where one row is too narrow."""
+RING, RING_GAP, RING_BOXES = 99.0, 7.0, 2.0
+"""The least radius of the circle of fifths for a middle hand (70 mm across), from the ring to each
+box, and the least distance between two boxes inside it: it is larger where names are long."""
 
 # The list of answers
 

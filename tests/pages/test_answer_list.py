@@ -17,7 +17,8 @@ from workbook.exercises.model import Blank
 from workbook.marking.answer_rows import Placed, systems
 from workbook.marking.mark_sheet import Marked, mark_sheet
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
-from workbook.pages.answer_block import ANSWER, item_block, needs, shape_of
+from workbook.music.naming import Naming
+from workbook.pages.answer_block import item_block, needs, shape_of
 from workbook.pages.answer_list import lay_out_answers, listed_on
 from workbook.pages.elements import ARTIFACT, DOCUMENT, Box, Group, Page, Rule, Start, Text
 from workbook.pages.mark_sheet import lay_out_marks, size
@@ -56,8 +57,8 @@ def texts(item, width=243.0):
     """The texts of an item in the list."""
     placed = [Placed(box.blank, 0, box.rect) for box in boxes(item)]
     shape = shape_of(item.exercise, placed)
-    before = max(LIST_ANSWERS, needs(item, shape, ANSWER).before)
-    block = item_block(item, shape, width, before, ANSWER, Group("L", DOCUMENT))
+    before = max(LIST_ANSWERS, needs(item, shape, 522.0).before)
+    block = item_block(item, shape, width, before, Group("L", DOCUMENT))
     return [element for element in block.elements if isinstance(element, Text)]
 
 
@@ -228,7 +229,7 @@ def test_each_line_of_words_on_the_page_is_a_line_of_the_list():
         for blank in item.exercise.blanks
     ]
     shape = shape_of(item.exercise, placed)
-    block = item_block(item, shape, 522.0, 66.0, ANSWER, Group("L", DOCUMENT))
+    block = item_block(item, shape, 522.0, 66.0, Group("L", DOCUMENT))
     rows = {}
     for element in block.elements:
         if isinstance(element, Text) and element.face == "bold":
@@ -382,3 +383,46 @@ def test_what_a_block_was_made_from_is_not_kept():
     kept = [made for item in one.items for made in item.exercise.__dict__["_made"]]
     names = {getattr(make[0], "__name__", "") for make in kept if isinstance(make, tuple)}
     assert "_block" in names and "_laid" not in names
+
+
+def wide_rhythm() -> Item:
+    """Eight notes in two bars, most of them sixteenths, whose names are wider than the page."""
+    family = FAMILIES["rhythm-copying"]
+    settings = {"copy": "halved", "values": "eighths"}
+    request = Request(parse_key("C major"), "right", family.asks, settings=settings)
+    made = (family.make(request, Random(number)) for number in range(1000))
+    return next(
+        Item(1, exercise, 5)
+        for exercise in made
+        if sum(blank.answer == "sixteenth" for blank in exercise.asked) > 5
+        and len(exercise.asked) == 8
+    )
+
+
+def test_a_row_that_is_wider_than_the_page_is_broken_at_the_bar():
+    item = wide_rhythm()
+    first, second = lines(item, 522.0)
+    events, blanks = item.exercise.staves[0].events, item.exercise.asked
+    bars = [number for number, blank in enumerate(blanks, 1) if events[blank.column].after == "|"]
+    assert bars == [len(first.split()) - 1]
+    assert [*first.split()[1:], *second.split()] == [blank.answer for blank in blanks]
+    assert {text.size for text in texts(item, 522.0) if text.face == "bold"} == {14}
+
+
+def test_broken_rows_stand_under_each_other_and_say_which_boxes_they_have():
+    family = FAMILIES["circle-of-fifths"]
+    request = Request(parse_key("C major"), "right", family.asks, naming=Naming("italian"))
+    item = Item(1, family.make(request, Random(1)), 5)
+    rows = {}
+    for text in texts(item, 522.0):
+        rows.setdefault(text.y, []).append(text)
+    labels = [next(t.text for t in row if t.x == LIST_LABEL) for row in list(rows.values())[:4]]
+    assert labels == ["major", "minor 12–16", "major 6–11", "minor 17–22"]
+    bold = [[t for t in row if t.face == "bold"] for row in list(rows.values())[:4]]
+    places = [
+        [round(t.x + t.text.startswith("(") * figured.width("(", "", "bold", 14), 2) for t in row]
+        for row in bold
+    ]
+    assert places == [places[0]] * 4 and len(places[0]) == 6
+    label = LIST_LABEL + figured.width(labels[3], "", "regular", 9)
+    assert all(row[0].x > label for row in bold)

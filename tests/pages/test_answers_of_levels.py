@@ -12,12 +12,13 @@ from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN, Exercise
 from workbook.marking.accepted import box_rows
 from workbook.marking.answer_rows import Placed, systems
+from workbook.music.naming import LETTERS
 from workbook.pages import render
 from workbook.pages.answer_list import lay_out_answers
 from workbook.pages.elements import Box, Page, Start, Text
 from workbook.pages.paper import Paper
 from workbook.pdf.content import PageContent
-from workbook.planning.plan import Plan
+from workbook.planning.plan import Item, Plan
 from workbook.preflight.printed import Line, printed
 from workbook.typesetting import figured
 
@@ -38,11 +39,14 @@ def books():
     return laid_out(Paper("letter"), page_design.KEYS[:1])
 
 
-def laid_out(paper: Paper, keys: list[str]) -> list[Book]:
+def laid_out(paper: Paper, keys: list[str], letters=None, levels=LEVELS) -> list[Book]:
     return [
         Book(plan, pages, lay_out_answers(plan, pages, paper))
-        for plan, pages in page_design.books(paper, LEVELS, keys)
+        for plan, pages in page_design.books(paper, levels, keys, letters)
     ]
+
+
+OTHERS = [letters for letters in LETTERS if letters != "english"]
 
 
 def lines(listed: list[Page]) -> list[list[list[Text]]]:
@@ -151,3 +155,100 @@ def test_every_answer_has_14_points_on_every_paper_and_in_every_size(name):
     paper, size, punched, *_ = [*name.split("/"), "", ""]
     paper = Paper(paper, size or "normal", bool(punched))
     assert check_sizes(laid_out(paper, page_design.KEYS), paper)
+
+
+@pytest.mark.parametrize("letters", ["german", "italian"])
+def test_every_answer_has_14_points_with_other_note_names(letters):
+    """In the levels with chord names, and keys whose names are long."""
+    levels = ["level-05", "level-06", "level-07", "level-10"]
+    paper, keys = Paper("letter"), ["Ab major; C# minor"]
+    assert check_sizes(laid_out(paper, keys, letters, levels), paper) > 800
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("letters", OTHERS)
+@pytest.mark.parametrize("name", page_design.EVERY)
+def test_every_answer_has_14_points_with_all_note_names_on_every_paper(name, letters):
+    paper, size, punched, *_ = [*name.split("/"), "", ""]
+    paper = Paper(paper, size or "normal", bool(punched))
+    assert check_sizes(laid_out(paper, page_design.KEYS, letters), paper)
+
+
+def check_broken_lines(books: list[Book], paper: Paper) -> int:
+    """How many rows have two lines, which only those have that are too wide for the page. All
+    answers of the lists have 14 points and stay within the margins.
+    """
+    count = 0
+    for plan, pages, listed in books:
+        for item, found in zip(plan.items, lines(listed), strict=True):
+            told = f"{plan.title}, item {item.number}: {[[t.text for t in line] for line in found]}"
+            bold = [text for line in found for text in line if text.face == "bold"]
+            assert {text.size for text in bold} <= {SIZE}, told
+            ends = [text.x + width(text) for text in bold if text.align == "left"]
+            assert max(ends, default=0.0) <= paper.right + 0.1, told
+            first = min((text.x + hang(text) for text in bold), default=0.0)
+            expected = 0
+            for system in systems_of(item, pages):
+                broken = least(system) > paper.right - first + 0.02
+                expected += len(system) * (1 + broken)
+                count += len(system) * broken
+            assert len(found) == expected, told
+    return count
+
+
+def systems_of(item: Item, pages: list[Page]) -> list[list]:
+    """The rows in which something is asked, system by system."""
+    asked = box_rows(item.exercise.asked)
+    placed = [
+        Placed(box.blank, number, box.rect)
+        for number, page in enumerate(pages)
+        for box in page.boxes
+        if box.number == item.number and (box.blank.asks, box.blank.hand) in asked
+    ]
+    return systems(placed, item.exercise.figure is None)
+
+
+def least(system: list) -> float:
+    """The width of rows of answers one under the other; 0 for fingers, and where only what is not
+    usual is listed.
+    """
+    kinds = [KINDS[row.asks] for row in system]
+    if any(kind.played or kind.usual for kind in kinds):
+        return 0.0
+    wide: dict[int, float] = {}
+    for kind, row in zip(kinds, system):
+        for column in row.columns:
+            said = "-".join(blank.answer for blank in column)
+            if all(blank.given for blank in column):
+                said += ")"
+            one = figured.width(said, kind.figured, "bold", SIZE)
+            at = column[0].column * (len(row.columns) > 1 or len(system) == 1)
+            wide[at] = max(wide.get(at, 0.0), one)
+    blanks = [blank for row in system for blank in row.blanks]
+    parted = any(" " in blank.answer or blank.given for blank in blanks)
+    gap = design.LIST_COLUMN_GAP if parted else design.LIST_LEAST_GAP
+    return sum(wide.values()) + gap * (len(wide) - 1)
+
+
+def hang(text: Text) -> float:
+    return width(text._replace(text="(")) * text.text.startswith("(")
+
+
+def width(text: Text) -> float:
+    return figured.width(text.text, text.grammar, text.face, text.size)
+
+
+def test_only_rows_that_are_too_wide_for_the_page_have_two_lines_in_the_list():
+    """Circles of fifths, seventh chords, and triads in notes of two and three letters."""
+    levels = ["level-05", "level-09", "level-10", "review"]
+    paper = Paper("letter")
+    books = laid_out(paper, ["Ab major; C# minor"], "italian", levels)
+    assert 4 <= check_broken_lines(books, paper) < 20
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("letters", LETTERS)
+@pytest.mark.parametrize("name", ["letter", "a4"])
+def test_only_rows_that_are_too_wide_have_two_lines_with_all_note_names(name, letters):
+    paper = Paper(name)
+    check_broken_lines(laid_out(paper, page_design.KEYS, letters), paper)

@@ -10,12 +10,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import singledispatch
+from itertools import pairwise
 from math import cos, hypot, inf, pi, sin
 
 from workbook.design import (
     BLACK_LENGTH,
     BLACK_SHIFT,
     BLACK_WIDTH,
+    BOX_PAIR,
+    BOX_ROWS,
     DEFAULT_HAND,
     FIGURE_GAP,
     GRID_GAP,
@@ -23,6 +26,7 @@ from workbook.design import (
     HATCH,
     LEADER,
     RING,
+    RING_BOXES,
     RING_GAP,
     WHITE_LENGTH,
     WHITE_WIDTH,
@@ -45,17 +49,12 @@ def draw(exercise: Exercise, size: str = DEFAULT_HAND, room: float = inf) -> Sni
         return _grid(exercise, figure, hand, room)
     if isinstance(figure, Boxes):
         return _boxes(figure, *_cell(exercise, figure.asks, hand))
-    return _draw(figure, hand)
+    return _draw(figure, exercise, hand)
 
 
 @singledispatch
-def _draw(figure: object, hand: Hand) -> Snippet:
-    raise TypeError(figure, hand)
-
-
-def _box(asks: str, hand: Hand) -> tuple[float, float]:
-    """Width and height of a box."""
-    return hand.width(KINDS[asks].box().width), hand.height()
+def _draw(figure: object, exercise: Exercise, hand: Hand) -> Snippet:
+    raise TypeError(figure, exercise, hand)
 
 
 def _snippet(
@@ -152,16 +151,20 @@ def _within(middles: list[float], apart: float, low: float, high: float) -> list
 
 
 @_draw.register
-def _(figure: Keyboard, hand: Hand) -> Snippet:
+def _(figure: Keyboard, exercise: Exercise, hand: Hand) -> Snippet:
     rects = key_rects(figure.low, figure.high)
     wide = max(r[2] for r in rects.values())
-    box_width, box_height = _box("note", hand)
+    box_width, box_height = _cell(exercise, "note", hand)
     marked = sorted(figure.marked, key=semitone)
     # as wide as the keyboard at most, so that keyboards stand in one place
-    apart = min(box_width + FIGURE_GAP, (wide - box_width) / max(len(marked) - 1, 1))
+    most = (wide - box_width) / max(len(marked) - 1, 1)
+    rows = 1 if most >= box_width + BOX_PAIR else 2  # the boxes of two rows take turns
+    apart = min((box_width + FIGURE_GAP) / rows, most)
     middles = [(rects[semitone(p)][0] + rects[semitone(p)][2]) / 2 for p in marked]
     boxes = _within(_spread(middles, apart), apart, box_width / 2, wide - box_width / 2)
-    base = box_height + LEADER + 1 if figure.marked else 1.0
+    lows = [0.5 + (box_height + BOX_ROWS) * row for row in reversed(range(rows))]
+    above = lows[0] + box_height + 2
+    base = lows[0] - 0.5 + box_height + LEADER + 1 if figure.marked else 1.0
     left = 1.0
     black = {n for n in rects if n % 12 in BLACK_SHIFT}
 
@@ -180,18 +183,20 @@ def _(figure: Keyboard, hand: Hand) -> Snippet:
     for column, (p, place) in enumerate(zip(marked, boxes)):
         x, y, width, height = key(semitone(p))
         middle, height = x + width / 2, (y + 7 if is_black(p) else y + 10)
-        box = left + place - box_width / 2
+        box, low = left + place - box_width / 2, lows[column % rows]
         if is_black(p):
             printed.append(f"1 G 0.8 w {middle:.2f} {height:.2f} m {middle:.2f} {y:.2f} l S 0 G")
         printed.append(
             f"0.6 w {middle:.2f} {min(height, y):.2f} m {middle:.2f} {base:.2f} l "
-            f"{box + box_width / 2:.2f} {box_height + 2.5:.2f} l S"
+            f"{box + box_width / 2:.2f} {above:.2f} l "
+            + f"{box + box_width / 2:.2f} {low + box_height + 2:.2f} l " * (low < lows[0])
+            + "S"
         )
         if is_black(p):
             printed.append("1 g " + _dot(middle, height, 2.9, "f") + " 0 g")
         else:
             printed.append(_dot(middle, height, 3.4, "f"))
-        slots[Slot("note", "right", column)] = (box, 0.5, box + box_width, 0.5 + box_height)
+        slots[Slot("note", "right", column)] = (box, low, box + box_width, low + box_height)
     whole = (left, base, left + wide, base + WHITE_LENGTH)
     slots[Slot("keys", "right", 0)] = whole
 
@@ -217,10 +222,12 @@ def _(figure: Keyboard, hand: Hand) -> Snippet:
 
 
 @_draw.register
-def _(figure: Circle, hand: Hand) -> Snippet:
-    ring = RING * hand.answer / HANDS["middle"].answer
-    outer, inner = _box(figure.outer, hand), _box(figure.inner, hand)
+def _(figure: Circle, exercise: Exercise, hand: Hand) -> Snippet:
+    outer, inner = (_cell(exercise, asks, hand) for asks in (figure.outer, figure.inner))
     angles = [pi / 2 - place * pi / 6 for place in range(12)]
+    ring = RING * hand.answer / HANDS["middle"].answer
+    while not _stand_clear([_inside(ring - RING_GAP, angle, inner) for angle in angles], inner):
+        ring += 1.0
     centres = {
         (figure.outer, place): _outside(ring + RING_GAP, angle, outer)
         for place, angle in enumerate(angles)
@@ -273,6 +280,14 @@ def _placed(radius: float, angle: float, reach: Callable[[float], float]) -> tup
         middle = (low + high) / 2
         low, high = (middle, high) if reach(middle) < radius else (low, middle)
     return low * cos(angle), low * sin(angle)
+
+
+def _stand_clear(middles: Sequence[tuple[float, float]], box: tuple[float, float]) -> bool:
+    """Whether neighbouring boxes with these middles, on a circle, are far enough apart."""
+    return all(
+        max(abs(x1 - x0) - box[0], abs(y1 - y0) - box[1]) >= RING_BOXES
+        for (x0, y0), (x1, y1) in pairwise([*middles, middles[0]])
+    )
 
 
 def _hatched(rects: Sequence[tuple[float, float, float, float]]) -> list[str]:

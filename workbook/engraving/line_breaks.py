@@ -8,6 +8,7 @@ measure is kept whole, notes under one beam are, and a box between two notes sta
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import chain
 
 from workbook.exercises.model import Event, Exercise, Staff
 
@@ -30,20 +31,29 @@ def line_ends(exercise: Exercise, lines: int) -> tuple[int, ...]:
 
     () if the music cannot be broken in so many places.
     """
-    events = exercise.staves[0].events
     each = -(-lines // parts(exercise))
-    beamed = {column for staff in exercise.staves for column in _in_beams(staff)}
-    allowed = [column for column in _allowed(events) if column not in beamed]
+    found = [
+        ends_between(exercise, first, last, each)
+        for first, last in _parts(exercise.staves[0].events)
+    ]
+    return tuple(chain(*found)) if all(found) else ()
+
+
+def ends_between(exercise: Exercise, first: int, last: int, lines: int) -> tuple[int, ...]:
+    """The columns after which a line ends where those from ``first`` to ``last`` have so many
+    ``lines``; () if they cannot be broken in so many places.
+    """
+    staff = exercise.staves[0]
+    beamed = {column for one in exercise.staves for column in _in_beams(one)}
+    left = [c for c in _allowed(staff.events) if c not in beamed and first <= c < last]
+    long = (last - first + 1) / lines
+    bars = _RHYTHM_BAR_LINE * long if staff.stems else _BAR_LINE
     found: list[int] = []
-    for first, last in _parts(events):
-        left = [column for column in allowed if first <= column < last]
-        for number in range(1, each):
-            left = [column for column in left if not found or column > found[-1]]
-            if not left:
-                return ()
-            long = (last - first + 1) / each
-            bars = _RHYTHM_BAR_LINE * long if exercise.staves[0].stems else _BAR_LINE
-            found.append(_nearest(left, first + number * long - 1, events, bars))
+    for number in range(1, lines):
+        left = [column for column in left if not found or column > found[-1]]
+        if not left:
+            return ()
+        found.append(_nearest(left, first + number * long - 1, staff.events, bars))
     return tuple(found)
 
 

@@ -24,6 +24,7 @@ from workbook.exercises.telling import (
     Telling,
     Written,
 )
+from workbook.music.naming import begins_in_english
 
 _ROUNDING = 0.05
 NUMERALS = "Roman numerals (lower case for minor and diminished)"
@@ -55,9 +56,10 @@ class AnswerKind:
     ``name`` is the word in templates and in key.json, and ``about`` explains it in the
     README. ``size`` is the width of a box; None means that the answer is drawn on the music.
     ``longer`` are the widths in a row that has longer answers, each with the number of characters
-    from which it is needed, in ascending order; ``stacked`` is that of boxes one above the other
-    for the notes of a chord. Answers in words of more than ``short`` characters stand in two lines,
-    the longer of which counts.
+    from which it is needed, in ascending order; ``foreign`` are those in a row with chord names
+    that do not begin in English. ``stacked`` is the width of boxes one above the other for the
+    notes of a chord. Answers in words of more than ``short`` characters stand in two lines, the
+    longer of which counts.
 
     ``row`` says where the boxes stand: above everything, above the right hand, next to the
     notes (above the right hand, below the left), below, or at the end of each staff. ``task`` is
@@ -81,6 +83,7 @@ class AnswerKind:
     about: str
     size: float | None
     longer: tuple[tuple[int, float], ...] = ()
+    foreign: tuple[tuple[int, float], ...] = ()
     stacked: float | None = None
     short: int | None = None
     row: Literal["top", "above", "next", "below", "end"] = "below"
@@ -103,10 +106,11 @@ class AnswerKind:
         """The width of a box that has ``short`` characters in a line."""
         return self._wide(self.short or 0)
 
-    def _wide(self, characters: int) -> float:
+    def _wide(self, characters: int, foreign: bool = False) -> float:
         if self.size is None:
             raise ValueError(f'"{self.name}" has no box')
-        return next((wide for most, wide in reversed(self.longer) if characters >= most), self.size)
+        widths = self.foreign if foreign else self.longer
+        return next((wide for most, wide in reversed(widths) if characters >= most), self.size)
 
     def lines(self, answer: str, share: float = 1.0) -> tuple[str, ...]:
         """An answer as it stands in a box that is ``share`` times as wide as a ``line``: one line,
@@ -122,7 +126,8 @@ class AnswerKind:
         """
         shown = [(answer,) if printed else self.lines(answer) for answer in answers]
         longest = max((len(line) for lines in shown for line in lines), default=0)
-        return BoxSize(self._wide(longest), max(map(len, shown), default=1))
+        foreign = bool(self.foreign) and not all(begins_in_english(one[0]) for one in shown)
+        return BoxSize(self._wide(longest, foreign), max(map(len, shown), default=1))
 
 
 FINGER = AnswerKind(
@@ -140,6 +145,7 @@ CHORD = AnswerKind(
     "the name of a chord",
     12.4,
     longer=((5, 16.5), (6, 18.4), (7, 22.4)),
+    foreign=((3, 13.2), (4, 15.6), (5, 17.6), (6, 20.6), (7, 22.6), (8, 24.0), (9, 27.4)),
     row="top",
     task="chord names",
     words="symbol",
@@ -179,16 +185,28 @@ NOTE = AnswerKind(
     "note",
     "the name of a note",
     9.0,
-    longer=((3, 11.2), (5, 13.6)),
+    longer=((3, 11.2), (4, 12.8), (5, 16.0)),
     words="notes",
     telling=Note(),
 )
 COUNT = AnswerKind("count", "how many there are", 8.0, telling=Telling("number"))
 MAJOR = AnswerKind(
-    "major", "a major key", 12.0, words="notes", telling=KeyName("root"), called="Major key"
+    "major",
+    "a major key",
+    12.0,
+    longer=((4, 12.8),),
+    words="notes",
+    telling=KeyName("root"),
+    called="Major key",
 )
 MINOR = AnswerKind(
-    "minor", "a minor key", 12.0, words="notes", telling=KeyName("root"), called="Minor key"
+    "minor",
+    "a minor key",
+    12.0,
+    longer=((3, 12.8), (4, 15.2), (5, 16.4)),
+    words="notes",
+    telling=KeyName("root"),
+    called="Minor key",
 )
 VALUE = AnswerKind(
     "value", "a note or rest to be written", None, words="values", called="Note or rest"

@@ -25,6 +25,7 @@ _SYLLABLES = {
     "spanish": dict(zip("CDEFGAB", ("Do", "Re", "Mi", "Fa", "Sol", "La", "Si"))),
 }
 _SIGNS = {-2: "𝄫", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
+_ENGLISH = re.compile(r"[A-G](?:[^a-z]|m|$)")
 _SPOKEN = {"♭": "flat", "♯": "sharp", "♮": "natural", "𝄫": "double flat", "𝄪": "double sharp"}
 _SIGN = re.compile(f"([{''.join(_SPOKEN)}])(?=(\\w)?)")
 _GERMAN_SHORT = {
@@ -105,6 +106,16 @@ class Naming:
     @property
     def measure(self) -> str:
         return "measure" if self.steps == "half step" else "bar"
+
+
+def begins_in_english(chord: str) -> bool:
+    """Whether a chord name begins with one of the letters from A to G, and not with a longer
+    note name or with H.
+
+    >>> begins_in_english("Cmaj7"), begins_in_english("Cism"), begins_in_english("Dom")
+    (True, False, False)
+    """
+    return _ENGLISH.match(chord) is not None
 
 
 def in_words(text: str) -> str:

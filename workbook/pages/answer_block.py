@@ -3,16 +3,18 @@
 In: an exercise with the places of its blanks. Out: the width that it needs, and a block of
 elements. Fingers stand on an even grid, in groups as the hand moves; other answers stand in
 columns, so that a numeral stands under its chord. What is filled in as help stands in parentheses.
-Where rows take turns, so that boxes are listed in another order than they are counted, the label
-of a line says which boxes it has.
+A row that is too wide for the page is broken where its music would be, into lines of about the same
+length. Where rows take turns, so that boxes are listed in another order than they are counted, the
+label of a line says which boxes it has.
 """
 
 from __future__ import annotations
 
 from array import array
-from collections.abc import Iterable, Iterator, Sequence
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import accumulate, pairwise
+from itertools import accumulate, pairwise, zip_longest
 from math import inf
 from typing import NamedTuple
 
@@ -33,6 +35,7 @@ from workbook.design import (
     LIST_NOTE_LEADING,
     LIST_WORD_SPACE,
 )
+from workbook.engraving.line_breaks import ends_between
 from workbook.exercises.answers import FINGER
 from workbook.exercises.families import FAMILIES, KINDS
 from workbook.exercises.model import Blank, Exercise, Place
@@ -45,8 +48,7 @@ from workbook.planning.plan import Item
 from workbook.typesetting import figured, text
 
 ANSWER, WORDS, _QUIET = design.HEADING, design.TEXT, design.QUIET
-"""Font sizes: of answers; of what is said of them in words, and of answers too wide for the page;
-of labels and alternatives."""
+"""Font sizes: of answers, of what is said of them in words, of labels and alternatives."""
 _SIDES = {"hand": {"right": "right", "left": "left"}, "clef": {"right": "treble", "left": "bass"}}
 
 _PARENTHESIS = text.width("(", "bold", ANSWER)
@@ -72,26 +74,26 @@ class AnswerBlock:
 
 
 class Needs(NamedTuple):
-    """The widths, in points, in which each row of an exercise has one line: from the left edge to
-    the answers, with the labels, and of the answers.
+    """The widths, in points, in which each row of an exercise has one line, if the page is as wide:
+    from the left edge to the answers, with the labels, and of the answers.
     """
 
     before: float
     answers: float
 
 
-def needs(item: Item, shape: Shape, size: float) -> Needs:
-    """What an exercise with blanks in ``shape`` needs for answers of ``size``."""
-    return item.exercise.once(_needs, shape, size)
+def needs(item: Item, shape: Shape, measure: float) -> Needs:
+    """What an exercise with blanks in ``shape`` needs on a page whose ``measure`` is so wide."""
+    return item.exercise.once(_needs, shape, measure)
 
 
 def item_block(
-    item: Item, shape: Shape, width: float, before: float, size: float, answers: Group
+    item: Item, shape: Shape, width: float, before: float, answers: Group
 ) -> AnswerBlock:
     """An exercise with blanks in ``shape``, ``width`` points wide, with its answers from
-    ``before``, of ``size``: an entry of the list ``answers``.
+    ``before``: an entry of the list ``answers``.
     """
-    made = item.exercise.once(_block, width, before, size, shape)
+    made = item.exercise.once(_block, width, before, shape)
     number = Text(0.0, -LIST_BASELINE, f"{item.number}", "regular", WORDS)
     entry = Group("LI", answers)
     return replace(
@@ -138,23 +140,28 @@ def _laid(exercise: Exercise, shape: Shape) -> tuple[Listing[Blank], list[str]]:
     return shown, _labels(exercise, shown, list(asked))
 
 
-def _needs(exercise: Exercise, shape: Shape, size: float) -> Needs:
+def _needs(exercise: Exercise, shape: Shape, measure: float) -> Needs:
     shown, labels = exercise.once(_laid, shape)
     blanks = [row.blanks for system in shown.systems for row in system]
-    named = _told(exercise, zip(labels, blanks))
-    widest = max(text.width(label, "regular", _QUIET) for label in named)
     hang = _PARENTHESIS * any(blank.given for row in blanks for blank in row)
-    return Needs(
-        LIST_LABEL + widest + LIST_AFTER_LABEL + hang * (widest > 0),
-        max(_least(exercise, system, size) for system in shown.systems),
-    )
+    answers = max(_least(exercise, system) for system in shown.systems)
+
+    def before(named: Iterable[str]) -> float:
+        widest = max(text.width(label, "regular", _QUIET) for label in named)
+        return LIST_LABEL + widest + LIST_AFTER_LABEL + hang * (widest > 0)
+
+    needed = before(_told(exercise, zip(labels, blanks)))
+    if needed + answers > measure:  # any line may say which boxes it has
+        last = len(exercise.asked)
+        needed = before(_with_boxes(label, f"{last}–{last}") for label in labels)
+    return Needs(needed, answers)
 
 
-def _least(exercise: Exercise, rows: Sequence[_Row], size: float) -> float:
+def _least(exercise: Exercise, rows: Sequence[_Row]) -> float:
     """The least width in which each row of a system has one line."""
     if _is_each_alone(rows):
         return max(_row_width(exercise, row) for row in rows)
-    wide = _widths(rows, size)
+    wide = _widths(rows)
     return sum(wide) + _least_gap(rows) * (len(wide) - 1)
 
 
@@ -165,12 +172,10 @@ def _row_width(exercise: Exercise, row: _Row) -> float:
     return line[-1].x + text.width(line[-1].text, "regular", WORDS)
 
 
-def _block(
-    exercise: Exercise, width: float, before: float, size: float, shape: Shape
-) -> AnswerBlock:
+def _block(exercise: Exercise, width: float, before: float, shape: Shape) -> AnswerBlock:
     """The exercise without its number."""
     shown, labels = exercise.once(_laid, shape)
-    made = list(_lines(exercise, shown, labels, width - before, size))
+    made = list(_lines(exercise, shown, labels, width - before))
     named = _told(exercise, ((label, blanks) for label, _, blanks in made))
     elements: list[Element] = []
     y = 0.0
@@ -200,8 +205,12 @@ def _told(exercise: Exercise, lines: Iterable[tuple[str, Iterable[Blank]]]) -> I
     before = 0
     for label, blanks in lines:
         boxes = [counted[blank[:4]] for blank in blanks if blank[:4] in counted]
-        yield " ".join(filter(None, [label, _told_boxes(boxes, before)]))
+        yield _with_boxes(label, _told_boxes(boxes, before))
         before = boxes[-1] if boxes else before
+
+
+def _with_boxes(label: str, boxes: str) -> str:
+    return " ".join(filter(None, [label, boxes]))
 
 
 def _told_boxes(boxes: Sequence[int], before: int) -> str:
@@ -244,17 +253,17 @@ def _stacked(row: _Row) -> bool:
 
 
 def _lines(
-    exercise: Exercise, shown: Listing[Blank], labels: Sequence[str], room: float, size: float
+    exercise: Exercise, shown: Listing[Blank], labels: Sequence[str], room: float
 ) -> Iterator[tuple[str, _Line, list[Blank]]]:
     """The lines of an exercise, each with its label and its blanks: one for each row, or more where
-    that is wider than ``room``. The first line of a row on its own has all of its blanks.
+    that is wider than ``room``. The first line of fingers has all blanks of their row.
     """
     left = iter(labels)
     for rows in shown.systems:
         mine = [next(left) for _ in rows]
         if not _is_each_alone(rows):
-            for number, line, blanks in _in_columns(rows, room, size):
-                yield mine[number], line, blanks
+            for at, (number, line, blanks) in enumerate(_in_columns(exercise, rows, room)):
+                yield mine[number] if len(rows) > 1 or not at else "", line, blanks
             continue
         played = KINDS[rows[0].asks].played
         for row, label in zip(rows, mine):
@@ -350,20 +359,22 @@ def _said(row: _Row, room: float = inf) -> Iterator[_Line]:
 
 
 def _in_columns(
-    rows: Sequence[_Row], room: float, size: float
+    exercise: Exercise, rows: Sequence[_Row], room: float
 ) -> Iterator[tuple[int, _Line, list[Blank]]]:
     """Rows one below the other in columns: all at once, or some columns at a time. Each line has
     the index of its row, and its blanks.
     """
     cells, columns = _cells(rows)
-    places = _spread(rows, room, size)
-    for start in range(0, len(columns), len(places)):
-        part = columns[start : start + len(places)]
+    places = _spread(rows, room)
+    parts: list[Sequence[int]] = [columns]
+    if not places:
+        places, parts = _broken(exercise, rows, columns, room)
+    for part in parts:
         for number, (row, mine) in enumerate(zip(rows, cells)):
             grammar = KINDS[row.asks].figured
             stacks = [mine[column] for column in part if column in mine]
             line = [
-                _cell(_shown(mine[column]), x, size, grammar)
+                _cell(_shown(mine[column]), x, grammar)
                 for x, column in zip(places, part)
                 if column in mine
             ]
@@ -379,13 +390,13 @@ def _cells(rows: Sequence[_Row]) -> tuple[list[dict[int, tuple[Blank, ...]]], li
     return cells, sorted({column for row in cells for column in row})
 
 
-def _widths(rows: Sequence[_Row], size: float) -> list[float]:
+def _widths(rows: Sequence[_Row]) -> list[float]:
     """The width of each column; an opening parenthesis hangs to the left of it."""
     cells, columns = _cells(rows)
     return [
         max(
             figured.width(
-                _shown(mine[column]).removeprefix("("), KINDS[row.asks].figured, "bold", size
+                _shown(mine[column]).removeprefix("("), KINDS[row.asks].figured, "bold", ANSWER
             )
             for row, mine in zip(rows, cells)
             if column in mine
@@ -400,28 +411,70 @@ def _least_gap(rows: Sequence[_Row]) -> float:
     return LIST_COLUMN_GAP if " " in shown or "(" in shown else LIST_LEAST_GAP
 
 
-def _spread(rows: Sequence[_Row], room: float, size: float) -> list[float]:
-    """The positions of the columns of rows, of all of them if they fit on one line.
+def _spread(rows: Sequence[_Row], room: float) -> list[float]:
+    """The positions of the columns of rows, if they fit on one line, else none.
 
     Columns are equally wide if they fit that way, and otherwise as wide as necessary. Several
     related rows get a little more room.
     """
-    wide = _widths(rows, size)
+    wide = _widths(rows)
     pitch = max(wide) + LIST_COLUMN_GAP
-    most = max(int((room + LIST_COLUMN_GAP + _HAIR) / pitch), 1)
-    if most < len(wide):
-        for gap in (LIST_COLUMN_GAP, _least_gap(rows)):
-            places = [0.0, *accumulate(width + gap for width in wide[:-1])]
-            if places[-1] + wide[-1] <= room + _HAIR:
-                return places
-    lines = -(-len(wide) // most)
-    each = -(-len(wide) // lines)
+    if pitch * len(wide) > room + LIST_COLUMN_GAP + _HAIR:
+        return _close_together(rows, wide, room)
     if len(rows) > 1:
-        pitch = max(pitch, min(LIST_COLUMN, (room + LIST_COLUMN_GAP) / each))
-    return [pitch * number for number in range(each)]
+        pitch = max(pitch, min(LIST_COLUMN, (room + LIST_COLUMN_GAP) / len(wide)))
+    return [pitch * number for number in range(len(wide))]
 
 
-def _cell(cell: str, x: float, size: float, grammar: figured.Grammar) -> Text:
+def _close_together(rows: Sequence[_Row], wide: Sequence[float], room: float) -> list[float]:
+    """The positions of columns of these widths on one line, none if it is wider than ``room``."""
+    for gap in (LIST_COLUMN_GAP, _least_gap(rows)):
+        places = [0.0, *accumulate(width + gap for width in wide[:-1])]
+        if places[-1] + wide[-1] <= room + _HAIR:
+            return places
+    return []
+
+
+def _broken(
+    exercise: Exercise, rows: Sequence[_Row], columns: Sequence[int], room: float
+) -> tuple[list[float], list[Sequence[int]]]:
+    """The columns of each line where rows need several, as few as possible, and the positions of
+    columns on a line: those of all lines stand under each other.
+
+    The lines end where lines of music would, or else are of one length.
+    """
+    wide = dict(zip(columns, _widths(rows)))
+    for count in range(2, len(columns)):
+        for parts in _ways_to_break(exercise, columns, count):
+            widest = list(map(max, _aligned(parts, wide)))
+            places = _close_together(rows, widest, room)
+            if places:
+                return places, parts
+    return [0.0], [[column] for column in columns]
+
+
+def _ways_to_break(
+    exercise: Exercise, columns: Sequence[int], count: int
+) -> Iterator[list[Sequence[int]]]:
+    """Columns in ``count`` lines: as music is broken, if there is any, and of one length."""
+    if exercise.staves:
+        ends = ends_between(exercise, columns[0], columns[-1], count)
+        places = [bisect_right(columns, end) for end in ends]
+        parts = [columns[a:b] for a, b in pairwise([0, *places, len(columns)])]
+        if len(parts) == count and all(parts):
+            yield parts
+    each = -(-len(columns) // count)
+    yield [columns[start : start + each] for start in range(0, len(columns), each)]
+
+
+def _aligned(
+    parts: Sequence[Sequence[int]], wide: Mapping[int, float]
+) -> Iterator[tuple[float, ...]]:
+    """The widths of the first columns of all lines, of the second ones, and so on."""
+    return zip_longest(*([wide[column] for column in part] for part in parts), fillvalue=0.0)
+
+
+def _cell(cell: str, x: float, grammar: figured.Grammar) -> Text:
     """An answer at ``x``; an opening parenthesis hangs to the left."""
-    hang = text.width("(", "bold", size) if cell.startswith("(") else 0.0
-    return Text(x - hang, 0.0, cell, "bold", size, grammar=grammar)
+    hang = text.width("(", "bold", ANSWER) if cell.startswith("(") else 0.0
+    return Text(x - hang, 0.0, cell, "bold", ANSWER, grammar=grammar)

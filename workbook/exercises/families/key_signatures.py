@@ -27,7 +27,13 @@ from workbook.music.register import CLEFS
 
 SIGNATURE = AnswerKind("signature", "a key signature to be written", None, words="notes")
 KEY = AnswerKind(
-    "key", "a key", 25.2, longer=((9, 27.0),), row="top", words="notes", telling=KeyName("root")
+    "key",
+    "a key",
+    25.2,
+    longer=((9, 27.0), (10, 28.4)),
+    row="top",
+    words="notes",
+    telling=KeyName("root"),
 )
 WORD = AnswerKind("word", "how a key is related", 36.0, words="steps")
 _ASKED = {

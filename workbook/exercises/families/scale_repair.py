@@ -79,7 +79,7 @@ REPAIR = AnswerKind(
     "repair",
     "OK, or the note’s right name",
     9.7,
-    longer=((3, 11.2), (5, 13.6)),
+    longer=((3, 11.2), (4, 12.8), (5, 16.0)),
     words="notes",
     telling=Repaired("root"),
     called="Scale repair",
