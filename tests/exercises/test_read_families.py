@@ -128,6 +128,13 @@ def test_phrases_that_may_change_places_are_said_to_be_those_of_a_period():
         assert exercise("periods", "C major", order=order).task.startswith(first)
 
 
+def test_the_example_in_a_task_has_the_note_names_of_the_book():
+    made = FAMILIES["inversion-figures"]
+    for letters, names in (("english", "Dm or G7"), ("italian", "Rem or Sol7")):
+        asked = Request(parse_key("C major"), "right", ("chord",), naming=Naming(letters))
+        assert f"(such as {names})" in made.make(asked, Random(1)).task
+
+
 def test_words_of_tasks():
     scale = exercise("scale-writing", "D major")
     assert "one octave" in scale.task and "sharp or flat" in scale.task

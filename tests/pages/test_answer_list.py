@@ -18,7 +18,7 @@ from workbook.marking.answer_rows import Placed, systems
 from workbook.marking.mark_sheet import Marked, mark_sheet
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_key
 from workbook.music.naming import Naming
-from workbook.pages.answer_block import item_block, needs, shape_of
+from workbook.pages.answer_block import ANSWER, item_block, needs, shape_of
 from workbook.pages.answer_list import lay_out_answers, listed_on
 from workbook.pages.elements import ARTIFACT, DOCUMENT, Box, Group, Page, Rule, Start, Text
 from workbook.pages.mark_sheet import lay_out_marks, size
@@ -57,8 +57,8 @@ def texts(item, width=243.0):
     """The texts of an item in the list."""
     placed = [Placed(box.blank, 0, box.rect) for box in boxes(item)]
     shape = shape_of(item.exercise, placed)
-    before = max(LIST_ANSWERS, needs(item, shape, 522.0).before)
-    block = item_block(item, shape, width, before, Group("L", DOCUMENT))
+    before = max(LIST_ANSWERS, needs(item, shape, ANSWER, 522.0).before)
+    block = item_block(item, shape, width, before, ANSWER, Group("L", DOCUMENT))
     return [element for element in block.elements if isinstance(element, Text)]
 
 
@@ -229,7 +229,7 @@ def test_each_line_of_words_on_the_page_is_a_line_of_the_list():
         for blank in item.exercise.blanks
     ]
     shape = shape_of(item.exercise, placed)
-    block = item_block(item, shape, 522.0, 66.0, Group("L", DOCUMENT))
+    block = item_block(item, shape, 522.0, 66.0, ANSWER, Group("L", DOCUMENT))
     rows = {}
     for element in block.elements:
         if isinstance(element, Text) and element.face == "bold":

@@ -121,6 +121,15 @@ def test_symbols_in_running_text():
     assert figured.pieces("Level V7", "") == (("Level V7", ""),)
 
 
+@pytest.mark.parametrize(
+    "symbol",
+    ["Sol7", "Do♯m7", "Réø7", "Si♭maj7", "La7/Do♯", "Fism7", "Es7", "Asmaj7", "H°", "Cisø7/E"],
+)
+def test_chord_symbols_in_words_with_note_names_of_other_languages(symbol):
+    text = f"chord names (such as Rem or {symbol})"
+    assert [one for one in figured.pieces(text, "words") if one[1]] == [(f"{symbol})", "chord")]
+
+
 def drawn(*texts, face="bold", align="left"):
     """A page with each of ``texts``, a text and its grammar, on a line of its own."""
     buffer = io.BytesIO()

@@ -48,7 +48,8 @@ from workbook.planning.plan import Item
 from workbook.typesetting import figured, text
 
 ANSWER, WORDS, _QUIET = design.HEADING, design.TEXT, design.QUIET
-"""Font sizes: of answers, of what is said of them in words, of labels and alternatives."""
+"""Font sizes: of answers; of what is said of them in words, and of answers too wide for the page;
+of labels and alternatives."""
 _SIDES = {"hand": {"right": "right", "left": "left"}, "clef": {"right": "treble", "left": "bass"}}
 
 _PARENTHESIS = text.width("(", "bold", ANSWER)
@@ -82,18 +83,20 @@ class Needs(NamedTuple):
     answers: float
 
 
-def needs(item: Item, shape: Shape, measure: float) -> Needs:
-    """What an exercise with blanks in ``shape`` needs on a page whose ``measure`` is so wide."""
-    return item.exercise.once(_needs, shape, measure)
+def needs(item: Item, shape: Shape, size: float, measure: float) -> Needs:
+    """What an exercise with blanks in ``shape`` needs for answers of ``size``, on a page whose
+    ``measure`` is so wide.
+    """
+    return item.exercise.once(_needs, shape, size, measure)
 
 
 def item_block(
-    item: Item, shape: Shape, width: float, before: float, answers: Group
+    item: Item, shape: Shape, width: float, before: float, size: float, answers: Group
 ) -> AnswerBlock:
     """An exercise with blanks in ``shape``, ``width`` points wide, with its answers from
-    ``before``: an entry of the list ``answers``.
+    ``before``, of ``size``: an entry of the list ``answers``.
     """
-    made = item.exercise.once(_block, width, before, shape)
+    made = item.exercise.once(_block, width, before, size, shape)
     number = Text(0.0, -LIST_BASELINE, f"{item.number}", "regular", WORDS)
     entry = Group("LI", answers)
     return replace(
@@ -140,11 +143,11 @@ def _laid(exercise: Exercise, shape: Shape) -> tuple[Listing[Blank], list[str]]:
     return shown, _labels(exercise, shown, list(asked))
 
 
-def _needs(exercise: Exercise, shape: Shape, measure: float) -> Needs:
+def _needs(exercise: Exercise, shape: Shape, size: float, measure: float) -> Needs:
     shown, labels = exercise.once(_laid, shape)
     blanks = [row.blanks for system in shown.systems for row in system]
     hang = _PARENTHESIS * any(blank.given for row in blanks for blank in row)
-    answers = max(_least(exercise, system) for system in shown.systems)
+    answers = max(_least(exercise, system, size) for system in shown.systems)
 
     def before(named: Iterable[str]) -> float:
         widest = max(text.width(label, "regular", _QUIET) for label in named)
@@ -157,11 +160,11 @@ def _needs(exercise: Exercise, shape: Shape, measure: float) -> Needs:
     return Needs(needed, answers)
 
 
-def _least(exercise: Exercise, rows: Sequence[_Row]) -> float:
+def _least(exercise: Exercise, rows: Sequence[_Row], size: float) -> float:
     """The least width in which each row of a system has one line."""
     if _is_each_alone(rows):
         return max(_row_width(exercise, row) for row in rows)
-    wide = _widths(rows)
+    wide = _widths(rows, size)
     return sum(wide) + _least_gap(rows) * (len(wide) - 1)
 
 
@@ -172,10 +175,12 @@ def _row_width(exercise: Exercise, row: _Row) -> float:
     return line[-1].x + text.width(line[-1].text, "regular", WORDS)
 
 
-def _block(exercise: Exercise, width: float, before: float, shape: Shape) -> AnswerBlock:
+def _block(
+    exercise: Exercise, width: float, before: float, size: float, shape: Shape
+) -> AnswerBlock:
     """The exercise without its number."""
     shown, labels = exercise.once(_laid, shape)
-    made = list(_lines(exercise, shown, labels, width - before))
+    made = list(_lines(exercise, shown, labels, width - before, size))
     named = _told(exercise, ((label, blanks) for label, _, blanks in made))
     elements: list[Element] = []
     y = 0.0
@@ -253,7 +258,7 @@ def _stacked(row: _Row) -> bool:
 
 
 def _lines(
-    exercise: Exercise, shown: Listing[Blank], labels: Sequence[str], room: float
+    exercise: Exercise, shown: Listing[Blank], labels: Sequence[str], room: float, size: float
 ) -> Iterator[tuple[str, _Line, list[Blank]]]:
     """The lines of an exercise, each with its label and its blanks: one for each row, or more where
     that is wider than ``room``. The first line of fingers has all blanks of their row.
@@ -262,7 +267,8 @@ def _lines(
     for rows in shown.systems:
         mine = [next(left) for _ in rows]
         if not _is_each_alone(rows):
-            for at, (number, line, blanks) in enumerate(_in_columns(exercise, rows, room)):
+            lines_in_columns = _in_columns(exercise, rows, room, size)
+            for at, (number, line, blanks) in enumerate(lines_in_columns):
                 yield mine[number] if len(rows) > 1 or not at else "", line, blanks
             continue
         played = KINDS[rows[0].asks].played
@@ -359,22 +365,22 @@ def _said(row: _Row, room: float = inf) -> Iterator[_Line]:
 
 
 def _in_columns(
-    exercise: Exercise, rows: Sequence[_Row], room: float
+    exercise: Exercise, rows: Sequence[_Row], room: float, size: float
 ) -> Iterator[tuple[int, _Line, list[Blank]]]:
     """Rows one below the other in columns: all at once, or some columns at a time. Each line has
     the index of its row, and its blanks.
     """
     cells, columns = _cells(rows)
-    places = _spread(rows, room)
+    places = _spread(rows, room, size)
     parts: list[Sequence[int]] = [columns]
     if not places:
-        places, parts = _broken(exercise, rows, columns, room)
+        places, parts = _broken(exercise, rows, columns, room, size)
     for part in parts:
         for number, (row, mine) in enumerate(zip(rows, cells)):
             grammar = KINDS[row.asks].figured
             stacks = [mine[column] for column in part if column in mine]
             line = [
-                _cell(_shown(mine[column]), x, grammar)
+                _cell(_shown(mine[column]), x, size, grammar)
                 for x, column in zip(places, part)
                 if column in mine
             ]
@@ -390,13 +396,13 @@ def _cells(rows: Sequence[_Row]) -> tuple[list[dict[int, tuple[Blank, ...]]], li
     return cells, sorted({column for row in cells for column in row})
 
 
-def _widths(rows: Sequence[_Row]) -> list[float]:
+def _widths(rows: Sequence[_Row], size: float) -> list[float]:
     """The width of each column; an opening parenthesis hangs to the left of it."""
     cells, columns = _cells(rows)
     return [
         max(
             figured.width(
-                _shown(mine[column]).removeprefix("("), KINDS[row.asks].figured, "bold", ANSWER
+                _shown(mine[column]).removeprefix("("), KINDS[row.asks].figured, "bold", size
             )
             for row, mine in zip(rows, cells)
             if column in mine
@@ -411,13 +417,13 @@ def _least_gap(rows: Sequence[_Row]) -> float:
     return LIST_COLUMN_GAP if " " in shown or "(" in shown else LIST_LEAST_GAP
 
 
-def _spread(rows: Sequence[_Row], room: float) -> list[float]:
+def _spread(rows: Sequence[_Row], room: float, size: float) -> list[float]:
     """The positions of the columns of rows, if they fit on one line, else none.
 
     Columns are equally wide if they fit that way, and otherwise as wide as necessary. Several
     related rows get a little more room.
     """
-    wide = _widths(rows)
+    wide = _widths(rows, size)
     pitch = max(wide) + LIST_COLUMN_GAP
     if pitch * len(wide) > room + LIST_COLUMN_GAP + _HAIR:
         return _close_together(rows, wide, room)
@@ -436,14 +442,14 @@ def _close_together(rows: Sequence[_Row], wide: Sequence[float], room: float) ->
 
 
 def _broken(
-    exercise: Exercise, rows: Sequence[_Row], columns: Sequence[int], room: float
+    exercise: Exercise, rows: Sequence[_Row], columns: Sequence[int], room: float, size: float
 ) -> tuple[list[float], list[Sequence[int]]]:
     """The columns of each line where rows need several, as few as possible, and the positions of
     columns on a line: those of all lines stand under each other.
 
     The lines end where lines of music would, or else are of one length.
     """
-    wide = dict(zip(columns, _widths(rows)))
+    wide = dict(zip(columns, _widths(rows, size)))
     for count in range(2, len(columns)):
         for parts in _ways_to_break(exercise, columns, count):
             widest = list(map(max, _aligned(parts, wide)))
@@ -474,7 +480,7 @@ def _aligned(
     return zip_longest(*([wide[column] for column in part] for part in parts), fillvalue=0.0)
 
 
-def _cell(cell: str, x: float, grammar: figured.Grammar) -> Text:
+def _cell(cell: str, x: float, size: float, grammar: figured.Grammar) -> Text:
     """An answer at ``x``; an opening parenthesis hangs to the left."""
-    hang = text.width("(", "bold", ANSWER) if cell.startswith("(") else 0.0
-    return Text(x - hang, 0.0, cell, "bold", ANSWER, grammar=grammar)
+    hang = text.width("(", "bold", size) if cell.startswith("(") else 0.0
+    return Text(x - hang, 0.0, cell, "bold", size, grammar=grammar)

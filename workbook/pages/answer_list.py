@@ -2,8 +2,8 @@
 
 In: a plan and its pages. Out: pages. Each row of boxes is one line for each system of music. The
 lines of a section stand in two columns, or over the whole measure if one of them is wider than a
-column; a row that is wider than the measure is broken. A table of what else to accept ends the
-list.
+column. Answers too wide for the measure are smaller, and a row that is too wide even so is broken.
+A table of what else to accept ends the list.
 """
 
 from __future__ import annotations
@@ -30,6 +30,8 @@ from workbook.exercises.model import Blank
 from workbook.marking.answer_rows import Placed
 from workbook.pages.accept_table import accept_table
 from workbook.pages.answer_block import (
+    ANSWER,
+    WORDS,
     AnswerBlock,
     Needs,
     item_block,
@@ -121,23 +123,27 @@ class _Section:
     def __init__(self, section: PlannedSection, placed: _Placed, paper: Paper):
         self._section = section
         self._shapes = [shape_of(item.exercise, placed[item.number]) for item in section.items]
-        column = paper.column_of(_COLUMNS)
-        least, answers = self._needs(paper.measure)
+        column, self._size = paper.column_of(_COLUMNS), ANSWER
+        least, answers = self._needs(ANSWER, paper.measure)
+        if least + answers > paper.measure:
+            smaller = self._needs(WORDS, paper.measure)
+            if sum(smaller) <= paper.measure:
+                self._size, (least, answers) = WORDS, smaller
         self.wide = least + answers > column
         usual = max(least, LIST_ANSWERS)
         fits = usual + answers <= (paper.measure if self.wide else column)
         self._before = usual if fits else least
 
-    def _needs(self, measure: float) -> Needs:
+    def _needs(self, size: float, measure: float) -> Needs:
         items = zip(self._section.items, self._shapes)
-        needed = [needs(item, shape, measure) for item, shape in items]
+        needed = [needs(item, shape, size, measure) for item, shape in items]
         return Needs(max(one.before for one in needed), max(one.answers for one in needed))
 
     def blocks(self, width: float) -> Iterator[AnswerBlock]:
         """The items, ``width`` points wide; the heading stays with the first."""
         answers, head = _head(self._section, width)
         first, *others = (
-            item_block(item, shape, width, self._before, answers)
+            item_block(item, shape, width, self._before, self._size, answers)
             for item, shape in zip(self._section.items, self._shapes)
         )
         below = (element.moved(0.0, -LIST_SECTION_HEIGHT) for element in first.elements)

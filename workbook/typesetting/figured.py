@@ -35,11 +35,13 @@ _CHORD = re.compile(
 _FIGURES = re.compile(rf"(?P<stack>{_STACKED})|(?P<one>\d)")
 _CLOSED = re.compile(r"(\(?)(.*?)([)\],.;:]*)")
 _TARGET = r"(?:/(?:[IV]+|[iv]+)[°ø]?)?"
+_NOTE = "(?:(?:[A-H]|Do|R[eé]|Mi|Fa|Sol|La|Si)[♯♭𝄪𝄫]?|[A-H](?:is|e?s){1,2})"
+"""The name of a note in any language of ``music.naming``."""
 _IN_WORDS = re.compile(
     rf"(?<![\w♯♭/])(?:"
     rf"(?P<numeral>(?:[IV]+|[iv]+)(?:[°ø+]?(?:{_STACKED}|[67])|[°ø]){_TARGET}"
     r"|(?:N|It|Fr|Ger)\+?6)"
-    r"|(?P<chord>[A-H](?:[♯♭𝄪𝄫])?m?(?:maj|dom)?(?:[°ø]7?|7)(?:/[A-H][♯♭𝄪𝄫]?)?"
+    rf"|(?P<chord>{_NOTE}m?(?:maj|dom)?(?:[°ø]7?|7)(?:/{_NOTE})?"
     r"|(?:maj|dom|min|°|ø)7)"
     rf"|(?P<figures>{_STACKED}))(?![\w/♯♭°ø(])[)\],.;:]*"
 )

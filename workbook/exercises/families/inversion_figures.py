@@ -15,6 +15,7 @@ from workbook.exercises.registers import fit_each_register
 from workbook.exercises.settings import Setting
 from workbook.exercises.staves import bar_lines, printed_staves
 from workbook.music.chords import Harmony, harmony
+from workbook.music.pitch import pitch
 
 COUNT = 6
 _DEGREES = ("I", "ii", "iii", "IV", "V", "vi", "vii°")
@@ -67,7 +68,7 @@ def _make(request: Request, rng: Random) -> Exercise:
         ),
     ]
     words = {
-        "chord": "chord names (such as Dm or G7)",
+        "chord": f"chord names (such as {note(pitch('D4'))}m or {note(pitch('G4'))}7)",
         "figure": "figures (5/3, 6, 6/4)",
         "numeral": harmonies.FIGURED,
     }
