@@ -15,10 +15,10 @@ from workbook.design import HANDS
 from workbook.engraving.expected import BETWEEN
 from workbook.engraving.frame import lines
 from workbook.pages.columns import column_counts, frames_of, hand_of, most_columns
-from workbook.pages.item import expected
+from workbook.pages.flow import Block, fill
 from workbook.pages.opening import opening
 from workbook.pages.paper import Paper
-from workbook.pages.section import head_height, rows
+from workbook.pages.section import head_height, may_come_first, row_height, rows
 from workbook.planning.dealing import key_code
 from workbook.planning.plan import Item, Plan, PlannedSection
 
@@ -34,7 +34,7 @@ def arranged(plan: Plan, paper: Paper) -> Plan:
     They are then numbered anew, and the plan has another key code.
     """
     size, most = hand_of(plan, paper), most_columns(plan, paper)
-    page = _FirstPage(paper, sum(block.height for block in plan.once(opening, paper)))
+    page = _FirstPage(paper, plan.once(opening, paper))
     sections = [_Section(one, paper, size, most).arranged(page) for one in plan.sections]
     if all(new is old for new, old in zip(sections, plan.sections)):
         return plan
@@ -43,11 +43,11 @@ def arranged(plan: Plan, paper: Paper) -> Plan:
 
 
 class _FirstPage:
-    """The first page while it is filled, from the opening down."""
+    """The first page of exercises while it is filled, from the end of the opening down."""
 
-    def __init__(self, paper: Paper, used: float):
+    def __init__(self, paper: Paper, opening: Sequence[Block]):
         self.room = paper.top - paper.bottom
-        self.used = used
+        self.used = sum(block.height for block in fill(opening, self.room)[-1])
         self.open = self.is_sparse
         """Whether what comes next may stand on it."""
 
@@ -60,10 +60,9 @@ class _Section:
     """A section, and what its rows are expected to take."""
 
     def __init__(self, section: PlannedSection, paper: Paper, size: str, most: int):
-        self._section, self._paper, self._size = section, paper, size
+        self._section, self._paper, self._size, self._most = section, paper, size, most
         self._counts = column_counts(section, paper, size, most)
         self._frames = frames_of(section, paper, size, most)
-        self._task = section.items[0].exercise.task
         self._heights: dict[int, float] = {}
 
     def arranged(self, page: _FirstPage) -> PlannedSection:
@@ -98,7 +97,11 @@ class _Section:
             return None
         if first <= room:
             return 0
-        may = [number for number, row in enumerate(left) if not number or self._may_move(row)]
+        may = [
+            number
+            for number, row in enumerate(left)
+            if not number or may_come_first(self._section, row, self._counts)
+        ]
         for factor in (_SURELY, 1.0):
             for number in may:
                 if factor * self._height(left[number]) <= room:
@@ -112,11 +115,6 @@ class _Section:
         between = BETWEEN * HANDS[self._size].space - self._paper.closest
         most = min(max(between, 0.0), design.LINE_SHRINK)
         return design.SECTION_SHRINK + most * len(self._ends(item))
-
-    def _may_move(self, row: _Row) -> bool:
-        """Whether a row is full, and its task that of the section."""
-        full = len(row) == self._counts[row[0].number]
-        return full and all(item.exercise.task == self._task for item in row)
 
     def _is_long(self, row: _Row) -> bool:
         """Whether a row is an exercise in several lines of music, which may go overleaf."""
@@ -132,14 +130,12 @@ class _Section:
 
     def _height(self, row: _Row) -> float:
         """What a row takes below the one above it."""
-        return design.ABOVE_ITEM + max(map(self._expected, row))
-
-    def _expected(self, item: Item) -> float:
-        number = item.number
-        if number not in self._heights:
-            width = self._paper.column_of(self._counts[number])
-            self._heights[number] = expected(item, self._task, self._frames[number], width)
-        return self._heights[number]
+        first = row[0].number
+        if first not in self._heights:
+            self._heights[first] = row_height(
+                self._section, row, self._paper, self._size, self._most
+            )
+        return self._heights[first]
 
     def _numbered(self, order: Sequence[_Row]) -> PlannedSection:
         """The section with its items in the order of these rows."""

@@ -42,6 +42,8 @@ class Paper:
 
     @property
     def _side(self) -> float:
+        if self.size == "extra-large" and not self.punched:
+            return design.WIDEST_SIDE
         if self.size != "normal":
             return design.LARGE_SIDE
         return design.SMALL_SIDE if self._small else design.SIDE
