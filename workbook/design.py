@@ -39,10 +39,11 @@ SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
 SIDE, TOP, FOOT = 45.0, 42.0, 26.0
 """The margins at both sides and at the top, and the footer's baseline above the paper's edge."""
 SMALL_SIDE, LARGE_SIDE, SMALL_TOP = 20.0, 36.0, 30.0
-"""The side margins of small paper and of large print, and the top margin of both."""
+"""The side margins of small paper and of large print, and the top margin of both. Large print that
+is punched has those of large print on any paper."""
 WIDEST_SIDE = 24.0
-"""The side margins of extra-large print that is not punched: a run of 15 notes with accidentals, or
-with a clef at its end, has one line on A4, too."""
+"""The side margins of extra-large print: a run of 15 notes with accidentals, or with a clef at its
+end, has one line on A4, too."""
 BODY_TO_FOOT, TIGHT_TO_FOOT, LARGE_TO_FOOT = 24.0, 20.0, 17.0
 """From the lowest element of the page to the footer's baseline; the second on small paper, the
 third in large print, where it is enlarged."""

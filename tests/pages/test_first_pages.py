@@ -91,6 +91,32 @@ def test_a_table_with_a_page_to_itself_has_wide_rows():
     assert 0.75 <= share(second, XL) <= 1
 
 
+@pytest.mark.parametrize("count", [13, 20, 40])
+@pytest.mark.parametrize(
+    "instructions", ["", "Read this with your teacher before you write. " * 21]
+)
+def test_any_table_is_on_one_page_and_its_rows_keep_their_distance(count, instructions, tmp_path):
+    """Unless it is higher than a page; then its rows begin a page."""
+    path = tmp_path / "many.toml"
+    section = '[[section]]\nfamily = "arpeggio"\nhands = ["right"]\ncount = 1\npoints = 1\n'
+    path.write_text(
+        f'title = "Many"\ninstructions = """{instructions}"""\n' + count * section, "utf-8"
+    )
+    template = read_template(path)
+    made = plan(Row("Ada", template, parse_keys("all"), "Many", None, 2), "a")
+    found = fill(opening(made, XL), XL.top - XL.bottom)
+    letters = {section.letter for section in made.sections}
+    on = [page for page in found if TABLE in texts(page) or letters & set(texts(page))]
+    assert len(on) == (2 if count > 25 else 1) and TABLE in texts(on[0])
+    for page in on:
+        top, rows = 0.0, []
+        for block in page:
+            letter = [e.y for e in block.elements if isinstance(e, Text) and e.text in letters]
+            rows += [top + y for y in letter]
+            top -= block.height
+        assert min(one - after for one, after in pairwise(rows)) >= 1.3 * design.TEXT
+
+
 def test_date_and_total_share_a_line_only_where_that_makes_room():
     def rows(level):
         made = a_plan(level, XL)

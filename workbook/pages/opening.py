@@ -31,9 +31,9 @@ from workbook.pages.elements import (
     Text,
     table_row,
 )
+from workbook.pages.expected_rows import ExpectedRows
 from workbook.pages.flow import Block
 from workbook.pages.paper import Paper
-from workbook.pages.section import least_height
 from workbook.planning.plan import Plan, PlannedSection
 from workbook.studio.roster import Row
 from workbook.typesetting import text
@@ -187,9 +187,9 @@ def _stack(plan: Plan, paper: Paper, hand: Hand) -> _Column:
         stack.keep(0)
         for part in second:
             part(stack, plan, hand)
-        if -low <= room and (
-            _directions not in second or _has_room(plan, paper, room - (low - stack.y))
-        ):
+        left = room - (low - stack.y)
+        fits = _has_room(plan, paper, left) if _directions in second else left >= 0
+        if -low <= room and fits:
             return stack
     return _stacked(paper, plan, hand, _box, _space, _directions, _space, _table_if_any, _marking)
 
@@ -210,7 +210,7 @@ def _ways(plan: Plan, room: float, hand: Hand) -> Iterator[_Pages]:
     in the workbook, and stands at the foot of the first page if it has room there.
     """
     table, flat = _table_if_any, partial(_box, flat=True)
-    tight = partial(_table_if_any, lead=design.TABLE_TIGHT)
+    tight = partial(_table_if_any, leading=design.TABLE_TIGHT)
     words = (_directions, _marking)
     yield (_box, _space, *words, _space, table), ()
     if plan.weekly:
@@ -220,16 +220,20 @@ def _ways(plan: Plan, room: float, hand: Hand) -> Iterator[_Pages]:
         yield (box, _space, rows), words
     for rows in (table, tight):
         yield (flat, _space, *words, _space, rows), ()
-    most, lead = design.TABLE_ALONE
-    lead = min(lead, most * room / hand.text / (len(plan.sections) + 1))
+    most, widest = design.TABLE_ALONE
+    wide = min(max(most * room / hand.text / (len(plan.sections) + 1), design.TABLE_TIGHT), widest)
     tall = partial(_box, row=design.NAME_ROW_TALL)
-    yield (tall, _space, *words), (partial(_table_if_any, lead=lead),)
+    yield (tall, _space, *words), (partial(_table_if_any, leading=wide),)
 
 
 def _has_room(plan: Plan, paper: Paper, room: float) -> bool:
     """Whether the first section can begin in this room, with one exercise at least."""
-    least = plan.sections[0], paper, hand_of(plan, paper), most_columns(plan, paper)
-    return design.ABOVE_SECTION + least_height(*least) <= room
+    size, most = hand_of(plan, paper), most_columns(plan, paper)
+    return design.ABOVE_SECTION + plan.sections[0].once(_least, paper, size, most) <= room
+
+
+def _least(section: PlannedSection, paper: Paper, size: str, most: int) -> float:
+    return ExpectedRows(section, paper, size, most).least()
 
 
 def _side(column: _Column, plan: Plan, hand: Hand) -> None:
@@ -238,9 +242,9 @@ def _side(column: _Column, plan: Plan, hand: Hand) -> None:
     _table_if_any(column, plan, hand)
 
 
-def _table_if_any(column: _Column, plan: Plan, hand: Hand, lead: float | None = None) -> None:
+def _table_if_any(column: _Column, plan: Plan, hand: Hand, leading: float | None = None) -> None:
     if not plan.weekly:
-        _table([column], plan, hand, lead)
+        _table([column], plan, hand, leading)
 
 
 def _space(column: _Column, _plan: Plan, _hand: Hand) -> None:

@@ -12,7 +12,7 @@ from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.engraving.snippet import Snippet
 from workbook.music.naming import Naming
-from workbook.pages.columns import column_counts, frames_of, grammar, shown, shown_label
+from workbook.pages.columns import column_counts, grammar, shown, shown_label
 from workbook.pages.elements import (
     DOCUMENT,
     Element,
@@ -25,7 +25,7 @@ from workbook.pages.elements import (
     Text,
 )
 from workbook.pages.flow import Block
-from workbook.pages.item import Parts, expected, item_block, item_lines, item_parts, score
+from workbook.pages.item import Parts, item_block, item_lines, item_parts, score
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Item, PlannedSection
 from workbook.typesetting import text
@@ -75,39 +75,6 @@ def head_height(section: PlannedSection, paper: Paper, size: str) -> float:
     """How high the heading and the task of a section are."""
     blocks, _ = _head(section, paper, HANDS[size], Group("Sect", DOCUMENT), brief=False)
     return sum(block.height for block in blocks)
-
-
-def row_height(
-    section: PlannedSection, row: Sequence[Item], paper: Paper, size: str, most: int
-) -> float:
-    """About how high a row will be before it is engraved, with the space above it."""
-    counts = column_counts(section, paper, size, most)
-    found, task = frames_of(section, paper, size, most), section.items[0].exercise.task
-    return design.ABOVE_ITEM + max(
-        expected(item, task, found[item.number], paper.column_of(counts[item.number]))
-        for item in row
-    )
-
-
-def may_come_first(section: PlannedSection, row: Sequence[Item], counts: Mapping[int, int]) -> bool:
-    """Whether a row may move to the head of its section: if it is full, and its task that of the
-    section.
-    """
-    full = len(row) == counts[row[0].number]
-    return full and all(item.exercise.task == section.items[0].exercise.task for item in row)
-
-
-def least_height(section: PlannedSection, paper: Paper, size: str, most: int) -> float:
-    """About how high the heading, the task and the first row are: the example, or the least high
-    of the rows that may come first.
-    """
-    counts = column_counts(section, paper, size, most)
-    first, *others = rows(section, counts)
-    may = [first]
-    if not section.example:
-        may += [row for row in others if may_come_first(section, row, counts)]
-    least = min(row_height(section, row, paper, size, most) for row in may)
-    return head_height(section, paper, size) + least
 
 
 def _head(
