@@ -63,7 +63,7 @@ CHARACTERS = 70
 TABLE_ROWS, TABLE_LEADING, TABLE_SHARE = 8, (1.45, 1.72), 13.0
 """The table of sections: the most rows in one column of the page, the closest and the widest
 leading, and the height that the leading aims at, in sizes of its type."""
-TABLE_TIGHT, TABLE_ALONE = 1.36, (0.86, 2.1)
+TABLE_TIGHT, TABLE_ALONE = 1.36, (0.86, 2.4)
 """The leading where the table shares a narrow page with what else opens a book; where it is alone
 on its page, the share of the page that it aims at, and the widest leading."""
 LEADING = 1.36

@@ -206,8 +206,8 @@ def _ways(plan: Plan, room: float, hand: Hand) -> Iterator[_Pages]:
     """The ways to set the opening on one page or two, the best first.
 
     All on one page; what to do above the first exercise, the rest tighter if need be; all on one
-    page, set tight; the table alone on the second page, which it fills. How to mark leaves a gap
-    in the workbook, and stands at the foot of the first page if it has room there.
+    page, set tight; the table alone on the second page, which it fills, or with how to mark. That
+    leaves a gap in the workbook, and stands at the foot of the first page if it has room there.
     """
     table, flat = _table_if_any, partial(_box, flat=True)
     tight = partial(_table_if_any, leading=design.TABLE_TIGHT)
@@ -224,6 +224,8 @@ def _ways(plan: Plan, room: float, hand: Hand) -> Iterator[_Pages]:
     wide = min(max(most * room / hand.text / (len(plan.sections) + 1), design.TABLE_TIGHT), widest)
     tall = partial(_box, row=design.NAME_ROW_TALL)
     yield (tall, _space, *words), (partial(_table_if_any, leading=wide),)
+    for box in (_box, flat):
+        yield (box, _space, _directions), (tight, _marking)
 
 
 def _has_room(plan: Plan, paper: Paper, room: float) -> bool:
