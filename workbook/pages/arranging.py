@@ -44,7 +44,8 @@ class _FirstPage:
 
     def __init__(self, paper: Paper, opening: Sequence[Block]):
         self.room = paper.top - paper.bottom
-        self.used = sum(block.height for block in fill(opening, self.room)[-1])
+        last = fill(opening, self.room)[-1] if len(opening) > 1 else opening
+        self.used = sum(block.height for block in last)
         self.open = self.is_sparse
         """Whether what comes next may stand on it."""
 

@@ -25,7 +25,7 @@ _SURELY = 1.03
 class ExpectedRows:
     """The rows of a section on this paper, for the hand ``size``, in ``most`` columns at most.
 
-    ``every`` are all rows in their order; ``fixed`` are those of its example.
+    ``every`` are all rows in their order; ``fixed`` is that of its example.
     """
 
     def __init__(self, section: PlannedSection, paper: Paper, size: str, most: int):
@@ -35,7 +35,7 @@ class ExpectedRows:
         self._task = section.items[0].exercise.task
         self._heights: dict[int, float] = {}
         self.every = rows(section, self._counts)
-        self.fixed = [row for row in self.every if row[0].number < 0]
+        self.fixed = self.every[:1] if section.example else []
 
     @property
     def head(self) -> float:
