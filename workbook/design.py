@@ -39,7 +39,11 @@ SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
 SIDE, TOP, FOOT = 45.0, 42.0, 26.0
 """The margins at both sides and at the top, and the footer's baseline above the paper's edge."""
 SMALL_SIDE, LARGE_SIDE, SMALL_TOP = 20.0, 36.0, 30.0
-"""The side margins of small paper and of large print, and the top margin of both."""
+"""The side margins of small paper and of large print, and the top margin of both. Large print that
+is punched has those of large print on any paper."""
+WIDEST_SIDE = 24.0
+"""The side margins of extra-large print: a run of 15 notes with accidentals, or with a clef at its
+end, has one line on A4, too."""
 BODY_TO_FOOT, TIGHT_TO_FOOT, LARGE_TO_FOOT = 24.0, 20.0, 17.0
 """From the lowest element of the page to the footer's baseline; the second on small paper, the
 third in large print, where it is enlarged."""
@@ -59,6 +63,9 @@ CHARACTERS = 70
 TABLE_ROWS, TABLE_LEADING, TABLE_SHARE = 8, (1.45, 1.72), 13.0
 """The table of sections: the most rows in one column of the page, the closest and the widest
 leading, and the height that the leading aims at, in sizes of its type."""
+TABLE_TIGHT, TABLE_ALONE = 1.36, (0.86, 2.4)
+"""The leading where the table shares a narrow page with what else opens a book; where it is alone
+on its page, the share of the page that it aims at, and the widest leading."""
 LEADING = 1.36
 """From line to line of running text, in font sizes."""
 
@@ -228,6 +235,8 @@ TITLE_SHRUNK = 0.6
 NAME_ROW, NAME_INSET, BELOW_NAME = 27.0, 10.0, 14.0
 """The height of a line of the box for name, date and total, the space at its left and right, and
 the space below it."""
+NAME_ROW_TALL = 36.0
+"""The height of a line of that box where the table of sections is on the next page."""
 TABLE_RULE = 0.42
 """From the baseline of a row of the table to the rule below it, in sizes of its type."""
 FOOT_RULE, FOOT_KIND, FOOT_MIDDLE = 13.0, 60.0, 50.0

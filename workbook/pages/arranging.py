@@ -11,14 +11,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from workbook import design
-from workbook.design import HANDS
-from workbook.engraving.expected import BETWEEN
-from workbook.engraving.frame import lines
-from workbook.pages.columns import column_counts, frames_of, hand_of, most_columns
-from workbook.pages.item import expected
+from workbook.pages.columns import hand_of, most_columns
+from workbook.pages.expected_rows import ExpectedRows
+from workbook.pages.flow import Block, fill
 from workbook.pages.opening import opening
 from workbook.pages.paper import Paper
-from workbook.pages.section import head_height, rows
 from workbook.planning.dealing import key_code
 from workbook.planning.plan import Item, Plan, PlannedSection
 
@@ -34,7 +31,7 @@ def arranged(plan: Plan, paper: Paper) -> Plan:
     They are then numbered anew, and the plan has another key code.
     """
     size, most = hand_of(plan, paper), most_columns(plan, paper)
-    page = _FirstPage(paper, sum(block.height for block in plan.once(opening, paper)))
+    page = _FirstPage(paper, plan.once(opening, paper))
     sections = [_Section(one, paper, size, most).arranged(page) for one in plan.sections]
     if all(new is old for new, old in zip(sections, plan.sections)):
         return plan
@@ -43,11 +40,12 @@ def arranged(plan: Plan, paper: Paper) -> Plan:
 
 
 class _FirstPage:
-    """The first page while it is filled, from the opening down."""
+    """The first page of exercises while it is filled, from the end of the opening down."""
 
-    def __init__(self, paper: Paper, used: float):
+    def __init__(self, paper: Paper, opening: Sequence[Block]):
         self.room = paper.top - paper.bottom
-        self.used = used
+        last = fill(opening, self.room)[-1] if len(opening) > 1 else opening
+        self.used = sum(block.height for block in last)
         self.open = self.is_sparse
         """Whether what comes next may stand on it."""
 
@@ -60,28 +58,23 @@ class _Section:
     """A section, and what its rows are expected to take."""
 
     def __init__(self, section: PlannedSection, paper: Paper, size: str, most: int):
-        self._section, self._paper, self._size = section, paper, size
-        self._counts = column_counts(section, paper, size, most)
-        self._frames = frames_of(section, paper, size, most)
-        self._task = section.items[0].exercise.task
-        self._heights: dict[int, float] = {}
+        self._section, self._rows = section, ExpectedRows(section, paper, size, most)
 
     def arranged(self, page: _FirstPage) -> PlannedSection:
         """The section, with what is on the first page in the best order."""
-        every = rows(self._section, self._counts)
-        fixed = [row for row in every if row[0].number < 0]  # with the example
-        left = every[len(fixed) :]
+        fixed, height = self._rows.fixed, self._rows.height
+        left = self._rows.every[len(fixed) :]
         order: list[_Row] = []
         if page.open:
-            page.used += design.ABOVE_SECTION + self._head + sum(map(self._height, fixed))
+            page.used += design.ABOVE_SECTION + self._rows.head + sum(map(height, fixed))
             while left and page.open:
                 at = self._fitting(left, page, page.used)
                 page.open = at is not None and (not at or page.is_sparse)
                 if at is not None and page.open:
                     order.append(left.pop(at))
-                    page.used += self._height(order[-1]) + design.BELOW_ITEM
-        if not order and not fixed and self._is_long(left[0]):
-            at = self._fitting(left, page, self._head)
+                    page.used += height(order[-1]) + design.BELOW_ITEM
+        if not order and not fixed and self._rows.is_long(left[0]):
+            at = self._fitting(left, page, self._rows.head)
             order += [left.pop(at)] if at else []
         return self._numbered([*fixed, *order, *left])
 
@@ -92,54 +85,18 @@ class _Section:
         of those that fit if lines are moved together. None if nothing fits, or if the first one is
         higher than a page, and is torn in any case.
         """
-        room = page.room - used
-        first = self._height(left[0])
-        if first - self._shrink(left[0]) > page.room:
+        room, height, shrink = page.room - used, self._rows.height, self._rows.shrink
+        if height(left[0]) - shrink(left[0]) > page.room:
             return None
-        if first <= room:
+        if height(left[0]) <= room:
             return 0
-        may = [number for number, row in enumerate(left) if not number or self._may_move(row)]
+        may = [n for n, row in enumerate(left) if not n or self._rows.may_come_first(row)]
         for factor in (_SURELY, 1.0):
             for number in may:
-                if factor * self._height(left[number]) <= room:
+                if factor * height(left[number]) <= room:
                     return number
-        least = min(may, key=lambda number: self._height(left[number]))
-        return least if self._height(left[least]) - self._shrink(left[least]) <= room else None
-
-    def _shrink(self, row: _Row) -> float:
-        """By how much a row, and the heading above it, may be moved together."""
-        item = row[0]
-        between = BETWEEN * HANDS[self._size].space - self._paper.closest
-        most = min(max(between, 0.0), design.LINE_SHRINK)
-        return design.SECTION_SHRINK + most * len(self._ends(item))
-
-    def _may_move(self, row: _Row) -> bool:
-        """Whether a row is full, and its task that of the section."""
-        full = len(row) == self._counts[row[0].number]
-        return full and all(item.exercise.task == self._task for item in row)
-
-    def _is_long(self, row: _Row) -> bool:
-        """Whether a row is an exercise in several lines of music, which may go overleaf."""
-        return bool(self._ends(row[0]))
-
-    def _ends(self, item: Item) -> tuple[int, ...]:
-        """Where the lines of music of an item end, but for the last."""
-        return lines(item.exercise, self._frames[item.number]) if item.exercise.staves else ()
-
-    @property
-    def _head(self) -> float:
-        return head_height(self._section, self._paper, self._size)
-
-    def _height(self, row: _Row) -> float:
-        """What a row takes below the one above it."""
-        return design.ABOVE_ITEM + max(map(self._expected, row))
-
-    def _expected(self, item: Item) -> float:
-        number = item.number
-        if number not in self._heights:
-            width = self._paper.column_of(self._counts[number])
-            self._heights[number] = expected(item, self._task, self._frames[number], width)
-        return self._heights[number]
+        least = min(may, key=lambda number: height(left[number]))
+        return least if height(left[least]) - shrink(left[least]) <= room else None
 
     def _numbered(self, order: Sequence[_Row]) -> PlannedSection:
         """The section with its items in the order of these rows."""

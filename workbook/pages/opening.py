@@ -2,15 +2,15 @@
 
 In: a plan. Out: blocks. On a page of two columns the words stand at the left; at the right a box
 for name, date and total, and below it the table of sections, a long one in two columns: all one
-block. On a narrow page, or where that is too high for a page, they stand under each other. A page
-may then end between them, but within the table, or what to do, only where it is higher than a
-page.
+block. On a narrow page, or where that is too high for a page, they stand under each other, on one
+page or on two. The title and the table are divided only where they are higher than a page.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 from workbook import design
 from workbook.design import HANDS, Hand
@@ -18,7 +18,7 @@ from workbook.exercises.telling import OCTAVE
 from workbook.marking.spellings import SIGNS
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR
 from workbook.pages.accept_table import HEADING as ACCEPTED
-from workbook.pages.columns import hand_of
+from workbook.pages.columns import hand_of, most_columns
 from workbook.pages.elements import (
     ARTIFACT,
     DOCUMENT,
@@ -31,6 +31,7 @@ from workbook.pages.elements import (
     Text,
     table_row,
 )
+from workbook.pages.expected_rows import ExpectedRows
 from workbook.pages.flow import Block
 from workbook.pages.paper import Paper
 from workbook.planning.plan import Plan, PlannedSection
@@ -155,6 +156,7 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
         _side(side, plan, hand)
     else:
         _box(side, plan, hand)
+        side.space(design.BELOW_NAME)
         _marking(side, plan, hand)
         top = min(words.y - design.BELOW_NAME, side.y)
         halves = [_Column(one.left, one.right, top) for one in columns]
@@ -168,42 +170,87 @@ def opening(plan: Plan, paper: Paper) -> list[Block]:
     return [replace(first, elements=(Entry(plan.title, 40.0), *first.elements)), *others]
 
 
-def _stack(plan: Plan, paper: Paper, hand: Hand) -> _Column:
-    """All parts under each other: those that the first page has room for on it.
+_Part = Callable[[_Column, Plan, Hand], None]
+_Pages = tuple[tuple[_Part, ...], tuple[_Part, ...]]
+"""What stands below the title on the first page, and what is on the second."""
 
-    The table goes before what to do if there is room for one of them only, and room for it. How
-    to mark, which leaves a gap in the workbook, then stands at the foot of the page.
+
+def _stack(plan: Plan, paper: Paper, hand: Hand) -> _Column:
+    """All parts under each other, in the first way in which they fill their pages.
+
+    A way that has what to do on the second page is for a first exercise that has room below.
     """
     room = paper.top - paper.bottom
-    for count, parts in (
-        (3, (_directions, _marking, _table_below)),
-        (2, (_table_below, _marking, _directions)),
-        (1, (_table_below, _directions, _marking)),
-        (0, (_directions, _table_below, _marking)),
-    ):
-        stack = _Column(paper.left, paper.right)
-        _names(stack, plan, hand)
-        stack.space(design.BELOW_NAME)
-        _box(stack, plan, hand)
-        lows = [stack.y]
-        for part in parts:
+    for first, second in _ways(plan, room, hand):
+        stack = _stacked(paper, plan, hand, *first)
+        low = stack.y
+        stack.keep(0)
+        for part in second:
             part(stack, plan, hand)
-            lows.append(stack.y)
-        if -lows[count] <= room:
-            break
+        left = room - (low - stack.y)
+        fits = _has_room(plan, paper, left) if _directions in second else left >= 0
+        if -low <= room and fits:
+            return stack
+    return _stacked(paper, plan, hand, _box, _space, _directions, _space, _table_if_any, _marking)
+
+
+def _stacked(paper: Paper, plan: Plan, hand: Hand, *parts: _Part) -> _Column:
+    """A column of the title and these parts."""
+    stack = _Column(paper.left, paper.right)
+    for part in (_names, _space, *parts):
+        part(stack, plan, hand)
     return stack
+
+
+def _ways(plan: Plan, room: float, hand: Hand) -> Iterator[_Pages]:
+    """The ways to set the opening on one page or two, the best first.
+
+    All on one page; what to do above the first exercise, the rest tighter if need be; all on one
+    page, set tight; the table alone on the second page, which it fills, or with how to mark. That
+    leaves a gap in the workbook, and stands at the foot of the first page if it has room there.
+    """
+    table, flat = _table_if_any, partial(_box, flat=True)
+    tight = partial(_table_if_any, leading=design.TABLE_TIGHT)
+    words = (_directions, _marking)
+    yield (_box, _space, *words, _space, table), ()
+    if plan.weekly:
+        return
+    for box, rows in ((_box, table), (flat, table), (flat, tight)):
+        yield (box, _space, rows, _marking), (_directions,)
+        yield (box, _space, rows), words
+    for rows in (table, tight):
+        yield (flat, _space, *words, _space, rows), ()
+    most, widest = design.TABLE_ALONE
+    wide = min(max(most * room / hand.text / (len(plan.sections) + 1), design.TABLE_TIGHT), widest)
+    tall = partial(_box, row=design.NAME_ROW_TALL)
+    yield (tall, _space, *words), (partial(_table_if_any, leading=wide),)
+    for box in (_box, flat):
+        yield (box, _space, _directions), (tight, _marking)
+
+
+def _has_room(plan: Plan, paper: Paper, room: float) -> bool:
+    """Whether the first section can begin in this room, with one exercise at least."""
+    size, most = hand_of(plan, paper), most_columns(plan, paper)
+    return design.ABOVE_SECTION + plan.sections[0].once(_least, paper, size, most) <= room
+
+
+def _least(section: PlannedSection, paper: Paper, size: str, most: int) -> float:
+    return ExpectedRows(section, paper, size, most).least()
 
 
 def _side(column: _Column, plan: Plan, hand: Hand) -> None:
     _box(column, plan, hand)
-    if not plan.weekly:
-        _table([column], plan, hand)
+    _space(column, plan, hand)
+    _table_if_any(column, plan, hand)
 
 
-def _table_below(column: _Column, plan: Plan, hand: Hand) -> None:
+def _table_if_any(column: _Column, plan: Plan, hand: Hand, leading: float | None = None) -> None:
     if not plan.weekly:
-        column.space(design.BELOW_NAME)
-        _table([column], plan, hand)
+        _table([column], plan, hand, leading)
+
+
+def _space(column: _Column, _plan: Plan, _hand: Hand) -> None:
+    column.space(design.BELOW_NAME)
 
 
 def _names(column: _Column, plan: Plan, hand: Hand) -> None:
@@ -261,57 +308,59 @@ def _keys(row: Row) -> str:
     )
 
 
-def _box(column: _Column, plan: Plan, hand: Hand) -> None:
-    """A box for name, date and total; on the answer key it says what it is."""
+def _box(
+    column: _Column,
+    plan: Plan,
+    hand: Hand,
+    row: float = design.NAME_ROW,
+    flat: bool = False,
+) -> None:
+    """A box for name, date and total, in lines ``row`` high; on the answer key it says what it is.
+
+    If ``flat``, date and total are on one line.
+    """
     left, right, top = column.left, column.right, column.y
     inset = left + design.NAME_INSET + text.width("Total ", "regular", hand.text) + 6
     name = text.shorten(plan.row.student, "bold", hand.text, right - design.NAME_INSET - inset)
-    base = top - 0.5 * design.NAME_ROW - 0.35 * hand.text
-    lines = {
-        "Name": Text(inset, base, name, "bold", hand.text),
-        "Date": Text(
-            right - design.NAME_INSET,
-            base - design.NAME_ROW,
-            "ANSWER KEY",
-            "bold",
-            hand.text,
-            "right",
-            "answer key",
-        ),
-        "Total": Text(
-            right - design.NAME_INSET,
-            base - 2 * design.NAME_ROW,
-            f"/ {plan.points}",
-            "regular",
-            hand.text,
-            "right",
-        ),
+    base = top - 0.5 * row - 0.35 * hand.text
+    middle = (left + right) / 2
+    cells = {  # where each begins and ends, and its line
+        "Name": (left, right, 0),
+        "Date": (left, middle if flat else right, 1),
+        "Total": (middle if flat else left, right, 1 if flat else 2),
     }
-    for index, (word, beside) in enumerate(lines.items()):
+    beside = {
+        "Name": Text(inset, base, name, "bold", hand.text),
+        "Date": Text(0.0, base, "ANSWER KEY", "bold", hand.text, "right", "answer key"),
+        "Total": Text(0.0, base, f"/ {plan.points}", "regular", hand.text, "right"),
+    }
+    for word, (start, end, line) in cells.items():
+        y, shown = base - row * line, beside[word]
+        x = end - design.NAME_INSET if shown.align == "right" else shown.x
         column.elements += [
             Start(DOCUMENT, "P"),
-            Text(
-                left + design.NAME_INSET, base - design.NAME_ROW * index, word, "regular", hand.text
-            ),
-            beside,
+            Text(start + design.NAME_INSET, y, word, "regular", hand.text),
+            shown._replace(x=x, y=y),
         ]
-        if index:
-            rule = top - design.NAME_ROW * index
-            column.elements.append(Rule(left, rule, right, rule, 0.6))
-    bottom = top - design.NAME_ROW * len(lines)
+        if line and start == left:
+            column.elements.append(Rule(left, top - row * line, right, top - row * line, 0.6))
+    bottom = top - row * (2 if flat else 3)
+    if flat:
+        column.elements.append(Rule(middle, bottom, middle, top - row, 0.6))
     column.elements.append(Panel((left, bottom, right, top), None, 0.9, 3.0))
     column.y = bottom
     column.cut()
-    column.space(design.BELOW_NAME)
 
 
-def _table(columns: Sequence[_Column], plan: Plan, hand: Hand) -> None:
-    """The sections and their points, in one column or in two."""
+def _table(
+    columns: Sequence[_Column], plan: Plan, hand: Hand, leading: float | None = None
+) -> None:
+    """The sections and their points, in one column or in two; ``leading`` is in sizes of type."""
     each = -(-len(plan.sections) // len(columns))
     closest, widest = design.TABLE_LEADING
     # in two columns it stands under everything else, and the first exercise needs the room
     wide = min(max(design.TABLE_SHARE / each, closest), widest) if len(columns) == 1 else closest
-    lead = hand.text * wide
+    lead = hand.text * (leading or wide)
     table = Group("Table", DOCUMENT)
     head = table_row(table)
     digits = max(text.width(str(s.points), "regular", hand.text) for s in plan.sections)

@@ -1,0 +1,158 @@
+"""Narrow pages, as in large print: the opening fills the page that it stands on, or two; the first
+exercise stands below it where it has room. No exercise is torn that fits on a page.
+"""
+
+from dataclasses import replace
+from itertools import chain, pairwise
+
+import pytest
+
+from workbook import design
+from workbook.engraving.cache import Cache, folder
+from workbook.engraving.engrave import engrave
+from workbook.engraving.frame import lines, longest
+from workbook.music.keys import parse_keys
+from workbook.pages.arranging import arranged
+from workbook.pages.columns import frames
+from workbook.pages.elements import Rule, Text
+from workbook.pages.examples import with_short_examples
+from workbook.pages.flow import fill
+from workbook.pages.layout import blocks
+from workbook.pages.opening import TABLE, opening
+from workbook.pages.paper import Paper
+from workbook.planning.dealing import plan
+from workbook.studio.roster import Row
+from workbook.studio.templates import available, read_template
+
+XL, A4_XL = Paper("letter", "extra-large"), Paper("a4", "extra-large")
+SIX = "C major; G major; D major; A minor; E minor; D minor"
+
+
+def a_plan(level, paper, seed="a", keys=""):
+    template = read_template(available()[level])
+    own = parse_keys(keys) if keys else template.keys
+    row = Row("Ada Lovelace", template, own, template.title, None, 2)
+    return arranged(with_short_examples(plan(row, seed), paper), paper)
+
+
+def pages(made, paper):
+    snippets = engrave(
+        [item.exercise for item in made.drawn], frames=frames(made, paper), cache=Cache(folder())
+    )
+    drawn = {item.number: one for item, one in zip(made.drawn, snippets)}
+    return fill(list(chain.from_iterable(blocks(made, drawn, paper))), paper.top - paper.bottom)
+
+
+def share(page, paper):
+    high = sum(block.height for block in page)
+    high += sum(one.below + after.above for one, after in pairwise(page))
+    return high / (paper.top - paper.bottom)
+
+
+def texts(page):
+    return [e.text for block in page for e in block.elements if isinstance(e, Text)]
+
+
+@pytest.mark.parametrize(
+    "level, paper, seed",
+    [
+        ("level-10", A4_XL, "b"),
+        ("level-10", XL, "a"),
+        ("level-07", A4_XL, "a"),
+        ("level-05", XL, "a"),
+        ("level-09", Paper("half-letter"), "a"),
+        ("level-03", Paper("letter", "large"), "a"),
+    ],
+)
+def test_the_first_two_pages_are_filled(level, paper, seed):
+    made = a_plan(level, paper, seed)
+    first, second, *_ = pages(made, paper)
+    assert min(share(first, paper), share(second, paper)) >= design.FIRST_PAGE
+    # the title, its student and the whole table are together, each on one page
+    assert {made.title, "Ada Lovelace", "Total"} <= set(texts(first))
+    (on,) = [page for page in (first, second) if TABLE in texts(page)]
+    assert {section.letter for section in made.sections} <= set(texts(on))
+
+
+@pytest.mark.parametrize("level", ["level-04", "level-05", "level-08"])
+def test_an_exercise_stands_below_an_opening_of_two_pages(level):
+    """The table of 14 sections or more is on the first page of extra-large print."""
+    made = a_plan(level, XL)
+    first, second, *_ = pages(made, XL)
+    assert len(made.sections) >= 14 and TABLE in texts(first)
+    assert any(text.startswith("Keys: ") for text in texts(second))
+    assert made.sections[0].title in texts(second)
+
+
+def test_a_table_with_a_page_to_itself_has_wide_rows():
+    made = a_plan("level-10", XL)
+    _, second, *_ = pages(made, XL)
+    assert TABLE in texts(second) and made.sections[0].items[0].exercise.task not in texts(second)
+    assert 0.75 <= share(second, XL) <= 1
+
+
+@pytest.mark.parametrize("count", [13, 20, 40])
+@pytest.mark.parametrize(
+    "instructions", ["", "Read this with your teacher before you write. " * 21]
+)
+def test_any_table_is_on_one_page_and_its_rows_keep_their_distance(count, instructions, tmp_path):
+    """Unless it is higher than a page; then its rows begin a page."""
+    path = tmp_path / "many.toml"
+    section = '[[section]]\nfamily = "arpeggio"\nhands = ["right"]\ncount = 1\npoints = 1\n'
+    path.write_text(
+        f'title = "Many"\ninstructions = """{instructions}"""\n' + count * section, "utf-8"
+    )
+    template = read_template(path)
+    made = plan(Row("Ada", template, parse_keys("all"), "Many", None, 2), "a")
+    found = fill(opening(made, XL), XL.top - XL.bottom)
+    letters = {section.letter for section in made.sections}
+    on = [page for page in found if TABLE in texts(page) or letters & set(texts(page))]
+    assert len(on) == (2 if count > 25 else 1) and TABLE in texts(on[0])
+    for page in on:
+        top, rows = 0.0, []
+        for block in page:
+            letter = [e.y for e in block.elements if isinstance(e, Text) and e.text in letters]
+            rows += [top + y for y in letter]
+            top -= block.height
+        assert min(one - after for one, after in pairwise(rows)) >= 1.3 * design.TEXT
+
+
+def test_date_and_total_share_a_line_only_where_that_makes_room():
+    def rows(level):
+        made = a_plan(level, XL)
+        found = [(b, e) for b in opening(made, XL) for e in b.elements if isinstance(e, Text)]
+        (date,) = [e.y for _, e in found if e.text == "Date"]
+        (total,) = [e.y for _, e in found if e.text == "Total"]
+        rules = [e for b in opening(made, XL) for e in b.elements if isinstance(e, Rule)]
+        return date == total, any(rule.x0 == rule.x1 for rule in rules)
+
+    assert rows("level-05") == (True, True)
+    assert rows("level-02") == (False, False)
+
+
+@pytest.mark.parametrize(
+    "level, paper, seed, keys", [("level-09", A4_XL, "a", ""), ("level-10", XL, "b", SIX)]
+)
+def test_no_exercise_is_torn_that_fits_on_a_page(level, paper, seed, keys):
+    """Its heading stands above it, so both have to fit."""
+    made = a_plan(level, paper, seed, keys)
+    assert not any(page[0].within for page in pages(made, paper)[1:])
+
+
+@pytest.mark.parametrize("paper", [XL, A4_XL])
+def test_an_octave_has_one_line_in_extra_large_print(paper):
+    """15 notes, though there are accidentals, or a clef for the next line."""
+    made = a_plan("level-09", paper)
+    found = zip(made.drawn, frames(made, paper))
+    runs = [
+        longest(lines(item.exercise, frame), len(item.exercise.staves[0].events))
+        for item, frame in found
+        if item.exercise.family == "scale-fingering"
+    ]
+    assert runs and set(runs) <= {14, 15}
+
+
+def test_punched_pages_keep_their_margin():
+    """They move towards the edge of the paper."""
+    assert Paper("a4", "extra-large", punched=True).left == design.LARGE_SIDE / A4_XL.scale
+    assert replace(A4_XL, punched=False).left == design.WIDEST_SIDE / A4_XL.scale
