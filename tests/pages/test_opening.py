@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from workbook.design import PAPERS, SIZES
 from workbook.exercises.families import KINDS
 from workbook.exercises.model import DRAWN
 from workbook.exercises.telling import Note
@@ -11,7 +12,7 @@ from workbook.marking.judge import judge
 from workbook.marking.outcome import Outcome
 from workbook.music.keys import TWELVE_MAJOR, TWELVE_MINOR, parse_keys
 from workbook.pages.elements import Text
-from workbook.pages.opening import _keys, marking, opening
+from workbook.pages.opening import TABLE, _keys, marking, opening
 from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
 from workbook.record.from_exercise import unplaced
@@ -19,6 +20,7 @@ from workbook.studio.roster import Row
 from workbook.studio.templates import available, read_template
 
 SIGNS, OCTAVE, REST = "# for ♯, b for ♭", "with any octave", "“What to accept”"
+LEVELS = [f"level-{number:02}" for number in range(1, 11)]
 _TYPED = str.maketrans({"♯": "#", "♭": "b", "𝄪": "##", "𝄫": "bb"})
 
 
@@ -89,3 +91,28 @@ def test_many_keys_are_told_together(keys, told):
     row = Row("Ada", template, parse_keys(keys), template.title, None, 2)
     words = _keys(row).replace("\u00a0", " ")
     assert words.startswith(told) and (words == told or "up to" not in words)
+
+
+@pytest.mark.parametrize("paper", [Paper(name, size) for name in PAPERS for size in SIZES])
+def test_the_table_has_the_whole_title_of_each_section(paper):
+    for name in LEVELS:
+        template = read_template(available()[name])
+        keys = template.keys or parse_keys("all")
+        one = plan(Row("Ada", template, keys, template.title, None, 2), "")
+        words = " ".join(table_texts(one, paper))
+        for section in one.sections:
+            assert f" {section.title} " in f" {words} ", f"{name}: {words}"
+
+
+def test_a_title_that_two_lines_do_not_hold_is_cut():
+    one = a_plan("level-01")
+    (first, *others) = one.sections
+    longer = replace(one, sections=(replace(first, title="scale " * 40), *others))
+    lines = [text for text in table_texts(longer, Paper("letter")) if text.startswith("scale")]
+    assert len(lines) == 2 and not lines[0].endswith("…") and lines[1].endswith("…")
+
+
+def table_texts(one, paper):
+    texts = [e for block in opening(one, paper) for e in block.elements if isinstance(e, Text)]
+    (start,) = (n for n, e in enumerate(texts) if e.text == TABLE)
+    return [e.text for e in texts[start:]]

@@ -388,22 +388,33 @@ def _table_row(
     digits: float,
     hand: Hand,
 ) -> None:
-    """A section; its points are ``digits`` wide at most. ``column.y`` is the last baseline."""
+    """A section, whose title may have two lines; its points, which are ``digits`` wide at most, are
+    on the last one. ``column.y`` is the last baseline.
+    """
     left, right = column.left, column.right
     start = right - digits - text.width("/ ", "regular", hand.text)
     inset = left + text.width("W", "bold", hand.text) + 7
     rule = column.y - design.TABLE_RULE * hand.text
-    y = column.y = column.y - lead
     row = table_row(table)
     room = start - 5 - design.POINTS_RULE - 6 - inset
-    name = text.shorten(section.title, "regular", hand.text, room)
+    title = _in_two_lines(section.title, hand.text, room)
+    first = column.y - lead
+    heights = [first - hand.text * design.LEADING * number for number in range(len(title))]
+    y = column.y = heights[-1]
     column.elements += [
         Rule(left, rule, right, rule, 0.4),
         Start(row, "TH", "Row"),
-        Text(left, y, section.letter, "bold", hand.text),
-        Text(inset, y, name, "regular", hand.text),
+        Text(left, first, section.letter, "bold", hand.text),
+        *(Text(inset, at, line, "regular", hand.text) for at, line in zip(heights, title)),
         Rule(start - 5 - design.POINTS_RULE, y - 2.5, start - 5, y - 2.5, 0.6),
         Start(row, "TD"),
         Text(start, y, "/", "regular", hand.text),
         Text(right, y, f"{section.points}", "regular", hand.text, "right"),
     ]
+
+
+def _in_two_lines(title: str, size: float, room: float) -> list[str]:
+    """A title in one line or two; what these do not hold is cut."""
+    first, *others = text.wrap(title, "regular", size, room)
+    lines = [first, " ".join(others)] if others else [first]
+    return [text.shorten(line, "regular", size, room) for line in lines]
