@@ -53,6 +53,9 @@ NARROW = 400.0
 """A measure shorter than this (large print) has one column, and a shorter opening."""
 PUNCH = 18.0
 """By how much pages that are punched move away from the binding."""
+SMALL_PUNCHED = 30.0
+"""The side margins of small paper that is punched: beside the holes, which reach 16 mm into the
+page (ISO 838), and 4 mm from the other edge, where printers begin (from memory)."""
 
 # Type
 

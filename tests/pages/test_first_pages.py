@@ -8,6 +8,7 @@ from itertools import chain, pairwise
 import pytest
 
 from workbook import design
+from workbook.design import PAPERS, SIZES
 from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
 from workbook.engraving.frame import lines, longest
@@ -150,6 +151,17 @@ def test_an_octave_has_one_line_in_extra_large_print(paper):
         if item.exercise.family == "scale-fingering"
     ]
     assert runs and set(runs) <= {14, 15}
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("name", PAPERS)
+def test_punched_pages_are_clear_of_the_holes_and_of_the_edge(name, size):
+    """A hole reaches 16.25 mm into the page: its middle is 12 ± 1 mm from the edge, and it is
+    6 ± 0.5 mm wide (ISO 838). Printers leave 4 mm free (from memory).
+    """
+    paper = Paper(name, size, punched=True)
+    left, right = paper.left * paper.scale, paper.whole[0] - paper.right * paper.scale
+    assert left + design.PUNCH >= 16.25 * design.MM and right - design.PUNCH >= 4 * design.MM
 
 
 def test_punched_pages_keep_their_margin():

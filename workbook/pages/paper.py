@@ -42,10 +42,10 @@ class Paper:
 
     @property
     def _side(self) -> float:
-        if self.size == "normal":
-            return design.SMALL_SIDE if self._small else design.SIDE
+        if self.size == "normal" and not self._small:
+            return design.SIDE
         if self.punched:
-            return design.LARGE_SIDE
+            return design.SMALL_PUNCHED if self.size == "normal" else design.LARGE_SIDE
         if self._small:
             return design.SMALL_SIDE
         return design.WIDEST_SIDE if self.size == "extra-large" else design.LARGE_SIDE
