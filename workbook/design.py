@@ -130,8 +130,8 @@ HANDS = {
     "young, extra-large": replace(
         YOUNG, box=6.0, stack=5.2, answer=12.0, heading=14.0, text=11.0, gap=0.35
     ),
-    "middle, extra-large": replace(MIDDLE, box=5.0, stack=4.6, answer=11.5, gap=0.13),
-    "grown, extra-large": replace(GROWN, box=5.0, stack=4.6, answer=11.5, gap=0.13),
+    "middle, extra-large": replace(MIDDLE, box=5.0, stack=4.6, answer=11.5, gap=0.17),
+    "grown, extra-large": replace(GROWN, box=5.0, stack=4.6, answer=11.5, gap=0.17),
 }
 """The hands that a template may name, and what they become on small paper and in large print.
 

@@ -124,7 +124,7 @@ def exercise(family, key, seed=1, hand="right", **settings):
 
 def test_phrases_that_may_change_places_are_said_to_be_those_of_a_period():
     """A period has its question first (common practice, no source)."""
-    for order, first in (("question first", "Label"), ("either", "The lines are the two phrases")):
+    for order, first in (("question first", "Label"), ("either", "These are the phrases")):
         assert exercise("periods", "C major", order=order).task.startswith(first)
 
 

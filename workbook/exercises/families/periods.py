@@ -181,7 +181,7 @@ def _cadence(phrase: Phrase, request: Request) -> tuple[str, tuple[str, ...]]:
 def _tasks(request: Request) -> Iterator[str]:
     naming, ask = request.naming, request.ask
     if request.settings["order"] == "either":
-        yield "The lines are the two phrases of a period, in either order."
+        yield "These are the phrases of a period, in either order."
     if "phrase" in ask:
         yield "Label each phrase question or answer."
     if "cadence" in ask:
@@ -189,11 +189,12 @@ def _tasks(request: Request) -> Iterator[str]:
         names = [printed_name(name, naming.british) for name in kinds]
         if request.settings["kinds"] == "PAC IAC HC":
             names = ["PAC", "IAC", "HC"]
-        yield f"Name the cadence at the end of each: {', '.join(names[:-1])} or {names[-1]}."
+        which = "its cadence" if "phrase" in ask else "the cadence of each phrase"
+        yield f"Name {which}: {', '.join(names[:-1])} or {names[-1]}."
     if "match" in ask:
         yield (
-            f"Under the first three {naming.measure}s of the second line, write the number of "
-            f"the {naming.measure} that each repeats, or {_NEW}."
+            f"Under the first three {naming.measure}s of the second line, write which "
+            f"{naming.measure} each repeats, or {_NEW}."
         )
     if "period" in ask:
         yield "Say whether the period is parallel or contrasting."
