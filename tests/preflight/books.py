@@ -44,9 +44,11 @@ def titled(file):
     return document_title(file, "Every Family", "Odile Wren")
 
 
-def book(folder, sections, paper=Paper("letter"), grey=False, change=lambda pages: None):
-    """The files of a workbook with a section for each list of exercises, made after ``change``
-    was called with its pages.
+def book(
+    folder, sections, paper=Paper("letter"), grey=False, change=lambda pages: None, hand="middle"
+):
+    """The files of a workbook with a section for each list of exercises, for a ``hand``, made after
+    ``change`` was called with its pages.
     """
     number, planned = 0, []
     for letter, some in zip("ABCDEFGHIJKLMNOPQRSTUVWXYZ", sections):
@@ -55,7 +57,7 @@ def book(folder, sections, paper=Paper("letter"), grey=False, change=lambda page
             number += 1
             items.append(Item(number, exercise, 3))
         planned.append(PlannedSection(letter, FAMILIES[some[0].family].title, tuple(items)))
-    template = Template("all", "Every Family", "", "", ())
+    template = Template("all", "Every Family", "", "", (), hand=hand)
     row = Row("Odile Wren", template, (), "Every Family", None, 2)
     plan = Plan(row, "seed", tuple(planned), "TST-2K7")
     snippets = engrave([item.exercise for item in plan.items], frames=frames(plan, paper))

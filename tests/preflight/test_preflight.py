@@ -6,9 +6,11 @@ import shutil
 import tempfile
 from dataclasses import replace
 from pathlib import Path
+from random import Random
 
 import damage
 import pytest
+from asked import Request
 from books import book, exercises
 from click.testing import CliRunner
 from pypdf import PdfReader, PdfWriter
@@ -23,6 +25,7 @@ from pypdf.generic import (
 
 from tests.key_json import items as key_items
 from workbook import build, cli
+from workbook.design import HAND_NAMES
 from workbook.errors import CheckFailed
 from workbook.exercises.families import FAMILIES
 from workbook.exercises.model import HANDS
@@ -136,6 +139,16 @@ def test_a_list_of_answers_to_small_pages_is_sound(tmp_path):
 def test_larger_grey_and_punched_pages_are_sound(tmp_path, page, grey):
     book(tmp_path, [exercises(name, KEYS[:1]) for name in SAMPLE], page, grey)
     assert check_folder(tmp_path, True) == []
+
+
+@pytest.mark.parametrize("hand", HAND_NAMES)
+def test_boxes_that_just_fit_a_line_of_extra_large_print_do_not_touch(tmp_path, hand):
+    """Nine positions of a seventh chord nearly fill a line."""
+    chosen = {"chord": "dominant seventh", "pattern": "blocked", "order": "mixed"}
+    request = Request(parse_key("F minor"), "right", ("position",), 0, 2, chosen)
+    made = [FAMILIES["inversions"].make(request, Random(number)) for number in range(6)]
+    book(tmp_path, [made], Paper("letter", "extra-large"), hand=hand)
+    assert check_folder(tmp_path, False) == []
 
 
 @pytest.mark.parametrize("start", range(3))
