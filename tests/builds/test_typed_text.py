@@ -81,9 +81,7 @@ def test_text_that_has_no_room_on_the_page_is_told_and_nothing_is_written(tmp_pa
     (tmp_path / "typed.toml").write_text(TEMPLATE.format('"Words"'), "utf-8")
     row = {"student": "Ada", "template": "typed", "keys": "C major", "title": "word " * 100}
     with pytest.raises(CheckFailed, match="is not on the page.*; shorten the title"):
-        build(
-            [row], tmp_path / "out", template_dir=tmp_path, size="extra-large", paper="half-letter"
-        )
+        build([row], tmp_path / "out", template_dir=tmp_path, size="large", paper="half-letter")
     assert not (tmp_path / "out").exists()
     assert build([row], tmp_path / "out", template_dir=tmp_path)
 

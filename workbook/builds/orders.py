@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path, PurePath
+from pathlib import PurePath
 from typing import NamedTuple
 
 from workbook.builds.there import form_folder
@@ -30,7 +30,7 @@ from workbook.planning.weekly import Round
 from workbook.record.files import ALL_KEYS, ALL_WORKBOOKS, IN_EACH_FOLDER, MARK_SHEET, MARK_TABLE
 from workbook.studio.folders import folders
 from workbook.studio.roster import Roster, Row, read_roster, roster_name, students_named
-from workbook.studio.row_settings import paper_name, size_name, worded
+from workbook.studio.row_settings import paper_name, print_problems, size_name, worded
 from workbook.studio.settings import BuildSettings
 from workbook.typesetting.runs import unprintable
 
@@ -186,7 +186,7 @@ def read_orders(
 
     Raises InputError with every problem of the roster, its templates and the fingerings.
     """
-    rows, tables = _read(roster, settings.template_dir, settings.fingering)
+    rows, tables = _read(roster, settings)
     named = students_named(students, rows, roster_name(roster))
     every = orders(rows, settings)
     if earlier is not None:
@@ -195,14 +195,14 @@ def read_orders(
     return ReadOrders(wanted, tables, tuple(one.folder for one in every))
 
 
-def _read(
-    roster: Roster, template_dir: Path | str | None, fingering: Path | str | None
-) -> tuple[tuple[Row, ...], Fingerings]:
+def _read(roster: Roster, settings: BuildSettings) -> tuple[tuple[Row, ...], Fingerings]:
     """Roster and fingerings, with the problems of both in one InputError."""
+    fingering = settings.fingering
     problems: list[Problem] = []
     rows: tuple[Row, ...] = ()
     try:
-        rows = read_roster(roster, template_dir, unprintable=unprintable)
+        rows = read_roster(roster, settings.template_dir, unprintable=unprintable)
+        problems += print_problems(rows, settings, roster_name(roster))
     except InputError as error:
         problems += error.problems
     tables: dict[str, Conventions] = {"": traditional()}

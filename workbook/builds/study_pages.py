@@ -30,6 +30,7 @@ from workbook.pdf.join import Job
 from workbook.planning.plan import Plan
 from workbook.planning.study import study
 from workbook.studio.folders import safe_name
+from workbook.studio.row_settings import too_large
 from workbook.studio.settings import BuildSettings
 from workbook.studio.template_model import Template, overridden
 from workbook.studio.templates import find, read_template
@@ -90,6 +91,8 @@ def study_pages(
         fingering=fingering,
         template_dir=template_dir,
     )
+    if wrong := too_large(settings.paper, settings.size):
+        raise InputError([Problem("size", "", f"{wrong[0]};", wrong[1])])
     form = Paper(settings.paper, settings.size, settings.punch)
     cancel = cancel or Cancel()
     report = progress or (lambda step, done, of: None)

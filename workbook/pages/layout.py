@@ -69,7 +69,8 @@ def _book(plan: Plan, parts: Sequence[Sequence[Block]], paper: Paper, kind: str)
 def _staves(paper: Paper, top: float) -> list[Element]:
     """Empty staves that fill a half-empty page from ``top`` down."""
     y, elements = top - design.ABOVE_SPARE, list[Element]([Start(DOCUMENT, "P")])
-    for number, line in enumerate(text.wrap(SPARE, "regular", design.TEXT, paper.measure)):
+    said = text.even(SPARE, "regular", design.TEXT, paper.measure, design.CHARACTERS)
+    for number, line in enumerate(said):
         y -= design.LEADING * design.TEXT * bool(number)
         elements.append(Text(paper.left, y, line, "regular", design.TEXT))
     y -= design.SPARE_APART / 2

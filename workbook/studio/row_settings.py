@@ -10,13 +10,17 @@ from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path, PurePath
 
-from workbook.errors import InputError
-from workbook.inputs.messages import quoted
+from workbook.design import PAPERS, SIZES, SMALL
+from workbook.errors import InputError, Problem
+from workbook.inputs.messages import any_of, quoted
 from workbook.inputs.problem_log import ProblemLog
 from workbook.studio.folder import FINGERING
 from workbook.studio.roster import Row
 from workbook.studio.settings import BuildSettings
 from workbook.studio.template_model import overridden, without_help
+
+LARGEST = max(SIZES, key=lambda size: SIZES[size])
+"""The print size that small paper has no room for."""
 
 
 def worded(row: Row, settings: BuildSettings) -> Row:
@@ -36,6 +40,31 @@ def paper_name(row: Row, settings: BuildSettings) -> str:
 def size_name(row: Row, settings: BuildSettings) -> str:
     """The name of the size in which the row's pages are printed."""
     return row.own.size or settings.size
+
+
+def too_large(paper: str, size: str) -> tuple[str, str] | None:
+    """Why pages of this paper cannot be printed in this size, and what to choose instead; None if
+    they can.
+    """
+    if size != LARGEST or PAPERS[paper][0] >= SMALL:
+        return None
+    large = [name for name, (width, _) in PAPERS.items() if width >= SMALL]
+    instead = f"choose {any_of(large)} paper, or large print"
+    return f"{size} print has no room on {paper} paper", instead
+
+
+def print_problems(rows: Iterable[Row], settings: BuildSettings, roster: str) -> list[Problem]:
+    """The rows that cannot be printed in their size on their paper, those with neither of their own
+    as one problem of the ``roster`` of this name.
+    """
+    log, whole = ProblemLog(roster, "row"), False
+    for row in rows:
+        wrong = too_large(paper_name(row, settings), size_name(row, settings))
+        own = row.own.paper or row.own.size
+        if wrong and (own or not whole):
+            log.add(row.number if own else None, *wrong)
+            whole = whole or not own
+    return log.problems
 
 
 def files_beside(rows: Iterable[Row], roster: Path) -> dict[PurePath, bytes]:
