@@ -41,7 +41,7 @@ SIDE, TOP, FOOT = 45.0, 42.0, 26.0
 SMALL_SIDE, LARGE_SIDE, SMALL_TOP = 20.0, 36.0, 30.0
 """The side margins of small paper and of large print, and the top margin of both. Large print that
 is punched has those of large print on any paper."""
-WIDEST_SIDE = 24.0
+WIDEST_SIDE = 22.0
 """The side margins of extra-large print: a run of 15 notes with accidentals, or with a clef at its
 end, has one line on A4, too."""
 BODY_TO_FOOT, TIGHT_TO_FOOT, LARGE_TO_FOOT = 24.0, 20.0, 17.0

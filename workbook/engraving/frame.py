@@ -31,6 +31,8 @@ for the next line, in staff spaces (measured).
 """
 _FINAL_BAR = 1.2
 """The width of a final bar line and the space before it, in staff spaces."""
+_BARELY = 1.05
+"""Chords that are too wide for their columns make others narrower by up to 3 % (measured)."""
 _TRIES = 12
 """The most lines tried for one part of an exercise."""
 
@@ -81,13 +83,15 @@ def lead(exercises: Iterable[Exercise]) -> float:
 class Need(NamedTuple):
     """What an exercise needs of its frame: ``pitch`` from column to column at least, so much
     that its boxes, with half a gap at the end of the line, reach before the first column's middle
-    and past the last's (``before`` and ``after``), and how many columns it has.
+    and past the last's (``before`` and ``after``), and how many columns it has. Rows of ``boxes``
+    need this pitch.
     """
 
     pitch: float
     before: float
     after: float
     columns: int
+    boxes: float
 
     def fits(self, width: float, lead: float, columns: int) -> bool:
         """Whether so many columns fit on a line."""
@@ -114,7 +118,8 @@ def _need(exercise: Exercise, size: str) -> Need:
     printed = design.SIGN_PITCH if signs else plain
     notes = design.WRITING_PITCH if writes else printed
     ends = [row.box[0] + 2 * design.BOX_GAP for row in boxes_at_ends(exercise, size).values()]
-    pitch = max([design.BETWEEN_PITCH if between else notes, *map(_row_pitch, rows), *ends])
+    boxes = max(map(_row_pitch, rows), default=0.0)
+    pitch = max([design.BETWEEN_PITCH if between else notes, boxes, *ends])
     last = len(exercise.staves[0].events) - 1
     # a bar line reaches as low as boxes do where the staff has one line
     edge = _FINAL_BAR if exercise.staves[0].lines == 1 else HANDS[size].gap / 2
@@ -124,6 +129,7 @@ def _need(exercise: Exercise, size: str) -> Need:
         edge
         + max((row.box[0] * (1 - row.before) for row in rows if last in row.stacks), default=0.0),
         last + 1,
+        boxes,
     )
 
 
@@ -154,13 +160,26 @@ def lines(exercise: Exercise, frame: Frame) -> tuple[int, ...]:
     found, needed = tuple(fixed), need(exercise, frame.size)
     for each in range(2, _TRIES):
         width = frame.width - _CLEF * any(clef_changes(exercise, end) for end in found)
-        if needed.fits(width, frame.lead, longest(found, len(events))):
+        columns = longest(found, len(events))
+        if needed.fits(width, frame.lead, columns) and not _are_boxes_crammed(
+            exercise, needed, (width - frame.lead) / (columns + _END), found
+        ):
             break
         ends = line_breaks.line_ends(exercise, each * line_breaks.parts(exercise))
         if not ends:
             break
         found = tuple(sorted({*fixed, *ends}))
     return found
+
+
+def _are_boxes_crammed(exercise: Exercise, needed: Need, pitch: float, ends: Sequence[int]) -> bool:
+    """Whether what follows a bar line within a line takes room that boxes need: they barely fit at
+    this ``pitch``, and chords with their accidentals do not fit between bar line and column.
+    """
+    if pitch > _BARELY * needed.boxes:
+        return False
+    rooms = exercise.once(room_after_bars).items()
+    return any(2 * room > pitch for column, room in rooms if column - 1 not in ends)
 
 
 def clef_changes(exercise: Exercise, column: int) -> bool:
