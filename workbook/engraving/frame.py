@@ -29,8 +29,10 @@ _END, _CLEF = 0.18, 3.6
 """What the end of a line takes of its columns, in columns, and what a clef does that stands there
 for the next line, in staff spaces (measured).
 """
-_FINAL_BAR = 1.2
-"""The width of a final bar line and the space before it, in staff spaces."""
+_FINAL_BAR, _INNER_BAR = 1.2, 0.75
+"""The width of a final bar line and the space before it, and half a double bar line with the space
+after it, in staff spaces.
+"""
 _BARELY = 1.05
 """Chords that are too wide for their columns make others narrower by up to 3 % (measured)."""
 _TRIES = 12
@@ -118,7 +120,7 @@ def _need(exercise: Exercise, size: str) -> Need:
     printed = design.SIGN_PITCH if signs else plain
     notes = design.WRITING_PITCH if writes else printed
     ends = [row.box[0] + 2 * design.BOX_GAP for row in boxes_at_ends(exercise, size).values()]
-    boxes = max(map(_row_pitch, rows), default=0.0)
+    boxes = max([*map(_row_pitch, rows), *_after_bars(exercise, rows)], default=0.0)
     pitch = max([design.BETWEEN_PITCH if between else notes, boxes, *ends])
     last = len(exercise.staves[0].events) - 1
     # a bar line reaches as low as boxes do where the staff has one line
@@ -131,6 +133,17 @@ def _need(exercise: Exercise, size: str) -> Need:
         last + 1,
         boxes,
     )
+
+
+def _after_bars(exercise: Exercise, rows: Iterable[BoxRow]) -> Iterator[float]:
+    """The pitch at which the boxes of each row are clear of the bar line before them, which reaches
+    as low as they do where the staff has one line.
+    """
+    (staff, *_) = exercise.staves
+    first = {column for column, event in enumerate(staff.events, 1) if event.after}
+    for row in rows:
+        if staff.lines == 1 and not row.above and first.intersection(row.stacks):
+            yield 2 * (row.box[0] * row.before + _INNER_BAR)
 
 
 def _has_accidentals(exercise: Exercise) -> bool:

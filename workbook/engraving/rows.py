@@ -21,7 +21,7 @@ _ABOVE = {"top": 0, "above": 1, "next": 2}
 """Rows above a staff from the top down, by ``AnswerKind.row``."""
 ALIGN = {
     "cadence": 0.85,
-    "metre": -0.6,
+    "metre": -0.7,
     "sign": -0.5,
     "meaning": -0.5,
     "phrase": -0.6,
