@@ -11,12 +11,13 @@ from __future__ import annotations
 
 import argparse
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import chain, pairwise
 from statistics import mean, median
 
 from workbook import design
+from workbook.engraving.cache import Cache, folder
 from workbook.engraving.engrave import engrave
 from workbook.exercises.model import Exercise
 from workbook.music.keys import parse_keys
@@ -24,7 +25,8 @@ from workbook.pages.arranging import arranged
 from workbook.pages.columns import frames
 from workbook.pages.elements import Box, Page, Panel, Picture, Rule, Text
 from workbook.pages.examples import with_short_examples
-from workbook.pages.layout import SPARE, lay_out
+from workbook.pages.flow import Block, fill
+from workbook.pages.layout import SPARE, blocks, lay_out
 from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
 from workbook.planning.plan import Plan
@@ -94,6 +96,22 @@ def books(
             snippets = engrave([i.exercise for i in made.drawn], frames=frames(made, paper))
             drawn = {item.number: one for item, one in zip(made.drawn, snippets)}
             yield made, lay_out(made, drawn, paper)
+
+
+def paginated(made: Plan, paper: Paper) -> list[Sequence[Block]]:
+    """The blocks of each page of a plan."""
+    snippets = engrave(
+        [item.exercise for item in made.drawn], frames=frames(made, paper), cache=Cache(folder())
+    )
+    drawn = {item.number: one for item, one in zip(made.drawn, snippets)}
+    return fill(list(chain.from_iterable(blocks(made, drawn, paper))), paper.top - paper.bottom)
+
+
+def filled(page: Sequence[Block], paper: Paper) -> float:
+    """How much of a page its blocks take, from 0 to 1."""
+    high = sum(block.height for block in page)
+    high += sum(one.below + after.above for one, after in pairwise(page))
+    return high / (paper.top - paper.bottom)
 
 
 def measured(paper: Paper, levels: Iterable[str], keys: Iterable[str] = KEYS) -> Measured:

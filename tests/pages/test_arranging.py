@@ -3,11 +3,11 @@ be torn below the heading of its section.
 """
 
 from dataclasses import replace
-from itertools import chain, pairwise
 from pathlib import PurePath
 
 import pytest
 
+from tests.page_design import filled, paginated
 from workbook import design
 from workbook.builds.orders import Fingerings, Order
 from workbook.engraving.cache import Cache, folder
@@ -19,8 +19,6 @@ from workbook.fingering.conventions import traditional
 from workbook.music.keys import parse_keys
 from workbook.pages.arranging import arranged
 from workbook.pages.columns import frames
-from workbook.pages.flow import fill
-from workbook.pages.layout import blocks
 from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
 from workbook.planning.exercise_pool import ExercisePool
@@ -50,33 +48,17 @@ def row(made, keys=SIX):
     return Row("Ada Lovelace", made, parse_keys(keys), made.title, None, 2)
 
 
-def pages(made, paper):
-    """The blocks of each page of a plan."""
-    snippets = engrave(
-        [item.exercise for item in made.drawn], frames=frames(made, paper), cache=Cache(folder())
-    )
-    drawn = {item.number: one for item, one in zip(made.drawn, snippets)}
-    return fill(list(chain.from_iterable(blocks(made, drawn, paper))), paper.top - paper.bottom)
-
-
-def share(page, paper):
-    """How much of a page its blocks take."""
-    high = sum(block.height for block in page)
-    high += sum(one.below + after.above for one, after in pairwise(page))
-    return high / (paper.top - paper.bottom)
-
-
 def torn(made, paper):
     """How often a page ends within an exercise."""
-    return sum(page[0].within for page in pages(made, paper)[1:])
+    return sum(page[0].within for page in paginated(made, paper)[1:])
 
 
 def test_a_shorter_exercise_comes_first_where_the_first_page_would_be_half_empty(tmp_path):
     paper = Paper("letter")
     before = plan(row(template(tmp_path, SCALES, LONG)), "a")
     after = arranged(before, paper)
-    assert share(pages(before, paper)[0], paper) < design.FIRST_PAGE
-    assert share(pages(after, paper)[0], paper) >= design.FIRST_PAGE
+    assert filled(paginated(before, paper)[0], paper) < design.FIRST_PAGE
+    assert filled(paginated(after, paper)[0], paper) >= design.FIRST_PAGE
     assert torn(before, paper) == torn(after, paper) == 0
     # the same exercises in the same sections, numbered as they stand, and another sheet
     assert [item.number for item in after.items] == list(range(1, len(before.items) + 1))

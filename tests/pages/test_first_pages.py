@@ -3,14 +3,13 @@ exercise stands below it where it has room. No exercise is torn that fits on a p
 """
 
 from dataclasses import replace
-from itertools import chain, pairwise
+from itertools import pairwise
 
 import pytest
 
+from tests.page_design import filled, paginated
 from workbook import design
 from workbook.design import PAPERS, SIZES
-from workbook.engraving.cache import Cache, folder
-from workbook.engraving.engrave import engrave
 from workbook.engraving.frame import lines, longest
 from workbook.music.keys import parse_keys
 from workbook.pages.arranging import arranged
@@ -18,7 +17,6 @@ from workbook.pages.columns import frames
 from workbook.pages.elements import Rule, Text
 from workbook.pages.examples import with_short_examples
 from workbook.pages.flow import fill
-from workbook.pages.layout import blocks
 from workbook.pages.opening import TABLE, opening
 from workbook.pages.paper import Paper
 from workbook.planning.dealing import plan
@@ -34,20 +32,6 @@ def a_plan(level, paper, seed="a", keys=""):
     own = parse_keys(keys) if keys else template.keys
     row = Row("Ada Lovelace", template, own, template.title, None, 2)
     return arranged(with_short_examples(plan(row, seed), paper), paper)
-
-
-def pages(made, paper):
-    snippets = engrave(
-        [item.exercise for item in made.drawn], frames=frames(made, paper), cache=Cache(folder())
-    )
-    drawn = {item.number: one for item, one in zip(made.drawn, snippets)}
-    return fill(list(chain.from_iterable(blocks(made, drawn, paper))), paper.top - paper.bottom)
-
-
-def share(page, paper):
-    high = sum(block.height for block in page)
-    high += sum(one.below + after.above for one, after in pairwise(page))
-    return high / (paper.top - paper.bottom)
 
 
 def texts(page):
@@ -67,8 +51,8 @@ def texts(page):
 )
 def test_the_first_two_pages_are_filled(level, paper, seed):
     made = a_plan(level, paper, seed)
-    first, second, *_ = pages(made, paper)
-    assert min(share(first, paper), share(second, paper)) >= design.FIRST_PAGE
+    first, second, *_ = paginated(made, paper)
+    assert min(filled(first, paper), filled(second, paper)) >= design.FIRST_PAGE
     # the title, its student and the whole table are together, each on one page
     assert {made.title, "Ada Lovelace", "Total"} <= set(texts(first))
     (on,) = [page for page in (first, second) if TABLE in texts(page)]
@@ -79,7 +63,7 @@ def test_the_first_two_pages_are_filled(level, paper, seed):
 def test_an_exercise_stands_below_an_opening_of_two_pages(level):
     """The table of 14 sections or more is on the first page of extra-large print."""
     made = a_plan(level, XL)
-    first, second, *_ = pages(made, XL)
+    first, second, *_ = paginated(made, XL)
     assert len(made.sections) >= 14 and TABLE in texts(first)
     assert any(text.startswith("Keys: ") for text in texts(second))
     assert made.sections[0].title in texts(second)
@@ -87,9 +71,9 @@ def test_an_exercise_stands_below_an_opening_of_two_pages(level):
 
 def test_a_table_with_a_page_to_itself_has_wide_rows():
     made = a_plan("level-10", XL)
-    _, second, *_ = pages(made, XL)
+    _, second, *_ = paginated(made, XL)
     assert TABLE in texts(second) and made.sections[0].items[0].exercise.task not in texts(second)
-    assert 0.75 <= share(second, XL) <= 1
+    assert 0.75 <= filled(second, XL) <= 1
 
 
 @pytest.mark.parametrize("count", [13, 20, 40])
@@ -137,7 +121,7 @@ def test_date_and_total_share_a_line_only_where_that_makes_room():
 def test_no_exercise_is_torn_that_fits_on_a_page(level, paper, seed, keys):
     """Its heading stands above it, so both have to fit."""
     made = a_plan(level, paper, seed, keys)
-    assert not any(page[0].within for page in pages(made, paper)[1:])
+    assert not any(page[0].within for page in paginated(made, paper)[1:])
 
 
 @pytest.mark.parametrize("paper", [XL, A4_XL])
