@@ -8,7 +8,7 @@ from workbook.design import PAPERS, SIZES
 from workbook.errors import InputError
 
 SMALL = ("half-letter", "a5")
-ROOM = "has no room on {} paper; choose letter or a4 paper, or large print"
+ROOM = "{} paper is too small for extra-large print; choose letter or a4 paper, or large print"
 
 
 def rows(*own):
@@ -28,14 +28,12 @@ def told(some, folder, **settings):
 @pytest.mark.parametrize("paper", SMALL)
 def test_settings_that_do_not_go_together_are_told_once(paper, tmp_path):
     problems = told(rows({}, {}), tmp_path, paper=paper, size="extra-large")
-    assert problems == [f"roster: extra-large print {ROOM.format(paper)}"]
+    assert problems == [f"roster: {ROOM.format(paper)}"]
 
 
 def test_rows_with_a_paper_or_a_size_of_their_own_are_named(tmp_path):
     some = rows({}, {"paper": "a5"}, {"size": "large"}, {"paper": "half-letter", "size": "normal"})
-    assert told(some, tmp_path, size="extra-large") == [
-        f"roster, row 3: extra-large print {ROOM.format('a5')}"
-    ]
+    assert told(some, tmp_path, size="extra-large") == [f"roster, row 3: {ROOM.format('a5')}"]
 
 
 def test_study_pages_are_refused_in_the_same_words(tmp_path):

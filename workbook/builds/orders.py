@@ -184,7 +184,8 @@ def read_orders(
 
     ``earlier`` says what was set to students before.
 
-    Raises InputError with every problem of the roster, its templates and the fingerings.
+    Raises InputError with every problem of the roster, its templates and the fingerings, and with
+    the rows whose paper is too small for their print.
     """
     rows, tables = _read(roster, settings)
     named = students_named(students, rows, roster_name(roster))
@@ -196,7 +197,7 @@ def read_orders(
 
 
 def _read(roster: Roster, settings: BuildSettings) -> tuple[tuple[Row, ...], Fingerings]:
-    """Roster and fingerings, with the problems of both in one InputError."""
+    """Roster and fingerings, with all problems in one InputError."""
     fingering = settings.fingering
     problems: list[Problem] = []
     rows: tuple[Row, ...] = ()

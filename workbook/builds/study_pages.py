@@ -20,6 +20,7 @@ from workbook.engraving.engrave import engrave
 from workbook.engraving.snippet import Snippet
 from workbook.errors import InputError, Problem
 from workbook.fingering.conventions import Conventions, load, traditional
+from workbook.inputs.problem_log import ProblemLog
 from workbook.music.keys import Key, parse_keys
 from workbook.pages import render
 from workbook.pages.columns import frames
@@ -92,7 +93,9 @@ def study_pages(
         template_dir=template_dir,
     )
     if wrong := too_large(settings.paper, settings.size):
-        raise InputError([Problem("size", "", f"{wrong[0]};", wrong[1])])
+        log = ProblemLog("size", "")
+        log.add(None, *wrong)
+        raise InputError(log.problems)
     form = Paper(settings.paper, settings.size, settings.punch)
     cancel = cancel or Cancel()
     report = progress or (lambda step, done, of: None)

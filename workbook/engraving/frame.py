@@ -140,7 +140,8 @@ def _after_bars(exercise: Exercise, rows: Iterable[BoxRow]) -> Iterator[float]:
     as low as they do where the staff has one line.
     """
     (staff, *_) = exercise.staves
-    first = {column for column, event in enumerate(staff.events, 1) if event.after}
+    lines = [event.after not in ("", "break") for event in staff.events]
+    first = {column for column, line in enumerate(lines, 1) if line}
     for row in rows:
         if staff.lines == 1 and not row.above and first.intersection(row.stacks):
             yield 2 * (row.box[0] * row.before + _INNER_BAR)

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from functools import lru_cache
 from itertools import chain
 from math import inf
-from operator import lt, sub
+from operator import sub
 
 from workbook import design
 from workbook.design import HANDS
@@ -160,46 +160,25 @@ def _boxes(page: int, drawn: PageContent, record: Expected, answered: bool) -> F
         yield page, f"{len(drawn.boxes)} boxes are drawn; key.json has {len(blanks)}"
     yield from _misplaced(page, drawn.boxes, blanks, record)
     lines = sorted((at[1], at[0], text) for at, text in drawn.words)
-    rows: dict[tuple[float, float], list[ExpectedBlank]] = {}
+    rows: dict[tuple[float, float], tuple[list[float], list[str]]] = {}
     for blank in blanks:
-        rows.setdefault(blank.rect[1::2], []).append(blank)
-    for (low, high), row in rows.items():
-        here = slice(bisect_left(lines, (low,)), bisect_right(lines, (high, inf)))
-        held = sorted((x, text) for _, x, text in lines[here])
-        if not (_hold_answers(row, held) if answered else not held):
-            yield from _row_faults(page, row, held, lines, answered)
-    if answered:
-        yield from _written(page, drawn, record)
-
-
-def _hold_answers(row: Sequence[ExpectedBlank], held: Sequence[tuple[float, str]]) -> bool:
-    """Whether the texts of a row, from left to right, are the answers of its boxes, one in each.
-
-    Says no where it needs a closer look: for answers in several pieces, and boxes that overlap.
-    """
-    if [text for _, text in held] != [blank.answer for blank in row]:
-        return False
-    edges = [edge for blank, (x, _) in zip(row, held) for edge in (blank.rect[0], x, blank.rect[2])]
-    return all(map(lt, edges, edges[1:]))
-
-
-def _row_faults(
-    page: int,
-    row: Sequence[ExpectedBlank],
-    held: Sequence[tuple[float, str]],
-    lines: list[tuple[float, float, str]],
-    answered: bool,
-) -> Faults:
-    """Check the text in each box of a row; ``held`` has the texts at its height, from the left."""
-    lefts, texts = [x for x, _ in held], [text for _, text in held]
-    for blank in row:
-        x0, _, x1, _ = blank.rect
-        found = "".join(texts[bisect_left(lefts, x0) : bisect_right(lefts, x1)])
+        x0, y0, x1, y1 = blank.rect
+        row = rows.get((y0, y1))
+        if row is None:
+            here = slice(bisect_left(lines, (y0,)), bisect_right(lines, (y1, inf)))
+            at = sorted((x, text) for _, x, text in lines[here])
+            row = rows[y0, y1] = [x for x, _ in at], [text for _, text in at]
+        lefts, texts = row
+        found = ""
+        if lefts:
+            found = "".join(texts[bisect_left(lefts, x0) : bisect_right(lefts, x1)])
         wanted = blank.answer if answered else ""
         if found != wanted and _close(found) != _close(wanted):
             if wanted and _in_lines(lines, blank.rect) == _close(wanted):
                 continue
             yield page, in_box(blank.name, _close(found), _close(wanted))
+    if answered:
+        yield from _written(page, drawn, record)
 
 
 def _in_lines(lines: list[tuple[float, float, str]], rect: Rect) -> str:

@@ -50,7 +50,7 @@ def too_large(paper: str, size: str) -> tuple[str, str] | None:
         return None
     large = [name for name, (width, _) in PAPERS.items() if width >= SMALL]
     instead = f"choose {any_of(large)} paper, or large print"
-    return f"{size} print has no room on {paper} paper", instead
+    return f"{paper} paper is too small for {size} print", instead
 
 
 def print_problems(rows: Iterable[Row], settings: BuildSettings, roster: str) -> list[Problem]:

@@ -7,7 +7,6 @@ plain spelling as replacement text (ISO 32000-2, 14.9.4), and its circles follow
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -49,13 +48,6 @@ class _Font(NamedTuple):
     operator: str
 
 
-_Shown = Sequence[tuple[_Font, str]]
-"""What shows a text: fonts of the file, each with the operator that shows characters in it."""
-_Known = tuple[_Shown, float]
-"""What shows a line, nothing if there are symbols in it, and by how much it begins to the left of
-its place, in points."""
-
-
 class Lines:
     """The lines of a document; ``finish`` draws what was set on a page.
 
@@ -65,8 +57,7 @@ class Lines:
 
     def __init__(self, canvas: Canvas):
         self._canvas = canvas
-        self._shown: dict[tuple[str, str, float], _Shown] = {}
-        self._known: dict[tuple[str, str, float, str, figured.Grammar], _Known] = {}
+        self._shown: dict[tuple[str, str, float], list[tuple[_Font, str]]] = {}
         self._names: dict[Font, str] = {}
         self._fonts: dict[tuple[str, float], _Font] = {}
         self._clear()
@@ -94,43 +85,20 @@ class Lines:
         "center", "right"). ``grammar`` says how symbols with figures in it are read. Raises
         Unprintable, and ValueError for another ``align`` or face.
         """
-        shown, back = self._known.get((text, face, size, align, grammar)) or self._know(
-            text, face, size, align, grammar
-        )
+        share = _SHARES.get(align)
+        if share is None:
+            raise ValueError(f"{align!r} is not an alignment; use {', '.join(_SHARES)}")
         code = self._code
         if colour is not None and colour is not self._colour:
             code.append(filling(colour))
             self._colour = colour
-        left = x - back
+        left = x - share * figured.width(text, grammar, face, size) if share else x
         code.append(f"1 0 0 1 {number(left)} {number(y)} Tm")
-        for font, operator in shown:
-            if font is not self._font:
-                code.append(font.operator)
-                self._font = font
-            code.append(operator)
-        if not shown:
-            self._show_pieces(text, left, y, face, size, grammar)
-
-    def _know(
-        self, text: str, face: str, size: float, align: str, grammar: figured.Grammar
-    ) -> _Known:
-        """What shows a text, and how far it begins to the left of its place."""
-        share = _SHARES.get(align)
-        if share is None:
-            raise ValueError(f"{align!r} is not an alignment; use {', '.join(_SHARES)}")
         pieces = figured.pieces(text, grammar) if grammar else ()
-        has_symbols = len(pieces) > 1 or any(read for _, read in pieces)
-        known = self._known[text, face, size, align, grammar] = (
-            () if has_symbols else self._encoded(text, face, size),
-            share * figured.width(text, grammar, face, size) if share else 0.0,
-        )
-        return known
-
-    def _show_pieces(
-        self, text: str, left: float, y: float, face: str, size: float, grammar: figured.Grammar
-    ) -> None:
-        """Show a text with symbols where the last one ended, at (``left``, ``y``)."""
-        for piece, read in figured.pieces(text, grammar) if grammar else ():
+        if len(pieces) < 2 and not (pieces and pieces[0][1]):
+            self._show_text(text, face, size)
+            return
+        for piece, read in pieces:
             if read:
                 symbol = figured.symbol(piece, read, face, figured.is_small(size))
                 self._set(symbol, left, y, face, size)
@@ -149,7 +117,7 @@ class Lines:
     def _show_text(self, text: str, face: str, size: float) -> None:
         """Show a text where the last one ended."""
         code = self._code
-        for font, operator in self._encoded(text, face, size):
+        for font, operator in self._shown.get((text, face, size)) or self._encode(text, face, size):
             if font is not self._font:
                 code.append(font.operator)
                 self._font = font
@@ -172,7 +140,8 @@ class Lines:
                 code.append("3 Tr")
             move = size * (glyphs.x - at)
             if abs(move) > _HAIR:
-                self._font, _ = self._encoded(glyphs.text, face, em)[0]
+                shown = self._shown.get((glyphs.text, face, em))
+                self._font, _ = (shown or self._encode(glyphs.text, face, em))[0]
                 code += [self._font.operator, f"[{number(-1000 * move / em)}] TJ"]
             self._show_text(glyphs.text, face, em)
             if glyphs.hidden:
@@ -197,11 +166,8 @@ class Lines:
             code.append(said + {2: " m", 4: "", 6: " c"}[len(points)])
         return " ".join([*code, "s Q"])
 
-    def _encoded(self, text: str, face: str, size: float) -> _Shown:
+    def _encode(self, text: str, face: str, size: float) -> list[tuple[_Font, str]]:
         """What shows a text: fonts in the file, each with an operator."""
-        return self._shown.get((text, face, size)) or self._encode(text, face, size)
-
-    def _encode(self, text: str, face: str, size: float) -> _Shown:
         document = self._canvas._doc
         usual = _usual(text, face)
         if usual is None:
