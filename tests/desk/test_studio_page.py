@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from playwright.sync_api import expect
+
 from tests.desk.conftest import pictured
 from tests.weeks.test_studio import run
 
@@ -10,8 +12,8 @@ def test_the_studio_is_seen_at_a_glance(window, raw, studio, code):
     run("mark", code, "--wrong", "1 3.1", "--studio", studio)
     page = window("desktop")
     page.get_by_role("link", name="The studio").click()
-    assert page.get_by_role("rowheader").count() == 2
-    assert page.locator("td[class^=likely]").count() > 0
+    expect(page.get_by_role("rowheader")).to_have_count(2)
+    expect(page.locator("td[class^=likely]")).not_to_have_count(0)
     owing = page.locator("li", has_text="Otto Quill")
     assert "is to be marked" in owing.inner_text() and code not in owing.inner_text()
     pictured(page, "studio-desktop")

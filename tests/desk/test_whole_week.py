@@ -6,6 +6,7 @@ import time
 from datetime import timedelta
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.desk.conftest import fits, pictured
 from tests.weeks.test_studio import outcomes, run
@@ -83,8 +84,8 @@ def test_a_week_from_the_first_visit_to_the_next_sheets(window, raw, studio, siz
     assert outcomes(studio, code) == touched and f"total {total}" in said
 
     page.get_by_role("link", name="The studio").click()
-    page.get_by_text("Ilse Tamsin").first.wait_for()
-    assert page.locator("li", has_text="Ilse Tamsin").get_by_text("is to be marked").count() == 1
+    owing = page.locator("li", has_text="Ilse Tamsin").get_by_text("is to be marked")
+    expect(owing).to_have_count(1)
     fits(page, size)
     page.get_by_role("link", name=WREN).click()
     page.get_by_role("heading", name="Weakest now").wait_for()
