@@ -38,9 +38,9 @@ SIZES = {"normal": 1.0, "large": 1.46, "extra-large": 1.8}
 """The scale of each print size: "large" gives text of 16 points and a staff 1.46 times as high."""
 SIDE, TOP, FOOT = 45.0, 42.0, 26.0
 """The margins at both sides and at the top, and the footer's baseline above the paper's edge."""
-SMALL_SIDE, LARGE_SIDE, SMALL_TOP = 20.0, 36.0, 30.0
-"""The side margins of small paper and of large print, and the top margin of both. Large print that
-is punched has those of large print on any paper."""
+SMALL_SIDE, LARGE_SIDE, SMALL_TOP, SMALL_FOOT = 20.0, 36.0, 30.0, 20.0
+"""The side margins of small paper and of large print, and the top margin of both; the footer's
+baseline in large print on small paper."""
 WIDEST_SIDE = 22.0
 """The side margins of extra-large print: a run of 15 notes with accidentals, or with a clef at its
 end, has one line on A4, too."""
@@ -53,9 +53,10 @@ NARROW = 400.0
 """A measure shorter than this (large print) has one column, and a shorter opening."""
 PUNCH = 18.0
 """By how much pages that are punched move away from the binding."""
-SMALL_PUNCHED = 30.0
-"""The side margins of small paper that is punched: beside the holes, which reach 16 mm into the
-page (ISO 838), and 4 mm from the other edge, where printers begin (from memory)."""
+TIGHT_PUNCHED, TIGHT_PUNCH = 28.8, 17.4
+"""The side margins of pages that are punched, and by how much they move, on small paper and in
+extra-large print: beside the holes, which reach 16.25 mm into the page (ISO 838), and 4 mm from
+the other edge, where printers begin (from memory)."""
 
 # Type
 
@@ -83,7 +84,7 @@ class Hand:
     that of one of several, one above the other, in millimetres; ``answer`` the size of what is
     printed in a box, ``heading`` and ``text`` those of type; ``corner`` and ``line`` are the
     radius and the line width of a box; ``gap`` is the least distance between two boxes of a row,
-    in staff spaces.
+    and ``pair`` that between the middles of two staves for both hands, in staff spaces.
     """
 
     staff: float
@@ -95,6 +96,7 @@ class Hand:
     corner: float
     line: float
     gap: float = 0.6
+    pair: float = 9.0
 
     @property
     def space(self) -> float:
@@ -121,12 +123,21 @@ HANDS = {
     "middle": MIDDLE,
     "grown": GROWN,
     "middle, small": replace(
-        MIDDLE, staff=18.5, box=6.5, stack=6.5, line=0.5, corner=1.2, gap=0.23
+        MIDDLE, staff=18.5, box=6.5, stack=6.5, line=0.5, corner=1.2, gap=0.19
     ),
-    "grown, small": replace(GROWN, staff=18.5, box=6.5, line=0.5, corner=1.2, gap=0.23),
+    "grown, small": replace(GROWN, staff=18.5, box=6.5, line=0.5, corner=1.2, gap=0.19),
     "young, large": replace(YOUNG, box=7.2, stack=6.4, answer=13.5, gap=0.4),
     "middle, large": replace(MIDDLE, box=6.2, stack=5.6, answer=12.0, gap=0.35),
     "grown, large": replace(GROWN, box=6.2, stack=5.6, answer=12.0, gap=0.35),
+    "young, large on small": replace(
+        YOUNG, staff=22.0, box=6.2, stack=5.5, answer=12.0, heading=12.5, text=11.0, gap=0.35, pair=7.5
+    ),
+    "middle, large on small": replace(
+        MIDDLE, staff=17.6, box=4.5, stack=4.5, answer=9.7, heading=12.5, gap=0.23, pair=7.5
+    ),
+    "grown, large on small": replace(
+        GROWN, staff=17.6, box=4.5, stack=4.5, answer=9.7, heading=12.5, gap=0.23, pair=7.5
+    ),
     "young, extra-large": replace(
         YOUNG, box=6.0, stack=5.2, answer=12.0, heading=14.0, text=11.0, gap=0.35
     ),
@@ -147,9 +158,12 @@ SECOND_LINE = 0.85
 
 # Music, in staff spaces
 
-LEADS = {3: 8.7, 5: 10.8, 7: 13.0, 9: 15.2}
+LEADS = {3: 8.7, 4: 9.75, 5: 10.8, 7: 13.0, 9: 15.2}
 """From the start of a staff to the first note's share of the line, by the most sharps or flats of
 the signatures that stand in a section. Like exercises thus begin at the same place."""
+RUN_LEAD = 1.0
+"""By how much runs begin earlier on small paper and in large print: no note of theirs has more than
+one accidental."""
 BOX_GAP = 0.6
 """The least distance between two boxes that are not in one row."""
 NOTE_PITCH, ALTERED_PITCH, BETWEEN_PITCH, SIGN_PITCH, WRITING_PITCH = 3.1, 3.3, 3.0, 5.0, 6.5

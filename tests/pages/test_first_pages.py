@@ -145,10 +145,11 @@ def test_punched_pages_are_clear_of_the_holes_and_of_the_edge(name, size):
     """
     paper = Paper(name, size, punched=True)
     left, right = paper.left * paper.scale, paper.whole[0] - paper.right * paper.scale
-    assert left + design.PUNCH >= 16.25 * design.MM and right - design.PUNCH >= 4 * design.MM
+    assert left + paper.shift >= 16.25 * design.MM and right - paper.shift >= 4 * design.MM
 
 
 def test_punched_pages_keep_their_margin():
     """They move towards the edge of the paper."""
-    assert Paper("a4", "extra-large", punched=True).left == design.LARGE_SIDE / A4_XL.scale
+    assert Paper("a4", "large", punched=True).left == Paper("a4", "large").left
+    assert Paper("a4", "extra-large", punched=True).left == design.TIGHT_PUNCHED / A4_XL.scale
     assert replace(A4_XL, punched=False).left == design.WIDEST_SIDE / A4_XL.scale

@@ -36,7 +36,9 @@ after it, in staff spaces.
 _BARELY = 1.05
 """Chords that are too wide for their columns make others narrower by up to 3 % (measured)."""
 _TRIES = 12
-"""The most lines tried for one part of an exercise."""
+"""How often the lines of an exercise are tried with more of them."""
+_ALIKE = 0.7
+"""A part of an exercise with at least so many of the columns of another has as many lines."""
 
 
 _HEADS, _HEAD = {"2": 1.376, "1": 1.962}, 1.316
@@ -168,22 +170,46 @@ _NEEDS = {size: partial(_need, size=size) for size in HANDS}
 
 
 def lines(exercise: Exercise, frame: Frame) -> tuple[int, ...]:
-    """The columns after which the lines of music end, but for the last."""
-    events = exercise.staves[0].events
-    fixed = [column for column, event in enumerate(events[:-1]) if event.after == "break"]
-    found, needed = tuple(fixed), need(exercise, frame.size)
-    for each in range(2, _TRIES):
-        width = frame.width - _CLEF * any(clef_changes(exercise, end) for end in found)
-        columns = longest(found, len(events))
-        if needed.fits(width, frame.lead, columns) and not _are_boxes_crammed(
-            exercise, needed, (width - frame.lead) / (columns + _END), found
-        ):
+    """The columns after which the lines of music end, but for the last.
+
+    Where the lines that a run asks for are too long, each of its ways has lines of its own. Parts
+    of the music that are about as long as each other have the same number of lines, as both ways of
+    a run do; a short part may have fewer.
+    """
+    found = tuple(last for _, last in line_breaks.parts(exercise)[:-1])
+    if _fit(exercise, frame, found):
+        return found
+    parts = line_breaks.ways(exercise)
+    counts = [1] * len(parts)
+    for _ in range(_TRIES):
+        ends = line_breaks.line_ends(exercise, parts, counts)
+        if len(ends) + 1 < sum(counts):
             break
-        ends = line_breaks.line_ends(exercise, each * line_breaks.parts(exercise))
-        if not ends:
+        found = ends
+        if _fit(exercise, frame, found):
             break
-        found = tuple(sorted({*fixed, *ends}))
+        columns = longest(found, len(exercise.staves[0].events))
+        too_long = [
+            last - first + 1
+            for first, last in parts
+            if _longest_line(found, first, last) == columns
+        ]
+        counts = [
+            count + any(last - first + 1 >= _ALIKE * one for one in too_long)
+            for count, (first, last) in zip(counts, parts)
+        ]
     return found
+
+
+def _fit(exercise: Exercise, frame: Frame, ends: Sequence[int]) -> bool:
+    """Whether lines that end after these columns have room in a frame."""
+    needed = need(exercise, frame.size)
+    width = frame.width - _CLEF * any(clef_changes(exercise, end) for end in ends)
+    columns = longest(ends, needed.columns)
+    pitch = (width - frame.lead) / (columns + _END)
+    return needed.fits(width, frame.lead, columns) and not _are_boxes_crammed(
+        exercise, needed, pitch, ends
+    )
 
 
 def _are_boxes_crammed(exercise: Exercise, needed: Need, pitch: float, ends: Sequence[int]) -> bool:
@@ -204,12 +230,18 @@ def clef_changes(exercise: Exercise, column: int) -> bool:
 
 def longest(ends: Sequence[int], columns: int) -> int:
     """The number of columns on the longest of the lines that end after ``ends``."""
-    return max(end - start for start, end in pairwise([-1, *ends, columns - 1]))
+    return _longest_line(ends, 0, columns - 1)
+
+
+def _longest_line(ends: Sequence[int], first: int, last: int) -> int:
+    """The number of columns on the longest line from column ``first`` to ``last``."""
+    inner = [end for end in ends if first <= end < last]
+    return max(end - start for start, end in pairwise([first - 1, *inner, last]))
 
 
 def one_line(exercise: Exercise, width: float, lead: float, size: str) -> bool:
     """Whether an exercise fits on one line ``width`` long."""
-    if line_breaks.parts(exercise) > 1:
+    if len(line_breaks.parts(exercise)) > 1:
         return False
     needed = need(exercise, size)
     pitch = (width - lead) / needed.columns

@@ -7,10 +7,11 @@ measure is kept whole, notes under one beam are, and a box between two notes sta
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import chain
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from workbook.exercises.model import Event, Exercise, Staff
+from workbook.music.pitch import staff_degree
 
 KEPT = 3
 """Columns of the longest measure that is never broken."""
@@ -20,23 +21,51 @@ _RHYTHM_BAR_LINE = 0.3
 """The same where the music has rhythm, as a share of the line."""
 
 
-def parts(exercise: Exercise) -> int:
-    """How many lines the exercise itself asks for."""
-    return len(_parts(exercise.staves[0].events))
+def parts(exercise: Exercise) -> list[tuple[int, int]]:
+    """First and last column of each part of the music, after which it asks for a new line."""
+    events = exercise.staves[0].events
+    return _divided(events, [column for column, e in enumerate(events) if e.after == "break"])
 
 
-def line_ends(exercise: Exercise, lines: int) -> tuple[int, ...]:
-    """The columns after which a line ends, beside those that the exercise asks for, for
-    ``lines`` lines or the next larger number that all parts can have alike.
+def ways(exercise: Exercise) -> list[tuple[int, int]]:
+    """First and last column of both ways of a run; of any other music, its ``parts``."""
+    first = exercise.staves[0]
+    turning = turn(first)
+    return parts(exercise) if turning is None else _divided(first.events, [turning])
+
+
+def _divided(events: Sequence[Event], ends: list[int]) -> list[tuple[int, int]]:
+    ends = [*ends, len(events) - 1] if not ends or ends[-1] < len(events) - 1 else ends
+    return list(zip([0, *(end + 1 for end in ends)], ends))
+
+
+def is_run(staff: Staff) -> bool:
+    """Whether the notes are a run, which has black heads without stems, and no bars."""
+    return staff.events[0].value == "4" and not staff.stems
+
+
+def turn(staff: Staff) -> int | None:
+    """The column where a run turns; None if it goes one way only, and for other music."""
+    notes = [[staff_degree(p) for p in event.pitches] for event in staff.events]
+    one_way = all(a < b for a, b in pairwise(notes)) or all(a > b for a, b in pairwise(notes))
+    return None if one_way or not is_run(staff) else (len(notes) - 1) // 2
+
+
+def line_ends(
+    exercise: Exercise, divided: Sequence[tuple[int, int]], lines: Sequence[int]
+) -> tuple[int, ...]:
+    """The columns after which a line ends where each part of the music, from its first to its last
+    column, has so many of the ``lines``; but for the last line.
 
     () if the music cannot be broken in so many places.
     """
-    each = -(-lines // parts(exercise))
-    found = [
-        ends_between(exercise, first, last, each)
-        for first, last in _parts(exercise.staves[0].events)
-    ]
-    return tuple(chain(*found)) if all(found) else ()
+    found: list[int] = []
+    for (first, last), count in zip(divided, lines, strict=True):
+        ends = ends_between(exercise, first, last, count)
+        if not ends and count > 1:
+            return ()
+        found += [*ends, last]
+    return tuple(found[:-1])
 
 
 def ends_between(exercise: Exercise, first: int, last: int, lines: int) -> tuple[int, ...]:
@@ -82,13 +111,6 @@ def _measures(events: tuple[Event, ...]) -> list[list[int]]:
         if event.after:
             found.append([])
     return [measure for measure in found if measure]
-
-
-def _parts(events: tuple[Event, ...]) -> list[tuple[int, int]]:
-    """First and last column of each part, which has lines of its own."""
-    ends = [column for column, event in enumerate(events) if event.after == "break"]
-    ends += [len(events) - 1] * (not ends or ends[-1] < len(events) - 1)
-    return list(zip([0, *(end + 1 for end in ends)], ends))
 
 
 def _allowed(events: tuple[Event, ...]) -> list[int]:

@@ -20,6 +20,7 @@ from functools import cache, lru_cache
 from itertools import pairwise
 
 from workbook import design
+from workbook.design import HANDS
 from workbook.engraving.abjad_home import abjad
 from workbook.engraving.frame import (
     Frame,
@@ -31,6 +32,7 @@ from workbook.engraving.frame import (
     room_after_bars,
 )
 from workbook.engraving.ink import PEN
+from workbook.engraving.line_breaks import is_run, turn
 from workbook.engraving.rows import BoxRow, box_rows, boxes_at_ends
 from workbook.exercises.model import Event, Exercise, Slot, Staff
 from workbook.music.keys import Key
@@ -253,7 +255,8 @@ _FINEST = 96
 """Columns are divided into at most so many parts."""
 _BREATH, _CLEF_ASIDE = 0.8, 0.68
 """How far to the right a breath sign and a clef within a line are moved, in staff spaces: a clef
-then stands in the middle between two notes.
+then stands in the middle between two notes. At the end of a line within a bar, a breath is moved
+to the left, onto the line.
 """
 _SIGN, _SIGN_PAD = 1.1, 1.2
 """The width of a sharp or flat in a signature, and the space beside it, in staff spaces."""
@@ -527,8 +530,9 @@ def _ending(staff: Staff, column: int, grid: _Grid, boxed: bool) -> Iterator[str
     event = staff.events[column]
     if event.pen_bar:
         yield r"\once \override Staff.BarLine.color = #penColor"
-    if _is_run(staff) and column == (len(staff.events) - 1) // 2:
-        yield rf"\once \override BreathingSign.extra-offset = #'({_BREATH} . 0) \breathe"
+    if column == turn(staff):
+        aside = _BREATH if event.after or column not in grid.ends else -_BREATH
+        yield rf"\once \override BreathingSign.extra-offset = #'({aside} . 0) \breathe"
     if grid.after[column]:
         yield f"s1*{grid.after[column]}"
     if boxed:
@@ -537,11 +541,6 @@ def _ending(staff: Staff, column: int, grid: _Grid, boxed: bool) -> Iterator[str
         yield rf'\bar "{event.after}"'
     if column in grid.ends:
         yield r"\break"
-
-
-def _is_run(staff: Staff) -> bool:
-    """Whether the notes are a run, which has no bars."""
-    return staff.events[0].value == "4" and not staff.stems
 
 
 def _changes(before: Event, event: Event) -> Iterator[str]:
@@ -702,7 +701,7 @@ def score_source(exercise: Exercise, frame: Frame | None = None) -> str:
     frame = frame or natural(exercise)
     grid = _grid(exercise, frame)
     opening = []
-    if _is_run(exercise.staves[0]):
+    if is_run(exercise.staves[0]):
         opening.append(r'\set Score.measureBarType = ""')
     if _writes(exercise) or _lines_apart(exercise):
         # each note shows its own accidental, whatever was written or printed before it
@@ -714,5 +713,16 @@ def score_source(exercise: Exercise, frame: Frame | None = None) -> str:
     if len(staves) > 1:
         staves = [r"\new PianoStaff", "<<", *staves, ">>"]
     above, below = (_rows(exercise, frame, grid, side) for side in (True, False))
-    width = rf"\layout {{ line-width = {frame.width * _STAFF_SPACE:.2f}\pt }}"
-    return "\n".join([r"\score {", r"\new Score", "<<", *above, *staves, *below, ">>", width, "}"])
+    return "\n".join(
+        [r"\score {", r"\new Score", "<<", *above, *staves, *below, ">>", _layout(frame), "}"]
+    )
+
+
+def _layout(frame: Frame) -> str:
+    """The length of the lines, and how far apart two staves are if not as in LilyPond."""
+    width = rf"line-width = {frame.width * _STAFF_SPACE:.2f}\pt"
+    pair = HANDS[frame.size].pair
+    if pair != HANDS[design.DEFAULT_HAND].pair:
+        apart = rf"\override StaffGrouper.staff-staff-spacing.basic-distance = #{pair}"
+        width += rf" \context {{ \PianoStaff {apart} }}"
+    return rf"\layout {{ {width} }}"

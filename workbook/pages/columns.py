@@ -13,6 +13,7 @@ from workbook import design
 from workbook.design import HANDS, Hand
 from workbook.engraving import figures
 from workbook.engraving.frame import Frame, lead, one_line
+from workbook.engraving.line_breaks import is_run
 from workbook.exercises.figures import Keyboard
 from workbook.exercises.labels import says_nothing
 from workbook.exercises.model import Exercise
@@ -65,6 +66,10 @@ def _frames_of(section: PlannedSection, paper: Paper, size: str, most: int) -> d
     space = HANDS[size].space
     counts = column_counts(section, paper, size, most)
     start = section.once(_lead)
+    if paper.tight and all(
+        staff.lines == 5 and is_run(staff) for item in shown(section) for staff in item.exercise.staves
+    ):
+        start -= design.RUN_LEAD
     return {
         item.number: Frame(round(paper.column_of(counts[item.number]) / space, 3), start, size)
         for item in shown(section)

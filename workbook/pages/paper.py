@@ -37,18 +37,27 @@ class Paper:
 
     def hand(self, name: str) -> str:
         """The name of what a hand of ``design`` becomes on this paper."""
-        kind = "small" if self.size == "normal" and self._small else self.size
+        kind = self.size
+        if self._small:
+            kind = "small" if kind == "normal" else f"{kind} on small"
         return f"{name}, {kind}" if f"{name}, {kind}" in design.HANDS else name
 
     @property
     def _side(self) -> float:
         if self.size == "normal" and not self._small:
             return design.SIDE
+        if not self._small and self.size != "extra-large":
+            return design.LARGE_SIDE
         if self.punched:
-            return design.SMALL_PUNCHED if self.size == "normal" else design.LARGE_SIDE
-        if self._small:
-            return design.SMALL_SIDE
-        return design.WIDEST_SIDE if self.size == "extra-large" else design.LARGE_SIDE
+            return design.TIGHT_PUNCHED
+        return design.SMALL_SIDE if self._small else design.WIDEST_SIDE
+
+    @property
+    def shift(self) -> float:
+        """By how many points pages move away from the binding, to be punched."""
+        if not self.punched:
+            return 0.0
+        return design.TIGHT_PUNCH if self._side == design.TIGHT_PUNCHED else design.PUNCH
 
     @property
     def tight(self) -> bool:
@@ -90,7 +99,8 @@ class Paper:
 
     @property
     def foot(self) -> float:
-        return design.FOOT / self.scale
+        lowest = self._small and self.size != "normal"
+        return (design.SMALL_FOOT if lowest else design.FOOT) / self.scale
 
     @property
     def column(self) -> float:
@@ -103,7 +113,7 @@ class Paper:
 
     def finished(self, page: Page, index: int) -> Page:
         """The page at its final size, moved for punching: even ``index``, left binding."""
-        shift = (design.PUNCH if index % 2 == 0 else -design.PUNCH) if self.punched else 0.0
+        shift = self.shift if index % 2 == 0 else -self.shift
         if not shift and self.scale == 1.0:
             return page
         return Page([scaled(element, self.scale, shift) for element in page.elements])

@@ -121,7 +121,7 @@ def _heading(
     size, side = hand.heading, hand.heading + design.BADGE_PAD
     left = paper.left + side + design.BADGE_GAP
     room = paper.right - left - design.SECTION_SCORE
-    first, *more = text.wrap(section.title, "bold", size, room)
+    first, *more = text.even(section.title, "bold", size, room, design.CHARACTERS)
     lines = [first, *([text.shorten(" ".join(more), "bold", size, room)] if more else [])]
     base, lead = -0.5 * (side + 0.72 * size), 1.22 * size
     low = base - lead * (len(lines) - 1) - 0.25 * size

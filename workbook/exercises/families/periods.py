@@ -180,24 +180,21 @@ def _cadence(phrase: Phrase, request: Request) -> tuple[str, tuple[str, ...]]:
 
 def _tasks(request: Request) -> Iterator[str]:
     naming, ask = request.naming, request.ask
-    if request.settings["order"] == "either":
+    either = request.settings["order"] == "either"
+    kinds = [printed_name(name, naming.british) for name in ("half", "authentic")]
+    if request.settings["kinds"] == "PAC IAC HC":
+        kinds = ["PAC", "IAC", "HC"]
+    named = {
+        "phrase": f"phrases (question or answer{', in either order' if either else ''})",
+        "cadence": f"cadences ({wording.listed(kinds, 'or')})",
+        "period": "period (parallel or contrasting)",
+    }
+    if either and "phrase" not in ask:
         yield "These are the phrases of a period, in either order."
-    if "phrase" in ask:
-        yield "Label each phrase question or answer."
-    if "cadence" in ask:
-        kinds = ("half", "authentic")
-        names = [printed_name(name, naming.british) for name in kinds]
-        if request.settings["kinds"] == "PAC IAC HC":
-            names = ["PAC", "IAC", "HC"]
-        which = "its cadence" if "phrase" in ask else "the cadence of each phrase"
-        yield f"Name {which}: {', '.join(names[:-1])} or {names[-1]}."
+    if names := [name for kind, name in named.items() if kind in ask]:
+        yield f"Name the {wording.listed(names)}."
     if "match" in ask:
-        yield (
-            f"Under the first three {naming.measure}s of the second line, write which "
-            f"{naming.measure} each repeats, or {_NEW}."
-        )
-    if "period" in ask:
-        yield "Say whether the period is parallel or contrasting."
+        yield f"Match: which {naming.measure} of the first line is repeated, or {_NEW}."
 
 
 def _settle(settings: Settings, _key: Key, hand: str) -> tuple[Settings, str]:

@@ -22,7 +22,7 @@ from workbook.music.pitch import note_name
 from workbook.music.register import CLEFS
 
 NUMBERS = "1234"
-LABEL = "Each scale is in one of these keys"
+LABEL = "The keys"
 _NOTES = 8
 Chosen = list[tuple[Key, int]]
 """Keys, and the degree from which the scale of each begins."""
