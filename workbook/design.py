@@ -84,7 +84,9 @@ class Hand:
     that of one of several, one above the other, in millimetres; ``answer`` the size of what is
     printed in a box, ``heading`` and ``text`` those of type; ``corner`` and ``line`` are the
     radius and the line width of a box; ``gap`` is the least distance between two boxes of a row,
-    and ``pair`` that between the middles of two staves for both hands, in staff spaces.
+    and ``pair`` that between the middles of two staves for both hands, in staff spaces. With
+    ``few``, runs for both hands that need more than a line for each way have as few lines as they
+    can, for their lines are high.
     """
 
     staff: float
@@ -97,6 +99,7 @@ class Hand:
     line: float
     gap: float = 0.6
     pair: float = 9.0
+    few: bool = False
 
     @property
     def space(self) -> float:
@@ -123,9 +126,9 @@ HANDS = {
     "middle": MIDDLE,
     "grown": GROWN,
     "middle, small": replace(
-        MIDDLE, staff=18.5, box=6.5, stack=6.5, line=0.5, corner=1.2, gap=0.19
+        MIDDLE, staff=18.5, box=6.5, stack=6.5, line=0.5, corner=1.2, gap=0.19, few=True
     ),
-    "grown, small": replace(GROWN, staff=18.5, box=6.5, line=0.5, corner=1.2, gap=0.19),
+    "grown, small": replace(GROWN, staff=18.5, box=6.5, line=0.5, corner=1.2, gap=0.19, few=True),
     "young, large": replace(YOUNG, box=7.2, stack=6.4, answer=13.5, gap=0.4),
     "middle, large": replace(MIDDLE, box=6.2, stack=5.6, answer=12.0, gap=0.35),
     "grown, large": replace(GROWN, box=6.2, stack=5.6, answer=12.0, gap=0.35),

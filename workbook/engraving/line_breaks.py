@@ -34,6 +34,11 @@ def ways(exercise: Exercise) -> list[tuple[int, int]]:
     return parts(exercise) if turning is None else _divided(first.events, [turning])
 
 
+def whole(exercise: Exercise) -> list[tuple[int, int]]:
+    """First and last column of the music, as one part."""
+    return _divided(exercise.staves[0].events, [])
+
+
 def _divided(events: Sequence[Event], ends: list[int]) -> list[tuple[int, int]]:
     ends = [*ends, len(events) - 1] if not ends or ends[-1] < len(events) - 1 else ends
     return list(zip([0, *(end + 1 for end in ends)], ends))
