@@ -133,13 +133,21 @@ HANDS = {
     "middle, large": replace(MIDDLE, box=6.2, stack=5.6, answer=12.0, gap=0.35),
     "grown, large": replace(GROWN, box=6.2, stack=5.6, answer=12.0, gap=0.35),
     "young, large on small": replace(
-        YOUNG, staff=22.0, box=6.2, stack=5.5, answer=12.0, heading=12.5, text=11.0, gap=0.35, pair=7.5
+        YOUNG,
+        staff=22.0,
+        box=6.2,
+        stack=5.5,
+        answer=12.0,
+        heading=12.5,
+        text=11.0,
+        gap=0.35,
+        pair=7.5,
     ),
     "middle, large on small": replace(
-        MIDDLE, staff=17.6, box=4.5, stack=4.5, answer=9.7, heading=12.5, gap=0.23, pair=7.5
+        MIDDLE, staff=17.6, box=5.5, stack=5.5, answer=9.7, heading=12.5, gap=0.23, pair=7.5
     ),
     "grown, large on small": replace(
-        GROWN, staff=17.6, box=4.5, stack=4.5, answer=9.7, heading=12.5, gap=0.23, pair=7.5
+        GROWN, staff=17.6, box=5.5, stack=5.5, answer=9.7, heading=12.5, gap=0.23, pair=7.5
     ),
     "young, extra-large": replace(
         YOUNG, box=6.0, stack=5.2, answer=12.0, heading=14.0, text=11.0, gap=0.35

@@ -124,8 +124,12 @@ def exercise(family, key, seed=1, hand="right", **settings):
 
 def test_phrases_that_may_change_places_are_said_to_be_those_of_a_period():
     """A period has its question first (common practice, no source)."""
-    for order, first in (("question first", "Label"), ("either", "These are the phrases")):
-        assert exercise("periods", "C major", order=order).task.startswith(first)
+    said = exercise("periods", "C major", order="either").task
+    assert said.startswith("Name the phrases (question or answer, in either order), cadences")
+    assert "either" not in exercise("periods", "C major", order="question first").task
+    asked = Request(parse_key("C major"), "right", ("match",), settings={"order": "either"})
+    alone = FAMILIES["periods"].make(asked, Random(1)).task
+    assert alone.startswith("These are the phrases of a period, in either order. Match: ")
 
 
 def test_the_example_in_a_task_has_the_note_names_of_the_book():

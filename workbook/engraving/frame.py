@@ -16,7 +16,6 @@ from typing import NamedTuple
 from workbook import design
 from workbook.design import HANDS
 from workbook.engraving import line_breaks
-from workbook.engraving.line_breaks import is_run
 from workbook.engraving.rows import ALIGN, BoxRow, box_rows, boxes_at_ends
 from workbook.exercises.model import Event, Exercise, Staff
 from workbook.music.keys import signature
@@ -181,7 +180,11 @@ def lines(exercise: Exercise, frame: Frame) -> tuple[int, ...]:
     if _fit(exercise, frame, found):
         return found
     parts = line_breaks.ways(exercise)
-    if HANDS[frame.size].few and len(exercise.staves) > 1 and is_run(exercise.staves[0]):
+    if (
+        HANDS[frame.size].few
+        and len(exercise.staves) > 1
+        and line_breaks.is_run(exercise.staves[0])
+    ):
         parts = line_breaks.whole(exercise)
     counts = [1] * len(parts)
     for _ in range(_TRIES):

@@ -67,7 +67,9 @@ def _frames_of(section: PlannedSection, paper: Paper, size: str, most: int) -> d
     counts = column_counts(section, paper, size, most)
     start = section.once(_lead)
     if paper.tight and all(
-        staff.lines == 5 and is_run(staff) for item in shown(section) for staff in item.exercise.staves
+        staff.lines == 5 and is_run(staff)
+        for item in shown(section)
+        for staff in item.exercise.staves
     ):
         start -= design.RUN_LEAD
     return {
