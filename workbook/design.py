@@ -276,6 +276,10 @@ baseline, and to what follows, where it stands below."""
 KIND_ABOVE, RUNNING_HEAD = 5.0, 7.0
 """From the top of the body to the kind of document on a narrow page, and to the running head."""
 
+ROW_LABEL, ROW_LABEL_LEADING = 4.0, 1.1
+"""From the label of a row of boxes to the boxes beside it, where it stands between two rows; from
+line to line of the labels of two rows, in sizes of their type."""
+
 # Keyboards, circles, grids
 
 WHITE_WIDTH, WHITE_LENGTH = 16.1, 72.0

@@ -462,36 +462,68 @@ def _row_labels(
     band: tuple[float, float] | None,
 ) -> list[Text]:
     """Labels that say what each row of boxes asks, or of which hand, at the left of the first line
-    of music that has it; with a ``band``, of that line. Rows beside one another share a label, or
-    the first alone has one. Empty if there is nothing to distinguish, or no room.
+    of music that has it; with a ``band``, of that line. Empty if there is nothing to distinguish,
+    or no room.
 
     The labels begin at 0; ``x`` is the left edge of the music, whose lower edge is at 0.
     """
     if exercise.figure:
         return []
-    rows: dict[tuple[str, str], tuple[float, float, float]] = {}
+    boxes: dict[tuple[str, str], list[Rect]] = {}
     for blank in exercise.blanks:
         if blank.asks not in DRAWN:
-            x0, y0, _, y1 = drawn.slots[blank.slot]
+            x0, y0, x1, y1 = drawn.slots[blank.slot]
+            found = boxes.setdefault((blank.asks, blank.hand), [])
             if band is None or band[0] <= y0 <= band[1]:
-                rows.setdefault((blank.asks, blank.hand), (x0, y0, y1))
+                found.append((x + scale * x0, scale * y0, x + scale * x1, scale * y1))
+    rows = {name: found[0] for name, found in boxes.items() if found}
     kinds, hands = ({row[part] for row in rows} for part in (0, 1))
     if len(kinds) < 2 and len(hands) < 2:
         return []
     labels: list[Text] = []
-    for (_, hand), (x0, y0, y1) in sorted(rows.items()):
+    for (_, hand), (x0, y0, _, y1) in sorted(rows.items()):
         beside = sorted(
-            (at, other[0])
-            for other, (at, low, high) in rows.items()
-            if low < y1 and y0 < high and other[1] == hand
+            (first[0], name)
+            for name, first in rows.items()
+            if first[1] < y1 and y0 < first[3] and name[1] == hand
         )
-        if beside[0][0] < x0:
-            continue
-        words = [word for _, word in beside] if len(kinds) > 1 else [hand]
-        room = x + scale * x0 - 2
-        middle = scale * (y0 + y1) / 2
-        for word in (", ".join(words), words[0]):
-            if text.width(word, "regular", design.QUIET) <= room:
-                labels.append(Text(0, middle - 3, word, "regular", design.QUIET))
-                break
+        if beside[0][0] == x0:
+            words = [asks for _, (asks, _) in beside] if len(kinds) > 1 else [hand]
+            ends = [
+                max(
+                    (box[2] for _, name in beside for box in boxes[name] if box[2] <= at),
+                    default=0.0,
+                )
+                for at, _ in beside
+            ]
+            starts = [at for at, _ in beside]
+            labels += _labels(words, starts, ends, (y0 + y1) / 2)
     return labels
+
+
+def _labels(
+    words: Sequence[str], starts: Sequence[float], ends: Sequence[float], middle: float
+) -> list[Text]:
+    """The labels of rows that stand beside one another, whose first boxes begin at ``starts`` and
+    the boxes before those end at ``ends``: at the left, in one line; or each before its own boxes;
+    or at the left, in lines; or only that of the first. Empty if that has no room, either.
+    """
+
+    def label(word: str, at: float, y: float) -> Text:
+        return Text(at, y - 3, word, "regular", design.QUIET)
+
+    widths = [text.width(word, "regular", design.QUIET) for word in words]
+    room = starts[0] - 2
+    together = ", ".join(words)
+    if text.width(together, "regular", design.QUIET) <= room:
+        return [label(together, 0, middle)]
+    if widths[0] > room:
+        return []
+    own = [start - width - design.ROW_LABEL for start, width in zip(starts[1:], widths[1:])]
+    if all(at >= end + design.ROW_LABEL for at, end in zip(own, ends[1:])):
+        return [label(word, at, middle) for word, at in zip(words, (0.0, *own))]
+    lines = [f"{word}," for word in words[:-1]] + [words[-1]]
+    if len(lines) == 2 and max(text.width(one, "regular", design.QUIET) for one in lines) <= room:
+        apart = design.ROW_LABEL_LEADING * design.QUIET / 2
+        return [label(one, 0, middle + up) for one, up in zip(lines, (apart, -apart))]
+    return [label(words[0], 0, middle)]
