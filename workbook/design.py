@@ -141,13 +141,13 @@ HANDS = {
         heading=12.5,
         text=11.0,
         gap=0.35,
-        pair=7.5,
+        pair=7.3,
     ),
     "middle, large on small": replace(
-        MIDDLE, staff=17.6, box=5.5, stack=5.5, answer=9.7, heading=12.5, gap=0.23, pair=7.5
+        MIDDLE, staff=17.6, box=5.5, stack=5.5, answer=9.7, heading=12.5, gap=0.23, pair=7.3
     ),
     "grown, large on small": replace(
-        GROWN, staff=17.6, box=5.5, stack=5.5, answer=9.7, heading=12.5, gap=0.23, pair=7.5
+        GROWN, staff=17.6, box=5.5, stack=5.5, answer=9.7, heading=12.5, gap=0.23, pair=7.3
     ),
     "young, extra-large": replace(
         YOUNG, box=6.0, stack=5.2, answer=12.0, heading=14.0, text=11.0, gap=0.35

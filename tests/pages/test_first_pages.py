@@ -132,6 +132,7 @@ def lowest(before, page):
         ("level-07", Paper("half-letter", punched=True), "b", ""),
         ("level-08", Paper("half-letter", punched=True), "h", ""),
         ("level-09", Paper("a5", "large"), "a", ""),
+        ("level-09", Paper("a5", "large", punched=True), "d", ""),
         ("level-10", Paper("half-letter", "large"), "f", ""),
     ],
 )
