@@ -126,9 +126,9 @@ HANDS = {
     "middle": MIDDLE,
     "grown": GROWN,
     "middle, small": replace(
-        MIDDLE, staff=18.5, box=6.5, stack=6.5, line=0.5, corner=1.2, gap=0.19, few=True
+        MIDDLE, staff=18.5, box=6.5, stack=6.5, line=0.5, corner=1.2, gap=0.23, few=True
     ),
-    "grown, small": replace(GROWN, staff=18.5, box=6.5, line=0.5, corner=1.2, gap=0.19, few=True),
+    "grown, small": replace(GROWN, staff=18.5, box=6.5, line=0.5, corner=1.2, gap=0.23, few=True),
     "young, large": replace(YOUNG, box=7.2, stack=6.4, answer=13.5, gap=0.4),
     "middle, large": replace(MIDDLE, box=6.2, stack=5.6, answer=12.0, gap=0.35),
     "grown, large": replace(GROWN, box=6.2, stack=5.6, answer=12.0, gap=0.35),

@@ -236,6 +236,13 @@ def test_boxes_are_large_enough_for_a_pencil():
                 assert stacked_box(kind.name, hand)[0] * hand.space >= least
 
 
+def test_boxes_of_a_row_are_apart_as_check_wants_them():
+    """A point at least on paper, for their lines are 0.7 points wide."""
+    for name, hand in design.HANDS.items():
+        size = name.partition(", ")[2].removesuffix(" on small")
+        assert hand.gap * hand.space * design.SIZES.get(size, 1.0) >= 1.0, name
+
+
 def test_a_missing_program_says_what_to_do(monkeypatch):
     monkeypatch.setenv(lilypond.SETTING, "no-such-lilypond")
     with pytest.raises(EngraverMissing, match="no-such-lilypond"):
